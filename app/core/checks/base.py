@@ -1,0 +1,210 @@
+"""What every check is made of.
+
+A check is named in a procedure (YAML) by `calc:`; CALCS says which module has
+it. A calculation is a plain function `calc(ask: Ask) -> Outcome` with a Spec
+beside it, from which the procedure compiler refuses what does not fit.
+Arithmetic lives in core/trade (numbers in, numbers out); the functions here
+only fetch readings, call it, and put the result into words.
+"""
+
+from app.core.drawing import Drawing
+from app.core.errors import AppError
+from app.core.kinds import Any, Callable
+from app.core.words import Len, Msg
+
+# Verdicts, best first; the later counts when several meet in one step.
+WITHIN = "within"
+UNREACHABLE = "unreachable"  # a place could not be reached, the rest is within
+CLOSE = "close"  # too close to call with this instrument under the rule asked for
+MISSING = "missing"  # not measured, or not densely enough for the limit
+OUT = "out"
+VERDICTS = (WITHIN, UNREACHABLE, CLOSE, MISSING, OUT)
+
+
+class Place:
+    """Where a reading is taken.
+
+    id is unique within its point. title says it from where the person stands.
+    x: nanometres from the left end of the frame, seen from outside; y: nanometres
+    above the sill; None where it means nothing. panel: a letter, or "".
+    side: "left", "right", "top", "bottom", "low", "middle", "high" or "" (a role in the check).
+    """
+
+    def __init__(
+        self,
+        id: str,
+        title: Msg,
+        x: "int | None" = None,
+        y: "int | None" = None,
+        panel: str = "",
+        side: str = "",
+    ) -> None:
+        self.id = id
+        self.title = title
+        self.x = x
+        self.y = y
+        self.panel = panel
+        self.side = side
+
+
+class Ask:
+    """All that a calculation may look at.
+
+    places: role -> [Place] in order. readings: role -> {place id: whole base units};
+    level readings are already heights above the reference line (a laser read down
+    has been turned round). unreachable: role -> [place id]. limits: name -> whole
+    base units, or None where the drawing is silent. settings: plain values of the
+    YAML (ints in base units, or str). errors: role -> instrument's greatest error,
+    nanometres (0 under simple acceptance). others: readings of other points, by id.
+    """
+
+    def __init__(
+        self,
+        places: "dict[str, list[Place]]",
+        readings: "dict[str, dict[str, int]]",
+        limits: "dict[str, int | None]",
+        settings: "dict[str, Any]",
+        drawing: Drawing,
+        unreachable: "dict[str, list[str]] | None" = None,
+        errors: "dict[str, int] | None" = None,
+        unit: str = "",
+    ) -> None:
+        self.places = places
+        self.readings = readings
+        self.limits = limits
+        self.settings = settings
+        self.drawing = drawing
+        self.unreachable = unreachable or {}
+        self.errors = errors or {}
+        self.unit = unit
+
+    def series(self, role: str) -> "list[tuple[Place, int]]":
+        """Return the measured places of a role with their values, in the order of the places."""
+        taken = self.readings.get(role, {})
+        return [(place, taken[place.id]) for place in self.places[role] if place.id in taken]
+
+    def missing(self, role: str) -> "list[Place]":
+        """Return the places of a role that are neither measured nor said to be out of reach."""
+        taken = self.readings.get(role, {})
+        gone = self.unreachable.get(role, [])
+        return [p for p in self.places[role] if p.id not in taken and p.id not in gone]
+
+    def limit(self, name: str) -> int:
+        """Return a limit; raises Silent where the drawing leaves it open."""
+        value = self.limits.get(name)
+        if value is None:
+            raise Silent(name)
+        return value
+
+
+class Silent(AppError):
+    """A limit that only the drawing can give, and it does not."""
+
+    def __init__(self, name: str) -> None:
+        AppError.__init__(
+            self,
+            "limit-silent",
+            Msg("The drawing does not give this limit. Ask the office."),
+            name=name,
+        )
+
+
+class Outcome:
+    """What a calculation found.
+
+    verdict: one of VERDICTS. says: sentences with the figures. remedies: sentences that
+    say exactly what to do, empty when within. over: by how much it is out, base units.
+    quantity: of `value`, `low`, `high` and `over` ("length" unless said). value: the
+    figure that was judged. tilt: None, or which side is high in thousandths of the
+    limit (-1000 left/room side … 1000 right/weather side) for the vial's bubble.
+    missing: places still to measure.
+    """
+
+    def __init__(
+        self,
+        verdict: str,
+        says: "list[Msg]",
+        remedies: "list[Msg] | None" = None,
+        value: "int | None" = None,
+        low: "int | None" = None,
+        high: "int | None" = None,
+        over: int = 0,
+        quantity: str = "length",
+        tilt: "int | None" = None,
+        missing: "list[Place] | None" = None,
+    ) -> None:
+        self.verdict = verdict
+        self.says = says
+        self.remedies = remedies or []
+        self.value = value
+        self.low = low
+        self.high = high
+        self.over = over
+        self.quantity = quantity
+        self.tilt = tilt
+        self.missing = missing or []
+
+
+class Spec:
+    """What a calculation takes: roles and their quantity, limits and their dimension.
+
+    points: {role: quantity}. limits: {name: quantity}. optional: names of roles and
+    limits that may be left out of the YAML. settings: {name: quantity or "text"}.
+    """
+
+    def __init__(
+        self,
+        points: "dict[str, str]",
+        limits: "dict[str, str]",
+        settings: "dict[str, str] | None" = None,
+        optional: "tuple[str, ...]" = (),
+    ) -> None:
+        self.points = points
+        self.limits = limits
+        self.settings = settings or {}
+        self.optional = optional
+
+
+def not_measured(ask: Ask, *roles: str) -> "Outcome | None":
+    """Return the outcome 'missing' naming the places still to measure, or None if all are in."""
+    left = []
+    for role in roles:
+        left.extend(ask.missing(role))
+    if not left:
+        return None
+    return Outcome(
+        MISSING,
+        [Msg("Still to measure: {places}.", places=[place.title for place in left[:6]])],
+        missing=left,
+    )
+
+
+def worded(within: bool, ask: Ask, *roles: str) -> str:
+    """Return WITHIN or OUT; UNREACHABLE where it is within but a place was out of reach."""
+    if not within:
+        return OUT
+    for role in roles:
+        if ask.unreachable.get(role):
+            return UNREACHABLE
+    return WITHIN
+
+
+def size(nm: int) -> Len:
+    """Return a length to be shown as a size."""
+    return Len(nm)
+
+
+def at(nm: int) -> Len:
+    """Return a length to be shown as a position."""
+    return Len(nm, "place")
+
+
+
+
+def load(name: str) -> "tuple[Callable[[Ask], Outcome], Spec]":
+    """Return a calculation and its Spec; only the module that has it is imported."""
+    from app.core.checks.index import CALCS
+
+    module_name, function = CALCS[name]
+    module = __import__("app.core.checks." + module_name, None, None, [function])
+    return getattr(module, function), getattr(module, function.upper() + "_SPEC")

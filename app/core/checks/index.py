@@ -1,0 +1,26 @@
+"""Which module has which calculation; the name on the left is what a procedure's `calc:` says."""
+
+CALCS = {
+    "each-within": ("plain", "each_within"),
+    "against-drawing": ("plain", "against_drawing"),
+    "alike": ("plain", "alike"),
+    "middle-of-ends": ("plain", "middle_of_ends"),
+    "unchanged": ("plain", "unchanged"),
+    "middle-of-three": ("plain", "middle_of_three"),
+    "all-counted": ("plain", "all_counted"),
+    "answered-yes": ("plain", "answered_yes"),
+    "noted": ("plain", "noted"),
+    "level-range": ("sill", "level_range"),
+    "level-local": ("sill", "level_local"),
+    "cross-fall": ("sill", "cross_fall"),
+    "closing-error": ("sill", "closing_error"),
+    "height-stack": ("sill", "height_stack"),
+    "fit": ("opening", "fit"),
+    "lean": ("opening", "lean"),
+    "square": ("frame", "square"),
+    "twist": ("frame", "twist"),
+    "head-sag": ("opening", "head_sag"),
+    "head-over-sill": ("opening", "head_over_sill"),
+    "roller-gap": ("rollers", "roller_gap"),
+    "stiles-alike": ("rollers", "stiles_alike"),
+}

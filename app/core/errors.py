@@ -1,0 +1,38 @@
+"""One small tree of errors.
+
+An error carries a kebab-case code (tests assert it), the words for a person as
+a message (see words.py), details for a program, and a hint which HTTP status
+an adapter may use. Single inheritance only: MicroPython allows no other.
+"""
+
+from app.core.words import Msg
+
+
+class AppError(Exception):
+    """Something that a person or a program outside did, or asked for, is refused."""
+
+    status = 400
+
+    def __init__(self, code: str, message: Msg, **details: object) -> None:
+        Exception.__init__(self, code)
+        self.code = code
+        self.message = message
+        self.details = details
+
+
+class InputError(AppError):
+    """What was typed cannot be taken; the form keeps it and shows the message."""
+
+    status = 422
+
+
+class MissingError(AppError):
+    """What was asked for is not there, or not for this person."""
+
+    status = 404
+
+
+class RefusedError(AppError):
+    """The rules bar it now; the message says what would open the way."""
+
+    status = 409
