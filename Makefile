@@ -1,0 +1,35 @@
+# Everything here only starts Python: it works with make 3.81 and no GNU tools.
+PYTHON ?= python3
+PY = .venv/bin/python
+HOST ?= 127.0.0.1
+PORT ?= 8000
+
+.DEFAULT_GOAL := help
+.PHONY: help setup setup-dev run test lint types clean
+
+help: ## Show what can be made
+	@$(PYTHON) -c "import re; [print('make %-13s %s' % m) for m in re.findall(r'^([a-z-]+):.*?## (.*)', open('Makefile').read(), re.M)]"
+
+setup: ## Set up what running needs (.venv)
+	@$(PYTHON) app/setup.py
+
+setup-dev: ## Set up what testing needs (.venv)
+	@$(PYTHON) app/setup.py --dev
+
+run: setup ## Serve, with a demo company when the database is new (HOST= PORT=)
+	@$(PY) -m app.cli serve --demo-when-new --host $(HOST) --port $(PORT)
+
+test: setup-dev ## Run every check and test
+	@$(PY) -m tests.browser.setup
+	@$(MAKE) lint types
+	@$(PY) -m pytest -n 2 --dist loadfile
+
+lint: setup-dev ## Check the style
+	@$(PY) -m ruff check .
+	@$(PY) -m ruff format --check app tests migrations
+
+types: setup-dev ## Check the types
+	@$(PY) -m mypy
+
+clean: ## Remove what set-up and tests made (the data stay)
+	@$(PYTHON) -c "import shutil; [shutil.rmtree(p, ignore_errors=True) for p in ('.venv', '.mypy_cache', '.ruff_cache', '.pytest_cache', '.hypothesis')]"
