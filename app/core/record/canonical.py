@@ -1,0 +1,119 @@
+"""Canonical bytes and hashes.
+
+RFC 8785 (JSON Canonicalization Scheme) restricted to strings, integers within
+±(2^53 - 1), booleans, null, lists, and objects with ASCII keys. Anything else is
+refused, so that two implementations cannot write the same thing differently.
+"""
+
+import binascii
+import hashlib
+
+from app.core.errors import InputError
+from app.core.kinds import Any
+from app.core.order import sort_by
+from app.core.words import Msg
+
+GREATEST = 2**53 - 1
+_SHORT = {
+    '"': '\\"',
+    "\\": "\\\\",
+    "\b": "\\b",
+    "\f": "\\f",
+    "\n": "\\n",
+    "\r": "\\r",
+    "\t": "\\t",
+}
+_HEX = "0123456789abcdef"
+
+
+def canonical(thing: Any) -> bytes:
+    """Return the canonical bytes of a JSON value.
+
+    Errors:  InputError 'not-canonical' for floats, large integers, lone surrogates,
+             keys that are not ASCII text, and anything that is not JSON.
+    Source:  RFC 8785 section 3.2 (restricted).
+    Example: canonical({"b": 1, "a": ["é"]}) -> b'{"a":["\\xc3\\xa9"],"b":1}'
+    """
+    out: list[str] = []
+    _write(thing, out)
+    return "".join(out).encode("utf-8")
+
+
+def digest(thing: Any) -> str:
+    """Return the SHA-256 of a JSON value's canonical bytes, as 64 hex digits."""
+    return binascii.hexlify(hashlib.sha256(canonical(thing)).digest()).decode()
+
+
+def _write(thing: Any, out: "list[str]") -> None:
+    if thing is None:
+        out.append("null")
+    elif thing is True:
+        out.append("true")
+    elif thing is False:
+        out.append("false")
+    elif isinstance(thing, int):
+        out.append(_integer(thing))
+    elif isinstance(thing, str):
+        out.append(_string(thing))
+    elif isinstance(thing, (list, tuple)):
+        _write_list(thing, out)
+    elif isinstance(thing, dict):
+        _write_object(thing, out)
+    else:
+        raise _refusal("a value of a kind that the record does not keep")
+
+
+def _write_list(things: Any, out: "list[str]") -> None:
+    out.append("[")
+    comma = ""
+    for thing in things:
+        out.append(comma)
+        _write(thing, out)
+        comma = ","
+    out.append("]")
+
+
+def _write_object(thing: Any, out: "list[str]") -> None:
+    out.append("{")
+    comma = ""
+    for key in sort_by([_key(key) for key in thing], _itself):
+        out.append(comma + _string(key) + ":")
+        _write(thing[key], out)
+        comma = ","
+    out.append("}")
+
+
+def _itself(key: str) -> str:
+    return key
+
+
+def _key(key: Any) -> str:
+    # RFC 8785 sorts by UTF-16 units; among ASCII keys every order is the same.
+    if not isinstance(key, str) or any([ord(char) > 126 or ord(char) < 32 for char in key]):
+        raise _refusal("a key that is not plain text")
+    return key
+
+
+def _integer(number: int) -> str:
+    if -GREATEST <= number <= GREATEST:
+        return str(number)
+    raise _refusal("a number beyond 2^53")
+
+
+def _string(text: str) -> str:
+    return '"' + "".join([_char(char) for char in text]) + '"'
+
+
+def _char(char: str) -> str:
+    code = ord(char)
+    if char in _SHORT:
+        return _SHORT[char]
+    if code < 32:
+        return "\\u00" + _HEX[code >> 4] + _HEX[code & 15]
+    if 0xD800 <= code <= 0xDFFF:
+        raise _refusal("half a character")
+    return char
+
+
+def _refusal(what: str) -> InputError:
+    return InputError("not-canonical", Msg("This cannot be recorded: {what}.", what=Msg(what)))

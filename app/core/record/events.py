@@ -1,0 +1,181 @@
+"""Events: how one is made, and what may stand in it.
+
+    {"id", "device", "opening", "n": 1.., "prev": hash of this device's event n-1 for
+     this opening or "", "seen": {device: n}, "turn", "at", "person", "kind", "body", "v": 1}
+
+`n` and `prev` chain the events of one device for one opening. `seen` is what the page
+showed that the form came from; an event replaces only what it has seen. `turn` is one
+more than the greatest turn in `seen` and in the device's own chain, so that sorting by
+(turn, device, n) puts causes before effects. `at` is a claim and orders nothing.
+"""
+
+from app.core.errors import InputError, RefusedError
+from app.core.kinds import Any, Json
+from app.core.order import sort_by
+from app.core.record.canonical import digest
+from app.core.words import Msg
+
+VERSION = 1
+TEXT_LIMIT = 2000
+
+# kind -> {field of the body: "text" | "flag" | "texts" | "json"}; "?" in front: may be absent.
+KINDS: "dict[str, dict[str, str]]" = {
+    "opening.issued": {"procedure": "text", "version": "json", "drawing": "json"},
+    "drawing.revised": {"drawing": "json", "why": "text"},
+    "task.ticked": {"step": "text", "task": "text", "done": "flag"},
+    "decision.made": {
+        "step": "text",
+        "decision": "text",
+        "choice": "text",
+        "?name": "text",
+        "?words": "text",
+    },
+    "how.chosen": {"point": "text", "unit": "text", "how": "text"},
+    "reading.taken": {
+        "point": "text",
+        "unit": "text",
+        "place": "text",
+        "quantity": "text",
+        "text": "text",
+        "value": "text",
+        "how": "text",
+        "units": "text",
+        "?instrument": "text",
+        "?measured_by": "text",
+        "?measured_at": "text",
+        "?info": "flag",
+        "?note": "text",
+        "?moved_from": "text",
+    },
+    "reading.unreachable": {"point": "text", "unit": "text", "place": "text", "why": "text"},
+    "entry.struck": {"target": "text", "why": "text", "?moved_to": "text"},
+    "correction.made": {"step": "text", "check": "text", "unit": "text", "words": "text"},
+    "adjustment.made": {"step": "text", "adjustment": "text", "unit": "text", "words": "text"},
+    "part.stated": {"mark": "text", "state": "text", "?words": "text"},
+    "query.raised": {"words": "text", "?measured": "text", "?drawn": "text", "bars": "texts"},
+    "query.answered": {"query": "text", "answer": "text", "words": "text"},
+    "concession.given": {
+        "check": "text",
+        "unit": "text",
+        "readings": "texts",
+        "reason": "text",
+        "?until": "text",
+        "?answer": "text",
+    },
+    "concession.withdrawn": {"check": "text", "unit": "text", "reason": "text"},
+    "step.signed": {
+        "step": "text",
+        "digest": "text",
+        "covers": "texts",
+        "verdicts": "json",
+        "drawing": "text",
+        "procedure": "text",
+    },
+    "opening.reviewed": {"result": "text", "?step": "text", "words": "text"},
+    "entry.set-aside": {"target": "text", "why": "text"},
+}
+# Only the office's own device may say these; said by another device they count for nothing.
+OFFICE_KINDS = (
+    "opening.issued",
+    "drawing.revised",
+    "query.answered",
+    "concession.given",
+    "concession.withdrawn",
+    "opening.reviewed",
+    "entry.set-aside",
+)
+
+
+def has_seen(later: Json, earlier: Json) -> bool:
+    """Return whether the page that `later` came from already showed `earlier`."""
+    return bool(later["seen"].get(earlier["device"], 0) >= earlier["n"])
+
+
+def by_office(event: Json) -> bool:
+    """Return whether the event comes from the office's own device."""
+    return bool(event["device"].startswith("office-"))
+
+
+def in_order(events: "list[Json]") -> "list[Json]":
+    """Return the events, causes before effects, alike whatever order they arrived in."""
+    return sort_by(events, lambda event: (event["turn"], event["device"], event["n"]))
+
+
+def heads(events: "list[Json]") -> "dict[str, int]":
+    """Return the greatest n of every device: what a page made now has seen."""
+    out: dict[str, int] = {}
+    for event in events:
+        if event["n"] > out.get(event["device"], 0):
+            out[event["device"]] = event["n"]
+    return out
+
+
+def new_event(events: "list[Json]", draft: Json) -> Json:
+    """Return the complete event for a draft, to stand next in its device's chain.
+
+    events: all that the device's book holds for this opening. draft: id, device,
+    opening, seen, at, person, kind, body.
+    Errors: InputError 'event-unfit' where the body does not fit its kind;
+    RefusedError 'seen-unknown' where `seen` speaks of events that are not here.
+    """
+    check_body(draft["kind"], draft["body"])
+    known = heads(events)
+    for device in draft["seen"]:
+        if draft["seen"][device] > known.get(device, 0):
+            raise RefusedError(
+                "seen-unknown",
+                Msg("This page is from another copy of the book. Load it again."),
+            )
+    last = None
+    turn = 0
+    for event in events:
+        own = event["device"] == draft["device"]
+        if own and (last is None or event["n"] > last["n"]):
+            last = event
+        if (own or has_seen(draft, event)) and event["turn"] > turn:
+            turn = event["turn"]
+    made = {key: draft[key] for key in DRAFT_FIELDS}
+    made["n"] = last["n"] + 1 if last else 1
+    made["prev"] = digest(last) if last else ""
+    made["turn"] = turn + 1
+    made["v"] = VERSION
+    return made
+
+
+DRAFT_FIELDS = ("id", "device", "opening", "seen", "at", "person", "kind", "body")
+
+
+def check_body(kind: str, body: Json) -> None:
+    """Raise InputError 'event-unfit' unless the body has just the fields of its kind."""
+    fields = KINDS.get(kind)
+    if fields is None:
+        raise _unfit(kind, "kind")
+    for field in fields:
+        name = field[1:] if field[0] == "?" else field
+        if name not in body:
+            if field[0] != "?":
+                raise _unfit(kind, name)
+        elif not _fits(body[name], fields[field]):
+            raise _unfit(kind, name)
+    for name in body:
+        if name not in fields and "?" + name not in fields:
+            raise _unfit(kind, name)
+
+
+def _fits(value: Any, sort: str) -> bool:
+    if sort == "flag":
+        return value is True or value is False
+    if sort == "text":
+        return isinstance(value, str) and len(value) <= TEXT_LIMIT
+    if sort == "texts":
+        return isinstance(value, list) and all([isinstance(part, str) for part in value])
+    return True
+
+
+def _unfit(kind: str, field: str) -> InputError:
+    return InputError(
+        "event-unfit",
+        Msg("This entry does not fit the record ({field}).", field=kind + "/" + field),
+        kind=kind,
+        field=field,
+    )

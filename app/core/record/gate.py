@@ -1,0 +1,300 @@
+"""The gate: what bars the sign-off of a step, and the sign-off itself.
+
+A sign-off covers, by digest, the live readings, ticks, decisions, corrections,
+adjustments, concessions and parts that the step rests on, with the versions of the
+drawing and the procedure. It is *true* when its digest and an open gate hold over
+exactly what its signer had seen; else it is *disputed*. It *holds* while the digest
+over everything known equals its own; else it is *broken*, and heals if they agree again.
+"""
+
+from app.core.checks.base import CLOSE, MISSING, OUT
+from app.core.errors import AppError
+from app.core.kinds import Any, Json
+from app.core.order import sort_by
+from app.core.record import events as ev
+from app.core.record.canonical import digest
+from app.core.record.judge import CONFLICT, Result, results
+from app.core.record.state import State, Step
+from app.core.words import Msg
+
+HERE = "here"
+
+
+class Bar:
+    """One thing that bars a sign-off: a code, words, and where to put it right."""
+
+    def __init__(self, code: str, message: Msg, point: str = "", step: str = "") -> None:
+        self.code = code
+        self.message = message
+        self.point = point
+        self.step = step
+
+
+class Sign:
+    """A sign-off as it stands: event, true (when signed), holds (now), why not."""
+
+    def __init__(self, event: Json, true: bool, why: "list[Msg]") -> None:
+        self.event = event
+        self.true = true
+        self.why = why
+
+    @property
+    def holds(self) -> bool:
+        """Return whether nothing has changed since under what was signed."""
+        return not self.why
+
+    @property
+    def good(self) -> bool:
+        """Return whether later steps may rest on it."""
+        return self.true and self.holds
+
+
+def bars(state: State, step: Step) -> "list[Bar]":
+    """Return all that bars the sign-off of a step; empty when the gate is open."""
+    if not state.judged:
+        words = Msg("Entries from a newer version of Sillbook are here. Update before signing.")
+        return [Bar("newer-entries", words)]
+    out = _holds_before(state, step)
+    out.extend(_tasks(state, step))
+    out.extend(_decisions(state, step))
+    out.extend(_points(state, step))
+    for result in results(state, step):
+        out.extend(_check(state, step, result))
+    out.extend(_queries(state, step))
+    out.extend(_parts(state, step))
+    return out
+
+
+def _holds_before(state: State, step: Step) -> "list[Bar]":
+    out = []
+    for before in state.steps:
+        if before.key == step.key:
+            break
+        sign = sign_of(state, before)
+        if before.hold and (sign is None or not sign.good):
+            words = Msg("Sign off first: {step} {title}.", step=before.id, title=before.title)
+            out.append(Bar("hold-before", words, step=before.key))
+    return out[:1]
+
+
+def _tasks(state: State, step: Step) -> "list[Bar]":
+    open_tasks = [t for t in step.data["tasks"] if state.ticked(step.key, t["id"]) is None]
+    return [
+        Bar("task-open", Msg("Not ticked: {task}", task=Msg(task["text"]))) for task in open_tasks
+    ]
+
+
+def _decisions(state: State, step: Step) -> "list[Bar]":
+    out = []
+    for decision in step.data["decisions"]:
+        made = state.decided(step.key, decision["id"])
+        if made is None:
+            out.append(
+                Bar("decision-open", Msg("Not decided: {what}", what=Msg(decision["text"])))
+            )
+        elif not _opens(decision, made["body"]["choice"]):
+            out.append(
+                Bar("decision-bars", Msg("Decided against: {what}", what=Msg(decision["text"])))
+            )
+    return out
+
+
+def _opens(decision: Json, choice: str) -> bool:
+    return any([c["opens"] for c in decision["choices"] if c["id"] == choice])
+
+
+def _points(state: State, step: Step) -> "list[Bar]":
+    out = []
+    for point in step.data["points"]:
+        if point.get("info"):
+            continue
+        left = unmeasured(state, point["id"], step.unit)
+        if left:
+            words = Msg(
+                "{point}: {count} still to measure.", point=Msg(point["title"]), count=len(left)
+            )
+            out.append(Bar("not-measured", words, point=point["id"], step=step.key))
+    return out
+
+
+def unmeasured(state: State, point: str, unit: str) -> "list[Any]":
+    """Return the places of a point that have no live answer."""
+    kept = state.unit_for(point, unit)
+    return [p for p in state.places(point, kept) if not state.readings(point, kept, p.id)]
+
+
+def _check(state: State, step: Step, result: Result) -> "list[Bar]":
+    if result.settled:
+        return []
+    title = Msg(result.check["title"])
+    if result.verdict == MISSING:
+        if result.outcome.missing:
+            here = [point["id"] for point in step.data["points"]]
+            if all([result.check["points"][role] in here for role in result.check["points"]]):
+                return []  # said once, at the point
+        words = Msg(
+            "{check}: not measured. {says}", check=title, says=_sentences(result.outcome.says)
+        )
+        return [Bar("check-missing", words, point=_first_point(result))]
+    return [Bar("check-" + result.verdict, Msg(_WORDS[result.verdict], check=title), step=step.key)]
+
+
+_WORDS = {
+    OUT: "{check}: out of tolerance.",
+    CLOSE: "{check}: too close to call with this instrument. Use a gauge, or read it three times.",
+    CONFLICT: "{check}: two readings disagree. Measure again or strike the wrong one.",
+}
+# the catalogue of words is collected from literals inside Msg("…")
+_COLLECTED = (
+    Msg("{check}: out of tolerance."),
+    Msg("{check}: too close to call with this instrument. Use a gauge, or read it three times."),
+    Msg("{check}: two readings disagree. Measure again or strike the wrong one."),
+)
+
+
+def _first_point(result: Result) -> str:
+    for role in sort_by([role for role in result.check["points"]], lambda role: role):
+        found: str = result.check["points"][role]
+        return found
+    return ""
+
+
+def _sentences(says: "list[Msg]") -> "Msg | str":
+    return says[0] if says else ""
+
+
+def _queries(state: State, step: Step) -> "list[Bar]":
+    out = []
+    for query, answer in state.queries():
+        barred = step.id in query["body"]["bars"]
+        if barred and (answer is None or answer["body"]["answer"] == "wait"):
+            words = Msg("Waits for the office: {query}", query=query["body"]["words"])
+            out.append(Bar("query-open", words))
+    return out
+
+
+def _parts(state: State, step: Step) -> "list[Bar]":
+    out = []
+    for part, stated in state.parts():
+        if stated is None and step.data.get("parts"):
+            out.append(Bar("part-unknown", Msg("Not looked at: {part}", part=part["what"])))
+        elif part["step"] == step.id and (stated is None or stated["body"]["state"] != HERE):
+            out.append(Bar("part-bars", Msg("Part not here or not right: {part}", part=part["what"])))
+    return out
+
+
+def cover(state: State, step: Step) -> Json:
+    """Return what a sign-off of this step covers now: ids and versions, and their digest."""
+    ids = _covered_ids(state, step)
+    body = {
+        "step": step.key,
+        "drawing": state.drawing_event["id"],
+        "procedure": state.procedure_key,
+        "covers": sort_by(_unique(ids), lambda id: id),
+    }
+    return {
+        "step": step.key,
+        "drawing": body["drawing"],
+        "procedure": body["procedure"],
+        "covers": body["covers"],
+        "digest": digest(body),
+    }
+
+
+def _covered_ids(state: State, step: Step) -> "list[str]":
+    ids = []
+    for point in step.data["points"]:
+        kept = state.unit_for(point["id"], step.unit)
+        for place in state.places(point["id"], kept):
+            ids.extend([reading.id for reading in state.readings(point["id"], kept, place.id)])
+    for result in results(state, step):
+        ids.extend(result.readings)
+        if result.conceded is not None:
+            ids.append(result.conceded["id"])
+        ids.extend([e["id"] for e in state.corrections(result.check["id"], step.unit)])
+    for task in step.data["tasks"]:
+        ids.extend(_id(state.ticked(step.key, task["id"])))
+    for decision in step.data["decisions"]:
+        ids.extend(_id(state.decided(step.key, decision["id"])))
+    for part, stated in state.parts():
+        if part["step"] == step.id or step.data.get("parts"):
+            ids.extend(_id(stated))
+    ids.extend([e["id"] for e in state.adjustments(step.key)])
+    return ids
+
+
+def _id(event: "Json | None") -> "list[str]":
+    return [] if event is None else [event["id"]]
+
+
+def _unique(ids: "list[str]") -> "list[str]":
+    seen: dict[str, bool] = {}
+    out = []
+    for id in ids:
+        if id not in seen:
+            seen[id] = True
+            out.append(id)
+    return out
+
+
+def verdicts(state: State, step: Step) -> "list[Json]":
+    """Return the verdicts of a step, as a sign-off carries them."""
+    return [{"check": r.check["id"], "verdict": r.verdict} for r in results(state, step)]
+
+
+def sign_of(state: State, step: Step) -> "Sign | None":
+    """Return the sign-off of a step as it stands over everything known, or None."""
+    if step.key not in state.signs:
+        event = state.ledger.last("sign|" + step.key)
+        state.signs[step.key] = None
+        if event is not None:
+            sign = Sign(event, was_true(state, event), _broken(state, step, event))
+            state.signs[step.key] = sign
+    found: Sign | None = state.signs[step.key]
+    return found
+
+
+def _broken(state: State, step: Step, event: Json) -> "list[Msg]":
+    """Return why a sign-off no longer holds; empty while it does."""
+    why = []
+    returned = state.review()
+    if returned is not None and returned["body"]["result"] == "returned":
+        if returned["body"].get("step") == step.key and not ev.has_seen(event, returned):
+            why.append(Msg("The office returned it: {words}", words=returned["body"]["words"]))
+    now = cover(state, step)
+    if now["digest"] == event["body"]["digest"]:
+        return why
+    if now["drawing"] != event["body"]["drawing"]:
+        why.append(Msg("The drawing was changed after it was signed."))
+    if now["procedure"] != event["body"]["procedure"]:
+        why.append(Msg("The procedure was changed after it was signed."))
+    signed = event["body"]["covers"]
+    new = [id for id in now["covers"] if id not in signed]
+    gone = [id for id in signed if id not in now["covers"]]
+    if new:
+        why.append(Msg("{count} entries came that it does not cover.", count=len(new)))
+    if gone:
+        why.append(Msg("{count} entries that it covers no longer count.", count=len(gone)))
+    return why or [Msg("What was signed is not what is recorded.")]
+
+
+def was_true(state: State, event: Json) -> bool:
+    """Return whether a sign-off's digest and gate held over exactly what its signer had seen.
+
+    It depends on the event's own past alone, so it is worked out once. Earlier sign-offs
+    come first, so that the state of one past never has to ask for another's.
+    """
+    for sign in state.ledger.kinds.get("step.signed", []):
+        if sign["id"] not in state.truths and (sign is event or ev.has_seen(event, sign)):
+            state.truths[sign["id"]] = _true(state, sign)
+    return state.truths[event["id"]]
+
+
+def _true(state: State, sign: Json) -> bool:
+    seen = [other for other in state.ledger.events if ev.has_seen(sign, other)]
+    try:
+        past = State(seen, state.procedures, state.truths)
+        step = past.step(sign["body"]["step"])
+    except AppError:  # a past without an issue, or of another door: it was signed over nothing
+        return False
+    return cover(past, step)["digest"] == sign["body"]["digest"] and not bars(past, step)

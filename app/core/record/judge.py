@@ -1,0 +1,210 @@
+"""Checks of a step on an opening: readings in, verdicts out."""
+
+from app.core.checks import base
+from app.core.checks.base import Ask, Outcome, Place
+from app.core.drawing import title_of
+from app.core.kinds import Any, Json
+from app.core.order import sort_by
+from app.core.record.state import Reading, State, Step
+from app.core.words import Msg
+
+CONFLICT = "conflict"
+MOST_ALTERNATIVES = 64
+
+
+class Result:
+    """A check on this opening: its outcome, and what it rests on.
+
+    verdict: the outcome's, or 'conflict' where readings that did not see each other give
+    different verdicts. readings: ids of the live readings. conceded: the event, or None.
+    """
+
+    def __init__(self, check: Json, unit: str, outcome: Outcome, verdict: str) -> None:
+        self.check = check
+        self.unit = unit
+        self.outcome = outcome
+        self.verdict = verdict
+        self.readings: list[str] = []
+        self.conceded: Json | None = None
+        self.limits: list[Json] = []
+
+    @property
+    def settled(self) -> bool:
+        """Return whether the check bars nothing: within, out of reach and said so, or conceded."""
+        return self.verdict in (base.WITHIN, base.UNREACHABLE) or self.conceded is not None
+
+
+def results(state: State, step: Step) -> "list[Result]":
+    """Return every check of a step with its verdict, in the procedure's order."""
+    if step.key not in state.results:
+        state.results[step.key] = [judge(state, c, step.unit) for c in step.data["checks"]]
+    found: list[Result] = state.results[step.key]
+    return found
+
+
+def judge(state: State, check: Json, unit: str) -> Result:
+    """Return one check with its verdict over all live readings."""
+    live = {role: _live(state, check["points"][role], unit) for role in _roles(check)}
+    limits = limits_of(state, check)
+    outcome, verdict = _over_alternatives(state, check, unit, live, limits)
+    made = Result(check, unit, outcome, verdict)
+    made.limits = limits
+    for role in _roles(check):
+        made.readings.extend([r.id for place in live[role] for r in place[1]])
+    made.conceded = _concession(state, made)
+    return made
+
+
+def limits_of(state: State, check: Json) -> "list[Json]":
+    """Return the limits in force: {"name", "value": int or None, "basis": {...}, "field"}.
+
+    The drawing's own limit for a check wins over the procedure's, and is shown as such.
+    """
+    out = []
+    for name in _names(check["limits"]):
+        given = check["limits"][name]
+        basis = check["basis"]
+        drawn = state.drawing.limit(check["id"] + "." + name)
+        field = given.get("drawing", "")
+        if drawn is not None:
+            value: int | None = drawn
+            basis = {"kind": "drawing", "text": ""}
+        elif field:
+            value = state.drawing.value(field)
+            basis = {"kind": "drawing", "text": ""}
+        else:
+            value = int(given["value"])
+        out.append({"name": name, "value": value, "basis": basis, "field": field})
+    return out
+
+
+def _live(state: State, point: str, unit: str) -> "list[tuple[Place, list[Reading]]]":
+    kept = state.unit_for(point, unit)
+    return [(place, state.readings(point, kept, place.id)) for place in state.places(point, kept)]
+
+
+def _over_alternatives(
+    state: State, check: Json, unit: str, live: Json, limits: "list[Json]"
+) -> "tuple[Outcome, str]":
+    """Judge every way of choosing among readings that did not see each other.
+
+    All alike: the worse figure counts. Different verdicts: 'conflict'.
+    """
+    outcomes = []
+    for chosen in _alternatives(live):
+        outcomes.append(_calculated(state, check, unit, live, chosen, limits))
+    worst = outcomes[0]
+    for outcome in outcomes[1:]:
+        if outcome.verdict != worst.verdict:
+            return worst, CONFLICT
+        if outcome.over > worst.over:
+            worst = outcome
+    return worst, worst.verdict
+
+
+def _alternatives(live: Json) -> "list[dict[str, Reading]]":
+    """Return the ways to choose one reading a place: role|place -> reading."""
+    ways: list[dict[str, Reading]] = [{}]
+    for role in _names(live):
+        for place, readings in live[role]:
+            if not readings:
+                continue
+            many = readings if len(ways) * len(readings) <= MOST_ALTERNATIVES else readings[-1:]
+            ways = [_with(way, role + "|" + place.id, reading) for way in ways for reading in many]
+    return ways
+
+
+def _with(way: "dict[str, Reading]", key: str, reading: Reading) -> "dict[str, Reading]":
+    out = dict(way)
+    out[key] = reading
+    return out
+
+
+def _calculated(
+    state: State,
+    check: Json,
+    unit: str,
+    live: Json,
+    chosen: "dict[str, Reading]",
+    limits: "list[Json]",
+) -> Outcome:
+    calculation, _spec = base.load(check["calc"])
+    ask = asked(state, check, unit, live, chosen, limits)
+    try:
+        return calculation(ask)
+    except base.Silent as silent:
+        return Outcome(base.MISSING, [_ask_for(silent, limits)])
+
+
+def asked(
+    state: State,
+    check: Json,
+    unit: str,
+    live: Json,
+    chosen: "dict[str, Reading]",
+    limits: "list[Json]",
+) -> Ask:
+    """Return what the calculation is given."""
+    where: dict[str, list[Place]] = {}
+    taken: dict[str, dict[str, int]] = {}
+    gone: dict[str, list[str]] = {}
+    for role in _roles(check):
+        where[role] = [place for place, _ in live[role]]
+        taken[role] = {}
+        gone[role] = []
+        for place, _ in live[role]:
+            reading = chosen.get(role + "|" + place.id)
+            if reading is not None and reading.reached:
+                taken[role][place.id] = reading.height
+            elif reading is not None:
+                gone[role].append(place.id)
+    values = {limit["name"]: limit["value"] for limit in limits}
+    _calculation, spec = base.load(check["calc"])
+    settings = {
+        name: check["settings"][name]
+        if spec.settings.get(name) == "text"
+        else int(check["settings"][name])
+        for name in check["settings"]
+    }
+    return Ask(where, taken, values, settings, state.drawing, gone, None, unit)
+
+
+def ask_for_check(state: State, check: Json, unit: str) -> Ask:
+    """Return what a check is given now, the last of several live readings chosen at a place."""
+    live = {role: _live(state, check["points"][role], unit) for role in _roles(check)}
+    return asked(state, check, unit, live, _alternatives(live)[-1], limits_of(state, check))
+
+
+def _ask_for(silent: base.Silent, limits: "list[Json]") -> Msg:
+    for limit in limits:
+        if limit["name"] == silent.details["name"] and limit["field"]:
+            return Msg(
+                "The drawing does not give “{what}”. Ask the office.",
+                what=Msg(title_of(limit["field"])),
+            )
+    return silent.message
+
+
+def _concession(state: State, result: Result) -> "Json | None":
+    """Return the concession that covers just these readings, where its rank allows one."""
+    rank = result.check["rank"]
+    slot = "concession|" + result.check["id"] + "|" + result.unit
+    given = state.ledger.last(slot)
+    if given is None or given["kind"] != "concession.given" or rank == "never":
+        return None
+    if rank == "author" and not given["body"].get("answer"):
+        return None
+    return given if _same(given["body"]["readings"], result.readings) else None
+
+
+def _same(one: "list[str]", other: "list[str]") -> bool:
+    return len(one) == len(other) and all([id in other for id in one])
+
+
+def _roles(check: Json) -> "list[str]":
+    return _names(check["points"])
+
+
+def _names(mapping: Any) -> "list[str]":
+    """Return a mapping's keys in an order that does not hang on the interpreter."""
+    return sort_by([name for name in mapping], lambda name: name)

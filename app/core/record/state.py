@@ -1,0 +1,242 @@
+"""The state of an opening: what its events add up to.
+
+State(events, procedures) is a function of the set of events and nothing else:
+the same for every order of arrival, on every device. Everything is worked out
+when asked for, and kept.
+"""
+
+from app.core.checks.base import Place
+from app.core.drawing import Drawing
+from app.core.errors import MissingError
+from app.core.kinds import Any, Json
+from app.core.places import places
+from app.core.record import events as ev
+from app.core.record.ledger import Ledger, reading_slot
+from app.core.trade.panels import setting_letters
+from app.core.words import Msg
+
+
+class Step:
+    """One step to be signed: "B1", or a panel's own "E:A" where a step is signed per panel."""
+
+    def __init__(self, data: Json, unit: str) -> None:
+        self.data = data
+        self.unit = unit
+        self.id: str = data["id"]
+        self.key = data["id"] + (":" + unit if unit else "")
+        self.hold: bool = data["hold"]
+
+    @property
+    def title(self) -> Msg:
+        """Return the step's words, with the panel's letter where it is signed per panel."""
+        if self.unit:
+            title = Msg(self.data["title"])
+            return Msg("{title}, panel {letter}", title=title, letter=self.unit)
+        return Msg(self.data["title"])
+
+
+class Reading:
+    """A live or former answer at a place; value is None where it could not be reached."""
+
+    def __init__(self, event: Json) -> None:
+        body = event["body"]
+        self.event = event
+        self.id: str = event["id"]
+        self.reached = event["kind"] == "reading.taken"
+        self.text: str = body.get("text", "")
+        self.value: int | None = int(body["value"]) if self.reached else None
+        self.how: str = body.get("how", "plain")
+        self.why: str = body.get("why", "")
+
+    @property
+    def height(self) -> int:
+        """Return the value as the calculations want it: read down from a line, bigger is lower."""
+        value = self.value or 0
+        return -value if self.how == "down" else value
+
+
+class State:
+    """One opening as its events leave it."""
+
+    def __init__(
+        self,
+        events: "list[Json]",
+        procedures: "dict[str, Json]",
+        truths: "dict[str, bool] | None" = None,
+    ) -> None:
+        """procedures: "id@version" -> compiled procedure. truths: what is already known of
+        sign-offs (event id -> true at signing); it is added to, and depends on nothing else."""
+        self.ledger = Ledger(events)
+        self.procedures = procedures
+        self.truths = truths if truths is not None else {}
+        self.issue = self._issue()
+        body = self.issue["body"]
+        self.procedure_key: str = body["procedure"] + "@" + str(body["version"])
+        self.procedure: Json = procedures[self.procedure_key]
+        self.drawing_event = self.ledger.last("drawing") or self.issue
+        self.drawing = Drawing(self.drawing_event["body"]["drawing"])
+        self.points = {p["id"]: p for step in self.procedure["steps"] for p in step["points"]}
+        self.step_of_point = {
+            p["id"]: step for step in self.procedure["steps"] for p in step["points"]
+        }
+        self.steps = self._steps()
+        self._places: dict[str, list[Place]] = {}
+        self.results: dict[str, Any] = {}  # kept by judge.results, step by step
+        self.signs: dict[str, Any] = {}  # kept by gate.sign_of, step by step
+
+    def _issue(self) -> Json:
+        issued = self.ledger.of_kind("opening.issued")
+        if not issued:
+            raise MissingError("opening-not-issued", Msg("This opening has not been issued yet."))
+        return issued[-1]
+
+    def _steps(self) -> "list[Step]":
+        out = []
+        order = setting_letters(self.drawing)
+        for data in self.procedure["steps"]:
+            for unit in units_of(data, self.drawing, order):
+                out.append(Step(data, unit))
+        return out
+
+    @property
+    def heads(self) -> "dict[str, int]":
+        """Return what a page made from this state has seen."""
+        return self.ledger.heads
+
+    @property
+    def judged(self) -> bool:
+        """Return whether every event could be read; with newer ones nothing is judged."""
+        return not self.ledger.from_newer
+
+    def step(self, key: str) -> Step:
+        """Return a step by its key; raises MissingError 'step-unknown'."""
+        for step in self.steps:
+            if step.key == key:
+                return step
+        raise MissingError("step-unknown", Msg("There is no such step."), step=key)
+
+    def point(self, id: str) -> Json:
+        """Return a point of the procedure; raises MissingError 'point-unknown'."""
+        if id not in self.points:
+            raise MissingError("point-unknown", Msg("There is no such point."), point=id)
+        found: Json = self.points[id]
+        return found
+
+    def unit_for(self, point: str, unit: str) -> str:
+        """Return the unit under which a point is kept: the panel, or "" where there is one."""
+        return unit if self.step_of_point[point]["per"] else ""
+
+    def places(self, point: str, unit: str) -> "list[Place]":
+        """Return where a point is measured on this door, in order."""
+        key = point + "|" + unit
+        if key not in self._places:
+            self._places[key] = places(self.point(point), self.drawing, unit)
+        return self._places[key]
+
+    def readings(self, point: str, unit: str, place: str) -> "list[Reading]":
+        """Return the live answers at a place: none, one, or several that did not see each other."""
+        live = self.ledger.live(reading_slot(point, unit, place))
+        return [Reading(event) for event in live if self.stale_by(event) is None]
+
+    def stale_by(self, event: Json) -> "Json | None":
+        """Return the correction or adjustment that a reading has not seen and that spoils it."""
+        for other in self.ledger.of_kind("correction.made"):
+            if not ev.has_seen(event, other) and self._corrects(other["body"], event["body"]):
+                return other
+        for other in self.ledger.of_kind("adjustment.made"):
+            if not ev.has_seen(event, other) and self._adjusts(other["body"], event["body"]):
+                return other
+        return None
+
+    def _corrects(self, correction: Json, reading: Json) -> bool:
+        check = self.check(correction["check"])
+        if check is None:
+            return False
+        for role in check["points"]:
+            point = check["points"][role]
+            if point == reading["point"]:
+                return self.unit_for(point, correction["unit"]) == reading["unit"]
+        return False
+
+    def _adjusts(self, adjustment: Json, reading: Json) -> bool:
+        found = self.adjustment(adjustment["adjustment"])
+        if found is None or reading["point"] not in found["stale"]:
+            return False
+        unit = adjustment["unit"]
+        if not unit:
+            return True
+        if reading["unit"]:
+            return bool(reading["unit"] == unit)
+        return self._panel_at(reading) in ("", unit)
+
+    def _panel_at(self, reading: Json) -> str:
+        for place in self.places(reading["point"], reading["unit"]):
+            if place.id == reading["place"]:
+                return place.panel
+        return ""
+
+    def check(self, id: str) -> "Json | None":
+        """Return a check of the procedure by its id, or None."""
+        for step in self.procedure["steps"]:
+            for check in step["checks"]:
+                if check["id"] == id:
+                    found: Json = check
+                    return found
+        return None
+
+    def adjustment(self, id: str) -> "Json | None":
+        """Return an adjustment of the procedure by its id, or None."""
+        for step in self.procedure["steps"]:
+            for adjustment in step["adjustments"]:
+                if adjustment["id"] == id:
+                    found: Json = adjustment
+                    return found
+        return None
+
+    def ticked(self, step: str, task: str) -> "Json | None":
+        """Return the event that ticked a task, or None where it is not (or no longer) ticked."""
+        last = self.ledger.last("task|" + step + "|" + task)
+        return last if last is not None and last["body"]["done"] else None
+
+    def decided(self, step: str, decision: str) -> "Json | None":
+        """Return the event of a decision that was made, or None."""
+        return self.ledger.last("decision|" + step + "|" + decision)
+
+    def how_read(self, point: str, unit: str) -> str:
+        """Return how a point is read: "plain", or "down"/"up" once chosen, "" before."""
+        if self.point(point)["how"] != "level":
+            return "plain"
+        chosen = self.ledger.last("how|" + point + "|" + unit)
+        return chosen["body"]["how"] if chosen else ""
+
+    def parts(self) -> "list[tuple[Json, Json | None]]":
+        """Return each line of the parts list with the event that last said how it is."""
+        listed = self.drawing.data.get("parts", [])
+        return [(part, self.ledger.last("part|" + part["mark"])) for part in listed]
+
+    def queries(self) -> "list[tuple[Json, Json | None]]":
+        """Return each query with the office's answer, or None while it is open."""
+        raised = self.ledger.of_kind("query.raised")
+        return [(query, self.ledger.last("answer|" + query["id"])) for query in raised]
+
+    def corrections(self, check: str, unit: str) -> "list[Json]":
+        """Return what was done about a check, first to last."""
+        made = self.ledger.of_kind("correction.made")
+        return [e for e in made if e["body"]["check"] == check and e["body"]["unit"] == unit]
+
+    def adjustments(self, step: str) -> "list[Json]":
+        """Return the adjustments that were made in a step."""
+        return [e for e in self.ledger.of_kind("adjustment.made") if e["body"]["step"] == step]
+
+    def review(self) -> "Json | None":
+        """Return the office's last word on the opening, or None."""
+        return self.ledger.last("review")
+
+
+def units_of(step: Json, drawing: Drawing, order: "list[str]") -> "list[str]":
+    """Return the panels that a step is signed for, in order of setting; [""] for a step of its own."""
+    if not step["per"]:
+        return [""]
+    if step["per"] == "fixed-panel":
+        return [letter for letter in order if not drawing.panel(letter).slides]
+    return order
