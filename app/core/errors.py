@@ -14,7 +14,7 @@ class AppError(Exception):
     status = 400
 
     def __init__(self, code: str, message: Msg, **details: object) -> None:
-        Exception.__init__(self, code)
+        super().__init__(code)  # MicroPython has no Exception.__init__ to name
         self.code = code
         self.message = message
         self.details = details

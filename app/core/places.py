@@ -1,0 +1,96 @@
+"""Where each reading of a point is taken: `where.kind` of a procedure, and the drawing.
+
+    {"where": {"kind": "stations", "spacing": "304800000", "merge": "76200000"}, "closing": true}
+
+KINDS says which module of core/where has a kind and which options it takes; the
+procedure compiler checks a file against it. Every position is counted from the
+LEFT end of the frame, SEEN FROM OUTSIDE, in whole nanometres.
+
+No places at all means that the point does not exist for this opening or unit (no
+fixed panel, no meeting stile, no interlock yet at the first panel that is set): a
+check that needs such a point is not made.
+"""
+
+from app.core.checks.base import Place
+from app.core.drawing import Drawing
+from app.core.errors import InputError
+from app.core.kinds import Json
+from app.core.words import Msg
+
+# kind -> module, function, {option: what it holds}; a name ending in "?" may be left out.
+# What an option holds: "length", "words" (one of several, see CHOICES), "list" of them, "items".
+KINDS = {
+    "one": ("listed", "one", {}),
+    "listed": ("listed", "listed", {"items": "items"}),
+    "parts": ("listed", "parts", {}),
+    "stations": ("sill", "stations", {"spacing": "length", "merge": "length"}),
+    "across": ("sill", "across", {}),
+    "ends-middle": ("sill", "ends_middle", {}),
+    "ends-middle-interlocks": ("sill", "ends_middle_interlocks", {"merge": "length"}),
+    "heights": ("jambs", "heights", {"margin": "length", "jamb?": "words"}),
+    "jamb-anchors": ("jambs", "jamb_anchors", {"margin": "length", "merge": "length", "jamb": "words"}),
+    "anchors": ("jambs", "anchors", {}),
+    "joint": ("jambs", "joint", {"spacing": "length"}),
+    "diagonals": ("jambs", "diagonals", {}),
+    "corners": ("jambs", "corners", {}),
+    "panels": ("panels", "panels", {"which?": "words"}),
+    "panel-sides": ("panels", "panel_sides", {"which?": "words", "at": "list"}),
+    "panel-diagonals": ("panels", "panel_diagonals", {"which?": "words"}),
+    "stiles": ("panels", "stiles", {"which?": "words"}),
+    "strokes": ("panels", "strokes", {}),
+    "interlock-heights": ("panels", "interlock_heights", {"margin": "length"}),
+    "closing-gap": ("panels", "closing_gap", {"margin": "length", "only?": "words"}),
+    "lead-stiles": ("panels", "lead_stiles", {"margin": "length", "only?": "words"}),
+    "locks": ("panels", "locks", {}),
+}
+CHOICES = {
+    "jamb": ("left", "right", "both"),
+    "which": ("each", "sliding", "fixed"),
+    "only": ("jamb", "meeting"),
+    "at": ("top", "bottom", "left", "right"),
+}
+
+
+def places(point: Json, drawing: Drawing, unit: str = "") -> "list[Place]":
+    """Return where a point is measured, in the order in which a person walks.
+
+    point:  a point of a compiled procedure ("where", "closing").
+    unit:   a panel's letter in a step that is done for each panel, else "".
+    Errors: InputError 'where-unknown'; 'drawing-silent' where the drawing leaves
+            open what the places are counted from; 'panel-unknown'.
+    Example: a 16 ft frame, stations every 12 in -> 17 places.
+    """
+    kind = point["where"]["kind"]
+    if kind not in KINDS:
+        raise InputError(
+            "where-unknown", Msg("The procedure names an unknown place: {kind}.", kind=kind)
+        )
+    module_name, function, _ = KINDS[kind]
+    module = __import__("app.core.where." + module_name, None, None, [function])
+    found = getattr(module, function)(point["where"], drawing, unit)
+    if point.get("closing") and found:
+        found.append(_closing(found[0]))
+    return found
+
+
+def units(step: Json, drawing: Drawing) -> "list[str]":
+    """Return the units of a step: panel letters, or [""] for a step that is done once.
+
+    The letters run from the left, seen from outside; the order of setting is
+    another matter (core/trade/panels.py).
+    """
+    if not step.get("per"):
+        return [""]
+    fixed_only = step["per"] == "fixed-panel"
+    return [panel.letter for panel in drawing.panels if not (fixed_only and panel.slides)]
+
+
+def _closing(first: Place) -> Place:
+    return Place(
+        "closing",
+        Msg("Back to the first mark: {place}", place=first.title),
+        first.x,
+        first.y,
+        first.panel,
+        "closing",
+    )

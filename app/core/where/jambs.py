@@ -1,0 +1,127 @@
+"""Places at the jambs, the head and the corners of the frame."""
+
+from app.core.checks.base import Place
+from app.core.drawing import Drawing
+from app.core.kinds import Json
+from app.core.order import sort_by
+from app.core.where.words import jamb_word, level_word, levels, mark, stand
+from app.core.words import Len, Msg
+
+
+def heights(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return low, middle and high: of one jamb, of both, or (no jamb) across the opening."""
+    jamb = where.get("jamb", "")
+    spots = levels(drawing.need("frame_height"), int(where["margin"]))
+    if jamb != "both":
+        return [_height(jamb, name, y, drawing) for name, y in spots]
+    out = []
+    for side in ("left", "right"):
+        for name, y in spots:
+            place = _height(side, name, y, drawing)
+            out.append(Place(side + "-" + name, place.title, place.x, y, side=side))
+    return out
+
+
+def _height(jamb: str, name: str, y: int, drawing: Drawing) -> Place:
+    if not jamb:
+        title = Msg("{level}, {y} above the sill", level=level_word(name), y=Len(y, "place"))
+        return Place(name, title, y=y, side=name)
+    title = Msg(
+        "{jamb}: {level}, {y} above the sill",
+        jamb=jamb_word(jamb, drawing),
+        level=level_word(name),
+        y=Len(y, "place"),
+    )
+    return Place(name, title, _edge(jamb, drawing), y, side=name)
+
+
+def _edge(jamb: str, drawing: Drawing) -> int:
+    return 0 if jamb == "left" else drawing.need("frame_width")
+
+
+def jamb_anchors(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return low, every anchor, and high of one jamb, from the bottom; close ones merged."""
+    jamb = where["jamb"]
+    merge = int(where["merge"])
+    height = drawing.need("frame_height")
+    ends = levels(height, int(where["margin"]))
+    spots = [ends[0], ends[2]]
+    for y in _along(height, drawing):
+        if all([abs(y - other[1]) >= merge for other in spots]):
+            spots.append((mark("y", y), y))
+    return [_anchor_height(jamb, name, y, drawing) for name, y in sort_by(spots, lambda s: s[1])]
+
+
+def _anchor_height(jamb: str, name: str, y: int, drawing: Drawing) -> Place:
+    if name in ("low", "high"):
+        return _height(jamb, name, y, drawing)
+    title = Msg(
+        "{jamb}: anchor, {y} above the sill", jamb=jamb_word(jamb, drawing), y=Len(y, "place")
+    )
+    return Place(name, title, _edge(jamb, drawing), y)
+
+
+def anchors(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return every anchor: up the left jamb, along the head, up the right jamb."""
+    height = drawing.need("frame_height")
+    out = [_at_jamb("left", y, drawing) for y in _along(height, drawing)]
+    out.extend([_at_head(x, drawing) for x in _along(drawing.need("frame_width"), drawing)])
+    out.extend([_at_jamb("right", y, drawing) for y in _along(height, drawing)])
+    return out
+
+
+def _along(length: int, drawing: Drawing) -> "list[int]":
+    """Return anchors along a member: one `anchor_end` from each corner, even spaces between."""
+    end = drawing.need("anchor_end")
+    span = length - 2 * end
+    spaces = max(1, -(-span // drawing.need("anchor_spacing")))
+    return [end + span * k // spaces for k in range(spaces + 1)]
+
+
+def _at_jamb(jamb: str, y: int, drawing: Drawing) -> Place:
+    title = Msg("{jamb}: {y} above the sill", jamb=jamb_word(jamb, drawing), y=Len(y, "place"))
+    return Place(jamb + "-" + mark("y", y), title, _edge(jamb, drawing), y, side=jamb)
+
+
+def _at_head(x: int, drawing: Drawing) -> Place:
+    title = Msg(
+        "head: {x} from the LEFT jamb, {stand}", x=Len(x, "place"), stand=stand(drawing)
+    )
+    return Place("head-" + mark("x", x), title, x, drawing.need("frame_height"), side="top")
+
+
+def joint(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return stations every `spacing` or less around jambs and head, from the left foot."""
+    spacing = int(where["spacing"])
+    up = _evenly(drawing.need("frame_height"), spacing)
+    over = _evenly(drawing.need("frame_width"), spacing)
+    out = [_at_jamb("left", y, drawing) for y in up]
+    out.extend([_at_head(x, drawing) for x in over[1:-1]])
+    out.extend([_at_jamb("right", y, drawing) for y in reversed(up)])
+    return out
+
+
+def _evenly(length: int, spacing: int) -> "list[int]":
+    spaces = max(1, -(-length // spacing))
+    return [length * k // spaces for k in range(spaces + 1)]
+
+
+def diagonals(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return both diagonals by what they join."""
+    return [
+        Place("low-left-high-right", Msg("LOW LEFT to HIGH RIGHT, {stand}", stand=stand(drawing))),
+        Place("low-right-high-left", Msg("LOW RIGHT to HIGH LEFT, {stand}", stand=stand(drawing))),
+    ]
+
+
+def corners(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return the four corners, in order around: the twist check needs that order."""
+    width = drawing.need("frame_width")
+    height = drawing.need("frame_height")
+    how = stand(drawing)
+    return [
+        Place("low-left", Msg("LOW LEFT corner, {stand}", stand=how), 0, 0, side="left"),
+        Place("low-right", Msg("LOW RIGHT corner, {stand}", stand=how), width, 0, side="right"),
+        Place("high-right", Msg("HIGH RIGHT corner, {stand}", stand=how), width, height, side="right"),
+        Place("high-left", Msg("HIGH LEFT corner, {stand}", stand=how), 0, height, side="left"),
+    ]

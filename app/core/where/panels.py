@@ -1,0 +1,182 @@
+"""Places at panels, stiles, interlocks and locks."""
+
+from app.core.checks.base import Place
+from app.core.drawing import Drawing, Panel
+from app.core.kinds import Json
+from app.core.where.words import jamb_word, level_word, levels, stand
+from app.core.words import Len, Msg
+
+
+def panels(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return one place a panel: each, the sliding or the fixed ones, or the step's own."""
+    return [
+        Place(p.letter, Msg("panel {letter}", letter=p.letter), _middle(p), panel=p.letter)
+        for p in _chosen(where, drawing, unit)
+    ]
+
+
+def panel_sides(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return the named sides of each chosen panel."""
+    out = []
+    for panel in _chosen(where, drawing, unit):
+        out.extend([_at_side(panel, side, drawing) for side in where["at"]])
+    return out
+
+
+def panel_diagonals(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return both diagonals of each chosen panel."""
+    out = []
+    for panel in _chosen(where, drawing, unit):
+        name = panel.letter
+        rising = Msg("panel {letter}: LOW LEFT to HIGH RIGHT, {stand}", letter=name, stand=stand(drawing))
+        falling = Msg("panel {letter}: LOW RIGHT to HIGH LEFT, {stand}", letter=name, stand=stand(drawing))
+        out.append(Place(name + "-low-left-high-right", rising, panel=name))
+        out.append(Place(name + "-low-right-high-left", falling, panel=name))
+    return out
+
+
+def stiles(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return the left and the right stile of each chosen panel."""
+    out = []
+    for panel in _chosen(where, drawing, unit):
+        out.extend([_at_side(panel, side, drawing) for side in ("left", "right")])
+    return out
+
+
+def strokes(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return three tries to open and three to close each sliding panel."""
+    out = []
+    for panel in _chosen({"which": "sliding"}, drawing, unit):
+        for way in ("open", "close"):
+            for count in (1, 2, 3):
+                id = panel.letter + "-" + way + "-" + str(count)
+                out.append(Place(id, _stroke(panel.letter, way, count), panel=panel.letter, side=way))
+    return out
+
+
+def _stroke(letter: str, way: str, count: int) -> Msg:
+    if way == "open":
+        return Msg("panel {letter}, opening, try {count}", letter=letter, count=count)
+    return Msg("panel {letter}, closing, try {count}", letter=letter, count=count)
+
+
+def interlock_heights(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return each interlock low, middle and high.
+
+    In a step that is done for each panel an interlock belongs to that one of its two
+    panels that is set later: the one nearer to the side the crew sets from.
+    """
+    out = []
+    pairs = [p for p in zip(drawing.panels, drawing.panels[1:]) if p[0].track != p[1].track]
+    for (left, right), x in zip(pairs, drawing.interlocks):
+        if unit in ("", _later(left, right, drawing)):
+            name = left.letter + "-" + right.letter
+            out.extend(_up(name, Msg("interlock {name}", name=name), x, unit, where, drawing))
+    return out
+
+
+def _later(left: Panel, right: Panel, drawing: Drawing) -> str:
+    from_room = drawing.data.get("set_from") == "room"
+    return left.letter if (left.track < right.track) == from_room else right.letter
+
+
+def closing_gap(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return the closing gap low, middle and high: at each lock jamb, or where two leads meet."""
+    out = []
+    for name, title, x, letter in _closings(where, drawing):
+        if unit in ("", letter):
+            out.extend(_up(name, title, x, letter, where, drawing))
+    return out
+
+
+def locks(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return one place for each lock."""
+    return [
+        Place(name, title, x, panel=letter)
+        for name, title, x, letter in _closings(where, drawing)
+        if unit in ("", letter)
+    ]
+
+
+def lead_stiles(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return the closing stile of each lead low, middle and high."""
+    if where.get("only") == "meeting" and not _leads_meet(drawing):
+        return []
+    out = []
+    for panel in drawing.panels:
+        if panel.lead and unit in ("", panel.letter):
+            title = Msg("panel {letter}, closing stile", letter=panel.letter)
+            x = _closing_edge(panel, drawing)
+            out.extend(_up(panel.letter, title, x, panel.letter, where, drawing))
+    return out
+
+
+def _leads(drawing: Drawing) -> "list[Panel]":
+    return [panel for panel in drawing.panels if panel.lead]
+
+
+def _leads_meet(drawing: Drawing) -> bool:
+    """Return whether two leads close against each other: neighbours on one track."""
+    for left, right in zip(drawing.panels, drawing.panels[1:]):
+        if left.lead and right.lead and left.track == right.track:
+            return True
+    return False
+
+
+def _closing_edge(panel: Panel, drawing: Drawing) -> int:
+    """Return the edge that a lead closes with."""
+    if _leads_meet(drawing):
+        return panel.right if panel is _leads(drawing)[0] else panel.left
+    return panel.left if panel is drawing.panels[0] else panel.right
+
+
+def _closings(where: Json, drawing: Drawing) -> "list[tuple[str, Msg, int, str]]":
+    """Return id, words, position and lead of everything that a lead closes against."""
+    only = where.get("only", "")
+    if _leads_meet(drawing):
+        lead = _leads(drawing)[0]
+        meeting = ("meeting", Msg("where the two leads meet"), lead.right, lead.letter)
+        return [] if only == "jamb" else [meeting]
+    if only == "meeting":
+        return []
+    return [_lock_jamb(panel, drawing) for panel in _leads(drawing)]
+
+
+def _lock_jamb(panel: Panel, drawing: Drawing) -> "tuple[str, Msg, int, str]":
+    side = "left" if panel is drawing.panels[0] else "right"
+    return (side, jamb_word(side, drawing), _closing_edge(panel, drawing), panel.letter)
+
+
+def _chosen(where: Json, drawing: Drawing, unit: str) -> "list[Panel]":
+    which = where.get("which", "each")
+    chosen = [drawing.panel(unit)] if unit else drawing.panels
+    return [p for p in chosen if which == "each" or p.slides == (which == "sliding")]
+
+
+def _middle(panel: Panel) -> int:
+    return (panel.left + panel.right) // 2
+
+
+def _at_side(panel: Panel, side: str, drawing: Drawing) -> Place:
+    name = panel.letter
+    if side == "left":
+        title = Msg("panel {letter}, LEFT stile, {stand}", letter=name, stand=stand(drawing))
+        return Place(name + "-left", title, panel.left, panel=name, side=side)
+    if side == "right":
+        title = Msg("panel {letter}, RIGHT stile, {stand}", letter=name, stand=stand(drawing))
+        return Place(name + "-right", title, panel.right, panel=name, side=side)
+    title = Msg("panel {letter}, top", letter=name)
+    if side == "bottom":
+        title = Msg("panel {letter}, bottom", letter=name)
+    return Place(name + "-" + side, title, _middle(panel), panel=name, side=side)
+
+
+def _up(
+    name: str, title: Msg, x: int, panel: str, where: Json, drawing: Drawing
+) -> "list[Place]":
+    spots = levels(drawing.need("frame_height"), int(where["margin"]))
+    out = []
+    for level, y in spots:
+        words = Msg("{place}: {level}, {y} above the sill", place=title, level=level_word(level), y=Len(y, "place"))
+        out.append(Place(name + "-" + level, words, x, y, panel, level))
+    return out

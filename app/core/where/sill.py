@@ -1,0 +1,123 @@
+"""Places along the sill, from the left end of the frame to the right one."""
+
+from app.core.checks.base import Place
+from app.core.drawing import Drawing
+from app.core.kinds import Any, Json
+from app.core.order import sort_by
+from app.core.where.words import along, mark
+from app.core.words import Msg
+
+
+def stations(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return the stations of a survey: one every `spacing` or less, ends, and what bears there.
+
+    Interlocks, meeting stiles and the edge of the stack are stations of their own,
+    unless a regular one is nearer than `merge`: that one then says so.
+    """
+    width = drawing.need("frame_width")
+    merge = int(where["merge"])
+    regular = _marks(width, int(where["spacing"]), merge)
+    return _walk(regular, _bearing(drawing), merge, drawing)
+
+
+def across(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return ends, quarters and middle."""
+    width = drawing.need("frame_width")
+    return _walk([0, width // 4, width // 2, width * 3 // 4, width], [], 0, drawing)
+
+
+def ends_middle(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return both ends and the middle."""
+    width = drawing.need("frame_width")
+    return _walk([0, width // 2, width], [], 0, drawing)
+
+
+def ends_middle_interlocks(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+    """Return both ends, the middle, interlocks and meeting stiles, merged where they are close."""
+    width = drawing.need("frame_width")
+    return _walk([0, width // 2, width], _joints(drawing), int(where["merge"]), drawing)
+
+
+def _marks(width: int, spacing: int, merge: int) -> "list[int]":
+    """Return 0, spacing, 2 spacing … width.
+
+    A last mark nearer than merge to the end goes halfway back, so that no two
+    stations crowd and no gap is wider than the spacing.
+    """
+    out = []
+    at = 0
+    while at < width:
+        out.append(at)
+        at += spacing
+    if len(out) > 1 and width - out[-1] < merge:
+        out[-1] = (out[-2] + width) // 2
+    out.append(width)
+    return out
+
+
+def _joints(drawing: Drawing) -> "list[tuple[int, Msg]]":
+    out = [(x, Msg("interlock")) for x in drawing.interlocks]
+    out.extend([(x, Msg("meeting stiles")) for x in drawing.meetings])
+    return out
+
+
+def _bearing(drawing: Drawing) -> "list[tuple[int, Msg]]":
+    """Return where panels bear: interlocks, meetings, and where the opened stack ends."""
+    out = _joints(drawing)
+    out.extend([(x, Msg("edge of the stack")) for x in _stack_edges(drawing)])
+    return out
+
+
+def _stack_edges(drawing: Drawing) -> "list[int]":
+    """Return the inner edges of the open panels: they stack away from each lead."""
+    panels = drawing.panels
+    out = []
+    if len(panels) > 1 and not panels[0].lead:
+        out.append(panels[0].right)
+    if len(panels) > 1 and not panels[-1].lead:
+        out.append(panels[-1].left)
+    return out
+
+
+def _walk(
+    regular: "list[int]", special: "list[tuple[int, Msg]]", merge: int, drawing: Drawing
+) -> "list[Place]":
+    # Each spot: where it is, what it also stands for, and where those things are.
+    spots: list[tuple[int, list[Msg], list[int]]] = [(x, [], [x]) for x in regular]
+    for x, what in special:
+        spot = _nearest(spots, x)
+        if _distance(spot, x) < max(merge, 1):
+            _note(spot[1], what)
+            spot[2].append(x)
+        else:
+            spots.append((x, [what], [x]))
+    return [_place(x, notes, drawing) for x, notes, _ in sort_by(spots, lambda spot: spot[0])]
+
+
+def _nearest(spots: "list[Any]", x: int) -> Any:
+    return sort_by(spots, lambda spot: _distance(spot, x))[0]
+
+
+def _distance(spot: Any, x: int) -> int:
+    return min([abs(at - x) for at in spot[2]])
+
+
+def _note(notes: "list[Msg]", what: Msg) -> None:
+    if what not in notes:
+        notes.append(what)
+
+
+def _place(x: int, notes: "list[Msg]", drawing: Drawing) -> Place:
+    width = drawing.need("frame_width")
+    title = along(x, width, drawing)
+    if notes:
+        title = Msg("{place} ({what})", place=title, what=notes)
+    return Place(mark("x", x), title, x=x, side=_side(x, width))
+
+
+def _side(x: int, width: int) -> str:
+    if x == 0:
+        return "left"
+    if x == width:
+        return "right"
+    return "middle" if x == width // 2 else ""
