@@ -86,9 +86,7 @@ class Speaker:
         if isinstance(thing, Msg):
             return self.fill(self.word(thing.template), thing.params)
         if isinstance(thing, Len):
-            from app.core.measure import show_length
-
-            return show_length(thing.nm, self.units, thing.style, thing.grain)
+            return self.say_length(thing)
         if isinstance(thing, Qty):
             from app.core.measure import show
 
@@ -96,6 +94,15 @@ class Speaker:
         if isinstance(thing, (list, tuple)):
             return ", ".join([self.say(part) for part in thing])
         return str(thing)
+
+    def say_length(self, length: Len) -> str:
+        """Return a length in this person's units; a tiny size is "less than" what can be shown."""
+        from app.core.measure import rounds_away, show_length
+
+        grain = rounds_away(length.nm, self.units, length.style, length.grain)
+        if grain and length.style == "size":
+            return self.say(Msg("less than {size}", size=Len(grain, grain=grain)))
+        return show_length(length.nm, self.units, length.style, length.grain)
 
     def fill(self, template: str, params: "dict[str, Any]") -> str:
         """Return the template with each {name} replaced; a hole without a parameter stays."""

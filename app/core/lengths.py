@@ -1,0 +1,159 @@
+"""Lengths: how people write them, and how they are shown.
+
+A point is always decimal. A comma is decimal too (9,5 is 9.5), but 1,234 could
+be a thousand or one and a bit: it is refused, with both ways to write it.
+Fractions belong to inches and feet; 11/8 is refused, 1 3/8 is asked for.
+"""
+
+from app.core.amounts import Amount
+from app.core.errors import InputError
+from app.core.typed import Typed
+from app.core.units import FEET, FOOT, INCH, INCHES, MILLIMETRE, decimal, half_up
+from app.core.words import Msg
+
+SIXTYFOURTH = INCH // 64
+GRAINS = {
+    "in": [INCH // parts for parts in (1, 2, 4, 8, 16, 32, 64)],
+    "mm": [1000, 5000, 10000, 50000, 100000, 500000, 1000000, 5000000, 10000000],
+}
+USUAL_GRAIN = {
+    ("in", "size"): INCH // 32,
+    ("in", "place"): INCH // 16,
+    ("mm", "size"): MILLIMETRE // 10,
+    ("mm", "place"): MILLIMETRE,
+}
+
+
+def length_of(typed: Typed, amounts: "list[Amount]") -> "tuple[int, int]":
+    """Return the amount as a fraction of nanometres (n, d), before any rounding is refused."""
+    if len(amounts) == 1:
+        return _single(typed, amounts[0])
+    feet, inches = _feet_and_inches(typed, amounts)
+    return feet.n * FOOT * inches.d + inches.n * INCH, inches.d
+
+
+def _single(typed: Typed, amount: Amount) -> "tuple[int, int]":
+    size = typed.factor(amount.unit)
+    if amount.fraction and size not in (FOOT, INCH):
+        raise _fraction_of_what(typed, amount)
+    return amount.n * size, amount.d
+
+
+def _fraction_of_what(typed: Typed, amount: Amount) -> InputError:
+    if amount.unit:
+        return typed.error(
+            "fraction-metric",
+            Msg(
+                "Fractions go with inches, decimals with metric units. Write it like {example}.",
+                example="9.5 mm",
+            ),
+        )
+    return typed.error(
+        "unit-missing",
+        Msg(
+            "{text} of what? Write the unit with a fraction, like 3/8 in, or write "
+            "millimetres with decimals, like 9.5.",
+            text=typed.text.strip(),
+        ),
+    )
+
+
+def _feet_and_inches(typed: Typed, amounts: "list[Amount]") -> "tuple[Amount, Amount]":
+    feet = amounts[0]
+    inches = amounts[1]
+    if len(amounts) != 2 or feet.unit not in FEET or feet.d != 1 or feet.fraction:
+        raise typed.unreadable()
+    if inches.unit and inches.unit not in INCHES:
+        raise typed.unreadable()
+    if inches.n >= 12 * inches.d:
+        raise typed.error(
+            "inches-after-feet",
+            Msg("After feet, inches stay under 12. Write it like {example}.", example="7' 4 1/2\""),
+        )
+    return feet, inches
+
+
+def grain_of(units: str, style: str, grain: "int | None") -> int:
+    """Return the step that a length is shown in, nanometres.
+
+    A grain that does not belong to the person's units (1/32 in asked for in
+    millimetres) gives way to the usual one: 1/32 in or 0.1 mm for a size,
+    1/16 in or 1 mm for a position.
+    """
+    if grain in GRAINS[units]:
+        return grain  # type: ignore[return-value]
+    return USUAL_GRAIN[(units, style)]
+
+
+def rounds_away(nm: int, units: str, style: str = "size", grain: "int | None" = None) -> int:
+    """Return the grain if this length is not zero and would be shown as zero, else 0."""
+    step = grain_of(units, style, grain)
+    return step if nm != 0 and half_up(abs(nm), step) == 0 else 0
+
+
+def show_length(nm: int, units: str, style: str = "size", grain: "int | None" = None) -> str:
+    """Return a length as text, rounded half up (by its size) to the grain.
+
+    Units:   nm in nanometres; units "in" or "mm"; grain in nanometres, see grain_of.
+    Validity: any whole nm; a minus is U+2212. A length smaller than half the grain
+             gives zero here; a Speaker says "less than 1/32"" (see rounds_away).
+    Example: show_length(34925000, "in") -> 1 3/8"; show_length(9500000, "mm") -> 9.5 mm;
+             show_length(2438400000, "in", "place") -> 8 ft
+    """
+    step = grain_of(units, style, grain)
+    size = half_up(abs(nm), step) * step
+    sign = "\u2212" if nm < 0 and size else ""
+    if units == "mm":
+        return sign + _millimetres(size)
+    return sign + (_place(size) if style == "place" else _size(size))
+
+
+def _millimetres(nm: int) -> str:
+    return decimal(nm, 6) + " mm"
+
+
+def _place(nm: int) -> str:
+    if nm % FOOT == 0:
+        return str(nm // FOOT) + " ft"
+    return _feet(nm) if nm > FOOT else _inches(nm)
+
+
+def _size(nm: int) -> str:
+    return _feet(nm) if nm >= 2 * FOOT else _inches(nm)
+
+
+def _feet(nm: int) -> str:
+    return str(nm // FOOT) + "' " + _inches(nm % FOOT)
+
+
+def _inches(nm: int) -> str:
+    """Return whole 64ths of an inch as a reduced mixed number with its mark."""
+    whole = nm // INCH
+    n = nm % INCH // SIXTYFOURTH
+    d = 64
+    while n and n % 2 == 0:
+        n //= 2
+        d //= 2
+    part = str(n) + "/" + str(d) if n else ""
+    if whole and part:
+        return str(whole) + " " + part + '"'
+    return (part or str(whole)) + '"'
+
+
+def exactly(nm: int, units: str) -> str:
+    """Return text for a form's field that is read again as exactly this length.
+
+    Units:   nanometres; whatever the units, the text carries its own.
+    Validity: any whole nm. In inches: fractions, else three decimals, else millimetres;
+             in millimetres: three decimals, else fractions of an inch, else six decimals.
+    Example: exactly(34925000, "in") -> 1 3/8"; exactly(9500000, "in") -> 9.5 mm
+    """
+    sign = "-" if nm < 0 else ""
+    size = abs(nm)
+    if units == "mm" and size % 1000 == 0:
+        return sign + _millimetres(size)
+    if size % SIXTYFOURTH == 0:
+        return sign + _size(size)
+    if units == "in" and size % (INCH // 1000) == 0:
+        return sign + decimal(size // (INCH // 1000), 3) + '"'
+    return sign + _millimetres(size)

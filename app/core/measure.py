@@ -1,0 +1,158 @@
+"""What a person types, as whole base units, and back.
+
+Any text gives a value or one InputError, the same under both interpreters:
+characters are looked up in one table, arithmetic is on whole numbers, and the
+text ends at 64 characters. See units.py for base units, typed.py and
+amounts.py for reading, lengths.py and durations.py for what is particular to those.
+"""
+
+from app.core.amounts import Reader
+from app.core.durations import duration_of, show_duration
+from app.core.errors import InputError
+from app.core.lengths import exactly, length_of, rounds_away, show_length
+from app.core.typed import Typed
+from app.core.units import (
+    DEGREE_C,
+    DEGREE_F,
+    KILOGRAM,
+    NEWTON,
+    PERCENT,
+    POUND,
+    POUND_FORCE,
+    QUANTITIES,
+    RANGES,
+    decimal,
+    half_up,
+    round_up,
+)
+from app.core.words import Msg
+
+__all__ = [
+    "QUANTITIES",
+    "exactly",
+    "half_up",
+    "parse",
+    "round_up",
+    "rounds_away",
+    "show",
+    "show_length",
+]
+
+
+def parse(quantity: str, text: str, units: str, negative: bool = False) -> int:
+    """Return what was typed in whole base units of the quantity.
+
+    Units:   units "in" or "mm" say what a bare number means (inches, °F, lbf, lb, or
+             mm, °C, N, kg); a bare duration is minutes, 0:45 is hours and minutes.
+    Validity: within ±1,000 m and the like (RANGES); below zero only where negative
+             is set, and for temperatures.
+    Errors:  InputError (422): empty, too-long, character-unknown, unreadable, separators,
+             comma-ambiguous, fraction-zero, fraction-denominator, fraction-improper,
+             fraction-metric, unit-missing, unit-unknown, unit-wrong, minus-ambiguous,
+             inches-after-feet, too-fine, negative, too-large; quantity-unknown.
+    Example: parse("length", "1-3/8", "in") -> 34925000
+    """
+    typed = _typed(quantity, text, units)
+    typed.scan()
+    if typed.minus() and not negative and quantity != "temperature":
+        raise typed.error(
+            "negative",
+            Msg("This cannot be below zero. Write it like {example}."),
+        )
+    n, d = _fraction(quantity, Reader(typed))
+    return _in_range(typed, _whole(typed, n, d))
+
+
+def _typed(quantity: str, text: str, units: str) -> Typed:
+    if quantity not in QUANTITIES:
+        raise InputError(
+            "quantity-unknown",
+            Msg("“{quantity}” is not a quantity that is typed.", quantity=quantity),
+        )
+    return Typed(quantity, text, units)
+
+
+def _fraction(quantity: str, reader: Reader) -> "tuple[int, int]":
+    """Return the signed amount as a fraction (n, d) of base units."""
+    sign = reader.sign()
+    if quantity == "count":
+        return sign * _count(reader), 1
+    if quantity == "duration":
+        n, d = duration_of(reader)
+    elif quantity == "length":
+        n, d = length_of(reader.typed, reader.amounts())
+    else:
+        return _plain(reader, sign)
+    return sign * n, d
+
+
+def _count(reader: Reader) -> int:
+    alone = reader.left() == 1
+    amount = reader.amounts()[0]
+    if not alone or amount.d != 1:
+        raise reader.typed.unreadable()
+    return amount.n
+
+
+def _plain(reader: Reader, sign: int) -> "tuple[int, int]":
+    amounts = reader.amounts()
+    if len(amounts) != 1:
+        raise reader.typed.unreadable()
+    amount = amounts[0]
+    size = reader.typed.factor("" if amount.unit == "°" else amount.unit)
+    n = sign * amount.n
+    if size == DEGREE_F and reader.typed.quantity == "temperature":
+        n -= 32 * amount.d
+    return n * size, amount.d
+
+
+def _whole(typed: Typed, n: int, d: int) -> int:
+    if n % d:
+        raise typed.error(
+            "too-fine",
+            Msg(
+                "That is finer than any tape or gauge reads. Write it like {example}.",
+            ),
+        )
+    return n // d
+
+
+def _in_range(typed: Typed, value: int) -> int:
+    least, most = RANGES[typed.quantity]
+    if least <= value <= most:
+        return value
+    raise typed.error(
+        "too-large",
+        Msg(
+            "“{text}” is beyond what is measured here. Write it like {example}.",
+        ),
+    )
+
+
+def show(quantity: str, value: int, units: str) -> str:
+    """Return a value as text in the person's units, to a tenth, half up.
+
+    Units:   value in base units (QUANTITIES); units "in" or "mm".
+    Errors:  InputError 'quantity-unknown'.
+    Example: show("temperature", 180000, "in") -> 68 °F
+    """
+    _typed(quantity, "", units)
+    if quantity == "length":
+        return show_length(value, units)
+    if quantity == "count":
+        return str(value)
+    if quantity == "duration":
+        return show_duration(value)
+    if quantity == "temperature" and units != "mm":
+        value += 32 * DEGREE_F
+    size, mark = _SHOWN[quantity][1 if units == "mm" else 0]
+    tenths = half_up(abs(value) * 10, size)
+    return ("\u2212" if value < 0 and tenths else "") + decimal(tenths, 1) + mark
+
+
+_SHOWN = {
+    "temperature": ((DEGREE_F, " °F"), (DEGREE_C, " °C")),
+    "fraction": ((PERCENT, "%"), (PERCENT, "%")),
+    "force": ((POUND_FORCE, " lbf"), (NEWTON, " N")),
+    "mass": ((POUND, " lb"), (KILOGRAM, " kg")),
+}
