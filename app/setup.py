@@ -12,11 +12,12 @@ import os
 import shutil
 import subprocess
 import sys
+from pathlib import Path
+from typing import Optional, Tuple
 
-ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
-VENV = os.path.join(ROOT, ".venv")
-BIN = os.path.join(VENV, "Scripts" if os.name == "nt" else "bin")
-VENV_PYTHON = os.path.join(BIN, "python")
+ROOT = Path(__file__).resolve().parent.parent
+VENV = ROOT / ".venv"
+VENV_PYTHON = str(VENV / ("Scripts" if os.name == "nt" else "bin") / "python")
 RUN_LOCK = "requirements.lock"
 DEV_LOCK = "requirements-dev.lock"  # holds everything of RUN_LOCK, at the same versions
 LEAST = (3, 11)
@@ -27,7 +28,7 @@ class SetupError(Exception):
     """Set-up cannot go on; the text is one line that says what the owner must do."""
 
 
-def version_of(python):
+def version_of(python: str) -> Optional[Tuple[int, int]]:
     """Return (major, minor) of an interpreter, or None where it does not run."""
     ask = "import sys; print(*sys.version_info[:2])"
     try:
@@ -40,13 +41,13 @@ def version_of(python):
     return int(major), int(minor)
 
 
-def is_new_enough(python):
+def is_new_enough(python: str) -> bool:
     """Return whether the interpreter runs and is Python 3.11 or newer."""
     version = version_of(python)
     return version is not None and version >= LEAST
 
 
-def find_python():
+def find_python() -> str:
     """Return the path of a Python that is new enough, the running one first."""
     found = [sys.executable] + [shutil.which(name) for name in NAMES]
     for python in found:
@@ -58,7 +59,7 @@ def find_python():
     )
 
 
-def make_venv(python):
+def make_venv(python: str) -> None:
     """Make a fresh .venv; raises SetupError where venv or ensurepip is missing."""
     if not runs(python, "-c", "import venv, ensurepip"):
         raise SetupError(
@@ -66,52 +67,51 @@ def make_venv(python):
             "then run this again."
         )
     print("Making .venv", flush=True)
-    done = subprocess.run([python, "-m", "venv", "--clear", VENV])
+    done = subprocess.run([python, "-m", "venv", "--clear", str(VENV)], check=False)
     if done.returncode != 0:
         raise SetupError("Could not make {}: see the lines above.".format(VENV))
 
 
-def runs(*command):
+def runs(*command: str) -> bool:
     """Return whether a command runs and succeeds; its output is dropped."""
     try:
-        done = subprocess.run(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        done = subprocess.run(
+            command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False
+        )
     except OSError:
         return False
     return done.returncode == 0
 
 
-def digest(lock):
+def digest(lock: str) -> str:
     """Return the SHA-256 of a lock file, in hexadecimal."""
-    with open(os.path.join(ROOT, lock), "rb") as file:
-        return hashlib.sha256(file.read()).hexdigest()
+    return hashlib.sha256((ROOT / lock).read_bytes()).hexdigest()
 
 
-def stamp_path(lock):
+def stamp_path(lock: str) -> Path:
     """Return where the stamp of an installed lock is kept."""
-    return os.path.join(VENV, lock + ".sha256")
+    return VENV / (lock + ".sha256")
 
 
-def is_installed(lock):
+def is_installed(lock: str) -> bool:
     """Return whether exactly this lock was installed to the end."""
     try:
-        with open(stamp_path(lock)) as file:
-            return file.read() == digest(lock)
+        return stamp_path(lock).read_text() == digest(lock)
     except OSError:
         return False
 
 
-def install(lock):
+def install(lock: str) -> None:
     """Install a lock with its hashes checked, and stamp it."""
     print("Installing the packages of {}".format(lock), flush=True)
     pip = [VENV_PYTHON, "-m", "pip", "--disable-pip-version-check", "install", "--quiet"]
-    wanted = ["--require-hashes", "--no-deps", "-r", os.path.join(ROOT, lock)]
-    if subprocess.run(pip + wanted).returncode != 0:
+    wanted = ["--require-hashes", "--no-deps", "-r", str(ROOT / lock)]
+    if subprocess.run(pip + wanted, check=False).returncode != 0:
         raise SetupError("Could not install {}: see the lines above.".format(lock))
-    with open(stamp_path(lock), "w") as file:
-        file.write(digest(lock))
+    stamp_path(lock).write_text(digest(lock))
 
 
-def set_up(dev):
+def set_up(dev: bool) -> None:
     """Bring .venv to the lock; does nothing where it is there already."""
     if not is_new_enough(VENV_PYTHON):
         make_venv(find_python())
@@ -120,7 +120,7 @@ def set_up(dev):
     install(DEV_LOCK if dev else RUN_LOCK)
 
 
-def main():
+def main() -> int:
     """Run the set-up from the command line; returns the exit status."""
     parser = argparse.ArgumentParser(description="Make .venv from the locked packages.")
     parser.add_argument("--dev", action="store_true", help="also what the tests need")

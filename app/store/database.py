@@ -1,0 +1,92 @@
+"""The unit of work: many readers, one writer.
+
+SQLite in WAL mode with synchronous=FULL. Writes go one at a time, each in a
+transaction that begins IMMEDIATE: a plain BEGIN that reads and then writes
+fails under WAL when another has written in between.
+"""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from threading import Lock
+from typing import Any
+
+from sqlalchemy import Connection, Engine, event
+from sqlmodel import Session, create_engine
+
+from app.store.lock import ProcessLock
+
+# WAL can lose commits in a race between checkpoint and writer before these versions.
+MENDED = ((3, 44, 6), (3, 50, 7), (3, 51, 3))
+
+
+def has_wal_fault(version: tuple[int, int, int]) -> bool:
+    """Return whether this SQLite has the fault of WAL mode that 3.51.3 mended.
+
+    Source:  SQLite's release notes; mended also in 3.44.6 and 3.50.7.
+    Example: has_wal_fault((3, 40, 1)) -> True; has_wal_fault((3, 44, 6)) -> False
+    """
+    if version >= MENDED[-1]:
+        return False
+    return not any(version[:2] == fix[:2] and version >= fix for fix in MENDED)
+
+
+def warning_of_version() -> str | None:
+    """Return what to say at the start about the SQLite that Python is linked with, or None."""
+    if not has_wal_fault(sqlite3.sqlite_version_info):
+        return None
+    return (
+        f"SQLite {sqlite3.sqlite_version} is older than 3.51.3, which mended a fault of WAL mode. "
+        "Sillbook writes one at a time, which keeps clear of it: "
+        "let no other program write the database."
+    )
+
+
+def make_engine(database: Path) -> Engine:
+    """Return an engine whose connections are set up as the store needs them."""
+    engine = create_engine(f"sqlite:///{database}")
+    event.listen(engine, "connect", _set_up)
+    event.listen(engine, "begin", _begin)
+    return engine
+
+
+def _set_up(connection: Any, _record: Any) -> None:
+    connection.isolation_level = None  # the module's own BEGIN would come too late: see _begin
+    for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "busy_timeout=10000"):
+        connection.execute("PRAGMA " + pragma)
+
+
+def _begin(connection: Connection) -> None:
+    writes = connection.get_execution_options().get("writes", False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+class Database:
+    """An open database; close() lets another process have it."""
+
+    def __init__(self, path: Path) -> None:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        self._process = ProcessLock(path)
+        self.path = path
+        self.engine = make_engine(path)
+        self._writing = self.engine.execution_options(writes=True)
+        self._one_writer = Lock()
+
+    @contextmanager
+    def read(self) -> Iterator[Session]:
+        """Give a session that sees one state of the database."""
+        with Session(self.engine, expire_on_commit=False) as session:
+            yield session
+
+    @contextmanager
+    def write(self) -> Iterator[Session]:
+        """Give the only session that writes; commits at the end, rolls back on any error."""
+        with self._one_writer, Session(self._writing, expire_on_commit=False) as session:
+            yield session
+            session.commit()
+
+    def close(self) -> None:
+        """Close every connection and let go of the database."""
+        self.engine.dispose()
+        self._process.release()

@@ -1,0 +1,30 @@
+"""One server a database: a lock on a file beside it, which the system drops when we end."""
+
+import fcntl
+import os
+from pathlib import Path
+
+from app.core.errors import RefusedError
+from app.core.words import Msg
+
+
+class ProcessLock:
+    """Held from making to release; raises RefusedError 'database-in-use' where another has it."""
+
+    def __init__(self, database: Path) -> None:
+        path = database.with_name(database.name + ".lock")
+        self._file: int | None = os.open(path, os.O_RDWR | os.O_CREAT, 0o600)
+        try:
+            fcntl.flock(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError as error:
+            self.release()
+            raise RefusedError(
+                "database-in-use",
+                Msg("Another Sillbook is using {path}. Stop it first.", path=str(database)),
+            ) from error
+
+    def release(self) -> None:
+        """Let go; a second call does nothing."""
+        if self._file is not None:
+            os.close(self._file)
+            self._file = None

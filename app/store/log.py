@@ -1,0 +1,82 @@
+"""The log: complete events in, events out. Nothing here judges what they say."""
+
+import json
+from collections.abc import Sequence
+from datetime import UTC, datetime
+
+from sqlmodel import Session, col, select
+
+from app.core.errors import RefusedError
+from app.core.kinds import Json
+from app.core.record.canonical import canonical, digest
+from app.core.words import Msg
+from app.store.tables import Event
+
+_ORDER = (col(Event.turn), col(Event.device), col(Event.n))
+
+
+def events_of(session: Session, openings: Sequence[str]) -> dict[str, list[Json]]:
+    """Return the events of each opening, by (turn, device, n)."""
+    out: dict[str, list[Json]] = {opening: [] for opening in openings}
+    wanted = select(Event.opening, Event.body).where(col(Event.opening).in_(openings))
+    for opening, body in session.exec(wanted.order_by(*_ORDER)):
+        out[opening].append(json.loads(body))
+    return out
+
+
+def append(session: Session, events: Sequence[Json]) -> list[str]:
+    """Add complete events in order; returns the ids that were new.
+
+    An event that is there already, the same to the last byte, is a replay and is
+    passed over. Errors: RefusedError 'entry-already-used' where its id stands for
+    something else; RefusedError 'chain-gap' where it does not follow its device's last.
+    """
+    return [event["id"] for event in events if _append_one(session, event)]
+
+
+def _append_one(session: Session, event: Json) -> bool:
+    hash_ = digest(event)
+    known = session.get(Event, event["id"])
+    if known is not None:
+        _must_be_same(known, hash_)
+        return False
+    _must_follow(session, event)
+    session.add(_row(event, hash_))
+    session.flush()
+    return True
+
+
+def _must_be_same(known: Event, hash_: str) -> None:
+    if known.hash != hash_:
+        raise RefusedError(
+            "entry-already-used",
+            Msg("This form was already sent with something else. Nothing was changed."),
+        )
+
+
+def _must_follow(session: Session, event: Json) -> None:
+    own = select(Event).where(Event.opening == event["opening"], Event.device == event["device"])
+    last = session.exec(own.order_by(col(Event.n).desc()).limit(1)).first()
+    expected = (last.n + 1, last.hash) if last else (1, "")
+    if (event["n"], event["prev"]) != expected:
+        raise RefusedError(
+            "chain-gap",
+            Msg("This entry does not follow the last one from its device. Load the page again."),
+            expected=expected[0],
+            n=event["n"],
+        )
+
+
+def _row(event: Json, hash_: str) -> Event:
+    return Event(
+        id=event["id"],
+        opening=event["opening"],
+        device=event["device"],
+        n=event["n"],
+        prev=event["prev"],
+        hash=hash_,
+        turn=event["turn"],
+        kind=event["kind"],
+        body=canonical(event).decode(),
+        received_at=datetime.now(UTC).isoformat(timespec="milliseconds"),
+    )

@@ -1,0 +1,32 @@
+"""Jobs and openings, as one person may see them."""
+
+from collections.abc import Sequence
+
+from sqlmodel import Session, col, select
+
+from app.core.kinds import Json
+from app.store.tables import Assigned, Job, Opening, Person
+
+
+def openings_of(session: Session, person: Person) -> list[Json]:
+    """Return the openings a person may see: an installer's own, a supervisor's all."""
+    wanted = select(Opening, Job).join(Job, col(Job.id) == col(Opening.job))
+    if person.role != "supervisor":
+        wanted = wanted.join(Assigned, col(Assigned.opening) == col(Opening.id))
+        wanted = wanted.where(Assigned.person == person.id)
+    found: Sequence[tuple[Opening, Job]] = session.exec(
+        wanted.order_by(col(Job.title), col(Opening.letter))
+    ).all()
+    return [_as_json(opening, job) for opening, job in found]
+
+
+def _as_json(opening: Opening, job: Job) -> Json:
+    return {
+        "id": opening.id,
+        "job": job.id,
+        "job_title": job.title,
+        "address": job.address,
+        "homeowner": job.homeowner,
+        "letter": opening.letter,
+        "room": opening.room,
+    }

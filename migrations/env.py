@@ -1,0 +1,14 @@
+"""Where Alembic starts. The connection always comes from app.store.migrate."""
+
+from alembic import context
+from sqlmodel import SQLModel
+
+import app.store.tables  # noqa: F401  (the tables enter the metadata)
+
+context.configure(
+    connection=context.config.attributes["connection"],
+    target_metadata=SQLModel.metadata,
+    render_as_batch=True,
+)
+with context.begin_transaction():
+    context.run_migrations()
