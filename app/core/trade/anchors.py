@@ -1,0 +1,289 @@
+"""Where anchors go along one member: sill, head or jamb.
+
+Rule (trade practice): the first fastener at the end distance from each corner,
+none farther from the next than the greatest spacing, at least two in a member,
+none inside a zone that is kept clear (weeps, interlocks, mullions, locks). A
+place exactly at the edge of a zone is allowed. What cannot be kept is said as
+a conflict, never hidden: the pattern of a product's approval or of the drawing
+wins over all of this, and the edge of the substrate has a rule of its own.
+
+Sources of the rule's numbers are the drawing's. NHBC Standards 6.7.11 (150 to
+250 mm from the corner, at least 2 to a member, centres 600 mm at most) is one
+published set that the tests use.
+"""
+
+from app.core.errors import InputError
+from app.core.kinds import Any
+from app.core.order import sort_by
+from app.core.words import Len, Msg
+
+MOST = 1000  # more than this in one member is a slip of the pen, not a plan
+
+
+class Zone:
+    """A place to keep clear of: nothing nearer to ``at`` than ``clear``, nanometres.
+
+    what: words for it ("a weep"). beside: an anchor must stand at each edge of it
+    (a mullion or a lock that needs one on each side).
+    """
+
+    def __init__(self, at: int, clear: int, what: Msg, beside: bool = False) -> None:
+        self.at = at
+        self.clear = clear
+        self.what = what
+        self.beside = beside
+
+
+class Conflict:
+    """A rule that cannot be kept here: a code, a position, and the words."""
+
+    def __init__(self, code: str, at: int, says: Msg) -> None:
+        self.code = code
+        self.at = at
+        self.says = says
+
+
+class Plan:
+    """Positions as running dimensions from the start of the member, and what is not kept."""
+
+    def __init__(self, points: "list[int]", conflicts: "list[Conflict]") -> None:
+        self.points = points
+        self.conflicts = conflicts
+
+
+def plan(length: int, end: int, spacing: int, zones: "list[Zone]") -> Plan:
+    """Return where the anchors of one member go.
+
+    Units:   nanometres, positions from the member's start (left end, or bottom).
+    Errors:  InputError 'anchor-length', 'anchor-end', 'anchor-spacing', 'anchor-zone'
+             for a value that makes no sense.
+    Result:  conflicts have the codes 'end-blocked', 'too-few', 'gap-wide', 'beside-blocked'.
+    Source:  n = max(1, ceil((L - 2e)/s)), evenly spread; NHBC Standards 6.7.11 for the form.
+    Example: L 96 in, e 6 in, s 16 in -> 7 anchors, 14 in apart.
+    """
+    _sensible(length, end, spacing, zones)
+    blocked = merged(zones)
+    conflicts: list[Conflict] = []
+    if 2 * end > length:
+        return Plan([], [_too_few(length, end)])
+    first = _free_end(end, 1, blocked, conflicts)
+    last = _free_end(length - end, -1, blocked, conflicts)
+    if first > last:
+        return Plan([], conflicts + [_too_few(length, end)])
+    if first == last:
+        return Plan([first], conflicts + [_too_few(length, end)])
+    fixed = [first] + _beside(zones, blocked, first, last, conflicts) + [last]
+    return Plan(fill_all(fixed, spacing, blocked, conflicts), conflicts)
+
+
+def merged(zones: "list[Zone]") -> "list[tuple[int, int]]":
+    """Return the open intervals in which nothing may stand, in order, none overlapping."""
+    out: list[tuple[int, int]] = []
+    for zone in sort_by(zones, lambda zone: zone.at - zone.clear):
+        low, high = zone.at - zone.clear, zone.at + zone.clear
+        if low == high:
+            continue
+        if out and low < out[-1][1]:
+            out[-1] = (out[-1][0], max(out[-1][1], high))
+        else:
+            out.append((low, high))
+    return out
+
+
+def zone_at(at: int, blocked: "list[tuple[int, int]]") -> "tuple[int, int] | None":
+    """Return the interval that a position lies inside of; its edges are free."""
+    for low, high in blocked:
+        if low < at < high:
+            return (low, high)
+    return None
+
+
+def fill_all(
+    fixed: "list[int]",
+    spacing: int,
+    blocked: "list[tuple[int, int]]",
+    conflicts: "list[Conflict]",
+    least: int = 1,
+) -> "list[int]":
+    """Return the fixed positions with as many between them as the greatest spacing asks for.
+
+    fixed: ascending, at least one, all free. least: what is put between stands no nearer to
+    its neighbours. Gaps that come out wider than the spacing, for a zone's or for least's
+    sake, are added to conflicts ('gap-wide').
+    """
+    points = [fixed[0]]
+    for at in fixed[1:]:
+        points.extend(_fill(points[-1], at, spacing, blocked, conflicts, least))
+        points.append(at)
+    return points
+
+
+def running(points: "list[int]") -> "list[Len]":
+    """Return positions as running dimensions for a person: all from the same end."""
+    return [Len(point, "place") for point in points]
+
+
+def _fill(
+    start: int,
+    end: int,
+    spacing: int,
+    blocked: "list[tuple[int, int]]",
+    conflicts: "list[Conflict]",
+    least: int,
+) -> "list[int]":
+    """Return the positions strictly between two fixed ones.
+
+    Even spacing is tried first with as few as possible; where zones spoil it, each place
+    moves to the nearest free one; where that breaks the spacing, steps as long as allowed.
+    """
+    longest = _longest_steps(start, end, spacing, blocked, least)
+    for parts in range(ceil_div(end - start, spacing), len(longest) + 2):
+        even = [start + (end - start) * k // parts for k in range(1, parts)]
+        moved = [_nearest(at, blocked) for at in even]
+        if _keeps([start] + moved + [end], spacing, least):
+            return moved
+    stops = [start] + longest + [end]
+    for low, high in zip(stops, stops[1:]):
+        if high - low > spacing:
+            conflicts.append(_gap_wide(low, high, spacing))
+    return longest
+
+
+def _longest_steps(
+    start: int, end: int, spacing: int, blocked: "list[tuple[int, int]]", least: int
+) -> "list[int]":
+    """Return the positions got by steps as long as allowed; over a zone, one too long."""
+    points: list[int] = []
+    at = start
+    while end - at > spacing:
+        to = at + spacing
+        zone = zone_at(to, blocked)
+        if zone:
+            to = zone[0] if zone[0] - at >= least else zone[1]
+        if end - to < least:
+            break
+        points.append(to)
+        at = to
+    return points
+
+
+def _nearest(at: int, blocked: "list[tuple[int, int]]") -> int:
+    zone = zone_at(at, blocked)
+    if not zone:
+        return at
+    return zone[0] if at - zone[0] <= zone[1] - at else zone[1]
+
+
+def _keeps(points: "list[int]", spacing: int, least: int) -> bool:
+    gaps = [high - low for low, high in zip(points, points[1:])]
+    return max(gaps) <= spacing and (len(gaps) == 1 or min(gaps) >= least)
+
+
+def _free_end(
+    at: int, way: int, blocked: "list[tuple[int, int]]", conflicts: "list[Conflict]"
+) -> int:
+    """Return the end position, moved inward where it is blocked, which is then said."""
+    zone = zone_at(at, blocked)
+    if not zone:
+        return at
+    moved = zone[1] if way > 0 else zone[0]
+    conflicts.append(
+        Conflict(
+            "end-blocked",
+            at,
+            Msg(
+                "The end anchor at {at} would stand in a place that is kept clear; "
+                "the nearest free place is {moved}. Ask the office.",
+                at=Len(at, "place"),
+                moved=Len(moved, "place"),
+            ),
+        )
+    )
+    return moved
+
+
+def _beside(
+    zones: "list[Zone]",
+    blocked: "list[tuple[int, int]]",
+    first: int,
+    last: int,
+    conflicts: "list[Conflict]",
+) -> "list[int]":
+    """Return the places at both edges of the zones that ask for it, ascending, each once."""
+    out: list[int] = []
+    for zone in zones:
+        for at in (zone.at - zone.clear, zone.at + zone.clear) if zone.beside else ():
+            if zone_at(at, blocked) or not first <= at <= last:
+                conflicts.append(_beside_blocked(at, zone))
+            elif at not in out and at not in (first, last):
+                out.append(at)
+    return sort_by(out, lambda at: at)
+
+
+def _beside_blocked(at: int, zone: Zone) -> Conflict:
+    return Conflict(
+        "beside-blocked",
+        at,
+        Msg(
+            "An anchor belongs at {at}, beside {what}, but that place is kept clear "
+            "or too near the end. Ask the office.",
+            at=Len(at, "place"),
+            what=zone.what,
+        ),
+    )
+
+
+def _gap_wide(low: int, high: int, spacing: int) -> Conflict:
+    return Conflict(
+        "gap-wide",
+        low,
+        Msg(
+            "From {low} to {high} no free place is left: {gap} apart, more than {spacing}. "
+            "Ask the office.",
+            low=Len(low, "place"),
+            high=Len(high, "place"),
+            gap=Len(high - low),
+            spacing=Len(spacing),
+        ),
+    )
+
+
+def _too_few(length: int, end: int) -> Conflict:
+    return Conflict(
+        "too-few",
+        end,
+        Msg(
+            "A member {length} long needs two anchors, and {end} from each corner does not "
+            "leave two free places. Ask the office.",
+            length=Len(length, "place"),
+            end=Len(end),
+        ),
+    )
+
+
+def _sensible(length: int, end: int, spacing: int, zones: "list[Zone]") -> None:
+    if length <= 0:
+        raise _bad("anchor-length", Msg("The member's length must be more than nothing."))
+    if end < 0:
+        raise _bad("anchor-end", Msg("The end distance cannot be less than nothing."))
+    if spacing <= 0 or length > spacing * MOST:
+        raise _bad(
+            "anchor-spacing",
+            Msg("The greatest spacing {spacing} makes no sense here.", spacing=Len(spacing)),
+            spacing=spacing,
+        )
+    for zone in zones:
+        if zone.clear < 0:
+            raise _bad("anchor-zone", Msg("A distance to keep clear cannot be less than nothing."))
+
+
+def _bad(code: str, message: Msg, **details: Any) -> InputError:
+    return InputError(code, message, **details)
+
+
+def ceil_div(n: int, d: int) -> int:
+    """Return n/d rounded up, for d > 0.
+
+    Example: ceil_div(7, 2) -> 4
+    """
+    return -(-n // d)

@@ -1,0 +1,269 @@
+"""The sealant bed under the sill: where the beads lie, and how much they take.
+
+Seen from above, x along the sill from the LEFT end of the frame, y from the
+room side (0) to the weather side. One run goes from jamb to jamb along the
+room side; a return at each end goes to the outer edge; cross lines do the same
+between them; at each jamb the sealant is turned up. Nothing runs along the
+outer edge, so that every bay between two lines stays open there and water
+that gets in gets out. (Common practice, no published source; the drawing gives
+the numbers and wins.)
+
+Sealant is no support: rigid supports go under jambs, interlocks, meeting
+stiles, screws, and between them.
+"""
+
+from app.core.drawing import Drawing
+from app.core.errors import AppError, InputError
+from app.core.kinds import Any
+from app.core.order import sort_by
+from app.core.trade import sealant
+from app.core.trade.anchors import MOST, Conflict, Zone, fill_all, merged, zone_at
+from app.core.words import Len, Msg
+
+FIELDS = (
+    "frame_width",
+    "sill_depth",
+    "bead_width",
+    "bead_height",
+    "bead_turn_up",
+    "cross_line_spacing",
+    "bead_weep_clear",
+)
+
+
+class Bay:
+    """The room between two lines: its bounds in nanometres, and how wide it is open outside."""
+
+    def __init__(self, left: int, right: int, open_for: int) -> None:
+        self.left = left
+        self.right = right
+        self.open_for = open_for
+
+
+class Bed:
+    """A bed laid out: middles of the cross lines, bays, lengths in nm, volume in nm³."""
+
+    def __init__(self, sizes: "dict[str, int]", weeps: "list[int]") -> None:
+        self.sizes = sizes
+        self.width = sizes["frame_width"]
+        self.depth = sizes["sill_depth"]
+        self.turn_up = sizes["bead_turn_up"]
+        self.half = (sizes["bead_width"] + 1) // 2
+        self.weeps = sort_by(weeps, lambda at: at)
+        self.conflicts: list[Conflict] = []
+        self.cross = self._cross_lines()
+        self.bays = self._bays()
+
+    @property
+    def returns(self) -> "list[int]":
+        """Return the middles of the two end returns."""
+        return [self.half, self.width - self.half]
+
+    @property
+    def length(self) -> int:
+        """Return the length of all beads: run, returns, cross lines, turn-ups.
+
+        Crossings are counted twice, a bead's width each, on the safe side.
+        """
+        lines = 2 + len(self.cross)
+        return self.width + lines * self.depth + 2 * self.turn_up
+
+    @property
+    def volume(self) -> int:
+        """Return the sealant in place, nm³, without waste."""
+        section = sealant.rectangle(self.sizes["bead_width"], self.sizes["bead_height"])
+        return section * self.length
+
+    def _cross_lines(self) -> "list[int]":
+        """Return the middles of the cross lines, clear of weeps, and note what does not go."""
+        clear = self.sizes["bead_weep_clear"] + self.half
+        blocked = merged([Zone(at, clear, Msg("a weep")) for at in self.weeps])
+        start, end = self.returns
+        for at in (start, end):
+            if zone_at(at, blocked):
+                self.conflicts.append(_return_at_weep(at, self.sizes["bead_weep_clear"]))
+        wide: list[Conflict] = []
+        fixed = [start, end]
+        points = fill_all(fixed, self.sizes["cross_line_spacing"], blocked, wide, 4 * self.half)
+        self.conflicts.extend([_lines_wide(conflict) for conflict in wide])
+        return points[1:-1]
+
+    def _bays(self) -> "list[Bay]":
+        lines = [self.half] + self.cross + [self.width - self.half]
+        out = []
+        for left, right in zip(lines, lines[1:]):
+            open_for = right - left - 2 * self.half
+            if open_for <= 0:
+                raise _closed(left, right)
+            out.append(Bay(left + self.half, right - self.half, open_for))
+        return out
+
+
+def lay(sizes: "dict[str, int]", weeps: "list[int]") -> Bed:
+    """Return the bed for these sizes (the names of FIELDS) and weeps.
+
+    Units:   nanometres; weeps from the left end of the frame.
+    Errors:  InputError 'bed-size', 'weep-outside', 'bed-spacing', 'bed-bay-closed'.
+    Result:  conflicts have the codes 'return-at-weep' and 'gap-wide'.
+    Source:  common practice, no published source.
+    Example: 192 in wide, 6 in deep, 1/2 x 1/2 in, 6 in up each jamb, lines every 6 in,
+             no weeps -> 31 cross lines, 192 + 33 x 6 + 12 = 402 in of bead, 100.5 in³.
+    """
+    for field in FIELDS:
+        least = 0 if field in ("bead_turn_up", "bead_weep_clear") else 1
+        if sizes[field] < least:
+            raise _bad_size(field, sizes[field])
+    width = sizes["frame_width"]
+    # a bay as wide as a bead, at the least, or water has no way out
+    if width > sizes["cross_line_spacing"] * MOST or (
+        sizes["cross_line_spacing"] < 2 * sizes["bead_width"] + 2
+    ):
+        raise InputError(
+            "bed-spacing",
+            Msg("Cross lines {size} apart make no sense.", size=Len(sizes["cross_line_spacing"])),
+        )
+    if width <= 4 * sizes["bead_width"] or sizes["sill_depth"] <= sizes["bead_width"]:
+        raise _bad_size("bead_width", sizes["bead_width"])
+    for at in weeps:
+        if not 0 <= at <= width:
+            raise _outside(at, width)
+    return Bed(sizes, weeps)
+
+
+def of_drawing(drawing: Drawing) -> Bed:
+    """Return the bed that a drawing asks for.
+
+    Errors:  InputError 'drawing-silent' for the first value that the drawing leaves open
+             (silent() names them all), 'weeps-unknown' where weeps are not placed,
+             and those of lay().
+    """
+    sizes = {field: drawing.need(field) for field in FIELDS}
+    _weeps_known(drawing)
+    return lay(sizes, drawing.weeps)
+
+
+def silent(drawing: Drawing) -> "list[AppError]":
+    """Return what the drawing leaves open for the bed, as errors to show; empty when complete."""
+    out: list[AppError] = []
+    for field in FIELDS:
+        try:
+            drawing.need(field)
+        except AppError as error:
+            out.append(error)
+    try:
+        _weeps_known(drawing)
+    except AppError as error:
+        out.append(error)
+    return out
+
+
+def supports(width: int, must: "list[int]", spacing: int) -> "list[int]":
+    """Return where rigid supports go under the sill: at every place of must, and between.
+
+    Units:   nanometres from the left end; must: middles of jambs, interlocks, meeting
+             stiles and screws. No two are farther apart than spacing.
+    Errors:  InputError 'support-spacing', 'support-outside', 'support-none'.
+    Source:  common practice, no published source.
+    """
+    if spacing <= 0 or width > spacing * MOST:
+        raise InputError(
+            "support-spacing", Msg("Supports {size} apart make no sense.", size=Len(spacing))
+        )
+    places: list[int] = []
+    for at in sort_by(must, lambda at: at):
+        if not 0 <= at <= width:
+            raise InputError(
+                "support-outside",
+                Msg("A support at {at} would not be under the sill.", at=Len(at, "place")),
+            )
+        if not places or places[-1] != at:
+            places.append(at)
+    if not places:
+        raise InputError("support-none", Msg("There is nothing to support."))
+    return fill_all(places, spacing, [], [])
+
+
+def _weeps_known(drawing: Drawing) -> None:
+    """Refuse to lay lines by weeps that the drawing does not place: none is not the same as 0."""
+    counted = drawing.count("weep_count")
+    if counted is None and not drawing.weeps:
+        raise InputError(
+            "weeps-unknown",
+            Msg("The drawing does not say where the weeps are. Ask the office."),
+            field="weeps",
+        )
+    if counted is not None and counted != len(drawing.weeps):
+        raise InputError(
+            "weeps-unknown",
+            Msg(
+                "The drawing counts {count} weeps and places {placed}. Ask the office.",
+                count=counted,
+                placed=len(drawing.weeps),
+            ),
+            field="weeps",
+        )
+
+
+def _return_at_weep(at: int, clear: int) -> Conflict:
+    return Conflict(
+        "return-at-weep",
+        at,
+        Msg(
+            "The return at the end, {at} from the LEFT, would be nearer than {clear} to a weep. "
+            "Keep the weep open and ask the office.",
+            at=Len(at, "place"),
+            clear=Len(clear),
+        ),
+    )
+
+
+def _lines_wide(conflict: Conflict) -> Conflict:
+    params = conflict.says.params
+    return Conflict(
+        "gap-wide",
+        conflict.at,
+        Msg(
+            "Cross lines at {low} and {high} stand {gap} apart, to stay clear of weeps.",
+            low=params["low"],
+            high=params["high"],
+            gap=params["gap"],
+        ),
+    )
+
+
+def _closed(left: int, right: int) -> InputError:
+    return InputError(
+        "bed-bay-closed",
+        Msg(
+            "Between the lines at {left} and {right} no way out is left for water.",
+            left=Len(left, "place"),
+            right=Len(right, "place"),
+        ),
+    )
+
+
+def _outside(at: int, width: int) -> InputError:
+    return InputError(
+        "weep-outside",
+        Msg(
+            "A weep at {at} is not in a sill {width} long.",
+            at=Len(at, "place"),
+            width=Len(width, "place"),
+        ),
+        at=at,
+    )
+
+
+def _bad_size(field: str, value: int, **details: Any) -> InputError:
+    from app.core.drawing import title_of
+
+    return InputError(
+        "bed-size",
+        Msg(
+            "“{what}” is {size}: no bed can be laid with that.",
+            what=Msg(title_of(field)),
+            size=Len(value),
+        ),
+        field=field,
+        **details,
+    )

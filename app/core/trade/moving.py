@@ -1,0 +1,89 @@
+"""How the panels of a door move: leads, room on the track, where they stack.
+
+As seen from OUTSIDE, for a drawing that panels.questions() has nothing against.
+"""
+
+from app.core.drawing import Drawing, Panel
+
+
+def leads(drawing: Drawing) -> "list[Panel]":
+    """Return the leading panels, left to right."""
+    return [panel for panel in drawing.panels if panel.lead]
+
+
+def meeting(drawing: Drawing) -> bool:
+    """Return whether two leading panels meet on one track."""
+    found = leads(drawing)
+    return len(found) == 2 and found[0].track == found[1].track and _next_to(drawing, found)
+
+
+def active(drawing: Drawing) -> "Panel | None":
+    """Return the lead that carries the lock: the only one, or the one on the lock's side."""
+    found = leads(drawing)
+    if len(found) == 1:
+        return found[0]
+    side = drawing.data.get("lock")
+    if len(found) == 2 and side in ("left", "right"):
+        return found[0] if side == "left" else found[1]
+    return None
+
+
+def opens_to(drawing: Drawing) -> "list[str]":
+    """Return for each panel, left to right, which end it stacks at: "left", "right" or "".
+
+    A fixed panel stays ("" for none). Two leads that meet send their own half to their own
+    end; a single lead sends all away from its jamb; two leads at both jambs send the panels
+    up to the first fixed one.
+    """
+    panels = drawing.panels
+    found = [k for k, panel in enumerate(panels) if panel.lead]
+    if meeting(drawing):
+        ways = ["left" if k <= found[0] else "right" for k in range(len(panels))]
+    elif len(found) == 2:
+        middle = first_fixed(panels)
+        ways = ["right" if k < middle else "left" for k in range(len(panels))]
+    else:
+        ways = ["right" if found and found[0] == 0 else "left"] * len(panels)
+    return [way if panel.slides else "" for way, panel in zip(ways, panels)]
+
+
+def room_on_track(drawing: Drawing, panel: Panel) -> "tuple[int, int]":
+    """Return how far a panel can move to the left and to the right, alone, nanometres.
+
+    Up to the next panel on its track, or to the jambs' end of the row.
+    """
+    low, high = drawing.panels[0].left, drawing.panels[-1].right
+    for other in drawing.panels:
+        if other is panel or other.track != panel.track:
+            continue
+        if other.left < panel.left:
+            low = max(low, other.right)
+        else:
+            high = min(high, other.left)
+    return panel.left - low, high - panel.right
+
+
+def stacks(drawing: Drawing) -> "dict[str, list[Panel]]":
+    """Return what stands at each end when the door is open: panels that stack, and fixed ones.
+
+    A fixed panel counts at the end that it is nearer to; each list is left to right.
+    """
+    out: dict[str, list[Panel]] = {"left": [], "right": []}
+    middle = (drawing.panels[0].left + drawing.panels[-1].right) // 2
+    for panel, way in zip(drawing.panels, opens_to(drawing)):
+        near = "left" if (panel.left + panel.right) // 2 < middle else "right"
+        out[way or near].append(panel)
+    return out
+
+
+def first_fixed(panels: "list[Panel]") -> int:
+    """Return the index of the first fixed panel, or how many there are if none is fixed."""
+    for k, panel in enumerate(panels):
+        if not panel.slides:
+            return k
+    return len(panels)
+
+
+def _next_to(drawing: Drawing, pair: "list[Panel]") -> bool:
+    panels = drawing.panels
+    return any(a is pair[0] and b is pair[1] for a, b in zip(panels, panels[1:]))

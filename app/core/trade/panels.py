@@ -1,0 +1,278 @@
+"""Can the door that is drawn be built? Panels, tracks, leads, locks.
+
+All as seen from OUTSIDE: letters A… from the left. Track 1 is the innermost.
+Two neighbours on neighbouring tracks hook at an interlock; two neighbours on
+one track can only be two leading panels that meet. A single lead locks at a
+jamb; ``lock`` of the drawing says which. Where two leads meet, ``lock`` says
+which of them is the active one, which carries the lock.
+
+What does not fit is a question on the drawing, never mended here.
+"""
+
+from app.core.drawing import Drawing, Panel
+from app.core.errors import AppError, InputError
+from app.core.trade import moving
+from app.core.words import Len, Msg
+
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+def questions(drawing: Drawing) -> "list[AppError]":
+    """Return everything about the panels that cannot be built or does not add up.
+
+    Each is an InputError whose message says what to ask. Empty: it can be built as drawn.
+    Codes: 'panels-none', 'panel-letters', 'panel-kind', 'panel-size', 'panel-track',
+    'panels-sum', 'panels-collide', 'panels-not-hooked', 'panels-same-track',
+    'lead-none', 'leads-many', 'lead-fixed', 'lead-place', 'lead-cannot-move', 'lock-side',
+    'panel-cannot-move', and 'drawing-silent' for what the drawing leaves open.
+    """
+    if not drawing.panels:
+        return [_no("panels-none", Msg("The drawing has no panels. Ask the office."))]
+    return _each(drawing) + _tracks(drawing) + _widths(drawing) + _pairs(drawing) + _leads(drawing)
+
+
+def must_build(drawing: Drawing) -> None:
+    """Raise the first of questions(); return when the door can be built as drawn."""
+    found = questions(drawing)
+    if found:
+        raise found[0]
+
+
+def _each(drawing: Drawing) -> "list[AppError]":
+    out: list[AppError] = []
+    for k, panel in enumerate(drawing.panels):
+        if k >= len(LETTERS) or panel.letter != LETTERS[k]:
+            due = LETTERS[k] if k < len(LETTERS) else "-"
+            out.append(
+                _no(
+                    "panel-letters",
+                    Msg(
+                        "Panel {count} from the LEFT, seen from outside, is lettered {letter}; "
+                        "{due} was due. Ask the office.",
+                        count=k + 1,
+                        letter=panel.letter,
+                        due=due,
+                    ),
+                )
+            )
+        if panel.kind not in ("X", "O"):
+            out.append(
+                _no(
+                    "panel-kind",
+                    Msg("Panel {letter} is neither X nor O. Ask the office.", letter=panel.letter),
+                )
+            )
+        if panel.width <= 0 or panel.height <= 0:
+            out.append(
+                _no(
+                    "panel-size",
+                    Msg("Panel {letter} has no size. Ask the office.", letter=panel.letter),
+                )
+            )
+    return out
+
+
+def _tracks(drawing: Drawing) -> "list[AppError]":
+    tracks = drawing.count("tracks")
+    if tracks is None:
+        return [
+            _no(
+                "drawing-silent",
+                Msg("The drawing does not give “{what}”. Ask the office.", what=Msg("Tracks")),
+            )
+        ]
+    return [
+        _no(
+            "panel-track",
+            Msg(
+                "Panel {letter} runs on track {track}, and the drawing has {tracks}. "
+                "Ask the office.",
+                letter=panel.letter,
+                track=panel.track,
+                tracks=tracks,
+            ),
+        )
+        for panel in drawing.panels
+        if not 1 <= panel.track <= tracks
+    ]
+
+
+def _widths(drawing: Drawing) -> "list[AppError]":
+    """Compare the row of panels, less its overlaps, with what is clear between the jambs."""
+    try:
+        clear = drawing.need("frame_width") - 2 * drawing.need("jamb_face")
+        if drawing.interlocks:
+            drawing.need("interlock_overlap")
+    except AppError as error:
+        return [error]
+    row = drawing.panels[-1].right - drawing.panels[0].left
+    if row == clear:
+        return []
+    template = Msg(
+        "The panels, less their overlaps, make {row}; between the jambs are {clear}: {off} short. "
+        "Ask the office.",
+        row=Len(row, "place"),
+        clear=Len(clear, "place"),
+        off=Len(clear - row),
+    )
+    if row > clear:
+        template = Msg(
+            "The panels, less their overlaps, make {row}; between the jambs are {clear}: {off} "
+            "too much. Ask the office.",
+            row=Len(row, "place"),
+            clear=Len(clear, "place"),
+            off=Len(row - clear),
+        )
+    return [_no("panels-sum", template, row=row, clear=clear)]
+
+
+def _pairs(drawing: Drawing) -> "list[AppError]":
+    out: list[AppError] = []
+    panels = drawing.panels
+    for left, right in zip(panels, panels[1:]):
+        apart = abs(left.track - right.track)
+        if apart > 1:
+            out.append(
+                _no(
+                    "panels-not-hooked",
+                    Msg(
+                        "Panels {left} and {right} are neighbours but {apart} tracks apart: "
+                        "they cannot hook. Ask the office.",
+                        left=left.letter,
+                        right=right.letter,
+                        apart=apart,
+                    ),
+                )
+            )
+        elif apart == 0 and not (left.lead and right.lead):
+            out.append(
+                _no(
+                    "panels-same-track",
+                    Msg(
+                        "Panels {left} and {right} are neighbours on one track and are not two "
+                        "leading panels that meet: nothing joins them. Ask the office.",
+                        left=left.letter,
+                        right=right.letter,
+                    ),
+                )
+            )
+    return out + _collisions(panels)
+
+
+def _collisions(panels: "list[Panel]") -> "list[AppError]":
+    return [
+        _no(
+            "panels-collide",
+            Msg(
+                "Closed, panels {left} and {right} would be in one place on track {track}. "
+                "Ask the office.",
+                left=left.letter,
+                right=right.letter,
+                track=left.track,
+            ),
+        )
+        for k, left in enumerate(panels)
+        for right in panels[k + 1 :]
+        if left.track == right.track and right.left < left.right and left.left < right.right
+    ]
+
+
+def _leads(drawing: Drawing) -> "list[AppError]":
+    found = moving.leads(drawing)
+    if not found:
+        return [_no("lead-none", Msg("No panel is the leading one. Ask the office."))]
+    if len(found) > 2:
+        return [_no("leads-many", Msg("More than two panels lead. Ask the office."))]
+    out: list[AppError] = [
+        _no(
+            "lead-fixed",
+            Msg("Panel {letter} leads but is fixed. Ask the office.", letter=panel.letter),
+        )
+        for panel in found
+        if not panel.slides
+    ]
+    return out or _lead_places(drawing, found) + _moves(drawing) + _locks(drawing, found)
+
+
+def _lead_places(drawing: Drawing, found: "list[Panel]") -> "list[AppError]":
+    if moving.meeting(drawing):
+        return []
+    ends = (drawing.panels[0], drawing.panels[-1])
+    out: list[AppError] = [
+        _no(
+            "lead-place",
+            Msg(
+                "Panel {letter} leads but neither stands at a jamb nor meets another leading "
+                "panel. Ask the office.",
+                letter=panel.letter,
+            ),
+        )
+        for panel in found
+        if panel not in ends
+    ]
+    if len(found) == 2 and not out and moving.first_fixed(drawing.panels) == len(drawing.panels):
+        out.append(
+            _no(
+                "lead-place",
+                Msg(
+                    "Both jambs have a leading panel and no panel between them is fixed: "
+                    "nothing says which way the others go. Ask the office."
+                ),
+            )
+        )
+    return out
+
+
+def _moves(drawing: Drawing) -> "list[AppError]":
+    """Every lead must be able to open; every other sliding panel must have room to move."""
+    out: list[AppError] = []
+    for panel, way in zip(drawing.panels, moving.opens_to(drawing)):
+        left, right = moving.room_on_track(drawing, panel)
+        if panel.lead and (left if way == "left" else right) <= 0:
+            out.append(
+                _no(
+                    "lead-cannot-move",
+                    Msg(
+                        "Leading panel {letter} has no room on its track to open. Ask the office.",
+                        letter=panel.letter,
+                    ),
+                )
+            )
+        elif panel.slides and left <= 0 and right <= 0:
+            out.append(
+                _no(
+                    "panel-cannot-move",
+                    Msg(
+                        "Panel {letter} slides (X) but has no room on its track. Ask the office.",
+                        letter=panel.letter,
+                    ),
+                )
+            )
+    return out
+
+
+def _locks(drawing: Drawing, found: "list[Panel]") -> "list[AppError]":
+    side = drawing.data.get("lock")
+    if side not in ("left", "right"):
+        text = Msg("The drawing does not say on which side the lock is. Ask the office.")
+        return [_no("lock-side", text)]
+    if len(found) == 2:
+        return []
+    end = drawing.panels[0] if side == "left" else drawing.panels[-1]
+    if found[0] is end:
+        return []
+    return [
+        _no(
+            "lock-side",
+            Msg(
+                "The lock is drawn on the {side}, and panel {letter} leads at the other end. "
+                "Ask the office.",
+                side=Msg("LEFT") if side == "left" else Msg("RIGHT"),
+                letter=found[0].letter,
+            ),
+        )
+    ]
+
+
+def _no(code: str, message: Msg, **details: object) -> InputError:
+    return InputError(code, message, **details)

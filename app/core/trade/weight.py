@@ -1,0 +1,66 @@
+"""What a panel weighs: from its label, or worked out from the glass.
+
+Masses in the base unit of measure.py: 1e-11 kg, whole.
+"""
+
+from app.core.errors import InputError
+from app.core.kinds import Json
+from app.core.words import Msg
+
+FRAME_PERCENT = 15  # for frame and hardware where no label says; common practice, no source
+KILOGRAM = 100000000000
+
+
+class Weight:
+    """A panel's mass in 1e-11 kg, and where it comes from: "label" or "glass"."""
+
+    def __init__(self, mass: int, basis: str) -> None:
+        self.mass = mass
+        self.basis = basis
+
+
+def glass(width: int, height: int, lites: "list[int]", interlayers: int = 0) -> int:
+    """Return the mass of a glass make-up in 1e-11 kg, rounded up.
+
+    Units:   nanometres; lites: nominal thickness of each (never the least that a standard
+             lets pass); interlayers: total thickness of laminating film. Gas weighs nothing.
+    Errors:  InputError 'glass-size' for anything at or below zero.
+    Source:  2500 kg/m³ for soda-lime glass, EN 572-1 as restated; film 1070 kg/m³, from memory.
+    Example: 48 x 120 in, 6 + 6 mm -> 111.48 kg.
+    """
+    if width <= 0 or height <= 0 or not lites or min(lites) <= 0 or interlayers < 0:
+        raise InputError("glass-size", Msg("The glass make-up has a size that cannot be."))
+    # kg/m³ = 1e-27 kg/nm³ = 1e-16 base units a cubic nanometre
+    heavy = width * height * (2500 * sum(lites) + 1070 * interlayers)
+    return -(-heavy // 10000000000000000)
+
+
+def of_panel(data: Json) -> "Weight | None":
+    """Return what a panel of the drawing weighs, or None where nothing gives it.
+
+    The label's mass wins. Else the drawing's glass make-up, counted over the whole panel
+    (more than the glass alone), and FRAME_PERCENT for frame and hardware, rounded up.
+
+    data: a panel as the drawing has it; "glass": {"lites": ["6000000", "6000000"],
+    "interlayers": "760000"} in nanometres is optional.
+    """
+    if data.get("mass"):
+        return Weight(int(data["mass"]), "label")
+    make_up = data.get("glass")
+    if not make_up or not make_up.get("lites"):
+        return None
+    bare = glass(
+        int(data["width"]),
+        int(data["height"]),
+        [int(text) for text in make_up["lites"]],
+        int(make_up.get("interlayers") or 0),
+    )
+    return Weight(-(-bare * (100 + FRAME_PERCENT) // 100), "glass")
+
+
+def caution() -> Msg:
+    """Return the caution that goes with every weight: the program never approves a lift."""
+    return Msg(
+        "Weights are for planning. The label on the panel and the scale win. "
+        "Whoever directs the lift decides crew and aids; this page approves no lift."
+    )
