@@ -43,17 +43,14 @@ def _fraction_of_what(typed: Typed, amount: Amount) -> InputError:
     if amount.unit:
         return typed.error(
             "fraction-metric",
-            Msg(
-                "Fractions go with inches, decimals with metric units. Write it like {example}.",
-                example="9.5 mm",
-            ),
+            Msg("Fractions go with inches, decimals with metric units. Write it like 9.5 mm."),
         )
     return typed.error(
         "unit-missing",
         Msg(
-            "{text} of what? Write the unit with a fraction, like 3/8 in, or write "
+            "{amount} of what? Write the unit with a fraction, like 3/8 in, or write "
             "millimetres with decimals, like 9.5.",
-            text=typed.text.strip(),
+            amount=typed.text.strip(),
         ),
     )
 
@@ -68,7 +65,7 @@ def _feet_and_inches(typed: Typed, amounts: "list[Amount]") -> "tuple[Amount, Am
     if inches.n >= 12 * inches.d:
         raise typed.error(
             "inches-after-feet",
-            Msg("After feet, inches stay under 12. Write it like {example}.", example="7' 4 1/2\""),
+            Msg("After feet, inches stay under 12. Write it like 7' 4 1/2\"."),
         )
     return feet, inches
 

@@ -172,8 +172,8 @@ class Typed:
         return self.error(
             "comma-ambiguous",
             Msg(
-                "“{text}” can be read two ways. Write {point} or {thousands}.",
-                text=whole + "," + rest,
+                "“{number}” can be read two ways. Write {point} or {thousands}.",
+                number=whole + "," + rest,
                 point=whole + "." + rest,
                 thousands=whole + rest,
             ),

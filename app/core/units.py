@@ -98,15 +98,15 @@ RANGES = {
     "count": (-1000000, 1000000),
 }
 
-# quantity -> what a right answer looks like, in "in" and in "mm"
+# quantity -> what right answers look like, in "in" and in "mm"
 EXAMPLES = {
-    "length": ("1 3/8, 7' 4 1/2\" or 9.5 mm", "9.5, 2438 or 3/8 in"),
-    "temperature": ("68 or 20 °C", "20 or 68 °F"),
-    "fraction": ("19 %", "19 %"),
-    "force": ("12 or 50 N", "50 or 12 lbf"),
-    "mass": ("310 or 140 kg", "140 or 310 lb"),
-    "duration": ("15 min, 1 h 30 or 0:45", "15 min, 1 h 30 or 0:45"),
-    "count": ("6", "6"),
+    "length": (["1 3/8", "7' 4 1/2\"", "9.5 mm"], ["9.5", "2438", "3/8 in"]),
+    "temperature": (["68", "20 °C"], ["20", "68 °F"]),
+    "fraction": (["19 %"], ["19 %"]),
+    "force": (["12", "50 N"], ["50", "12 lbf"]),
+    "mass": (["310", "140 kg"], ["140", "310 lb"]),
+    "duration": (["15 min", "1 h 30", "0:45"], ["15 min", "1 h 30", "0:45"]),
+    "count": (["6"], ["6"]),
 }
 
 NAMES = {
