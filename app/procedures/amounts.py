@@ -1,0 +1,92 @@
+"""Amounts in a procedure, such as "1/16 in", "15 min", "40 degF", to whole base units.
+
+pint knows units and dimensions; it never sees the number. It takes "1 3/8 inch" for
+0.375 inch (implicit multiplication), so mixed fractions are read here first.
+"""
+
+import re
+from fractions import Fraction
+
+import pint
+
+# Fractions all the way: 1/16 in is exactly 1 587 500 nm.
+_registry = pint.UnitRegistry(non_int_type=Fraction)
+
+_NUMBER = re.compile(
+    r"(?P<sign>-?)(?:(?P<whole>\d+)[ -])?(?P<top>\d+)/(?P<bottom>\d+)"
+    r"|(?P<minus>-?)(?P<decimal>\d+(?:\.\d+)?)",
+    re.ASCII,
+)
+# quantity -> (unit that fixes the dimension, base units of measure.py in one of it)
+_SCALES = {
+    "length": ("meter", 10**9),
+    "force": ("newton", 10**16),
+    "mass": ("kilogram", 10**11),
+    "duration": ("second", 1000),
+    "fraction": ("dimensionless", 10**6),
+    "temperature": ("kelvin", 9000),
+}
+_ZERO_CELSIUS = Fraction("273.15")
+QUANTITIES = (*_SCALES, "count")
+
+
+def amount(text: str, quantity: str) -> int:
+    """Return an amount in whole base units (see app/core/measure.py).
+
+    Errors:  ValueError with the reason: no number, no or unknown unit, another
+             dimension, or finer than the base unit.
+    Example: amount("1 3/8 in", "length") -> 34925000
+    """
+    number, unit = _split(text)
+    if quantity == "count":
+        return _count(number, unit, text)
+    if not unit:
+        raise ValueError(f"“{text}” has no unit")
+    return _whole(_scaled(number, unit, quantity, text), text)
+
+
+def _split(text: str) -> tuple[Fraction, str]:
+    found = _NUMBER.match(text)
+    if not found:
+        raise ValueError(f"“{text}” does not start with a number such as 3/8, 1 3/8 or 0.375")
+    unit = text[found.end() :].strip()
+    if not re.fullmatch(r"[A-Za-z_]*|%", unit):
+        raise ValueError(f"“{text}” is not one number with one unit")
+    if found["decimal"]:
+        number = Fraction(found["decimal"])
+        return (-number if found["minus"] else number), unit
+    return _mixed(found, text), unit
+
+
+def _mixed(found: re.Match[str], text: str) -> Fraction:
+    top, bottom = int(found["top"]), int(found["bottom"])
+    if bottom == 0:
+        raise ValueError(f"“{text}” divides by nothing")
+    if found["whole"] and top >= bottom:
+        raise ValueError(f"“{text}” is not a proper mixed fraction")
+    number = int(found["whole"] or 0) + Fraction(top, bottom)
+    return -number if found["sign"] else number
+
+
+def _scaled(number: Fraction, unit: str, quantity: str, text: str) -> Fraction:
+    to, scale = _SCALES[quantity]
+    try:
+        kind = _registry.Unit("percent" if unit == "%" else unit)
+    except pint.UndefinedUnitError:
+        raise ValueError(f"“{unit}” in “{text}” is not a unit") from None
+    if kind.dimensionality != _registry.Unit(to).dimensionality:
+        raise ValueError(f"“{text}” is not a {quantity}")
+    value = Fraction(_registry.Quantity(number, kind).to(to).magnitude)
+    return (value - _ZERO_CELSIUS if quantity == "temperature" else value) * scale
+
+
+def _whole(value: Fraction, text: str) -> int:
+    if value.denominator != 1:
+        raise ValueError(f"“{text}” is finer than what is recorded")
+    return value.numerator
+
+
+def _count(number: Fraction, unit: str, text: str) -> int:
+    if unit:
+        raise ValueError(f"“{text}” is a count: a whole number without a unit")
+    return _whole(number, text)

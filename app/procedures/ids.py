@@ -1,0 +1,93 @@
+"""Names in a procedure: each once, and each that is used is known."""
+
+import re
+
+from yaml.nodes import Node
+
+from app.procedures.source import Fields, Source
+
+_NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
+_STEP = re.compile(r"[A-Z][1-9]?")
+
+
+class Seen:
+    """A point that was read: where, its quantity, and the step it belongs to."""
+
+    def __init__(self, node: Node, quantity: str, step: str, per: str) -> None:
+        self.node = node
+        self.quantity = quantity
+        self.step = step
+        self.per = per
+
+
+class Ids:
+    """All the names of one procedure while it is compiled."""
+
+    def __init__(self, source: Source) -> None:
+        self.source = source
+        self.points: dict[str, Seen] = {}
+        self.step_id = ""
+        self.per = ""
+        self._lines: dict[tuple[str, str], int] = {}
+        self._later: list[tuple[Node, str]] = []
+
+    def named(self, fields: Fields) -> str:
+        """Return the id of a procedure, choice or place: small letters, digits, hyphens."""
+        found = fields.text("id")
+        if found and not _NAME.fullmatch(found):
+            self.source.wrong(
+                fields.at("id"), f"id “{found}” must be small letters and digits with hyphens"
+            )
+        return found
+
+    def unique(self, fields: Fields, what: str) -> str:
+        """Return the id of a task, decision, point, check or adjustment; each kind's only once."""
+        found = self.named(fields)
+        self._once(fields.at("id"), what, found)
+        return found
+
+    def step(self, fields: Fields) -> str:
+        """Return the id of a step: a capital letter, perhaps with a digit."""
+        found = fields.text("id")
+        if found and not _STEP.fullmatch(found):
+            self.source.wrong(fields.at("id"), f"step “{found}” must be a letter such as A or B1")
+        self._once(fields.at("id"), "step", found)
+        return found
+
+    def enter(self, step: str, per: str) -> None:
+        """Say which step the points that follow belong to."""
+        self.step_id = step
+        self.per = per
+
+    def add_point(self, id_: str, node: Node, quantity: str) -> None:
+        """Keep a point, so that checks can name it."""
+        self.points.setdefault(id_, Seen(node, quantity, self.step_id, self.per))
+
+    def use_point(self, node: Node, id_: str) -> Seen | None:
+        """Return the point that a check names: of this step or an earlier one."""
+        seen = self.points.get(id_)
+        if seen is None:
+            self.source.wrong(node, f"unknown point “{id_}” (of this step or an earlier one)")
+            return None
+        if seen.per and seen.step != self.step_id:
+            self.source.wrong(
+                node, f"point “{id_}” is measured panel by panel in step {seen.step}, not here"
+            )
+        return seen
+
+    def use_later(self, node: Node, id_: str) -> None:
+        """Note that a point is named which may come later in the file."""
+        self._later.append((node, id_))
+
+    def finish(self) -> None:
+        """Report names that were used and never defined."""
+        for node, id_ in self._later:
+            if id_ not in self.points:
+                self.source.wrong(node, f"unknown point “{id_}”")
+
+    def _once(self, node: Node, what: str, id_: str) -> None:
+        if not id_:
+            return
+        line = self._lines.setdefault((what, id_), node.start_mark.line + 1)
+        if line != node.start_mark.line + 1:
+            self.source.wrong(node, f"{what} “{id_}” is already on line {line}")

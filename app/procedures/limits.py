@@ -1,0 +1,164 @@
+"""A check against the Spec of its calculation: roles, limits, settings, and the basis."""
+
+import re
+
+from yaml.nodes import MappingNode, Node
+
+from app.core.checks.base import Spec, load
+from app.core.checks.index import CALCS
+from app.core.drawing import AMOUNTS, COUNTS, LENGTHS
+from app.core.kinds import Json
+from app.procedures.amounts import amount
+from app.procedures.ids import Ids
+from app.procedures.source import Fields, Source, scalar
+
+# Said on every limit that no published standard stands behind.
+PRACTICE = "company limit, no published standard"
+
+
+def spec_of(source: Source, check: Fields) -> Spec | None:
+    """Return what the check's calculation takes, None (a problem) where it is unknown."""
+    calc = check.text("calc")
+    if not calc:
+        return None
+    if calc not in CALCS:
+        source.wrong(check.at("calc"), f"unknown calculation “{calc}”")
+        return None
+    return load(calc)[1]
+
+
+def read_roles(source: Source, check: Fields, spec: Spec | None, ids: Ids) -> dict[str, str]:
+    """Return role -> point; every role known, of the right quantity, none missing."""
+    made = {}
+    for role, key, node in check.pairs("points"):
+        id_ = scalar(source, node, role)
+        seen = ids.use_point(node, id_)
+        made[role] = id_
+        wanted = spec.points.get(role) if spec else None
+        if spec and wanted is None:
+            source.wrong(key, f"the calculation has no role “{role}”; {_has(spec.points)}")
+        elif seen and wanted not in (None, "any", seen.quantity):
+            source.wrong(
+                node, f"role “{role}” takes a {wanted}, but point “{id_}” is a {seen.quantity}"
+            )
+    if spec:
+        _complete(source, check, "points", made, spec.points, spec.optional)
+    return made
+
+
+def read_limits(source: Source, check: Fields, spec: Spec | None) -> dict[str, Json]:
+    """Return name -> {"value": text} or {"drawing": field}, each of its dimension."""
+    made: dict[str, Json] = {}
+    for name, key, node in check.pairs("limits"):
+        quantity = spec.limits.get(name) if spec else None
+        if spec and quantity is None:
+            source.wrong(key, f"the calculation has no limit “{name}”; {_has(spec.limits)}")
+        made[name] = _limit(source, node, name, quantity)
+    if spec:
+        _complete(source, check, "limits", made, spec.limits, spec.optional)
+    _numbers_need_a_basis(source, check, made)
+    return made
+
+
+def _limit(source: Source, node: Node, name: str, quantity: str | None) -> Json:
+    if isinstance(node, MappingNode):
+        fields = Fields(source, node, ("drawing",), f"limit “{name}”")
+        field = fields.text("drawing")
+        _drawn(source, fields.at("drawing"), field, quantity)
+        return {"drawing": field}
+    return {"value": _amount(source, node, name, quantity)}
+
+
+def _amount(source: Source, node: Node, name: str, quantity: str | None) -> str:
+    text = scalar(source, node, name)
+    if quantity is None:
+        return ""
+    try:
+        return str(amount(text, quantity))
+    except ValueError as error:
+        source.wrong(node, f"“{name}”: {error}")
+        return ""
+
+
+def drawing_fields() -> dict[str, str]:
+    """Return every field that a drawing may give, with its quantity."""
+    fields = {entry[0]: "length" for entry in LENGTHS}
+    fields.update({entry[0]: "count" for entry in COUNTS})
+    fields.update({entry[0]: entry[1] for entry in AMOUNTS})
+    return fields
+
+
+def _drawn(source: Source, node: Node, field: str, quantity: str | None) -> None:
+    known = drawing_fields()
+    if field and field not in known:
+        source.wrong(node, f"the drawing has no field “{field}”")
+    elif field and quantity and known[field] != quantity:
+        source.wrong(node, f"“{field}” is a {known[field]}, the limit is a {quantity}")
+
+
+def _numbers_need_a_basis(source: Source, check: Fields, made: dict[str, Json]) -> None:
+    if not check.has("basis") or not _plain(check) or check.text("basis") != "drawing":
+        return
+    for name, limit in made.items():
+        if "value" in limit:
+            source.wrong(
+                check.at("limits"), f"limit “{name}” is a number, but the basis is the drawing"
+            )
+
+
+def _plain(check: Fields) -> bool:
+    return not isinstance(check.at("basis"), MappingNode)
+
+
+def read_settings(source: Source, check: Fields, spec: Spec | None) -> Json:
+    """Return name -> text, or whole base units as decimal text."""
+    made: Json = {}
+    for name, key, node in check.pairs("settings"):
+        quantity = spec.settings.get(name) if spec else None
+        if spec and quantity is None:
+            source.wrong(key, f"the calculation has no setting “{name}”; {_has(spec.settings)}")
+        elif quantity == "text":
+            made[name] = scalar(source, node, name)
+        else:
+            made[name] = _amount(source, node, name, quantity)
+    if spec:
+        _complete(source, check, "settings", made, spec.settings, spec.optional)
+    return made
+
+
+def _complete(
+    source: Source,
+    check: Fields,
+    what: str,
+    made: Json | dict[str, str] | dict[str, Json],
+    wanted: dict[str, str],
+    optional: tuple[str, ...],
+) -> None:
+    left = [name for name in wanted if name not in made and name not in optional]
+    if left:
+        source.wrong(check.at(what), f"{what}: the calculation also needs {', '.join(left)}")
+
+
+def _has(names: dict[str, str]) -> str:
+    return f"it has: {', '.join(names)}" if names else "it has none"
+
+
+def read_basis(source: Source, check: Fields) -> Json:
+    """Return where the limits come from: practice with its reason, the drawing, or a standard."""
+    if not check.has("basis"):
+        source.wrong(check.node, "a check needs “basis”: practice, drawing, or a standard")
+        return {"kind": "practice", "text": ""}
+    if not _plain(check):
+        return _standard(source, check)
+    kind = check.one_of("basis", ("practice", "drawing"))
+    if kind == "practice" and not check.text("reason", needed=False):
+        source.wrong(check.node, "a limit of practice needs “reason”: why the company keeps it")
+    return {"kind": kind, "text": PRACTICE if kind == "practice" else ""}
+
+
+def _standard(source: Source, check: Fields) -> Json:
+    fields = Fields(source, check.at("basis"), ("standard", "clause"), "basis")
+    standard, clause = fields.text("standard"), fields.text("clause")
+    if standard and not re.search(r"\d", standard):
+        source.wrong(fields.at("standard"), f"“{standard}” has no number; a standard is named by it")
+    return {"kind": "standard", "text": f"{standard}, {clause}"}

@@ -1,0 +1,187 @@
+"""What a step is made of: tasks, decisions, points, checks, adjustments."""
+
+from yaml.nodes import Node
+
+from app.core.kinds import Json
+from app.core.places import CHOICES, KINDS
+from app.procedures.amounts import QUANTITIES, amount
+from app.procedures.ids import Ids
+from app.procedures.limits import read_basis, read_limits, read_roles, read_settings, spec_of
+from app.procedures.source import Fields, Source, scalar
+
+RANKS = ("supervisor", "author", "never")
+HOWS = ("plain", "level", "plumb")
+TOOLS = (
+    "tape",
+    "rule",
+    "gauge",
+    "laser",
+    "level",
+    "string",
+    "straightedge",
+    "thermometer",
+    "hygrometer",
+    "moisture meter",
+    "force gauge",
+    "wind gauge",
+    "scale",
+    "clock",
+    "eye",
+)
+_OTHER_QUANTITIES = ("yes-no", "text", "choice")
+_POINT = (
+    "id",
+    "title",
+    "quantity",
+    "where",
+    "how",
+    "tool",
+    "hint",
+    "info",
+    "closing",
+    "choices",
+)
+_CHECK = ("id", "title", "calc", "points", "limits", "settings", "basis", "reason", "rank")
+
+
+def read_task(source: Source, node: Node, ids: Ids) -> Json:
+    """Return a task: something to do and tick, or a photo to take."""
+    fields = Fields(source, node, ("id", "text", "kind"), "a task")
+    return {
+        "id": ids.unique(fields, "task"),
+        "text": fields.text("text"),
+        "kind": fields.one_of("kind", ("tick", "photo"), "tick"),
+    }
+
+
+def read_decision(source: Source, node: Node, ids: Ids) -> Json:
+    """Return a decision with its choices; at least one of them opens the way."""
+    fields = Fields(source, node, ("id", "text", "choices", "name", "words"), "a decision")
+    made: Json = {
+        "id": ids.unique(fields, "decision"),
+        "text": fields.text("text"),
+        "choices": [_answer(source, item, ids) for item in fields.items("choices")],
+        "name": fields.flag("name"),
+        "words": fields.flag("words"),
+    }
+    if not any(choice["opens"] for choice in made["choices"]):
+        source.wrong(node, f"decision “{made['id']}” has no choice that opens the way")
+    return made
+
+
+def _answer(source: Source, node: Node, ids: Ids) -> Json:
+    fields = Fields(source, node, ("id", "text", "opens"), "a choice")
+    return {"id": ids.named(fields), "text": fields.text("text"), "opens": fields.flag("opens")}
+
+
+def read_point(source: Source, node: Node, ids: Ids) -> Json:
+    """Return a point and keep it for the checks."""
+    fields = Fields(source, node, _POINT, "a point")
+    id_ = ids.unique(fields, "point")
+    quantity = fields.one_of("quantity", (*QUANTITIES, *_OTHER_QUANTITIES))
+    ids.add_point(id_, node, quantity)
+    made = {
+        "id": id_,
+        "title": fields.text("title"),
+        "quantity": quantity,
+        "where": read_where(source, fields, ids),
+        "how": fields.one_of("how", HOWS, "plain"),
+        "tool": fields.one_of("tool", TOOLS),
+        "hint": fields.text("hint", needed=False),
+        "info": fields.flag("info"),
+        "closing": fields.flag("closing"),
+        "choices": [_option(source, item, ids) for item in fields.items("choices")],
+    }
+    if (quantity == "choice") != bool(made["choices"]):
+        source.wrong(node, "choices belong to a point of quantity “choice”, and only there")
+    return made
+
+
+def _option(source: Source, node: Node, ids: Ids) -> Json:
+    fields = Fields(source, node, ("id", "text"), "a choice")
+    return {"id": ids.named(fields), "text": fields.text("text")}
+
+
+def read_where(source: Source, point: Fields, ids: Ids) -> Json:
+    """Return the places of a point, its options checked against app/core/places.py."""
+    if not point.has("where"):
+        point.missing("where")
+        return {"kind": "one"}
+    names = [option.rstrip("?") for kind in KINDS.values() for option in kind[2]]
+    fields = Fields(source, point.at("where"), ("kind", *names), "where")
+    kind = fields.one_of("kind", tuple(KINDS))
+    made: Json = {"kind": kind}
+    options = KINDS[kind][2] if kind in KINDS else {}
+    for name, holds in options.items():
+        if fields.has(name.rstrip("?")):
+            made[name.rstrip("?")] = _held(source, fields, name.rstrip("?"), holds, ids)
+        elif not name.endswith("?"):
+            fields.missing(name)
+    for name in names:
+        if fields.has(name) and name not in made:
+            source.wrong(fields.at(name), f"places “{kind}” take no “{name}”")
+    return made
+
+
+def _held(source: Source, fields: Fields, name: str, holds: str, ids: Ids) -> object:
+    if holds == "length":
+        return _length(source, fields, name)
+    if holds == "items":
+        return [_item(source, node, ids) for node in fields.items(name)]
+    if holds == "words":
+        return fields.one_of(name, CHOICES[name])
+    words = [(scalar(source, node, name), node) for node in fields.items(name)]
+    for word, node in words:
+        if word not in CHOICES[name]:
+            source.wrong(node, f"unknown {name} “{word}”; it is one of: {', '.join(CHOICES[name])}")
+    return [word for word, _ in words]
+
+
+def _length(source: Source, fields: Fields, name: str) -> str:
+    try:
+        return str(amount(fields.text(name), "length"))
+    except ValueError as error:
+        source.wrong(fields.at(name), str(error))
+        return "0"
+
+
+def _item(source: Source, node: Node, ids: Ids) -> Json:
+    fields = Fields(source, node, ("id", "title", "side"), "a place")
+    return {
+        "id": ids.named(fields),
+        "title": fields.text("title"),
+        "side": fields.text("side", needed=False),
+    }
+
+
+def read_check(source: Source, node: Node, ids: Ids) -> Json:
+    """Return a check, held against the Spec of its calculation."""
+    fields = Fields(source, node, _CHECK, "a check")
+    spec = spec_of(source, fields)
+    made = {
+        "id": ids.unique(fields, "check"),
+        "title": fields.text("title"),
+        "calc": fields.text("calc"),
+        "points": read_roles(source, fields, spec, ids),
+        "limits": read_limits(source, fields, spec),
+        "settings": read_settings(source, fields, spec),
+        "basis": read_basis(source, fields),
+        "reason": fields.text("reason", needed=False),
+        "rank": fields.one_of("rank", RANKS),
+    }
+    return made
+
+
+def read_adjustment(source: Source, node: Node, ids: Ids) -> Json:
+    """Return an adjustment: what was moved, and which readings no longer say how things are."""
+    fields = Fields(source, node, ("id", "text", "stale"), "an adjustment")
+    stale = [(scalar(source, item, "stale"), item) for item in fields.items("stale")]
+    if not stale:
+        fields.missing("stale")
+    for point, item in stale:
+        ids.use_later(item, point)
+    return {
+        "id": ids.unique(fields, "adjustment"),
+        "text": fields.text("text"),
+        "stale": [point for point, _ in stale],
+    }
