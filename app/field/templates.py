@@ -1,0 +1,131 @@
+"""Templates: Jinja2, kept to a small language that the phone will speak too.
+
+Templates place finished strings and do nothing else; lint.py says what the
+language is. `t` translates a literal, for one speaker at a time:
+
+    <button>{{ "Sign off"|t }}</button>
+"""
+
+from pathlib import Path
+from types import CodeType
+from typing import Any
+
+from jinja2 import (
+    BaseLoader,
+    BytecodeCache,
+    Environment,
+    FileSystemLoader,
+    StrictUndefined,
+    Undefined,
+    pass_context,
+)
+from jinja2.bccache import Bucket
+from jinja2.runtime import Context
+
+from app.core.words import Len, Msg, Qty, Speaker
+
+FOLDER = Path(__file__).resolve().parents[2] / "templates"
+
+
+class TemplateError(Exception):
+    """A template, or what it was given, is not what the small language allows."""
+
+
+class _Codes(BytecodeCache):
+    """Compiled templates, shared by all speakers: `t` is never folded into the code."""
+
+    def __init__(self) -> None:
+        self.codes: dict[str, tuple[str, CodeType]] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        """Give the bucket its code, unless the source has changed since."""
+        checksum, code = self.codes.get(bucket.key, ("", None))
+        bucket.code = code if checksum == bucket.checksum else None
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        """Keep what was compiled."""
+        if bucket.code is not None:
+            self.codes[bucket.key] = (bucket.checksum, bucket.code)
+
+
+class FieldEnvironment(Environment):
+    """An environment that speaks for one person; `speaker` is set on an overlay of it."""
+
+    speaker = Speaker()
+
+    def getattr(self, obj: Any, attribute: str) -> Any:
+        """Return obj.attribute: of a dict its item, never a method that happens to be called so."""
+        if not isinstance(obj, dict):
+            return super().getattr(obj, attribute)
+        if attribute in obj:
+            return obj[attribute]
+        return self.undefined(obj=obj, name=attribute)
+
+
+@pass_context
+def spoken(context: Context, thing: Any) -> str:
+    """Return a literal in the speaker's language; a Msg, Len, Qty or list of them is said.
+
+    Errors: TemplateError for anything else: it has no words.
+    """
+    speaker: Speaker = context.environment.speaker  # type: ignore[attr-defined]
+    if isinstance(thing, str):
+        return speaker.word(thing)
+    if isinstance(thing, Msg | Len | Qty | list | tuple):
+        return speaker.say(thing)
+    raise TemplateError(f"|t has no words for {type(thing).__name__}")
+
+
+def finished(thing: Any) -> Any:
+    """Return what is to be placed; TemplateError unless it is text or a whole number.
+
+    None, a truth value, a float or a dict on a page is a mistake of the view, and the two
+    interpreters do not even print them alike.
+    """
+    whole = isinstance(thing, int) and not isinstance(thing, bool)
+    if isinstance(thing, str | Undefined) or whole:
+        return thing
+    raise TemplateError(f"a template places text, not {type(thing).__name__}: {thing!r:.60}")
+
+
+def environment(loader: BaseLoader) -> FieldEnvironment:
+    """Return the environment of the small language over these templates."""
+    made = FieldEnvironment(
+        loader=loader,
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=finished,
+        bytecode_cache=_Codes(),
+    )
+    made.globals.clear()
+    made.tests.clear()
+    made.filters.clear()
+    made.filters["t"] = spoken
+    return made
+
+
+class Templates:
+    """The templates of one folder."""
+
+    def __init__(self, loader: "BaseLoader | None" = None) -> None:
+        self.environment = environment(loader or FileSystemLoader(FOLDER))
+
+    def render(self, template: str, context: dict[str, Any], speaker: Speaker) -> str:
+        """Return the page; `template` is a name below templates/, e.g. "field/openings.html".
+
+        Errors: jinja2's TemplateNotFound, UndefinedError for a name that the context lacks,
+        TemplateError for what cannot be placed. All of them are mistakes in the program.
+        """
+        speaking = self.environment.overlay()
+        speaking.speaker = speaker  # type: ignore[attr-defined]
+        return speaking.get_template(template).render(context)
+
+
+_TEMPLATES = Templates()
+
+
+def render(template: str, context: dict[str, Any], speaker: Speaker) -> str:
+    """Return a page of templates/ for one speaker; errors as in Templates.render."""
+    return _TEMPLATES.render(template, context, speaker)
