@@ -1,0 +1,143 @@
+"""Verdicts: a value against its limits, and whether an instrument can serve a limit.
+
+Simple acceptance: on the line is within. Guard bands, where the drawing or the
+contract asks for them (ISO 14253-1, ILAC-G8, JCGM 106): within only what the
+expanded uncertainty U cannot turn round, out likewise, "close" between. All whole
+base units: no float decides.
+"""
+
+from app.core.checks.base import CLOSE, OUT, WITHIN
+from app.core.errors import InputError
+from app.core.instruments import (
+    Instrument,
+    instrument,
+    uncertainty,
+    uncertainty_of_difference,
+)
+from app.core.order import sort_by
+from app.core.units import INCH
+from app.core.words import Len, Msg
+
+GAP = 2 * INCH  # what a gauge can be tried in
+SIMPLE = "simple"
+GUARDED = "guarded"
+
+
+def verdict(value: int, least: "int | None", most: "int | None", error: int = 0) -> str:
+    """Return WITHIN, OUT or CLOSE for a value between two limits, either of them None.
+
+    error: U of the value; 0 under simple acceptance. On a limit (or on the edge of
+    the guard band) is within; beyond the limit by more than U is out.
+    Source:  ISO 14253-1:2017; ILAC-G8:09/2019 section 4.2 (w = U).
+    Example: verdict(3, None, 3) -> "within"; verdict(3, None, 3, 1) -> "close"
+    """
+    over = beyond(value, least, most)
+    if over > error:
+        return OUT
+    inside = (least is None or value - error >= least) and (most is None or value + error <= most)
+    return WITHIN if inside else CLOSE
+
+
+def beyond(value: int, least: "int | None", most: "int | None") -> int:
+    """Return by how much a value is beyond the nearer limit, 0 where it is not."""
+    if least is not None and value < least:
+        return least - value
+    if most is not None and value > most:
+        return value - most
+    return 0
+
+
+def per_length(rise: int, run: int, length: int, cap: "int | None" = None) -> int:
+    """Return the limit min(rise / run x length, cap), exact for whole readings.
+
+    A whole value is at most n/d when it is at most n // d: nothing is lost by the floor.
+    Example: 1/16 in a foot over 3 ft, 1/4 in at most -> 3/16 in
+    """
+    limit = rise * length // run
+    return limit if cap is None else min(limit, cap)
+
+
+def gauged(enters: bool, side: str) -> str:
+    """Return the verdict of a go or no-go gauge that is as thick as the limit.
+
+    side "most": a gap that must not be wider is out when the gauge enters;
+    side "least": a gap that must not be narrower is within when it enters.
+    """
+    return WITHIN if enters == (side == "least") else OUT
+
+
+def middle_of(values: "list[int]") -> int:
+    """Return the middle one of three values; raises InputError 'three-readings'.
+
+    Example: middle_of([5, 9, 6]) -> 6
+    """
+    if len(values) != 3:
+        raise InputError("three-readings", Msg("Read it three times: the middle one counts."))
+    return sort_by(values, lambda value: value)[1]  # type: ignore[no-any-return]
+
+
+def closer_look() -> "list[Msg]":
+    """Return the ways out, on the spot, of a reading that is too close to call."""
+    return [
+        Msg("Too close to call. Try a gauge as thick as the limit: does it enter, yes or no?"),
+        Msg("Or read it three times: the middle one counts."),
+    ]
+
+
+def can_prove(
+    limit: int, tool: str, length: int = 0, of_two: bool = False, apart: int = 0
+) -> "Msg | None":
+    """Return None where the instrument serves the limit, else what to use: said before measuring.
+
+    It serves when U is at most half of the limit, so that half of what is allowed is
+    left to the work. (Common practice, no source; 4 u of a tolerance zone of 2 limits.)
+    limit, length, apart: nanometres. of_two: the figure is the difference of two
+    readings as long as `length`, `apart` from each other.
+    Errors:  InputError 'instrument-unknown'.
+    """
+    chosen = instrument(tool)
+    if _serves(limit, chosen, length, of_two, apart):
+        return None
+    for known in _instead(chosen):
+        if _serves(limit, known, length, of_two, apart):
+            return Msg(
+                "A limit of {limit} is too fine for {tool}. Use {better}.",
+                limit=Len(limit),
+                tool=chosen.title,
+                better=known.title,
+            )
+    return _last_resort(Len(limit), chosen, length)
+
+
+def _instead(chosen: Instrument) -> "list[Instrument]":
+    """Return what a crew can reach for; a level gives way only to a laser and the other way."""
+    names = ("laser", "level") if chosen.slope else ("rule", "gauge", "tape-32", "tape-mm-i")
+    return [instrument(name) for name in names]
+
+
+def _last_resort(limit: Len, chosen: Instrument, length: int) -> Msg:
+    if chosen.slope:
+        return Msg(
+            "A limit of {limit} is too fine for {tool} at that distance. Use a water level.",
+            limit=limit,
+            tool=chosen.title,
+        )
+    if length <= GAP:
+        return Msg(
+            "A limit of {limit} is too fine for {tool}. Use a go or no-go gauge of that size.",
+            limit=limit,
+            tool=chosen.title,
+        )
+    return Msg(
+        "A limit of {limit} is too fine for {tool} over that length. Ask the office what to use.",
+        limit=limit,
+        tool=chosen.title,
+    )
+
+
+def _serves(limit: int, tool: Instrument, length: int, of_two: bool, apart: int) -> bool:
+    if tool.reach and length > tool.reach:
+        return False
+    if of_two:
+        return 2 * uncertainty_of_difference(tool, length, length, apart) <= limit
+    return 2 * uncertainty(tool, length) <= limit
