@@ -1,25 +1,341 @@
 """Checks of a frame, an opening or a panel: square, and free of twist."""
 
-from app.core.checks.base import Ask, Outcome, Spec
+from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
+from app.core.checks.compare import beyond, bubble, judged, reached, worst
+from app.core.errors import InputError
+from app.core.measure import half_up
+from app.core.trade import frame
+from app.core.words import Msg
 
-# diagonals: places "low-left-high-right" and "low-right-high-left", seen from outside.
+# diagonals: places "low-left-high-right" and "low-right-high-left", seen from outside; of panels
+# "A-low-left-high-right" … with place.panel.
 # widths, heights: tape; where both are given the limit `agree` finds a misread diagonal.
-# most: difference of the diagonals. rack: sideways shift of the head, for each `over` of height
-# (no setting `over`: in all); rack_any: sideways shift in any case. At least one of the three.
+# most: difference of the diagonals; most_tall: the same where the height is over setting `tall`.
+# rack: sideways shift of the head, for each `over` of height (no setting `over`: in all);
+# rack_any: sideways shift in any case. At least one of most, rack, rack_any.
 # of: "opening" | "frame" | "panel" (whose width and height the drawing gives where not measured).
 SQUARE_SPEC = Spec(
     {"diagonals": "length", "widths": "length", "heights": "length"},
-    {"most": "length", "rack": "length", "rack_any": "length", "agree": "length"},
-    {"of": "text", "over": "length"},
-    ("widths", "heights", "most", "rack", "rack_any", "agree"),
+    {
+        "most": "length",
+        "most_tall": "length",
+        "rack": "length",
+        "rack_any": "length",
+        "agree": "length",
+    },
+    {"of": "text", "over": "length", "tall": "length"},
+    ("widths", "heights", "most", "most_tall", "rack", "rack_any", "agree"),
 )
-# strings: one place (the gap where two strings from corner to corner cross), or two with the ids
-# of the diagonals: the gap with that string in front, nearer to you outside; 0 where they touch.
+# strings from corner to corner; one of: one place (the gap where they cross); two places with the
+# ids of the diagonals (the gap with that string in front, nearer the outside; 0 where they touch);
+# the four corners in order around (each one's distance from one flat plane, toward the outside).
 TWIST_SPEC = Spec({"strings": "length"}, {"most": "length"})
+
+RISING = "low-left-high-right"
+FALLING = "low-right-high-left"
+
+
+class _Four:
+    """Two diagonals, and the sides they belong to."""
+
+    def __init__(self, ask: Ask, letter: str) -> None:
+        self.ask = ask
+        self.letter = letter
+        self.rising = _ending(ask, letter, RISING)
+        self.falling = _ending(ask, letter, FALLING)
+        self.read_widths = _of_panel(ask, "widths", letter)
+        self.read_heights = _of_panel(ask, "heights", letter)
+
+    @property
+    def difference(self) -> int:
+        """Return rising less falling."""
+        return self.rising - self.falling
+
+    @property
+    def widths(self) -> "list[int]":
+        """Return the measured widths, else the drawn one."""
+        return self.read_widths or [_drawn(self.ask, self.letter, "width")]
+
+    @property
+    def heights(self) -> "list[int]":
+        """Return the measured heights, else the drawn one."""
+        return self.read_heights or [_drawn(self.ask, self.letter, "height")]
 
 
 def square(ask: Ask) -> Outcome:
-    raise NotImplementedError
+    """Return whether a frame, an opening or each panel is square, and which way to move its head.
+
+    Errors: Silent where the drawing leaves a limit open; InputError 'drawing-silent' where a
+            side is neither measured nor drawn; InputError 'limit-needed' without any limit.
+    Source: core/trade/frame.py.
+    """
+    roles = [role for role in ("diagonals", "widths", "heights") if role in ask.places]
+    left_over = not_measured(ask, *roles)
+    if left_over:
+        return left_over
+    letters = []
+    for place in ask.places["diagonals"]:
+        if place.panel not in letters:
+            letters.append(place.panel)
+    pairs = [letter for letter in letters if _both(ask, letter)]
+    if not pairs:
+        return _needs_both(ask)
+    return _joined([_square_one(_Four(ask, letter)) for letter in pairs], ask, roles)
 
 
-twist = square
+def _both(ask: Ask, letter: str) -> bool:
+    return len(_of_panel(ask, "diagonals", letter)) == 2
+
+
+def _needs_both(ask: Ask) -> Outcome:
+    words = Msg("Both diagonals are needed.")
+    return Outcome(MISSING, [words], [words], missing=ask.places["diagonals"])
+
+
+def _of_panel(ask: Ask, role: str, letter: str) -> "list[int]":
+    if role not in ask.places:
+        return []
+    return [value for place, value in ask.series(role) if place.panel in ("", letter)]
+
+
+def _ending(ask: Ask, letter: str, name: str) -> int:
+    for place, value in ask.series("diagonals"):
+        if place.panel == letter and place.id.endswith(name):
+            return value
+    raise InputError("diagonal-unknown", Msg("The procedure does not say which diagonal is which."))
+
+
+def _drawn(ask: Ask, letter: str, side: str) -> int:
+    if letter or ask.settings["of"] == "panel":
+        panel = ask.drawing.panel(letter or ask.unit)
+        return panel.width if side == "width" else panel.height
+    return ask.drawing.need(ask.settings["of"] + "_" + side)
+
+
+def _joined(found: "list[Outcome]", ask: Ask, roles: "list[str]") -> Outcome:
+    """Return one outcome of several panels: the worst one's figures, everybody's words."""
+    verdict = worst([one.verdict for one in found])
+    out = [one for one in found if one.verdict == verdict]
+    bad = out[0]
+    for one in out:
+        if one.over > bad.over:
+            bad = one
+    bad.verdict = reached(verdict, ask, *roles)
+    bad.says = [words for one in found for words in one.says]
+    bad.remedies = [words for one in found for words in one.remedies]
+    bad.missing = [place for one in found for place in one.missing]
+    return bad
+
+
+def _square_one(four: _Four) -> Outcome:
+    doubt = _doubted(four)
+    if doubt:
+        return doubt
+    num, den = frame.head_shift(four.rising, four.falling, four.widths)
+    tests = _tests(four, num, den)
+    error = 2 * four.ask.errors.get("diagonals", 0)
+    verdict = worst([judged(n, d, limit, error) for n, d, limit in tests])
+    n, d, limit = tests[0]
+    return Outcome(
+        verdict,
+        _figures(four, half_up(num, den)),
+        [_move_head(four, half_up(num, den))] if verdict == OUT else [],
+        half_up(n, d),
+        over=max([beyond(n, d, limit) for n, d, limit in tests]),
+        tilt=bubble(n if num > 0 else -n, d, limit),
+    )
+
+
+def _tests(four: _Four, num: int, den: int) -> "list[tuple[int, int, int]]":
+    """Return (num, den, limit) of each limit that is asked for; the first is the one shown."""
+    ask = four.ask
+    out = []
+    name = _difference_limit(four)
+    if name:
+        out.append((abs(four.difference), 1, ask.limit(name)))
+    if "rack" in ask.limits:
+        over = ask.settings.get("over", 0)
+        n, d = frame.rack_over(num, den, four.heights, over) if over else (abs(num), den)
+        out.append((n, d, ask.limit("rack")))
+    if "rack_any" in ask.limits:
+        out.append((abs(num), den, ask.limit("rack_any")))
+    if not out:
+        raise InputError("limit-needed", Msg("The procedure gives no limit for this check."))
+    return out
+
+
+def _difference_limit(four: _Four) -> str:
+    ask = four.ask
+    if "most_tall" in ask.limits and max(four.heights) > ask.settings["tall"]:
+        return "most_tall"
+    return "most" if "most" in ask.limits else ""
+
+
+def _doubted(four: _Four) -> "Outcome | None":
+    """Return 'missing' where the diagonals cannot belong to the measured sides."""
+    ask = four.ask
+    if "agree" not in ask.limits or not four.read_widths or not four.read_heights:
+        return None
+    sides = (four.read_widths, four.read_heights)
+    if frame.fits_sides(four.rising, four.falling, *sides, ask.limit("agree")):
+        return None
+    says = Msg(
+        "These readings cannot all be right: widths and heights make the diagonals {made}, read"
+        " were {rising} and {falling}. Measure the diagonals again, then the sides.",
+        made=size(frame.diagonal_of(*sides)),
+        rising=size(four.rising),
+        falling=size(four.falling),
+    )
+    return Outcome(MISSING, [says], [says], missing=_diagonal_places(four))
+
+
+def _diagonal_places(four: _Four) -> "list[Place]":
+    return [place for place in four.ask.places["diagonals"] if place.panel == four.letter]
+
+
+def _figures(four: _Four, shift: int) -> "list[Msg]":
+    out = [_differ(four), _racked(shift)]
+    if not four.read_widths or not four.read_heights:
+        out.append(
+            Msg(
+                "Alike diagonals alone do not prove it square: compare the widths low and high and"
+                " the heights left and right."
+            )
+        )
+    elif _tapers(four):
+        out.append(
+            Msg(
+                "The widths or the heights are not alike: it is not a rectangle, however alike the"
+                " diagonals are."
+            )
+        )
+    return out
+
+
+def _tapers(four: _Four) -> bool:
+    """Return whether sides differ by more than the readings may (isosceles trapezoid)."""
+    if "agree" not in four.ask.limits:
+        return False
+    sides = (four.read_widths, four.read_heights)
+    return any([max(s) - min(s) > four.ask.limit("agree") for s in sides])
+
+
+def _differ(four: _Four) -> Msg:
+    by = size(abs(four.difference))
+    if four.difference > 0:
+        longer = Msg("LOW LEFT to HIGH RIGHT is {by} longer, seen from outside.", by=by)
+    elif four.difference < 0:
+        longer = Msg("LOW RIGHT to HIGH LEFT is {by} longer, seen from outside.", by=by)
+    else:
+        longer = Msg("Both diagonals are alike.")
+    return _named(four, longer)
+
+
+def _racked(shift: int) -> Msg:
+    by = size(abs(shift))
+    if shift > 0:
+        return Msg("The head stands {by} to the right of square.", by=by)
+    if shift < 0:
+        return Msg("The head stands {by} to the left of square.", by=by)
+    return Msg("The head does not stand to either side.")
+
+
+def _move_head(four: _Four, shift: int) -> Msg:
+    if four.ask.settings["of"] == "panel":
+        return _named(four, Msg("Do not set it. A panel is not racked straight by hand: ask the office."))
+    if four.ask.settings["of"] == "opening":
+        return Msg("Set the frame square; pad what is left at the jambs, or ask the builder.")
+    by = size(abs(shift))
+    if shift > 0:
+        return Msg("Move the head {by} to the left, seen from outside.", by=by)
+    return Msg("Move the head {by} to the right, seen from outside.", by=by)
+
+
+def _named(four: _Four, words: Msg) -> Msg:
+    if not four.letter:
+        return words
+    return Msg("Panel {letter}: {words}", letter=four.letter, words=words)
+
+
+def twist(ask: Ask) -> Outcome:
+    """Return whether the corners lie in one plane, by two strings from corner to corner.
+
+    The gap where they cross is half of what one corner is out of plane.
+    Errors: Silent where the drawing leaves the limit open.
+    Source: core/trade/frame.py.
+    """
+    left_over = not_measured(ask, "strings")
+    if left_over:
+        return left_over
+    series = ask.series("strings")
+    if len(series) != len(ask.places["strings"]) or len(series) not in (1, 2, 4):
+        words = Msg("Twist cannot be judged without every corner.")
+        return Outcome(MISSING, [words], [words], missing=ask.places["strings"])
+    if len(series) == 4:
+        corner = frame.corner_off(*[value for _, value in series])
+        return _twisted(ask, corner, abs(corner))
+    if len(series) == 2 and min([value for _, value in series]) > 0:
+        return _both_in_front(ask)
+    gap = max([abs(value) for _, value in series])
+    return _twisted(ask, _front(series, gap), frame.corner_of_gap(gap))
+
+
+def _both_in_front(ask: Ask) -> Outcome:
+    words = Msg(
+        "One string only can be in front. Where it presses on the other, the gap is 0: measure"
+        " again with the strings changed round."
+    )
+    return Outcome(MISSING, [words], [words], missing=ask.places["strings"])
+
+
+def _front(series: "list[tuple[Place, int]]", gap: int) -> int:
+    """Return above zero for the rising string in front, below for the falling one, 0 unknown."""
+    if len(series) == 1 or gap == 0:
+        return 0
+    for place, value in series:
+        if value == gap:
+            return 1 if place.id.endswith(RISING) else -1
+    return 0
+
+
+def _twisted(ask: Ask, front: int, corner: int) -> Outcome:
+    """Return the verdict on a corner's distance; the gap of the strings is half of it."""
+    most = ask.limit("most")
+    count = len(ask.series("strings"))
+    error = ask.errors.get("strings", 0) * (2 if count == 4 else 1)
+    verdict = judged(corner, 2, most, error)
+    says = [
+        Msg(
+            "The strings are {gap} apart where they cross: one corner is {corner} out of plane.",
+            gap=size(half_up(corner, 2)),
+            corner=size(corner),
+        )
+    ]
+    return Outcome(
+        reached(verdict, ask, "strings"),
+        says,
+        [_untwist(front, corner)] if verdict == OUT else [],
+        half_up(corner, 2),
+        over=beyond(corner, 2, most),
+    )
+
+
+def _untwist(front: int, corner: int) -> Msg:
+    by = size(corner)
+    if front > 0:
+        return Msg(
+            "LOW LEFT to HIGH RIGHT is in front, seen from outside. Plumb both jambs through the"
+            " wall first; then move one of its corners {by} toward the room.",
+            by=by,
+        )
+    if front < 0:
+        return Msg(
+            "LOW RIGHT to HIGH LEFT is in front, seen from outside. Plumb both jambs through the"
+            " wall first; then move one of its corners {by} toward the room.",
+            by=by,
+        )
+    return Msg(
+        "Plumb both jambs through the wall first; then move one corner of the string in front"
+        " {by} back, or one corner of the other {by} forward.",
+        by=by,
+    )

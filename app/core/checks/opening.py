@@ -1,6 +1,14 @@
-"""Checks of the hole in the wall, and of a head over a sill."""
+"""Checks of the hole in the wall: does the frame go in, and where.
 
-from app.core.checks.base import Ask, Outcome, Spec
+Offsets are distances from a plumb line inside the opening to the jamb: bigger is
+farther from the middle. Arithmetic: core/trade/opening.py.
+"""
+
+from app.core.checks.base import MISSING, Ask, Outcome, Place, Spec, not_measured, size
+from app.core.checks.compare import judged, reached, worst
+from app.core.measure import half_up
+from app.core.trade import opening
+from app.core.words import Msg
 
 # left, right: `how: plumb`, places at the same heights (place.y) on both jambs.
 # widths: tape from jamb to jamb at those heights; one is enough, more are checked against each
@@ -9,31 +17,167 @@ FIT_SPEC = Spec(
     {"left": "length", "right": "length", "widths": "length"},
     {"least": "length", "most": "length", "agree": "length"},
 )
-# jamb: `how: plumb`, two places or more with y. most: over the whole jamb. most_over: within any
-# length of setting `over`; then no two neighbours may stand farther apart than `over`.
-# jamb: "left" | "right". way: "in the wall" (line inside the opening) | "through the wall" (line on
-# the ROOM side of the jamb: bigger means nearer the outside).
-LEAN_SPEC = Spec(
-    {"jamb": "length"},
-    {"most": "length", "most_over": "length"},
-    {"jamb": "text", "way": "text", "over": "length"},
-    ("most_over",),
-)
-# head: `how: level`, ends, quarters, middle (place.x). most: any place off the straight line
-# between the two ends (in the middle: off the mean of the ends). level: highest to lowest.
-# of: "opening" | "frame".
-HEAD_SAG_SPEC = Spec(
-    {"head": "length"}, {"most": "length", "level": "length"}, {"of": "text"}, ("level",)
-)
-# head alone: clear heights by tape, place.x. head and sill: both `how: level` from one line, and
-# every place of the head has a place of the sill with the same x. of: "opening" | "frame".
-HEAD_OVER_SILL_SPEC = Spec(
-    {"head": "length", "sill": "length"}, {"most": "length"}, {"of": "text"}, ("sill",)
-)
+
+
+class _Height:
+    """What was read at one height: the three places, and how far apart the plumb lines are."""
+
+    def __init__(self, width: "tuple[Place, int]", left: "tuple[Place, int]", right: "tuple[Place, int]") -> None:
+        self.places = [width[0], left[0], right[0]]
+        self.between = opening.between_lines(width[1], left[1], right[1])
 
 
 def fit(ask: Ask) -> Outcome:
-    raise NotImplementedError
+    """Return whether the frame goes in with the gaps asked for, where to set it, and every shim.
+
+    The frame is set plumb where its gaps are most even. Too tight is a place with less than
+    `least` beside the frame there, too loose one with more than `most`.
+    Errors: Silent where the drawing leaves a limit open; InputError 'drawing-silent'.
+    Source: core/trade/opening.py.
+    """
+    left_over = not_measured(ask, "left", "right", "widths")
+    if left_over:
+        return left_over
+    heights = _heights(ask)
+    if not heights:
+        return _no_height(ask)
+    between = opening.middle_one([height.between for height in heights])
+    doubt = _doubted(heights, between, ask.limit("agree"))
+    return doubt or _set_in(ask, between)
 
 
-lean = head_sag = head_over_sill = fit
+def _heights(ask: Ask) -> "list[_Height]":
+    out = []
+    for place, width in ask.series("widths"):
+        left = _level_with(place, ask.series("left"))
+        right = _level_with(place, ask.series("right"))
+        if left and right:
+            out.append(_Height((place, width), left, right))
+    return out
+
+
+def _level_with(place: Place, series: "list[tuple[Place, int]]") -> "tuple[Place, int] | None":
+    for other, value in series:
+        by_height = place.y is not None and other.y is not None
+        if (place.y == other.y) if by_height else (place.side == other.side):
+            return other, value
+    return None
+
+
+def _no_height(ask: Ask) -> Outcome:
+    words = Msg("Measure the width at a height where both jambs were measured from plumb.")
+    return Outcome(MISSING, [words], [words], missing=ask.places["widths"][:1])
+
+
+def _doubted(heights: "list[_Height]", between: int, agree: int) -> "Outcome | None":
+    """Return 'missing' with the height to measure again where tape and offsets contradict."""
+    found = [height.between for height in heights]
+    if max(found) - min(found) <= agree:
+        return None
+    off = [between - one for one in found]
+    index = max(range(len(off)), key=lambda i: abs(off[i]))
+    places = heights[index].places
+    if len(heights) == 2:
+        places = heights[0].places + heights[1].places
+    says = [
+        Msg(
+            "These readings cannot all be right: the distance between the plumb lines comes"
+            " out {least} at one height and {most} at another.",
+            least=size(min(found)),
+            most=size(max(found)),
+        )
+    ]
+    unit = opening.burned(max(found) - min(found), agree)
+    if unit:
+        says.append(Msg("It is almost exactly {unit} off: was the tape held at that mark?", unit=size(unit)))
+    again = Msg("Measure again: {places}.", places=[place.title for place in places])
+    return Outcome(MISSING, says, [again], missing=places)
+
+
+class _Set:
+    """The frame in its best position: (place, gap) on both sides."""
+
+    def __init__(self, ask: Ask, between: int) -> None:
+        self.frame = ask.drawing.need("frame_width")
+        lefts, rights = ask.series("left"), ask.series("right")
+        left = [value for _, value in lefts]
+        right = [value for _, value in rights]
+        self.usable = opening.usable_width(between, left, right)
+        x = opening.best_position(
+            between, left, right, self.frame, ask.limit("least"), ask.limit("most")
+        )
+        gaps = opening.left_gaps(left, x) + opening.right_gaps(between, right, self.frame, x)
+        self.gaps = list(zip([place for place, _ in lefts + rights], gaps))
+
+
+def _set_in(ask: Ask, between: int) -> Outcome:
+    found = _Set(ask, between)
+    gaps = [gap for _, gap in found.gaps]
+    least, most = ask.limit("least"), ask.limit("most")
+    error = _error(ask)
+    verdict = worst([judged(-min(gaps), 1, -least, error), judged(max(gaps), 1, most, error)])
+    return Outcome(
+        reached(verdict, ask, "left", "right", "widths"),
+        [_room(found), Msg("Shims, frame in its best place: {list}.", list=_shims(found))],
+        _tight(found, least) + _loose(found, most),
+        min(gaps),
+        min(gaps),
+        max(gaps),
+        max(0, least - min(gaps), max(gaps) - most),
+    )
+
+
+def _error(ask: Ask) -> int:
+    """Return the greatest error of a gap: a gap is half of what is left of the width."""
+    return half_up(sum([ask.errors.get(role, 0) for role in ("left", "right", "widths")]), 2)
+
+
+def _room(found: _Set) -> Msg:
+    room = found.usable - found.frame
+    usable, frame = size(found.usable), size(found.frame)
+    if room < 0:
+        return Msg(
+            "Usable width {usable}, frame {frame}: the frame is {room} too wide.",
+            usable=usable,
+            frame=frame,
+            room=size(-room),
+        )
+    return Msg(
+        "Usable width {usable}, frame {frame}: {room} to share between both sides.",
+        usable=usable,
+        frame=frame,
+        room=size(room),
+    )
+
+
+def _shims(found: _Set) -> "list[Msg]":
+    return [
+        Msg("{place}: {gap}", place=place.title, gap=size(gap))
+        for place, gap in found.gaps
+        if gap >= 0
+    ]
+
+
+def _tight(found: _Set, least: int) -> "list[Msg]":
+    return [
+        Msg(
+            "{place}: {cut} too tight. Take {cut} off what lines the opening there; never cut a"
+            " post or header.",
+            place=place.title,
+            cut=size(least - gap),
+        )
+        for place, gap in found.gaps
+        if gap < least
+    ]
+
+
+def _loose(found: _Set, most: int) -> "list[Msg]":
+    return [
+        Msg(
+            "{place}: {pad} too wide. Pad it solid, {pad} thick.",
+            place=place.title,
+            pad=size(gap - most),
+        )
+        for place, gap in found.gaps
+        if gap > most
+    ]

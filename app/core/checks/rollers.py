@@ -1,10 +1,17 @@
 """Checks of a panel on its rollers: closing gap and stiles."""
 
-from app.core.checks.base import Ask, Outcome, Spec
+from app.core.checks import turn
+from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
+from app.core.checks.compare import beyond, bubble, judged, reached, worst
+from app.core.drawing import Panel
+from app.core.measure import half_up
+from app.core.trade import rollers
+from app.core.words import Msg
 
-# gap: places with side "low", "middle", "high" (per panel, or place.panel). stiles: bottom of the
-# stile over the sill, side "left" and "right". plumb: `how: plumb` on the leading stile of a panel
-# that meets another lead, side "low" and "high". trial: how much one trial turn raised the panel.
+# gap: places with side "low", "middle", "high" (closing-gap; per panel, or place.panel). stiles:
+# bottom of the stile over the sill, side "left" and "right" (stiles). plumb: `how: plumb` on the
+# closing stile of each lead, side "low" and "high" (lead-stiles, only: meeting), the line hanging
+# in the gap. trial: how much one trial turn raised the panel.
 # most: gap alike. middle: middle off the mean of low and high. alike: stiles alike (with stiles).
 # The drawing gives lock, axle_distance, gap_distance.
 ROLLER_GAP_SPEC = Spec(
@@ -21,10 +28,286 @@ STILES_ALIKE_SPEC = Spec(
     {},
     ("trial", "target", "off"),
 )
+LEVELS = ("low", "middle", "high")
+
+
+class _Gap:
+    """One closing gap: low, middle and high, and the panel that closes there."""
+
+    def __init__(self, series: "list[tuple[Place, int]]") -> None:
+        by_side = {place.side: (place, value) for place, value in series}
+        self.places = [by_side[side][0] for side in LEVELS]
+        self.low, self.middle, self.high = [by_side[side][1] for side in LEVELS]
+        self.letter = self.places[0].panel
+        self.taper = self.high - self.low
+        self.bow_twice = rollers.bow_twice(self.low, self.middle, self.high)
+
+    @property
+    def spread(self) -> int:
+        """Return greatest less least."""
+        three = (self.low, self.middle, self.high)
+        return max(three) - min(three)
 
 
 def roller_gap(ask: Ask) -> Outcome:
-    raise NotImplementedError
+    """Return whether each closing gap is alike, and which roller to turn, which way, how far.
+
+    A bow is sent back to the shims; stiles that stand alike under a tapering gap are
+    sent back to jamb and panel; two leads that meet are each judged by their own plumb.
+    Turns are said only by a measured trial turn.
+    Errors: Silent where the drawing leaves a limit open.
+    Source: core/trade/rollers.py.
+    """
+    left_over = not_measured(ask, "gap")
+    if left_over:
+        return left_over
+    found = [_Gap(series) for series in _grouped(ask.series("gap")) if _complete(series)]
+    if not found:
+        words = Msg("A closing gap is measured low, in the middle and high.")
+        return Outcome(MISSING, [words], [words], missing=ask.places["gap"])
+    outcomes = [_gap_outcome(ask, gap) for gap in found]
+    return _joined(outcomes, reached(worst([one.verdict for one in outcomes]), ask, "gap"))
 
 
-stiles_alike = roller_gap
+def _grouped(series: "list[tuple[Place, int]]") -> "list[list[tuple[Place, int]]]":
+    """Return the readings of each gap: their ids are alike up to the level."""
+    names: list[str] = []
+    groups: list[list[tuple[Place, int]]] = []
+    for place, value in series:
+        name = place.id.rpartition("-")[0]
+        if name not in names:
+            names.append(name)
+            groups.append([])
+        groups[names.index(name)].append((place, value))
+    return groups
+
+
+def _complete(series: "list[tuple[Place, int]]") -> bool:
+    sides = [place.side for place, _ in series]
+    return all([side in sides for side in LEVELS])
+
+
+def _joined(found: "list[Outcome]", verdict: str) -> Outcome:
+    """Return one outcome of several: figures of the one that is out most, everybody's words."""
+    worst_one = found[0]
+    for one in found:
+        if one.over > worst_one.over:
+            worst_one = one
+    return Outcome(
+        verdict,
+        [words for one in found for words in one.says],
+        [words for one in found for words in one.remedies],
+        worst_one.value,
+        worst_one.low,
+        worst_one.high,
+        worst_one.over,
+        tilt=worst_one.tilt,
+        missing=[place for one in found for place in one.missing],
+    )
+
+
+def _gap_outcome(ask: Ask, gap: _Gap) -> Outcome:
+    most, middle = ask.limit("most"), ask.limit("middle")
+    error = 2 * ask.errors.get("gap", 0)
+    bow = abs(gap.bow_twice)
+    verdict = worst([judged(gap.spread, 1, most, error), judged(bow, 2, middle, error)])
+    out = Outcome(
+        verdict,
+        [_gap_words(gap)],
+        [],
+        gap.spread,
+        min(gap.low, gap.middle, gap.high),
+        max(gap.low, gap.middle, gap.high),
+        max(beyond(gap.spread, 1, most), beyond(bow, 2, middle)),
+    )
+    if gap.letter:
+        leading = turn.leading_side(ask, gap.letter, gap.places[0].x)
+        out.tilt = bubble(gap.taper if leading == "right" else -gap.taper, 1, most)
+    return _with_move(ask, gap, out) if verdict == OUT else out
+
+
+def _gap_words(gap: _Gap) -> Msg:
+    low, middle, high = size(gap.low), size(gap.middle), size(gap.high)
+    if gap.letter:
+        return Msg(
+            "Panel {letter}: gap low {low}, middle {middle}, high {high}.",
+            letter=gap.letter,
+            low=low,
+            middle=middle,
+            high=high,
+        )
+    return Msg("Gap low {low}, middle {middle}, high {high}.", low=low, middle=middle, high=high)
+
+
+def _with_move(ask: Ask, gap: _Gap, out: Outcome) -> Outcome:
+    bow = abs(gap.bow_twice)
+    if bow > 2 * min(ask.limit("middle"), ask.limit("most")):
+        out.remedies.append(_bowed(gap))
+        return out
+    if not gap.letter:
+        out.remedies.append(Msg("See first which of the two panels leans: plumb each stile."))
+        return out
+    if _meets(ask, gap):
+        return _meeting(ask, gap, out)
+    if "stiles" in ask.places and not _by_rollers(ask, gap):
+        out.remedies.append(_leave_rollers(gap))
+        return out
+    out.remedies = turn.moves(ask, gap.letter, gap.taper, _apart(ask, gap.places), gap.places[0].x)
+    return out
+
+
+def _bowed(gap: _Gap) -> Msg:
+    bow = size(half_up(abs(gap.bow_twice), 2))
+    if gap.bow_twice > 0:
+        return Msg(
+            "The gap is {bow} wider in the middle: jamb or stile is bowed. Leave the rollers;"
+            " straighten it by the shims at {place}.",
+            bow=bow,
+            place=gap.places[1].title,
+        )
+    return Msg(
+        "The gap is {bow} narrower in the middle: jamb or stile is bowed. Leave the rollers;"
+        " straighten it by the shims at {place}.",
+        bow=bow,
+        place=gap.places[1].title,
+    )
+
+
+def _by_rollers(ask: Ask, gap: _Gap) -> bool:
+    """Return whether the stiles say that the panel stands off level the way the gap says."""
+    at = _stiles(ask, gap.letter)
+    if at is None:
+        return False
+    leading = turn.leading_side(ask, gap.letter, gap.places[0].x)
+    trailing = rollers.OTHER[leading]
+    return rollers.rollers_can(
+        gap.taper, at[leading][1], at[trailing][1], ask.limits.get("alike") or 0
+    )
+
+
+def _leave_rollers(gap: _Gap) -> Msg:
+    return Msg(
+        "Panel {letter}: its stiles stand alike over the sill, or lean the other way, and the gap"
+        " still tapers. Leave the rollers: check the jamb for plumb and the panel for square.",
+        letter=gap.letter,
+    )
+
+
+def _stiles(ask: Ask, letter: str) -> "dict[str, tuple[Place, int]] | None":
+    at = {p.side: (p, value) for p, value in ask.series("stiles") if p.panel == letter}
+    return at if "left" in at and "right" in at else None
+
+
+def _apart(ask: Ask, places: "list[Place]") -> "int | None":
+    """Return the distance between the lowest and the highest place: drawn, else by the places."""
+    drawn = ask.drawing.length("gap_distance")
+    if drawn is not None:
+        return drawn
+    low, high = places[0].y, places[-1].y
+    return None if low is None or high is None else high - low
+
+
+def _meets(ask: Ask, gap: _Gap) -> bool:
+    return len(_meeting_pair(ask, gap)) == 2
+
+
+def _meeting_pair(ask: Ask, gap: _Gap) -> "list[Panel]":
+    """Return the two leads that meet at this gap, left one first, or nothing."""
+    x = gap.places[0].x
+    for left, right in zip(ask.drawing.panels, ask.drawing.panels[1:]):
+        mine = gap.letter in (left.letter, right.letter)
+        here = x is None or left.right == x or right.left == x
+        if left.lead and right.lead and mine and here:
+            return [left, right]
+    return []
+
+
+def _meeting(ask: Ask, gap: _Gap, out: Outcome) -> Outcome:
+    """Return the outcome with a move for each lead, by its own plumb."""
+    leans = [_own_lean(ask, panel.letter) for panel in _meeting_pair(ask, gap)]
+    if None in leans:
+        out.remedies.append(
+            Msg("Two leads meet here and there is no jamb between them: plumb each leading stile first.")
+        )
+        return out
+    if not rollers.leans_agree(gap.taper, leans[0][0], leans[1][0], ask.limit("most")):
+        out.remedies.append(
+            Msg("The two leans from plumb do not add up to the taper of the gap: measure all again.")
+        )
+        return out
+    for panel, (taper, apart) in zip(_meeting_pair(ask, gap), leans):
+        if taper:
+            x = panel.right if panel is _meeting_pair(ask, gap)[0] else panel.left
+            out.remedies.extend(turn.moves(ask, panel.letter, taper, apart, x))
+    return out
+
+
+def _own_lean(ask: Ask, letter: str) -> "tuple[int, int | None] | None":
+    """Return how far the top of a lead stands off its plumb line against the low place."""
+    if "plumb" not in ask.places:
+        return None
+    at = {p.side: (p, value) for p, value in ask.series("plumb") if p.panel == letter}
+    if "low" not in at or "high" not in at:
+        return None
+    apart = _apart(ask, [at["low"][0], at["high"][0]])
+    return at["high"][1] - at["low"][1], apart
+
+
+def stiles_alike(ask: Ask) -> Outcome:
+    """Return whether both stiles of each panel stand alike over the sill, and as drawn.
+
+    Errors: Silent where the drawing leaves a limit open; InputError 'panel-unknown'.
+    Source: definitions; core/trade/rollers.py.
+    """
+    left_over = not_measured(ask, "stiles")
+    if left_over:
+        return left_over
+    letters = []
+    for place in ask.places["stiles"]:
+        if place.panel not in letters and _stiles(ask, place.panel):
+            letters.append(place.panel)
+    if not letters:
+        words = Msg("Both stiles are needed.")
+        return Outcome(MISSING, [words], [words], missing=ask.places["stiles"])
+    found = [_stile_outcome(ask, letter) for letter in letters]
+    return _joined(found, reached(worst([one.verdict for one in found]), ask, "stiles"))
+
+
+def _stile_outcome(ask: Ask, letter: str) -> Outcome:
+    at = _stiles(ask, letter) or {}
+    left, right = at["left"][1], at["right"][1]
+    most, error = ask.limit("most"), ask.errors.get("stiles", 0)
+    verdicts = [judged(abs(left - right), 1, most, 2 * error)]
+    over = beyond(abs(left - right), 1, most)
+    remedies = turn.level_stiles(ask, letter, left, right) if verdicts[0] == OUT else []
+    if "target" in ask.limits:
+        off, target = ask.limits.get("off") or most, ask.limit("target")
+        far = max(abs(left - target), abs(right - target))
+        verdicts.append(judged(far, 1, off, error))
+        over = max(over, beyond(far, 1, off))
+        if verdicts[1] == OUT:
+            remedies.append(_to_target(letter, left, right, target))
+    says = Msg(
+        "Panel {letter}: LEFT stile {left}, RIGHT stile {right} over the sill.",
+        letter=letter,
+        left=size(left),
+        right=size(right),
+    )
+    return Outcome(
+        worst(verdicts),
+        [says],
+        remedies,
+        abs(left - right),
+        min(left, right),
+        max(left, right),
+        over,
+        tilt=bubble(right - left, 1, most),
+    )
+
+
+def _to_target(letter: str, left: int, right: int, target: int) -> Msg:
+    """Return the move that brings the mean of both stiles to the drawn height."""
+    by = half_up(2 * target - left - right, 2)
+    if by > 0:
+        return Msg("Panel {letter}: raise both rollers {by} alike.", letter=letter, by=size(by))
+    return Msg("Panel {letter}: lower both rollers {by} alike.", letter=letter, by=size(-by))

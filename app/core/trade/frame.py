@@ -73,17 +73,16 @@ def root(number: int) -> int:
     return guess
 
 
-def rack_limit(limit: int, height: int, over: int, cap: "int | None") -> "tuple[int, int]":
-    """Return the sideways shift that is allowed: limit for each `over` of height, at most cap.
+def rack_over(
+    num: int, den: int, heights: "Sequence[int]", over: int
+) -> "tuple[int, int]":
+    """Return the size of a sideways shift num / den for each `over` of height.
 
-    over:    0: the limit stands as it is, whatever the height.
-    Returns: (num, den).
-    Example: rack_limit(2, 120, 96, None) -> (240, 96); with cap 2 -> (2, 1)
+    heights: measured heights; their mean is the height.
+    Returns: (num, den), exact.
+    Example: rack_over(-2, 1, [192], 96) -> (192, 192): 1 for each 96
     """
-    num, den = (limit * height, over) if over else (limit, 1)
-    if cap is not None and cap * den < num:
-        return cap, 1
-    return num, den
+    return abs(num) * over * len(heights), den * sum(heights)
 
 
 def off_square(rising: int, falling: int, width: int, height: int) -> float:

@@ -1,0 +1,165 @@
+"""Is a jamb plumb and straight: lean and bow from the offsets of a plumb line."""
+
+from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
+from app.core.checks.compare import beyond, bubble, judged, reached, worst
+from app.core.measure import half_up
+from app.core.order import sort_by
+from app.core.trade import line
+from app.core.where.words import jamb_word
+from app.core.words import Msg
+
+# jamb: `how: plumb`, two places or more with y. most: over the whole jamb. most_over: within any
+# length of setting `over`; then no two neighbours may stand farther apart than `over`.
+# jamb: "left" | "right". way: "in the wall" (line inside the opening) | "through the wall" (line on
+# the ROOM side of the jamb: bigger means nearer the outside).
+LEAN_SPEC = Spec(
+    {"jamb": "length"},
+    {"most": "length", "most_over": "length"},
+    {"jamb": "text", "way": "text", "over": "length"},
+    ("most_over",),
+)
+THROUGH = "through the wall"
+
+
+def lean(ask: Ask) -> Outcome:
+    """Return how far a jamb is off plumb, in all and within any `over`, and what to move.
+
+    Errors: Silent where the drawing leaves a limit open.
+    Source: definitions; core/trade/line.py. Limits: the procedure's or the drawing's.
+    """
+    left_over = not_measured(ask, "jamb")
+    if left_over:
+        return left_over
+    series = sort_by(
+        [pair for pair in ask.series("jamb") if pair[0].y is not None], lambda pair: pair[0].y
+    )
+    if len(series) < 2:
+        words = Msg("A lean needs two heights or more.")
+        return Outcome(MISSING, [words], [words], missing=ask.places["jamb"])
+    return _judge(ask, series)
+
+
+def _judge(ask: Ask, series: "list[tuple[Place, int]]") -> Outcome:
+    points = [(place.y, value) for place, value in series]
+    values = [value for _, value in points]
+    spread = max(values) - min(values)
+    error = 2 * ask.errors.get("jamb", 0)
+    verdicts = [judged(spread, 1, ask.limit("most"), error)]
+    says = [_whole(ask, values[-1] - values[0]), Msg("Most to least over the jamb: {spread}.", spread=size(spread))]
+    over = beyond(spread, 1, ask.limit("most"))
+    if "most_over" in ask.limits:
+        num, den = line.worst_change(points, ask.settings["over"])
+        verdicts.append(judged(num, den, ask.limit("most_over"), error))
+        says.append(_within(ask, num, den))
+        over = max(over, beyond(num, den, ask.limit("most_over")))
+    verdict = worst(verdicts)
+    sparse = _sparse(ask, series, points)
+    if verdict != OUT and sparse:
+        return sparse
+    return Outcome(
+        reached(verdict, ask, "jamb"),
+        says,
+        _remedies(ask, series, points) if verdict == OUT else [],
+        spread,
+        min(values),
+        max(values),
+        over,
+        tilt=_tilt(ask, values[-1] - values[0]),
+    )
+
+
+def _sparse(
+    ask: Ask, series: "list[tuple[Place, int]]", points: "list[tuple[int, int]]"
+) -> "Outcome | None":
+    """Return 'missing' where places stand too far apart to judge what happens within `over`."""
+    if "most_over" not in ask.limits:
+        return None
+    gaps = line.too_far_apart(points, ask.settings["over"])
+    if not gaps:
+        return None
+    says = [
+        Msg(
+            "Measure between {low} and {high}: places may stand {over} apart at most.",
+            low=series[i][0].title,
+            high=series[i + 1][0].title,
+            over=size(ask.settings["over"]),
+        )
+        for i in gaps
+    ]
+    return Outcome(MISSING, says, says)
+
+
+def _whole(ask: Ask, shift: int) -> Msg:
+    jamb = jamb_word(ask.settings["jamb"], ask.drawing)
+    by = size(abs(shift))
+    if shift == 0:
+        return Msg("{jamb}: plumb from end to end.", jamb=jamb)
+    if ask.settings["way"] == THROUGH:
+        if shift > 0:
+            return Msg("{jamb}: the top leans {by} toward the outside.", jamb=jamb, by=by)
+        return Msg("{jamb}: the top leans {by} toward the room.", jamb=jamb, by=by)
+    if shift > 0:
+        return Msg("{jamb}: the top leans {by} away from the opening.", jamb=jamb, by=by)
+    return Msg("{jamb}: the top leans {by} toward the opening.", jamb=jamb, by=by)
+
+
+def _within(ask: Ask, num: int, den: int) -> Msg:
+    return Msg(
+        "Worst within any {over}: {by}.", over=size(ask.settings["over"]), by=size(half_up(num, den))
+    )
+
+
+def _remedies(
+    ask: Ask, series: "list[tuple[Place, int]]", points: "list[tuple[int, int]]"
+) -> "list[Msg]":
+    """Return the moves that bring it within: the top for a lean, each shim for a bow."""
+    shift = points[-1][1] - points[0][1]
+    out = []
+    if shift:
+        out.append(_move_top(ask, shift))
+    bows, den = line.bows(points)
+    straight = [(x, bow) for (x, _), bow in zip(points, bows)]
+    if _still_out(ask, straight, den):
+        for (place, _), bow in zip(series, bows):
+            if bow:
+                out.append(_straighten(ask, place, half_up(bow, den)))
+    return out
+
+
+def _still_out(ask: Ask, straight: "list[tuple[int, int]]", den: int) -> bool:
+    """Return whether the jamb, turned plumb, would be out by its bow alone."""
+    bows = [bow for _, bow in straight]
+    if max(bows) - min(bows) > ask.limit("most") * den:
+        return True
+    if "most_over" not in ask.limits:
+        return False
+    num, by = line.worst_change(straight, ask.settings["over"])
+    return num > ask.limit("most_over") * den * by
+
+
+def _move_top(ask: Ask, shift: int) -> Msg:
+    by = size(abs(shift))
+    if ask.settings["way"] == THROUGH:
+        if shift > 0:
+            return Msg("Move the top of the jamb {by} toward the room.", by=by)
+        return Msg("Move the top of the jamb {by} toward the outside.", by=by)
+    if shift > 0:
+        return Msg("Move the top of the jamb {by} toward the opening.", by=by)
+    return Msg("Move the top of the jamb {by} away from the opening.", by=by)
+
+
+def _straighten(ask: Ask, place: Place, bow: int) -> Msg:
+    title, by = place.title, size(abs(bow))
+    if ask.settings["way"] == THROUGH:
+        if bow > 0:
+            return Msg("{place}: bowed. Move it {by} toward the room there.", place=title, by=by)
+        return Msg("{place}: bowed. Move it {by} toward the outside there.", place=title, by=by)
+    if bow > 0:
+        return Msg("{place}: bowed. Add {by} of shim there.", place=title, by=by)
+    return Msg("{place}: bowed. Take {by} of shim out there.", place=title, by=by)
+
+
+def _tilt(ask: Ask, shift: int) -> int:
+    """Return which side the top leans to: left or room below zero, right or weather above."""
+    left_jamb = ask.settings["jamb"] == "left" and ask.settings["way"] != THROUGH
+    return bubble(-shift if left_jamb else shift, 1, ask.limit("most"))

@@ -1,0 +1,153 @@
+"""A move of a roller in words: which one, which way, how far, how many turns."""
+
+from app.core.checks.base import Ask, size
+from app.core.trade import rollers
+from app.core.words import Msg
+
+WHOLE = (
+    Msg("no"),
+    Msg("one"),
+    Msg("two"),
+    Msg("three"),
+    Msg("four"),
+    Msg("five"),
+    Msg("six"),
+    Msg("seven"),
+    Msg("eight"),
+    Msg("nine"),
+    Msg("ten"),
+)
+
+
+def turn_words(quarters: int) -> Msg:
+    """Return a number of turns, given in quarters, in words.
+
+    Example: turn_words(6) -> "one and a half turns"
+    """
+    whole, rest = quarters // 4, quarters % 4
+    if whole == 0:
+        return _part_of_turn(rest)
+    if quarters == 4:
+        return Msg("one turn")
+    count = WHOLE[whole] if whole < len(WHOLE) else whole
+    if rest == 1:
+        return Msg("{count} and a quarter turns", count=count)
+    if rest == 2:
+        return Msg("{count} and a half turns", count=count)
+    if rest == 3:
+        return Msg("{count} and three quarter turns", count=count)
+    return Msg("{count} turns", count=count)
+
+
+def _part_of_turn(quarters: int) -> Msg:
+    if quarters == 0:
+        return Msg("less than a quarter turn")
+    if quarters == 1:
+        return Msg("a quarter turn")
+    return Msg("half a turn") if quarters == 2 else Msg("three quarters of a turn")
+
+
+def leading_side(ask: Ask, letter: str, x: "int | None") -> str:
+    """Return "left" or "right": the side that a panel closes with, seen from outside.
+
+    x: where its gap was measured, from the left end of the frame; None: by the drawing's lock.
+    Errors: InputError 'panel-unknown'.
+    """
+    panel = ask.drawing.panel(letter)
+    if x is not None:
+        return "left" if abs(x - panel.left) < abs(panel.right - x) else "right"
+    return "left" if ask.drawing.data.get("lock") == "left" else "right"
+
+
+def moves(
+    ask: Ask, letter: str, taper: int, apart: "int | None", x: "int | None"
+) -> "list[Msg]":
+    """Return what to do about a panel whose gap tapers: turn one roller, then look again."""
+    roller = rollers.raised_roller(taper)
+    side = rollers.side_of(roller, leading_side(ask, letter, x))
+    axles = ask.drawing.length("axle_distance")
+    if axles is None or not apart:
+        return [_no_figure(letter, roller, side)]
+    rise = rollers.roller_rise(taper, axles, apart)
+    return [
+        _raise(ask, letter, roller, side, rise),
+        Msg(
+            "Take the weight off first; hand tool only. Then check head engagement, interlock and"
+            " lock height: they move with the stile."
+        ),
+    ]
+
+
+def _no_figure(letter: str, roller: str, side: str) -> Msg:
+    return Msg(
+        "Panel {letter}: raise the {roller} roller ({side}). How far the drawing cannot say: it does"
+        " not give the distance between the roller axles. Ask the office.",
+        letter=letter,
+        roller=_roller_word(roller),
+        side=_side_word(side),
+    )
+
+
+def _roller_word(roller: str) -> Msg:
+    return Msg("trailing") if roller == "trailing" else Msg("leading")
+
+
+def _side_word(side: str) -> Msg:
+    if side == "left":
+        return Msg("the LEFT one, seen from outside")
+    return Msg("the RIGHT one, seen from outside")
+
+
+def _raise(ask: Ask, letter: str, roller: str, side: str, rise: int) -> Msg:
+    trial = _trial(ask, letter)
+    params = {
+        "letter": letter,
+        "roller": _roller_word(roller),
+        "side": _side_word(side),
+        "rise": size(rise),
+        "other": _roller_word(rollers.OTHER[roller]),
+    }
+    if not trial:
+        return Msg(
+            "Panel {letter}: raise the {roller} roller ({side}) {rise}, or lower the {other} one as"
+            " much. Make one trial turn and measure it before you count turns.",
+            **params
+        )
+    return Msg(
+        "Panel {letter}: raise the {roller} roller ({side}) {rise}: {turns}, by your trial turn. Or"
+        " lower the {other} one as much.",
+        turns=turn_words(rollers.turns(rise, trial)),
+        **params
+    )
+
+
+def _trial(ask: Ask, letter: str) -> int:
+    """Return how much one trial turn moved this panel (or, measured once, any panel), else 0."""
+    if "trial" not in ask.places:
+        return 0
+    once = 0
+    for place, value in ask.series("trial"):
+        if place.panel == letter:
+            return abs(value)
+        if not place.panel:
+            once = abs(value)
+    return once
+
+
+def level_stiles(ask: Ask, letter: str, left: int, right: int) -> "list[Msg]":
+    """Return which roller to raise so that both stiles stand alike."""
+    panel = ask.drawing.panel(letter)
+    side = "left" if left < right else "right"
+    axles = ask.drawing.length("axle_distance") or panel.width
+    rise = rollers.roller_rise(left - right, axles, panel.width)
+    trial = _trial(ask, letter)
+    params = {"letter": letter, "side": _side_word(side), "rise": size(rise)}
+    if not trial:
+        return [Msg("Panel {letter}: raise one roller ({side}) {rise}.", **params)]
+    return [
+        Msg(
+            "Panel {letter}: raise one roller ({side}) {rise}: {turns}, by your trial turn.",
+            turns=turn_words(rollers.turns(rise, trial)),
+            **params
+        )
+    ]
