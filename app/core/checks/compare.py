@@ -1,7 +1,8 @@
 """A figure against its limit, exactly; a figure need not be whole (num / den)."""
 
-from app.core.checks.base import CLOSE, OUT, UNREACHABLE, VERDICTS, WITHIN, Ask
-from app.core.measure import half_up
+from app.core import decide
+from app.core.checks.base import UNREACHABLE, VERDICTS, WITHIN, Ask
+from app.core.units import half_up, round_up
 
 # How far the vial's bubble may run past its lines, in thousandths of the limit.
 BUBBLE_END = 2000
@@ -10,14 +11,13 @@ BUBBLE_END = 2000
 def judged(num: int, den: int, limit: int, error: int = 0) -> str:
     """Return WITHIN, OUT or CLOSE for num / den against a greatest value.
 
-    On the limit is within. error: greatest error of the figure; what it could turn
-    round is CLOSE (0 under simple acceptance).
+    On the limit is within. error: greatest error of the figure (0 under simple
+    acceptance). A limit is whole, so a figure is beyond it exactly where the figure
+    rounded up is.
 
     Example: judged(6, 2, 3) -> "within"; judged(6, 2, 3, 1) -> "close"
     """
-    if num + error * den <= limit * den:
-        return WITHIN
-    return OUT if num - error * den > limit * den else CLOSE
+    return decide.verdict(round_up(num, den), None, limit, error)
 
 
 def worst(verdicts: "list[str]") -> str:
@@ -30,7 +30,7 @@ def worst(verdicts: "list[str]") -> str:
 
 def reached(verdict: str, ask: Ask, *roles: str) -> str:
     """Return the verdict, or UNREACHABLE where it is within but a place was out of reach."""
-    gone = any([ask.unreachable.get(role) for role in roles])
+    gone = any(ask.unreachable.get(role) for role in roles)
     return UNREACHABLE if verdict == WITHIN and gone else verdict
 
 
@@ -49,4 +49,4 @@ def beyond(num: int, den: int, limit: int) -> int:
 
     Example: beyond(7, 2, 3) -> 1
     """
-    return max(0, -((limit * den - num) // den))
+    return decide.beyond(round_up(num, den), None, limit)

@@ -3,8 +3,8 @@
 from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
 from app.core.checks.compare import beyond, bubble, judged, reached, worst
 from app.core.errors import InputError
-from app.core.measure import half_up
 from app.core.trade import frame
+from app.core.units import half_up
 from app.core.words import Msg
 
 # diagonals: places "low-left-high-right" and "low-right-high-left", seen from outside; of panels
@@ -69,7 +69,8 @@ def square(ask: Ask) -> Outcome:
             side is neither measured nor drawn; InputError 'limit-needed' without any limit.
     Source: core/trade/frame.py.
     """
-    roles = [role for role in ("diagonals", "widths", "heights") if role in ask.places]
+    names = ("diagonals", "widths", "heights")
+    roles: list[str] = [role for role in names if role in ask.places]
     left_over = not_measured(ask, *roles)
     if left_over:
         return left_over
@@ -217,7 +218,7 @@ def _tapers(four: _Four) -> bool:
     if "agree" not in four.ask.limits:
         return False
     sides = (four.read_widths, four.read_heights)
-    return any([max(s) - min(s) > four.ask.limit("agree") for s in sides])
+    return any(max(s) - min(s) > four.ask.limit("agree") for s in sides)
 
 
 def _differ(four: _Four) -> Msg:
@@ -242,7 +243,8 @@ def _racked(shift: int) -> Msg:
 
 def _move_head(four: _Four, shift: int) -> Msg:
     if four.ask.settings["of"] == "panel":
-        return _named(four, Msg("Do not set it. A panel is not racked straight by hand: ask the office."))
+        words = Msg("Do not set it. A panel is not racked straight by hand: ask the office.")
+        return _named(four, words)
     if four.ask.settings["of"] == "opening":
         return Msg("Set the frame square; pad what is left at the jambs, or ask the builder.")
     by = size(abs(shift))

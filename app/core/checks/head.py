@@ -2,9 +2,9 @@
 
 from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
 from app.core.checks.compare import beyond, bubble, judged, reached, worst
-from app.core.measure import half_up
 from app.core.order import sort_by
 from app.core.trade import line
+from app.core.units import half_up
 from app.core.words import Msg
 
 # head: `how: level`, ends, quarters, middle (place.x). most: any place off the straight line
@@ -33,13 +33,15 @@ def head_sag(ask: Ask) -> Outcome:
         [pair for pair in ask.series("head") if pair[0].x is not None], lambda pair: pair[0].x
     )
     if len(series) < 3:
-        words = Msg("A head is measured at its ends, quarters and middle, never at the jambs alone.")
+        words = Msg(
+            "A head is measured at its ends, quarters and middle, never at the jambs alone."
+        )
         return Outcome(MISSING, [words], [words], missing=ask.places["head"])
     return _sag(ask, series)
 
 
 def _sag(ask: Ask, series: "list[tuple[Place, int]]") -> Outcome:
-    bows, den = line.bows([(place.x, height) for place, height in series])
+    bows, den = line.bows([(place.x or 0, height) for place, height in series])
     at = line.greatest(bows)
     heights = [height for _, height in series]
     spread = max(heights) - min(heights)
@@ -60,15 +62,21 @@ def _sag(ask: Ask, series: "list[tuple[Place, int]]") -> Outcome:
         min(heights),
         max(heights),
         over,
-        tilt=bubble(heights[-1] - heights[0], 1, ask.limit("level")) if "level" in ask.limits else None,
+        tilt=bubble(heights[-1] - heights[0], 1, ask.limit("level"))
+        if "level" in ask.limits
+        else None,
     )
 
 
 def _hangs(place: Place, bow: int) -> Msg:
     if bow < 0:
-        return Msg("{place}: {by} below the line between the ends.", place=place.title, by=size(-bow))
+        return Msg(
+            "{place}: {by} below the line between the ends.", place=place.title, by=size(-bow)
+        )
     if bow > 0:
-        return Msg("{place}: {by} above the line between the ends.", place=place.title, by=size(bow))
+        return Msg(
+            "{place}: {by} above the line between the ends.", place=place.title, by=size(bow)
+        )
     return Msg("The head is straight from end to end.")
 
 

@@ -2,9 +2,9 @@
 
 from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
 from app.core.checks.compare import beyond, bubble, judged, reached, worst
-from app.core.measure import half_up
 from app.core.order import sort_by
 from app.core.trade import line
+from app.core.units import half_up
 from app.core.where.words import jamb_word
 from app.core.words import Msg
 
@@ -40,12 +40,15 @@ def lean(ask: Ask) -> Outcome:
 
 
 def _judge(ask: Ask, series: "list[tuple[Place, int]]") -> Outcome:
-    points = [(place.y, value) for place, value in series]
+    points = [(place.y or 0, value) for place, value in series]
     values = [value for _, value in points]
     spread = max(values) - min(values)
     error = 2 * ask.errors.get("jamb", 0)
     verdicts = [judged(spread, 1, ask.limit("most"), error)]
-    says = [_whole(ask, values[-1] - values[0]), Msg("Most to least over the jamb: {spread}.", spread=size(spread))]
+    says = [
+        _whole(ask, values[-1] - values[0]),
+        Msg("Most to least over the jamb: {spread}.", spread=size(spread)),
+    ]
     over = beyond(spread, 1, ask.limit("most"))
     if "most_over" in ask.limits:
         num, den = line.worst_change(points, ask.settings["over"])
@@ -105,7 +108,9 @@ def _whole(ask: Ask, shift: int) -> Msg:
 
 def _within(ask: Ask, num: int, den: int) -> Msg:
     return Msg(
-        "Worst within any {over}: {by}.", over=size(ask.settings["over"]), by=size(half_up(num, den))
+        "Worst within any {over}: {by}.",
+        over=size(ask.settings["over"]),
+        by=size(half_up(num, den)),
     )
 
 

@@ -6,8 +6,8 @@ farther from the middle. Arithmetic: core/trade/opening.py.
 
 from app.core.checks.base import MISSING, Ask, Outcome, Place, Spec, not_measured, size
 from app.core.checks.compare import judged, reached, worst
-from app.core.measure import half_up
 from app.core.trade import opening
+from app.core.units import half_up
 from app.core.words import Msg
 
 # left, right: `how: plumb`, places at the same heights (place.y) on both jambs.
@@ -22,7 +22,9 @@ FIT_SPEC = Spec(
 class _Height:
     """What was read at one height: the three places, and how far apart the plumb lines are."""
 
-    def __init__(self, width: "tuple[Place, int]", left: "tuple[Place, int]", right: "tuple[Place, int]") -> None:
+    def __init__(
+        self, width: "tuple[Place, int]", left: "tuple[Place, int]", right: "tuple[Place, int]"
+    ) -> None:
         self.places = [width[0], left[0], right[0]]
         self.between = opening.between_lines(width[1], left[1], right[1])
 
@@ -89,7 +91,9 @@ def _doubted(heights: "list[_Height]", between: int, agree: int) -> "Outcome | N
     ]
     unit = opening.burned(max(found) - min(found), agree)
     if unit:
-        says.append(Msg("It is almost exactly {unit} off: was the tape held at that mark?", unit=size(unit)))
+        says.append(
+            Msg("It is almost exactly {unit} off: was the tape held at that mark?", unit=size(unit))
+        )
     again = Msg("Measure again: {places}.", places=[place.title for place in places])
     return Outcome(MISSING, says, [again], missing=places)
 

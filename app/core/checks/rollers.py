@@ -4,8 +4,8 @@ from app.core.checks import turn
 from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
 from app.core.checks.compare import beyond, bubble, judged, reached, worst
 from app.core.drawing import Panel
-from app.core.measure import half_up
 from app.core.trade import rollers
+from app.core.units import half_up
 from app.core.words import Msg
 
 # gap: places with side "low", "middle", "high" (closing-gap; per panel, or place.panel). stiles:
@@ -84,7 +84,7 @@ def _grouped(series: "list[tuple[Place, int]]") -> "list[list[tuple[Place, int]]
 
 def _complete(series: "list[tuple[Place, int]]") -> bool:
     sides = [place.side for place, _ in series]
-    return all([side in sides for side in LEVELS])
+    return all(side in sides for side in LEVELS)
 
 
 def _joined(found: "list[Outcome]", verdict: str) -> Outcome:
@@ -111,19 +111,24 @@ def _gap_outcome(ask: Ask, gap: _Gap) -> Outcome:
     error = 2 * ask.errors.get("gap", 0)
     bow = abs(gap.bow_twice)
     verdict = worst([judged(gap.spread, 1, most, error), judged(bow, 2, middle, error)])
-    out = Outcome(
+    return Outcome(
         verdict,
         [_gap_words(gap)],
-        [],
+        _moves(ask, gap) if verdict == OUT else [],
         gap.spread,
         min(gap.low, gap.middle, gap.high),
         max(gap.low, gap.middle, gap.high),
         max(beyond(gap.spread, 1, most), beyond(bow, 2, middle)),
+        tilt=_tilt(ask, gap),
     )
-    if gap.letter:
-        leading = turn.leading_side(ask, gap.letter, gap.places[0].x)
-        out.tilt = bubble(gap.taper if leading == "right" else -gap.taper, 1, most)
-    return _with_move(ask, gap, out) if verdict == OUT else out
+
+
+def _tilt(ask: Ask, gap: _Gap) -> "int | None":
+    """Return which side of the panel is high: the leading one where the gap is wide at the top."""
+    if not gap.letter:
+        return None
+    leading = turn.leading_side(ask, gap.letter, gap.places[0].x)
+    return bubble(gap.taper if leading == "right" else -gap.taper, 1, ask.limit("most"))
 
 
 def _gap_words(gap: _Gap) -> Msg:
@@ -139,21 +144,17 @@ def _gap_words(gap: _Gap) -> Msg:
     return Msg("Gap low {low}, middle {middle}, high {high}.", low=low, middle=middle, high=high)
 
 
-def _with_move(ask: Ask, gap: _Gap, out: Outcome) -> Outcome:
-    bow = abs(gap.bow_twice)
-    if bow > 2 * min(ask.limit("middle"), ask.limit("most")):
-        out.remedies.append(_bowed(gap))
-        return out
+def _moves(ask: Ask, gap: _Gap) -> "list[Msg]":
+    """Return what mends a gap that is out: shims for a bow, rollers for a straight lean."""
+    if abs(gap.bow_twice) > 2 * min(ask.limit("middle"), ask.limit("most")):
+        return [_bowed(gap)]
     if not gap.letter:
-        out.remedies.append(Msg("See first which of the two panels leans: plumb each stile."))
-        return out
-    if _meets(ask, gap):
-        return _meeting(ask, gap, out)
+        return [Msg("See first which of the two panels leans: plumb each stile.")]
+    if _meeting_pair(ask, gap):
+        return _meeting(ask, gap)
     if "stiles" in ask.places and not _by_rollers(ask, gap):
-        out.remedies.append(_leave_rollers(gap))
-        return out
-    out.remedies = turn.moves(ask, gap.letter, gap.taper, _apart(ask, gap.places), gap.places[0].x)
-    return out
+        return [_leave_rollers(gap)]
+    return turn.moves(ask, gap.letter, gap.taper, _apart(ask, gap.places), gap.places[0].x)
 
 
 def _bowed(gap: _Gap) -> Msg:
@@ -207,38 +208,38 @@ def _apart(ask: Ask, places: "list[Place]") -> "int | None":
     return None if low is None or high is None else high - low
 
 
-def _meets(ask: Ask, gap: _Gap) -> bool:
-    return len(_meeting_pair(ask, gap)) == 2
-
-
 def _meeting_pair(ask: Ask, gap: _Gap) -> "list[Panel]":
     """Return the two leads that meet at this gap, left one first, or nothing."""
     x = gap.places[0].x
     for left, right in zip(ask.drawing.panels, ask.drawing.panels[1:]):
         mine = gap.letter in (left.letter, right.letter)
-        here = x is None or left.right == x or right.left == x
+        here = x is None or x in (left.right, right.left)
         if left.lead and right.lead and mine and here:
             return [left, right]
     return []
 
 
-def _meeting(ask: Ask, gap: _Gap, out: Outcome) -> Outcome:
-    """Return the outcome with a move for each lead, by its own plumb."""
-    leans = [_own_lean(ask, panel.letter) for panel in _meeting_pair(ask, gap)]
-    if None in leans:
-        out.remedies.append(
-            Msg("Two leads meet here and there is no jamb between them: plumb each leading stile first.")
-        )
-        return out
-    if not rollers.leans_agree(gap.taper, leans[0][0], leans[1][0], ask.limit("most")):
-        out.remedies.append(
-            Msg("The two leans from plumb do not add up to the taper of the gap: measure all again.")
-        )
-        return out
-    for panel, (taper, apart) in zip(_meeting_pair(ask, gap), leans):
+def _meeting(ask: Ask, gap: _Gap) -> "list[Msg]":
+    """Return a move for each of two leads that meet, by its own plumb."""
+    left, right = _meeting_pair(ask, gap)
+    first, second = _own_lean(ask, left.letter), _own_lean(ask, right.letter)
+    if first is None or second is None:
+        return [
+            Msg(
+                "Two leads meet here and there is no jamb between them: plumb each leading stile"
+                " first."
+            )
+        ]
+    if not rollers.leans_agree(gap.taper, first[0], second[0], ask.limit("most")):
+        return [
+            Msg(
+                "The two leans from plumb do not add up to the taper of the gap: measure all again."
+            )
+        ]
+    out = []
+    for panel, (taper, apart), x in ((left, first, left.right), (right, second, right.left)):
         if taper:
-            x = panel.right if panel is _meeting_pair(ask, gap)[0] else panel.left
-            out.remedies.extend(turn.moves(ask, panel.letter, taper, apart, x))
+            out.extend(turn.moves(ask, panel.letter, taper, apart, x))
     return out
 
 

@@ -59,9 +59,7 @@ def leading_side(ask: Ask, letter: str, x: "int | None") -> str:
     return "left" if ask.drawing.data.get("lock") == "left" else "right"
 
 
-def moves(
-    ask: Ask, letter: str, taper: int, apart: "int | None", x: "int | None"
-) -> "list[Msg]":
+def moves(ask: Ask, letter: str, taper: int, apart: "int | None", x: "int | None") -> "list[Msg]":
     """Return what to do about a panel whose gap tapers: turn one roller, then look again."""
     roller = rollers.raised_roller(taper)
     side = rollers.side_of(roller, leading_side(ask, letter, x))
@@ -111,13 +109,13 @@ def _raise(ask: Ask, letter: str, roller: str, side: str, rise: int) -> Msg:
         return Msg(
             "Panel {letter}: raise the {roller} roller ({side}) {rise}, or lower the {other} one as"
             " much. Make one trial turn and measure it before you count turns.",
-            **params
+            **params,
         )
     return Msg(
         "Panel {letter}: raise the {roller} roller ({side}) {rise}: {turns}, by your trial turn. Or"
         " lower the {other} one as much.",
         turns=turn_words(rollers.turns(rise, trial)),
-        **params
+        **params,
     )
 
 
@@ -148,6 +146,6 @@ def level_stiles(ask: Ask, letter: str, left: int, right: int) -> "list[Msg]":
         Msg(
             "Panel {letter}: raise one roller ({side}) {rise}: {turns}, by your trial turn.",
             turns=turn_words(rollers.turns(rise, trial)),
-            **params
+            **params,
         )
     ]

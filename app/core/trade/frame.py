@@ -73,9 +73,7 @@ def root(number: int) -> int:
     return guess
 
 
-def rack_over(
-    num: int, den: int, heights: "Sequence[int]", over: int
-) -> "tuple[int, int]":
+def rack_over(num: int, den: int, heights: "Sequence[int]", over: int) -> "tuple[int, int]":
     """Return the size of a sideways shift num / den for each `over` of height.
 
     heights: measured heights; their mean is the height.
