@@ -208,3 +208,39 @@ def _roles(check: Json) -> "list[str]":
 def _names(mapping: Any) -> "list[str]":
     """Return a mapping's keys in an order that does not hang on the interpreter."""
     return sort_by([name for name in mapping], lambda name: name)
+
+
+# Calculations for which a part of the places already tells: more readings cannot make it better.
+TELLS_EARLY = (
+    "each-within", "against-drawing", "alike", "answered-yes", "level-range", "cross-fall",
+)  # fmt: skip
+TELLS_ALONE = ("each-within", "against-drawing", "answered-yes")
+
+
+def so_far(state: State, check: Json, unit: str, place: str) -> "Outcome | None":
+    """Return what a check says of the places measured so far; None where that tells nothing yet."""
+    result = judge(state, check, unit)
+    if result.verdict != base.MISSING:
+        return result.outcome
+    return _over_some(state, check, unit, "") if check["calc"] in TELLS_EARLY else None
+
+
+def alone(state: State, check: Json, unit: str, place: str) -> "Outcome | None":
+    """Return what a check says of one place by itself; None where it needs more than one."""
+    return _over_some(state, check, unit, place) if check["calc"] in TELLS_ALONE else None
+
+
+def _over_some(state: State, check: Json, unit: str, place: str) -> "Outcome | None":
+    ask = ask_for_check(state, check, unit)
+    for role in _roles(check):
+        taken = ask.readings[role]
+        ask.places[role] = [p for p in ask.places[role] if p.id in taken and place in ("", p.id)]
+        ask.unreachable[role] = []
+        if not ask.places[role]:
+            return None
+    calculation, _spec = base.load(check["calc"])
+    try:
+        outcome = calculation(ask)
+    except base.Silent:
+        return None
+    return outcome if outcome.verdict == base.OUT or place else None

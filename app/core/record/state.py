@@ -7,12 +7,12 @@ when asked for, and kept.
 
 from app.core.checks.base import Place
 from app.core.drawing import Drawing
-from app.core.errors import MissingError
+from app.core.errors import AppError, MissingError
 from app.core.kinds import Any, Json
 from app.core.places import places
 from app.core.record import events as ev
 from app.core.record.ledger import Ledger, reading_slot
-from app.core.trade.panels import setting_letters
+from app.core.trade.setting import order
 from app.core.words import Msg
 
 
@@ -92,9 +92,9 @@ class State:
 
     def _steps(self) -> "list[Step]":
         out = []
-        order = setting_letters(self.drawing)
+        letters = setting_letters(self.drawing)
         for data in self.procedure["steps"]:
-            for unit in units_of(data, self.drawing, order):
+            for unit in units_of(data, self.drawing, letters):
                 out.append(Step(data, unit))
         return out
 
@@ -233,10 +233,18 @@ class State:
         return self.ledger.last("review")
 
 
-def units_of(step: Json, drawing: Drawing, order: "list[str]") -> "list[str]":
-    """Return the panels that a step is signed for, in order of setting; [""] for a step of its own."""
+def setting_letters(drawing: Drawing) -> "list[str]":
+    """Return the panels' letters in order of setting; from the left where the drawing is in doubt."""
+    try:
+        return [turn.panel.letter for turn in order(drawing)]
+    except AppError:
+        return [panel.letter for panel in drawing.panels]
+
+
+def units_of(step: Json, drawing: Drawing, letters: "list[str]") -> "list[str]":
+    """Return the panels a step is signed for, in order of setting; [""] for a step of its own."""
     if not step["per"]:
         return [""]
     if step["per"] == "fixed-panel":
-        return [letter for letter in order if not drawing.panel(letter).slides]
-    return order
+        return [letter for letter in letters if not drawing.panel(letter).slides]
+    return letters

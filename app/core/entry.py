@@ -1,0 +1,174 @@
+"""The one crossing: a request as text in, an answer as text out.
+
+Everything that a device needs of the core goes through here, once a request. Every
+AppError becomes a page; what was typed is kept.
+"""
+
+import json
+
+from app.core.errors import AppError, InputError, MissingError, RefusedError
+from app.core.kinds import Any, Callable, Json
+from app.core.pages import common
+from app.core.pages.request import Page, Request
+from app.core.record.events import new_event
+from app.core.words import Msg, Speaker
+
+# first path part after the opening -> module of app/core/pages (with get and post)
+PAGES = {
+    "": "opening",
+    "drawing": "drawn",
+    "setout": "setout",
+    "step": "step",
+    "point": "point",
+    "reading": "reading",
+    "parts": "parts",
+    "queries": "queries",
+    "history": "history",
+}
+
+
+def handle(text: str) -> str:
+    """Answer a request in JSON; see `answer`."""
+    return json.dumps(answer(json.loads(text)))
+
+
+def needs(data: Json) -> "list[str] | None":
+    """Return the openings whose events the book must hold; None: all that the person may see."""
+    parts = [part for part in data["path"].split("/") if part][1:]
+    if len(parts) >= 2 and parts[0] == "o":
+        other = data.get("form", {}).get("opening", "")
+        return [parts[1]] + ([other] if other else [])
+    return None
+
+
+def answer(data: Json, speaker: "Speaker | None" = None) -> Json:
+    """Return {"status", "template", "context", "location", "events"} for a request."""
+    request = Request(data, speaker)
+    try:
+        page = _post(request) if request.method == "POST" else _page(request)
+        events = _made(request, page.drafts)
+    except RefusedError as error:
+        page, events = _refused(request, error), []
+    except AppError as error:
+        page, events = _missing(request, error), []
+    return {
+        "status": 303 if page.location else page.status,
+        "template": page.template,
+        "context": page.context,
+        "location": page.location,
+        "events": events,
+    }
+
+
+def _module(request: Request) -> Any:
+    parts = request.parts
+    if not parts:
+        name = "openings"
+    elif parts[0] == "o" and len(parts) >= 2 and (parts[2] if len(parts) > 2 else "") in PAGES:
+        name = PAGES[parts[2] if len(parts) > 2 else ""]
+    else:
+        raise MissingError("page-unknown", Msg("There is no such page."))
+    return __import__("app.core.pages." + name, None, None, ["get"])
+
+
+def _page(request: Request) -> Page:
+    made: Page = _module(request).get(request)
+    return made
+
+
+def _post(request: Request) -> Page:
+    """Run a form; where it is refused for what was typed, show its page again with all kept."""
+    module = _module(request)
+    act = request.form.get("act", "")
+    actions: dict[str, Callable[[Request], Page]] = getattr(module, "POSTS", {})
+    if act not in actions:
+        raise MissingError("act-unknown", Msg("There is no such form."))
+    try:
+        again = _replayed(request)
+        return again if again is not None else actions[act](request)
+    except InputError as error:
+        request.trouble = {
+            "form": request.form.get("form", ""),
+            "error": request.say(error.message),
+            "typed": request.form,
+            "code": error.code,
+        }
+        page: Page = module.get(request)
+        page.status = error.status
+        return page
+
+
+def _replayed(request: Request) -> "Page | None":
+    """Answer a form that was sent twice: as the first time, unless it now says something else.
+
+    The act makes its drafts again from what was typed; if the stored event says the same, nothing
+    is written. If it says something else, what was typed is kept on a new form.
+    """
+    id = request.form.get("id", "")
+    stored = _stored(request, id)
+    if stored is None:
+        return None
+    made: Page = getattr(_module(request), "POSTS")[request.form["act"]](request)
+    for draft in made.drafts:
+        known = _stored(request, draft["id"])
+        if known is None or not _same(known, draft):
+            raise InputError(
+                "form-used",
+                Msg("This form was already kept once with something else. Look at it and send again."),
+            )
+    return Page(location=made.location or request.path)
+
+
+def _stored(request: Request, id: str) -> "Json | None":
+    for opening in request.book["events"]:
+        for event in request.book["events"][opening]:
+            if event["id"] == id:
+                found: Json = event
+                return found
+    return None
+
+
+def _same(stored: Json, draft: Json) -> bool:
+    if draft["kind"] == "step.signed":  # its body is worked out, not typed
+        return bool(stored["body"]["step"] == draft["body"]["step"])
+    return all([stored[field] == draft[field] for field in ("opening", "person", "kind", "body")])
+
+
+def _made(request: Request, drafts: "list[Json]") -> "list[Json]":
+    """Return the complete events for drafts, each next in its opening's chain."""
+    out: list[Json] = []
+    for draft in drafts:
+        before = request.book["events"].get(draft["opening"], [])
+        mine = [event for event in out if event["opening"] == draft["opening"]]
+        out.append(new_event(before + mine, draft))
+    return out
+
+
+def _refused(request: Request, error: AppError) -> Page:
+    context = {
+        "page": common.frame(request, request.say(Msg("Not now"))),
+        "title": request.say(error.message),
+        "reasons": error.details.get("reasons", []),
+        "on": [common.link(request.path, request.say(Msg("Back")))],
+        "kept": _kept(request),
+    }
+    return Page("field/refused.html", context, status=error.status)
+
+
+def _missing(request: Request, error: AppError) -> Page:
+    page = common.frame(request, request.say(error.message))
+    page["notices"] = [common.notice("stop", request.say(error.message))]
+    on = [common.link("/field", request.say(Msg("Openings")))]
+    return Page("field/missing.html", {"page": page, "on": on}, status=error.status)
+
+
+HIDDEN = ("form", "act", "id", "seen", "place", "sure", "unit")
+
+
+def _kept(request: Request) -> "list[Json]":
+    """Return what a person typed in the form that was refused, to be copied."""
+    return [
+        {"label": field, "words": request.form[field]}
+        for field in request.form
+        if field not in HIDDEN and request.form[field]
+    ]

@@ -1,0 +1,239 @@
+"""The pieces that every field page is put together from."""
+
+from app.core.kinds import Json
+from app.core.pages.request import Request
+from app.core.record.gate import Sign, bars, sign_of
+from app.core.record.state import State, Step
+from app.core.words import Msg
+
+MARKS = {
+    "within": Msg("within"),
+    "unreachable": Msg("could not be reached"),
+    "close": Msg("too close to call"),
+    "missing": Msg("not measured"),
+    "out": Msg("OUT"),
+    "conflict": Msg("readings disagree"),
+    "info": Msg("for information"),
+    "none": Msg(""),
+}
+
+
+STEP_WORDS = {
+    "signed": Msg("signed"),
+    "ready": Msg("ready to sign"),
+    "open": Msg("open"),
+    "barred": Msg("barred"),
+    "broken": Msg("sign-off broken"),
+    "disputed": Msg("sign-off disputed"),
+}
+
+
+def frame(
+    request: Request, title: str, opening: "Json | None" = None, back: "Json | None" = None
+) -> Json:
+    """Return the `page` part of a context: title, where we are, who is signed in."""
+    where = None
+    if opening is not None:
+        where = {
+            "letter": opening["letter"],
+            "room": opening["room"],
+            "address": opening["address"],
+            "href": path_of(opening["id"]),
+            "back": back,
+        }
+        title = title + " · " + opening["letter"] + " " + opening["room"]
+    return {
+        "lang": request.person.get("lang", "en"),
+        "title": title,
+        "where": where,
+        "person": request.person["name"],
+        "nav": request.tabs,
+        "sign_out": {"id": "sign-out", "action": "/sign-out", "hidden": [], "error": "", "typed": {}},
+        "notices": [],
+    }
+
+
+def notice(kind: str, text: str, words: str = "", href: str = "", link: str = "") -> Json:
+    """Return a line of `page.notices`; kind is good, warn, stop or plain."""
+    return {"kind": kind, "text": text, "words": words, "href": href, "link": link}
+
+
+def path_of(opening: str, *more: str) -> str:
+    """Return the path of an opening's page."""
+    return "/".join(["/field/o", opening] + [part for part in more if part])
+
+
+def step_path(opening: str, step: Step) -> str:
+    """Return the path of a step's page."""
+    return path_of(opening, "step", step.key.replace(":", "-"))
+
+
+def point_path(opening: str, point: str, unit: str) -> str:
+    """Return the path where a point is measured."""
+    return path_of(opening, "point", point, unit)
+
+
+def link(href: str, text: str) -> Json:
+    """Return a link for a template."""
+    return {"href": href, "text": text}
+
+
+def mark(request: Request, kind: str) -> Json:
+    """Return a verdict's mark: its kind (for the picture) and its word."""
+    shown = "out" if kind == "conflict" else kind
+    return {"kind": shown, "word": request.say(MARKS[kind])}
+
+
+def choice(value: str, text: str, chosen: bool = False) -> Json:
+    """Return one choice of a select, a radio group or a row of buttons."""
+    return {"value": value, "text": text, "chosen": chosen}
+
+
+def note(text: str, words: str = "") -> Json:
+    """Return a remark: our text, and what a person wrote."""
+    return {"text": text, "words": words}
+
+
+def fact(label: str, words: str, hint: str = "") -> Json:
+    """Return a labelled value; one that is not given says so in the template."""
+    return {"label": label, "words": words, "given": bool(words), "hint": hint}
+
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def when(request: Request, at: str) -> str:
+    """Return a claimed wall time as people read it: "2 Mar 2026, 14:05"; as claimed if odd."""
+    if len(at) < 16 or at[4:5] != "-" or at[7:8] != "-" or at[5:7] not in _MONTH_NUMBERS:
+        return at
+    month = request.say(Msg(MONTHS[_MONTH_NUMBERS.index(at[5:7])]))
+    return at[8:10].lstrip("0") + " " + month + " " + at[:4] + ", " + at[11:16]
+
+
+_MONTH_NUMBERS = ("01", "02", "03", "04", "05", "06", "07", "08", "09", "10", "11", "12")
+# the catalogue of words is collected from literals inside Msg("…")
+_COLLECTED = (
+    Msg("Jan"), Msg("Feb"), Msg("Mar"), Msg("Apr"), Msg("May"), Msg("Jun"),
+    Msg("Jul"), Msg("Aug"), Msg("Sep"), Msg("Oct"), Msg("Nov"), Msg("Dec"),
+)  # fmt: skip
+
+
+def who_when(request: Request, event: Json) -> str:
+    """Return "Name, 2 Mar 2026, 14:05" for an event."""
+    return request.name(event["person"]) + ", " + when(request, event["at"])
+
+
+def measured(state: State, step: Step) -> "tuple[int, int]":
+    """Return how many places of a step have an answer, and how many there are."""
+    done = total = 0
+    for point in step.data["points"]:
+        if point.get("info"):
+            continue
+        kept = state.unit_for(point["id"], step.unit)
+        here = state.places(point["id"], kept)
+        total += len(here)
+        done += len([p for p in here if state.readings(point["id"], kept, p.id)])
+    return done, total
+
+
+def ticks(state: State, step: Step) -> "tuple[int, int]":
+    """Return how many tasks of a step are ticked, and how many there are."""
+    tasks = step.data["tasks"]
+    return len([t for t in tasks if state.ticked(step.key, t["id"]) is not None]), len(tasks)
+
+
+def step_state(state: State, step: Step) -> str:
+    """Return signed, disputed, broken, ready, barred or open."""
+    sign = sign_of(state, step)
+    if sign is not None:
+        if not sign.holds:
+            return "broken"
+        return "signed" if sign.true else "disputed"
+    barring = bars(state, step)
+    if not barring:
+        return "ready"
+    return "barred" if barring[0].code == "hold-before" else "open"
+
+
+def step_row(request: Request, opening: str, state: State, step: Step, next_key: str) -> Json:
+    """Return a line of the list of steps."""
+    kind = step_state(state, step)
+    sign = sign_of(state, step)
+    return {
+        "id": step.id,
+        "title": request.say(step.title),
+        "href": step_path(opening, step),
+        "state": kind,
+        "state_text": state_text(request, state, step, kind),
+        "hold": step.hold,
+        "next": step.key == next_key,
+        "why": [request.say(words) for words in why_not(sign)],
+        "notes": [],
+    }
+
+
+def why_not(sign: "Sign | None") -> "list[Msg]":
+    """Return why a sign-off is broken or disputed; empty where it is good or absent."""
+    if sign is None:
+        return []
+    if not sign.true:
+        return [Msg("When it was signed, the gate was not open.")] + sign.why
+    return sign.why
+
+
+def state_text(request: Request, state: State, step: Step, kind: str) -> str:
+    """Return where a step is, in words."""
+    sign = sign_of(state, step)
+    if sign is not None and kind == "signed":
+        return request.say(Msg("signed: {who}", who=who_when(request, sign.event)))
+    if kind == "broken":
+        return request.say(Msg("sign-off broken: sign again"))
+    if kind == "disputed":
+        return request.say(Msg("sign-off disputed"))
+    if kind == "barred":
+        return request.say(bars(state, step)[0].message)
+    return _counted(request, state, step)
+
+
+def _counted(request: Request, state: State, step: Step) -> str:
+    done, total = measured(state, step)
+    ticked, tasks = ticks(state, step)
+    words = Msg(
+        "{done} of {total} readings, {ticked} of {tasks} tasks",
+        done=done, total=total, ticked=ticked, tasks=tasks,
+    )  # fmt: skip
+    return request.say(words)
+
+
+def next_step(state: State) -> "Step | None":
+    """Return the first step that is not signed for good; None when all are."""
+    for step in state.steps:
+        sign = sign_of(state, step)
+        if sign is None or not sign.good:
+            return step
+    return None
+
+
+def progress(request: Request, state: State) -> str:
+    """Return "4 of 13 steps signed"."""
+    done = len([step for step in state.steps if step_state(state, step) == "signed"])
+    return request.say(
+        Msg("{done} of {total} steps signed", done=done, total=len(state.steps))
+    )
+
+
+def door_words(state: State) -> "Msg":
+    """Return the door in words: kind, panels, configuration seen from outside."""
+    drawing = state.drawing
+    return Msg(
+        "{door}, {count} panels, {letters} seen from outside",
+        door=Msg(DOORS.get(drawing.data.get("door", ""), "door")),
+        count=len(drawing.panels),
+        letters=drawing.configuration,
+    )
+
+
+DOORS = {"stacking": "stacking door", "sliding": "sliding door"}
+_DOORS = (Msg("stacking door"), Msg("sliding door"), Msg("door"))
+
+

@@ -1,0 +1,124 @@
+"""/field/o/ID/drawing: what the shop drawing gives, and what it leaves open."""
+
+from app.core import drawings
+from app.core.drawing import AMOUNTS, COUNTS, LENGTHS
+from app.core.kinds import Json
+from app.core.pages import common
+from app.core.pages.request import Page, Request, amount_text, size_text
+from app.core.record.state import State
+from app.core.words import Len, Msg, Qty
+
+
+def get(request: Request) -> Page:
+    """Return the drawing of an opening."""
+    id = request.parts[1]
+    opening = request.opening(id)
+    state = request.state(id)
+    data = state.drawing.data
+    back = common.link(common.path_of(id), request.say(Msg("Opening")))
+    groups = _groups(request, state)
+    context = {
+        "page": common.frame(request, request.say(Msg("Drawing")), opening, back),
+        "number": request.say(
+            Msg(
+                "{number}, revision {revision}",
+                number=data.get("number", ""),
+                revision=data.get("revision", ""),
+            )
+        ),
+        "date": data.get("date", ""),
+        "pictures": drawings.all_of(state.drawing, request.speaker),
+        "groups": groups,
+        "panels": [_panel(request, state, letter) for letter in _letters(state)],
+        "weeps": [request.say(Len(at, "place")) for at in state.drawing.weeps],
+        "shims": [request.say(Len(size)) for size in state.drawing.shims],
+        "limits": _limits(request, state),
+        "missing": sum([len([f for f in group["facts"] if not f["given"]]) for group in groups]),
+        "query": common.path_of(id, "queries"),
+    }
+    return Page("field/drawing.html", context)
+
+
+def _letters(state: State) -> "list[str]":
+    return [panel.letter for panel in state.drawing.panels]
+
+
+def _groups(request: Request, state: State) -> "list[Json]":
+    drawing = state.drawing
+    sizes = [
+        common.fact(request.say(Msg(title)), size_text(request, drawing.length(field)), hint)
+        for field, title, hint in LENGTHS
+    ]
+    counts = [
+        common.fact(request.say(Msg(title)), _count(drawing.count(field)))
+        for field, title in COUNTS
+    ]
+    amounts = [
+        common.fact(request.say(Msg(title)), _amount(request, state, field, quantity))
+        for field, quantity, title in AMOUNTS
+    ]
+    door = [
+        common.fact(request.say(Msg("Author")), str(drawing.data.get("author", ""))),
+        common.fact(request.say(Msg("Lock, seen from outside")), _side(request, drawing.data.get("lock", ""))),
+        common.fact(request.say(Msg("Set from")), _side(request, drawing.data.get("set_from", ""))),
+    ]  # fmt: skip
+    return [
+        {"id": "door", "title": request.say(Msg("Door")), "facts": door},
+        {"id": "sizes", "title": request.say(Msg("Sizes")), "facts": sizes},
+        {"id": "counts", "title": request.say(Msg("Counts")), "facts": counts},
+        {"id": "amounts", "title": request.say(Msg("Forces, temperatures, times")), "facts": amounts},
+    ]
+
+
+SIDES = {
+    "left": Msg("left"),
+    "right": Msg("right"),
+    "meeting": Msg("where the two leading panels meet"),
+    "outside": Msg("outside"),
+    "room": Msg("the room side"),
+}
+
+
+def _side(request: Request, side: str) -> str:
+    return request.say(SIDES[side]) if side in SIDES else side
+
+
+def _count(value: "int | None") -> str:
+    return "" if value is None else str(value)
+
+
+def _amount(request: Request, state: State, field: str, quantity: str) -> str:
+    value = state.drawing.amount(field)
+    return "" if value is None else request.say(Qty(quantity, value))
+
+
+def _panel(request: Request, state: State, letter: str) -> Json:
+    panel = state.drawing.panel(letter)
+    return {
+        "letter": letter,
+        "kind": panel.kind,
+        "kind_text": request.say(Msg("slides") if panel.slides else Msg("fixed")),
+        "lead": panel.lead,
+        "track": str(panel.track),
+        "width": size_text(request, panel.width),
+        "height": size_text(request, panel.height),
+        "mass": request.say(Qty("mass", panel.mass)) if panel.mass else "",
+    }
+
+
+def _limits(request: Request, state: State) -> "list[Json]":
+    from app.core.checks.base import load
+    from app.core.order import sort_by
+
+    limits = state.drawing.data.get("limits", {})
+    out = []
+    for name in sort_by([key for key in limits], lambda key: key):
+        id, _dot, which = name.partition(".")
+        check = state.check(id)
+        if check is None:
+            continue
+        _calculation, spec = load(check["calc"])
+        quantity = spec.limits.get(which, "length")
+        value = amount_text(request, "length" if quantity == "any" else quantity, int(limits[name]))
+        out.append({"label": request.say(Msg(check["title"])), "words": value})
+    return out

@@ -1,0 +1,231 @@
+"""The form for one reading: what is asked, how it may be typed, what is asked back."""
+
+from app.core.checks.base import Place
+from app.core.errors import InputError
+from app.core.kinds import Any, Json
+from app.core.measure import parse
+from app.core.order import sort_by
+from app.core.pages import common, history
+from app.core.pages.request import Request
+from app.core.record.state import State
+from app.core.trade.sill import misreads
+from app.core.units import FOOT, INCH
+from app.core.words import Msg
+
+HOW = {
+    "down": Msg("Down from the beam: a bigger reading is lower"),
+    "up": Msg("Up from the line: a bigger reading is higher"),
+    "plain": Msg("As read"),
+}
+EXAMPLES = {
+    "length-in": "3/16, 1-3/8, 7' 4 1/2\", 9.5 mm",
+    "length-mm": "9.5, 12 cm, 3/8\"",
+    "temperature-in": "68, 20 C",
+    "temperature-mm": "20, 68 F",
+    "fraction": "45 %",
+    "force-in": "12, 53 N",
+    "force-mm": "53, 12 lbf",
+    "mass-in": "245, 111 kg",
+    "mass-mm": "111, 245 lb",
+    "duration": "15 min, 1 h 30",
+    "count": "6",
+}
+UNIT_WORDS = {
+    "length-in": Msg("inches"),
+    "length-mm": Msg("mm"),
+    "temperature-in": Msg("°F"),
+    "temperature-mm": Msg("°C"),
+    "fraction-in": Msg("%"),
+    "fraction-mm": Msg("%"),
+    "force-in": Msg("lbf"),
+    "force-mm": Msg("N"),
+    "mass-in": Msg("lb"),
+    "mass-mm": Msg("kg"),
+}
+MISREAD_SLACK = INCH // 16
+
+
+def entry(
+    request: Request,
+    state: State,
+    point: Json,
+    unit: str,
+    places: "list[Place]",
+    place: Place,
+) -> Json:
+    """Return the form where one reading is typed."""
+    quantity = point["quantity"]
+    kind = "words" if quantity == "text" else "choice" if quantity in ("yes-no", "choice") else "number"
+    form = request.make_form("keep", "keep", state, ("value", "by", "tool", "at", "info", "words"), place=place.id)
+    before = state.readings(point["id"], unit, place.id)
+    number = [p.id for p in places].index(place.id) + 1
+    return {
+        "form": form,
+        "place": request.say(place.title),
+        "nth": request.say(Msg("{number} of {total}", number=number, total=len(places))),
+        "again": _again(request, state, before),
+        "picture": None,
+        "label": _label(request, state, point, unit),
+        "unit": _unit(request, quantity),
+        "example": _example(request, quantity),
+        "kind": kind,
+        "is_number": kind == "number",
+        "is_choice": kind == "choice",
+        "is_words": kind == "words",
+        "mode": "numeric" if quantity == "count" else "text",
+        "fractions": quantity == "length" and request.units == "in",
+        "focus": True,
+        "choices": _choices(request, point),
+        "people": _people(request, form["typed"]["by"] or request.query.get("by", "")),
+        "tools": [],
+        "gauge": None,
+    }
+
+
+def _again(request: Request, state: State, before: Any) -> str:
+    if not before:
+        return ""
+    value = history.value_text(request, state, before[-1].event)
+    return request.say(Msg("replaces {value}", value=value))
+
+
+def _label(request: Request, state: State, point: Json, unit: str) -> str:
+    how = state.how_read(point["id"], unit)
+    if point["how"] == "level" and how == "down":
+        return request.say(Msg("Down from the beam"))
+    if point["how"] == "level":
+        return request.say(Msg("Up from the line"))
+    if point["how"] == "plumb":
+        return request.say(Msg("From the plumb line to the jamb"))
+    return request.say(Msg("Reading"))
+
+
+def _unit(request: Request, quantity: str) -> str:
+    words = UNIT_WORDS.get(quantity + "-" + request.units)
+    return request.say(words) if words is not None else ""
+
+
+def _example(request: Request, quantity: str) -> str:
+    found = EXAMPLES.get(quantity + "-" + request.units) or EXAMPLES.get(quantity, "")
+    return found
+
+
+def _choices(request: Request, point: Json) -> "list[Json]":
+    if point["quantity"] == "yes-no":
+        yes, no = Msg("Yes"), Msg("No")
+        return [common.choice("yes", request.say(yes)), common.choice("no", request.say(no))]
+    return [
+        common.choice(c["id"], request.say(Msg(c["text"]))) for c in point.get("choices", [])
+    ]
+
+
+def _people(request: Request, chosen: str) -> "list[Json]":
+    """Return who may have measured: the one who is signed in first, then the others by name."""
+    mine = request.person["id"]
+    others = sort_by(
+        [id for id in request.people if id != mine], lambda id: (request.people[id], id)
+    )
+    return [
+        common.choice(id, request.name(id), id == (chosen or mine)) for id in [mine] + others
+    ]
+
+
+def unreachable_form(request: Request, state: State, place: Place) -> Json:
+    """Return the form "cannot reach, because"."""
+    return request.make_form("unreachable", "unreachable", state, ("words",), place=place.id)
+
+
+def reading_body(
+    request: Request, state: State, point: Json, unit: str, place: Place, how: str
+) -> Json:
+    """Return the body of a reading from the form; raises InputError with words for the field."""
+    text = request.typed("value", 64 if point["quantity"] != "text" else 500)
+    value = value_of(request, point, text)
+    if how == "":
+        raise InputError("way-missing", Msg("Choose first how it is read."))
+    body: Json = {
+        "point": point["id"],
+        "unit": unit,
+        "place": place.id,
+        "quantity": point["quantity"],
+        "text": text,
+        "value": str(value),
+        "how": how,
+        "units": request.units,
+    }
+    for field, name in (("by", "measured_by"), ("at", "measured_at"), ("words", "note")):
+        if request.typed(field):
+            body[name] = request.typed(field)
+    if request.form.get("info") == "yes":
+        body["info"] = True
+    if request.form.get("sure") != "yes" and _doubtful(state, point, unit, place, value, how):
+        raise InputError("doubtful", DOUBT, place=place.id, text=text)
+    return body
+
+
+DOUBT = Msg("This is almost exactly 1 in or 1 ft off its neighbours. Was the tape read from another mark?")
+
+
+def value_of(request: Request, point: Json, text: str) -> int:
+    """Return a typed text's whole value; raises InputError."""
+    quantity = point["quantity"]
+    if not text:
+        raise InputError("empty", Msg("Type what was read, or say why it cannot be reached."))
+    if quantity == "text":
+        return 1
+    if quantity == "yes-no":
+        if text not in ("yes", "no"):
+            raise InputError("choice-missing", Msg("Choose yes or no."))
+        return 1 if text == "yes" else 0
+    if quantity == "choice":
+        if text not in [c["id"] for c in point.get("choices", [])]:
+            raise InputError("choice-missing", Msg("Choose one."))
+        return 1
+    return parse(quantity, text, request.units)
+
+
+def _doubtful(
+    state: State, point: Json, unit: str, place: Place, value: int, how: str
+) -> bool:
+    """Return whether a level reading is almost exactly an inch or a foot off its neighbours."""
+    if point["how"] not in ("level", "plumb") or place.side == "closing":
+        return False
+    xs, heights, at = _line(state, point, unit, place, -value if how == "down" else value)
+    found = misreads(xs, heights, (INCH, FOOT), MISREAD_SLACK)
+    return any([index == at for index, _whole in found])
+
+
+def _line(
+    state: State, point: Json, unit: str, place: Place, height: int
+) -> "tuple[list[int], list[int], int]":
+    xs: list[int] = []
+    heights: list[int] = []
+    at = -1
+    for number, other in enumerate(state.places(point["id"], unit)):
+        readings = state.readings(point["id"], unit, other.id)
+        if other.id == place.id:
+            at = len(xs)
+            xs.append(number)
+            heights.append(height)
+        elif other.side != "closing" and readings and readings[-1].reached:
+            xs.append(number)
+            heights.append(readings[-1].height)
+    return xs, heights, at
+
+
+def asked_back(request: Request, state: State, point: Json, unit: str) -> "Json | None":
+    """Return the question whether an odd reading is right, with what was typed; or None."""
+    if request.trouble is None or request.trouble.get("code") != "doubtful":
+        return None
+    typed = request.trouble["typed"]
+    again = {name: typed[name] for name in ("value", "by", "at", "words", "info") if typed.get(name)}
+    form = request.make_form("sure", "keep", state, (), place=typed.get("place", ""), sure="yes", **again)
+    path = common.point_path(request.parts[1], point["id"], unit)
+    return {
+        "form": form,
+        "typed": typed.get("value", ""),
+        "text": request.say(DOUBT),
+        "no": path + "?place=" + typed.get("place", ""),
+    }
+
+

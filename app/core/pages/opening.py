@@ -1,0 +1,72 @@
+"""/field/o/ID: one opening, its steps and what bars them."""
+
+from app.core import drawings
+from app.core.kinds import Json
+from app.core.pages import common
+from app.core.pages.request import Page, Request
+from app.core.record.state import State
+from app.core.words import Msg
+
+
+def get(request: Request) -> Page:
+    """Return an opening's own page."""
+    id = request.parts[1]
+    opening = request.opening(id)
+    state = request.state(id)
+    following = common.next_step(state)
+    key = following.key if following is not None else ""
+    back = common.link("/field", request.say(Msg("Openings")))
+    context = {
+        "page": common.frame(request, request.say(Msg("Opening")), opening, back),
+        "door": request.say(common.door_words(state)),
+        "progress": common.progress(request, state),
+        "next": None,
+        "picture": drawings.elevation(state.drawing, request.speaker),
+        "notes": review_notes(request, state),
+        "steps": [common.step_row(request, id, state, step, key) for step in state.steps],
+        "links": _links(id),
+        "parts_text": _parts_text(request, state),
+        "queries_text": _queries_text(request, state),
+    }
+    if following is not None:
+        title = Msg("{id} {title}", id=following.id, title=following.title)
+        context["next"] = common.link(common.step_path(id, following), request.say(title))
+    return Page("field/opening.html", context)
+
+
+def _links(id: str) -> Json:
+    out = {
+        name: common.path_of(id, name)
+        for name in ("drawing", "setout", "parts", "queries", "history")
+    }
+    out["record"] = "/record/" + id
+    return out
+
+
+def review_notes(request: Request, state: State) -> "list[Json]":
+    """Return the office's last word on the opening, and what is odd about its entries."""
+    out = []
+    review = state.review()
+    if review is not None:
+        who = common.who_when(request, review)
+        if review["body"]["result"] == "accepted":
+            words = Msg("Accepted by {who}", who=who)
+        else:
+            words = Msg("Returned by {who}", who=who)
+        out.append(common.note(request.say(words), review["body"]["words"]))
+    if not state.judged:
+        newer = Msg("Entries from a newer version of Sillbook are here: nothing is judged.")
+        out.append(common.note(request.say(newer)))
+    return out
+
+
+def _parts_text(request: Request, state: State) -> str:
+    wrong = [s for _, s in state.parts() if s is not None and s["body"]["state"] != "here"]
+    if not wrong:
+        return ""
+    return request.say(Msg("{count} not here or not right", count=len(wrong)))
+
+
+def _queries_text(request: Request, state: State) -> str:
+    open_ones = [q for q, answer in state.queries() if answer is None]
+    return request.say(Msg("{count} open", count=len(open_ones))) if open_ones else ""

@@ -1,0 +1,80 @@
+"""/field: the openings to be set, each with how far it is."""
+
+from app.core.kinds import Json
+from app.core.pages import common
+from app.core.pages.request import Page, Request
+from app.core.record.state import State
+from app.core.words import Msg
+
+
+def get(request: Request) -> Page:
+    """Return the list of openings, one group a job."""
+    groups: list[Json] = []
+    for opening in request.book["openings"]:
+        group = _group(groups, opening)
+        group["openings"].append(card(request, opening, common.path_of(opening["id"])))
+    empty = "" if groups else request.say(Msg("No opening is on your list yet. The office puts them there."))
+    page = common.frame(request, request.say(Msg("Openings")))
+    return Page("field/list.html", {"page": page, "groups": groups, "empty": empty})
+
+
+def _group(groups: "list[Json]", opening: Json) -> Json:
+    for group in groups:
+        if group["id"] == opening["job"]:
+            return group
+    made: Json = {"id": opening["job"], "title": opening["title"], "openings": []}
+    groups.append(made)
+    return made
+
+
+def card(request: Request, opening: Json, href: str) -> Json:
+    """Return an opening as it stands on a list."""
+    state = request.state(opening["id"])
+    following = common.next_step(state)
+    coming = ""
+    if following is not None:
+        coming = request.say(Msg("Next: {id} {title}", id=following.id, title=following.title))
+    kind = opening_state(state)
+    return {
+        "href": href,
+        "letter": opening["letter"],
+        "room": opening["room"],
+        "address": opening["address"],
+        "door": request.say(common.door_words(state)),
+        "progress": common.progress(request, state),
+        "next": coming,
+        "state": kind,
+        "state_text": request.say(_STATES[kind]),
+        "scale": [_tick(request, state, index) for index in range(len(state.steps))],
+    }
+
+
+def _tick(request: Request, state: State, index: int) -> Json:
+    step = state.steps[index]
+    kind = common.step_state(state, step)
+    words = Msg("{step}: {state}", step=step.key, state=common.STEP_WORDS[kind])
+    return {"id": step.key, "state": kind, "text": request.say(words)}
+
+
+_STATES = {
+    "new": Msg("not begun"),
+    "open": Msg("under way"),
+    "broken": Msg("a sign-off is broken"),
+    "disputed": Msg("a sign-off is disputed"),
+    "signed": Msg("all signed: waits for the office"),
+    "returned": Msg("returned by the office"),
+    "done": Msg("accepted"),
+}
+
+
+def opening_state(state: State) -> str:
+    """Return where an opening is: new, open, broken, disputed, signed, returned or done."""
+    review = state.review()
+    kinds = [common.step_state(state, step) for step in state.steps]
+    if "broken" in kinds or "disputed" in kinds:
+        returned = review is not None and review["body"]["result"] == "returned"
+        return "returned" if returned else ("broken" if "broken" in kinds else "disputed")
+    if all([kind == "signed" for kind in kinds]):
+        accepted = review is not None and review["body"]["result"] == "accepted"
+        return "done" if accepted else "signed"
+    return "new" if len(state.ledger.events) <= 1 else "open"

@@ -1,0 +1,81 @@
+"""/field/o/ID/parts: the parts list, each line here, short, damaged or wrong."""
+
+from app.core.errors import InputError
+from app.core.kinds import Json
+from app.core.pages import common
+from app.core.pages.request import Page, Request, draft
+from app.core.record.state import State
+from app.core.words import Msg
+
+STATES = {
+    "here": Msg("here"),
+    "short": Msg("short"),
+    "damaged": Msg("damaged"),
+    "wrong": Msg("wrong part"),
+}
+
+
+def get(request: Request) -> Page:
+    """Return the parts list."""
+    id = request.parts[1]
+    opening = request.opening(id)
+    state = request.state(id)
+    listed = state.parts()
+    here = len([1 for _, stated in listed if stated is not None and _is_here(stated)])
+    back = common.link(common.path_of(id), request.say(Msg("Opening")))
+    context = {
+        "page": common.frame(request, request.say(Msg("Parts")), opening, back),
+        "sum": request.say(Msg("{here} of {total} here", here=here, total=len(listed))),
+        "parts": [_part(request, state, part, stated) for part, stated in listed],
+    }
+    return Page("field/parts.html", context)
+
+
+def _is_here(stated: Json) -> bool:
+    return bool(stated["body"]["state"] == "here")
+
+
+def _part(request: Request, state: State, part: Json, stated: "Json | None") -> Json:
+    now = stated["body"]["state"] if stated is not None else ""
+    name = "part-" + part["mark"]
+    form = request.make_form(name, "state", state, ("state", "words", "count"), mark=part["mark"])
+    bars = request.say(Msg("bars {step}", step=part["step"])) if part["step"] else ""
+    return {
+        "id": form["id"],
+        "form": form,
+        "mark": part["mark"],
+        "what": part["what"],
+        "count": str(part["count"]),
+        "step": bars,
+        "state": now,
+        "state_text": request.say(STATES[now]) if now in STATES else "",
+        "choices": [
+            common.choice(state_name, request.say(STATES[state_name]), state_name == now)
+            for state_name in ("here", "short", "damaged", "wrong")
+        ],
+        "by": common.who_when(request, stated) if stated is not None else "",
+        "words": stated["body"].get("words", "") if stated is not None else "",
+    }
+
+
+def post_state(request: Request) -> Page:
+    """Keep what was said of a part."""
+    id = request.parts[1]
+    marks = [part["mark"] for part, _ in request.state(id).parts()]
+    if request.typed("mark") not in marks:
+        raise InputError("part-unknown", Msg("There is no such line on the parts list."))
+    said = request.typed("state")
+    if said not in STATES:
+        raise InputError("choice-missing", Msg("Choose: here, short, damaged or wrong part."))
+    words = request.typed("words")
+    if said != "here" and not words:
+        raise InputError(
+            "words-missing", Msg("Say what is short, damaged or wrong, so that the office can reorder.")
+        )
+    body = {"mark": request.typed("mark"), "state": said}
+    if words:
+        body["words"] = words
+    return Page(location=request.path, drafts=[draft(request, id, "part.stated", body)])
+
+
+POSTS = {"state": post_state}

@@ -1,0 +1,307 @@
+"""/field/o/ID/point/POINT[/UNIT]: entering readings, one place after the other."""
+
+from app.core import drawings
+from app.core.checks.base import Place
+from app.core.errors import InputError, MissingError
+from app.core.kinds import Json
+from app.core.pages import common, history, results
+from app.core.pages.entering import (
+    HOW,
+    asked_back,
+    entry,
+    reading_body,
+    unreachable_form,
+)
+from app.core.pages.request import Page, Request, draft
+from app.core.pages.step import worst_of
+from app.core.record import gate, judge
+from app.core.record.ledger import reading_slot
+from app.core.record.state import State, Step
+from app.core.words import Len, Msg
+
+
+class Here:
+    """The point of the path: opening id, state, step, point, unit, and where it is measured."""
+
+    def __init__(self, request: Request) -> None:
+        self.id = request.parts[1]
+        self.state: State = request.state(self.id)
+        parts = request.parts
+        self.point: Json = self.state.point(parts[3] if len(parts) > 3 else "")
+        self.unit = parts[4] if len(parts) > 4 else ""
+        self.step: Step = self._step()
+        self.places = self.state.places(self.point["id"], self.unit)
+        self.how = self.state.how_read(self.point["id"], self.unit)
+
+    def _step(self) -> Step:
+        data = self.state.step_of_point[self.point["id"]]
+        for step in self.state.steps:
+            if step.id == data["id"] and step.unit == self.unit:
+                return step
+        raise MissingError("unit-unknown", Msg("There is no such panel in this step."))
+
+    def place(self, id: str) -> "Place | None":
+        """Return a place by its id, or None."""
+        for place in self.places:
+            if place.id == id:
+                return place
+        return None
+
+    def results(self) -> "list[judge.Result]":
+        """Return the checks of every step that look at this point."""
+        out = []
+        for step in self.state.steps:
+            for result in judge.results(self.state, step):
+                if result.unit in ("", self.unit) and _looks_at(result, self.point["id"]):
+                    out.append(result)
+        return out
+
+
+def _looks_at(result: judge.Result, point: str) -> bool:
+    return any([result.check["points"][role] == point for role in result.check["points"]])
+
+
+def get(request: Request) -> Page:
+    """Return the page where a point is measured."""
+    here = Here(request)
+    opening = request.opening(here.id)
+    left = gate.unmeasured(here.state, here.point["id"], here.unit)
+    current = _current(request, here, left)
+    must = here.how == "" and bool(here.places)
+    title = request.say(Msg(here.point["title"]))
+    step_link = common.link(
+        common.step_path(here.id, here.step), here.step.id + " " + request.say(here.step.title)
+    )
+    kept = _kept(request, here)
+    context = {
+        "page": common.frame(request, here.step.id + " " + title, opening, step_link),
+        "step": step_link,
+        "title": title,
+        "unit": request.say(Msg("Panel {letter}", letter=here.unit)) if here.unit else "",
+        "tool": request.say(Msg(here.point["tool"])),
+        "progress": request.say(
+            Msg("{done} of {total}", done=len(here.places) - len(left), total=len(here.places))
+        ),
+        "info": bool(here.point.get("info")),
+        "hint": request.say(Msg(here.point["hint"])) if here.point.get("hint") else "",
+        "stale": _stale(request, here, left),
+        "way": _way(request, here, must),
+        "saved": _saved(request, here, kept),
+        "compare": _compare(request, here, kept),
+        "ask": asked_back(request, here.state, here.point, here.unit),
+        "entry": None,
+        "unreachable": None,
+        "places": [_place_row(request, here, place, current) for place in here.places],
+        "checks": [_shown(request, here, result) for result in here.results()],
+        "next": _next(request, here, left),
+    }
+    if current is not None and not must:
+        context["entry"] = entry(request, here.state, here.point, here.unit, here.places, current)
+        context["unreachable"] = unreachable_form(request, here.state, current)
+    return Page("field/point.html", context)
+
+
+def _current(request: Request, here: Here, left: "list[Place]") -> "Place | None":
+    wanted = request.form.get("place") or request.query.get("place", "")
+    found = here.place(wanted) if wanted else None
+    if found is not None:
+        return found
+    return left[0] if left else None
+
+
+def _shown(request: Request, here: Here, result: judge.Result) -> Json:
+    shown = results.shown(request, here.id, here.state, here.step, result)
+    shown["correct"] = None  # what was done is written down at the step, where all of it shows
+    shown["asks"] = []
+    return shown
+
+
+def _stale(request: Request, here: Here, left: "list[Place]") -> str:
+    for place in left:
+        for event in here.state.ledger.live(reading_slot(here.point["id"], here.unit, place.id)):
+            spoiled = here.state.stale_by(event)
+            if spoiled is not None:
+                who = common.who_when(request, spoiled)
+                return request.say(
+                    Msg(
+                        "Measure again: “{words}” ({who}).",
+                        words=spoiled["body"]["words"],
+                        who=who,
+                    )
+                )
+    return ""
+
+
+def _way(request: Request, here: Here, must: bool) -> "Json | None":
+    if here.point["how"] != "level":
+        return None
+    form = request.make_form("way", "way", here.state, ())
+    return {
+        "form": form,
+        "chosen": request.say(HOW[here.how]) if here.how else "",
+        "must": must,
+        "choices": [
+            {
+                "value": how,
+                "text": request.say(HOW[how]),
+                "picture": drawings.reading_way(how, request.speaker),
+                "chosen": how == here.how,
+            }
+            for how in ("down", "up")
+        ],
+    }
+
+
+def _kept(request: Request, here: Here) -> "Json | None":
+    event = here.state.ledger.by_id.get(request.query.get("kept", ""))
+    if event is None or event["body"].get("point") != here.point["id"]:
+        return None
+    return event
+
+
+def _saved(request: Request, here: Here, event: "Json | None") -> "Json | None":
+    """Return what to say of the reading that was just kept: its verdict so far, and what to do."""
+    if event is None or event["id"] in here.state.ledger.removed:
+        return None
+    place = history.place_text(request, here.state, event["body"])
+    value = history.value_text(request, here.state, event)
+    found = [judge.so_far(here.state, r.check, here.unit, event["body"]["place"]) for r in here.results()]
+    outcomes = [outcome for outcome in found if outcome is not None]
+    worst = worst_of([outcome.verdict for outcome in outcomes])
+    bad = [outcome for outcome in outcomes if outcome.verdict == worst and worst == "out"]
+    undo = None
+    if event["kind"] == "reading.taken":
+        undo = request.make_form("undo", "undo", here.state, (), target=event["id"])
+    return {
+        "text": request.say(Msg("Kept: {value}, {place}", value=value, place=place)),
+        "mark": common.mark(request, worst),
+        "says": [request.say(words) for outcome in bad[:2] for words in outcome.says],
+        "remedies": [request.say(words) for outcome in bad[:2] for words in outcome.remedies],
+        "undo": undo,
+        "undo_text": request.say(Msg("Undo: strike {value}, {place}", value=value, place=place)),
+    }
+
+
+def _compare(request: Request, here: Here, event: "Json | None") -> "Json | None":
+    """After the second reading of a line: which of the two is lower, to be confirmed in words."""
+    if event is None or here.point["how"] != "level" or event["kind"] != "reading.taken":
+        return None
+    first = [place for place in here.places[:2]]
+    if len(first) < 2 or event["body"]["place"] != first[1].id:
+        return None
+    pair = [here.state.readings(here.point["id"], here.unit, place.id) for place in first]
+    if not pair[0] or not pair[1] or not pair[0][-1].reached:
+        return None
+    rise = pair[1][-1].height - pair[0][-1].height
+    words = Msg("The second place is as high as the first: right?")
+    if rise < 0:
+        words = Msg("The second place is {size} LOWER than the first: right?", size=Len(-rise))
+    elif rise > 0:
+        words = Msg("The second place is {size} HIGHER than the first: right?", size=Len(rise))
+    return {"form": request.make_form("agree", "agree", here.state, ()), "text": request.say(words)}
+
+
+def _place_row(request: Request, here: Here, place: Place, current: "Place | None") -> Json:
+    readings = here.state.readings(here.point["id"], here.unit, place.id)
+    path = common.point_path(here.id, here.point["id"], here.unit)
+    value = ""
+    kind = "missing"
+    if readings:
+        values = [history.value_text(request, here.state, reading.event) for reading in readings]
+        value = " / ".join(values)
+        kind = _place_kind(here, place, readings[-1].reached)
+    return {
+        "id": place.id,
+        "place": request.say(place.title),
+        "value": value,
+        "mark": common.mark(request, kind),
+        "here": current is not None and place.id == current.id,
+        "measure": path + "?place=" + place.id,
+        "reading": common.path_of(here.id, "reading", readings[-1].id) if readings else "",
+    }
+
+
+def _place_kind(here: Here, place: Place, reached: bool) -> str:
+    if not reached:
+        return "unreachable"
+    for result in here.results():
+        alone = judge.alone(here.state, result.check, here.unit, place.id)
+        if alone is not None and alone.verdict == "out":
+            return "out"
+    return "none"
+
+
+def _next(request: Request, here: Here, left: "list[Place]") -> "Json | None":
+    if left:
+        return None
+    ids = [point["id"] for point in here.step.data["points"]]
+    for id in ids[ids.index(here.point["id"]) + 1 :]:
+        if gate.unmeasured(here.state, id, here.step.unit):
+            path = common.point_path(here.id, id, here.state.unit_for(id, here.step.unit))
+            title = Msg(here.state.point(id)["title"])
+            return common.link(path, request.say(Msg("Next: {what}", what=title)))
+    back = Msg("Back to {id} {title}", id=here.step.id, title=here.step.title)
+    return common.link(common.step_path(here.id, here.step), request.say(back))
+
+
+def post_keep(request: Request) -> Page:
+    """Keep a reading, as typed and as a whole number."""
+    here = Here(request)
+    place = here.place(request.typed("place"))
+    if place is None:
+        raise MissingError("place-unknown", Msg("There is no such place on this door."))
+    body = reading_body(request, here.state, here.point, here.unit, place, here.how)
+    made = draft(request, here.id, "reading.taken", body)
+    path = common.point_path(here.id, here.point["id"], here.unit)
+    return Page(location=path + "?kept=" + made["id"], drafts=[made])
+
+
+def post_unreachable(request: Request) -> Page:
+    """Keep that a place could not be reached, and why."""
+    here = Here(request)
+    place = here.place(request.typed("place"))
+    if place is None:
+        raise MissingError("place-unknown", Msg("There is no such place on this door."))
+    why = request.required("words", Msg("Say why it cannot be reached."))
+    body = {"point": here.point["id"], "unit": here.unit, "place": place.id, "why": why}
+    made = draft(request, here.id, "reading.unreachable", body)
+    path = common.point_path(here.id, here.point["id"], here.unit)
+    return Page(location=path + "?kept=" + made["id"], drafts=[made])
+
+
+def post_way(request: Request) -> Page:
+    """Keep how a level line is read; readings keep the way they were taken in."""
+    here = Here(request)
+    how = request.typed("way")
+    if how not in HOW or here.point["how"] != "level":
+        raise InputError("way-missing", Msg("Choose how it is read."))
+    if how == here.how:
+        return Page(location=request.path)
+    body = {"point": here.point["id"], "unit": here.unit, "how": how}
+    return Page(location=request.path, drafts=[draft(request, here.id, "how.chosen", body)])
+
+
+def post_undo(request: Request) -> Page:
+    """Strike the reading that was just kept."""
+    here = Here(request)
+    target = here.state.ledger.by_id.get(request.typed("target"))
+    if target is None or target["kind"] != "reading.taken":
+        raise MissingError("reading-unknown", Msg("There is no such reading."))
+    body = {"target": target["id"], "why": request.say(Msg("mistyped, undone at once"))}
+    path = common.point_path(here.id, here.point["id"], here.unit)
+    location = path + "?place=" + target["body"]["place"]
+    return Page(location=location, drafts=[draft(request, here.id, "entry.struck", body)])
+
+
+def post_agree(request: Request) -> Page:
+    """Go on: the way it is read was confirmed."""
+    return Page(location=request.path)
+
+
+POSTS = {
+    "keep": post_keep,
+    "unreachable": post_unreachable,
+    "way": post_way,
+    "undo": post_undo,
+    "agree": post_agree,
+}

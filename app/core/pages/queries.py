@@ -1,0 +1,91 @@
+"""/field/o/ID/queries: drawing and site disagree; questions to the office that bar named steps."""
+
+from app.core.errors import InputError
+from app.core.kinds import Json
+from app.core.pages import common
+from app.core.pages.request import Page, Request, draft
+from app.core.record.state import State
+from app.core.words import Msg
+
+ANSWERS = {
+    "revised": Msg("Revised drawing"),
+    "build": Msg("Build as is"),
+    "wait": Msg("Wait"),
+}
+
+
+def get(request: Request) -> Page:
+    """Return the queries of an opening and the form to raise one."""
+    id = request.parts[1]
+    opening = request.opening(id)
+    state = request.state(id)
+    back = common.link(common.path_of(id), request.say(Msg("Opening")))
+    form = request.make_form("raise", "raise", state, ("what", "measured", "drawn"))
+    if not form["typed"]["what"]:
+        form["typed"]["what"] = request.query.get("about", "")[:200]
+    context = {
+        "page": common.frame(request, request.say(Msg("Queries")), opening, back),
+        "queries": [shown(request, query, answer) for query, answer in state.queries()],
+        "raise": {"form": form, "steps": _step_choices(request, state)},
+    }
+    return Page("field/queries.html", context)
+
+
+def _step_choices(request: Request, state: State) -> "list[Json]":
+    typed = request.trouble["typed"] if request.trouble is not None else {}
+    out = []
+    for step in state.procedure["steps"]:
+        text = request.say(Msg("{id} {title}", id=step["id"], title=Msg(step["title"])))
+        out.append(common.choice(step["id"], text, typed.get("bars." + step["id"]) == "yes"))
+    return out
+
+
+def shown(request: Request, query: Json, answer: "Json | None") -> Json:
+    """Return a query for a template."""
+    body = query["body"]
+    bars = ", ".join(body["bars"])
+    is_open = answer is None or answer["body"]["answer"] == "wait"
+    since = Msg("open since {when}", when=common.when(request, query["at"]))
+    return {
+        "id": query["id"],
+        "open": is_open,
+        "state_text": request.say(since if is_open else Msg("answered")),
+        "what": body["words"],
+        "measured": body.get("measured", ""),
+        "drawn": body.get("drawn", ""),
+        "bars": request.say(Msg("bars {step}", step=bars)) if bars else "",
+        "by": common.who_when(request, query),
+        "answer": _answer(request, answer),
+        "form": None,
+        "answers": [],
+    }
+
+
+def _answer(request: Request, answer: "Json | None") -> "Json | None":
+    if answer is None:
+        return None
+    text = Msg(
+        "{answer}: {who}",
+        answer=ANSWERS[answer["body"]["answer"]],
+        who=common.who_when(request, answer),
+    )
+    return common.note(request.say(text), answer["body"]["words"])
+
+
+def post_raise(request: Request) -> Page:
+    """Keep a query."""
+    id = request.parts[1]
+    state = request.state(id)
+    words = request.required("what", Msg("Say what drawing and site disagree on."))
+    steps = [step["id"] for step in state.procedure["steps"]]
+    barred = [step for step in steps if request.form.get("bars." + step) == "yes"]
+    if not barred:
+        raise InputError("bars-missing", Msg("Choose the steps that must wait for the answer."))
+    body: Json = {"words": words, "bars": barred}
+    for field in ("measured", "drawn"):
+        if request.typed(field):
+            body[field] = request.typed(field)
+    return Page(location=request.path, drafts=[draft(request, id, "query.raised", body)])
+
+
+POSTS = {"raise": post_raise}

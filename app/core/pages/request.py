@@ -1,0 +1,197 @@
+"""A request as the core sees it, and the answer that it gives."""
+
+import binascii
+import hashlib
+
+from app.core.errors import InputError, MissingError
+from app.core.kinds import Any, Json
+from app.core.order import sort_by
+from app.core.record.state import State
+from app.core.words import Len, Msg, Qty, Speaker
+
+
+class Request:
+    """One request: where to, what was typed, who asks, and the book it is asked of.
+
+    trouble: after a form was refused, its name, the words, and what was typed, so that the
+    page is shown again with everything kept.
+    """
+
+    def __init__(self, data: Json, speaker: "Speaker | None" = None) -> None:
+        self.method: str = data["method"]
+        self.path: str = data["path"]
+        self.parts = [part for part in self.path.split("/") if part][1:]
+        self.query: dict[str, str] = data.get("query", {})
+        self.form: dict[str, str] = data.get("form", {})
+        self.now: str = data["now"]
+        self.base_id: str = data["ids"][0]
+        self.device: str = data["device"]
+        self.person: Json = data["person"]
+        self.people: dict[str, str] = data.get("people", {})
+        self.book: Json = data["book"]
+        self.tabs: list[Json] = data.get("tabs", [])
+        self.speaker = speaker or Speaker(data.get("catalog"), self.person.get("units", "in"))
+        self.truths: dict[str, bool] = data.get("truths", {})
+        self.trouble: Json | None = None
+        self._states: dict[str, State] = {}
+
+    def say(self, thing: Any) -> str:
+        """Return the text of a Msg, Len or Qty for this person."""
+        return self.speaker.say(thing)
+
+    @property
+    def units(self) -> str:
+        """Return "in" or "mm": what a bare number means to this person."""
+        return self.speaker.units
+
+    def name(self, person: str) -> str:
+        """Return a person's name; where it was erased, the words for that."""
+        return self.people.get(person) or self.say(Msg("a person no longer listed"))
+
+    def opening(self, id: str) -> Json:
+        """Return an opening of the book; raises MissingError 'opening-unknown'."""
+        for opening in self.book["openings"]:
+            if opening["id"] == id:
+                found: Json = opening
+                return found
+        raise MissingError("opening-unknown", Msg("There is no such opening on your list."))
+
+    def state(self, id: str) -> State:
+        """Return the state of an opening of the book."""
+        if id not in self._states:
+            self.opening(id)
+            events = self.book["events"].get(id, [])
+            self._states[id] = State(events, self.book["procedures"], self.truths)
+        return self._states[id]
+
+    def fresh(self, name: str) -> str:
+        """Return a new event id for a form of this page: a UUID whose chance comes from outside.
+
+        The time stays that of the id given with the request; the rest is its hash with the name,
+        so that any number of forms on a page have ids of their own (RFC 9562 version 7).
+        """
+        if not name:
+            return self.base_id
+        seed = (self.base_id + "|" + self.path + "|" + name).encode("utf-8")
+        chance = binascii.hexlify(hashlib.sha256(seed).digest()).decode()
+        head = self.base_id.split("-")
+        return "-".join([head[0], head[1], "7" + chance[:3], "8" + chance[3:6], chance[6:18]])
+
+    def make_form(
+        self, name: str, act: str, state: "State | None" = None, fields: "tuple[str, ...]" = (), **hidden: str
+    ) -> Json:
+        """Return a form for a template: hidden fields, and what was typed where it was refused."""
+        given = {"form": name, "act": act, "id": self.fresh(name)}
+        if state is not None:
+            given["seen"] = seen_text(state.heads)
+        given.update(hidden)
+        refused = self.trouble is not None and self.trouble["form"] == name
+        typed = self.trouble["typed"] if self.trouble is not None and refused else {}
+        names = sort_by([key for key in given], lambda key: key)
+        return {
+            "id": html_id(name),
+            "action": self.path,
+            "hidden": [{"name": key, "value": given[key]} for key in names],
+            "error": self.trouble["error"] if self.trouble is not None and refused else "",
+            "typed": {field: typed.get(field, "") for field in fields},
+        }
+
+    def typed(self, field: str, limit: int = 2000) -> str:
+        """Return a field of the form, spaces off both ends; "" where it is absent.
+
+        Errors: InputError 'too-long' beyond limit characters.
+        """
+        text = self.form.get(field, "").strip()
+        if len(text) > limit:
+            raise InputError(
+                "too-long", Msg("At most {count} characters fit here.", count=limit), field=field
+            )
+        return text
+
+    def required(self, field: str, words: Msg) -> str:
+        """Return a field of the form; raises InputError 'empty' with these words where it is empty."""
+        text = self.typed(field)
+        if not text:
+            raise InputError("empty", words, field=field)
+        return text
+
+
+class Page:
+    """An answer: a template with its context, or a place to go to, and drafts of new events."""
+
+    def __init__(
+        self,
+        template: str = "",
+        context: "Json | None" = None,
+        location: str = "",
+        drafts: "list[Json] | None" = None,
+        status: int = 200,
+    ) -> None:
+        self.template = template
+        self.context = context or {}
+        self.location = location
+        self.drafts = drafts or []
+        self.status = status
+
+
+def draft(request: Request, opening: str, kind: str, body: Json, name: str = "") -> Json:
+    """Return the draft of the event that a form of this request asks for.
+
+    name: "" for the form's own id; another text for a further event of the same form.
+    """
+    id = request.form.get("id", "") or request.base_id
+    if name:
+        id = _second(id, name)
+    return {
+        "id": id,
+        "device": request.device,
+        "opening": opening,
+        "seen": seen_from(request.form.get("seen", "")),
+        "at": request.now,
+        "person": request.person["id"],
+        "kind": kind,
+        "body": body,
+    }
+
+
+def _second(id: str, name: str) -> str:
+    chance = binascii.hexlify(hashlib.sha256((id + "|" + name).encode("utf-8")).digest()).decode()
+    return id[:15] + chance[:3] + "-8" + chance[3:6] + "-" + chance[6:18]
+
+
+def seen_text(heads: "dict[str, int]") -> str:
+    """Return heads as text for a hidden field: "device:n device:n"."""
+    names = sort_by([name for name in heads], lambda name: name)
+    return " ".join([name + ":" + str(heads[name]) for name in names])
+
+
+def seen_from(text: str) -> "dict[str, int]":
+    """Return the heads that a hidden field holds; raises InputError 'form-damaged'."""
+    out: dict[str, int] = {}
+    for pair in text.split(" "):
+        device, colon, count = pair.partition(":")
+        if not pair:
+            continue
+        if not device or not colon or not count or len(count) > 9 or not _digits(count):
+            raise InputError("form-damaged", Msg("This form arrived damaged. Load the page again."))
+        out[device] = int(count)
+    return out
+
+
+def _digits(text: str) -> bool:
+    return all([char in "0123456789" for char in text])
+
+
+def html_id(name: str) -> str:
+    """Return a name made fit for an HTML id."""
+    return "".join([char if char.isalpha() or char in "0123456789-_" else "-" for char in name])
+
+
+def size_text(request: Request, nm: "int | None") -> str:
+    """Return a length as this person reads it; "" for None."""
+    return "" if nm is None else request.say(Len(nm))
+
+
+def amount_text(request: Request, quantity: str, value: int) -> str:
+    """Return a value of any quantity as this person reads it."""
+    return request.say(Len(value)) if quantity == "length" else request.say(Qty(quantity, value))

@@ -1,0 +1,139 @@
+"""How a check stands on a page: verdict, sentences, remedies, limit and its basis."""
+
+from app.core import drawings
+from app.core.checks.base import MISSING, OUT
+from app.core.kinds import Any, Json
+from app.core.pages import common
+from app.core.pages.request import Request, amount_text
+from app.core.record.judge import CONFLICT, Result
+from app.core.record.state import State, Step
+from app.core.words import Msg
+
+
+def shown(request: Request, opening: str, state: State, step: Step, result: Result) -> Json:
+    """Return a check for a template, with the form for what was done about it while it is out."""
+    check = result.check
+    outcome = result.outcome
+    name = "correct-" + check["id"]
+    correct = None
+    if result.verdict in (OUT, CONFLICT, "close"):
+        correct = request.make_form(name, "correct", state, ("words",), check=check["id"])
+    verdict = result.verdict
+    return {
+        "id": check["id"],
+        "title": request.say(Msg(check["title"])),
+        "mark": common.mark(request, verdict),
+        "picture": picture(request, result),
+        "says": [request.say(words) for words in outcome.says],
+        "remedies": [request.say(words) for words in outcome.remedies],
+        "limit": limit_text(request, result),
+        "basis": basis_text(request, state, result),
+        "reason": request.say(Msg(check["reason"])) if check.get("reason") else "",
+        "rule": rule_text(request, state),
+        "asks": _asks(request, opening, state, step, result),
+        "done": _done(request, state, step, result),
+        "correct": correct if request.method else None,
+        "query": common.path_of(opening, "queries") if verdict == OUT else "",
+    }
+
+
+def rule_text(request: Request, state: State) -> str:
+    """Return the decision rule in words."""
+    if state.drawing.data.get("rule") == "guarded":
+        return request.say(Msg("guard bands: within only where the instrument can prove it"))
+    return request.say(Msg("simple acceptance: on the limit is within"))
+
+
+def picture(request: Request, result: Result) -> Any:
+    """Return the level vial of a level or plumb check, or a bar for a one-sided limit; or None."""
+    outcome = result.outcome
+    if outcome.verdict == MISSING:
+        return None
+    if outcome.tilt is not None:
+        return drawings.vial(outcome.tilt, request.speaker)
+    if outcome.value is None or outcome.high is None or outcome.high <= 0 or outcome.value < 0:
+        return None
+    if outcome.quantity != "length":
+        return None
+    return drawings.bar(outcome.value, outcome.high, request.speaker)
+
+
+def limit_text(request: Request, result: Result) -> str:
+    """Return the limits of a check in words: "at most 1/4""."""
+    _calculation, spec = _loaded(result)
+    words = []
+    for limit in result.limits:
+        if limit["value"] is None:
+            continue
+        quantity = _quantity(spec, limit["name"], result)
+        value = amount_text(request, quantity, limit["value"])
+        shape = LIMIT_WORDS.get(limit["name"], Msg("{name} {value}"))
+        words.append(request.say(Msg(shape.template, value=value, name=limit["name"])))
+    return "; ".join(words)
+
+
+def _loaded(result: Result) -> Any:
+    from app.core.checks.base import load
+
+    return load(result.check["calc"])
+
+
+def _quantity(spec: Any, name: str, result: Result) -> str:
+    found: str = spec.limits.get(name, "length")
+    return result.outcome.quantity if found == "any" else found
+
+
+LIMIT_WORDS = {
+    "most": Msg("at most {value}"),
+    "least": Msg("at least {value}"),
+    "middle": Msg("middle within {value} of the ends' mean"),
+    "target": Msg("as drawn {value}"),
+    "most_over": Msg("at most {value} locally"),
+    "rack": Msg("rack at most {value}"),
+    "alike": Msg("alike within {value}"),
+    "off": Msg("off the drawn figure at most {value}"),
+}
+
+
+def basis_text(request: Request, state: State, result: Result) -> str:
+    """Return where the limit comes from, in words; the drawing's own limit is shown as such."""
+    basis = result.limits[0]["basis"] if result.limits else result.check["basis"]
+    if basis["kind"] == "drawing":
+        drawing = state.drawing.data
+        words = Msg(
+            "the drawing, {number} revision {revision}",
+            number=drawing.get("number", ""),
+            revision=drawing.get("revision", ""),
+        )
+        return request.say(words)
+    if basis["kind"] == "standard":
+        return str(basis["text"])
+    return request.say(Msg("company limit, no published standard"))
+
+
+def _asks(
+    request: Request, opening: str, state: State, step: Step, result: Result
+) -> "list[Json]":
+    if result.verdict != MISSING:
+        return []
+    out = []
+    for role in result.check["points"]:
+        point = state.point(result.check["points"][role])
+        unit = state.unit_for(point["id"], step.unit)
+        href = common.point_path(opening, point["id"], unit)
+        if not any([ask["href"] == href for ask in out]):
+            out.append(common.link(href, request.say(Msg(point["title"]))))
+    from app.core.order import sort_by
+
+    return sort_by(out, lambda ask: ask["href"])
+
+
+def _done(request: Request, state: State, step: Step, result: Result) -> "list[Json]":
+    out = []
+    for event in state.corrections(result.check["id"], step.unit):
+        text = Msg("Put right: {who}", who=common.who_when(request, event))
+        out.append(common.note(request.say(text), event["body"]["words"]))
+    if result.conceded is not None:
+        text = Msg("Conceded by the office: {who}", who=common.who_when(request, result.conceded))
+        out.append(common.note(request.say(text), result.conceded["body"]["reason"]))
+    return out

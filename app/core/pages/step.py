@@ -1,0 +1,318 @@
+"""/field/o/ID/step/KEY: a step's tasks, readings, checks, what bars it, and its sign-off."""
+
+from app.core.errors import InputError, MissingError, RefusedError
+from app.core.kinds import Json
+from app.core.pages import common, results
+from app.core.pages.request import Page, Request, draft
+from app.core.record import gate, judge
+from app.core.record.state import State, Step
+from app.core.words import Msg
+
+STATEMENT = Msg(
+    "I have seen this work. What stands here was measured at these places, and the step is complete."
+)
+
+
+def here(request: Request) -> "tuple[str, State, Step]":
+    """Return the opening's id, its state and the step of the path."""
+    id = request.parts[1]
+    state = request.state(id)
+    key = request.parts[3] if len(request.parts) > 3 else ""
+    return id, state, state.step(key.replace("-", ":"))
+
+
+def get(request: Request) -> Page:
+    """Return a step's page."""
+    id, state, step = here(request)
+    opening = request.opening(id)
+    following = common.next_step(state)
+    title = step.id + " " + request.say(Msg(step.data["title"]))
+    back = common.link(common.path_of(id), request.say(Msg("Opening")))
+    unit = request.say(Msg("Panel {letter}", letter=step.unit)) if step.unit else ""
+    row = common.step_row(request, id, state, step, following.key if following else "")
+    row["title"] = request.say(Msg(step.data["title"]))
+    barred = gate.bars(state, step)
+    context = {
+        "page": common.frame(request, (title + " " + unit).strip(), opening, back),
+        "step": row,
+        "about": request.say(Msg(step.data["about"])) if step.data.get("about") else "",
+        "unit": unit,
+        "units": _units(request, id, state, step),
+        "cautions": [request.say(Msg(text)) for text in step.data["cautions"]],
+        "cautions_full": not _read_today(request, state),
+        "notes": [],
+        "decisions": [_decision(request, state, step, d) for d in step.data["decisions"]],
+        "tasks": [_task(request, state, step, task) for task in step.data["tasks"]],
+        "points": [_point(request, id, state, step, point) for point in step.data["points"]],
+        "checks": [
+            results.shown(request, id, state, step, result) for result in judge.results(state, step)
+        ],
+        "adjustments": [_adjustment(request, state, move) for move in step.data["adjustments"]],
+        "bars": [_bar(id, request, state, bar, step) for bar in barred],
+        "signoff": _signoff(request, state, step, barred),
+        "signed": _signed(request, state, step),
+    }
+    return Page("field/step.html", context)
+
+
+def _units(request: Request, id: str, state: State, step: Step) -> "list[Json]":
+    out = []
+    for other in state.steps:
+        if other.id == step.id and other.unit:
+            kind = common.step_state(state, other)
+            out.append(
+                {
+                    "href": common.step_path(id, other),
+                    "letter": other.unit,
+                    "state": kind,
+                    "state_text": request.say(common.STEP_WORDS[kind]),
+                    "here": other.key == step.key,
+                }
+            )
+    return out
+
+
+def _read_today(request: Request, state: State) -> bool:
+    """Return whether this person has already worked on the opening today: cautions fold up then."""
+    today = request.now[:10]
+    mine = request.person["id"]
+    return any([e["person"] == mine and e["at"][:10] == today for e in state.ledger.events])
+
+
+def _decision(request: Request, state: State, step: Step, decision: Json) -> Json:
+    made = state.decided(step.key, decision["id"])
+    form = request.make_form(
+        "decide-" + decision["id"], "decide", state, ("choice", "name", "words"), decision=decision["id"]
+    )
+    chosen = form["typed"]["choice"] or (made["body"]["choice"] if made is not None else "")
+    return {
+        "id": decision["id"],
+        "form": form,
+        "text": request.say(Msg(decision["text"])),
+        "choices": [
+            common.choice(c["id"], request.say(Msg(c["text"])), c["id"] == chosen)
+            for c in decision["choices"]
+        ],
+        "name": bool(decision.get("name")),
+        "words": bool(decision.get("words")),
+        "made": _made(request, decision, made),
+        "made_words": made["body"].get("words", "") if made is not None else "",
+    }
+
+
+def _made(request: Request, decision: Json, made: "Json | None") -> str:
+    if made is None:
+        return ""
+    text = made["body"]["choice"]
+    for choice in decision["choices"]:
+        if choice["id"] == text:
+            text = request.say(Msg(choice["text"]))
+    who = common.who_when(request, made)
+    name = made["body"].get("name", "")
+    if name:
+        return request.say(
+            Msg("{choice}: said by {name}, written down by {who}", choice=text, name=name, who=who)
+        )
+    return request.say(Msg("{choice}: {who}", choice=text, who=who))
+
+
+def _task(request: Request, state: State, step: Step, task: Json) -> Json:
+    event = state.ticked(step.key, task["id"])
+    form = request.make_form(
+        "task-" + task["id"], "tick", state, (), task=task["id"], done="no" if event else "yes"
+    )
+    return {
+        "id": task["id"],
+        "form": form,
+        "text": request.say(Msg(task["text"])),
+        "done": event is not None,
+        "by": common.who_when(request, event) if event is not None else "",
+        "photo": task["kind"] == "photo",
+    }
+
+
+def _point(request: Request, id: str, state: State, step: Step, point: Json) -> Json:
+    kept = state.unit_for(point["id"], step.unit)
+    where = state.places(point["id"], kept)
+    left = gate.unmeasured(state, point["id"], step.unit)
+    verdicts = [
+        r for r in judge.results(state, step)
+        if any([r.check["points"][role] == point["id"] for role in r.check["points"]])
+    ]  # fmt: skip
+    worst = worst_of([r.verdict for r in verdicts])
+    bad = [r for r in verdicts if r.verdict == worst and worst in ("out", "close", "conflict")]
+    return {
+        "id": point["id"],
+        "href": common.point_path(id, point["id"], kept),
+        "title": request.say(Msg(point["title"])),
+        "tool": request.say(Msg(point["tool"])),
+        "progress": request.say(
+            Msg("{done} of {total}", done=len(where) - len(left), total=len(where))
+        ),
+        "done": not left,
+        "mark": common.mark(request, "missing" if left and not bad else worst),
+        "worst": request.say(Msg(bad[0].check["title"])) if bad else "",
+        "info": bool(point.get("info")),
+        "stale": any([_spoiled(state, point["id"], kept, place.id) for place in left]),
+    }
+
+
+def _spoiled(state: State, point: str, unit: str, place: str) -> bool:
+    from app.core.record.ledger import reading_slot
+
+    return bool(state.ledger.live(reading_slot(point, unit, place)))
+
+
+def worst_of(verdicts: "list[str]") -> str:
+    """Return the worst of several verdicts; "none" where there is none."""
+    for kind in ("out", "conflict", "close", "missing", "unreachable", "within"):
+        if kind in verdicts:
+            return kind
+    return "none"
+
+
+def _adjustment(request: Request, state: State, move: Json) -> Json:
+    name = "move-" + move["id"]
+    return {
+        "id": move["id"],
+        "form": request.make_form(name, "adjust", state, (), adjustment=move["id"]),
+        "text": request.say(Msg(move["text"])),
+        "stale": [request.say(Msg(state.point(id)["title"])) for id in move["stale"]],
+    }
+
+
+def _bar(id: str, request: Request, state: State, bar: gate.Bar, step: Step) -> Json:
+    href = ""
+    if bar.point:
+        href = common.point_path(id, bar.point, state.unit_for(bar.point, step.unit))
+    elif bar.code.startswith("part"):
+        href = common.path_of(id, "parts")
+    elif bar.code.startswith("query"):
+        href = common.path_of(id, "queries")
+    elif bar.code == "hold-before":
+        href = common.step_path(id, state.step(bar.step))
+    return common.link(href, request.say(bar.message))
+
+
+def _signoff(request: Request, state: State, step: Step, barred: "list[gate.Bar]") -> "Json | None":
+    sign = gate.sign_of(state, step)
+    if barred or (sign is not None and sign.good):
+        return None
+    digest = gate.cover(state, step)["digest"]
+    return {
+        "form": request.make_form("sign", "sign", state, ("confirm",), digest=digest),
+        "statement": request.say(STATEMENT),
+        "name": request.person["name"],
+    }
+
+
+def _signed(request: Request, state: State, step: Step) -> "Json | None":
+    sign = gate.sign_of(state, step)
+    if sign is None:
+        return None
+    text = Msg("Signed by {who}", who=common.who_when(request, sign.event))
+    within = len([v for v in sign.event["body"]["verdicts"] if v["verdict"] == "within"])
+    total = len(sign.event["body"]["verdicts"])
+    return {
+        "text": request.say(text),
+        "good": sign.good,
+        "why": [request.say(words) for words in common.why_not(sign)],
+        "verdicts": request.say(
+            Msg("{within} of {total} checks within as signed", within=within, total=total)
+        ),
+    }
+
+
+def post_tick(request: Request) -> Page:
+    """Tick a task, or take the tick back."""
+    id, _state, step = here(request)
+    task = request.typed("task")
+    if task not in [t["id"] for t in step.data["tasks"]]:
+        raise MissingError("task-unknown", Msg("There is no such task."))
+    body = {"step": step.key, "task": task, "done": request.typed("done") == "yes"}
+    return Page(location=request.path, drafts=[draft(request, id, "task.ticked", body)])
+
+
+def post_decide(request: Request) -> Page:
+    """Keep a decision: who said so is asked where the procedure asks it."""
+    id, _state, step = here(request)
+    for decision in step.data["decisions"]:
+        if decision["id"] == request.typed("decision"):
+            body = _decided(request, step, decision)
+            return Page(location=request.path, drafts=[draft(request, id, "decision.made", body)])
+    raise MissingError("decision-unknown", Msg("There is no such decision."))
+
+
+def _decided(request: Request, step: Step, decision: Json) -> Json:
+    chosen = request.typed("choice")
+    if chosen not in [c["id"] for c in decision["choices"]]:
+        raise InputError("choice-missing", Msg("Choose one."))
+    body: Json = {"step": step.key, "decision": decision["id"], "choice": chosen}
+    if decision.get("name"):
+        body["name"] = request.required("name", Msg("Write the name of the person who said so."))
+    if request.typed("words"):
+        body["words"] = request.typed("words")
+    return body
+
+
+def post_correct(request: Request) -> Page:
+    """Keep what was done about a check; its readings must then be taken again."""
+    id, _state, step = here(request)
+    check = request.typed("check")
+    if check not in [c["id"] for c in step.data["checks"]]:
+        raise MissingError("check-unknown", Msg("There is no such check."))
+    words = request.required("words", Msg("Say what was done, and where."))
+    body = {"step": step.key, "check": check, "unit": step.unit, "words": words}
+    return Page(location=request.path, drafts=[draft(request, id, "correction.made", body)])
+
+
+def post_adjust(request: Request) -> Page:
+    """Keep that something was moved; the readings that it spoils must be taken again."""
+    id, state, step = here(request)
+    move = state.adjustment(request.typed("adjustment"))
+    if move is None:
+        raise MissingError("adjustment-unknown", Msg("There is no such adjustment."))
+    body = {
+        "step": step.key,
+        "adjustment": move["id"],
+        "unit": step.unit,
+        "words": request.say(Msg(move["text"])),
+    }
+    return Page(location=request.path, drafts=[draft(request, id, "adjustment.made", body)])
+
+
+def post_sign(request: Request) -> Page:
+    """Sign a step off, if its gate is open and nothing changed since the page was shown."""
+    id, state, step = here(request)
+    if state.ledger.by_id.get(request.form.get("id", "")) is None:
+        _may_sign(request, id, state, step)
+    covered = gate.cover(state, step)
+    body = dict(covered)
+    body["verdicts"] = gate.verdicts(state, step)
+    return Page(location=common.path_of(id), drafts=[draft(request, id, "step.signed", body)])
+
+
+def _may_sign(request: Request, id: str, state: State, step: Step) -> None:
+    barred = gate.bars(state, step)
+    if barred:
+        raise RefusedError(
+            "gate-shut",
+            Msg("{id} {title} cannot be signed yet.", id=step.id, title=step.title),
+            reasons=[_bar(id, request, state, bar, step) for bar in barred],
+        )
+    if request.typed("confirm") != "yes":
+        raise InputError("confirm-missing", Msg("Tick the statement first, then sign."))
+    if request.typed("digest") != gate.cover(state, step)["digest"]:
+        raise RefusedError(
+            "changed-since",
+            Msg("Something changed since this page was shown. Look at the step again, then sign."),
+        )
+
+
+POSTS = {
+    "tick": post_tick,
+    "decide": post_decide,
+    "correct": post_correct,
+    "adjust": post_adjust,
+    "sign": post_sign,
+}
