@@ -6,16 +6,20 @@ from sqlmodel import Session
 
 from app.store.tables import Setting
 
+KINDS = ("web", "office")
+
+
+def make(session: Session) -> None:
+    """Give the database its devices, where it has none yet."""
+    for kind in KINDS:
+        if session.get(Setting, _name(kind)) is None:
+            session.add(Setting(name=_name(kind), value=f"{kind}-{secrets.token_hex(4)}"))
+
 
 def device(session: Session, kind: str) -> str:
-    """Return this database's device id of a kind ("web", "office"), making it the first time.
+    """Return this database's device id of a kind: "web" or "office"."""
+    return session.get_one(Setting, _name(kind)).value
 
-    The session must be the writer's the first time.
-    """
-    name = "device-" + kind
-    kept = session.get(Setting, name)
-    if kept is None:
-        kept = Setting(name=name, value=f"{kind}-{secrets.token_hex(4)}")
-        session.add(kept)
-        session.flush()
-    return kept.value
+
+def _name(kind: str) -> str:
+    return "device-" + kind

@@ -12,9 +12,8 @@ from sqlalchemy import text
 from sqlmodel import SQLModel
 
 from app.core.errors import RefusedError
-from app.store import log
+from app.store import devices, log
 from app.store.database import Database, has_wal_fault
-from app.store.devices import device
 from app.store.migrate import migrate
 from app.store.openings import openings_of
 from app.store.tables import Person
@@ -98,10 +97,15 @@ def test_failed_write_leaves_nothing(database: Database) -> None:
 
 def test_device_ids_are_made_once(database: Database) -> None:
     with database.write() as session:
-        first = device(session, "web")
+        devices.make(session)
+    with database.read() as session:
+        first = devices.device(session, "web")
+        assert first.startswith("web-")
+        assert devices.device(session, "office").startswith("office-")
     with database.write() as session:
-        assert device(session, "web") == first
-        assert device(session, "office").startswith("office-")
+        devices.make(session)
+    with database.read() as session:
+        assert devices.device(session, "web") == first
 
 
 def test_installer_sees_own_openings_supervisor_all(database: Database) -> None:

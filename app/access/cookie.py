@@ -1,0 +1,43 @@
+"""The session's cookie. Over https it is bound to this very host by its name."""
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from app.access.sessions import ABSOLUTE
+
+PLAIN = "sillbook"
+SECURE = "__Host-sillbook"
+
+
+def _is_secure(request: Request) -> bool:
+    return request.url.scheme == "https"
+
+
+def name(request: Request) -> str:
+    """Return the cookie's name for the way this request came."""
+    return SECURE if _is_secure(request) else PLAIN
+
+
+def token_of(request: Request) -> str:
+    """Return the token that the browser sent, or ""."""
+    return request.cookies.get(name(request), "")
+
+
+def give(request: Request, response: Response, token: str) -> None:
+    """Hand a token to the browser, out of reach of scripts and of other sites' forms."""
+    response.set_cookie(
+        name(request),
+        token,
+        max_age=ABSOLUTE,
+        path="/",
+        secure=_is_secure(request),
+        httponly=True,
+        samesite="lax",
+    )
+
+
+def take(request: Request, response: Response) -> None:
+    """Take the token from the browser."""
+    response.delete_cookie(
+        name(request), path="/", secure=_is_secure(request), httponly=True, samesite="lax"
+    )

@@ -1,0 +1,110 @@
+"""One function turns an error into a page, or into JSON for a program that asks."""
+
+import logging
+
+from sqlalchemy.exc import OperationalError
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from app.access.pages import page, speaker_of
+from app.core.errors import AppError
+from app.core.words import Msg
+
+_LOG = logging.getLogger("sillbook")
+
+_UNREAD = ("request-unreadable", Msg("This request cannot be understood."))
+_OF_STATUS = {
+    404: ("page-unknown", Msg("There is no such page.")),
+    405: ("method-unknown", Msg("This page does not take that.")),
+}
+
+
+class NotKeptError(AppError):
+    """The database could not take a write: a full disk, a file that is gone."""
+
+    status = 503
+
+    def __init__(self) -> None:
+        words = Msg("This could not be saved now. Go back, copy what you typed, and try again.")
+        super().__init__("not-kept", words)
+
+
+class BugError(AppError):
+    """Something in the program went wrong; the log says what, the page does not."""
+
+    status = 500
+
+    def __init__(self) -> None:
+        words = Msg(
+            "Something in Sillbook went wrong. What was saved before is safe; "
+            "what you just sent was not saved. Go back, copy what you typed, and try again."
+        )
+        super().__init__("bug", words)
+
+
+def wants_json(request: Request) -> bool:
+    """Return whether the asker is a program that asks for JSON."""
+    accept = request.headers.get("accept", "")
+    return "application/json" in accept and "text/html" not in accept
+
+
+def error_response(request: Request, error: AppError) -> Response:
+    """Return the answer for an error: {"error", "message", "details"} or a page."""
+    speaker = speaker_of(request)
+    headers = {}
+    if "seconds" in error.details:
+        headers["Retry-After"] = str(error.details["seconds"])
+    message = speaker.say(error.message)
+    if wants_json(request):
+        content = {"error": error.code, "message": message, "details": _plain(error.details)}
+        return JSONResponse(content, error.status, headers)
+    context = {"message": message, "code": error.code}
+    made = page(request, "office/error.html", Msg("That did not work"), context, error.status)
+    made.headers.update(headers)
+    return made
+
+
+def _plain(details: dict[str, object]) -> dict[str, object]:
+    return {k: v for k, v in details.items() if isinstance(v, (str, int))}
+
+
+async def on_app_error(request: Request, error: Exception) -> Response:
+    """Answer an AppError that a route raised."""
+    assert isinstance(error, AppError)  # noqa: S101  (registered for AppError alone)
+    return error_response(request, error)
+
+
+async def on_http_error(request: Request, error: Exception) -> Response:
+    """Answer what the framework refuses by itself: no such page or method, a bad parameter."""
+    status = error.status_code if isinstance(error, HTTPException) else 400
+    code, words = _OF_STATUS.get(status, _UNREAD)
+    refused = AppError(code, words)
+    refused.status = status
+    return error_response(request, refused)
+
+
+class CalmBugs:
+    """Turns an unexpected exception into a calm page; the log keeps the whole of it."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on; answer 500 if that fails before an answer began."""
+        began = False
+
+        async def send_noted(message: Message) -> None:
+            nonlocal began
+            began = True
+            await send(message)
+
+        try:
+            await self.app(scope, receive, send_noted)
+        except Exception as error:
+            if scope["type"] != "http" or began:
+                raise
+            _LOG.exception("unexpected error at %r", scope["path"])
+            shown = NotKeptError() if isinstance(error, OperationalError) else BugError()
+            await error_response(Request(scope), shown)(scope, receive, send)

@@ -1,0 +1,131 @@
+"""Signing in and out."""
+
+import logging
+
+from fastapi import APIRouter
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from app.access import cookie, passwords, sessions
+from app.access.errors import error_response, wants_json
+from app.access.forms import read_form
+from app.access.pages import page, speaker_of
+from app.access.server import Server, server_of
+from app.access.slowdown import TooManyError
+from app.access.who import person_of
+from app.core.errors import AppError, InputError
+from app.core.words import Msg
+from app.store import people
+from app.store.tables import Person
+
+router = APIRouter()
+_LOG = logging.getLogger("sillbook.access")
+
+
+class SignInError(InputError):
+    """One text for every cause, so that nobody learns which logins there are."""
+
+    def __init__(self) -> None:
+        words = Msg("That name and password do not belong together. Try again.")
+        super().__init__("sign-in-failed", words)
+
+
+def home_of(person: Person) -> str:
+    """Return the page where a person's work starts."""
+    return "/office" if person.role == "supervisor" else "/field"
+
+
+def is_local(path: str) -> bool:
+    """Return whether a place to go to after signing in is one of ours.
+
+    Browsers read // and /\\ as the start of another host, and drop control characters.
+    """
+    plain = path.isascii() and path.isprintable()
+    return plain and path.startswith("/") and not path.startswith(("//", "/\\"))
+
+
+def _form_page(request: Request, next_: str, login: str = "", error: str = "") -> Response:
+    form = {
+        "id": "sign-in",
+        "action": "/sign-in",
+        "hidden": [{"name": "next", "value": next_}],
+        "error": error,
+        "typed": {"login": login},
+    }
+    return page(request, "office/sign_in.html", Msg("Sign in"), {"form": form})
+
+
+@router.get("/sign-in")
+def show(request: Request, next: str = "") -> Response:
+    """Show the form; who is signed in already goes on."""
+    person = person_of(request)
+    if person is not None:
+        return RedirectResponse(next if is_local(next) else home_of(person), 303)
+    return _form_page(request, next if is_local(next) else "")
+
+
+@router.post("/sign-in")
+async def sign_in(request: Request) -> Response:
+    """Sign in and go on; where that fails, show the form again with the name kept."""
+    form = await read_form(request)
+    login, next_ = form.get("login", ""), form.get("next", "")
+    try:
+        password = form.get("password", "")
+        person, token = await run_in_threadpool(_enter, request, login, password)
+    except (SignInError, TooManyError) as error:
+        return _refused(request, error, form)
+    answer = RedirectResponse(next_ if is_local(next_) else home_of(person), 303)
+    cookie.give(request, answer, token)
+    return answer
+
+
+def _refused(request: Request, error: AppError, form: dict[str, str]) -> Response:
+    if wants_json(request):
+        return error_response(request, error)
+    next_ = form.get("next", "")
+    text = speaker_of(request).say(error.message)
+    again = _form_page(request, next_ if is_local(next_) else "", form.get("login", "")[:200], text)
+    again.status_code = error.status
+    if isinstance(error, TooManyError):
+        again.headers["Retry-After"] = str(error.details["seconds"])
+    return again
+
+
+def _enter(request: Request, login: str, password: str) -> tuple[Person, str]:
+    """Return the person and a new token; raises SignInError, TooManyError."""
+    server = server_of(request)
+    address = request.client.host if request.client else ""
+    name = people.fold_login(login)[:200]
+    server.limits.enter(name, address, server.clock())
+    with server.database.read() as session:
+        person = people.by_login(session, name)
+    if not passwords.fits(person.password if person else None, password):
+        person = None
+    if person is None or person.disabled:
+        _LOG.warning("sign-in refused for %r from %r", name, address)
+        raise SignInError
+    server.limits.succeeded(name, address)
+    _LOG.info("sign-in of %r from %r", person.id, address)
+    return person, _new_session(server, person, password, cookie.token_of(request))
+
+
+def _new_session(server: Server, person: Person, password: str, old: str) -> str:
+    again = passwords.make(password) if passwords.is_outdated(person.password) else None
+    with server.database.write() as session:
+        if again:
+            session.get_one(Person, person.id).password = again
+        sessions.end(session, old)
+        return sessions.start(session, person.id, int(server.clock()))
+
+
+@router.post("/sign-out")
+def sign_out(request: Request) -> Response:
+    """End the session, here and in the database."""
+    token = cookie.token_of(request)
+    if token:
+        with server_of(request).database.write() as session:
+            sessions.end(session, token)
+    answer = RedirectResponse("/sign-in", 303)
+    cookie.take(request, answer)
+    return answer

@@ -1,0 +1,61 @@
+"""Who is asking."""
+
+from urllib.parse import quote
+
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from app.access import cookie, sessions
+from app.access.errors import error_response, wants_json
+from app.access.server import Server, server_of
+from app.core.errors import AppError
+from app.core.words import Msg
+from app.store.tables import Person
+
+
+class SignInFirstError(AppError):
+    """Nobody is signed in here, or no longer."""
+
+    status = 401
+
+    def __init__(self) -> None:
+        super().__init__("sign-in-first", Msg("Sign in first. Then send it again."))
+
+
+def person_of(request: Request) -> Person | None:
+    """Return who is signed in, noting the use of the session; None where nobody is."""
+    token = cookie.token_of(request)
+    if not token:
+        return None
+    person = _find(server_of(request), token)
+    request.state.person = person
+    return person
+
+
+def _find(server: Server, token: str) -> Person | None:
+    now = int(server.clock())
+    with server.database.read() as session:
+        found = sessions.find(session, token, now)
+    if found is None:
+        return None
+    kept, person = found
+    if sessions.is_stale(kept, now):
+        with server.database.write() as session:
+            sessions.note_use(session, token, now)
+    return person
+
+
+def need_person(request: Request) -> Person:
+    """Return who is signed in; raises SignInFirstError."""
+    person = person_of(request)
+    if person is None:
+        raise SignInFirstError
+    return person
+
+
+async def on_sign_in_first(request: Request, error: Exception) -> Response:
+    """Lead who asks for a page to the sign-in and back; a form that was sent gets 401."""
+    assert isinstance(error, SignInFirstError)  # noqa: S101  (registered for it alone)
+    if request.method == "POST" or wants_json(request):
+        return error_response(request, error)
+    return RedirectResponse("/sign-in?next=" + quote(request.url.path, safe="/"), 303)

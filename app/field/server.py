@@ -1,0 +1,136 @@
+"""The server's adapter for /field: loads the book, asks the core, keeps events, shows pages."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Annotated, Protocol, cast
+
+from fastapi import APIRouter, Depends
+from sqlmodel import Session
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from app.access.forms import read_form
+from app.access.pages import speaker_for
+from app.access.who import need_person
+from app.core.errors import MissingError
+from app.core.kinds import Json
+from app.core.words import Msg
+from app.field.templates import render
+from app.store import log, people, procedures
+from app.store.database import Database
+from app.store.devices import device
+from app.store.ids import uuid7
+from app.store.openings import openings_of
+from app.store.tables import Person
+
+router = APIRouter(prefix="/field")
+IDS = 8  # fresh ids that one request may use up
+
+
+class Core(Protocol):
+    """What app.core.entry offers."""
+
+    def needs(self, data: Json) -> list[str] | None:
+        """Return the openings whose events must be in the book; None: all of the person's."""
+
+    def answer(self, data: Json) -> Json:
+        """Return status, template, context, location and complete events."""
+
+
+def local_now() -> str:
+    """Return the wall time here with its offset, to the second."""
+    return datetime.now().astimezone().isoformat(timespec="seconds")
+
+
+@dataclass
+class Field:
+    """What the field pages need on the server; procedures keeps the parsed ones."""
+
+    database: Database
+    core: Core
+    now: Callable[[], str] = local_now
+    procedures: dict[str, Json] = field(default_factory=dict)
+
+    def get(self, asked: Json, person: Person) -> Json:
+        """Return the core's answer to a request that changes nothing."""
+        with self.database.read() as session:
+            return self._answer(session, asked, person)
+
+    def post(self, asked: Json, person: Person) -> Json:
+        """Return the core's answer to a form; its events are kept, all or none, before it is."""
+        with self.database.write() as session:
+            answer = self._answer(session, asked, person)
+            log.append(session, answer["events"])
+            return answer
+
+    def _answer(self, session: Session, asked: Json, person: Person) -> Json:
+        openings = openings_of(session, person)
+        own = [opening["id"] for opening in openings]
+        wanted = self.core.needs(asked)
+        book = {
+            "openings": openings,
+            "events": log.events_of(session, own if wanted is None else _both(own, wanted)),
+            "procedures": procedures.all_of(session, self.procedures),
+        }
+        answer = self.core.answer({**asked, **self._about(session, person), "book": book})
+        _must_be_own(answer["events"], own, person)
+        return answer
+
+    def _about(self, session: Session, person: Person) -> Json:
+        return {
+            "now": self.now(),
+            "ids": [uuid7() for _ in range(IDS)],
+            "device": device(session, "web"),
+            "person": people.as_json(person),
+            "people": people.names(session),
+        }
+
+
+def _both(own: list[str], wanted: list[str]) -> list[str]:
+    return [opening for opening in own if opening in wanted]
+
+
+def _must_be_own(events: list[Json], own: list[str], person: Person) -> None:
+    """Hold the line once more: nobody writes at an opening not theirs, or as another."""
+    for event in events:
+        if event["opening"] not in own or event["person"] != person.id:
+            raise MissingError("opening-unknown", Msg("There is no such opening on your list."))
+
+
+@router.api_route("", methods=["GET", "HEAD"])
+@router.api_route("/{path:path}", methods=["GET", "HEAD"])
+def show(request: Request, person: Annotated[Person, Depends(need_person)]) -> Response:
+    """Show a page of the field book."""
+    asked = _asked(request, "GET", {})
+    return _response(field_of(request).get(asked, person), person)
+
+
+@router.post("")
+@router.post("/{path:path}")
+async def act(request: Request, person: Annotated[Person, Depends(need_person)]) -> Response:
+    """Take a form of the field book."""
+    asked = _asked(request, "POST", await read_form(request))
+    return _response(await run_in_threadpool(field_of(request).post, asked, person), person)
+
+
+def field_of(request: Request) -> Field:
+    """Return what the field pages of this application share."""
+    return cast("Field", request.app.state.field)
+
+
+def _asked(request: Request, method: str, form: dict[str, str]) -> Json:
+    return {
+        "method": method,
+        "path": request.scope["path"],
+        "query": dict(request.query_params),
+        "form": form,
+    }
+
+
+def _response(answer: Json, person: Person) -> Response:
+    if answer["location"]:
+        return RedirectResponse(answer["location"], 303)
+    html = render(answer["template"], answer["context"], speaker_for(person))
+    return HTMLResponse(html, answer["status"])

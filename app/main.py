@@ -1,0 +1,89 @@
+"""The whole application, put together."""
+
+import time
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+
+from fastapi import FastAPI
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, RedirectResponse, Response
+
+from app.access import sign_in
+from app.access.cross_site import SameSiteOnly
+from app.access.errors import CalmBugs, on_app_error, on_http_error
+from app.access.headers import SecurityHeaders
+from app.access.server import Server
+from app.access.static import StaticWithValidators
+from app.access.who import SignInFirstError, on_sign_in_first, person_of
+from app.core import entry
+from app.core.errors import AppError
+from app.field import server as field
+from app.settings import STATIC, Settings
+from app.store import devices
+from app.store.database import Database
+from app.store.migrate import migrate
+
+
+def create_app(
+    settings: Settings, core: field.Core = entry, clock: Callable[[], float] = time.time
+) -> FastAPI:
+    """Open and migrate the database and return the application; its end closes the database.
+
+    Errors: RefusedError 'database-in-use'.
+    """
+    database = Database(settings.database)
+    migrate(database)
+    with database.write() as session:
+        devices.make(session)
+
+    @asynccontextmanager
+    async def life(_: FastAPI) -> AsyncIterator[None]:
+        yield
+        database.close()
+
+    app = FastAPI(
+        title="Sillbook",
+        lifespan=life,
+        openapi_url=None,
+        # The first is the outermost: every answer gets the headers, the one after a bug too.
+        middleware=[Middleware(SecurityHeaders), Middleware(CalmBugs), Middleware(SameSiteOnly)],
+        exception_handlers={
+            AppError: on_app_error,
+            SignInFirstError: on_sign_in_first,
+            HTTPException: on_http_error,
+            RequestValidationError: on_http_error,
+        },
+    )
+    app.state.server = Server(database, clock)
+    app.state.field = field.Field(database, core)
+    _add_routes(app)
+    return app
+
+
+def _add_routes(app: FastAPI) -> None:
+    app.include_router(sign_in.router)
+    app.include_router(field.router)
+    app.add_api_route("/", start)
+    # Supervisors see every opening in the field book; the office has no pages of its own yet.
+    app.add_api_route("/office", office)
+    app.add_api_route("/health", health)
+    app.mount("/static", StaticWithValidators(directory=STATIC), name="static")
+
+
+def start(request: Request) -> Response:
+    """Send people to where their work starts."""
+    person = person_of(request)
+    return RedirectResponse(sign_in.home_of(person) if person else "/sign-in", 303)
+
+
+def office() -> Response:
+    """Send supervisors to the openings."""
+    return RedirectResponse("/field", 303)
+
+
+def health() -> Response:
+    """Say that the server answers."""
+    return PlainTextResponse("ok")
