@@ -18,9 +18,9 @@ CALCS = {
     "fit": ("opening", "fit"),
     "lean": ("lean", "lean"),
     "square": ("frame", "square"),
-    "twist": ("frame", "twist"),
+    "twist": ("twist", "twist"),
     "head-sag": ("head", "head_sag"),
     "head-over-sill": ("head", "head_over_sill"),
     "roller-gap": ("rollers", "roller_gap"),
-    "stiles-alike": ("rollers", "stiles_alike"),
+    "stiles-alike": ("stiles", "stiles_alike"),
 }

@@ -7,9 +7,7 @@ zero: the frame then reaches past the line toward the left jamb). All lengths ar
 """
 
 from app.core.kinds import Sequence
-
-INCH = 25400000
-FOOT = 12 * INCH
+from app.core.units import FOOT, INCH
 
 
 def between_lines(width: int, left: int, right: int) -> int:

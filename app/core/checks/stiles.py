@@ -1,0 +1,100 @@
+"""Do both stiles of a panel stand alike over the sill, and as drawn."""
+
+from app.core.checks import turn
+from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
+from app.core.checks.compare import beyond, bubble, judged, reached, worst
+from app.core.units import half_up
+from app.core.words import Msg
+
+# stiles: side "left" and "right", per panel or place.panel. most: left and right alike.
+# target: height over the sill as drawn; off: how far from it at most (else `most`).
+STILES_ALIKE_SPEC = Spec(
+    {"stiles": "length", "trial": "length"},
+    {"most": "length", "target": "length", "off": "length"},
+    {},
+    ("trial", "target", "off"),
+)
+
+
+def stiles_alike(ask: Ask) -> Outcome:
+    """Return whether both stiles of each panel stand alike over the sill, and as drawn.
+
+    Errors: Silent where the drawing leaves a limit open; InputError 'panel-unknown'.
+    Source: definitions; core/trade/rollers.py.
+    """
+    left_over = not_measured(ask, "stiles")
+    if left_over:
+        return left_over
+    letters = []
+    for place in ask.places["stiles"]:
+        if place.panel not in letters and both_stiles(ask, place.panel):
+            letters.append(place.panel)
+    if not letters:
+        words = Msg("Both stiles are needed.")
+        return Outcome(MISSING, [words], [words], missing=ask.places["stiles"])
+    found = [_stile_outcome(ask, letter) for letter in letters]
+    return joined(found, reached(worst([one.verdict for one in found]), ask, "stiles"))
+
+
+def _stile_outcome(ask: Ask, letter: str) -> Outcome:
+    at = both_stiles(ask, letter) or {}
+    left, right = at["left"][1], at["right"][1]
+    most, error = ask.limit("most"), ask.errors.get("stiles", 0)
+    verdicts = [judged(abs(left - right), 1, most, 2 * error)]
+    over = beyond(abs(left - right), 1, most)
+    remedies = turn.level_stiles(ask, letter, left, right) if verdicts[0] == OUT else []
+    if "target" in ask.limits:
+        off, target = ask.limits.get("off") or most, ask.limit("target")
+        far = max(abs(left - target), abs(right - target))
+        verdicts.append(judged(far, 1, off, error))
+        over = max(over, beyond(far, 1, off))
+        if verdicts[1] == OUT:
+            remedies.append(_to_target(letter, left, right, target))
+    says = Msg(
+        "Panel {letter}: LEFT stile {left}, RIGHT stile {right} over the sill.",
+        letter=letter,
+        left=size(left),
+        right=size(right),
+    )
+    return Outcome(
+        worst(verdicts),
+        [says],
+        remedies,
+        abs(left - right),
+        min(left, right),
+        max(left, right),
+        over,
+        tilt=bubble(right - left, 1, most),
+    )
+
+
+def _to_target(letter: str, left: int, right: int, target: int) -> Msg:
+    """Return the move that brings the mean of both stiles to the drawn height."""
+    by = half_up(2 * target - left - right, 2)
+    if by > 0:
+        return Msg("Panel {letter}: raise both rollers {by} alike.", letter=letter, by=size(by))
+    return Msg("Panel {letter}: lower both rollers {by} alike.", letter=letter, by=size(-by))
+
+
+def both_stiles(ask: Ask, letter: str) -> "dict[str, tuple[Place, int]] | None":
+    at = {p.side: (p, value) for p, value in ask.series("stiles") if p.panel == letter}
+    return at if "left" in at and "right" in at else None
+
+
+def joined(found: "list[Outcome]", verdict: str) -> Outcome:
+    """Return one outcome of several: figures of the one that is out most, everybody's words."""
+    worst_one = found[0]
+    for one in found:
+        if one.over > worst_one.over:
+            worst_one = one
+    return Outcome(
+        verdict,
+        [words for one in found for words in one.says],
+        [words for one in found for words in one.remedies],
+        worst_one.value,
+        worst_one.low,
+        worst_one.high,
+        worst_one.over,
+        tilt=worst_one.tilt,
+        missing=[place for one in found for place in one.missing],
+    )

@@ -1,0 +1,97 @@
+"""Is a frame or an opening free of twist: two strings from corner to corner, or four corners."""
+
+from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
+from app.core.checks.compare import beyond, judged, reached
+from app.core.trade import frame
+from app.core.units import half_up
+from app.core.words import Msg
+
+# strings from corner to corner; one of: one place (the gap where they cross); two places with the
+# ids of the diagonals (the gap with that string in front, nearer the outside; 0 where they touch);
+# the four corners in order around (each one's distance from one flat plane, toward the outside).
+TWIST_SPEC = Spec({"strings": "length"}, {"most": "length"})
+RISING = "low-left-high-right"
+
+
+def twist(ask: Ask) -> Outcome:
+    """Return whether the corners lie in one plane, by two strings from corner to corner.
+
+    The gap where they cross is half of what one corner is out of plane.
+    Errors: Silent where the drawing leaves the limit open.
+    Source: core/trade/frame.py.
+    """
+    left_over = not_measured(ask, "strings")
+    if left_over:
+        return left_over
+    series = ask.series("strings")
+    if len(series) != len(ask.places["strings"]) or len(series) not in (1, 2, 4):
+        words = Msg("Twist cannot be judged without every corner.")
+        return Outcome(MISSING, [words], [words], missing=ask.places["strings"])
+    if len(series) == 4:
+        corner = frame.corner_off(*[value for _, value in series])
+        return _twisted(ask, corner, abs(corner))
+    if len(series) == 2 and min([value for _, value in series]) > 0:
+        return _both_in_front(ask)
+    gap = max([abs(value) for _, value in series])
+    return _twisted(ask, _front(series, gap), frame.corner_of_gap(gap))
+
+
+def _both_in_front(ask: Ask) -> Outcome:
+    words = Msg(
+        "One string only can be in front. Where it presses on the other, the gap is 0: measure"
+        " again with the strings changed round."
+    )
+    return Outcome(MISSING, [words], [words], missing=ask.places["strings"])
+
+
+def _front(series: "list[tuple[Place, int]]", gap: int) -> int:
+    """Return above zero for the rising string in front, below for the falling one, 0 unknown."""
+    if len(series) == 1 or gap == 0:
+        return 0
+    for place, value in series:
+        if value == gap:
+            return 1 if place.id.endswith(RISING) else -1
+    return 0
+
+
+def _twisted(ask: Ask, front: int, corner: int) -> Outcome:
+    """Return the verdict on a corner's distance; the gap of the strings is half of it."""
+    most = ask.limit("most")
+    count = len(ask.series("strings"))
+    error = ask.errors.get("strings", 0) * (2 if count == 4 else 1)
+    verdict = judged(corner, 2, most, error)
+    says = [
+        Msg(
+            "The strings are {gap} apart where they cross: one corner is {corner} out of plane.",
+            gap=size(half_up(corner, 2)),
+            corner=size(corner),
+        )
+    ]
+    return Outcome(
+        reached(verdict, ask, "strings"),
+        says,
+        [_untwist(front, corner)] if verdict == OUT else [],
+        half_up(corner, 2),
+        over=beyond(corner, 2, most),
+    )
+
+
+def _untwist(front: int, corner: int) -> Msg:
+    by = size(corner)
+    if front > 0:
+        return Msg(
+            "LOW LEFT to HIGH RIGHT is in front, seen from outside. Plumb both jambs through the"
+            " wall first; then move one of its corners {by} toward the room.",
+            by=by,
+        )
+    if front < 0:
+        return Msg(
+            "LOW RIGHT to HIGH LEFT is in front, seen from outside. Plumb both jambs through the"
+            " wall first; then move one of its corners {by} toward the room.",
+            by=by,
+        )
+    return Msg(
+        "Plumb both jambs through the wall first; then move one corner of the string in front"
+        " {by} back, or one corner of the other {by} forward.",
+        by=by,
+    )
