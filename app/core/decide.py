@@ -76,12 +76,12 @@ def middle_of(values: "list[int]") -> int:
     return sort_by(values, lambda value: value)[1]  # type: ignore[no-any-return]
 
 
-def closer_look() -> "list[Msg]":
+def closer_look(quantity: str = "length") -> "list[Msg]":
     """Return the ways out, on the spot, of a reading that is too close to call."""
-    return [
-        Msg("Too close to call. Try a gauge as thick as the limit: does it enter, yes or no?"),
-        Msg("Or read it three times: the middle one counts."),
-    ]
+    again = Msg("Read it three times: the middle one counts.")
+    if quantity != "length":
+        return [again]
+    return [Msg("Try a gauge as thick as the limit: does it enter, yes or no?"), again]
 
 
 def can_prove(

@@ -1,0 +1,224 @@
+"""Checks of each reading by itself: between limits, as drawn, counted, answered.
+
+All of them take their readings in the role "readings" and may be told in the
+procedure's settings: quantity (of the readings, "length" unless said) and remedy
+(a sentence that may hold {place} and {over}).
+"""
+
+from app.core.checks.base import (
+    UNREACHABLE,
+    WITHIN,
+    Ask,
+    Outcome,
+    Place,
+    Silent,
+    Spec,
+    not_measured,
+)
+from app.core.checks.compare import reached
+from app.core.checks.rows import (
+    ANY,
+    ROLE,
+    Row,
+    amount,
+    error_of,
+    given_limits,
+    judge,
+    nothing,
+    quantity_of,
+)
+from app.core.drawing import title_of
+from app.core.words import Msg, Qty
+
+EACH_WITHIN_SPEC = Spec(
+    {ROLE: ANY},
+    {"least": ANY, "most": ANY},
+    {"quantity": "text", "remedy": "text"},
+    optional=("least", "most", "quantity", "remedy"),
+)
+AGAINST_DRAWING_SPEC = Spec(
+    {ROLE: ANY},
+    {"most": ANY},
+    {"field": "text", "quantity": "text", "remedy": "text"},
+    optional=("quantity", "remedy"),
+)
+ALL_COUNTED_SPEC = Spec(
+    {ROLE: "count"},
+    {},
+    {"field": "text", "count": "count", "remedy": "text"},
+    optional=("field", "count", "remedy"),
+)
+ANSWERED_YES_SPEC = Spec({ROLE: "yes-no"}, {}, {"remedy": "text"}, optional=("remedy",))
+NOTED_SPEC = Spec({ROLE: ANY}, {}, {"quantity": "text"}, optional=("quantity",))
+
+
+def each_within(ask: Ask) -> Outcome:
+    """Judge that every reading lies between "least" and "most", either of them optional.
+
+    Errors:  Silent where a limit is the drawing's and it gives none.
+    Example: 3/8 against least 1/4: within; 3/16: out, 1/16 under the least.
+    """
+    least, most = given_limits(ask)
+    rows = [Row(place, value, least, most) for place, value in ask.series(ROLE)]
+    return not_measured(ask, ROLE) or judge(
+        ask,
+        rows,
+        lambda row: _beyond(ask, row),
+        lambda row: _between(ask, row),
+        Msg("Put it right and measure again."),
+        error_of(ask),
+    )
+
+
+def _beyond(ask: Ask, row: Row) -> Msg:
+    over = amount(ask, row.over())
+    if row.most is not None and row.value > row.most:
+        return Msg(
+            "{place}: {over} over the most, {most}.",
+            place=row.place.title,
+            over=over,
+            most=amount(ask, row.most),
+        )
+    return Msg(
+        "{place}: {over} under the least, {least}.",
+        place=row.place.title,
+        over=over,
+        least=amount(ask, row.least or 0),
+    )
+
+
+def _between(ask: Ask, row: Row) -> Msg:
+    count = len(ask.series(ROLE))
+    if row.least is None:
+        return Msg("At most {most}; read: {count}.", most=amount(ask, row.most or 0), count=count)
+    if row.most is None:
+        return Msg("At least {least}; read: {count}.", least=amount(ask, row.least), count=count)
+    return Msg(
+        "Between {least} and {most}; read: {count}.",
+        least=amount(ask, row.least),
+        most=amount(ask, row.most),
+        count=count,
+    )
+
+
+def against_drawing(ask: Ask) -> Outcome:
+    """Judge that every reading differs from what is drawn by "most" at the most.
+
+    settings "field": a field of the drawing, or panel_width or panel_height of the
+    panel that the place belongs to.
+    Errors:  Silent where the drawing is open there.
+    """
+    most = ask.limit("most")
+    rows = []
+    for place, value in ask.series(ROLE):
+        drawn = _drawn(ask, place)
+        rows.append(Row(place, value, drawn - most, drawn + most, drawn=drawn, allowed=most))
+    return not_measured(ask, ROLE) or judge(
+        ask,
+        rows,
+        lambda row: _off(ask, row),
+        lambda row: _as_drawn(ask, row),
+        Msg("Not as drawn: ask the office before anything is cut or set."),
+        error_of(ask),
+    )
+
+
+def _drawn(ask: Ask, place: Place) -> int:
+    field = str(ask.settings["field"])
+    if field == "panel_width":
+        return ask.drawing.panel(place.panel).width
+    if field == "panel_height":
+        return ask.drawing.panel(place.panel).height
+    return _field(ask, field)
+
+
+def _field(ask: Ask, field: str) -> int:
+    value = ask.drawing.value(field)
+    if value is None and field == "weep_count" and ask.drawing.weeps:
+        value = len(ask.drawing.weeps)
+    if value is None:
+        silent = Silent(field)
+        silent.message = Msg(
+            "The drawing does not give “{what}”. Ask the office.", what=Msg(title_of(field))
+        )
+        raise silent
+    return value
+
+
+def _off(ask: Ask, row: Row) -> Msg:
+    drawn = row.about["drawn"]
+    params = {
+        "place": row.place.title,
+        "drawn": amount(ask, drawn),
+        "difference": amount(ask, abs(row.value - drawn)),
+        "most": amount(ask, row.about["allowed"]),
+    }
+    if row.value > drawn:
+        return Msg("{place}: {difference} more than the {drawn} drawn, {most} allowed.", **params)
+    return Msg("{place}: {difference} less than the {drawn} drawn, {most} allowed.", **params)
+
+
+def _as_drawn(ask: Ask, row: Row) -> Msg:
+    return Msg(
+        "As drawn, {drawn}, to {most}.",
+        drawn=amount(ask, row.about["drawn"]),
+        most=amount(ask, row.about["allowed"]),
+    )
+
+
+def all_counted(ask: Ask) -> Outcome:
+    """Judge that every count equals the drawing's ("field") or the procedure's ("count").
+
+    Errors:  Silent where the drawing is open there. The weeps, where their number is
+             not given, are counted on the drawing.
+    """
+    wanted = _wanted(ask)
+    rows = [Row(place, value, wanted, wanted) for place, value in ask.series(ROLE)]
+    return not_measured(ask, ROLE) or judge(ask, rows, _of, _of, _count_remedy, quantity="count")
+
+
+def _wanted(ask: Ask) -> int:
+    if "field" in ask.settings:
+        return _field(ask, str(ask.settings["field"]))
+    if "count" in ask.settings:
+        return int(ask.settings["count"])
+    raise Silent("count")
+
+
+def _of(row: Row) -> Msg:
+    return Msg(
+        "{place}: {value} of {wanted}.",
+        place=row.place.title,
+        value=Qty("count", row.value),
+        wanted=Qty("count", row.least or 0),
+    )
+
+
+def _count_remedy(row: Row) -> Msg:
+    if row.value > (row.most or 0):
+        return Msg("More than there should be: count again, else ask the office.")
+    return Msg("Still to do: {count}.", count=Qty("count", row.over()))
+
+
+def answered_yes(ask: Ask) -> Outcome:
+    """Judge that every yes-no reading (1 yes, 0 no) is a yes."""
+    series = ask.series(ROLE)
+    rows = [Row(place, value, 1, None) for place, value in series]
+    return not_measured(ask, ROLE) or judge(
+        ask,
+        rows,
+        lambda row: Msg("{place}: no.", place=row.place.title),
+        Msg("Yes at every place, {count} asked.", count=len(series)),
+        Msg("Put it right and answer again."),
+        quantity="yes-no",
+    )
+
+
+def noted(ask: Ask) -> Outcome:
+    """Judge that something is written at every place; what it says is not judged."""
+    left = not_measured(ask, ROLE)
+    if left:
+        return left
+    if not ask.series(ROLE):
+        return nothing(ask)
+    return Outcome(reached(WITHIN, ask, ROLE), [Msg("Noted.")], quantity=quantity_of(ask))

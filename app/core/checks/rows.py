@@ -1,0 +1,155 @@
+"""Figures against limits, one row for each place: what the plain checks have in common."""
+
+from app.core.checks.base import CLOSE, MISSING, OUT, UNREACHABLE, Ask, Outcome, Place, Silent
+from app.core.checks.compare import reached, worst
+from app.core.decide import beyond, closer_look, verdict
+from app.core.kinds import Any, Callable
+from app.core.words import Len, Msg, Qty
+
+ROLE = "readings"
+ANY = "any"
+MOST_NAMED = 6
+
+
+class Row:
+    """One figure: where, the value, and its limits (None: open on that side), base units.
+
+    about: what else the words of this check need.
+    """
+
+    def __init__(
+        self, place: Place, value: int, least: "int | None", most: "int | None", **about: Any
+    ) -> None:
+        self.place = place
+        self.value = value
+        self.least = least
+        self.most = most
+        self.about = about
+
+    def over(self) -> int:
+        """Return by how much it is beyond its limit, 0 where it is not."""
+        return beyond(self.value, self.least, self.most)
+
+    def excess(self) -> int:
+        """Return the same, negative inside the limits: the nearer the line, the greater."""
+        out = []
+        if self.least is not None:
+            out.append(self.least - self.value)
+        if self.most is not None:
+            out.append(self.value - self.most)
+        return max(out)
+
+
+def quantity_of(ask: Ask) -> str:
+    """Return the quantity that the check's points are read in."""
+    return str(ask.settings.get("quantity", "length"))
+
+
+def amount(ask: Ask, value: int) -> Any:
+    """Return a value as a parameter of a Msg."""
+    quantity = quantity_of(ask)
+    return Len(value) if quantity == "length" else Qty(quantity, value)
+
+
+def given_limits(ask: Ask) -> "tuple[int | None, int | None]":
+    """Return least and most, None where the check has none; raises Silent."""
+    least = ask.limit("least") if "least" in ask.limits else None
+    most = ask.limit("most") if "most" in ask.limits else None
+    if least is None and most is None:
+        raise Silent("most")
+    return least, most
+
+
+def error_of(ask: Ask) -> int:
+    """Return U of one reading, 0 under simple acceptance."""
+    return ask.errors.get(ROLE, 0)
+
+
+def error_of_difference(ask: Ask) -> int:
+    """Return U of the difference of two readings: given, else twice that of one (the safe side)."""
+    return ask.errors.get(ROLE + ".difference", 2 * error_of(ask))
+
+
+def judge(
+    ask: Ask,
+    rows: "list[Row]",
+    words: "Callable[[Row], Msg]",
+    fine: Any,
+    remedy: Any,
+    error: int = 0,
+    quantity: str = "",
+) -> Outcome:
+    """Return the outcome over all rows: the worst one in words, the others named.
+
+    words, fine: what is said of the worst row when it is out, when it is within.
+    remedy: what to do about it, unless the procedure says so itself (settings, "remedy").
+    fine and remedy are a Msg, or make one from the row. error: U of a row's value.
+    """
+    if not rows:
+        return nothing(ask)
+    row = _first_worst(rows)
+    found = worst([row_verdict(one, error) for one in rows])
+    outcome = Outcome(
+        reached(found, ask, *list(ask.places)),
+        [_made(fine, row)],
+        value=row.value,
+        low=row.least,
+        high=row.most,
+        quantity=quantity or quantity_of(ask),
+    )
+    if found == OUT:
+        outcome.over = row.over()
+        outcome.says = [words(row)] + _others(rows, row, error)
+        outcome.remedies = [_told(ask, row) or _made(remedy, row)]
+    elif found == CLOSE:
+        outcome.says = [Msg("{place}: too near its limit to call this way.", place=row.place.title)]
+        outcome.remedies = closer_look(outcome.quantity)
+    return outcome
+
+
+def nothing(ask: Ask) -> Outcome:
+    """Return the outcome where there is no figure at all: never within."""
+    if any([ask.unreachable.get(role) for role in list(ask.places)]):
+        return Outcome(UNREACHABLE, [Msg("No place could be reached.")])
+    return Outcome(MISSING, [Msg("There is nothing here to judge by.")])
+
+
+def row_verdict(row: Row, error: int) -> str:
+    """Return the verdict of one row."""
+    return verdict(row.value, row.least, row.most, error)
+
+
+def _made(what: Any, row: Row) -> Msg:
+    return what if isinstance(what, Msg) else what(row)
+
+
+def _first_worst(rows: "list[Row]") -> Row:
+    found = rows[0]
+    for row in rows[1:]:
+        if row.excess() > found.excess():
+            found = row
+    return found
+
+
+def _others(rows: "list[Row]", row: Row, error: int) -> "list[Msg]":
+    """Return a sentence that names the other rows that are out."""
+    titles = [one.place.title for one in rows if one is not row and row_verdict(one, error) == OUT]
+    if not titles:
+        return []
+    if len(titles) > MOST_NAMED:
+        return [
+            Msg(
+                "Out as well: {places} and {count} more.",
+                places=titles[:MOST_NAMED],
+                count=len(titles) - MOST_NAMED,
+            )
+        ]
+    return [Msg("Out as well: {places}.", places=titles)]
+
+
+def _told(ask: Ask, row: Row) -> "Msg | None":
+    """Return the procedure's own remedy; it may hold {place} and {over}."""
+    text = ask.settings.get("remedy")
+    if not text:
+        return None
+    return Msg(text, place=row.place.title, over=amount(ask, row.over()))
