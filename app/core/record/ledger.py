@@ -89,7 +89,7 @@ def slot_of(event: Json) -> str:
     fields = _SLOT_FIELDS.get(kind)
     if fields is None:
         return ""
-    return fields[0] + "|" + "|".join([body[field] for field in fields[1:]])
+    return "|".join([fields[0]] + [body[field] for field in fields[1:]])
 
 
 def reading_slot(point: str, unit: str, place: str) -> str:

@@ -1,0 +1,165 @@
+"""A small door and a small procedure for the tests of the record."""
+
+from app.core.kinds import Json
+from app.core.record.events import new_event
+from app.core.record.gate import cover, verdicts
+from app.core.record.state import State
+
+INCH = 25400000
+
+
+def inches(n: int, d: int = 1) -> str:
+    """Return n/d inches as decimal text of nanometres."""
+    return str(n * INCH // d)
+
+
+DRAWING: Json = {
+    "number": "T-1",
+    "revision": "A",
+    "author": "drawing office",
+    "date": "2026-01-05",
+    "door": "stacking",
+    "lock": "left",
+    "set_from": "outside",
+    "rule": "simple",
+    "panels": [
+        {"letter": "A", "kind": "X", "track": 1, "width": inches(48), "height": inches(94), "lead": True},
+        {"letter": "B", "kind": "O", "track": 2, "width": inches(48), "height": inches(94), "lead": False},
+    ],
+    "lengths": {
+        "frame_width": inches(99),
+        "frame_height": inches(96),
+        "jamb_face": inches(3),
+        "interlock_overlap": inches(3),
+    },
+    "counts": {"tracks": "2"},
+    "amounts": {},
+    "weeps": [],
+    "shims": [inches(1, 16)],
+    "parts": [{"mark": "P-A", "what": "panel A", "count": 1, "step": "B"}],
+    "limits": {},
+}  # fmt: skip
+
+
+def _point(id: str, title: str) -> Json:
+    return {
+        "id": id, "title": title, "quantity": "length", "how": "plain", "tool": "tape",
+        "where": {"kind": "listed", "items": [
+            {"id": "left", "title": "left", "side": "left"},
+            {"id": "right", "title": "right", "side": "right"}]},
+        "hint": "", "info": False, "closing": False,
+    }  # fmt: skip
+
+
+def _check(id: str, calc: str, point: str, limits: Json, rank: str = "supervisor") -> Json:
+    return {
+        "id": id, "title": id, "calc": calc, "points": {"readings": point}, "limits": limits,
+        "settings": {}, "basis": {"kind": "practice", "text": ""}, "reason": "", "rank": rank,
+    }  # fmt: skip
+
+
+PROCEDURE: Json = {
+    "id": "small",
+    "version": 1,
+    "title": "A small procedure",
+    "doors": ["stacking"],
+    "digest": "0" * 64,
+    "steps": [
+        {
+            "id": "A", "title": "Look", "about": "", "per": "", "hold": True, "cautions": ["Glass cuts."],
+            "tasks": [{"id": "seen", "text": "Seen", "kind": "tick"}],
+            "decisions": [{"id": "go", "text": "Go?", "name": True, "words": False, "choices": [
+                {"id": "yes", "text": "Go", "opens": True}, {"id": "no", "text": "No go", "opens": False}]}],
+            "points": [_point("gap", "Gap")],
+            "checks": [_check("gap-most", "each-within", "gap", {"most": {"value": inches(1, 4)}})],
+            "adjustments": [{"id": "moved", "text": "It was moved", "stale": ["gap"]}],
+        },
+        {
+            "id": "B", "title": "Set", "about": "", "per": "panel", "hold": True, "cautions": [],
+            "tasks": [], "decisions": [],
+            "points": [_point("reveal", "Reveal")],
+            "checks": [_check("reveal-alike", "alike", "reveal", {"most": {"value": inches(1, 16)}}, "never")],
+            "adjustments": [],
+        },
+    ],
+}  # fmt: skip
+PROCEDURES = {"small@1": PROCEDURE}
+
+
+class Site:
+    """Devices that write events for one opening, each into what it holds."""
+
+    def __init__(self) -> None:
+        self.books: dict[str, list[Json]] = {}
+        self.count = 0
+        body = {"procedure": "small", "version": 1, "drawing": DRAWING}
+        self.issue = self.write("office-1", "opening.issued", body)
+
+    def book(self, device: str) -> "list[Json]":
+        """Return what a device holds; a new one starts with the issue."""
+        if device not in self.books:
+            self.books[device] = [self.issue] if device != "office-1" else []
+        return self.books[device]
+
+    def write(self, device: str, kind: str, body: Json, at: str = "2026-03-02T08:00:00+00:00") -> Json:
+        """Write an event on a device, from a page made of all that it holds."""
+        book = self.book(device)
+        self.count += 1
+        seen: dict[str, int] = {}
+        for event in book:
+            seen[event["device"]] = max(seen.get(event["device"], 0), event["n"])
+        event = new_event(
+            book,
+            {
+                "id": "e" + str(self.count), "device": device, "opening": "o1", "seen": seen,
+                "at": at, "person": "p-" + device, "kind": kind, "body": body,
+            },
+        )  # fmt: skip
+        book.append(event)
+        return event
+
+    def send(self, source: str, target: str) -> None:
+        """Let one device pull all that another holds."""
+        have = [event["id"] for event in self.book(target)]
+        for event in self.book(source):
+            if event["id"] not in have:
+                self.book(target).append(event)
+
+    def all(self) -> "list[Json]":
+        """Return all events of all devices, each once."""
+        out: list[Json] = []
+        ids: dict[str, bool] = {}
+        for device in self.books:
+            for event in self.books[device]:
+                if event["id"] not in ids:
+                    ids[event["id"]] = True
+                    out.append(event)
+        return out
+
+    def state(self, device: str = "") -> State:
+        """Return the state of what a device holds; of everything for ""."""
+        return State(self.book(device) if device else self.all(), PROCEDURES)
+
+    def read(self, device: str, point: str, place: str, text: str, nm: str, unit: str = "") -> Json:
+        """Take a reading on a device."""
+        body = {
+            "point": point, "unit": unit, "place": place, "quantity": "length", "text": text,
+            "value": nm, "how": "plain", "units": "in",
+        }  # fmt: skip
+        return self.write(device, "reading.taken", body)
+
+    def ready_a(self, device: str) -> None:
+        """Do all that step A asks, both readings within."""
+        self.write(device, "task.ticked", {"step": "A", "task": "seen", "done": True})
+        body = {"step": "A", "decision": "go", "choice": "yes", "name": "Builder"}
+        self.write(device, "decision.made", body)
+        self.read(device, "gap", "left", "1/8", inches(1, 8))
+        self.read(device, "gap", "right", "1/4", inches(1, 4))
+
+    def sign(self, device: str, key: str = "A", at: str = "2026-03-02T08:00:00+00:00") -> Json:
+        """Sign a step on a device, whatever its gate says."""
+        state = self.state(device)
+        step = state.step(key)
+        body = cover(state, step)
+        body["verdicts"] = verdicts(state, step)
+        return self.write(device, "step.signed", body, at)

@@ -1,0 +1,152 @@
+"""The fold gives one state, whatever the order of arrival.
+
+Invented histories of three phones and the office, with clocks that are a day off,
+concurrent readings, strikes in between, corrections, and sign-offs over each.
+"""
+
+import random
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from app.core.kinds import Json
+from app.core.record.canonical import digest
+from app.core.record.events import has_seen, in_order
+from app.core.record.gate import bars, cover, sign_of, verdicts
+from app.core.record.judge import results
+from app.core.record.state import State
+from tests.core.sample import PROCEDURES, Site, inches
+
+PHONES = ("phone-a", "phone-b", "phone-c")
+CLOCKS = {
+    "phone-a": "2026-03-02T08:00:00+00:00",
+    "phone-b": "2026-03-03T08:00:00+00:00",
+    "phone-c": "2099-01-01T00:00:00+00:00",
+}
+acts = st.tuples(
+    st.sampled_from(PHONES),
+    st.sampled_from(
+        ("ready", "read", "read", "read", "strike", "sign", "sign", "fix", "move", "send", "send",
+         "office", "concede", "return", "gone", "untick", "info")
+    ),
+    st.integers(0, 7),
+    st.sampled_from(PHONES),
+)  # fmt: skip
+
+
+def play(history: list[tuple[str, str, int, str]]) -> list[Json]:
+    """Return the events of an invented history."""
+    site = Site()
+    for device, act, number, other in history:
+        _act(site, device, act, number, other)
+    return site.all()
+
+
+def _act(site: Site, device: str, act: str, number: int, other: str) -> None:
+    place = ("left", "right")[number % 2]
+    if act == "ready":
+        site.ready_a(device)
+    elif act == "read":
+        site.read(device, "gap", place, "x", inches(number, 16))
+    elif act == "info":
+        body = {
+            "point": "gap", "unit": "", "place": place, "quantity": "length", "text": "9",
+            "value": inches(9), "how": "plain", "units": "in", "info": True,
+        }  # fmt: skip
+        site.write(device, "reading.taken", body)
+    elif act == "gone":
+        body = {"point": "gap", "unit": "", "place": place, "why": "post"}
+        site.write(device, "reading.unreachable", body)
+    elif act == "untick":
+        site.write(device, "task.ticked", {"step": "A", "task": "seen", "done": number > 3})
+    elif act == "strike":
+        here = [e for e in site.book(device) if e["kind"].startswith("reading.")]
+        if here:
+            target = here[number % len(here)]["id"]
+            site.write(device, "entry.struck", {"target": target, "why": "mistake"})
+    elif act == "sign":
+        site.sign(device, "A", CLOCKS[device])
+    elif act == "fix":
+        body = {"step": "A", "check": "gap-most", "unit": "", "words": "packed"}
+        site.write(device, "correction.made", body)
+    elif act == "move":
+        body = {"step": "A", "adjustment": "moved", "unit": "", "words": "moved"}
+        site.write(device, "adjustment.made", body)
+    elif act == "send":
+        site.send(device, other)
+    elif act == "office":
+        site.send(device, "office-1")
+    elif act == "concede":
+        state = site.state("office-1")
+        result = results(state, state.step("A"))[0]
+        body = {"check": "gap-most", "unit": "", "readings": result.readings, "reason": "hidden"}
+        site.write("office-1", "concession.given", body)
+    elif act == "return":
+        body = {"result": "returned", "step": "A", "words": "again"}
+        site.write("office-1", "opening.reviewed", body)
+
+
+def summary(events: list[Json]) -> Json:
+    """Return all that a page could show of a state, as plain JSON."""
+    state = State(events, PROCEDURES)
+    out = []
+    for step in state.steps:
+        sign = sign_of(state, step)
+        out.append(
+            {
+                "step": step.key,
+                "bars": [bar.code for bar in bars(state, step)],
+                "cover": cover(state, step),
+                "verdicts": verdicts(state, step),
+                "over": [str(result.outcome.over) for result in results(state, step)],
+                "sign": None if sign is None else [sign.event["id"], sign.true, len(sign.why)],
+            }
+        )
+    return {"heads": state.heads, "steps": out}
+
+
+@settings(max_examples=250, deadline=None)
+@given(st.lists(acts, max_size=24), st.randoms(use_true_random=False))
+def test_any_order_of_arrival_gives_the_same_state(
+    history: list[tuple[str, str, int, str]], chance: random.Random
+) -> None:
+    events = play(history)
+    expected = digest(summary(events))
+    for _ in range(4):
+        shuffled = list(events)
+        chance.shuffle(shuffled)
+        twice = shuffled + shuffled[: len(shuffled) // 2]  # what arrives twice counts once
+        assert digest(summary(twice)) == expected
+
+
+@settings(max_examples=250, deadline=None)
+@given(st.lists(acts, max_size=30))
+def test_causes_come_before_effects_whatever_the_clocks_say(
+    history: list[tuple[str, str, int, str]],
+) -> None:
+    events = in_order(play(history))
+    for later, event in enumerate(events):
+        assert not any(has_seen(other, event) for other in events[:later])
+
+
+@settings(max_examples=250, deadline=None)
+@given(st.lists(acts, max_size=24), st.data())
+def test_what_was_true_when_signed_never_changes(
+    history: list[tuple[str, str, int, str]], data: st.DataObject
+) -> None:
+    """A sign-off's truth is a matter of its own past: nothing that comes later alters it."""
+    events = play(history)
+    before = {e["id"]: _truth(events, e) for e in events if e["kind"] == "step.signed"}
+    more = data.draw(st.lists(acts, max_size=8))
+    site = Site()
+    for device, act, number, other in list(history) + more:
+        _act(site, device, act, number, other)
+    for event in site.all():
+        if event["id"] in before:
+            assert _truth(site.all(), event) == before[event["id"]]
+
+
+def _truth(events: list[Json], sign: Json) -> bool:
+    from app.core.record.gate import was_true
+
+    return was_true(State(events, PROCEDURES), sign)
