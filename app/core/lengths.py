@@ -120,7 +120,10 @@ def _size(nm: int) -> str:
 
 
 def _feet(nm: int) -> str:
-    return str(nm // FOOT) + "' " + _inches(nm % FOOT)
+    inches = _inches(nm % FOOT)
+    # 7' 0 1/2", as on a drawing: 7' 1/2" is too easily heard as seven and a half
+    zero = "0 " if 0 < nm % FOOT < INCH else ""
+    return str(nm // FOOT) + "' " + zero + inches
 
 
 def _inches(nm: int) -> str:

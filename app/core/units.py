@@ -90,7 +90,7 @@ BARE = {
 # quantity -> (least, most): beyond is a slip of the thumb, not a measurement
 RANGES = {
     "length": (-(10**12), 10**12),
-    "temperature": (-100 * DEGREE_C, 500 * DEGREE_C),
+    "temperature": (-100 * DEGREE_C, 200 * DEGREE_C),
     "fraction": (-100 * PERCENT, 100 * PERCENT),
     "force": (-(10**4) * NEWTON, 10**4 * NEWTON),
     "mass": (-(10**4) * KILOGRAM, 10**4 * KILOGRAM),

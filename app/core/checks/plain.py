@@ -6,7 +6,6 @@ procedure's settings: quantity (of the readings, "length" unless said) and remed
 """
 
 from app.core.checks.base import (
-    UNREACHABLE,
     WITHIN,
     Ask,
     Outcome,

@@ -109,7 +109,7 @@ def judge(
 
 def nothing(ask: Ask) -> Outcome:
     """Return the outcome where there is no figure at all: never within."""
-    if any([ask.unreachable.get(role) for role in list(ask.places)]):
+    if any(ask.unreachable.get(role) for role in list(ask.places)):
         return Outcome(UNREACHABLE, [Msg("No place could be reached.")])
     return Outcome(MISSING, [Msg("There is nothing here to judge by.")])
 

@@ -1,0 +1,139 @@
+"""Temperatures, percentages, forces, weights, times and counts."""
+
+from app.core.measure import QUANTITIES, parse, show
+from app.core.words import Msg, Qty, Speaker
+from tests.core.expect import refused
+
+# Factors exact by definition (1 lb = 0.45359237 kg, 1 lbf = 4.4482216152605 N,
+# C = (F - 32) x 5/9); checked against pint in tests/properties.
+VECTORS = (
+    ("temperature", "68", "in", 20 * 9000),
+    ("temperature", "20", "mm", 20 * 9000),
+    ("temperature", "68 F", "mm", 20 * 9000),
+    ("temperature", "68\u00b0F", "mm", 20 * 9000),
+    ("temperature", "68 \u00b0 f", "mm", 20 * 9000),
+    ("temperature", "68 deg F", "mm", 20 * 9000),
+    ("temperature", "20\u00baC", "in", 20 * 9000),
+    ("temperature", "68\u00b0", "in", 20 * 9000),
+    ("temperature", "-40", "in", -40 * 9000),
+    ("temperature", "\u221240 C", "in", -40 * 9000),
+    ("temperature", "0.001 F", "in", 5 - 32 * 5000),
+    ("temperature", "0,001", "mm", 9),
+    ("fraction", "19", "in", 190000),
+    ("fraction", "19 %", "mm", 190000),
+    ("fraction", "12.5%", "in", 125000),
+    ("force", "12", "in", 12 * 44482216152605000),
+    ("force", "12 lb", "mm", 12 * 44482216152605000),
+    ("force", "50", "mm", 50 * 10**16),
+    ("force", "50 N", "in", 50 * 10**16),
+    ("force", "2 kgf", "in", 196133 * 10**12),
+    ("force", "1/2 lbf", "in", 22241108076302500),
+    ("mass", "310", "in", 310 * 45359237000),
+    ("mass", "140", "mm", 140 * 10**11),
+    ("mass", "140.5 kg", "in", 1405 * 10**10),
+    ("duration", "15", "in", 900000),
+    ("duration", "15 min", "mm", 900000),
+    ("duration", "1 h 30", "in", 5400000),
+    ("duration", "1h30m", "in", 5400000),
+    ("duration", "1 h 30 min 15 s", "in", 5415000),
+    ("duration", "1.5 h", "in", 5400000),
+    ("duration", "90 s", "in", 90000),
+    ("duration", "5 min 30", "in", 330000),
+    ("duration", "0:45", "in", 2700000),
+    ("duration", "1:30:15", "in", 5415000),
+    ("duration", "90", "in", 5400000),
+    ("count", "6", "in", 6),
+    ("count", " 06 ", "mm", 6),
+    ("count", "0", "mm", 0),
+)
+REFUSED = (
+    ("temperature", "68 mm", "unit-wrong"),
+    ("temperature", "68 K", "unit-unknown"),
+    ("temperature", "68 70", "unreadable"),
+    ("temperature", "600", "too-large"),
+    ("temperature", "", "empty"),
+    ("fraction", "101", "too-large"),
+    ("fraction", "-1", "negative"),
+    ("fraction", "19 C", "unit-wrong"),
+    ("force", "12 kg", "unit-wrong"),
+    ("force", "-3", "negative"),
+    ("mass", "12 N", "unit-wrong"),
+    ("mass", "1/16 lb", "too-fine"),
+    ("mass", "10001 kg", "too-large"),
+    ("duration", "30 min 1 h", "unreadable"),
+    ("duration", "1 h 61", "unreadable"),
+    ("duration", "1 h 1 h", "unreadable"),
+    ("duration", "1:60", "unreadable"),
+    ("duration", "1:", "unreadable"),
+    ("duration", ":45", "unreadable"),
+    ("duration", "0: 45", "unreadable"),
+    ("duration", "1:2:3:4", "unreadable"),
+    ("duration", "1:30 h", "unreadable"),
+    ("duration", "1.5:30", "unreadable"),
+    ("duration", "30 s 5", "unreadable"),
+    ("duration", "-5", "negative"),
+    ("duration", "1001 h", "too-large"),
+    ("count", "6.0", "unreadable"),
+    ("count", "6 in", "unreadable"),
+    ("count", "6 7", "unreadable"),
+    ("count", "1/2", "unreadable"),
+    ("count", "six", "unreadable"),
+    ("count", "\u00bd", "unreadable"),
+    ("count", "-1", "negative"),
+    ("count", "1000001", "too-large"),
+)
+
+
+def test_every_quantity_is_read_exactly():
+    for quantity, text, units, value in VECTORS:
+        assert parse(quantity, text, units) == value, quantity + " " + text
+
+
+def test_every_bad_text_is_refused_for_its_own_reason():
+    for quantity, text, code in REFUSED:
+        refused(code, parse, quantity, text, "in")
+
+
+def test_an_unknown_quantity_is_refused():
+    refused("quantity-unknown", parse, "colour", "1", "in")
+    refused("quantity-unknown", show, "colour", 1, "in")
+
+
+def test_a_negative_count_may_be_asked_for():
+    assert parse("count", " -6", "in", negative=True) == -6
+
+
+SHOWN = (
+    ("temperature", 180000, "in", "68 °F"),
+    ("temperature", 180000, "mm", "20 °C"),
+    ("temperature", -185000, "mm", "−20.6 °C"),
+    ("temperature", -160000, "in", "0 °F"),
+    ("temperature", -160001, "in", "0 °F"),
+    ("fraction", 190000, "in", "19%"),
+    ("fraction", 125000, "mm", "12.5%"),
+    ("force", 12 * 44482216152605000, "in", "12 lbf"),
+    ("force", 12 * 44482216152605000, "mm", "53.4 N"),
+    ("mass", 310 * 45359237000, "in", "310 lb"),
+    ("mass", 310 * 45359237000, "mm", "140.6 kg"),
+    ("duration", 900000, "in", "15 min"),
+    ("duration", 5415000, "in", "1 h 30 min 15 s"),
+    ("duration", 90000, "in", "1 min 30 s"),
+    ("duration", 0, "in", "0 min"),
+    ("count", 6, "mm", "6"),
+    ("length", 9525000, "in", '3/8"'),
+)
+
+
+def test_every_quantity_is_shown_in_the_persons_units():
+    for quantity, value, units, text in SHOWN:
+        assert show(quantity, value, units) == text, text
+
+
+def test_a_speaker_says_quantities():
+    said = Speaker({}, "mm").say(Msg("{t} at the sill.", t=Qty("temperature", 180000)))
+    assert said == "20 °C at the sill."
+
+
+def test_each_quantity_names_its_base_unit():
+    for quantity in QUANTITIES:
+        assert QUANTITIES[quantity]
