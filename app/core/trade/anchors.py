@@ -133,20 +133,46 @@ def _fill(
 ) -> "list[int]":
     """Return the positions strictly between two fixed ones.
 
-    Even spacing is tried first with as few as possible; where zones spoil it, each place
-    moves to the nearest free one; where that breaks the spacing, steps as long as allowed.
+    Where a zone forces a gap that is too wide, both its edges are taken and what lies
+    before and after is filled for itself.
     """
-    longest = _longest_steps(start, end, spacing, blocked, least)
-    for parts in range(ceil_div(end - start, spacing), len(longest) + 2):
-        even = [start + (end - start) * k // parts for k in range(1, parts)]
-        moved = [_nearest(at, blocked) for at in even]
-        if _keeps([start] + moved + [end], spacing, least):
-            return moved
-    stops = [start] + longest + [end]
-    for low, high in zip(stops, stops[1:]):
-        if high - low > spacing:
-            conflicts.append(_gap_wide(low, high, spacing))
-    return longest
+    steps = [start] + _longest_steps(start, end, spacing, blocked, least) + [end]
+    wide = [(low, high) for low, high in zip(steps, steps[1:]) if high - low > spacing]
+    out: list[int] = []
+    at = start
+    for low, high in wide:
+        conflicts.append(_gap_wide(low, high, spacing))
+        out.extend(_evened(at, low, spacing, blocked, least))
+        out.extend([edge for edge in (low, high) if start < edge < end and edge not in out])
+        at = high
+    return out + _evened(at, end, spacing, blocked, least)
+
+
+def _evened(
+    start: int, end: int, spacing: int, blocked: "list[tuple[int, int]]", least: int
+) -> "list[int]":
+    """Return as few positions between as will do, as even as the zones allow.
+
+    Steps as long as allowed, taken from either end, bound where each may stand; it stands at
+    the free place nearest to the even one that both bounds and its neighbour let it have.
+    """
+    farthest = _longest_steps(start, end, spacing, blocked, least)
+    mirrored = [(-high, -low) for low, high in reversed(blocked)]
+    back = list(reversed(_longest_steps(-end, -start, spacing, mirrored, least)))
+    if len(back) != len(farthest):
+        return farthest
+    points = [start]
+    for k in range(len(farthest)):
+        low = -back[k]
+        high = min(_free_below(points[-1] + spacing, blocked), farthest[k])
+        even = start + (end - start) * (k + 1) // (len(farthest) + 1)
+        points.append(_nearest(min(max(even, low), high), blocked))
+    return points[1:] if _keeps(points + [end], spacing, least) else farthest
+
+
+def _free_below(at: int, blocked: "list[tuple[int, int]]") -> int:
+    zone = zone_at(at, blocked)
+    return zone[0] if zone else at
 
 
 def _longest_steps(

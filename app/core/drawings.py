@@ -1,0 +1,96 @@
+"""The pictures of the field book, as plain data.
+
+Each function returns {"title": text, "description": a sentence that says what the
+picture shows, "width", "height": user units, "shapes": [shape, …]}; the macro
+`picture` of templates/field/picture.html prints it as SVG, static/css/pictures.css
+gives the classes their look. A shape is a dict with "kind" and "class" and
+
+    line      x1 y1 x2 y2            rect  x y width height round
+    circle    x y radius             text  x y text anchor turn ("" or a rotation)
+    polyline  points ("x,y x,y")     path  d (a closed area)
+
+All numbers are whole. Lengths come in nanometres and are said in the speaker's
+units. Everything is SEEN FROM OUTSIDE: left is left for somebody standing there.
+"""
+
+from app.core.drawing import Drawing
+from app.core.kinds import Any, Json
+from app.core.words import Msg, Speaker
+
+
+def elevation(drawing: Drawing, speaker: Speaker) -> Json:
+    """Return the door from outside: letters, X and O, ways to slide, lock, widths.
+
+    Errors: InputError 'panels-none'.
+    """
+    from app.core.pictures import panels
+
+    return panels.elevation(drawing, speaker)
+
+
+def plan(drawing: Drawing, speaker: Speaker, order: "list[str] | None" = None) -> Json:
+    """Return the tracks from above; order (letters, see trade/setting.py) numbers the panels.
+
+    Errors: InputError 'panels-none', 'panel-unknown'.
+    """
+    from app.core.pictures import panels
+
+    return panels.plan(drawing, speaker, order)
+
+
+def sill_layout(
+    bed: Any,
+    speaker: Speaker,
+    anchors: "list[int] | None" = None,
+    supports: "list[int] | None" = None,
+) -> Json:
+    """Return the sill from above with beads (a trade/bed.py Bed), weeps, supports, anchors."""
+    from app.core.pictures import sill
+
+    return sill.sill_layout(bed, speaker, anchors, supports)
+
+
+def floor_profile(floor: Json, speaker: Speaker) -> Json:
+    """Return the floor with heights exaggerated, limit band, packing and grinding.
+
+    floor: {"stations": [{"x", "h", "pack", "grind", "title"}], "datum", "limit"}, see
+    pictures/sill.py.
+    """
+    from app.core.pictures import sill
+
+    return sill.floor_profile(floor, speaker)
+
+
+def opening(fit: Json, speaker: Speaker) -> Json:
+    """Return the frame in its opening with gaps exaggerated, and shims.
+
+    fit: {"frame_width", "frame_height", "least", "most", "places": [{"side", "at", "gap"}]},
+    see pictures/opening.py.
+    """
+    from app.core.pictures import opening as room
+
+    return room.opening(fit, speaker)
+
+
+def vial(tilt: int, speaker: Speaker, sides: "tuple[Msg, Msg] | None" = None) -> Json:
+    """Return a level vial, 160 x 36: the bubble toward the high side, past the line when out.
+
+    tilt: thousandths of the limit; below zero the left (or room) side is high.
+    sides: words for the two ends, Msg("the left") and Msg("the right") unless said.
+    """
+    from app.core.pictures import tools
+
+    return tools.vial(tilt, speaker, sides)
+
+
+def bar(
+    value: int, low: "int | None", high: "int | None", speaker: Speaker, words: Any = None
+) -> Json:
+    """Return a bar, 160 x 36, with a line at each limit and the value's mark.
+
+    value, low, high: whole numbers of one unit; None does not bind. words: the value as a
+    Len, Qty or Msg, for the description.
+    """
+    from app.core.pictures import tools
+
+    return tools.bar(value, low, high, speaker, words)

@@ -1,0 +1,1 @@
+"""The pictures' inside: one module a picture; drawings.py is the face."""

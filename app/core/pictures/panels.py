@@ -1,0 +1,205 @@
+"""Pictures of the panels: the elevation from outside, and the plan."""
+
+from app.core.drawing import Drawing, Panel
+from app.core.errors import InputError
+from app.core.kinds import Json
+from app.core.order import sort_by
+from app.core.pictures.canvas import Canvas, clean, scaled
+from app.core.trade import moving
+from app.core.words import Len, Msg, Speaker
+
+LEFT, ROOM = 28, 304  # where the frame may stand: from x = LEFT, ROOM units wide
+
+
+def elevation(drawing: Drawing, speaker: Speaker) -> Json:
+    """Return the door as seen from outside: letters, X and O, ways to slide, lock, widths."""
+    sheet = Sheet(drawing, Canvas(speaker))
+    canvas = sheet.canvas
+    canvas.text(170, 14, Msg("SEEN FROM OUTSIDE"), "p-strong")
+    _frame(sheet, 24)
+    for panel in sort_by(drawing.panels, lambda panel: panel.track):
+        _panel(sheet, panel, 24)
+    _lock(sheet, 24)
+    y = 24 + sheet.high + 4
+    edges = [(sheet.middle(panel), Len(panel.width, "place")) for panel in drawing.panels]
+    for panel in drawing.panels:
+        canvas.line(sheet.x(panel.left), y, sheet.x(panel.left), y + 6, "p-rule")
+    canvas.line(sheet.x(sheet.end), y, sheet.x(sheet.end), y + 6, "p-rule")
+    y = canvas.row(y + 6, edges)
+    y = _whole_size(sheet, y)
+    y = canvas.lines(y, Msg("X slides, O is fixed."))
+    return canvas.picture(y + 5, Msg("Elevation"), _elevation_in_words(drawing))
+
+
+def plan(drawing: Drawing, speaker: Speaker, order: "list[str] | None" = None) -> Json:
+    """Return the tracks seen from above, the panels closed, and when each is set.
+
+    order: letters in the order of setting; its numbers stand on the crew's side.
+    """
+    sheet = Sheet(drawing, Canvas(speaker))
+    canvas = sheet.canvas
+    from_room = drawing.data.get("set_from") == "room"
+    y = canvas.lines(1, _side_words(Msg("ROOM"), bool(order) and from_room), "p-strong") + 6
+    if order and from_room:
+        y = _numbers(sheet, order, y)
+    tracks = sort_by(drawing.panels, lambda panel: panel.track)[-1].track
+    top = y
+    for track in range(1, tracks + 1):
+        canvas.text(12, y + 17, track, "p-dim")
+        canvas.line(LEFT, y + 12, LEFT + ROOM, y + 12, "p-track")
+        y += 25
+    for panel in drawing.panels:
+        _leaf(sheet, panel, top + 25 * (panel.track - 1))
+    for x in (LEFT - 8, LEFT + ROOM):
+        canvas.rect(x, top - 2, 8, y - top + 2, "p-wall")
+    if order and not from_room:
+        y = _numbers(sheet, order, y + 4)
+    outside = _side_words(Msg("OUTSIDE"), bool(order) and not from_room)
+    y = canvas.lines(y + 1, outside, "p-strong")
+    y = canvas.lines(y, Msg("Track 1 is nearest the room. A dashed panel is fixed."))
+    return canvas.picture(y + 5, Msg("Plan"), _plan_in_words(drawing, order))
+
+
+class Sheet:
+    """A canvas with the scale of one door on it."""
+
+    def __init__(self, drawing: Drawing, canvas: Canvas) -> None:
+        if not drawing.panels:
+            raise InputError("panels-none", Msg("The drawing has no panels. Ask the office."))
+        self.drawing = drawing
+        self.canvas = canvas
+        jamb = drawing.panels[0].left
+        self.end = max([panel.right for panel in drawing.panels])
+        self.frame = max(drawing.length("frame_width") or 0, self.end + jamb)
+        tall = drawing.length("frame_height") or max([panel.height for panel in drawing.panels])
+        self.tall = max(tall, 1)
+        self.high = max(scaled(self.tall, ROOM, self.frame), 96)
+        self.wide = ROOM
+        if self.high > 250:
+            self.wide = scaled(self.frame, 250, self.tall)
+            self.high = 250
+        self.left = LEFT + (ROOM - self.wide) // 2
+
+    def x(self, at: int) -> int:
+        """Return where a position along the frame is drawn."""
+        return self.left + scaled(at, self.wide, self.frame)
+
+    def middle(self, panel: Panel) -> int:
+        """Return where the middle of a panel is drawn."""
+        return self.x((panel.left + panel.right) // 2)
+
+
+def _frame(sheet: Sheet, top: int) -> None:
+    sheet.canvas.rect(sheet.left - 4, top - 4, sheet.wide + 8, sheet.high + 8, "p-frame")
+    height = sheet.drawing.length("frame_height")
+    if height is not None:
+        x = sheet.left - 10
+        sheet.canvas.line(x, top - 4, x, top + sheet.high + 4, "p-rule")
+        sheet.canvas.upright(x - 9, top + 8, Len(height, "place"), "p-dim")
+
+
+def _panel(sheet: Sheet, panel: Panel, top: int) -> None:
+    canvas = sheet.canvas
+    x, wide = sheet.x(panel.left), sheet.x(panel.right) - sheet.x(panel.left)
+    canvas.rect(x, top, wide, sheet.high, "p-stile")
+    canvas.rect(x + 4, top + 5, wide - 8, sheet.high - 10, "p-glass")
+    middle = sheet.middle(panel)
+    third = sheet.high // 4
+    canvas.text(middle, top + third + 6, panel.letter, "p-big")
+    canvas.text(middle, top + 3 * third + 8, panel.kind, "p-text")
+    way = _way(sheet.drawing, panel)
+    reach = max(min(wide // 2 - 8, 22), 4)
+    if way:
+        step = reach if way == "right" else -reach
+        canvas.arrow(middle - step, middle + step, top + 2 * third + 2)
+
+
+def _way(drawing: Drawing, panel: Panel) -> str:
+    for other, way in zip(drawing.panels, moving.opens_to(drawing)):
+        if other is panel:
+            return way
+    return ""
+
+
+def _lock(sheet: Sheet, top: int) -> None:
+    lead = moving.active(sheet.drawing)
+    if lead is None:
+        return
+    edge = sheet.x(lead.left) + 2
+    if _way(sheet.drawing, lead) == "left":
+        edge = sheet.x(lead.right) - 2
+    y = top + sheet.high // 2
+    sheet.canvas.rect(edge - 4, y - 11, 8, 22, "p-lock", 3)
+
+
+def _whole_size(sheet: Sheet, y: int) -> int:
+    """Add the frame's width and where the lock is; return the y below."""
+    canvas = sheet.canvas
+    width = sheet.drawing.length("frame_width")
+    if width is not None:
+        canvas.line(sheet.left - 4, y + 4, sheet.left + sheet.wide + 4, y + 4, "p-rule")
+        words = Msg("Frame {width} wide", width=Len(width, "place"))
+        y = canvas.lines(y + 6, words, "p-dim")
+    lead = moving.active(sheet.drawing)
+    if lead is not None:
+        y = canvas.lines(y + 1, _lock_words(sheet.drawing, lead))
+    return y
+
+
+def _lock_words(drawing: Drawing, lead: Panel) -> Msg:
+    if moving.meeting(drawing):
+        return Msg("Lock in panel {letter}, where the leading panels meet", letter=lead.letter)
+    if _way(drawing, lead) == "right":
+        return Msg("Lock at the LEFT jamb, panel {letter}", letter=lead.letter)
+    return Msg("Lock at the RIGHT jamb, panel {letter}", letter=lead.letter)
+
+
+def _leaf(sheet: Sheet, panel: Panel, y: int) -> None:
+    x, end = sheet.x(panel.left), sheet.x(panel.right)
+    style = "p-leaf" if panel.slides else "p-fixed"
+    sheet.canvas.rect(x, y + 2, end - x, 20, style)
+    sheet.canvas.text(sheet.middle(panel), y + 17, panel.letter, "p-strong")
+
+
+def _numbers(sheet: Sheet, order: "list[str]", y: int) -> int:
+    for number, letter in enumerate(order):
+        x = sheet.middle(sheet.drawing.panel(letter))
+        sheet.canvas.circle(x, y + 11, 10, "p-number")
+        sheet.canvas.text(x, y + 16, number + 1, "p-strong")
+    return y + 26
+
+
+def _side_words(side: Msg, crew: bool) -> Msg:
+    if crew:
+        return Msg("{side}: the crew sets from here, in this order", side=side)
+    return side
+
+
+def _elevation_in_words(drawing: Drawing) -> Msg:
+    return Msg(
+        "The door seen from outside, from the left: {panels}.",
+        panels=[_in_words(drawing, panel) for panel in drawing.panels],
+    )
+
+
+def _in_words(drawing: Drawing, panel: Panel) -> Msg:
+    way = _way(drawing, panel)
+    if way == "left":
+        return Msg("{letter} slides to the left", letter=clean(panel.letter))
+    if way == "right":
+        return Msg("{letter} slides to the right", letter=clean(panel.letter))
+    return Msg("{letter} is fixed", letter=clean(panel.letter))
+
+
+def _plan_in_words(drawing: Drawing, order: "list[str] | None") -> Msg:
+    places = [
+        Msg("{letter} on track {track}", letter=clean(panel.letter), track=panel.track)
+        for panel in drawing.panels
+    ]
+    if not order:
+        return Msg("The tracks from above, from the left: {places}.", places=places)
+    return Msg(
+        "The tracks from above, from the left: {places}. Set in the order {order}.",
+        places=places,
+        order=order,
+    )
