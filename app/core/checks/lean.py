@@ -1,6 +1,6 @@
 """Is a jamb plumb and straight: lean and bow from the offsets of a plumb line."""
 
-from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
+from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, at, not_measured, size
 from app.core.checks.compare import beyond, bubble, judged, reached, worst
 from app.core.order import sort_by
 from app.core.trade import line
@@ -85,7 +85,7 @@ def _sparse(
             "Measure between {low} and {high}: places may stand {over} apart at most.",
             low=series[i][0].title,
             high=series[i + 1][0].title,
-            over=size(ask.settings["over"]),
+            over=at(ask.settings["over"]),
         )
         for i in gaps
     ]
@@ -109,7 +109,7 @@ def _whole(ask: Ask, shift: int) -> Msg:
 def _within(ask: Ask, num: int, den: int) -> Msg:
     return Msg(
         "Worst within any {over}: {by}.",
-        over=size(ask.settings["over"]),
+        over=at(ask.settings["over"]),
         by=size(half_up(num, den)),
     )
 

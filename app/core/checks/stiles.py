@@ -48,8 +48,8 @@ def _stile_outcome(ask: Ask, letter: str) -> Outcome:
         far = max(abs(left - target), abs(right - target))
         verdicts.append(judged(far, 1, off, error))
         over = max(over, beyond(far, 1, off))
-        if verdicts[1] == OUT:
-            remedies.append(_to_target(letter, left, right, target))
+        if verdicts[1] == OUT and not remedies:
+            remedies = _to_target(ask, letter, (left, right), target)
     says = Msg(
         "Panel {letter}: LEFT stile {left}, RIGHT stile {right} over the sill.",
         letter=letter,
@@ -68,15 +68,18 @@ def _stile_outcome(ask: Ask, letter: str) -> Outcome:
     )
 
 
-def _to_target(letter: str, left: int, right: int, target: int) -> Msg:
+def _to_target(ask: Ask, letter: str, pair: "tuple[int, int]", target: int) -> "list[Msg]":
     """Return the move that brings the mean of both stiles to the drawn height."""
-    by = half_up(2 * target - left - right, 2)
+    by = half_up(2 * target - pair[0] - pair[1], 2)
+    if by == 0:
+        return turn.level_stiles(ask, letter, pair[0], pair[1])
     if by > 0:
-        return Msg("Panel {letter}: raise both rollers {by} alike.", letter=letter, by=size(by))
-    return Msg("Panel {letter}: lower both rollers {by} alike.", letter=letter, by=size(-by))
+        return [Msg("Panel {letter}: raise both rollers {by} alike.", letter=letter, by=size(by))]
+    return [Msg("Panel {letter}: lower both rollers {by} alike.", letter=letter, by=size(-by))]
 
 
 def both_stiles(ask: Ask, letter: str) -> "dict[str, tuple[Place, int]] | None":
+    """Return side -> (place, clearance) of a panel's stiles, or None unless both were read."""
     at = {p.side: (p, value) for p, value in ask.series("stiles") if p.panel == letter}
     return at if "left" in at and "right" in at else None
 

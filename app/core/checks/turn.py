@@ -78,8 +78,8 @@ def moves(ask: Ask, letter: str, taper: int, apart: "int | None", x: "int | None
 
 def _no_figure(letter: str, roller: str, side: str) -> Msg:
     return Msg(
-        "Panel {letter}: raise the {roller} roller ({side}). How far cannot be said: the drawing does"
-        " not give the distance between the roller axles. Ask the office.",
+        "Panel {letter}: raise the {roller} roller ({side}). How far cannot be said: the drawing"
+        " does not give the distance between the roller axles. Ask the office.",
         letter=letter,
         roller=_roller_word(roller),
         side=_side_word(side),

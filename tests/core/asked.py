@@ -1,0 +1,41 @@
+"""An Ask as the gate makes it, from places, values and limits: short to write in a test."""
+
+from app.core.checks.base import Ask, Place
+from app.core.drawing import Drawing
+from app.core.words import Msg, Speaker
+
+IN = 25400000
+S16 = IN // 16
+
+
+def place(id, x=None, y=None, panel="", side=""):
+    """Return a place that is called by its id."""
+    return Place(id, Msg(id), x, y, panel, side)
+
+
+def up(*values, prefix="", x=None, panel="", heights=(6 * IN, 48 * IN, 90 * IN)):
+    """Return [(place, value)] low, middle, high."""
+    names = ("low", "middle", "high")
+    return [
+        (place(prefix + name, x, y, panel, name), value)
+        for name, y, value in zip(names, heights, values)
+    ]
+
+
+def ask(roles, limits, settings=None, drawing=None, unit="", gone=None, errors=None):
+    """Return an Ask; roles: name -> [(place, value, None for not measured)]."""
+    return Ask(
+        {role: [pair[0] for pair in pairs] for role, pairs in roles.items()},
+        {role: {p.id: v for p, v in pairs if v is not None} for role, pairs in roles.items()},
+        limits,
+        settings or {},
+        drawing or Drawing({}),
+        gone,
+        errors,
+        unit,
+    )
+
+
+def said(messages, units="in"):
+    """Return what the messages say, one a line."""
+    return "\n".join([Speaker(units=units).say(one) for one in messages])
