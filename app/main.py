@@ -21,6 +21,8 @@ from app.access.who import SignInFirstError, on_sign_in_first, person_of
 from app.core import entry
 from app.core.errors import AppError
 from app.field import server as field
+from app.office import desk
+from app.office import server as office
 from app.settings import STATIC, Settings
 from app.store import devices
 from app.store.database import Database
@@ -59,6 +61,7 @@ def create_app(
     )
     app.state.server = Server(database, clock)
     app.state.field = field.Field(database, core)
+    app.state.office = field.Field(database, desk, "office")
     _add_routes(app)
     return app
 
@@ -66,9 +69,8 @@ def create_app(
 def _add_routes(app: FastAPI) -> None:
     app.include_router(sign_in.router)
     app.include_router(field.router)
+    app.include_router(office.router)
     app.add_api_route("/", start)
-    # Supervisors see every opening in the field book; the office has no pages of its own yet.
-    app.add_api_route("/office", office)
     app.add_api_route("/health", health)
     app.mount("/static", StaticWithValidators(directory=STATIC), name="static")
 
@@ -77,11 +79,6 @@ def start(request: Request) -> Response:
     """Send people to where their work starts."""
     person = person_of(request)
     return RedirectResponse(sign_in.home_of(person) if person else "/sign-in", 303)
-
-
-def office() -> Response:
-    """Send supervisors to the openings."""
-    return RedirectResponse("/field", 303)
 
 
 def health() -> Response:

@@ -11,7 +11,7 @@ from app.core.kinds import Any, Callable, Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request
 from app.core.record.events import new_event
-from app.core.words import Msg, Speaker
+from app.core.words import Msg
 
 # first path part after the opening -> module of app/core/pages (with get and post)
 PAGES = {
@@ -41,11 +41,34 @@ def needs(data: Json) -> "list[str] | None":
     return None
 
 
-def answer(data: Json, speaker: "Speaker | None" = None) -> Json:
-    """Return {"status", "template", "context", "location", "events"} for a request."""
-    request = Request(data, speaker)
+def answer(data: Json) -> Json:
+    """Return {"status", "template", "context", "location", "events"} for a request of /field."""
+    return respond(Request(data), field_module)
+
+
+def field_module(request: Request) -> Any:
+    """Return the module of app/core/pages that answers a path; MissingError 'page-unknown'."""
+    parts = request.parts
+    if not parts:
+        return _import("openings")
+    rest = parts[2] if len(parts) > 2 else ""
+    if parts[0] == "o" and len(parts) >= 2 and rest in PAGES:
+        return _import(PAGES[rest])
+    raise MissingError("page-unknown", Msg("There is no such page."))
+
+
+def _import(name: str) -> Any:
+    return __import__("app.core.pages." + name, None, None, ["get"])
+
+
+def respond(request: Request, find: "Callable[[Request], Any]") -> Json:
+    """Answer a request by the module that `find` names: its get, or one of its POSTS.
+
+    Whatever is refused becomes a page; what was typed is kept.
+    """
     try:
-        page = _post(request) if request.method == "POST" else _page(request)
+        module = find(request)
+        page = _post(request, module) if request.method == "POST" else _page(request, module)
         events = _made(request, page.drafts)
     except RefusedError as error:
         page, events = _refused(request, error), []
@@ -60,31 +83,19 @@ def answer(data: Json, speaker: "Speaker | None" = None) -> Json:
     }
 
 
-def _module(request: Request) -> Any:
-    parts = request.parts
-    if not parts:
-        name = "openings"
-    elif parts[0] == "o" and len(parts) >= 2 and (parts[2] if len(parts) > 2 else "") in PAGES:
-        name = PAGES[parts[2] if len(parts) > 2 else ""]
-    else:
-        raise MissingError("page-unknown", Msg("There is no such page."))
-    return __import__("app.core.pages." + name, None, None, ["get"])
-
-
-def _page(request: Request) -> Page:
-    made: Page = _module(request).get(request)
+def _page(request: Request, module: Any) -> Page:
+    made: Page = module.get(request)
     return made
 
 
-def _post(request: Request) -> Page:
+def _post(request: Request, module: Any) -> Page:
     """Run a form; where it is refused for what was typed, show its page again with all kept."""
-    module = _module(request)
     act = request.form.get("act", "")
     actions: dict[str, Callable[[Request], Page]] = getattr(module, "POSTS", {})
     if act not in actions:
         raise MissingError("act-unknown", Msg("There is no such form."))
     try:
-        again = _replayed(request)
+        again = _replayed(request, actions[act])
         return again if again is not None else actions[act](request)
     except InputError as error:
         request.trouble = {
@@ -93,12 +104,12 @@ def _post(request: Request) -> Page:
             "typed": request.form,
             "code": error.code,
         }
-        page: Page = module.get(request)
+        page = _page(request, module)
         page.status = error.status
         return page
 
 
-def _replayed(request: Request) -> "Page | None":
+def _replayed(request: Request, act: "Callable[[Request], Page]") -> "Page | None":
     """Answer a form that was sent twice: as the first time, unless it now says something else.
 
     The act makes its drafts again from what was typed; if the stored event says the same, nothing
@@ -108,7 +119,7 @@ def _replayed(request: Request) -> "Page | None":
     stored = _stored(request, id)
     if stored is None:
         return None
-    made: Page = getattr(_module(request), "POSTS")[request.form["act"]](request)
+    made = act(request)
     for draft in made.drafts:
         known = _stored(request, draft["id"])
         if known is None or not _same(known, draft):

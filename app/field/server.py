@@ -39,6 +39,17 @@ class Core(Protocol):
         """Return status, template, context, location and complete events."""
 
 
+def tabs_for(person: Person, hand: str) -> list[Json]:
+    """Return the links between office and field book; only supervisors have both."""
+    if person.role != "supervisor":
+        return []
+    speaker = speaker_for(person)
+    return [
+        {"href": "/office", "text": speaker.say(Msg("Office")), "here": hand == "office"},
+        {"href": "/field", "text": speaker.say(Msg("Field book")), "here": hand == "web"},
+    ]
+
+
 def local_now() -> str:
     """Return the wall time here with its offset, to the second."""
     return datetime.now().astimezone().isoformat(timespec="seconds")
@@ -50,6 +61,7 @@ class Field:
 
     database: Database
     core: Core
+    hand: str = "web"  # whose device signs: "web" for crews without a phone book, or "office"
     now: Callable[[], str] = local_now
     procedures: dict[str, Json] = field(default_factory=dict)
 
@@ -82,9 +94,10 @@ class Field:
         return {
             "now": self.now(),
             "ids": [uuid7() for _ in range(IDS)],
-            "device": device(session, "web"),
+            "device": device(session, self.hand),
             "person": people.as_json(person),
             "people": people.names(session),
+            "tabs": tabs_for(person, self.hand),
         }
 
 
@@ -103,16 +116,16 @@ def _must_be_own(events: list[Json], own: list[str], person: Person) -> None:
 @router.api_route("/{path:path}", methods=["GET", "HEAD"])
 def show(request: Request, person: Annotated[Person, Depends(need_person)]) -> Response:
     """Show a page of the field book."""
-    asked = _asked(request, "GET", {})
-    return _response(field_of(request).get(asked, person), person)
+    asked = asked(request, "GET", {})
+    return response(field_of(request).get(asked, person), person)
 
 
 @router.post("")
 @router.post("/{path:path}")
 async def act(request: Request, person: Annotated[Person, Depends(need_person)]) -> Response:
     """Take a form of the field book."""
-    asked = _asked(request, "POST", await read_form(request))
-    return _response(await run_in_threadpool(field_of(request).post, asked, person), person)
+    asked = asked(request, "POST", await read_form(request))
+    return response(await run_in_threadpool(field_of(request).post, asked, person), person)
 
 
 def field_of(request: Request) -> Field:
@@ -120,7 +133,8 @@ def field_of(request: Request) -> Field:
     return cast("Field", request.app.state.field)
 
 
-def _asked(request: Request, method: str, form: dict[str, str]) -> Json:
+def asked(request: Request, method: str, form: dict[str, str]) -> Json:
+    """Return a request as the core takes it."""
     return {
         "method": method,
         "path": request.scope["path"],
@@ -129,7 +143,8 @@ def _asked(request: Request, method: str, form: dict[str, str]) -> Json:
     }
 
 
-def _response(answer: Json, person: Person) -> Response:
+def response(answer: Json, person: Person) -> Response:
+    """Return the core's answer as a page, or as the way to one."""
     if answer["location"]:
         return RedirectResponse(answer["location"], 303)
     html = render(answer["template"], answer["context"], speaker_for(person))

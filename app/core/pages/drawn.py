@@ -2,10 +2,12 @@
 
 from app.core import drawings
 from app.core.drawing import AMOUNTS, COUNTS, LENGTHS
+from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request, amount_text, size_text
-from app.core.record.state import State
+from app.core.record.state import State, setting_letters
+from app.core.trade import bed
 from app.core.words import Len, Msg, Qty
 
 
@@ -27,7 +29,7 @@ def get(request: Request) -> Page:
             )
         ),
         "date": data.get("date", ""),
-        "pictures": drawings.all_of(state.drawing, request.speaker),
+        "pictures": _pictures(request, state),
         "groups": groups,
         "panels": [_panel(request, state, letter) for letter in _letters(state)],
         "weeps": [request.say(Len(at, "place")) for at in state.drawing.weeps],
@@ -37,6 +39,21 @@ def get(request: Request) -> Page:
         "query": common.path_of(id, "queries"),
     }
     return Page("field/drawing.html", context)
+
+
+def _pictures(request: Request, state: State) -> "list[Json]":
+    """Return the pictures that the drawing gives enough for."""
+    order = setting_letters(state.drawing)
+    out = [
+        (Msg("From outside"), drawings.elevation(state.drawing, request.speaker)),
+        (Msg("From above"), drawings.plan(state.drawing, request.speaker, order)),
+    ]
+    try:
+        layout = drawings.sill_layout(bed.of_drawing(state.drawing), request.speaker)
+        out.append((Msg("Sill from above"), layout))
+    except AppError:
+        pass  # the drawing leaves the bed open; the set-out says what is missing
+    return [{"title": request.say(title), "picture": picture} for title, picture in out]
 
 
 def _letters(state: State) -> "list[str]":

@@ -22,7 +22,7 @@ def _group(groups: "list[Json]", opening: Json) -> Json:
     for group in groups:
         if group["id"] == opening["job"]:
             return group
-    made: Json = {"id": opening["job"], "title": opening["title"], "openings": []}
+    made: Json = {"id": opening["job"], "title": opening["job_title"], "openings": []}
     groups.append(made)
     return made
 

@@ -7,7 +7,7 @@ from app.core.pages import common
 from app.core.pages.request import Request, amount_text
 from app.core.record.judge import CONFLICT, Result
 from app.core.record.state import State, Step
-from app.core.words import Msg
+from app.core.words import Len, Msg, Qty
 
 
 def shown(request: Request, opening: str, state: State, step: Step, result: Result) -> Json:
@@ -51,11 +51,14 @@ def picture(request: Request, result: Result) -> Any:
         return None
     if outcome.tilt is not None:
         return drawings.vial(outcome.tilt, request.speaker)
-    if outcome.value is None or outcome.high is None or outcome.high <= 0 or outcome.value < 0:
+    if outcome.value is None or (outcome.low is None and outcome.high is None):
         return None
-    if outcome.quantity != "length":
+    if outcome.quantity in ("yes-no", "text", "choice"):
         return None
-    return drawings.bar(outcome.value, outcome.high, request.speaker)
+    words: Any = Qty(outcome.quantity, outcome.value)
+    if outcome.quantity == "length":
+        words = Len(outcome.value)
+    return drawings.bar(outcome.value, outcome.low, outcome.high, request.speaker, words)
 
 
 def limit_text(request: Request, result: Result) -> str:

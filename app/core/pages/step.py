@@ -95,12 +95,13 @@ def _decision(request: Request, state: State, step: Step, decision: Json) -> Jso
         ],
         "name": bool(decision.get("name")),
         "words": bool(decision.get("words")),
-        "made": _made(request, decision, made),
+        "made": decision_words(request, decision, made),
         "made_words": made["body"].get("words", "") if made is not None else "",
     }
 
 
-def _made(request: Request, decision: Json, made: "Json | None") -> str:
+def decision_words(request: Request, decision: Json, made: "Json | None") -> str:
+    """Return who decided what and when; "" before."""
     if made is None:
         return ""
     text = made["body"]["choice"]

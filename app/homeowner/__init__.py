@@ -1,0 +1,1 @@
+"""What the homeowner keeps: the completion record."""

@@ -1,0 +1,286 @@
+"""/record/ID: the completion record, made from the events of an opening and nothing else."""
+
+from app.core import drawings
+from app.core.kinds import Json
+from app.core.pages import common, history, parts, queries, results
+from app.core.pages.openings import opening_state
+from app.core.pages.request import Page, Request
+from app.core.record import gate, judge
+from app.core.record.canonical import digest
+from app.core.record.state import State, Step
+from app.core.words import Msg
+from app.office.review import step_decisions, step_tables, step_tasks, struck
+
+AS_LEFT_STEP = "J"
+
+
+def get(request: Request) -> Page:
+    """Return the completion record; before acceptance it says that it is not complete."""
+    id = request.parts[0]
+    opening = request.opening(id)
+    state = request.state(id)
+    taken = history.all_readings(state)
+    page = common.frame(request, request.say(Msg("Completion record")), opening)
+    context = {
+        "page": page,
+        "number": number(state),
+        "digest": digest([digest(event) for event in state.ledger.events]),
+        "made": common.when(request, request.now),
+        "verify": "",
+        "draft": _draft(request, state),
+        "door": request.say(common.door_words(state)),
+        "picture": drawings.elevation(state.drawing, request.speaker),
+        "facts": _facts(request, opening, state, taken),
+        "result": _result(request, state),
+        "open": _open(request, state),
+        "concessions": _concessions(request, state),
+        "corrected": _corrected(request, state),
+        "accepted": _accepted(request, state),
+        "accepted_words": _accepted_words(state),
+        "steps": [_step(request, id, state, step, taken) for step in state.steps],
+        "parts": [_part(request, part, stated) for part, stated in state.parts()],
+        "queries": [queries.shown(request, q, answer) for q, answer in state.queries()],
+        "left": _as_left(request, state),
+        "struck": struck(request, id, state, taken),
+        "people": _people(request, state),
+        "claims": [],
+        "cautions": _cautions(request, state),
+    }
+    return Page("record/record.html", context)
+
+
+def number(state: State) -> str:
+    """Return the record's number: the drawing's, and the head of what was recorded.
+
+    The same entries give the same number, on every copy.
+    """
+    head = digest([digest(event) for event in state.ledger.events])
+    drawn = str(state.drawing.data.get("number", ""))
+    return (drawn + "-" if drawn else "") + head[:8].upper()
+
+
+def _draft(request: Request, state: State) -> str:
+    if opening_state(state) == "done":
+        return ""
+    return request.say(
+        Msg("Not complete: {progress}; not accepted yet.", progress=common.progress(request, state))
+    )
+
+
+def _facts(request: Request, opening: Json, state: State, taken: list[Json]) -> list[Json]:
+    drawing = state.drawing.data
+    number_words = Msg(
+        "{number}, revision {revision}, {author}",
+        number=drawing.get("number", ""),
+        revision=drawing.get("revision", ""),
+        author=drawing.get("author", ""),
+    )
+    procedure = Msg(
+        "{title}, version {version}",
+        title=Msg(state.procedure["title"]),
+        version=state.procedure["version"],
+    )
+    rows = [
+        (Msg("Address"), opening["address"]),
+        (Msg("Opening"), opening["letter"] + " · " + opening["room"]),
+        (Msg("Job"), opening["job_title"]),
+        (Msg("Homeowner"), opening.get("homeowner", "")),
+        (Msg("Drawing"), request.say(number_words)),
+        (Msg("Procedure"), request.say(procedure)),
+        (Msg("Decision rule"), results.rule_text(request, state)),
+        (Msg("Work recorded"), _span(request, taken)),
+    ]
+    return [common.fact(request.say(label), words) for label, words in rows if words]
+
+
+def _span(request: Request, taken: list[Json]) -> str:
+    times = sorted(event["at"] for event in taken)
+    if not times:
+        return ""
+    first, last = common.when(request, times[0]), common.when(request, times[-1])
+    return request.say(Msg("{first} to {last}, as the devices' clocks claim", first=first, last=last))
+
+
+def _result(request: Request, state: State) -> str:
+    """Return the result in a sentence, counting every check by its verdict."""
+    found = [r for step in state.steps for r in judge.results(state, step)]
+    within = len([r for r in found if r.verdict == "within"])
+    gone = len([r for r in found if r.verdict == "unreachable"])
+    conceded = len([r for r in found if r.conceded is not None])
+    missing = len([r for r in found if r.verdict == "missing"])
+    out = len(found) - within - gone - conceded - missing
+    words = Msg(
+        "Of {total} checks {within} were within at the places measured, {conceded} were left by "
+        "written concession, {gone} could not be fully reached, {out} are out, {missing} were not "
+        "measured.",
+        total=len(found),
+        within=within,
+        conceded=conceded,
+        gone=gone,
+        out=out,
+        missing=missing,
+    )
+    return request.say(words)
+
+
+def _open(request: Request, state: State) -> list[Json]:
+    out = []
+    for step in state.steps:
+        sign = gate.sign_of(state, step)
+        if sign is None:
+            text = Msg("{step} {title}: not signed", step=step.id, title=step.title)
+            out.append(common.note(request.say(text)))
+        for words in common.why_not(sign):
+            text = Msg("{step} {title}: {why}", step=step.id, title=step.title, why=words)
+            out.append(common.note(request.say(text)))
+        out.extend(_out_of_reach(request, state, step))
+    for query, answer in state.queries():
+        if answer is None:
+            out.append(common.note(request.say(Msg("Query without an answer")), query["body"]["words"]))
+    return out
+
+
+def _out_of_reach(request: Request, state: State, step: Step) -> list[Json]:
+    out = []
+    for point in step.data["points"]:
+        unit = state.unit_for(point["id"], step.unit)
+        for place in state.places(point["id"], unit):
+            for reading in state.readings(point["id"], unit, place.id):
+                if not reading.reached:
+                    text = Msg(
+                        "{point}, {place}: could not be reached",
+                        point=Msg(point["title"]),
+                        place=place.title,
+                    )
+                    out.append(common.note(request.say(text), reading.why))
+    return out
+
+
+def _concessions(request: Request, state: State) -> list[Json]:
+    out = []
+    for step in state.steps:
+        for result in judge.results(state, step):
+            if result.conceded is not None:
+                body = result.conceded["body"]
+                text = Msg(
+                    "{step} {check}: left as it is, permitted by {who}",
+                    step=step.key,
+                    check=Msg(result.check["title"]),
+                    who=common.who_when(request, result.conceded),
+                )
+                words = [body["reason"], body.get("until", ""), body.get("answer", "")]
+                out.append(common.note(request.say(text), "; ".join(w for w in words if w)))
+    return out
+
+
+def _corrected(request: Request, state: State) -> list[Json]:
+    out = []
+    for event in state.ledger.of_kind("correction.made"):
+        check = state.check(event["body"]["check"])
+        title = Msg(check["title"]) if check is not None else event["body"]["check"]
+        text = Msg(
+            "{step} {check}: put right by {who}",
+            step=event["body"]["step"],
+            check=title,
+            who=common.who_when(request, event),
+        )
+        out.append(common.note(request.say(text), event["body"]["words"]))
+    return out
+
+
+def _accepted(request: Request, state: State) -> str:
+    review = state.review()
+    if review is None or opening_state(state) != "done":
+        return ""
+    return request.say(Msg("Accepted by {who}", who=common.who_when(request, review)))
+
+
+def _accepted_words(state: State) -> str:
+    review = state.review()
+    return str(review["body"]["words"]) if review is not None else ""
+
+
+def _step(request: Request, id: str, state: State, step: Step, taken: list[Json]) -> Json:
+    sign = gate.sign_of(state, step)
+    kind = common.step_state(state, step)
+    signed = []
+    if sign is not None:
+        who = Msg("Signed by {who}", who=common.who_when(request, sign.event))
+        signed = [request.say(who), request.say(Msg("signed in under their own password"))]
+    checks = [results.shown(request, id, state, step, r) for r in judge.results(state, step)]
+    for check in checks:
+        check["correct"] = None
+        check["asks"] = []
+        check["query"] = ""
+        check["id"] = step.key.replace(":", "-") + "-" + check["id"]
+    return {
+        "id": step.id,
+        "title": request.say(step.title),
+        "state_text": common.state_text(request, state, step, kind),
+        "good": sign is not None and sign.good,
+        "signed": signed,
+        "tasks": step_tasks(request, state, step),
+        "decisions": step_decisions(request, state, step),
+        "checks": checks,
+        "tables": step_tables(request, id, state, step, taken),
+    }
+
+
+def _part(request: Request, part: Json, stated: Json | None) -> Json:
+    words = parts.STATES[stated["body"]["state"]] if stated is not None else Msg("not looked at")
+    return {
+        "mark": part["mark"],
+        "what": part["what"],
+        "count": str(part["count"]),
+        "state_text": request.say(words),
+    }
+
+
+def _as_left(request: Request, state: State) -> Json | None:
+    """Return the readings that say how the door was left: those of the handover step."""
+    rows = []
+    for step in state.steps:
+        if step.id != AS_LEFT_STEP:
+            continue
+        for point in step.data["points"]:
+            for place in state.places(point["id"], step.unit):
+                for reading in state.readings(point["id"], step.unit, place.id):
+                    rows.append(
+                        [
+                            request.say(Msg(point["title"])),
+                            request.say(place.title),
+                            history.value_text(request, state, reading.event),
+                        ]
+                    )
+    if not rows:
+        return None
+    heads = [request.say(words) for words in (Msg("What"), Msg("Where"), Msg("As left"))]
+    says = [request.say(Msg("Compare with these when the door feels different; a change means a call."))]
+    return {"says": says, "heads": heads, "rows": rows}
+
+
+def _people(request: Request, state: State) -> list[Json]:
+    did: dict[str, list[str]] = {}
+    for event in state.ledger.events:
+        what = "signed" if event["kind"] == "step.signed" else "entered"
+        if event["device"].startswith("office-"):
+            what = "office"
+        if what not in did.setdefault(event["person"], []):
+            did[event["person"]].append(what)
+    words = {
+        "signed": Msg("signed steps"),
+        "entered": Msg("entered readings"),
+        "office": Msg("office"),
+    }
+    return [
+        {
+            "name": request.name(person),
+            "what": ", ".join(request.say(words[what]) for what in sorted(did[person])),
+        }
+        for person in sorted(did, key=request.name)
+    ]
+
+
+def _cautions(request: Request, state: State) -> list[str]:
+    last = state.procedure["steps"][-1]
+    return [request.say(Msg(text)) for text in last["cautions"]]

@@ -1,0 +1,1 @@
+"""The office's pages: openings as they stand, review, concessions, answers."""

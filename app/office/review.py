@@ -1,0 +1,305 @@
+"""/office/o/ID: an opening step by step, to be accepted, returned, conceded, answered."""
+
+from app.core import drawings
+from app.core.errors import InputError, MissingError, RefusedError
+from app.core.kinds import Json
+from app.core.pages import common, history, queries, results
+from app.core.pages.opening import review_notes
+from app.core.pages.openings import opening_state
+from app.core.pages.request import Page, Request, draft
+from app.core.pages.step import decision_words
+from app.core.record import gate, judge
+from app.core.record.state import State, Step
+from app.core.words import Msg
+
+RANKS = {
+    "supervisor": Msg("A supervisor may concede this, in writing."),
+    "author": Msg(
+        "Only with the written answer of the drawing's author or the engineer: say who, and when."
+    ),
+}
+STATES = {
+    "new": Msg("not begun"),
+    "open": Msg("under way"),
+    "broken": Msg("a sign-off is broken"),
+    "disputed": Msg("a sign-off is disputed"),
+    "signed": Msg("all signed: waits for you"),
+    "returned": Msg("returned to the crew"),
+    "done": Msg("accepted"),
+}
+
+
+def get(request: Request) -> Page:
+    """Return the review of an opening."""
+    id = request.parts[1]
+    opening = request.opening(id)
+    state = request.state(id)
+    kind = opening_state(state)
+    barred = accept_bars(request, state)
+    page = common.frame(request, request.say(Msg("Review")), opening)
+    page["where"]["href"] = request.path
+    page["where"]["back"] = common.link("/office", request.say(Msg("Openings")))
+    taken = history.all_readings(state)
+    context = {
+        "page": page,
+        "door": request.say(common.door_words(state)),
+        "result": common.progress(request, state),
+        "picture": drawings.elevation(state.drawing, request.speaker),
+        "state": kind,
+        "state_text": request.say(STATES[kind]),
+        "notes": review_notes(request, state),
+        "record": "/record/" + id,
+        "field": common.path_of(id),
+        "steps": [_step(request, id, state, step, taken) for step in state.steps],
+        "queries": [_query(request, state, q, answer) for q, answer in state.queries()],
+        "struck": struck(request, id, state, taken),
+        "disputes": _disputes(request, id, state),
+        "accept": None if barred or kind == "done" else _accept(request, state),
+        "bars": barred,
+        "send_back": _send_back(request, state),
+    }
+    return Page("office/review.html", context)
+
+
+def struck(request: Request, id: str, state: State, taken: list[Json]) -> list[Json]:
+    """Return the readings that were struck or moved."""
+    gone = [event for event in taken if event["id"] in state.ledger.removed]
+    return [history.shown(request, id, state, event) for event in gone]
+
+
+def step_tables(
+    request: Request, id: str, state: State, step: Step, taken: list[Json]
+) -> list[Json]:
+    """Return a step's readings, a table a point, without those that were struck."""
+    out = []
+    for point in step.data["points"]:
+        unit = state.unit_for(point["id"], step.unit)
+        here = [
+            event
+            for event in taken
+            if (event["body"]["point"], event["body"]["unit"]) == (point["id"], unit)
+            and event["id"] not in state.ledger.removed
+        ]
+        if here:
+            out.append(
+                {
+                    "id": "t-" + step.key.replace(":", "-") + "-" + point["id"],
+                    "title": request.say(Msg(point["title"])),
+                    "unit": unit,
+                    "readings": [history.shown(request, id, state, event) for event in here],
+                }
+            )
+    return out
+
+
+def step_tasks(request: Request, state: State, step: Step) -> list[Json]:
+    """Return a step's tasks with who ticked them."""
+    out = []
+    for task in step.data["tasks"]:
+        event = state.ticked(step.key, task["id"])
+        by = common.who_when(request, event) if event is not None else ""
+        out.append({"text": request.say(Msg(task["text"])), "done": event is not None, "by": by})
+    return out
+
+
+def step_decisions(request: Request, state: State, step: Step) -> list[Json]:
+    """Return a step's decisions that were made."""
+    out = []
+    for decision in step.data["decisions"]:
+        made = state.decided(step.key, decision["id"])
+        if made is not None:
+            text = Msg(
+                "{what} {choice}",
+                what=Msg(decision["text"]),
+                choice=decision_words(request, decision, made),
+            )
+            out.append(common.note(request.say(text), made["body"].get("words", "")))
+    return out
+
+
+def _step(request: Request, id: str, state: State, step: Step, taken: list[Json]) -> Json:
+    sign = gate.sign_of(state, step)
+    signed = ""
+    if sign is not None:
+        words = Msg("Signed by {who}", who=common.who_when(request, sign.event))
+        signed = request.say(words)
+    return {
+        "row": common.step_row(request, id, state, step, ""),
+        "signed": signed,
+        "tasks": step_tasks(request, state, step),
+        "decisions": step_decisions(request, state, step),
+        "tables": step_tables(request, id, state, step, taken),
+        "checks": [_check(request, id, state, step, r) for r in judge.results(state, step)],
+    }
+
+
+def _check(request: Request, id: str, state: State, step: Step, result: judge.Result) -> Json:
+    out = results.shown(request, id, state, step, result)
+    out["correct"] = None
+    out["id"] = step.key.replace(":", "-") + "-" + out["id"]
+    out["concede"] = None
+    rank = result.check["rank"]
+    if result.verdict in ("out", "close") and result.conceded is None and rank in RANKS:
+        form = request.make_form(
+            "concede-" + step.key + "-" + result.check["id"],
+            "concede",
+            state,
+            ("reason", "limit", "answer"),
+            step=step.key,
+            check=result.check["id"],
+        )
+        out["concede"] = {
+            "form": form,
+            "rank": request.say(RANKS[rank]),
+            "needs_answer": rank == "author",
+        }
+    return out
+
+
+def _query(request: Request, state: State, query: Json, answer: Json | None) -> Json:
+    out = queries.shown(request, query, answer)
+    if out["open"]:
+        name = "answer-" + query["id"]
+        out["form"] = request.make_form(
+            name, "answer", state, ("answer", "words"), query=query["id"]
+        )
+        chosen = out["form"]["typed"]["answer"]
+        out["answers"] = [
+            common.choice(value, request.say(queries.ANSWERS[value]), value == chosen)
+            for value in ("build", "wait")
+        ]
+    return out
+
+
+def _disputes(request: Request, id: str, state: State) -> list[Json]:
+    out = []
+    for step in state.steps:
+        for words in common.why_not(gate.sign_of(state, step)):
+            text = Msg("{step}: {why}", step=step.key, why=words)
+            out.append(common.link(common.step_path(id, step), request.say(text)))
+    return out
+
+
+def accept_bars(request: Request, state: State) -> list[Json]:
+    """Return what bars the acceptance: steps without a good sign-off, open queries."""
+    out = []
+    for step in state.steps:
+        sign = gate.sign_of(state, step)
+        if sign is None or not sign.good:
+            text = Msg("{step} {title} is not signed for good.", step=step.id, title=step.title)
+            out.append(common.link(common.step_path(request.parts[-1], step), request.say(text)))
+    for query, answer in state.queries():
+        if answer is None:
+            text = Msg("Query without an answer: {words}", words=query["body"]["words"])
+            out.append(common.link("#query-" + query["id"], request.say(text)))
+    return out
+
+
+def _accept(request: Request, state: State) -> Json:
+    return {
+        "form": request.make_form("accept", "accept", state, ("confirm",)),
+        "statement": request.say(
+            Msg(
+                "I have reviewed every step, reading and open item of this opening, and accept it "
+                "as it is recorded."
+            )
+        ),
+        "name": request.person["name"],
+    }
+
+
+def _send_back(request: Request, state: State) -> Json | None:
+    signed = [step for step in state.steps if gate.sign_of(state, step) is not None]
+    if not signed:
+        return None
+    form = request.make_form("return", "return", state, ("step", "words"))
+    return {
+        "form": form,
+        "steps": [
+            common.choice(
+                step.key,
+                request.say(Msg("{id} {title}", id=step.id, title=step.title)),
+                step.key == form["typed"]["step"],
+            )
+            for step in signed
+        ],
+    }
+
+
+def post_accept(request: Request) -> Page:
+    """Accept an opening; everything must be signed for good, and every query answered."""
+    id = request.parts[1]
+    state = request.state(id)
+    barred = accept_bars(request, state)
+    if barred:
+        raise RefusedError(
+            "accept-barred", Msg("This opening cannot be accepted yet."), reasons=barred
+        )
+    if request.typed("confirm") != "yes":
+        raise InputError("confirm-missing", Msg("Tick the statement first, then accept."))
+    body = {"result": "accepted", "words": request.typed("words")}
+    return Page(location=request.path, drafts=[draft(request, id, "opening.reviewed", body)])
+
+
+def post_return(request: Request) -> Page:
+    """Return an opening to its crew at a step; the step's sign-off is broken until signed again."""
+    id = request.parts[1]
+    step = request.state(id).step(request.required("step", Msg("Choose a step.")))
+    words = request.required("words", Msg("Say what the crew should do."))
+    body = {"result": "returned", "step": step.key, "words": words}
+    return Page(location=request.path, drafts=[draft(request, id, "opening.reviewed", body)])
+
+
+def post_concede(request: Request) -> Page:
+    """Permit in writing that a failed check stays as it is, for just its present readings."""
+    id = request.parts[1]
+    state = request.state(id)
+    step = state.step(request.typed("step"))
+    result = _result(state, step, request.typed("check"))
+    if result.check["rank"] not in RANKS:
+        raise RefusedError(
+            "never-conceded",
+            Msg("This cannot be conceded. It concerns safety: it is put right, or it waits."),
+        )
+    body: Json = {
+        "check": result.check["id"],
+        "unit": step.unit,
+        "readings": result.readings,
+        "reason": request.required("reason", Msg("Give the reason in writing.")),
+    }
+    if request.typed("limit"):
+        body["until"] = request.typed("limit")
+    if result.check["rank"] == "author":
+        body["answer"] = request.required(
+            "answer", Msg("Copy the written answer of the drawing's author: who, when, what.")
+        )
+    return Page(location=request.path, drafts=[draft(request, id, "concession.given", body)])
+
+
+def _result(state: State, step: Step, check: str) -> judge.Result:
+    for result in judge.results(state, step):
+        if result.check["id"] == check:
+            return result
+    raise MissingError("check-unknown", Msg("There is no such check."))
+
+
+def post_answer(request: Request) -> Page:
+    """Answer a query of the crew."""
+    id = request.parts[1]
+    state = request.state(id)
+    query = request.typed("query")
+    if query not in [raised["id"] for raised, _ in state.queries()]:
+        raise MissingError("query-unknown", Msg("There is no such query."))
+    if request.typed("answer") not in queries.ANSWERS:
+        raise InputError("choice-missing", Msg("Choose one answer."))
+    words = request.required("words", Msg("Say it in words, so that the crew knows what to do."))
+    body = {"query": query, "answer": request.typed("answer"), "words": words}
+    return Page(location=request.path, drafts=[draft(request, id, "query.answered", body)])
+
+
+POSTS = {
+    "accept": post_accept,
+    "return": post_return,
+    "concede": post_concede,
+    "answer": post_answer,
+}
