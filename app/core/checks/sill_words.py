@@ -1,0 +1,166 @@
+"""The plan for a sill in sentences: one verb, one place, one size."""
+
+from app.core.checks.base import Place
+from app.core.checks.sill_plan import Plan, Way
+from app.core.checks.sill_survey import Survey
+from app.core.kinds import Any, Json
+from app.core.order import sort_by
+from app.core.units import half_up
+from app.core.words import Len, Msg
+
+MILLILITRE = 10**21  # cubic nanometres
+CUBIC_INCH = 25400000**3
+
+
+def remedies(plan: Plan, roles: "list[str]") -> "list[Msg]":
+    """Return what to do, in order along the sill: what goes before, then place after place."""
+    way = plan.advised
+    out = _before(plan, way)
+    found = []
+    for i, survey in enumerate(plan.surveys):
+        if survey.role in roles:
+            found.extend(_stations(survey, i, way or plan.pack, way is not None))
+    return out + [pair[1] for pair in sort_by(found, lambda pair: pair[0])]
+
+
+def _before(plan: Plan, way: "Way | None") -> "list[Msg]":
+    if plan.head.why is not None:
+        return [plan.head.why]
+    if way is None:
+        return _no_way(plan)
+    if way.kind == "grind":
+        return _why_not(plan, plan.pack) + [grinding_caution()]
+    if way.kind == "fill":
+        return _why_not(plan, plan.pack)
+    return []
+
+
+def _why_not(plan: Plan, way: Way) -> "list[Msg]":
+    """Return why packing to the high point is not the way."""
+    if not way.fits and plan.head.top is not None:
+        after = max(plan.after(way)[0])
+        return [
+            Msg(
+                "Do not pack to the high point: the frame would want {size} more under the head.",
+                size=Len(after - plan.head.top),
+            )
+        ]
+    if not way.possible:
+        return [Msg("The shims in the box do not make every thickness that is needed here.")]
+    return [
+        Msg("The thinnest shim in the box, {size}, is too thick here.", size=Len(way.ladder.step))
+    ]
+
+
+def _no_way(plan: Plan) -> "list[Msg]":
+    return _why_not(plan, plan.pack) + [
+        Msg("No way found that serves: ask the office before anything is packed, ground or cut.")
+    ]
+
+
+def _stations(survey: Survey, i: int, way: Way, advised: bool) -> "list[tuple[int, Msg]]":
+    work = way.works[i]
+    out = []
+    for k, place in enumerate(survey.places):
+        deviation = survey.heights[k] - work.level
+        pack = work.packs[k]
+        if pack != 0 or work.grinds[k]:
+            does = _does(place, deviation, pack, way) if advised else _stands(place, deviation)
+            out.append((survey.xs[k], _on_line(does, survey)))
+    return out
+
+
+def _on_line(does: Msg, survey: Survey) -> Msg:
+    if survey.role == "room":
+        return Msg("Room-side line. {does}", does=does)
+    if survey.role == "weather":
+        return Msg("Weather-side line. {does}", does=does)
+    return does
+
+
+def rows(plan: Plan) -> "list[Json]":
+    """Return the ways side by side: figures as whole nanometres, sentences as Msgs."""
+    return [_row(plan, way) for way in plan.ways]
+
+
+def _row(plan: Plan, way: Way) -> Json:
+    volume = plan.volume(way) if way.kind == "fill" else None
+    return {
+        "kind": way.kind,
+        "title": way_title(way.kind),
+        "advised": way is plan.advised,
+        "good": way.good and plan.head.why is None,
+        "places": sum([work.places for work in way.works]),
+        "thickest": max([work.thickest for work in way.works]),
+        "deepest": max([work.deepest for work in way.works]),
+        "millilitres": None if volume is None else half_up(volume[0], volume[1] * MILLILITRE),
+        "says": _figures(way, volume) + _sum_of(plan, way),
+    }
+
+
+def _figures(way: Way, volume: "tuple[int, int] | None") -> "list[Msg]":
+    thick = Len(max([work.thickest for work in way.works]))
+    deep = Len(max([work.deepest for work in way.works]))
+    count = sum([work.places for work in way.works])
+    if way.kind == "pack":
+        return [Msg("{count} places, {size} at most.", count=count, size=thick)]
+    if way.kind == "grind":
+        words = {"count": count, "deep": deep, "size": thick}
+        said = Msg("{count} places: grind {deep} at most, pack {size} at most.", **words)
+        return [said, grinding_caution()]
+    return [Msg("{size} deep at most.", size=thick), _volume_said(volume)]
+
+
+def _sum_of(plan: Plan, way: Way) -> "list[Msg]":
+    if plan.head.why is not None:
+        return [plan.head.why]
+    if plan.head.top is None:
+        return []
+    return plan.head.sums(plan.surveys[0], max(plan.after(way)[0]), plan.ask)
+
+
+def way_title(kind: str) -> Msg:
+    """Return the name of a way."""
+    if kind == "pack":
+        return Msg("Pack to the high point")
+    if kind == "grind":
+        return Msg("Grind the high places, then pack")
+    return Msg("Fill to the high point")
+
+
+def grinding_caution() -> Msg:
+    """Return what comes before any grinding; structure is the engineer's."""
+    return Msg(
+        "Before grinding: the engineer's word for a post-tensioned, heated or topped slab, "
+        "and the grinder's own dust control."
+    )
+
+
+def _volume_said(volume: "tuple[int, int] | None") -> Msg:
+    if volume is None:
+        return Msg("Amount of compound: the drawing does not give the depth of the sill.")
+    return Msg(
+        "About {ml} ml ({cubic} cubic inches) of compound, without waste.",
+        ml=half_up(volume[0], volume[1] * MILLILITRE),
+        cubic=half_up(volume[0], volume[1] * CUBIC_INCH),
+    )
+
+
+def _stands(place: Place, deviation: int) -> Msg:
+    if deviation > 0:
+        return Msg("{place}: {size} HIGH.", place=place.title, size=Len(deviation))
+    return Msg("{place}: {size} LOW.", place=place.title, size=Len(-deviation))
+
+
+def _does(place: Place, deviation: int, pack: "int | None", way: Way) -> Msg:
+    words: dict[str, Any] = {"place": place.title, "off": Len(abs(deviation))}
+    if deviation > 0:
+        return Msg("{place}: {off} HIGH. Grind {size}.", size=words["off"], **words)
+    size = Len(pack or 0)
+    if way.kind == "fill":
+        return Msg("{place}: {off} LOW. Fill {size}.", size=size, **words)
+    pieces = [Len(piece) for piece in way.ladder.pieces(pack or 0)]
+    if len(pieces) < 2:
+        return Msg("{place}: {off} LOW. Pack {size}.", size=size, **words)
+    words["pieces"] = pieces
+    return Msg("{place}: {off} LOW. Pack {size}. Shims: {pieces}.", size=size, **words)

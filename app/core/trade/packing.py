@@ -1,0 +1,234 @@
+"""What brings a surveyed sill level: shims to the high point, grinding first, or a fill.
+
+One line is packed along its own length to one level. Two lines are brought to two
+levels that are kept apart by the fall toward the weather side: packing both to one
+level would build a dam. All lengths are whole nanometres.
+"""
+
+from app.core.errors import InputError
+from app.core.kinds import Any
+from app.core.order import sort_by
+from app.core.words import Msg
+
+# How a thickness is made from the shims in the box: NEAREST (half up), never less, never more.
+NEAREST = "nearest"
+UP = "up"
+DOWN = "down"
+
+
+class Ladder:
+    """Every thickness that at most `pieces` shims of the box can make, with the fewest pieces.
+
+    box:    sizes in the box, nanometres; empty: any thickness can be made (nothing is
+            known of the box, so nothing is rounded).
+    top:    the greatest thickness that will be asked for.
+    Errors: InputError 'shim-size' for a size that is not above zero.
+    Source: counting out; common practice, no source.
+    Example: Ladder([2, 4], 2, 10).nearest(7) -> 8, made of (4, 4)
+    """
+
+    def __init__(self, box: "list[int]", pieces: int, top: int) -> None:
+        if [size for size in box if size <= 0]:
+            raise InputError("shim-size", Msg("A shim must have a thickness above zero."))
+        self.exact = not box
+        self.step = min(box) if box else 0
+        self._made = _made(box, pieces, top + self.step)
+        self.rungs: list[int] = sort_by(list(self._made), lambda rung: rung)
+
+    def pieces(self, thickness: int) -> "tuple[int, ...]":
+        """Return the shims of a thickness that the ladder has, thickest first."""
+        return self._made.get(thickness, (thickness,)) if thickness else ()
+
+    def make(self, depth: int, rounding: str) -> "int | None":
+        """Return the thickness for a depth; None where the box cannot make one.
+
+        NEAREST: a half goes up. UP: the least that is not less. DOWN: the greatest that
+        is not more. More than half the smallest shim (NEAREST) or a whole one (UP, DOWN)
+        away from the depth is not made at all.
+        """
+        if self.exact:
+            return depth
+        above = self._first_not_below(depth)
+        rungs = self.rungs[max(0, above - 1) : above + 1]
+        fit = [rung for rung in rungs if self._fits(rung - depth, rounding)]
+        return sort_by(fit, lambda rung: (abs(rung - depth), -rung))[0] if fit else None
+
+    def _fits(self, excess: int, rounding: str) -> bool:
+        if rounding == UP:
+            return 0 <= excess < self.step
+        if rounding == DOWN:
+            return -self.step < excess <= 0
+        return -self.step < 2 * excess <= self.step
+
+    def _first_not_below(self, depth: int) -> int:
+        low = 0
+        high = len(self.rungs)
+        while low < high:
+            middle = (low + high) // 2
+            if self.rungs[middle] < depth:
+                low = middle + 1
+            else:
+                high = middle
+        return low
+
+
+def _made(box: "list[int]", pieces: int, top: int) -> "dict[int, tuple[int, ...]]":
+    """Return thickness -> shims; one more piece a round, so that the fewest come first."""
+    made: dict[int, tuple[int, ...]] = {0: ()}
+    last = made
+    for _ in range(pieces):
+        fresh: dict[int, tuple[int, ...]] = {}
+        for total, parts in last.items():
+            for size in box:
+                _add(fresh, made, total + size, parts + (size,), top)
+        made.update(fresh)
+        last = fresh
+    return made
+
+
+def _add(fresh: Any, made: Any, total: int, parts: "tuple[int, ...]", top: int) -> None:
+    if total > top or total in made:
+        return
+    parts = tuple(reversed(sort_by(list(parts), lambda size: size)))
+    # Of equally many pieces take the ones with the thickest first, in whatever order they came.
+    if total not in fresh or parts > fresh[total]:
+        fresh[total] = parts
+
+
+class Line:
+    """One surveyed line and what is to be done at each of its stations.
+
+    drop: how far this line's level lies below the leading line's: 0 for the room-side
+    line, the fall for the weather-side one.
+    """
+
+    def __init__(self, heights: "list[int]", drop: int = 0) -> None:
+        self.heights = heights
+        self.drop = drop
+
+    def lifted(self) -> "list[int]":
+        """Return the heights as if the line lay on the leading line's level."""
+        return [height + self.drop for height in self.heights]
+
+
+class Work:
+    """What one line needs: a level, and pack and grind at each station (None: cannot be made)."""
+
+    def __init__(self, level: int, packs: "list[int | None]", grinds: "list[int]") -> None:
+        self.level = level
+        self.packs = packs
+        self.grinds = grinds
+
+    @property
+    def possible(self) -> bool:
+        """Return whether every thickness can be made from the box."""
+        return None not in self.packs
+
+    @property
+    def places(self) -> int:
+        """Return at how many stations something is done."""
+        return len([1 for pack, grind in zip(self.packs, self.grinds) if pack != 0 or grind])
+
+    @property
+    def thickest(self) -> int:
+        """Return the greatest packing that can be made."""
+        return max([pack or 0 for pack in self.packs])
+
+    @property
+    def deepest(self) -> int:
+        """Return the deepest grinding."""
+        return max(self.grinds)
+
+    def after(self, heights: "list[int]") -> "list[int]":
+        """Return the heights when the work is done."""
+        work = zip(heights, self.packs, self.grinds)
+        return [height + (pack or 0) - grind for height, pack, grind in work]
+
+
+def fall_kept(room: "list[int]", weather: "list[int]", drawn: "int | None") -> int:
+    """Return the fall between the two levels: the drawn one, else the one found, never inward.
+
+    Units:   nanometres, above zero toward the weather side.
+    Source:  common practice, no source: level along is not slope across.
+    Example: fall_kept([5, 4], [2, 3], None) -> 2; fall_kept([1], [3], None) -> 0
+    """
+    if drawn is not None:
+        return max(0, drawn)
+    return max(0, max(room) - max(weather))
+
+
+def high_level(lines: "list[Line]") -> int:
+    """Return the leading line's lowest level that no line stands above: the high point's."""
+    return max([max(line.lifted()) for line in lines])
+
+
+def grinding_level(lines: "list[Line]", reach: int, most: "int | None") -> "int | None":
+    """Return the leading line's level that leaves the fewest stations to work on.
+
+    reach: how far from the level a station may stand and still be left as it is.
+    most:  the level may not be higher (room under the head); None: the high point.
+    Of equal levels the highest is taken, which grinds least. None where even the
+    lowest station stands above `most`: then there is nothing to pack to.
+    Source: common practice, no source.
+    Example: grinding_level([Line([0, 0, 5, 0])], 0, None) -> 0
+    """
+    heights: list[int] = sort_by([h for line in lines for h in line.lifted()], lambda h: h)
+    cap = heights[-1] if most is None else min(most, heights[-1])
+    if cap < heights[0]:
+        return None
+    best: tuple[int, int] = (0, cap)
+    first = past = 0
+    for level in [h for h in heights if h <= cap] + [cap]:
+        first, past = _slide(heights, level, reach, first, past)
+        best = max(best, (past - first, level))
+    return best[1]
+
+
+def _slide(
+    heights: "list[int]", level: int, reach: int, first: int, past: int
+) -> "tuple[int, int]":
+    """Return the range of the stations within reach of the level; levels come ascending."""
+    while heights[first] < level - reach:
+        first += 1
+    while past < len(heights) and heights[past] <= level + reach:
+        past += 1
+    return first, past
+
+
+def work_line(line: Line, level: int, ladder: Ladder, rounding: str) -> Work:
+    """Return pack and grind at each station of a line, for the leading line's level.
+
+    Stations above the level are ground down to it, except by less than the rounding
+    leaves anyway; stations below are packed from the ladder.
+    Example: work_line(Line([0, 3]), 2, Ladder([], 0, 2), NEAREST) -> packs [2, 0], grinds [0, 1]
+    """
+    mine = level - line.drop
+    packs: list[int | None] = []
+    grinds = []
+    for height in line.heights:
+        high = height - mine
+        packs.append(0 if high >= 0 else ladder.make(-high, rounding))
+        grinds.append(0 if _left(high, ladder.step, rounding) else high)
+    return Work(mine, packs, grinds)
+
+
+def _left(high: int, step: int, rounding: str) -> bool:
+    """Return whether a station that stands `high` over the level is not ground."""
+    if rounding == UP:
+        return high <= 0 or high < step
+    if rounding == DOWN:
+        return high <= 0
+    return high <= 0 or 2 * high <= step
+
+
+def fill_volume(xs: "list[int]", depths: "list[int]", width: int) -> "tuple[int, int]":
+    """Return the volume of compound under a line as (numerator, denominator), cubic nanometres.
+
+    Units:   positions, depths and width in nanometres; 1 litre is 10**24 cubic nanometres.
+    Source:  trapezoid rule, V = width * sum dx (d_i + d_i+1) / 2.
+    Example: fill_volume([0, 10], [0, 2], 3) -> (60, 2)
+    """
+    twice = 0
+    for i in range(1, len(xs)):
+        twice += (xs[i] - xs[i - 1]) * (depths[i - 1] + depths[i])
+    return twice * width, 2
