@@ -94,6 +94,11 @@ def test_stiles_alike_under_a_tapering_gap_leave_the_rollers():
     assert "raise the trailing roller" in words
 
 
+def test_stiles_not_measured_are_asked_for_before_a_roller_is_named():
+    found = gap(4 * S16, 5 * S16, 6 * S16, roles={"stiles": stiles(None, None)}, alike=S16)
+    assert said(found.remedies) == "Measure first how both stiles stand over the sill."
+
+
 def test_a_bow_goes_back_to_the_shims():
     found = gap(4 * S16, 6 * S16, 4 * S16)
     assert found.verdict == "out"

@@ -126,8 +126,12 @@ def _moves(ask: Ask, gap: _Gap) -> "list[Msg]":
         return [Msg("See first which of the two panels leans: plumb each stile.")]
     if _meeting_pair(ask, gap):
         return _meeting(ask, gap)
-    if "stiles" in ask.places and not _by_rollers(ask, gap):
-        return [_leave_rollers(gap)]
+    if "stiles" in ask.places:
+        at = both_stiles(ask, gap.letter)
+        if at is None:
+            return [Msg("Measure first how both stiles stand over the sill.")]
+        if not _by_rollers(ask, gap, at):
+            return [_leave_rollers(gap)]
     return turn.moves(ask, gap.letter, gap.taper, _apart(ask, gap.places), gap.places[0].x)
 
 
@@ -148,11 +152,8 @@ def _bowed(gap: _Gap) -> Msg:
     )
 
 
-def _by_rollers(ask: Ask, gap: _Gap) -> bool:
+def _by_rollers(ask: Ask, gap: _Gap, at: "dict[str, tuple[Place, int]]") -> bool:
     """Return whether the stiles say that the panel stands off level the way the gap says."""
-    at = both_stiles(ask, gap.letter)
-    if at is None:
-        return False
     leading = turn.leading_side(ask, gap.letter, gap.places[0].x)
     trailing = rollers.OTHER[leading]
     return rollers.rollers_can(
