@@ -14,11 +14,27 @@ from app.core.units import UNITS, decimal
 from app.core.words import Speaker
 
 INCH = Fraction(25400000)
-CODES = (
-    "empty too-long character-unknown unreadable separators comma-ambiguous fraction-zero "
-    "fraction-denominator fraction-improper fraction-metric unit-missing unit-unknown unit-wrong "
-    "minus-ambiguous inches-after-feet too-fine negative too-large"
-).split()
+CODES = [
+    "empty",
+    "too-long",
+    "character-unknown",
+    "unreadable",
+    "separators",
+    "comma-ambiguous",
+    "fraction-zero",
+    "fraction-denominator",
+    "fraction-improper",
+    "fraction-metric",
+    "unit-missing",
+    "unit-unknown",
+    "unit-wrong",
+    "minus-ambiguous",
+    "inches-after-feet",
+    "too-fine",
+    "negative",
+    "too-large",
+    "",
+]
 UNIT_SYSTEMS = ("in", "mm")
 WRITTEN = st.text(alphabet="0123456789 /-'\".,mftincRh°%:½⅜’″−kglbs", max_size=20)
 ANYTHING = st.one_of(st.text(), st.text(alphabet=st.characters(codec=None)), WRITTEN)

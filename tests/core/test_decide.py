@@ -1,0 +1,221 @@
+"""Verdicts, limits by length, and what instruments can prove."""
+
+from app.core.checks.base import CLOSE, OUT, WITHIN
+from app.core.decide import beyond, can_prove, closer_look, gauged, middle_of, per_length, verdict
+from app.core.instruments import (
+    INSTRUMENTS,
+    METRE,
+    expanded,
+    expansion,
+    greatest_error,
+    instrument,
+    root_up,
+    shared,
+    uncertainty,
+    uncertainty_of_difference,
+)
+from app.core.measure import parse
+from app.core.words import Speaker
+from tests.core.expect import refused
+
+INCH = 25400000
+
+
+def length(text: str, units: str = "in") -> int:
+    return parse("length", text, units)
+
+
+# reading, limit, units: exactly on the line, with values that no binary float holds
+ON_THE_LINE = (
+    ("1/4", "1/4", "in"),
+    ("0.1", "0.1", "in"),
+    ("0.3", "0.3", "in"),
+    ("10.1", "10.1", "in"),
+    ("0.1", "0.1", "mm"),
+    ("9.5", "9.5", "mm"),
+    ("2247.9", "2247.9", "mm"),
+    ("6.35", "1/4 in", "mm"),
+    ("1/16", "1.5875 mm", "in"),
+)
+
+
+def test_on_the_line_is_within_in_inches_and_millimetres():
+    for reading, limit, units in ON_THE_LINE:
+        value = length(reading, units)
+        line = length(limit, units)
+        assert verdict(value, None, line) == WITHIN, reading
+        assert verdict(value, line, None) == WITHIN, reading
+        assert verdict(value, line, line) == WITHIN, reading
+        assert verdict(value + 1, None, line) == OUT, reading
+        assert verdict(value - 1, line, None) == OUT, reading
+
+
+def test_a_difference_exactly_on_the_line_is_within():
+    # 10 1/4 in less 10 in; 0.3 mm less 0.1 mm: both a hair over in binary floats
+    assert verdict(length("10 1/4") - length("10"), None, length("1/4")) == WITHIN
+    assert verdict(length("0.3", "mm") - length("0.1", "mm"), None, length("0.2", "mm")) == WITHIN
+
+
+# Non-binary rule with guard band w = U (ILAC-G8:09/2019 4.2; ISO 14253-1:2017 5, restated):
+# limits ±3, U = 1 in tenths: 2.0 accepted, 2.1 to 4.0 neither, 4.1 rejected.
+GUARDED = ((0, WITHIN), (20, WITHIN), (21, CLOSE), (30, CLOSE), (40, CLOSE), (41, OUT))
+
+
+def test_guard_bands_stand_on_both_sides_of_both_limits():
+    for tenths, expected in GUARDED:
+        assert verdict(tenths, -30, 30, 10) == expected, tenths
+        assert verdict(-tenths, -30, 30, 10) == expected, tenths
+
+
+def test_a_guard_band_wider_than_the_zone_leaves_nothing_to_accept():
+    assert verdict(0, -3, 3, 4) == CLOSE
+
+
+def test_beyond_says_by_how_much():
+    assert [beyond(value, 10, 20) for value in (7, 10, 20, 26)] == [3, 0, 0, 6]
+    assert beyond(-5, None, None) == 0
+
+
+def test_a_limit_by_length_is_exact_and_capped():
+    # 1/16 in any foot, 1/4 in overall (common practice, no source)
+    foot = 12 * INCH
+    sixteenth = INCH // 16
+    assert per_length(sixteenth, foot, 3 * foot, INCH // 4) == 3 * sixteenth
+    assert per_length(sixteenth, foot, 16 * foot, INCH // 4) == INCH // 4
+    # 1 in 3 of 10 nm: 3 is within 10/3, 4 is not
+    assert verdict(3, None, per_length(1, 3, 10)) == WITHIN
+    assert verdict(4, None, per_length(1, 3, 10)) == OUT
+
+
+def test_a_gauge_as_thick_as_the_limit_needs_no_number():
+    assert gauged(True, "most") == OUT
+    assert gauged(False, "most") == WITHIN
+    assert gauged(True, "least") == WITHIN
+    assert gauged(False, "least") == OUT
+
+
+def test_the_middle_of_three_counts():
+    for three in ([5, 9, 6], [6, 5, 9], [9, 6, 5], [6, 6, 9]):
+        assert middle_of(three) == 6
+    refused("three-readings", middle_of, [1, 2])
+    refused("three-readings", middle_of, [])
+
+
+# Directive 2014/32/EU annex X (MI-008): a, b, c from the legal text (seen); whole-metre
+# rows published on makers' and metrology offices' pages (restated). Tenths of a millimetre.
+MI008 = (
+    ("I", 3, 4),
+    ("I", 5, 6),
+    ("I", 8, 9),
+    ("I", 10, 11),
+    ("II", 3, 9),
+    ("II", 5, 13),
+    ("II", 10, 23),
+    ("III", 10, 46),
+)
+
+
+def test_tapes_by_their_class():
+    for grade, metres, tenths in MI008:
+        assert greatest_error(grade, metres * METRE) == tenths * 100000, grade
+
+
+def test_a_length_is_rounded_up_to_whole_metres():
+    assert greatest_error("II", length("2.4 m")) == 900000
+    assert greatest_error("II", length("2.4 m"), hook=True) == 1100000
+    assert greatest_error("II", length("4.5 m")) == 1300000
+    assert greatest_error("II", METRE) == 500000
+    assert greatest_error("II", METRE + 1) == 700000
+    assert greatest_error("II", 0) == 300000
+
+
+def test_steel_grows_as_much_as_a_class_one_tape_errs():
+    # 11.5e-6 x 5000 mm x 15 K = 0.8625 mm (computed)
+    assert expansion(5 * METRE, 15) == 862500
+
+
+def near(value: int, thousandths_of_inch_times_100: int) -> bool:
+    """Return whether a value agrees with a published figure to its last digit, 0.00001 in."""
+    return abs(value - thousandths_of_inch_times_100 * 254) <= 254
+
+
+def test_resolution_alone():
+    # u = q / sqrt 12: 1/16 in 0.01804 in, 1/32 in 0.00902 in; difference of two 1/16
+    # readings u 0.02552 in, U 0.05103 in (computed from the definition)
+    assert near(expanded([INCH // 16]), 3608)
+    assert near(expanded([INCH // 32]), 1804)
+    assert near(expanded([INCH // 16, INCH // 16]), 5103)
+    # MPE 0.9 mm -> u = 0.9 / sqrt 3 = 0.520 mm (computed): U = 1.040 mm
+    assert 1039000 < expanded([2 * 900000]) < 1040000
+
+
+def test_uncertainty_is_rounded_up():
+    assert [root_up(n) for n in (0, 1, 2, 3, 4, 5, 9, 10, 16, 17)] == [0, 1, 2, 2, 2, 3, 3, 4, 4, 5]
+    assert root_up(10**40) == 10**20
+    assert root_up(10**40 + 1) == 10**20 + 1
+    assert expanded([1]) == 1
+
+
+def test_the_difference_of_two_like_readings_is_better_than_each():
+    # on a door's widths and diagonals; on short work the resolution counts more, and counts twice
+    for grade in ("tape", "tape-32", "tape-mm", "tape-mm-i", "tape-mm-iii"):
+        tool = instrument(grade)
+        for metres in (3, 5, 8):
+            first = metres * METRE
+            of_difference = uncertainty_of_difference(tool, first, first + length("1/8"))
+            assert of_difference < uncertainty(tool, first, hook=True), grade
+
+
+def test_two_equal_readings_share_everything_but_their_own_error():
+    assert near(uncertainty_of_difference(instrument("tape"), 5 * METRE, 5 * METRE), 5103)
+
+
+def test_a_laser_carries_its_error_over_the_distance():
+    # 0.3 mm/m over 5 m is 1.5 mm; the closing check over twice 5 m shows 3 mm (trade figures)
+    assert shared(instrument("laser"), 5 * METRE) == [1500000]
+    tool = instrument("laser")
+    near_by = uncertainty_of_difference(tool, 0, 0, METRE)
+    assert near_by < uncertainty_of_difference(tool, 0, 0, 5 * METRE)
+
+
+def test_a_limit_too_fine_for_the_instrument_is_said_before_measuring():
+    said = can_prove(INCH // 16, "tape", of_two=True)
+    assert said is not None
+    assert Speaker().say(said) == (
+        'A limit of 1/16" is too fine for a tape read to 1/16 in. Use a rule read to 1/32 in.'
+    )
+    assert can_prove(INCH // 16, "rule", of_two=True) is None
+    assert can_prove(INCH // 16, "rule") is None
+    assert can_prove(INCH // 8, "tape", length=length("90"), of_two=True) is None
+    assert can_prove(INCH // 4, "laser", of_two=True, apart=length("16'")) is None
+
+
+def test_what_is_offered_instead_fits_the_work():
+    for limit, tool, reach, apart, word in (
+        (INCH // 32, "tape", 0, 0, "gauge"),
+        (INCH // 1000, "tape", 0, 0, "go or no-go"),
+        (INCH // 16, "tape", 90 * INCH, 0, "Ask the office"),
+        (INCH // 16, "laser", 0, 192 * INCH, "water level"),
+    ):
+        said = can_prove(limit, tool, reach, of_two=apart > 0, apart=apart)
+        assert said is not None
+        assert word in Speaker().say(said), word
+
+
+def test_what_is_offered_can_prove_the_limit_itself():
+    for known in INSTRUMENTS:
+        for parts in (4, 8, 16, 32, 64, 128):
+            said = can_prove(INCH // parts, known.id)
+            better = said.params.get("better") if said else None
+            for other in INSTRUMENTS:
+                if better is not None and other.title == better:
+                    assert can_prove(INCH // parts, other.id) is None
+
+
+def test_an_unknown_instrument_is_refused():
+    refused("instrument-unknown", can_prove, INCH, "eye")
+
+
+def test_a_grey_result_always_has_an_exit():
+    assert len(closer_look()) == 2
+    assert len(closer_look("force")) == 1
