@@ -22,13 +22,16 @@ from app.core.words import Msg
 KINDS = {
     "one": ("listed", "one", {}),
     "listed": ("listed", "listed", {"items": "items"}),
-    "parts": ("listed", "parts", {}),
     "stations": ("sill", "stations", {"spacing": "length", "merge": "length"}),
     "across": ("sill", "across", {}),
     "ends-middle": ("sill", "ends_middle", {}),
     "ends-middle-interlocks": ("sill", "ends_middle_interlocks", {"merge": "length"}),
     "heights": ("jambs", "heights", {"margin": "length", "jamb?": "words"}),
-    "jamb-anchors": ("jambs", "jamb_anchors", {"margin": "length", "merge": "length", "jamb": "words"}),
+    "jamb-anchors": (
+        "jambs",
+        "jamb_anchors",
+        {"margin": "length", "merge": "length", "jamb": "words"},
+    ),
     "anchors": ("jambs", "anchors", {}),
     "joint": ("jambs", "joint", {"spacing": "length"}),
     "diagonals": ("jambs", "diagonals", {}),
@@ -45,7 +48,7 @@ KINDS = {
 }
 CHOICES = {
     "jamb": ("left", "right", "both"),
-    "which": ("each", "sliding", "fixed"),
+    "which": ("each", "sliding", "fixed", "lead"),
     "only": ("jamb", "meeting"),
     "at": ("top", "bottom", "left", "right"),
 }
@@ -67,22 +70,10 @@ def places(point: Json, drawing: Drawing, unit: str = "") -> "list[Place]":
         )
     module_name, function, _ = KINDS[kind]
     module = __import__("app.core.where." + module_name, None, None, [function])
-    found = getattr(module, function)(point["where"], drawing, unit)
+    found: list[Place] = getattr(module, function)(point["where"], drawing, unit)
     if point.get("closing") and found:
         found.append(_closing(found[0]))
     return found
-
-
-def units(step: Json, drawing: Drawing) -> "list[str]":
-    """Return the units of a step: panel letters, or [""] for a step that is done once.
-
-    The letters run from the left, seen from outside; the order of setting is
-    another matter (core/trade/panels.py).
-    """
-    if not step.get("per"):
-        return [""]
-    fixed_only = step["per"] == "fixed-panel"
-    return [panel.letter for panel in drawing.panels if not (fixed_only and panel.slides)]
 
 
 def _closing(first: Place) -> Place:

@@ -6,11 +6,12 @@ pint knows units and dimensions; it never sees the number. It takes "1 3/8 inch"
 
 import re
 from fractions import Fraction
+from typing import Any
 
 import pint
 
 # Fractions all the way: 1/16 in is exactly 1 587 500 nm.
-_registry = pint.UnitRegistry(non_int_type=Fraction)
+_registry: Any = pint.UnitRegistry(non_int_type=Fraction)
 
 _NUMBER = re.compile(
     r"(?P<sign>-?)(?:(?P<whole>\d+)[ -])?(?P<top>\d+)/(?P<bottom>\d+)"

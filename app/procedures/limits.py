@@ -8,10 +8,13 @@ from app.core.checks.base import Spec, load
 from app.core.checks.index import CALCS
 from app.core.drawing import AMOUNTS, COUNTS, LENGTHS
 from app.core.kinds import Json
-from app.procedures.amounts import amount
+from app.procedures.amounts import QUANTITIES, amount
 from app.procedures.ids import Ids
 from app.procedures.source import Fields, Source, scalar
 
+ANY = "any"  # a role or limit of a Spec that takes whatever quantity its points have
+# What may stand for a field of the drawing in `field`: of the panel that a place belongs to.
+PANEL_FIELDS = {"panel_width": "length", "panel_height": "length"}
 # Said on every limit that no published standard stands behind.
 PRACTICE = "company limit, no published standard"
 
@@ -27,9 +30,12 @@ def spec_of(source: Source, check: Fields) -> Spec | None:
     return load(calc)[1]
 
 
-def read_roles(source: Source, check: Fields, spec: Spec | None, ids: Ids) -> dict[str, str]:
-    """Return role -> point; every role known, of the right quantity, none missing."""
+def read_roles(
+    source: Source, check: Fields, spec: Spec | None, ids: Ids
+) -> tuple[dict[str, str], str]:
+    """Return role -> point, and the quantity of those roles that take any (the same for all)."""
     made = {}
+    quantity = ""
     for role, key, node in check.pairs("points"):
         id_ = scalar(source, node, role)
         seen = ids.use_point(node, id_)
@@ -37,25 +43,29 @@ def read_roles(source: Source, check: Fields, spec: Spec | None, ids: Ids) -> di
         wanted = spec.points.get(role) if spec else None
         if spec and wanted is None:
             source.wrong(key, f"the calculation has no role “{role}”; {_has(spec.points)}")
-        elif seen and wanted not in (None, "any", seen.quantity):
+        if wanted == ANY:
+            quantity = wanted = quantity or (seen.quantity if seen else "")
+        if seen and wanted and wanted != seen.quantity:
             source.wrong(
                 node, f"role “{role}” takes a {wanted}, but point “{id_}” is a {seen.quantity}"
             )
     if spec:
         _complete(source, check, "points", made, spec.points, spec.optional)
-    return made
+    return made, quantity
 
 
-def read_limits(source: Source, check: Fields, spec: Spec | None) -> dict[str, Json]:
+def read_limits(source: Source, check: Fields, spec: Spec | None, quantity: str) -> dict[str, Json]:
     """Return name -> {"value": text} or {"drawing": field}, each of its dimension."""
     made: dict[str, Json] = {}
     for name, key, node in check.pairs("limits"):
-        quantity = spec.limits.get(name) if spec else None
-        if spec and quantity is None:
+        wanted = spec.limits.get(name) if spec else None
+        if spec and wanted is None:
             source.wrong(key, f"the calculation has no limit “{name}”; {_has(spec.limits)}")
-        made[name] = _limit(source, node, name, quantity)
+        made[name] = _limit(source, node, name, quantity if wanted == ANY else wanted)
     if spec:
         _complete(source, check, "limits", made, spec.limits, spec.optional)
+    if spec and spec.limits and not made:
+        source.wrong(check.node, f"a check without a limit; {_has(spec.limits)}")
     _numbers_need_a_basis(source, check, made)
     return made
 
@@ -71,7 +81,10 @@ def _limit(source: Source, node: Node, name: str, quantity: str | None) -> Json:
 
 def _amount(source: Source, node: Node, name: str, quantity: str | None) -> str:
     text = scalar(source, node, name)
-    if quantity is None:
+    if not quantity:
+        return ""
+    if quantity not in QUANTITIES:
+        source.wrong(node, f"“{name}”: a {quantity} has no limit")
         return ""
     try:
         return str(amount(text, quantity))
@@ -89,7 +102,7 @@ def drawing_fields() -> dict[str, str]:
 
 
 def _drawn(source: Source, node: Node, field: str, quantity: str | None) -> None:
-    known = drawing_fields()
+    known = {**drawing_fields(), **PANEL_FIELDS}
     if field and field not in known:
         source.wrong(node, f"the drawing has no field “{field}”")
     elif field and quantity and known[field] != quantity:
@@ -110,20 +123,43 @@ def _plain(check: Fields) -> bool:
     return not isinstance(check.at("basis"), MappingNode)
 
 
-def read_settings(source: Source, check: Fields, spec: Spec | None) -> Json:
-    """Return name -> text, or whole base units as decimal text."""
+def read_settings(
+    source: Source, check: Fields, spec: Spec | None, quantity: str, limits: Json
+) -> Json:
+    """Return name -> text, or whole base units as decimal text.
+
+    A calculation that takes any quantity is told here which one its points have.
+    """
     made: Json = {}
     for name, key, node in check.pairs("settings"):
-        quantity = spec.settings.get(name) if spec else None
-        if spec and quantity is None:
+        wanted = spec.settings.get(name) if spec else None
+        if spec and wanted is None:
             source.wrong(key, f"the calculation has no setting “{name}”; {_has(spec.settings)}")
-        elif quantity == "text":
+        elif wanted == "text":
             made[name] = scalar(source, node, name)
         else:
-            made[name] = _amount(source, node, name, quantity)
+            made[name] = _amount(source, node, name, wanted)
+        if name == "field" and spec:
+            _drawn(source, node, made[name], quantity or next(iter(spec.points.values())))
     if spec:
-        _complete(source, check, "settings", made, spec.settings, spec.optional)
+        _settings_complete(source, check, spec, made, limits)
+        if (
+            quantity
+            and "quantity" in spec.settings
+            and made.setdefault("quantity", quantity) != quantity
+        ):
+            source.wrong(check.at("settings"), f"its points are a {quantity}")
     return made
+
+
+def _settings_complete(source: Source, check: Fields, spec: Spec, made: Json, limits: Json) -> None:
+    """Report words that the calculation needs, and the setting that a limit "most_x" needs: x."""
+    needed = {name: kind for name, kind in spec.settings.items() if kind == "text"}
+    _complete(source, check, "settings", made, needed, spec.optional)
+    for name in limits:
+        other = name.partition("_")[2]
+        if other in spec.settings and other not in made:
+            source.wrong(check.node, f"limit “{name}” needs the setting “{other}”")
 
 
 def _complete(
@@ -160,5 +196,7 @@ def _standard(source: Source, check: Fields) -> Json:
     fields = Fields(source, check.at("basis"), ("standard", "clause"), "basis")
     standard, clause = fields.text("standard"), fields.text("clause")
     if standard and not re.search(r"\d", standard):
-        source.wrong(fields.at("standard"), f"“{standard}” has no number; a standard is named by it")
+        source.wrong(
+            fields.at("standard"), f"“{standard}” has no number; a standard is named by it"
+        )
     return {"kind": "standard", "text": f"{standard}, {clause}"}

@@ -158,18 +158,19 @@ def read_check(source: Source, node: Node, ids: Ids) -> Json:
     """Return a check, held against the Spec of its calculation."""
     fields = Fields(source, node, _CHECK, "a check")
     spec = spec_of(source, fields)
-    made = {
+    roles, quantity = read_roles(source, fields, spec, ids)
+    limits = read_limits(source, fields, spec, quantity)
+    return {
         "id": ids.unique(fields, "check"),
         "title": fields.text("title"),
         "calc": fields.text("calc"),
-        "points": read_roles(source, fields, spec, ids),
-        "limits": read_limits(source, fields, spec),
-        "settings": read_settings(source, fields, spec),
+        "points": roles,
+        "limits": limits,
+        "settings": read_settings(source, fields, spec, quantity, limits),
         "basis": read_basis(source, fields),
         "reason": fields.text("reason", needed=False),
         "rank": fields.one_of("rank", RANKS),
     }
-    return made
 
 
 def read_adjustment(source: Source, node: Node, ids: Ids) -> Json:

@@ -5,7 +5,7 @@ table of the trade ("common practice, no source") or plain counting on paper.
 """
 
 from app.core.drawing import Drawing
-from app.core.places import KINDS, places, units
+from app.core.places import KINDS, places
 from app.core.words import Speaker
 from tests.core.expect import refused
 
@@ -154,6 +154,11 @@ def test_interlock_belongs_to_the_panel_set_later():
     # From the room side the farthest track is the outermost: C first, A last.
     assert ids(where, fixed_right(), "C") == []
     assert ids(where, fixed_right(), "A") == ["A-B-low", "A-B-middle", "A-B-high"]
+    # An order that the drawing gives wins.
+    fixed_right_ordered = fixed_right()
+    fixed_right_ordered.data["order"] = ["A", "B", "C"]
+    assert ids(where, fixed_right_ordered, "A") == []
+    assert ids(where, fixed_right_ordered, "C") == ["B-C-low", "B-C-middle", "B-C-high"]
     whole = ids(where, six())
     apart = []
     for letter in "ABCDEF":
@@ -171,6 +176,7 @@ def test_stiles_strokes_and_panels():
     assert ids({"kind": "panels", "which": "fixed"}, fixed_right()) == ["C"]
     assert ids({"kind": "panels", "which": "fixed"}, four()) == []
     assert ids({"kind": "panels"}, four(), "C") == ["C"]
+    assert ids({"kind": "panels", "which": "lead"}, six()) == ["C", "D"]
     assert len(found({"kind": "strokes"}, four())) == 4 * 2 * 3
     sides = {"kind": "panel-sides", "which": "fixed", "at": ["top", "bottom", "left", "right"]}
     assert len(found(sides, fixed_right())) == 4
@@ -223,21 +229,9 @@ def test_diagonals_and_corners():
     assert ids({"kind": "corners"}, four()) == ["low-left", "low-right", "high-right", "high-left"]
 
 
-def test_parts_come_from_the_drawing():
-    plan = drawing([], 100, parts=[{"mark": "P1", "what": "sill", "count": 1, "step": "C"}])
-    spot = found({"kind": "parts"}, plan)[0]
-    assert spot.id == "P1" and said(spot) == "P1: sill, 1"
-
-
 def test_words_tell_where_the_person_stands():
     assert said(found({"kind": "diagonals"}, four())[0]) == "LOW LEFT to HIGH RIGHT, you outside"
     assert said(found({"kind": "diagonals"}, fixed_right())[0]).endswith("seen from outside")
-
-
-def test_units_of_a_step():
-    assert units({"per": ""}, four()) == [""]
-    assert units({"per": "panel"}, four()) == ["A", "B", "C", "D"]
-    assert units({"per": "fixed-panel"}, fixed_right()) == ["C"]
 
 
 def test_listed_places_keep_their_order_and_side():
@@ -258,5 +252,6 @@ def test_refusals():
     refused("where-unknown", found, {"kind": "moon"}, four())
     silent = Drawing({"panels": [], "lengths": {}})
     refused("drawing-silent", found, STATIONS, silent)
-    refused("drawing-silent", found, {"kind": "anchors"}, drawing([], 100, lengths={"frame_height": "1"}))
+    bare = drawing([], 100, lengths={"frame_height": "1"})
+    refused("drawing-silent", found, {"kind": "anchors"}, bare)
     refused("panel-unknown", found, {"kind": "panels"}, four(), "Z")

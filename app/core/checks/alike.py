@@ -21,9 +21,9 @@ from app.core.words import Msg
 _TOLD = {"quantity": "text", "remedy": "text"}
 ALIKE_SPEC = Spec(
     {ROLE: ANY},
-    {"most": ANY},
-    {"by": "text", "quantity": "text", "remedy": "text"},
-    optional=("by", "quantity", "remedy"),
+    {"most": ANY, "most_large": ANY},
+    {"by": "text", "large": "length", "of": "text", "quantity": "text", "remedy": "text"},
+    optional=("most_large", "by", "of", "quantity", "remedy"),
 )
 MIDDLE_OF_ENDS_SPEC = Spec({ROLE: ANY}, {"most": ANY}, _TOLD, optional=("quantity", "remedy"))
 UNCHANGED_SPEC = Spec(
@@ -50,9 +50,11 @@ def grouped(
 def alike(ask: Ask) -> Outcome:
     """Judge that greatest less least is at most "most", over all places or within groups.
 
-    settings "by": "panel" or "side" judges each panel's, each side's readings apart.
+    settings "by": "panel", "side" or "position" judges the readings of each panel, each
+    side, each position along the sill apart. "most_large" is the limit where the drawing's
+    length "of" is over "large".
     """
-    most = ask.limit("most")
+    most = _most_of_size(ask)
     by = ask.settings.get("by", "")
     groups = grouped(ask.series(ROLE), lambda place: _named(place, by))
     rows = [_spread(group, most) for group in groups if len(group) > 1]
@@ -72,7 +74,16 @@ def alike(ask: Ask) -> Outcome:
 def _named(place: Place, by: str) -> str:
     if by == "panel":
         return place.panel
+    if by == "position":
+        return str(place.x)
     return place.side if by == "side" else ""
+
+
+def _most_of_size(ask: Ask) -> int:
+    if "most_large" not in ask.limits:
+        return ask.limit("most")
+    large = ask.drawing.need(str(ask.settings["of"])) > ask.settings["large"]
+    return ask.limit("most_large" if large else "most")
 
 
 def _spread(group: "list[tuple[Place, int]]", most: int) -> Row:

@@ -47,7 +47,7 @@ def jamb_anchors(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
     ends = levels(height, int(where["margin"]))
     spots = [ends[0], ends[2]]
     for y in _along(height, drawing):
-        if all([abs(y - other[1]) >= merge for other in spots]):
+        if all(abs(y - other[1]) >= merge for other in spots):
             spots.append((mark("y", y), y))
     return [_anchor_height(jamb, name, y, drawing) for name, y in sort_by(spots, lambda s: s[1])]
 
@@ -84,9 +84,7 @@ def _at_jamb(jamb: str, y: int, drawing: Drawing) -> Place:
 
 
 def _at_head(x: int, drawing: Drawing) -> Place:
-    title = Msg(
-        "head: {x} from the LEFT jamb, {stand}", x=Len(x, "place"), stand=stand(drawing)
-    )
+    title = Msg("head: {x} from the LEFT jamb, {stand}", x=Len(x, "place"), stand=stand(drawing))
     return Place("head-" + mark("x", x), title, x, drawing.need("frame_height"), side="top")
 
 
@@ -122,6 +120,8 @@ def corners(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
     return [
         Place("low-left", Msg("LOW LEFT corner, {stand}", stand=how), 0, 0, side="left"),
         Place("low-right", Msg("LOW RIGHT corner, {stand}", stand=how), width, 0, side="right"),
-        Place("high-right", Msg("HIGH RIGHT corner, {stand}", stand=how), width, height, side="right"),
+        Place(
+            "high-right", Msg("HIGH RIGHT corner, {stand}", stand=how), width, height, side="right"
+        ),
         Place("high-left", Msg("HIGH LEFT corner, {stand}", stand=how), 0, height, side="left"),
     ]

@@ -17,14 +17,3 @@ def listed(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
         Place(item["id"], Msg(item["title"]), panel=unit, side=item.get("side", ""))
         for item in where["items"]
     ]
-
-
-def parts(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
-    """Return one place for each line of the drawing's parts list; its mark is the id."""
-    return [
-        Place(
-            part["mark"],
-            Msg("{mark}: {what}, {count}", mark=part["mark"], what=part["what"], count=part["count"]),
-        )
-        for part in drawing.data.get("parts", [])
-    ]

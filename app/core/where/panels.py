@@ -28,8 +28,9 @@ def panel_diagonals(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
     out = []
     for panel in _chosen(where, drawing, unit):
         name = panel.letter
-        rising = Msg("panel {letter}: LOW LEFT to HIGH RIGHT, {stand}", letter=name, stand=stand(drawing))
-        falling = Msg("panel {letter}: LOW RIGHT to HIGH LEFT, {stand}", letter=name, stand=stand(drawing))
+        params = {"letter": name, "stand": stand(drawing)}
+        rising = Msg("panel {letter}: LOW LEFT to HIGH RIGHT, {stand}", **params)
+        falling = Msg("panel {letter}: LOW RIGHT to HIGH LEFT, {stand}", **params)
         out.append(Place(name + "-low-left-high-right", rising, panel=name))
         out.append(Place(name + "-low-right-high-left", falling, panel=name))
     return out
@@ -49,8 +50,9 @@ def strokes(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
     for panel in _chosen({"which": "sliding"}, drawing, unit):
         for way in ("open", "close"):
             for count in (1, 2, 3):
-                id = panel.letter + "-" + way + "-" + str(count)
-                out.append(Place(id, _stroke(panel.letter, way, count), panel=panel.letter, side=way))
+                name = panel.letter + "-" + way + "-" + str(count)
+                title = _stroke(panel.letter, way, count)
+                out.append(Place(name, title, panel=panel.letter, side=way))
     return out
 
 
@@ -64,7 +66,8 @@ def interlock_heights(where: Json, drawing: Drawing, unit: str) -> "list[Place]"
     """Return each interlock low, middle and high.
 
     In a step that is done for each panel an interlock belongs to that one of its two
-    panels that is set later: the one nearer to the side the crew sets from.
+    panels that is set later: in the drawing's own order, else the one nearer to the
+    side the crew sets from.
     """
     out = []
     pairs = [p for p in zip(drawing.panels, drawing.panels[1:]) if p[0].track != p[1].track]
@@ -76,6 +79,10 @@ def interlock_heights(where: Json, drawing: Drawing, unit: str) -> "list[Place]"
 
 
 def _later(left: Panel, right: Panel, drawing: Drawing) -> str:
+    order = drawing.data.get("order") or []
+    if left.letter in order and right.letter in order:
+        later = order.index(left.letter) > order.index(right.letter)
+        return left.letter if later else right.letter
     from_room = drawing.data.get("set_from") == "room"
     return left.letter if (left.track < right.track) == from_room else right.letter
 
@@ -150,7 +157,13 @@ def _lock_jamb(panel: Panel, drawing: Drawing) -> "tuple[str, Msg, int, str]":
 def _chosen(where: Json, drawing: Drawing, unit: str) -> "list[Panel]":
     which = where.get("which", "each")
     chosen = [drawing.panel(unit)] if unit else drawing.panels
-    return [p for p in chosen if which == "each" or p.slides == (which == "sliding")]
+    return [panel for panel in chosen if _is(panel, which)]
+
+
+def _is(panel: Panel, which: str) -> bool:
+    if which == "lead":
+        return panel.lead
+    return which == "each" or panel.slides == (which == "sliding")
 
 
 def _middle(panel: Panel) -> int:
@@ -171,12 +184,15 @@ def _at_side(panel: Panel, side: str, drawing: Drawing) -> Place:
     return Place(name + "-" + side, title, _middle(panel), panel=name, side=side)
 
 
-def _up(
-    name: str, title: Msg, x: int, panel: str, where: Json, drawing: Drawing
-) -> "list[Place]":
+def _up(name: str, title: Msg, x: int, panel: str, where: Json, drawing: Drawing) -> "list[Place]":
     spots = levels(drawing.need("frame_height"), int(where["margin"]))
     out = []
     for level, y in spots:
-        words = Msg("{place}: {level}, {y} above the sill", place=title, level=level_word(level), y=Len(y, "place"))
+        words = Msg(
+            "{place}: {level}, {y} above the sill",
+            place=title,
+            level=level_word(level),
+            y=Len(y, "place"),
+        )
         out.append(Place(name + "-" + level, words, x, y, panel, level))
     return out

@@ -99,7 +99,8 @@ def _nearest(spots: "list[Any]", x: int) -> Any:
 
 
 def _distance(spot: Any, x: int) -> int:
-    return min([abs(at - x) for at in spot[2]])
+    distances: list[int] = [abs(at - x) for at in spot[2]]
+    return min(distances)
 
 
 def _note(notes: "list[Msg]", what: Msg) -> None:
