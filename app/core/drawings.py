@@ -94,3 +94,20 @@ def bar(
     from app.core.pictures import tools
 
     return tools.bar(value, low, high, speaker, words)
+
+
+def reading_way(how: str, speaker: Speaker) -> Json:
+    """Return the picture, 220 wide, of reading "down" from a beam or "up" from a line.
+
+    Errors: InputError 'way-unknown'.
+    """
+    from app.core.pictures import ways
+
+    return ways.reading_way(how, speaker)
+
+
+def reading_way(how: str, speaker: Speaker) -> Json:
+    """Return the small picture of how a level line is read: "down" from a beam, "up" from a line."""
+    from app.core.pictures import ways
+
+    return ways.reading_way(how, speaker)

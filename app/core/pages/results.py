@@ -5,6 +5,7 @@ from app.core.checks.base import MISSING, OUT
 from app.core.kinds import Any, Json
 from app.core.pages import common
 from app.core.pages.request import Request, amount_text
+from app.core.record import judge
 from app.core.record.judge import CONFLICT, Result
 from app.core.record.state import State, Step
 from app.core.words import Len, Msg, Qty
@@ -34,7 +35,41 @@ def shown(request: Request, opening: str, state: State, step: Step, result: Resu
         "done": _done(request, state, step, result),
         "correct": correct if request.method else None,
         "query": common.path_of(opening, "queries") if verdict == OUT else "",
+        "ways": _ways(request, state, step, result),
+        "profile": _profile(request, state, step, result),
     }
+
+
+SURVEYS = ("level-range", "level-local")
+
+
+def _ways(request: Request, state: State, step: Step, result: Result) -> "list[Json]":
+    """Return the ways to put a surveyed sill right, side by side; [] where it is not out."""
+    if result.check["calc"] not in SURVEYS or result.verdict != OUT:
+        return []
+    from app.core.checks.sill import compare
+
+    ask = judge.ask_for_check(state, result.check, step.unit)
+    return [
+        {
+            "title": request.say(way["title"]),
+            "advised": way["advised"],
+            "says": [request.say(words) for words in way["says"]],
+        }
+        for way in compare(ask)
+    ]
+
+
+def _profile(request: Request, state: State, step: Step, result: Result) -> "Json | None":
+    """Return the floor profile of a survey that has all its stations, or None."""
+    if result.check["calc"] != "level-range" or result.outcome.missing:
+        return None
+    from app.core.checks.sill import profile
+
+    ask = judge.ask_for_check(state, result.check, step.unit)
+    if not ask.readings["line"]:
+        return None
+    return drawings.floor_profile(profile(ask), request.speaker)
 
 
 def rule_text(request: Request, state: State) -> str:
