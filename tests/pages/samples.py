@@ -5,6 +5,8 @@ SAMPLES maps a name to (template, context). The words are invented; nothing here
 
 from typing import Any
 
+from tests.pages import sample_pictures as drawn
+
 Json = dict[str, Any]
 
 RULE = "Simple acceptance: a reading on its limit is within."
@@ -94,7 +96,7 @@ def check(name: str, title: str, kind: str, **more: Any) -> Json:
         "id": name,
         "title": title,
         "mark": mark(kind),
-        "picture": None,
+        "picture": drawn.vial({"out": 1600, "within": -400}[kind]) if kind in ("out", "within") else None,
         "says": [],
         "remedies": [],
         "limit": 'at most 1/8" from end to end',
@@ -286,7 +288,7 @@ def entry(**more: Any) -> Json:
         "place": LOW + ", room-side line",
         "nth": "13 of 17",
         "again": "",
-        "picture": None,
+        "picture": drawn.floor(),
         "label": "Down from the beam",
         "unit": "inches",
         "example": "3/16, 1-3/8, 9.5 mm",
