@@ -5,7 +5,7 @@ HOST ?= 127.0.0.1
 PORT ?= 8000
 
 .DEFAULT_GOAL := help
-.PHONY: help setup setup-dev run test lint types clean
+.PHONY: help setup setup-dev run test lint types vendor vendor-check clean
 
 help: ## Show what can be made
 	@$(PYTHON) -c "import re; [print('make %-13s %s' % m) for m in re.findall(r'^([a-z-]+):.*?## (.*)', open('Makefile').read(), re.M)]"
@@ -21,7 +21,7 @@ run: setup ## Serve, with a demo company when the database is new (HOST= PORT=)
 
 test: setup-dev ## Run every check and test
 	@$(PY) -m tests.browser.setup
-	@$(MAKE) lint types
+	@$(MAKE) lint types vendor-check
 	@$(PY) -m pytest -n 2 --dist loadfile
 
 lint: setup-dev ## Check the style
@@ -30,6 +30,12 @@ lint: setup-dev ## Check the style
 
 types: setup-dev ## Check the types
 	@$(PY) -m mypy
+
+vendor: ## Make the vendored files anew from their packages (needs npm)
+	@$(PYTHON) static/vendor/vendor.py
+
+vendor-check: ## Compare the vendored files with their table of hashes
+	@$(PYTHON) static/vendor/vendor.py --check --offline
 
 clean: ## Remove what set-up and tests made (the data stay)
 	@$(PYTHON) -c "import shutil; [shutil.rmtree(p, ignore_errors=True) for p in ('.venv', '.mypy_cache', '.ruff_cache', '.pytest_cache', '.hypothesis')]"

@@ -12,11 +12,15 @@ from app.store.database import Database
 
 @dataclass
 class Server:
-    """The open database, the clock (seconds since 1970), the limits of signing in."""
+    """The open database, the clock (seconds since 1970), the limits of signing in.
+
+    demo: how to sign in to a demonstration, in lines for the sign-in page; else empty.
+    """
 
     database: Database
     clock: Callable[[], float]
     limits: SignInLimits = field(default_factory=SignInLimits)
+    demo: list[str] = field(default_factory=list)
 
 
 def server_of(request: Request) -> Server:

@@ -51,9 +51,10 @@ def _form_page(request: Request, next_: str, login: str = "", error: str = "") -
         "action": "/sign-in",
         "hidden": [{"name": "next", "value": next_}],
         "error": error,
-        "typed": {"login": login},
+        "typed": {"name": login},
     }
-    return page(request, "office/sign_in.html", Msg("Sign in"), {"form": form})
+    demo = server_of(request).demo
+    return page(request, "office/signin.html", Msg("Sign in"), {"form": form, "demo": demo})
 
 
 @router.get("/sign-in")
@@ -69,7 +70,7 @@ def show(request: Request, next: str = "") -> Response:
 async def sign_in(request: Request) -> Response:
     """Sign in and go on; where that fails, show the form again with the name kept."""
     form = await read_form(request)
-    login, next_ = form.get("login", ""), form.get("next", "")
+    login, next_ = form.get("name", ""), form.get("next", "")
     try:
         password = form.get("password", "")
         person, token = await run_in_threadpool(_enter, request, login, password)
@@ -85,7 +86,7 @@ def _refused(request: Request, error: AppError, form: dict[str, str]) -> Respons
         return error_response(request, error)
     next_ = form.get("next", "")
     text = speaker_of(request).say(error.message)
-    again = _form_page(request, next_ if is_local(next_) else "", form.get("login", "")[:200], text)
+    again = _form_page(request, next_ if is_local(next_) else "", form.get("name", "")[:200], text)
     again.status_code = error.status
     if isinstance(error, TooManyError):
         again.headers["Retry-After"] = str(error.details["seconds"])

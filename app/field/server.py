@@ -116,16 +116,15 @@ def _must_be_own(events: list[Json], own: list[str], person: Person) -> None:
 @router.api_route("/{path:path}", methods=["GET", "HEAD"])
 def show(request: Request, person: Annotated[Person, Depends(need_person)]) -> Response:
     """Show a page of the field book."""
-    asked = asked(request, "GET", {})
-    return response(field_of(request).get(asked, person), person)
+    return response(field_of(request).get(asked(request, "GET", {}), person), person)
 
 
 @router.post("")
 @router.post("/{path:path}")
 async def act(request: Request, person: Annotated[Person, Depends(need_person)]) -> Response:
     """Take a form of the field book."""
-    asked = asked(request, "POST", await read_form(request))
-    return response(await run_in_threadpool(field_of(request).post, asked, person), person)
+    form = asked(request, "POST", await read_form(request))
+    return response(await run_in_threadpool(field_of(request).post, form, person), person)
 
 
 def field_of(request: Request) -> Field:

@@ -1,0 +1,68 @@
+"""Imports point one way: the core knows nobody, main knows all."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.tooling.sources import imports_of, module_of, python_files
+
+# Part of the house -> the parts it may know besides itself. The longest name that fits counts.
+MAY_KNOW = {
+    "app": set(),
+    "app.core": set(),
+    "app.setup": set(),
+    "app.settings": set(),
+    "app.procedures": {"app.core"},
+    "app.store": {"app.core", "app.settings"},
+    # The demo company is made of compiled procedures, and its people have passwords.
+    "app.store.demo": {"app.core", "app.settings", "app.store", "app.procedures", "app.access"},
+    # The field's templates, their language and compiler; the pages of all other parts use them.
+    "app.field": {"app.core"},
+    "app.field.server": {"app.core", "app.store", "app.access", "app.field"},
+    "app.access": {"app.core", "app.settings", "app.store", "app.field"},
+    "app.sync": {"app.core", "app.settings", "app.store", "app.access"},
+    # The office shows the record, and the record is made of the same tables as its review.
+    "app.office": {"app.core", "app.store", "app.access", "app.field.server", "app.homeowner"},
+    "app.homeowner": {"app.core", "app.store", "app.access", "app.office"},
+}
+KNOW_ALL = {"app.main", "app.cli"}
+
+
+def part_of(module: str) -> str:
+    """Return the part of the house that a module belongs to."""
+    fits = [part for part in MAY_KNOW | dict.fromkeys(KNOW_ALL) if _within(module, part)]
+    return max(fits, key=len)
+
+
+def _within(module: str, part: str) -> bool:
+    return module == part or module.startswith(part + ".")
+
+
+def wrong_imports(path: Path) -> list[str]:
+    """Return what a file imports against the rule."""
+    own = part_of(module_of(path))
+    if own in KNOW_ALL:
+        return []
+    wanted = {module for module in imports_of(path) if _within(module, "app")}
+    return sorted(m for m in wanted if part_of(m) not in {own, *MAY_KNOW[own]})
+
+
+@pytest.mark.parametrize("path", python_files("app"), ids=module_of)
+def test_imports_point_one_way(path: Path) -> None:
+    assert wrong_imports(path) == []
+
+
+def test_rule_would_notice(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A core module that asks the store, at the top or inside a function, is caught."""
+    monkeypatch.setattr("tests.tooling.sources.ROOT", tmp_path)
+    path = tmp_path / "app" / "core" / "bad.py"
+    path.parent.mkdir(parents=True)
+    path.write_text(
+        "def f():\n    from app.store import log\n    import app.main\n    return log\n"
+    )
+    assert wrong_imports(path) == ["app.main", "app.store.log"]
+
+
+def test_nobody_in_the_program_imports_tests() -> None:
+    for path in python_files("app", "migrations"):
+        assert not any(_within(module, "tests") for module in imports_of(path)), path
