@@ -37,6 +37,7 @@ def plan(drawing: Drawing, speaker: Speaker, order: "list[str] | None" = None) -
     order: letters in the order of setting; its numbers stand on the crew's side.
     """
     sheet = Sheet(drawing, Canvas(speaker))
+    sheet.left, sheet.wide = LEFT, ROOM
     canvas = sheet.canvas
     from_room = drawing.data.get("set_from") == "room"
     y = canvas.lines(1, _side_words(Msg("ROOM"), bool(order) and from_room), "p-strong") + 6
