@@ -61,13 +61,20 @@ class Plan:
         self.ladder = self._ladder()
         self.pack = self._best("pack", self.level, self.ladder)
         self._rest: list[Way] | None = None
-        found = [survey.heights for survey in surveys]
-        self.sound = cured(found) and (self.head.top is None or self.level <= self.head.top)
+        self._sound: bool | None = None
 
     def _ladder(self) -> packing.Ladder:
         lowest = min([min(line.lifted()) for line in self.lines])
         pieces = self.ask.settings.get("pieces", PIECES)
         return packing.Ladder(self.ask.drawing.shims, pieces, self.level - lowest)
+
+    @property
+    def sound(self) -> bool:
+        """Return whether nothing need be done: the check is within and the frame fits."""
+        if self._sound is None:
+            room = self.head.top is None or self.level <= self.head.top
+            self._sound = room and self.cured([survey.heights for survey in self.surveys])
+        return self._sound
 
     @property
     def ways(self) -> "list[Way]":
@@ -170,9 +177,14 @@ def _line_judge(ask: Ask, line: Survey) -> "Callable[[list[int]], bool]":
     over = ask.settings.get("over")
     if most is None:  # the room under the head is asked for, no limit of level
         return lambda _: True
-    if over is None:
-        return lambda heights: max(heights) - min(heights) <= most
-    return lambda heights: not worst_window(line.xs, heights, int(over)).exceeds(most)
+
+    def within(heights: "list[int]") -> bool:
+        # What is level enough over all is so within any length: the quick answer, mostly.
+        if max(heights) - min(heights) <= most:
+            return True
+        return over is not None and not worst_window(line.xs, heights, int(over)).exceeds(most)
+
+    return within
 
 
 def kept_fall(ask: Ask, surveys: "list[Survey]") -> int:

@@ -23,8 +23,9 @@ class Survey:
         gone = ask.unreachable.get(role, [])
         planned = [place for place in ask.places[role] if place.side != "closing"]
         self.gone: list[Place] = [place for place in planned if place.id in gone]
-        left = ask.missing(role)
-        self.missing: list[Place] = [place for place in planned if place in left]
+        done = ask.readings.get(role, {})
+        left = [place for place in planned if place.id not in done and place.id not in gone]
+        self.missing: list[Place] = left
 
     @property
     def line(self) -> "tuple[list[int], list[int]]":

@@ -10,6 +10,7 @@ from app.core.words import Len, Msg
 
 MILLILITRE = 10**21  # cubic nanometres
 CUBIC_INCH = 25400000**3
+THIRTY_SECOND = 793750
 
 
 def remedies(plan: Plan, roles: "list[str]") -> "list[Msg]":
@@ -48,7 +49,10 @@ def _why_not(plan: Plan, way: Way) -> "list[Msg]":
     if not way.possible:
         return [Msg("The shims in the box do not make every thickness that is needed here.")]
     return [
-        Msg("The thinnest shim in the box, {size}, is too thick here.", size=Len(way.ladder.step))
+        Msg(
+            "The thinnest shim in the box, {size}, is too thick here.",
+            size=_thickness(way.ladder.step),
+        )
     ]
 
 
@@ -156,11 +160,16 @@ def _does(place: Place, deviation: int, pack: "int | None", way: Way) -> Msg:
     words: dict[str, Any] = {"place": place.title, "off": Len(abs(deviation))}
     if deviation > 0:
         return Msg("{place}: {off} HIGH. Grind {size}.", size=words["off"], **words)
-    size = Len(pack or 0)
+    size = _thickness(pack or 0)
     if way.kind == "fill":
         return Msg("{place}: {off} LOW. Fill {size}.", size=size, **words)
-    pieces = [Len(piece) for piece in way.ladder.pieces(pack or 0)]
+    pieces = [_thickness(piece) for piece in way.ladder.pieces(pack or 0)]
     if len(pieces) < 2:
         return Msg("{place}: {off} LOW. Pack {size}.", size=size, **words)
     words["pieces"] = pieces
     return Msg("{place}: {off} LOW. Pack {size}. Shims: {pieces}.", size=size, **words)
+
+
+def _thickness(nm: int) -> Len:
+    """Return a shim to be shown as fine as it is: thin ones come in 1/64 in too."""
+    return Len(nm, "size", THIRTY_SECOND // 2 if nm % THIRTY_SECOND else None)

@@ -6,7 +6,6 @@ level would build a dam. All lengths are whole nanometres.
 """
 
 from app.core.errors import InputError
-from app.core.kinds import Any
 from app.core.order import sort_by
 from app.core.words import Msg
 
@@ -80,16 +79,22 @@ def _made(box: "list[int]", pieces: int, top: int) -> "dict[int, tuple[int, ...]
         fresh: dict[int, tuple[int, ...]] = {}
         for total, parts in last.items():
             for size in box:
-                _add(fresh, made, total + size, parts + (size,), top)
+                if total + size <= top and total + size not in made:
+                    _add(fresh, total + size, _with(parts, size))
         made.update(fresh)
         last = fresh
     return made
 
 
-def _add(fresh: Any, made: Any, total: int, parts: "tuple[int, ...]", top: int) -> None:
-    if total > top or total in made:
-        return
-    parts = tuple(reversed(sort_by(list(parts), lambda size: size)))
+def _with(parts: "tuple[int, ...]", size: int) -> "tuple[int, ...]":
+    """Return the shims with one more, thickest first."""
+    for i, part in enumerate(parts):
+        if size > part:
+            return parts[:i] + (size,) + parts[i:]
+    return parts + (size,)
+
+
+def _add(fresh: "dict[int, tuple[int, ...]]", total: int, parts: "tuple[int, ...]") -> None:
     # Of equally many pieces take the ones with the thickest first, in whatever order they came.
     if total not in fresh or parts > fresh[total]:
         fresh[total] = parts

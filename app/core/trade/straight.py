@@ -121,29 +121,31 @@ def straightedge_gap(
     Example: straightedge_gap([0, 1, 2], [0, -1, 0], 2) -> ((2, 2), 1, 0, 2)
     """
     worst: Any = ((0, 1), 0, 0, 0)
+    seen: set[tuple[int, int]] = set()
     stop = 0
     for start in range(len(xs)):
         reached = stop
         while stop < len(xs) and xs[stop] - xs[start] <= length:
             stop += 1
         if stop > reached:
-            worst = _worst_under(xs, ys, upper_hull(xs, ys, start, stop), worst)
+            hull = upper_hull(xs, ys, start, stop)
+            # neighbouring windows share most edges; each is looked under once
+            for edge in [edge for edge in zip(hull, hull[1:]) if edge not in seen]:
+                seen.add(edge)
+                worst = _worst_under(xs, ys, edge[0], edge[1], worst)
     return worst  # type: ignore[no-any-return]
 
 
-def _worst_under(xs: "list[int]", ys: "list[int]", hull: "list[int]", worst: Any) -> Any:
-    for k in range(1, len(hull)):
-        a = hull[k - 1]
-        b = hull[k]
-        run = xs[b] - xs[a]
-        rise = ys[b] - ys[a]
-        deep = 0
-        where = a
-        for i in range(a + 1, b):
-            gap = rise * (xs[i] - xs[a]) - (ys[i] - ys[a]) * run
-            if gap > deep:
-                deep = gap
-                where = i
-        if deep * worst[0][1] > worst[0][0] * run:
-            worst = ((deep, run), where, a, b)
+def _worst_under(xs: "list[int]", ys: "list[int]", a: int, b: int, worst: Any) -> Any:
+    run = xs[b] - xs[a]
+    rise = ys[b] - ys[a]
+    deep = 0
+    where = a
+    for i in range(a + 1, b):
+        gap = rise * (xs[i] - xs[a]) - (ys[i] - ys[a]) * run
+        if gap > deep:
+            deep = gap
+            where = i
+    if deep * worst[0][1] > worst[0][0] * run:
+        return ((deep, run), where, a, b)
     return worst
