@@ -121,8 +121,7 @@ def middle_of_ends(ask: Ask) -> Outcome:
     left = not_measured(ask, ROLE) or _not_a_line(ask)
     if left:
         return left
-    lines = grouped([pair for pair in ask.series(ROLE) if pair[0].side in _LINE], _line)
-    rows = [_bow(line, most) for line in lines if len(line) == 3]
+    rows = [_bow(line, most) for line in _lines(ask, ask.series(ROLE)) if len(line) == 3]
     outcome = judge(
         ask,
         rows,
@@ -137,16 +136,16 @@ def middle_of_ends(ask: Ask) -> Outcome:
 _LINE = ("low", "middle", "high", "left", "right")
 
 
-def _line(place: Place) -> "tuple[str, int | None, bool]":
-    """Return what an upright line (one x) or a level one (one y) has in common."""
-    level = place.side in ("left", "right") or (place.side == "middle" and place.y is None)
-    return (place.panel, place.y if level else place.x, level)
+def _lines(ask: Ask, pairs: "list[tuple[Place, int]]") -> "list[list[tuple[Place, int]]]":
+    """Return the readings by line: upright ones share an x, level ones a y."""
+    upright = any(place.side in ("low", "high") for place in ask.places[ROLE])
+    known = [pair for pair in pairs if pair[0].side in _LINE]
+    return grouped(known, lambda place: (place.panel, place.x if upright else place.y))
 
 
 def _not_a_line(ask: Ask) -> "Outcome | None":
     """Return 'missing' where the procedure asks for a middle without its two ends, or more."""
-    places = [(place, 0) for place in ask.places[ROLE] if place.side in _LINE]
-    for line in grouped(places, _line):
+    for line in _lines(ask, [(place, 0) for place in ask.places[ROLE]]):
         middles = [place for place, _ in line if place.side == "middle"]
         if len(line) != 3 or len(middles) != 1:
             titles = [place.title for place, _ in line]
