@@ -41,13 +41,17 @@ def unmarked(html: str, data: tuple[str, ...] = ()) -> list[str]:
     return finder.found
 
 
-def left_over(text: str, data: tuple[str, ...] = ()) -> str:
-    """Return what of a text stands outside ⟦ ⟧ and has letters; "" when nothing does."""
-    depth, outside = 0, []
+def outside(text: str, depth: int = 0) -> tuple[str, int]:
+    """Return what of a text stands outside ⟦ ⟧, and how deep inside them it ends."""
+    kept = []
     for char in text:
         depth += (char == OPEN) - (char == CLOSE and depth > 0)
-        outside.append(char if depth == 0 and char != CLOSE else " ")
-    rest = "".join(outside)
+        kept.append(char if depth == 0 and char != CLOSE else " ")
+    return "".join(kept), depth
+
+
+def left_over(rest: str, data: tuple[str, ...] = ()) -> str:
+    """Return what is left of a text without names, data and amounts; "" when no letter is."""
     for known in sorted((*PROPER, *data), key=len, reverse=True):
         rest = re.sub(rf"(?<!\w){re.escape(known)}(?!\w)", " ", rest) if known else rest
     rest = _AMOUNT.sub(" ", rest)
@@ -62,6 +66,7 @@ class _Finder(HTMLParser):
         self.data = data
         self.open: list[tuple[str, bool]] = []
         self.found: list[str] = []
+        self.depth = 0  # in a picture a sentence may be broken into lines, each an element
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         given = {name: value or "" for name, value in attrs}
@@ -78,13 +83,18 @@ class _Finder(HTMLParser):
 
     def handle_endtag(self, tag: str) -> None:
         names = [name for name, _ in self.open]
+        if tag == "svg":
+            self.depth = 0
         if tag in names:
             del self.open[len(names) - 1 - names[::-1].index(tag) :]
 
     def handle_data(self, data: str) -> None:
         tag, translated = self.open[-1] if self.open else ("", True)
         if translated and tag not in UNREAD and tag not in TYPED:
-            self._judge(tag, data)
+            drawn = any(name == "svg" for name, _ in self.open)
+            rest, depth = outside(data, self.depth if drawn else 0)
+            self.depth = depth if drawn else 0
+            self._report(tag, rest)
 
     def _translated(self, given: dict[str, str]) -> bool:
         if "translate" in given:
@@ -100,6 +110,9 @@ class _Finder(HTMLParser):
             self._judge("meta description", given.get("content", ""))
 
     def _judge(self, where: str, text: str) -> None:
+        self._report(where, outside(text)[0])
+
+    def _report(self, where: str, text: str) -> None:
         rest = left_over(text, self.data)
         if rest:
             self.found.append(f"{self.getpos()[0]}: <{where}>: {rest}")

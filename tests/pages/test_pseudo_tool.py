@@ -16,6 +16,7 @@ FINE = [
     '<input value="what a person typed" name="reading">',
     '<img alt="" src="/static/level.svg">',
     "<title>⟦Openings⟧ · Sillbook</title>",
+    "<svg><text>⟦this order,</text><text>left ⟦to⟧</text><text>right⟧</text></svg>",
     "<!-- a remark --><p>⟦x⟧</p>",
     '<p translate="no">Kitchen<br>north<img alt="x">south</p>',
 ]
@@ -37,6 +38,8 @@ FOUND = [
     ("<p>9.5 mm too high</p>", ["1: <p>: too high"]),
     ("<p>12 inches</p>", ["1: <p>: 12 inches"]),
     ("<title>Sillbooks</title>", ["1: <title>: Sillbooks"]),
+    ("<svg><text>⟦a</text><text>b⟧ c</text></svg>", ["1: <text>: c"]),
+    ("<svg><text>⟦a</text></svg><p>b⟧</p>", ["1: <p>: b"]),
     ("bare", ["1: <>: bare"]),
     ('<br translate="no">after', ["1: <>: after"]),
     ("<ul><li>⟦x⟧<li>Y</ul>Z", ["1: <li>: Y", "1: <>: Z"]),
