@@ -20,13 +20,13 @@ from app.core.checks.rows import (
     ROLE,
     Row,
     amount,
+    drawn_value,
     error_of,
     given_limits,
     judge,
     nothing,
     quantity_of,
 )
-from app.core.drawing import title_of
 from app.core.words import Msg, Qty
 
 EACH_WITHIN_SPEC = Spec(
@@ -128,20 +128,7 @@ def _drawn(ask: Ask, place: Place) -> int:
         return ask.drawing.panel(place.panel).width
     if field == "panel_height":
         return ask.drawing.panel(place.panel).height
-    return _field(ask, field)
-
-
-def _field(ask: Ask, field: str) -> int:
-    value = ask.drawing.value(field)
-    if value is None and field == "weep_count" and ask.drawing.weeps:
-        value = len(ask.drawing.weeps)
-    if value is None:
-        silent = Silent(field)
-        silent.message = Msg(
-            "The drawing does not give “{what}”. Ask the office.", what=Msg(title_of(field))
-        )
-        raise silent
-    return value
+    return drawn_value(ask, field)
 
 
 def _off(ask: Ask, row: Row) -> Msg:
@@ -178,7 +165,7 @@ def all_counted(ask: Ask) -> Outcome:
 
 def _wanted(ask: Ask) -> int:
     if "field" in ask.settings:
-        return _field(ask, str(ask.settings["field"]))
+        return drawn_value(ask, str(ask.settings["field"]))
     if "count" in ask.settings:
         return int(ask.settings["count"])
     raise Silent("count")

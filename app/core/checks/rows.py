@@ -3,6 +3,7 @@
 from app.core.checks.base import CLOSE, MISSING, OUT, UNREACHABLE, Ask, Outcome, Place, Silent
 from app.core.checks.compare import reached, worst
 from app.core.decide import beyond, closer_look, verdict
+from app.core.drawing import title_of
 from app.core.kinds import Any, Callable
 from app.core.words import Len, Msg, Qty
 
@@ -58,6 +59,23 @@ def given_limits(ask: Ask) -> "tuple[int | None, int | None]":
     if least is None and most is None:
         raise Silent("most")
     return least, most
+
+
+def drawn_value(ask: Ask, field: str) -> int:
+    """Return what the drawing gives for a field; raises Silent.
+
+    The weeps, where their number is not given, are counted on the drawing.
+    """
+    value = ask.drawing.value(field)
+    if value is None and field == "weep_count" and ask.drawing.weeps:
+        value = len(ask.drawing.weeps)
+    if value is None:
+        silent = Silent(field)
+        silent.message = Msg(
+            "The drawing does not give “{what}”. Ask the office.", what=Msg(title_of(field))
+        )
+        raise silent
+    return value
 
 
 def error_of(ask: Ask) -> int:
