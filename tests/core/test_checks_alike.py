@@ -52,6 +52,23 @@ def test_alike_by_panel_compares_only_within_each():
     assert alike.alike(ask).value == INCH
 
 
+def test_alike_by_position_compares_each_interlock_with_itself():
+    places = [spot(str(x) + s, side=s, x=x) for x in (1, 2) for s in ("low", "high")]
+    ask = asking(places, ["2", "2", "1", "1 1/8"], {"most": "1/8"}, {"by": "position"})
+    outcome = alike.alike(ask)
+    assert (outcome.verdict, outcome.value) == (WITHIN, INCH // 8)
+
+
+def test_a_large_frame_may_have_its_own_limit():
+    # widths alike to 1/16, to 1/8 over 16 ft; the frame drawn is 99 in wide
+    limits = {"most": "1/16", "most_large": "1/8"}
+    for large, expected in (("99", OUT), ("98.999", WITHIN)):
+        told = {"large": parse("length", large, "in"), "of": "frame_width"}
+        assert alike.alike(asking(THREE[:2], ["99", "99 1/8"], limits, told)).verdict == expected
+    told = {"large": INCH, "of": "sill_depth"}
+    refused("limit-silent", alike.alike, asking(THREE[:2], ["1", "1"], limits, told))
+
+
 def test_alike_never_passes_on_a_single_reading():
     ask = asking(THREE[:1], ["3/8"], {"most": "1/16"})
     assert alike.alike(ask).verdict == MISSING

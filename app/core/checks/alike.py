@@ -9,6 +9,7 @@ from app.core.checks.rows import (
     ROLE,
     Row,
     amount,
+    drawn_value,
     error_of,
     error_of_difference,
     judge,
@@ -50,12 +51,12 @@ def grouped(
 def alike(ask: Ask) -> Outcome:
     """Judge that greatest less least is at most "most", over all places or within groups.
 
-    settings "by": "panel", "side" or "position" judges the readings of each panel, each
-    side, each position along the sill apart. "most_large" is the limit where the drawing's
-    length "of" is over "large".
+    settings "by": "panel", "side" or "position" (one upright line) judges each one's
+    readings apart. Limit "most_large" counts where the drawing's length "of" is over
+    the length "large".
     """
-    most = _most_of_size(ask)
-    by = ask.settings.get("by", "")
+    most = _most(ask)
+    by = str(ask.settings.get("by", ""))
     groups = grouped(ask.series(ROLE), lambda place: _named(place, by))
     rows = [_spread(group, most) for group in groups if len(group) > 1]
     return not_measured(ask, ROLE) or judge(
@@ -71,19 +72,19 @@ def alike(ask: Ask) -> Outcome:
     )
 
 
-def _named(place: Place, by: str) -> str:
+def _most(ask: Ask) -> int:
+    if "most_large" not in ask.limits:
+        return ask.limit("most")
+    large = drawn_value(ask, str(ask.settings["of"])) > int(ask.settings["large"])
+    return ask.limit("most_large" if large else "most")
+
+
+def _named(place: Place, by: str) -> Any:
     if by == "panel":
         return place.panel
     if by == "position":
-        return str(place.x)
+        return (place.panel, place.x)
     return place.side if by == "side" else ""
-
-
-def _most_of_size(ask: Ask) -> int:
-    if "most_large" not in ask.limits:
-        return ask.limit("most")
-    large = ask.drawing.need(str(ask.settings["of"])) > ask.settings["large"]
-    return ask.limit("most_large" if large else "most")
 
 
 def _spread(group: "list[tuple[Place, int]]", most: int) -> Row:
