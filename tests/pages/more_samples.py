@@ -98,7 +98,7 @@ def fates() -> list[Json]:
         reading(3, left, "36 5/16", "out", fate="replaced", fate_text="Measured again at 11:40: 36 3/16"),
         reading(4, left, "36 1/4", fate="stale", fate_text="To be taken again: the sill was ground after it."),
         reading(5, left, "36,2 mm", "info", fate="moved", fate_text="Moved to opening B by Ana Example, 2 March"),
-        reading(6, "Over the stack", "cannot reach", "unreachable", words="The scaffold stands there."),
+        reading(6, "Over the stack", "", "unreachable", value="no reading", words="The scaffold stands there."),
     ]
 
 
