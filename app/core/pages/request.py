@@ -182,9 +182,13 @@ def _digits(text: str) -> bool:
     return all([char in "0123456789" for char in text])
 
 
+# spelled out: the two interpreters do not agree on what a letter is
+ID_SIGNS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_"
+
+
 def html_id(name: str) -> str:
     """Return a name made fit for an HTML id."""
-    return "".join([char if char.isalpha() or char in "0123456789-_" else "-" for char in name])
+    return "".join([char if char in ID_SIGNS else "-" for char in name])
 
 
 def size_text(request: Request, nm: "int | None") -> str:
