@@ -9,6 +9,7 @@ base units: no float decides.
 from app.core.checks.base import CLOSE, OUT, WITHIN
 from app.core.errors import InputError
 from app.core.instruments import (
+    INSTRUMENTS,
     Instrument,
     instrument,
     uncertainty,
@@ -141,3 +142,20 @@ def _serves(limit: int, tool: Instrument, length: int, of_two: bool, apart: int)
     if of_two:
         return 2 * uncertainty_of_difference(tool, length, length, apart) <= limit
     return 2 * uncertainty(tool, length) <= limit
+
+
+def errors_of(role: str, tool: str, length: int, apart: int = 0) -> "dict[str, int]":
+    """Return U of one reading and of a difference of two, as Ask.errors takes them.
+
+    For a drawing whose rule is "guarded"; under simple acceptance there are none.
+    length: the greatest reading of the role; apart: how far level or laser is carried.
+    A tool that is not listed (a thermometer, an eye) has no known error: nothing.
+    Example: errors_of("readings", "rule", 0) -> {"readings": …, "readings.difference": …}
+    """
+    for known in INSTRUMENTS:
+        if known.id == tool:
+            return {
+                role: uncertainty(known, apart if known.slope else length),
+                role + ".difference": uncertainty_of_difference(known, length, length, apart),
+            }
+    return {}

@@ -1,7 +1,16 @@
 """Verdicts, limits by length, and what instruments can prove."""
 
 from app.core.checks.base import CLOSE, OUT, WITHIN
-from app.core.decide import beyond, can_prove, closer_look, gauged, middle_of, per_length, verdict
+from app.core.decide import (
+    beyond,
+    can_prove,
+    closer_look,
+    errors_of,
+    gauged,
+    middle_of,
+    per_length,
+    verdict,
+)
 from app.core.instruments import (
     INSTRUMENTS,
     METRE,
@@ -219,3 +228,12 @@ def test_an_unknown_instrument_is_refused():
 def test_a_grey_result_always_has_an_exit():
     assert len(closer_look()) == 2
     assert len(closer_look("force")) == 1
+
+
+def test_errors_for_a_guarded_drawing():
+    errors = errors_of("readings", "tape", 3 * METRE)
+    assert near(errors["readings.difference"], 5103)
+    assert errors["readings"] == uncertainty(instrument("tape"), 3 * METRE)
+    assert errors_of("readings", "thermometer", 0) == {}
+    carried = errors_of("line", "laser", 0, 5 * METRE)
+    assert carried["line"] > errors_of("line", "laser", 0, METRE)["line"]

@@ -1,5 +1,9 @@
 """Temperatures, percentages, forces, weights, times and counts."""
 
+from binascii import hexlify
+from hashlib import sha256
+
+from app.core.errors import InputError
 from app.core.measure import QUANTITIES, parse, show
 from app.core.words import Msg, Qty, Speaker
 from tests.core.expect import refused
@@ -137,3 +141,33 @@ def test_a_speaker_says_quantities():
 def test_each_quantity_names_its_base_unit():
     for quantity in QUANTITIES:
         assert QUANTITIES[quantity]
+
+
+PIECES = (
+    "0 1 2 3 4 5 6 7 8 9 / - ' \" . , mm ft in m cm \u00bd \u215c \u2019 \u2033 \u2212 h min s "
+    "\u00b0 F C % kg lb N : \u00e9 \u0663 /8 /16 /4 7' 1/2"
+).split(" ") + [" ", "\x00"]
+# What CPython made of these texts when the rules were last changed on purpose: the same
+# here and under MicroPython, so that neither can drift from the other unseen.
+OUTCOMES = "e84fc1b70aaf4c67d3747c089d14a0b1fd5725f1a30218c2ed92483545c8dcc8"
+
+
+def test_texts_made_by_chance_have_the_same_outcome_in_both_interpreters():
+    seed = 12345
+    outcomes = sha256()
+    for turn in range(1500):
+        text = ""
+        seed = (seed * 1103515245 + 12345) % 2147483648
+        for _ in range(1 + seed // 65536 % 8):
+            seed = (seed * 1103515245 + 12345) % 2147483648
+            text += PIECES[seed // 65536 % len(PIECES)]
+        quantity = ("length", "length", "duration", "temperature", "force", "count")[turn % 6]
+        outcomes.update(outcome(quantity, text, ("in", "mm")[turn // 6 % 2]).encode())
+    assert hexlify(outcomes.digest()).decode() == OUTCOMES
+
+
+def outcome(quantity: str, text: str, units: str) -> str:
+    try:
+        return str(parse(quantity, text, units, negative=True)) + "\n"
+    except InputError as error:
+        return error.code + "\n"
