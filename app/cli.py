@@ -1,0 +1,124 @@
+"""The command line: sillbook serve, migrate, demo."""
+
+import argparse
+import errno
+import logging
+import socket
+import sys
+from collections.abc import Callable
+
+import uvicorn
+
+from app.core.errors import AppError
+from app.core.words import Msg, Speaker
+from app.main import create_app
+from app.settings import Settings, from_environment
+from app.store import demo
+from app.store.database import Database, warning_of_version
+from app.store.migrate import migrate
+
+
+class PortError(AppError):
+    """The address cannot be listened at."""
+
+
+def listen(host: str, port: int) -> socket.socket:
+    """Return a listening socket; raises PortError with what to do instead."""
+    try:
+        family, *_, address = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
+        made = socket.socket(family, socket.SOCK_STREAM)
+        made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        made.bind(address)
+        made.listen()
+    except (OSError, OverflowError) as error:
+        raise PortError("port", _why_not(host, port, error)) from error
+    return made
+
+
+def _why_not(host: str, port: int, error: Exception) -> Msg:
+    if isinstance(error, OSError) and error.errno == errno.EADDRINUSE:
+        words = "Port {port} is taken. Choose another: make run PORT={next}"
+        return Msg(words, port=port, next=port + 1)
+    return Msg("Cannot serve at {host}, port {port}: {why}", host=host, port=port, why=str(error))
+
+
+def serve(settings: Settings, options: argparse.Namespace) -> None:
+    """Serve until stopped; with --demo-when-new a new database gets the demo company."""
+    door = listen(options.host, options.port)
+    app = create_app(settings)
+    database: Database = app.state.server.database
+    if options.demo_when_new and demo.is_new(database):
+        demo.load(database)
+    host, port = door.getsockname()[:2]
+    print(f"Sillbook is at {_address(host, port)}   (stop it with Ctrl-C)")
+    app.state.server.demo = demo.how_to_sign_in(database)
+    for line in app.state.server.demo:
+        print(line)
+    warning = warning_of_version()
+    if warning:
+        print("Note:", warning)
+    sys.stdout.flush()
+    config = uvicorn.Config(app, log_level="warning", access_log=False, server_header=False)
+    uvicorn.Server(config).run(sockets=[door])
+
+
+def _address(host: str, port: int) -> str:
+    return f"http://[{host}]:{port}" if ":" in host else f"http://{host}:{port}"
+
+
+def migrate_only(settings: Settings, _: argparse.Namespace) -> None:
+    """Bring the database to this version's tables."""
+    database = Database(settings.database)
+    migrate(database)
+    database.close()
+    print(f"{settings.database} is up to date.")
+
+
+def load_demo(settings: Settings, _: argparse.Namespace) -> None:
+    """Load the demo company, where it is not there yet."""
+    app = create_app(settings)
+    database: Database = app.state.server.database
+    demo.load(database)
+    for line in demo.how_to_sign_in(database):
+        print(line)
+    database.close()
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return what the command line takes."""
+    made = argparse.ArgumentParser(prog="sillbook", description="A field book for glass doors.")
+    verbs = made.add_subparsers(dest="verb", required=True)
+    serving = verbs.add_parser("serve", help="serve the pages")
+    serving.add_argument("--host", default="127.0.0.1")
+    serving.add_argument("--port", type=int, default=8000)
+    serving.add_argument(
+        "--demo-when-new", action="store_true", help="load the demo company into a new database"
+    )
+    verbs.add_parser("migrate", help="bring the database to this version")
+    verbs.add_parser("demo", help="load the demo company")
+    return made
+
+
+VERBS: dict[str, Callable[[Settings, argparse.Namespace], None]] = {
+    "serve": serve,
+    "migrate": migrate_only,
+    "demo": load_demo,
+}
+
+
+def main(words: list[str] | None = None) -> int:
+    """Run the command line; what is refused is said in one line, and the status is 1."""
+    options = parser().parse_args(words)
+    logging.basicConfig(format="%(asctime)s %(name)s %(levelname)s %(message)s")
+    try:
+        VERBS[options.verb](from_environment(), options)
+    except AppError as error:
+        print(Speaker().say(error.message), file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        return 0
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

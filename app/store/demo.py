@@ -1,0 +1,128 @@
+"""The demo company of seed_data/demo: people, jobs, openings, drawings, and work half done.
+
+Loading it again changes nothing that is there. What the files hold is told at
+the head of seed_data/demo/company.yaml.
+"""
+
+from pathlib import Path
+
+import yaml
+from sqlmodel import Session, select
+
+from app.access import passwords
+from app.core.errors import AppError
+from app.core.kinds import Json
+from app.core.record.events import new_event
+from app.core.words import Msg
+from app.procedures.compiler import compile_file
+from app.procedures.drawings import drawing_json
+from app.settings import SEED_DATA
+from app.store import log, procedures
+from app.store.database import Database
+from app.store.devices import device
+from app.store.ids import uuid7
+from app.store.tables import Assigned, Event, Job, Opening, Person
+
+FOLDER = SEED_DATA / "demo"
+PERSON_FIELDS = ("id", "name", "role", "login", "units", "lang")
+
+
+class DemoError(AppError):
+    """The demo data do not fit together."""
+
+
+def is_new(database: Database) -> bool:
+    """Return whether nobody is in the database yet."""
+    with database.read() as session:
+        return session.exec(select(Person.id)).first() is None
+
+
+def load(database: Database, folder: Path = FOLDER) -> None:
+    """Load the demo company with its procedures, whole or not at all."""
+    company = read(folder / "company.yaml")
+    with database.write() as session:
+        for person in company["people"]:
+            _add_person(session, person)
+        for job in company["jobs"]:
+            _add_job(session, job)
+            for opening in job["openings"]:
+                _add_opening(session, job["id"], opening)
+                _issue(session, opening, folder)
+
+
+def read(path: Path) -> Json:
+    """Return what a YAML file holds."""
+    found: Json = yaml.safe_load(path.read_text(encoding="utf-8"))
+    return found
+
+
+def _add_person(session: Session, raw: Json) -> None:
+    if session.get(Person, raw["id"]) is None:
+        fields = {field: raw[field] for field in PERSON_FIELDS}
+        session.add(Person(**fields, password=passwords.make(raw["password"])))
+        session.flush()
+
+
+def _add_job(session: Session, raw: Json) -> None:
+    if session.get(Job, raw["id"]) is None:
+        session.add(Job(**{field: raw[field] for field in ("id", "title", "address", "homeowner")}))
+        session.flush()
+
+
+def _add_opening(session: Session, job: str, raw: Json) -> None:
+    if session.get(Opening, raw["id"]) is None:
+        fields = {field: raw[field] for field in ("id", "letter", "room")}
+        session.add(Opening(job=job, **fields))
+        session.flush()
+        session.add_all(Assigned(opening=raw["id"], person=id_) for id_ in raw["assigned"])
+
+
+def _issue(session: Session, raw: Json, folder: Path) -> None:
+    """Issue the opening by the office's hand, where nothing is recorded of it yet."""
+    if session.exec(select(Event.id).where(Event.opening == raw["id"])).first() is not None:
+        return
+    compiled = compile_file(folder.parent / "procedures" / raw["procedure"])
+    procedures.add(session, compiled)
+    body = {
+        "procedure": compiled["id"],
+        "version": compiled["version"],
+        "drawing": _drawing(folder / "drawings" / raw["drawing"]),
+    }
+    draft = {
+        "id": uuid7(),
+        "device": device(session, "office"),
+        "opening": raw["id"],
+        "seen": {},
+        "at": raw["issued"]["at"],
+        "person": raw["issued"]["by"],
+        "kind": "opening.issued",
+        "body": body,
+    }
+    log.append(session, [new_event([], draft)])
+
+
+def _drawing(path: Path) -> Json:
+    try:
+        return drawing_json(read(path))
+    except ValueError as error:
+        words = Msg("{file}: {why}", file=path.name, why=str(error))
+        raise DemoError("drawing-unfit", words) from error
+
+
+def how_to_sign_in(database: Database, folder: Path = FOLDER) -> list[str]:
+    """Return a line for the first installer and supervisor whose demo password still holds."""
+    people = read(folder / "company.yaml")["people"]
+    return [
+        f"Demo {role}: name {raw['login']}, password {raw['password']}"
+        for role in ("installer", "supervisor")
+        for raw in [raw for raw in people if raw["role"] == role][:1]
+        if _may_enter(database, raw)
+    ]
+
+
+def _may_enter(database: Database, raw: Json) -> bool:
+    with database.read() as session:
+        kept = session.get(Person, raw["id"])
+    if kept is None or kept.disabled:
+        return False
+    return passwords.fits(kept.password, raw["password"])
