@@ -104,10 +104,3 @@ def reading_way(how: str, speaker: Speaker) -> Json:
     from app.core.pictures import ways
 
     return ways.reading_way(how, speaker)
-
-
-def reading_way(how: str, speaker: Speaker) -> Json:
-    """Return the small picture of how a level line is read: "down" from a beam, "up" from a line."""
-    from app.core.pictures import ways
-
-    return ways.reading_way(how, speaker)

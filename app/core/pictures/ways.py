@@ -1,36 +1,49 @@
-"""Two small pictures of how a level line is read, to choose between."""
+"""The pictures by which a person says how a survey is read: down from a beam, or up from a line."""
 
+from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.pictures.canvas import Canvas
 from app.core.words import Msg, Speaker
 
-WIDE, HIGH = 150, 110
-BEAM, STRING = 16, 84
+WIDE = 220
+HIGH_SPOT, LOW_SPOT = (62, 66), (168, 92)  # two places on the floor
+BEAM, MARK = 22, 116
 
 
 def reading_way(how: str, speaker: Speaker) -> Json:
-    """Return the picture for "down" (from a beam over the floor) or "up" (from a line under it)."""
+    """Return the picture of reading "down" from the beam or "up" from a line to the surface.
+
+    Errors: InputError 'way-unknown' for anything else.
+    """
+    if how not in ("down", "up"):
+        raise InputError("way-unknown", Msg("A survey is read down from a beam or up from a line."))
     canvas = Canvas(speaker, WIDE)
-    floor = [(8, 84), (52, 84), (98, 94), (142, 94)]
-    if how == "up":
-        floor = [(8, 36), (52, 36), (98, 26), (142, 26)]
-    line = BEAM if how == "down" else STRING
+    floor = [(8, 66), HIGH_SPOT, (100, 68), (134, 90), LOW_SPOT, (212, 92)]
+    canvas.path([(8, 128)] + floor + [(212, 128)], "p-ground")
     canvas.polyline(floor, "p-floor")
-    canvas.line(4, line, WIDE - 4, line, "p-datum")
-    for x, y in (floor[0], floor[2]):
-        _rule(canvas, x + 22, line, y)
-    return canvas.picture(HIGH, _TITLES[how], _SAYS[how])
+    line = BEAM if how == "down" else MARK
+    canvas.line(8, line, 212, line, "p-laser")
+    for x, y in (HIGH_SPOT, LOW_SPOT):
+        _measure(canvas, x, line, y)
+    if how == "down":
+        canvas.text(110, 14, Msg("beam"), "p-text")
+        canvas.text(162, 62, Msg("bigger"), "p-strong", "end")
+        return canvas.picture(132, Msg("Down from the beam"), _down())
+    canvas.text(116, 110, Msg("line"), "p-text")
+    canvas.text(68, 90, Msg("bigger"), "p-strong", "start")
+    return canvas.picture(132, Msg("Up from a line"), _up())
 
 
-def _rule(canvas: Canvas, x: int, start: int, end: int) -> None:
-    """Add an arrow along a rule, from the line to the surface."""
-    canvas.line(x, start, x, end, "p-arrow")
+def _measure(canvas: Canvas, x: int, start: int, end: int) -> None:
+    """Add a reading: from the line to the surface, an arrow at the surface."""
     back = -6 if end > start else 6
+    canvas.line(x, start, x, end, "p-arrow")
     canvas.polyline([(x - 4, end + back), (x, end), (x + 4, end + back)], "p-arrow")
 
 
-_TITLES = {"down": Msg("Read down from the beam"), "up": Msg("Read up from the line")}
-_SAYS = {
-    "down": Msg("A level beam runs over the floor; the rule reads from the beam down to the floor."),
-    "up": Msg("A level line runs under the surface; the rule reads from the line up to it."),
-}
+def _down() -> Msg:
+    return Msg("Read down from the beam to the surface: a bigger reading is lower.")
+
+
+def _up() -> Msg:
+    return Msg("Read up from a line to the surface: a bigger reading is higher.")

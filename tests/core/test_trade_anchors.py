@@ -1,0 +1,114 @@
+"""Anchor positions, against published rules and handbook arithmetic."""
+
+from app.core.trade.anchors import Zone, fill_all, merged, plan
+from app.core.words import Msg
+from tests.core.expect import refused
+
+INCH = 25400000
+MM = 1000000
+WEEP = Msg("a weep")
+
+
+def gaps(points):
+    return [high - low for low, high in zip(points, points[1:])]
+
+
+def codes(made):
+    return [conflict.code for conflict in made.conflicts]
+
+
+# Length, end distance, greatest spacing -> how many, how far apart.
+# Source: n = max(1, ceil((L - 2e)/s)) computed independently by hand; exact, so no tolerance
+# but the one nanometre that whole numbers cost.
+EVEN = (
+    (96 * INCH, 6 * INCH, 16 * INCH, 7, 14 * INCH),
+    (144 * INCH, 6 * INCH, 16 * INCH, 10, 44 * INCH // 3),
+    (3000 * MM, 150 * MM, 600 * MM, 6, 540 * MM),
+    (6000 * MM, 150 * MM, 600 * MM, 11, 570 * MM),
+    (2400 * MM, 200 * MM, 600 * MM, 5, 500 * MM),
+    (900 * MM, 150 * MM, 600 * MM, 2, 600 * MM),  # the span is the spacing: exactly two
+)
+
+
+def test_even_patterns():
+    for length, end, spacing, many, apart in EVEN:
+        made = plan(length, end, spacing, [])
+        assert made.conflicts == []
+        assert len(made.points) == many
+        assert made.points[0] == end and made.points[-1] == length - end
+        assert all(apart <= gap <= apart + 1 for gap in gaps(made.points))
+
+
+def test_a_published_pattern_is_kept():
+    # NHBC Standards 6.7.11 (read): 150 to 250 mm from the corner, centres at most 600 mm,
+    # at least 150 mm from the middle of a mullion, at least 2 a member.
+    made = plan(4800 * MM, 150 * MM, 600 * MM, [Zone(2400 * MM, 150 * MM, Msg("a mullion"))])
+    assert made.conflicts == []
+    assert 150 * MM <= made.points[0] <= 250 * MM
+    assert max(gaps(made.points)) <= 600 * MM
+    assert min([abs(point - 2400 * MM) for point in made.points]) >= 150 * MM
+
+
+def test_one_point_is_not_enough():
+    # Computed: L = 300 with e = 150 leaves one point; two are needed, and that is said.
+    made = plan(300 * MM, 150 * MM, 600 * MM, [])
+    assert len(made.points) == 1 and codes(made) == ["too-few"]
+    made = plan(299 * MM, 150 * MM, 600 * MM, [])
+    assert made.points == [] and codes(made) == ["too-few"]
+
+
+def test_edge_of_a_zone_is_free():
+    # 24 in member, e 6, s 6: a point is due at 12; a weep at 9 with 3 in clear ends there.
+    made = plan(24 * INCH, 6 * INCH, 6 * INCH, [Zone(9 * INCH, 3 * INCH, WEEP)])
+    assert made.points == [6 * INCH, 12 * INCH, 18 * INCH] and made.conflicts == []
+
+
+def test_moved_clear_of_a_weep():
+    # e 6, s 16 over 38 in: one point due at 19; the weep at 20 pushes it to 17.
+    made = plan(38 * INCH, 6 * INCH, 16 * INCH, [Zone(20 * INCH, 3 * INCH, WEEP)])
+    assert made.points == [6 * INCH, 17 * INCH, 32 * INCH] and made.conflicts == []
+
+
+def test_zone_wider_than_the_spacing_is_said():
+    made = plan(96 * INCH, 6 * INCH, 16 * INCH, [Zone(48 * INCH, 10 * INCH, WEEP)])
+    assert codes(made) == ["gap-wide"]
+    assert 38 * INCH in made.points and 58 * INCH in made.points
+    assert [gap for gap in gaps(made.points) if gap > 16 * INCH] == [20 * INCH]
+
+
+def test_end_in_a_zone_is_moved_and_said():
+    made = plan(96 * INCH, 6 * INCH, 16 * INCH, [Zone(7 * INCH, 3 * INCH, WEEP)])
+    assert codes(made) == ["end-blocked"]
+    assert made.points[0] == 10 * INCH and made.points[-1] == 90 * INCH
+    everywhere = plan(20 * INCH, 6 * INCH, 16 * INCH, [Zone(10 * INCH, 9 * INCH, WEEP)])
+    assert "too-few" in codes(everywhere) and everywhere.points == []
+
+
+def test_one_on_each_side_of_a_mullion():
+    made = plan(96 * INCH, 6 * INCH, 16 * INCH, [Zone(48 * INCH, 4 * INCH, Msg("a mullion"), True)])
+    assert made.conflicts == []
+    assert 44 * INCH in made.points and 52 * INCH in made.points
+    blocked = plan(
+        96 * INCH,
+        6 * INCH,
+        16 * INCH,
+        [Zone(48 * INCH, 4 * INCH, Msg("a lock"), True), Zone(53 * INCH, 3 * INCH, WEEP)],
+    )
+    assert codes(blocked) == ["beside-blocked"]
+    assert 52 * INCH not in blocked.points
+
+
+def test_zones_join_only_where_they_overlap():
+    assert merged([Zone(10, 2, WEEP), Zone(14, 2, WEEP), Zone(15, 2, WEEP), Zone(40, 0, WEEP)]) == [
+        (8, 12),
+        (12, 17),
+    ]
+    assert fill_all([0, 10], 10, [], []) == [0, 10]
+
+
+def test_values_that_make_no_sense():
+    refused("anchor-length", plan, 0, 0, 10, [])
+    refused("anchor-end", plan, 100, -1, 10, [])
+    refused("anchor-spacing", plan, 100, 10, 0, [])
+    refused("anchor-spacing", plan, 10000 * INCH, 6 * INCH, 1, [])
+    refused("anchor-zone", plan, 100, 10, 10, [Zone(50, -1, WEEP)])
