@@ -64,7 +64,7 @@ def every():
     places = [("left", 6, 4), ("left", 90, 9), ("right", 6, 3), ("right", 90, -2), ("head", 48, 5)]
     out = []
     for speaker in (IN, MM):
-        for made in (four(), eight(), twelve, narrow):
+        for made in (twelve, narrow) if speaker is IN else (eight(),):
             order = [panel.letter for panel in made.panels]
             laid = bed.of_drawing(made)
             points = [6 * INCH, 20 * INCH, laid.width - 6 * INCH]
