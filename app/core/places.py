@@ -71,6 +71,8 @@ def places(point: Json, drawing: Drawing, unit: str = "") -> "list[Place]":
     module_name, function, _ = KINDS[kind]
     module = __import__("app.core.where." + module_name, None, None, [function])
     found: list[Place] = getattr(module, function)(point["where"], drawing, unit)
+    if kind == "one" and point.get("title"):
+        found[0].title = Msg(point["title"])
     if point.get("closing") and found:
         found.append(_closing(found[0]))
     return found

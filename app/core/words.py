@@ -92,7 +92,7 @@ class Speaker:
 
             return show(thing.quantity, thing.value, self.units)
         if isinstance(thing, (list, tuple)):
-            return ", ".join([self.say(part) for part in thing])
+            return _listed([self.say(part) for part in thing])
         return str(thing)
 
     def say_length(self, length: Len) -> str:
@@ -119,6 +119,12 @@ class Speaker:
             else:
                 out.append(self.say(params[name]))
         return "".join(out)
+
+
+def _listed(parts: "list[str]") -> str:
+    """Return the parts as one list; where one of them has a comma, semicolons keep them apart."""
+    mark = "; " if any([", " in part for part in parts]) else ", "
+    return mark.join(parts)
 
 
 class PseudoSpeaker(Speaker):

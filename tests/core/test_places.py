@@ -241,6 +241,17 @@ def test_listed_places_keep_their_order_and_side():
     assert ids({"kind": "one"}, four()) == ["1"]
 
 
+def test_a_single_reading_is_called_by_its_point():
+    spot = places({"where": {"kind": "one"}, "title": "Time the water stood"}, four())[0]
+    assert said(spot) == "Time the water stood"
+
+
+def test_a_list_of_places_can_be_told_apart():
+    spots = found(STATIONS, fixed_right())
+    text = Speaker().say([place.title for place in spots[:2]])
+    assert text == "LEFT jamb, seen from outside; 1 ft from the LEFT jamb, seen from outside"
+
+
 def test_every_kind_can_be_loaded():
     for kind in KINDS:
         module, function, _ = KINDS[kind]

@@ -3,6 +3,7 @@
 from app.core.checks import base
 from app.core.checks.base import Ask, Outcome, Place
 from app.core.drawing import title_of
+from app.core.errors import AppError
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.record.state import Reading, State, Step
@@ -37,9 +38,27 @@ class Result:
 def results(state: State, step: Step) -> "list[Result]":
     """Return every check of a step with its verdict, in the procedure's order."""
     if step.key not in state.results:
-        state.results[step.key] = [judge(state, c, step.unit) for c in step.data["checks"]]
+        state.results[step.key] = [
+            judge(state, check, step.unit)
+            for check in step.data["checks"]
+            if can_be_made(state, check, step.unit)
+        ]
     found: list[Result] = state.results[step.key]
     return found
+
+
+def can_be_made(state: State, check: Json, unit: str) -> bool:
+    """Return whether this door has what the check looks at.
+
+    No fixed panel, no meeting stile, no interlock yet at the first panel that is set: a
+    point then has no places, and a check that needs it is not made.
+    """
+    _calculation, spec = base.load(check["calc"])
+    for role in _roles(check):
+        point = check["points"][role]
+        if role not in spec.optional and not state.places(point, state.unit_for(point, unit)):
+            return False
+    return True
 
 
 def judge(state: State, check: Json, unit: str) -> Result:
@@ -134,6 +153,8 @@ def _calculated(
         return calculation(ask)
     except base.Silent as silent:
         return Outcome(base.MISSING, [_ask_for(silent, limits)])
+    except AppError as error:  # the drawing is silent, or says what cannot be built
+        return Outcome(base.MISSING, [error.message])
 
 
 def asked(

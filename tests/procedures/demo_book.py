@@ -1,0 +1,168 @@
+"""Turn the demo's files into events, as a crew's pages would, through the real core.
+
+For tests only: no sign-in, no database, one device for the crew and one for the office.
+"""
+
+from pathlib import Path
+
+import yaml
+
+from app.core.drawing import Drawing
+from app.core.kinds import Any, Json
+from app.core.measure import parse
+from app.core.record import events, gate
+from app.core.record.state import State, Step
+from app.procedures import compile_file
+from app.procedures.drawings import drawing_json
+
+SEED = Path(__file__).resolve().parents[2] / "seed_data"
+PROCEDURE = compile_file(SEED / "procedures" / "stacking-door.yaml")
+KEY = f"{PROCEDURE['id']}@{PROCEDURE['version']}"
+
+
+def company() -> Json:
+    return load(SEED / "demo" / "company.yaml")
+
+
+def load(path: Path) -> Any:
+    return yaml.safe_load(path.read_text(encoding="utf-8"))
+
+
+def openings() -> list[Json]:
+    return [opening for job in company()["jobs"] for opening in job["openings"]]
+
+
+def drawing_of(opening: Json) -> Json:
+    return drawing_json(load(SEED / "demo" / "drawings" / opening["drawing"]))
+
+
+def sessions_of(opening: Json) -> list[Json]:
+    return load(SEED / "demo" / "records" / opening["record"])["sessions"]
+
+
+class Book:
+    """The events of one opening, and how the next one is added."""
+
+    def __init__(self, opening: Json) -> None:
+        self.opening = opening
+        self.events: list[Json] = []
+        self.refusals: list[str] = []
+        self.units = {person["id"]: person["units"] for person in company()["people"]}
+        issued = opening["issued"]
+        body = {"procedure": PROCEDURE["id"], "version": PROCEDURE["version"]}
+        body["drawing"] = drawing_of(opening)
+        self.add("office-demo", issued["by"], issued["at"], "opening.issued", body)
+
+    @property
+    def state(self) -> State:
+        return State(self.events, {KEY: PROCEDURE})
+
+    @property
+    def drawing(self) -> Drawing:
+        return self.state.drawing
+
+    def step(self, key: str) -> Step:
+        return self.state.step(key)
+
+    def add(self, device: str, person: str, at: str, kind: str, body: Json) -> None:
+        draft = {
+            "id": f"{self.opening['id']}-{len(self.events)}",
+            "device": device,
+            "opening": self.opening["id"],
+            "seen": events.heads(self.events),
+            "at": at,
+            "person": person,
+            "kind": kind,
+            "body": body,
+        }
+        self.events.append(events.new_event(self.events, draft))
+
+    def play(self) -> "Book":
+        for session in sessions_of(self.opening):
+            for entry in session["entries"]:
+                for kind, body in self.bodies(entry, session["by"]):
+                    self.add("web-demo", session["by"], session["at"], kind, body)
+        return self
+
+    def bodies(self, entry: Json, by: str) -> list[tuple[str, Json]]:
+        return getattr(self, "_" + entry["do"])(entry, by)
+
+    def _tick(self, entry: Json, by: str) -> list[tuple[str, Json]]:
+        step = self.step(entry["step"])
+        wanted = entry["tasks"]
+        known = [task["id"] for task in step.data["tasks"]]
+        assert wanted == "all" or set(wanted) <= set(known)
+        chosen = known if wanted == "all" else wanted
+        return [("task.ticked", {"step": step.key, "task": id_, "done": True}) for id_ in chosen]
+
+    def _part(self, entry: Json, by: str) -> list[tuple[str, Json]]:
+        marks = [part["mark"] for part, _ in self.state.parts()]
+        chosen = marks if entry["marks"] == "all" else entry["marks"]
+        return [("part.stated", {"mark": mark, "state": entry["state"]}) for mark in chosen]
+
+    def _decide(self, entry: Json, by: str) -> list[tuple[str, Json]]:
+        kept = ("step", "decision", "choice", "name", "words")
+        decisions = self.step(entry["step"]).data["decisions"]
+        choices = {d["id"]: [c["id"] for c in d["choices"]] for d in decisions}
+        assert entry["choice"] in choices[entry["decision"]]
+        return [("decision.made", {name: entry[name] for name in kept if name in entry})]
+
+    def _how(self, entry: Json, by: str) -> list[tuple[str, Json]]:
+        assert all(self.state.point(id_)["how"] == "level" for id_ in entry["points"])
+        return [
+            ("how.chosen", {"point": id_, "unit": entry.get("unit", ""), "how": entry["how"]})
+            for id_ in entry["points"]
+        ]
+
+    def _read(self, entry: Json, by: str) -> list[tuple[str, Json]]:
+        unit = entry.get("unit", "")
+        spots = [place.id for place in self.state.places(entry["point"], unit)]
+        texts = entry.get("texts", [entry.get("text")])
+        places = [entry["place"]] if "place" in entry else spots
+        assert len(places) == len(texts), (entry["point"], len(places), len(texts))
+        assert set(places) <= set(spots)
+        pairs = zip(places, texts, strict=True)
+        return [("reading.taken", self._reading(entry, unit, place, text, by)) for place, text in pairs]
+
+    def _reading(self, entry: Json, unit: str, place: str, text: str, by: str) -> Json:
+        quantity = self.state.point(entry["point"])["quantity"]
+        how = self.state.how_read(entry["point"], unit)
+        assert how, "choose first how " + entry["point"] + " is read"
+        value = {"yes": 1, "no": 0}[text] if quantity == "yes-no" else 0
+        if quantity not in ("yes-no", "text", "choice"):
+            value = parse(quantity, text, self.units[by])
+        return {
+            "point": entry["point"],
+            "unit": unit,
+            "place": place,
+            "quantity": quantity,
+            "text": text,
+            "value": str(value),
+            "how": how,
+            "units": self.units[by],
+        }
+
+    def _strike(self, entry: Json, by: str) -> list[tuple[str, Json]]:
+        live = self.state.readings(entry["point"], entry.get("unit", ""), entry["place"])
+        return [("entry.struck", {"target": live[-1].id, "why": entry["why"]})]
+
+    def _correct(self, entry: Json, by: str) -> list[tuple[str, Json]]:
+        assert self.state.check(entry["check"])
+        body = {name: entry[name] for name in ("step", "check", "words")}
+        body["unit"] = entry.get("unit", "")
+        return [("correction.made", body)]
+
+    def _adjust(self, entry: Json, by: str) -> list[tuple[str, Json]]:
+        moved = self.state.adjustment(entry["adjustment"])
+        assert moved
+        body = {"step": entry["step"], "adjustment": moved["id"], "unit": "", "words": moved["text"]}
+        return [("adjustment.made", body)]
+
+    def _sign(self, entry: Json, by: str) -> list[tuple[str, Json]]:
+        state = self.state
+        step = state.step(entry["step"])
+        for bar in gate.bars(state, step):
+            self.refusals.append(f"{step.key}: {bar.code} {bar.message!r} {bar.point}")
+        body = gate.cover(state, step)
+        body["verdicts"] = gate.verdicts(state, step)
+        return [("step.signed", body)]
