@@ -2,6 +2,7 @@
 
 from app.core.checks import alike
 from app.core.checks.base import CLOSE, MISSING, OUT, UNREACHABLE, WITHIN, Place
+from app.core.checks.middle import middle_of_ends, middle_of_three
 from app.core.measure import parse
 from app.core.words import Msg
 from tests.core.expect import refused
@@ -108,17 +109,17 @@ def test_the_middle_against_the_exact_mean_of_its_ends():
             refused("too-fine", parse, "length", limit, units)
             continue
         ask = asking(THREE, [low, middle, high], {"most": limit}, units=units)
-        assert alike.middle_of_ends(ask).verdict == expected, middle
+        assert middle_of_ends(ask).verdict == expected, middle
 
 
 def test_the_bow_is_said_in_words_and_not_doubled():
-    outcome = alike.middle_of_ends(asking(THREE, ["3/8", "1/2", "3/8"], {"most": "1/16"}))
+    outcome = middle_of_ends(asking(THREE, ["3/8", "1/2", "3/8"], {"most": "1/16"}))
     assert (outcome.value, outcome.high, outcome.over) == (INCH // 8, INCH // 16, INCH // 16)
     assert said(outcome) == (
         'middle: 1/8" more than the mean of its ends; at most 1/16". '
         "The ends cannot mend the middle: straighten it, and measure again."
     )
-    hollow = alike.middle_of_ends(asking(THREE, ["3/8", "1/4", "3/8"], {"most": "1/16"}))
+    hollow = middle_of_ends(asking(THREE, ["3/8", "1/4", "3/8"], {"most": "1/16"}))
     assert 'middle: 1/8" less than the mean' in said(hollow)
 
 
@@ -129,7 +130,7 @@ def test_each_line_has_its_own_middle():
         for side in ("low", "middle", "high")
     ]
     typed = ["3/8", "3/8", "3/8", "1/4", "3/8", "1/4"]
-    outcome = alike.middle_of_ends(asking(places, typed, {"most": "1/16"}))
+    outcome = middle_of_ends(asking(places, typed, {"most": "1/16"}))
     assert outcome.verdict == OUT
     assert said(outcome).startswith("1219200000middle:")
 
@@ -141,15 +142,15 @@ def test_the_middle_of_a_head_lies_between_left_and_right():
         spot("m", side="middle", x=2),
         spot("r", side="right", x=4),
     ]
-    outcome = alike.middle_of_ends(asking(places, ["80", "1", "80 1/16", "80"], {"most": "1/16"}))
+    outcome = middle_of_ends(asking(places, ["80", "1", "80 1/16", "80"], {"most": "1/16"}))
     assert outcome.verdict == WITHIN
 
 
 def test_a_middle_without_its_ends_is_not_judged():
-    outcome = alike.middle_of_ends(asking(THREE[:2], ["3/8", "3/8"], {"most": "1/16"}))
+    outcome = middle_of_ends(asking(THREE[:2], ["3/8", "3/8"], {"most": "1/16"}))
     assert outcome.verdict == MISSING
     ask = asking(THREE, ["3/8", None, "3/8"], {"most": "1/16"}, gone=["middle"])
-    assert alike.middle_of_ends(ask).verdict == UNREACHABLE
+    assert middle_of_ends(ask).verdict == UNREACHABLE
 
 
 def test_unchanged_compares_the_end_with_the_start():
@@ -191,11 +192,11 @@ def test_the_middle_of_three_forces_counts():
     # start force of a sliding door, 30.35 lbf: NAFS class R/LC (seen in an article)
     told = {"quantity": "force"}
     typed = ["40", "30.35", "20", "30", "10", "31"]
-    outcome = alike.middle_of_three(asking(STROKES, typed, {"most": "30.35"}, told))
+    outcome = middle_of_three(asking(STROKES, typed, {"most": "30.35"}, told))
     assert (outcome.verdict, outcome.quantity) == (WITHIN, "force")
     assert said(outcome).startswith("The middle one of three is 30.4 lbf at the most")
     typed = ["40", "30.36", "20", "30", "10", "31"]
-    outcome = alike.middle_of_three(asking(STROKES, typed, {"most": "30.35"}, told))
+    outcome = middle_of_three(asking(STROKES, typed, {"most": "30.35"}, told))
     assert outcome.verdict == OUT
     assert said(outcome).startswith("A open 2, the middle one of three:")
 
@@ -203,14 +204,14 @@ def test_the_middle_of_three_forces_counts():
 def test_fewer_than_three_are_not_judged():
     told = {"quantity": "force"}
     ask = asking(STROKES[:2], ["1", "1"], {"most": "30"}, told)
-    assert alike.middle_of_three(ask).verdict == MISSING
+    assert middle_of_three(ask).verdict == MISSING
     ask = asking(STROKES, ["1", "1", None, "1", "1", "1"], {"most": "30"}, told)
-    assert alike.middle_of_three(ask).verdict == MISSING
+    assert middle_of_three(ask).verdict == MISSING
     gone = ["A-open-3"]
     ask = asking(STROKES, ["1", "1", None, "1", "1", "1"], {"most": "30"}, told, gone=gone)
-    assert alike.middle_of_three(ask).verdict == UNREACHABLE
+    assert middle_of_three(ask).verdict == UNREACHABLE
 
 
 def test_a_silent_drawing_is_asked_for():
-    for check in (alike.alike, alike.middle_of_ends, alike.unchanged, alike.middle_of_three):
+    for check in (alike.alike, middle_of_ends, alike.unchanged, middle_of_three):
         refused("limit-silent", check, asking(THREE, ["1", "1", "1"], {"most": None}))

@@ -201,7 +201,7 @@ def test_noted_asks_only_that_something_is_there():
 
 def test_every_plain_check_is_found_with_what_it_takes():
     for name in CALCS:
-        if CALCS[name][0] in ("plain", "alike"):
+        if CALCS[name][0] in ("plain", "alike", "middle"):
             calc, spec = load(name)
             assert callable(calc)
             assert "readings" in spec.points, name

@@ -143,19 +143,17 @@ def test_each_quantity_names_its_base_unit():
         assert QUANTITIES[quantity]
 
 
-PIECES = (
-    "0 1 2 3 4 5 6 7 8 9 / - ' \" . , mm ft in m cm \u00bd \u215c \u2019 \u2033 \u2212 h min s "
-    "\u00b0 F C % kg lb N : \u00e9 \u0663 /8 /16 /4 7' 1/2"
-).split(" ") + [" ", "\x00"]
+PIECES = list("0123456789/-'\".,Fm\u00bd\u215c\u2019\u2033\u2212\u00b0C%N:\u00e9\u0663 \x00")
+PIECES += ["mm", "ft", "in", "cm", "h", "min", "kg", "lb", "/8", "/16", "/4", "7' ", " 1/2"]
 # What CPython made of these texts when the rules were last changed on purpose: the same
 # here and under MicroPython, so that neither can drift from the other unseen.
-OUTCOMES = "e84fc1b70aaf4c67d3747c089d14a0b1fd5725f1a30218c2ed92483545c8dcc8"
+OUTCOMES = "e748c032a15a34b6b1eaa0d2570b773d7b480af920069dcbd7fe741e8e7cdd3c"
 
 
 def test_texts_made_by_chance_have_the_same_outcome_in_both_interpreters():
     seed = 12345
     outcomes = sha256()
-    for turn in range(1500):
+    for turn in range(400):
         text = ""
         seed = (seed * 1103515245 + 12345) % 2147483648
         for _ in range(1 + seed // 65536 % 8):

@@ -52,6 +52,21 @@ def amount(ask: Ask, value: int) -> Any:
     return Len(value) if quantity == "length" else Qty(quantity, value)
 
 
+def grouped(
+    series: "list[tuple[Place, int]]", key: "Callable[[Place], Any]"
+) -> "list[list[tuple[Place, int]]]":
+    """Return the readings in groups of one key, in the order in which the keys first come."""
+    keys: list[Any] = []
+    groups: list[list[tuple[Place, int]]] = []
+    for place, value in series:
+        name = key(place)
+        if name not in keys:
+            keys.append(name)
+            groups.append([])
+        groups[keys.index(name)].append((place, value))
+    return groups
+
+
 def given_limits(ask: Ask) -> "tuple[int | None, int | None]":
     """Return least and most, None where the check has none; raises Silent."""
     least = ask.limit("least") if "least" in ask.limits else None
