@@ -29,7 +29,7 @@ def get(request: Request) -> Page:
         "verify": "",
         "draft": _draft(request, state),
         "door": request.say(common.door_words(state)),
-        "picture": drawings.elevation(state.drawing, request.speaker),
+        "picture_of": drawings.elevation(state.drawing, request.speaker),
         "facts": _facts(request, opening, state, taken),
         "result": _result(request, state),
         "open": _open(request, state),

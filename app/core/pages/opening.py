@@ -21,7 +21,7 @@ def get(request: Request) -> Page:
         "door": request.say(common.door_words(state)),
         "progress": common.progress(request, state),
         "next": None,
-        "picture": drawings.elevation(state.drawing, request.speaker),
+        "picture_of": drawings.elevation(state.drawing, request.speaker),
         "notes": review_notes(request, state),
         "steps": [common.step_row(request, id, state, step, key) for step in state.steps],
         "links": _links(id),
