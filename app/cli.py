@@ -8,6 +8,7 @@ import sys
 from collections.abc import Callable
 
 import uvicorn
+from sqlalchemy.exc import DBAPIError
 
 from app.core.errors import AppError
 from app.core.words import Msg, Speaker
@@ -90,13 +91,19 @@ def parser() -> argparse.ArgumentParser:
     verbs = made.add_subparsers(dest="verb", required=True)
     serving = verbs.add_parser("serve", help="serve the pages")
     serving.add_argument("--host", default="127.0.0.1")
-    serving.add_argument("--port", type=int, default=8000)
+    serving.add_argument("--port", type=_port, default=8000)
     serving.add_argument(
         "--demo-when-new", action="store_true", help="load the demo company into a new database"
     )
     verbs.add_parser("migrate", help="bring the database to this version")
     verbs.add_parser("demo", help="load the demo company")
     return made
+
+
+def _port(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and int(text[:6]) <= 65535):
+        raise argparse.ArgumentTypeError(f"{text} is no port: a number from 0 to 65535")
+    return int(text)
 
 
 VERBS: dict[str, Callable[[Settings, argparse.Namespace], None]] = {
@@ -114,6 +121,10 @@ def main(words: list[str] | None = None) -> int:
         VERBS[options.verb](from_environment(), options)
     except AppError as error:
         print(Speaker().say(error.message), file=sys.stderr)
+        return 1
+    except (OSError, DBAPIError) as error:  # a folder or file that cannot be written or read
+        where = from_environment().database
+        print(f"Cannot use {where}: {getattr(error, 'orig', error)}", file=sys.stderr)
         return 1
     except KeyboardInterrupt:
         return 0
