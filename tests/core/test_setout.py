@@ -1,7 +1,8 @@
 """The set-out: everything that can be worked out before work starts, nothing guessed."""
 
 from app.core.drawing import Drawing
-from app.core.setout import Settings, sentences, setout
+from app.core.layout.book import sentences
+from app.core.setout import Settings, setout
 from app.core.words import Msg, Speaker
 from tests.core.doors import INCH, data, door, eight, four
 from tests.core.expect import refused
@@ -131,6 +132,15 @@ def test_what_cannot_be_built_is_a_question():
     assert section(out, "order") is None
     assert "lock is drawn on the RIGHT" in IN.say(out["questions"][0])
     assert section(out, "bed") is not None
+
+
+def test_positions_for_the_picture_of_the_sill():
+    made = setout(four())
+    assert made["sill"]["anchors"] == []  # no sill screws drawn
+    # under the middles of the jambs (1 in) and of the interlocks, A to B at 2 + 48 - 1 = 49 in
+    places = made["sill"]["supports"]
+    assert places[0] == INCH and places[-1] == 189 * INCH and 49 * INCH in places
+    assert max([high - low for low, high in zip(places, places[1:])]) <= 12 * INCH
 
 
 def test_sentences():

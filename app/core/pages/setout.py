@@ -17,7 +17,7 @@ def get(request: Request) -> Page:
     state = request.state(id)
     found = setout.setout(state.drawing)
     back = common.link(common.path_of(id), request.say(Msg("Opening")))
-    sections = [_section(request, state, section) for section in found["sections"]]
+    sections = [_section(request, state, section, found["sill"]) for section in found["sections"]]
     for kind, title, sentences in (
         ("missing", Msg("Missing from the drawing"), found["missing"]),
         ("questions", Msg("To be questioned on the drawing"), found["questions"]),
@@ -29,7 +29,7 @@ def get(request: Request) -> Page:
     return Page("field/setout.html", {"page": page, "sections": sections})
 
 
-def _section(request: Request, state: State, section: Json) -> Json:
+def _section(request: Request, state: State, section: Json, sill: Json) -> Json:
     out = _block(
         section["id"],
         request.say(section["title"]),
@@ -38,7 +38,7 @@ def _section(request: Request, state: State, section: Json) -> Json:
         rows=[[request.say(cell) for cell in row] for row in section["rows"]],
         cautions=[request.say(caution) for caution in section["cautions"]],
     )
-    out["picture"] = _picture(request, state, section["id"])
+    out["picture"] = _picture(request, state, section["id"], sill)
     return out
 
 
@@ -63,13 +63,14 @@ def _block(
     }
 
 
-def _picture(request: Request, state: State, id: str) -> "Json | None":
+def _picture(request: Request, state: State, id: str, sill: Json) -> "Json | None":
     try:
         if id == "order":
             letters = setting_letters(state.drawing)
             return drawings.plan(state.drawing, request.speaker, letters)
         if id == "bed":
-            return drawings.sill_layout(bed.of_drawing(state.drawing), request.speaker)
+            laid = bed.of_drawing(state.drawing)
+            return drawings.sill_layout(laid, request.speaker, sill["anchors"], sill["supports"])
     except AppError:
         return None  # the section's own words say what is missing
     return None

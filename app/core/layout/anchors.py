@@ -1,0 +1,107 @@
+"""The section "anchors": both jambs, head and sill as running dimensions."""
+
+from app.core.drawing import title_of
+from app.core.errors import AppError
+from app.core.kinds import Any
+from app.core.layout.book import Book
+from app.core.trade import anchors
+from app.core.words import Msg
+
+
+def anchor_plans(book: Book) -> None:
+    """Anchors of both jambs, head and sill as running dimensions."""
+    drawing = book.drawing
+    found = book.need("frame_height", "frame_width", "anchor_end", "anchor_spacing")
+    screws = drawing.count("sill_screws")
+    if screws is None:
+        book.missing.append(
+            Msg(
+                "The drawing does not give “{what}”. Ask the office.",
+                what=Msg(title_of("sill_screws")),
+            )
+        )
+    if found is None:
+        return
+    rows: list[list[Any]] = []
+    notes: list[Msg] = []
+    plans = [
+        (Msg("LEFT jamb, from the foot"), found["frame_height"]),
+        (Msg("RIGHT jamb, from the foot"), found["frame_height"]),
+        (Msg("Head, from the LEFT end, you outside"), found["frame_width"]),
+    ]
+    for title, length in plans:
+        book.anchor_count += len(_member(book, title, length, [], rows, notes))
+    _counted(book, drawing.count("frame_anchors"), book.anchor_count, "frame_anchors")
+    _sill_screws(book, found, screws, rows, notes)
+    heads = [Msg("Member"), Msg("Anchors"), Msg("Running dimensions")]
+    book.add("anchors", Msg("Anchors"), heads, rows, notes, _cautions(bool(screws)))
+
+
+def _cautions(through_sill: bool) -> "list[Msg]":
+    cautions = [
+        Msg(
+            "The pattern of the drawing or of the product's approval wins. The distance from the "
+            "edge of the concrete or timber has its own rule: ask the engineer or the office."
+        ),
+        Msg("Slotted head anchors stay free. No screw may leave a packer carrying the building."),
+    ]
+    if through_sill:
+        cautions.append(
+            Msg(
+                "Before drilling the sill: scan for tendons, heating tubes and wiring. Seal every "
+                "screw in the hole and over the head."
+            )
+        )
+    return cautions
+
+
+def _sill_screws(
+    book: Book, found: "dict[str, int]", screws: "int | None", rows: Any, notes: "list[Msg]"
+) -> None:
+    if screws == 0:
+        notes.append(Msg("No screw goes through the sill or the pan: none is drawn."))
+    if not screws:
+        return
+    clear = book.need("anchor_clear")
+    if clear is None:
+        return
+    zones = [anchors.Zone(at, clear["anchor_clear"], Msg("a weep")) for at in book.drawing.weeps]
+    title = Msg("Sill, from the LEFT end, you outside")
+    book.sill_points = _member(book, title, found["frame_width"], zones, rows, notes)
+    _counted(book, screws, len(book.sill_points), "sill_screws")
+
+
+def _member(
+    book: Book,
+    title: Msg,
+    length: int,
+    zones: "list[anchors.Zone]",
+    rows: "list[list[Any]]",
+    notes: "list[Msg]",
+) -> "list[int]":
+    """Add one member's row and conflicts; return its positions."""
+    drawing = book.drawing
+    try:
+        plan = anchors.plan(
+            length, drawing.need("anchor_end"), drawing.need("anchor_spacing"), zones
+        )
+    except AppError as error:
+        book.lacks(error)
+        return []
+    rows.append([title, len(plan.points), anchors.running(plan.points)])
+    for conflict in plan.conflicts:
+        notes.append(Msg("{member}: {what}", member=title, what=conflict.says))
+    return plan.points
+
+
+def _counted(book: Book, drawn: "int | None", ours: int, field: str) -> None:
+    if drawn is not None and drawn != ours:
+        book.questions.append(
+            Msg(
+                "“{what}”: the drawing counts {drawn}; by end distance and spacing it takes "
+                "{ours}. Ask the office.",
+                what=Msg(title_of(field)),
+                drawn=drawn,
+                ours=ours,
+            )
+        )
