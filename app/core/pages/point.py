@@ -2,7 +2,9 @@
 
 from app.core import drawings
 from app.core.checks.base import Place
+from app.core.decide import can_prove
 from app.core.errors import InputError, MissingError
+from app.core.instruments import INSTRUMENTS
 from app.core.kinds import Json
 from app.core.pages import common, history, results
 from app.core.pages.entering import (
@@ -73,8 +75,11 @@ def get(request: Request) -> Page:
         common.step_path(here.id, here.step), here.step.id + " " + request.say(here.step.title)
     )
     kept = _kept(request, here)
+    page = common.frame(request, here.step.id + " " + title, opening, step_link)
+    for words in _too_fine(request, here):
+        page["notices"].append(common.notice("warn", words))
     context = {
-        "page": common.frame(request, here.step.id + " " + title, opening, step_link),
+        "page": page,
         "step": step_link,
         "title": title,
         "unit": request.say(Msg("Panel {letter}", letter=here.unit)) if here.unit else "",
@@ -130,6 +135,41 @@ def _stale(request: Request, here: Here, left: "list[Place]") -> str:
                     )
                 )
     return ""
+
+
+def _too_fine(request: Request, here: Here) -> "list[str]":
+    """Return, before the first reading, which limits the tool cannot serve and what to use."""
+    out: list[str] = []
+    if here.point["quantity"] != "length" or _begun(here):
+        return out
+    apart = judge.spread_of(here.places)
+    for result in here.results():
+        for limit in result.limits:
+            if limit["name"] not in FINE or not limit["value"]:
+                continue
+            two = result.check["calc"] not in ("each-within", "answered-yes")
+            words = _serves(limit["value"], here.point["tool"], _longest(here), two, apart)
+            if words is not None and request.say(words) not in out:
+                out.append(request.say(words))
+    return out
+
+
+FINE = ("most", "middle", "alike", "off")
+
+
+def _longest(here: Here) -> int:
+    """Return how long a tape is stretched at most: over the frame. Other tools read short."""
+    return (here.state.drawing.length("frame_width") or 0) if here.point["tool"] == "tape" else 0
+
+
+def _serves(limit: int, tool: str, length: int, two: bool, apart: int) -> "Msg | None":
+    if tool not in [known.id for known in INSTRUMENTS]:
+        return None  # an eye, a thermometer: nothing is known of its error
+    return can_prove(limit, tool, length, two, apart)
+
+
+def _begun(here: Here) -> bool:
+    return any([here.state.readings(here.point["id"], here.unit, p.id) for p in here.places])
 
 
 def _way(request: Request, here: Here, must: bool) -> "Json | None":

@@ -74,7 +74,7 @@ def _profile(request: Request, state: State, step: Step, result: Result) -> "Jso
 
 def rule_text(request: Request, state: State) -> str:
     """Return the decision rule in words."""
-    if state.drawing.data.get("rule") == "guarded":
+    if state.guarded:
         return request.say(Msg("guard bands: within only where the instrument can prove it"))
     return request.say(Msg("simple acceptance: on the limit is within"))
 

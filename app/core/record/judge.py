@@ -2,6 +2,7 @@
 
 from app.core.checks import base
 from app.core.checks.base import Ask, Outcome, Place
+from app.core.decide import errors_of
 from app.core.drawing import title_of
 from app.core.errors import AppError
 from app.core.kinds import Any, Json
@@ -187,7 +188,27 @@ def asked(
         else int(check["settings"][name])
         for name in check["settings"]
     }
-    return Ask(where, taken, values, settings, state.drawing, gone, None, unit)
+    errors = _errors(state, check, where, taken) if state.guarded else None
+    return Ask(where, taken, values, settings, state.drawing, gone, errors, unit)
+
+
+def _errors(
+    state: State, check: Json, where: "dict[str, list[Place]]", taken: "dict[str, dict[str, int]]"
+) -> "dict[str, int]":
+    """Return the expanded uncertainty of each role's readings by the point's tool (guard bands)."""
+    out: dict[str, int] = {}
+    for role in _roles(check):
+        point = state.point(check["points"][role])
+        if point["quantity"] == "length":
+            length = max([0] + [abs(taken[role][id]) for id in taken[role]])
+            out.update(errors_of(role, point["tool"], length, spread_of(where[role])))
+    return out
+
+
+def spread_of(where: "list[Place]") -> int:
+    """Return how far apart the places of a point lie: what a level or a laser is carried over."""
+    xs = [place.x for place in where if place.x is not None]
+    return max(xs) - min(xs) if xs else 0
 
 
 def ask_for_check(state: State, check: Json, unit: str) -> Ask:

@@ -108,6 +108,11 @@ class State:
         """Return whether every event could be read; with newer ones nothing is judged."""
         return not self.ledger.from_newer
 
+    @property
+    def guarded(self) -> bool:
+        """Return whether the drawing asks for guard bands; else acceptance is simple."""
+        return bool(self.drawing.data.get("rule") == "guarded")
+
     def step(self, key: str) -> Step:
         """Return a step by its key; raises MissingError 'step-unknown'."""
         for step in self.steps:
