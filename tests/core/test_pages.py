@@ -190,10 +190,10 @@ def test_query_names_the_steps_it_bars():
     path = "/field/o/o1/queries"
 
     def form(context):
-        return context["raise"]["form"]
+        return context["ask"]["form"]
 
     got = book.fill(path, form, what="lock side?")
-    assert (got["status"], got["context"]["raise"]["form"]["typed"]["what"]) == (422, "lock side?")
+    assert (got["status"], got["context"]["ask"]["form"]["typed"]["what"]) == (422, "lock side?")
     book.send(path, filled(form(book.get(path)["context"]), **{"what": "lock?", "bars.A": "yes"}))
     assert book.get(path)["context"]["queries"][0]["bars"] == "bars A"
     bars = [bar["text"] for bar in book.get(STEP)["context"]["bars"]]

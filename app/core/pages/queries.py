@@ -26,7 +26,7 @@ def get(request: Request) -> Page:
     context = {
         "page": common.frame(request, request.say(Msg("Queries")), opening, back),
         "queries": [shown(request, query, answer) for query, answer in state.queries()],
-        "raise": {"form": form, "steps": _step_choices(request, state)},
+        "ask": {"form": form, "steps": _step_choices(request, state)},
     }
     return Page("field/queries.html", context)
 
