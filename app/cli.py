@@ -12,9 +12,9 @@ from sqlalchemy.exc import DBAPIError
 
 from app.core.errors import AppError
 from app.core.words import Msg, Speaker
+from app.demo import company as demo
 from app.main import create_app
 from app.settings import Settings, from_environment
-from app.store import demo
 from app.store.database import Database, warning_of_version
 from app.store.migrate import migrate
 

@@ -14,8 +14,7 @@ MAY_KNOW = {
     "app.settings": set(),
     "app.procedures": {"app.core"},
     "app.store": {"app.core", "app.settings"},
-    # The demo company is made of compiled procedures, and its people have passwords.
-    "app.store.demo": {"app.core", "app.settings", "app.store", "app.procedures", "app.access"},
+    "app.demo": {"app.core", "app.settings", "app.store", "app.procedures", "app.access"},
     # The field's templates, their language and compiler; the pages of all other parts use them.
     "app.field": {"app.core"},
     "app.field.server": {"app.core", "app.store", "app.access", "app.field"},

@@ -190,27 +190,25 @@ def _doubtful(
     """Return whether a level reading is almost exactly an inch or a foot off its neighbours."""
     if point["how"] not in ("level", "plumb") or place.side == "closing":
         return False
-    xs, heights, at = _line(state, point, unit, place, -value if how == "down" else value)
-    found = misreads(xs, heights, (INCH, FOOT), MISREAD_SLACK)
+    heights, at = _line(state, point, unit, place, -value if how == "down" else value)
+    found = misreads(heights, (INCH, FOOT), MISREAD_SLACK)
     return any([index == at for index, _whole in found])
 
 
 def _line(
     state: State, point: Json, unit: str, place: Place, height: int
-) -> "tuple[list[int], list[int], int]":
-    xs: list[int] = []
+) -> "tuple[list[int], int]":
+    """Return the heights measured along a line, with this one, and where in them it stands."""
     heights: list[int] = []
     at = -1
-    for number, other in enumerate(state.places(point["id"], unit)):
+    for other in state.places(point["id"], unit):
         readings = state.readings(point["id"], unit, other.id)
         if other.id == place.id:
-            at = len(xs)
-            xs.append(number)
+            at = len(heights)
             heights.append(height)
         elif other.side != "closing" and readings and readings[-1].reached:
-            xs.append(number)
             heights.append(readings[-1].height)
-    return xs, heights, at
+    return heights, at
 
 
 def asked_back(request: Request, state: State, point: Json, unit: str) -> "Json | None":

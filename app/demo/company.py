@@ -14,6 +14,7 @@ from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.record.events import new_event
 from app.core.words import Msg
+from app.demo.crew import Crew
 from app.procedures.compiler import compile_file
 from app.procedures.drawings import drawing_json
 from app.settings import SEED_DATA
@@ -47,7 +48,9 @@ def load(database: Database, folder: Path = FOLDER) -> None:
             _add_job(session, job)
             for opening in job["openings"]:
                 _add_opening(session, job["id"], opening)
-                _issue(session, opening, folder)
+                if _is_untouched(session, opening["id"]):
+                    _issue(session, opening, folder)
+                    _work(session, opening, folder)
 
 
 def read(path: Path) -> Json:
@@ -77,10 +80,12 @@ def _add_opening(session: Session, job: str, raw: Json) -> None:
         session.add_all(Assigned(opening=raw["id"], person=id_) for id_ in raw["assigned"])
 
 
+def _is_untouched(session: Session, opening: str) -> bool:
+    return session.exec(select(Event.id).where(Event.opening == opening)).first() is None
+
+
 def _issue(session: Session, raw: Json, folder: Path) -> None:
-    """Issue the opening by the office's hand, where nothing is recorded of it yet."""
-    if session.exec(select(Event.id).where(Event.opening == raw["id"])).first() is not None:
-        return
+    """Issue the opening by the office's hand."""
     compiled = compile_file(folder.parent / "procedures" / raw["procedure"])
     procedures.add(session, compiled)
     body = {
@@ -99,6 +104,12 @@ def _issue(session: Session, raw: Json, folder: Path) -> None:
         "body": body,
     }
     log.append(session, [new_event([], draft)])
+
+
+def _work(session: Session, raw: Json, folder: Path) -> None:
+    """Enter what the crew has done already."""
+    if raw.get("record"):
+        Crew(session, raw["id"]).work(read(folder / "records" / raw["record"]))
 
 
 def _drawing(path: Path) -> Json:
