@@ -14,16 +14,32 @@ def inches(n: int, d: int = 1) -> str:
     return str(n * INCH // d)
 
 
-DOOR = Drawing({
-    "number": "S-101", "revision": "B", "door": "stacking", "lock": "left", "set_from": "outside",
-    "panels": [
-        {"letter": letter, "kind": "O" if letter == "E" else "X", "track": track, "width": inches(40),
-         "height": inches(94), "lead": letter == "A"}
-        for letter, track in (("A", 1), ("B", 2), ("C", 3), ("D", 4), ("E", 5))
-    ],
-    "lengths": {"frame_width": inches(191), "frame_height": inches(96), "jamb_face": inches(3, 2),
-                "interlock_overlap": inches(3)},
-})
+DOOR = Drawing(
+    {
+        "number": "S-101",
+        "revision": "B",
+        "door": "stacking",
+        "lock": "left",
+        "set_from": "outside",
+        "panels": [
+            {
+                "letter": letter,
+                "kind": "O" if letter == "E" else "X",
+                "track": track,
+                "width": inches(40),
+                "height": inches(94),
+                "lead": letter == "A",
+            }
+            for letter, track in (("A", 1), ("B", 2), ("C", 3), ("D", 4), ("E", 5))
+        ],
+        "lengths": {
+            "frame_width": inches(191),
+            "frame_height": inches(96),
+            "jamb_face": inches(3, 2),
+            "interlock_overlap": inches(3),
+        },
+    }
+)
 
 
 def elevation() -> Json:
@@ -44,6 +60,14 @@ def vial(tilt: int) -> Json:
 def floor() -> Json:
     """The floor of a 16 ft opening, a hollow at 8 ft."""
     dips = [1, 1, 0, 0, 0, 0, 1, 2, 3, 2, 1, 0, 0, 0, 0, 0, 0]
-    stations = [{"x": ft * 12 * INCH, "h": -dip * INCH // 16, "pack": dip * INCH // 16, "grind": 0, "title": ""}
-                for ft, dip in enumerate(dips)]
+    stations = [
+        {
+            "x": ft * 12 * INCH,
+            "h": -dip * INCH // 16,
+            "pack": dip * INCH // 16,
+            "grind": 0,
+            "title": "",
+        }
+        for ft, dip in enumerate(dips)
+    ]
     return drawings.floor_profile({"stations": stations, "datum": 0, "limit": INCH // 8}, SPEAKER)

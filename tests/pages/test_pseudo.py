@@ -7,7 +7,7 @@ import pytest
 from app.core.words import PseudoSpeaker
 from app.field.templates import render
 from tests.core.sample import inches
-from tests.pages.more_samples import ALL
+from tests.pages.samples import ALL
 from tests.pages.pseudo import unmarked
 from tests.pages.walk import LETTERS, Walk, forms
 

@@ -1,0 +1,162 @@
+"""Invented contexts of the office: queries, review, acceptance, signing in."""
+
+from typing import Any
+
+from tests.pages import sample_pictures as drawn
+from tests.pages.opening_samples import DOOR
+from tests.pages.shapes import STEPS, check, choice, form, link, note, out_check, page, reading
+from tests.pages.sheet_samples import fates
+
+Json = dict[str, Any]
+
+
+def query(state: str = "open", **more: Any) -> Json:
+    """A query."""
+    found = {
+        "id": f"q-{state}",
+        "open": state == "open",
+        "state_text": "open since 2 March" if state == "open" else "answered",
+        "what": "The header hangs lower than drawn at the stack end.",
+        "measured": '95 5/8"',
+        "drawn": '96 1/4"',
+        "bars": "bars C, D",
+        "by": "Ana Example, 2 March, 9:15",
+        "answer": None,
+        "form": None,
+        "answers": [],
+    }
+    found.update(more)
+    return found
+
+
+ANSWERED = query(
+    "answered",
+    answer={
+        "text": "Build as is: Dee Sample, 3 March",
+        "words": "The frame is 95 1/4 high, it goes in.",
+    },
+)
+
+
+ASKED = query(
+    form=form("answer", answer="", words=""),
+    answers=[
+        choice("revised", "Revised drawing"),
+        choice("as-is", "Build as is"),
+        choice("wait", "Wait"),
+    ],
+)
+
+
+def queries_context() -> Json:
+    """Queries, and the form for a new one."""
+    steps = [
+        choice(row["id"], f"{row['id']} {row['title']}", row["id"] == "C") for row in STEPS[:6]
+    ]
+    return {
+        "page": page("Queries", "Steps"),
+        "queries": [query(), ANSWERED],
+        "ask": {"form": form("query", what="", measured="", drawn=""), "steps": steps},
+    }
+
+
+def table(name: str, title: str) -> Json:
+    """Readings of one point."""
+    rows = [
+        reading(n, f"{n} ft from the LEFT jamb, you outside", f"36 {n % 4}/16") for n in range(14)
+    ]
+    return {"id": name, "title": title, "unit": "", "readings": rows}
+
+
+def review_context() -> Json:
+    """An opening that the office reviews."""
+
+    def reviewed(row: Json, *found: Json, **more: Any) -> Json:
+        step = {
+            "row": row,
+            "signed": "",
+            "tasks": [],
+            "decisions": [],
+            "tables": [],
+            "checks": list(found),
+        }
+        step.update(more)
+        return step
+
+    concede = {
+        "form": form("concede", reason="", limit="", answer=""),
+        "needs_answer": True,
+        "rank": "Only with the written answer of whoever made the drawing.",
+    }
+    return {
+        "page": page("Review", "All openings"),
+        "door": DOOR,
+        "result": "2 of 14 checks are out; 1 conceded.",
+        "picture_of": drawn.elevation(),
+        "here": {"state": "returned", "state_text": "returned to the crew"},
+        "notes": [],
+        "record": "record.html",
+        "field": "opening.html",
+        "steps": [
+            reviewed(
+                STEPS[0],
+                check("parts", "Panel diagonals", "within", concede=None),
+                signed=STEPS[0]["state_text"],
+                tasks=[
+                    {
+                        "text": "Hand confirmed from outside",
+                        "done": True,
+                        "by": "Ana Example, 1 March",
+                    },
+                    {"text": "Crew and lift plan agreed", "done": False, "by": ""},
+                ],
+            ),
+            reviewed(
+                STEPS[1],
+                dict(out_check(), concede=concede, correct=None, query=""),
+                tables=[table("room", "Sill, room-side line")],
+                decisions=[
+                    note("Corrected by others: said by Cal Builder, 2 March", "On Tuesday.")
+                ],
+            ),
+        ],
+        "queries": [ASKED],
+        "struck": fates()[1:2],
+        "disputes": [link("B1: sign-off broken", "#step-B1")],
+        "accept": None,
+        "bars": [link("Step B1: sign-off broken", "#step-B1")],
+        "send_back": {
+            "form": form("return", step="", words=""),
+            "steps": [choice("B1", "B1 Substrate and opening")],
+        },
+    }
+
+
+def accepting_context() -> Json:
+    """An opening that can be accepted."""
+    context = review_context()
+    context.update(
+        {
+            "bars": [],
+            "disputes": [],
+            "queries": [],
+            "accept": {
+                "form": form("accept", confirm=""),
+                "name": "Dee Sample",
+                "statement": "Every step is signed, what is out is conceded in "
+                "writing, and the record may be made.",
+            },
+        }
+    )
+    return context
+
+
+def signin_context(error: str = "") -> Json:
+    """Signing in."""
+    where = page("Sign in", where=False)
+    where.update({"person": "", "nav": [], "sign_out": None})
+    return {
+        "page": where,
+        "form": form("sign-in", error, name="ana" if error else ""),
+        "demo": ["Installer: ana", "Supervisor: dee"],
+    }

@@ -1,0 +1,170 @@
+"""Invented contexts of openings and of what their drawings give."""
+
+from typing import Any
+
+from tests.pages import sample_pictures as drawn
+from tests.pages.shapes import STEPS, fact, link, note, page
+
+Json = dict[str, Any]
+
+
+DOOR = "Stacking door, 5 panels, XXXXO seen from outside, leads at the LEFT"
+
+
+SCALE = [
+    {"id": row["id"], "state": row["state"], "text": f"{row['id']}: {row['state_text']}"}
+    for row in STEPS
+]
+
+
+def card(
+    letter: str, room: str, state: str, text: str, following: str = "Next: C Sill bedding"
+) -> Json:
+    """An opening in a list."""
+    return {
+        "href": "opening.html",
+        "letter": letter,
+        "room": room,
+        "address": "12 Example Lane, Sampleton",
+        "door": DOOR,
+        "progress": "3 of 11 steps signed",
+        "next": following,
+        "state": state,
+        "state_text": text,
+        "scale": SCALE,
+    }
+
+
+def groups() -> list[Json]:
+    """Openings by where they stand."""
+    return [
+        {
+            "id": "now",
+            "title": "Being set",
+            "openings": [
+                card("A", "Great room, lake side", "broken", "a sign-off is broken"),
+                card("B", "Primary bedroom", "open", "12 of 34 readings in step B1"),
+            ],
+        },
+        {
+            "id": "new",
+            "title": "Not begun",
+            "openings": [card("C", "Pool house", "new", "not begun", "")],
+        },
+        {
+            "id": "done",
+            "title": "Done",
+            "openings": [card("D", "Kitchen", "done", "accepted by Dee Sample", "")],
+        },
+    ]
+
+
+def opening_context() -> Json:
+    """The page of one opening."""
+    links = {
+        name: f"{name}.html"
+        for name in ("drawing", "setout", "parts", "queries", "history", "record")
+    }
+    return {
+        "page": page("Opening and steps", "All openings"),
+        "door": DOOR,
+        "progress": "3 of 11 steps signed",
+        "next": link("Go on: C Sill bedding", "step.html"),
+        "picture_of": drawn.elevation(),
+        "notes": [note("Returned by Dee Sample, 3 March, 9:00", "See step C, please.")],
+        "steps": STEPS,
+        "links": links,
+        "parts_text": "2 short",
+        "queries_text": "1 open",
+    }
+
+
+def drawing_context() -> Json:
+    """What the drawing gives and what it leaves open."""
+    panels = [
+        {
+            "letter": letter,
+            "kind": "O" if letter == "E" else "X",
+            "lead": letter == "A",
+            "track": n + 1,
+            "kind_text": "fixed" if letter == "E" else "slides",
+            "width": '40"',
+            "height": '94"',
+            "mass": "" if n else "212 lb",
+        }
+        for n, letter in enumerate("ABCDE")
+    ]
+    return {
+        "page": page("Drawing S-101", "Steps"),
+        "number": "S-101, revision B",
+        "date": "1 February 2026",
+        "pictures": [
+            {"title": "Seen from outside", "picture": drawn.elevation()},
+            {"title": "Tracks from above", "picture": drawn.plan()},
+        ],
+        "groups": [
+            {
+                "id": "lengths",
+                "title": "Lengths",
+                "facts": [
+                    fact("Frame, outside width", '191"'),
+                    fact("Frame, outside height", '96"'),
+                    fact("Bottom of a stile over the sill, panels set", "", 'commonly 3/8"'),
+                    fact("Axle distance", ""),
+                ],
+            }
+        ],
+        "panels": panels,
+        "weeps": ['6"', "4 ft", "8 ft", "12 ft", '15 ft 6"'],
+        "shims": ['1/16"', '1/8"', '1/4"'],
+        "limits": [{"label": "Sill, room-side line, end to end", "words": 'at most 1/8"'}],
+        "missing": 2,
+        "query": "queries.html",
+    }
+
+
+def setout_context() -> Json:
+    """The set-out."""
+
+    def part(name: str, title: str, **more: Any) -> Json:
+        found = {
+            "id": name,
+            "title": title,
+            "says": [],
+            "heads": [],
+            "rows": [],
+            "picture": None,
+            "missing": [],
+            "cautions": [],
+        }
+        found.update(more)
+        return found
+
+    return {
+        "page": page("Set-out", "Steps"),
+        "sections": [
+            part(
+                "order",
+                "Order of the panels",
+                says=["Set from outside: the farthest track first."],
+                heads=["Turn", "Panel", "Why"],
+                rows=[
+                    ["1", "E", "Fixed, on the outermost track but hooked under D's interlock."],
+                    ["2", "D", "Next track; its interlock hooks E."],
+                ],
+                picture=drawn.plan(),
+                cautions=[
+                    "A 212 lb panel is four people or cups and a "
+                    "machine. Nobody stands on the glass side."
+                ],
+            ),
+            part("anchors", "Anchors", missing=["Anchors kept clear of a weep, each side"]),
+            part(
+                "bed",
+                "Sealant under the sill",
+                says=["9 tubes of 10 fl oz with 15 % to spare."],
+                heads=["Bead", "Length"],
+                rows=[["Room-side line", '15 ft 11"'], ["Cross lines", '31 of 4"']],
+            ),
+        ],
+    }

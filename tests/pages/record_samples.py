@@ -1,0 +1,94 @@
+"""An invented completion record."""
+
+from typing import Any
+
+from tests.pages import sample_pictures as drawn
+from tests.pages.office_samples import ANSWERED, table
+from tests.pages.opening_samples import DOOR
+from tests.pages.shapes import STEPS, checks, fact, note, page
+from tests.pages.sheet_samples import fates
+
+Json = dict[str, Any]
+
+
+def record_context() -> Json:
+    """A completion record."""
+    facts = [
+        fact("Address", "12 Example Lane, Sampleton"),
+        fact("Opening", "A, Great room, lake side"),
+        fact("Drawing", "S-101, revision B"),
+        fact("Procedure", "Stacking door, version 3"),
+        fact("Set", "1 March to 5 March 2026"),
+        fact("Company", "Example Door Setters"),
+        fact("Lead", "Ana Example"),
+        fact("Safety marks", ""),
+    ]
+    steps = [
+        {
+            "id": row["id"],
+            "title": row["title"],
+            "state_text": row["state_text"],
+            "good": row["state"] != "broken",
+            "signed": ["Signed by Ana Example, 2 March, 15:10, signed in on the office's pages"],
+            "tasks": [
+                {"text": "Slab scanned for tendons", "done": True, "by": "Ana Example, 2 March"}
+            ],
+            "decisions": [note("Corrected by others: said by Cal Builder, 2 March", "On Tuesday.")]
+            if row["id"] == "B1"
+            else [],
+            "checks": [dict(c, correct=None, query="") for c in checks()[:3]]
+            if row["id"] in ("B1", "C")
+            else [],
+            "tables": [table(row["id"] + "-room", "Sill, room-side line")]
+            if row["id"] in ("B1", "C")
+            else [],
+        }
+        for row in STEPS
+    ]
+    return {
+        "page": page("Completion record SB-A-0007", "Steps"),
+        "number": "SB-A-0007",
+        "digest": "9f2c" * 16,
+        "made": "5 March 2026, 10:05",
+        "verify": "",
+        "draft": "Not accepted yet: the office has not reviewed it.",
+        "door": DOOR,
+        "picture_of": drawn.elevation(),
+        "facts": facts,
+        "result": "13 of 14 checks are within their limits; 1 was "
+        "left out of its limit by written concession.",
+        "open": [note("Lock keys: one of three was short; ordered.")],
+        "concessions": [
+            note(
+                'Sill, weather-side line, 1/16" over its limit: conceded by Dee Sample, 4 March',
+                "Rollers run free, weeps drain.",
+            )
+        ],
+        "corrected": [
+            note(
+                "Ana Example, 2 March, 11:20: sill, room-side line",
+                "Ground 1/16 off the hump at the meeting stile.",
+            )
+        ],
+        "accepted": "Accepted by Dee Sample, 5 March 2026, 10:00",
+        "accepted_words": "",
+        "steps": steps,
+        "parts": [{"mark": "P-1", "what": "panel A", "count": "1", "state_text": "here"}],
+        "queries": [ANSWERED],
+        "left": {
+            "says": ["Frame 68 °F, panels closed."],
+            "heads": ["What", "Where", "Reading"],
+            "rows": [
+                ["Closing gap", "high", '1/4"'],
+                ["Closing gap", "low", '1/4"'],
+                ["Force to start", "panel A", "18 lbf"],
+            ],
+        },
+        "struck": fates()[1:4],
+        "people": [{"name": "Ana Example", "what": "lead; signed A to F"}],
+        "claims": [],
+        "cautions": [
+            "Glass, height and weight hurt people: have moving "
+            "panels adjusted by trained hands only."
+        ],
+    }

@@ -1,0 +1,219 @@
+"""Invented contexts of a step, in every state it can be in."""
+
+from typing import Any
+
+from tests.pages.shapes import checks, choice, form, link, mark, note, page, step_row
+
+Json = dict[str, Any]
+
+
+def step_context() -> Json:
+    """A step in the middle of the work."""
+    return {
+        "page": page(
+            "B1 Substrate and opening",
+            "Steps",
+            notices=[
+                {
+                    "kind": "good",
+                    "text": "Kept: the slab was scanned.",
+                    "words": "",
+                    "href": "",
+                    "link": "",
+                }
+            ],
+        ),
+        "step": step_row("B1", "Substrate and opening", "open", "12 of 34 readings, 1 of 4 tasks"),
+        "about": "What the door will stand on, and the hole it goes in.",
+        "unit": "",
+        "units": [],
+        "cautions": [
+            "The open wall is a fall edge: guard it before you measure.",
+            "Grinding concrete makes dust that harms the "
+            "lungs: water or a shroud, and a mask that "
+            "fits.",
+            "Slabs may hide tendons, heating tubes and wiring: "
+            "scan first. Never cut a header or a post.",
+        ],
+        "cautions_full": True,
+        "notes": [
+            note(
+                "Sent back by Dee Sample, 2 March, 16:05",
+                "Measure the weather side again, it was wet.",
+            )
+        ],
+        "decisions": [decision()],
+        "tasks": tasks(),
+        "points": points(),
+        "checks": checks(),
+        "adjustments": [
+            {
+                "id": "ground",
+                "form": form("moved-ground"),
+                "text": "The sill was ground or packed",
+                "stale": ["Sill, room-side line", "Sill, weather-side line"],
+            }
+        ],
+        "bars": [
+            link('Sill, room-side line: 3/16" over its limit at 8 ft', "#check-sill-room"),
+            link("22 readings are still to be taken", "point.html"),
+            link("The builder has not answered yet", "#decision-builder"),
+            link("Step A is not signed"),
+        ],
+        "signoff": None,
+        "signed": None,
+    }
+
+
+def decision(**more: Any) -> Json:
+    """A decision of the builder's."""
+    found = {
+        "id": "builder",
+        "form": form("decide-builder", choice="", name="", words=""),
+        "text": "What did the builder decide about the opening?",
+        "choices": [
+            choice("others", "Corrected by others"),
+            choice("extra", "Corrected by us, as extra"),
+            choice("direction", "Go on at the builder's written direction"),
+        ],
+        "name": True,
+        "words": True,
+        "made": "",
+        "made_words": "",
+    }
+    found.update(more)
+    return found
+
+
+def tasks() -> list[Json]:
+    """Tasks, ticked and not."""
+    texts = [
+        "Make safe: the open wall is guarded",
+        "Slab scanned for tendons, heating tubes and wiring",
+        "Laser checked: turned end for end, same mark",
+        "Sound and dry where the door will stand",
+    ]
+    return [
+        {
+            "id": f"t{n}",
+            "form": form(f"tick-t{n}"),
+            "text": text,
+            "done": n == 1,
+            "by": "Ana Example, 2 March, 9:50" if n == 1 else "",
+            "photo": n == 3,
+        }
+        for n, text in enumerate(texts)
+    ]
+
+
+def points() -> list[Json]:
+    """Points of a step."""
+    return [
+        point_row(
+            "room",
+            "Sill, room-side line",
+            "12 of 17",
+            "out",
+            worst='8 ft from the LEFT jamb: 3/16" LOW',
+        ),
+        point_row("weather", "Sill, weather-side line", "17 of 17", "within", done=True),
+        point_row("diagonals", "Diagonals of the opening", "0 of 2", "missing", tool="tape"),
+        point_row(
+            "moisture",
+            "Moisture of the timber",
+            "3 of 3",
+            "info",
+            info=True,
+            done=True,
+            tool="meter",
+        ),
+        point_row("head", "Head, level", "5 of 5", "none", stale=True),
+    ]
+
+
+def point_row(name: str, title: str, progress: str, kind: str, **more: Any) -> Json:
+    """One point of the list."""
+    row = {
+        "id": name,
+        "href": "point.html",
+        "title": title,
+        "tool": "laser and rule",
+        "progress": progress,
+        "done": False,
+        "mark": mark(kind),
+        "worst": "",
+        "info": False,
+        "stale": False,
+    }
+    row.update(more)
+    return row
+
+
+def ready_context() -> Json:
+    """A step for each panel, ready to be signed."""
+    context = step_context()
+    context.update(
+        {
+            "page": page("E Panel setting, panel B", "Steps"),
+            "step": step_row("E", "Panel setting", "ready", "ready to be signed"),
+            "unit": "Panel B",
+            "units": [
+                {
+                    "href": "",
+                    "letter": "A",
+                    "state": "signed",
+                    "state_text": "signed",
+                    "here": False,
+                },
+                {"href": "", "letter": "B", "state": "ready", "state_text": "ready", "here": True},
+                {
+                    "href": "",
+                    "letter": "C",
+                    "state": "open",
+                    "state_text": "2 of 6 readings",
+                    "here": False,
+                },
+                {
+                    "href": "",
+                    "letter": "D",
+                    "state": "barred",
+                    "state_text": "barred",
+                    "here": False,
+                },
+            ],
+            "cautions_full": False,
+            "notes": [],
+            "decisions": [
+                decision(
+                    made="Corrected by others: said by Cal Builder, 2 March, 10:02",
+                    made_words="Slab contractor comes back on Tuesday.",
+                )
+            ],
+            "checks": [checks()[1]],
+            "bars": [],
+            "signoff": {
+                "form": form("sign", confirm=""),
+                "name": "Ana Example",
+                "statement": "Panel B stands on its rollers, its anti-lift is "
+                "in, and what was measured is within its limits.",
+            },
+        }
+    )
+    return context
+
+
+def signed_context(good: bool) -> Json:
+    """A step that was signed; good says whether the signature still holds."""
+    context = ready_context()
+    text = "Signed by Ana Example, 2 March, 15:10"
+    why = [] if good else ["Since then the overlap was measured again and is out."]
+    context.update(
+        {"signoff": None, "bars": [] if good else [link('Overlap, low: 1/16" over its limit')]}
+    )
+    context["signed"] = {
+        "text": text,
+        "good": good,
+        "why": why,
+        "verdicts": "As signed: 4 within, 1 conceded.",
+    }
+    return context
