@@ -26,6 +26,7 @@ _SCALES = {
     "duration": ("second", 1000),
     "fraction": ("dimensionless", 10**6),
     "temperature": ("kelvin", 9000),
+    "temperature-difference": ("kelvin", 9000),
 }
 _ZERO_CELSIUS = Fraction("273.15")
 QUANTITIES = (*_SCALES, "count")
@@ -77,8 +78,19 @@ def _scaled(number: Fraction, unit: str, quantity: str, text: str) -> Fraction:
         raise ValueError(f"“{unit}” in “{text}” is not a unit") from None
     if kind.dimensionality != _registry.Unit(to).dimensionality:
         raise ValueError(f"“{text}” is not a {quantity}")
+    _one_of_two_kinds(kind, quantity, text)
     value = Fraction(_registry.Quantity(number, kind).to(to).magnitude)
     return (value - _ZERO_CELSIUS if quantity == "temperature" else value) * scale
+
+
+def _one_of_two_kinds(kind: Any, quantity: str, text: str) -> None:
+    """Refuse "5 degF" for a difference and "5 delta_degF" for a temperature: 32 degrees apart."""
+    name = str(kind)
+    difference = name.startswith("delta_")
+    if quantity == "temperature" and difference:
+        raise ValueError(f"“{text}” is a difference of temperature, not a temperature")
+    if quantity == "temperature-difference" and not (difference or name == "kelvin"):
+        raise ValueError(f"“{text}” is a temperature; a difference is written in delta_degF")
 
 
 def _whole(value: Fraction, text: str) -> int:

@@ -122,7 +122,9 @@ class Book:
         assert len(places) == len(texts), (entry["point"], len(places), len(texts))
         assert set(places) <= set(spots)
         pairs = zip(places, texts, strict=True)
-        return [("reading.taken", self._reading(entry, unit, place, text, by)) for place, text in pairs]
+        return [
+            ("reading.taken", self._reading(entry, unit, place, text, by)) for place, text in pairs
+        ]
 
     def _reading(self, entry: Json, unit: str, place: str, text: str, by: str) -> Json:
         quantity = self.state.point(entry["point"])["quantity"]
@@ -155,7 +157,12 @@ class Book:
     def _adjust(self, entry: Json, by: str) -> list[tuple[str, Json]]:
         moved = self.state.adjustment(entry["adjustment"])
         assert moved
-        body = {"step": entry["step"], "adjustment": moved["id"], "unit": "", "words": moved["text"]}
+        body = {
+            "step": entry["step"],
+            "adjustment": moved["id"],
+            "unit": "",
+            "words": moved["text"],
+        }
         return [("adjustment.made", body)]
 
     def _sign(self, entry: Json, by: str) -> list[tuple[str, Json]]:

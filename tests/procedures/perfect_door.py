@@ -1,0 +1,101 @@
+"""What a crew would read at a door that is exactly as drawn, for every point of the procedure.
+
+Worked out from the drawing by plain geometry here, not by the core's own calculations.
+"""
+
+from math import isqrt
+
+from app.core.checks.base import Place
+from app.core.drawing import Drawing
+from app.core.kinds import Json
+
+IN = 25_400_000
+FORCE = 5 * 44_482_216_152_605_000  # 5 lbf in 1e-16 N; 1 lbf = 4.4482216152605 N
+FIELDS = {
+    "sill-length": "sill_length",
+    "head-length": "head_length",
+    "jamb-lengths": "jamb_length",
+    "opening-heights": "opening_height",
+    "sill-setback": "setback",
+    "sill-floor": "floor_below_sill",
+    "stile-clearance": "stile_clearance",
+    "head-engagement": "head_engagement",
+    "hook-depth": "hook_depth",
+    "bed-weeps": "weep_count",
+    "seal-weeps": "weep_count",
+    "weeps-running": "weep_count",
+    "anchors-done": "frame_anchors",
+    "sill-screws-done": "sill_screws",
+    "fixed-screws-done": "fixed_screws",
+    "shim-gaps": "side_gap_least",
+    "joint-width": "joint_width_least",
+    "joint-depth": "joint_width_least",
+}
+FIXED = {
+    "panel-weights": 140 * 10**11,
+    "flood-time": 20 * 60 * 1000,
+    "bed-time": 10 * 60 * 1000,
+    "timber-moisture": 140_000,
+    "bed-humidity": 500_000,
+    "seal-humidity": 500_000,
+    "lock-throws": 10,
+    "proof-throws": 10,
+    "force-start": FORCE,
+    "force-move": FORCE,
+    "as-left-force": FORCE,
+    "sill-straightedge": 0,
+    "stile-bow": 0,
+    "opening-strings": 0,
+    "frame-strings": 0,
+    "lift-play": IN // 16,
+}
+LEVEL = 13 * IN  # what every level line reads
+
+
+def value(point: Json, place: Place, drawing: Drawing) -> int:
+    """Return the reading in base units."""
+    id_ = point["id"]
+    if point["quantity"] == "yes-no":
+        return 1
+    if point["quantity"] == "temperature":
+        return 20 * 9000
+    if id_ in FIXED:
+        return FIXED[id_]
+    if id_ in FIELDS:
+        drawn = drawing.value(FIELDS[id_])
+        return 3 * IN // 8 if drawn is None else drawn
+    if id_ in SHAPES:
+        return SHAPES[id_](place, drawing)
+    return LEVEL
+
+
+def _diagonal(width: int, height: int) -> int:
+    return isqrt(width * width + height * height)
+
+
+def _frame(drawing: Drawing) -> tuple[int, int]:
+    return drawing.need("frame_width") - 2 * drawing.need("jamb_face"), drawing.need(
+        "frame_height"
+    ) - 3 * IN
+
+
+def _panel(place: Place, drawing: Drawing) -> tuple[int, int]:
+    panel = drawing.panel(place.panel)
+    return panel.width, panel.height
+
+
+SHAPES = {
+    "panel-widths": lambda place, drawing: _panel(place, drawing)[0],
+    "panel-heights": lambda place, drawing: _panel(place, drawing)[1],
+    "panel-diagonals": lambda place, drawing: _diagonal(*_panel(place, drawing)),
+    # The plumb lines stand 13 in off both jambs (LEVEL).
+    "opening-widths": lambda place, drawing: drawing.need("opening_width"),
+    "opening-diagonals": lambda place, drawing: _diagonal(
+        drawing.need("opening_width"), drawing.need("opening_height")
+    ),
+    # Read down from the beam: bigger is lower, so the weather side falls outward.
+    "sill-weather": lambda place, drawing: LEVEL + drawing.need("cross_fall"),
+    "frame-widths": lambda place, drawing: _frame(drawing)[0],
+    "frame-heights": lambda place, drawing: _frame(drawing)[1],
+    "frame-diagonals": lambda place, drawing: _diagonal(*_frame(drawing)),
+}

@@ -1,0 +1,204 @@
+"""What the compiler refuses: every problem with its file, its line and a reason."""
+
+import pytest
+
+from app.procedures import ProcedureError, compile_text
+
+GOOD = """\
+id: short
+version: 1
+title: A short procedure
+doors: [stacking]
+steps:
+  - id: A
+    title: First
+    hold: true
+    cautions: ["Glass cuts."]
+    tasks:
+      - {id: look, text: "Look at it"}
+    decisions:
+      - id: go
+        text: Go on?
+        choices:
+          - {id: go-on, text: "Go on", opens: true}
+          - {id: stop, text: "Stop"}
+    points:
+      - {id: widths, title: W, quantity: length, tool: tape, where: {kind: heights, margin: 6 in}}
+      - {id: wet, title: Moisture, quantity: fraction, tool: moisture meter, where: {kind: one}}
+      - {id: weeps, title: Weeps, quantity: count, tool: eye, where: {kind: one}}
+    checks:
+      - id: widths-alike
+        title: Widths alike
+        calc: alike
+        points: {readings: widths}
+        limits: {most: 1/16 in}
+        basis: practice
+        reason: Panels are straight.
+        rank: supervisor
+      - id: weeps-open
+        title: Weeps open
+        calc: all-counted
+        points: {readings: weeps}
+        settings: {field: weep_count}
+        basis: drawing
+        rank: never
+    adjustments:
+      - {id: moved, text: "Shims moved", stale: [widths]}
+  - id: E
+    title: Each panel
+    per: panel
+    points:
+      - {id: depth, title: Depth, quantity: length, tool: rule, where: {kind: stiles}}
+    checks:
+      - id: deep
+        title: Deep enough
+        calc: each-within
+        points: {readings: depth}
+        limits: {least: {drawing: head_engagement}}
+        basis: drawing
+        rank: author
+"""
+
+
+def line_of(text: str, part: str) -> int:
+    """Return the line (from 1) on which a part stands."""
+    for number, line in enumerate(text.splitlines(), 1):
+        if part in line:
+            return number
+    raise AssertionError("not in the text: " + part)
+
+
+def problems(text: str) -> list[tuple[int, str]]:
+    with pytest.raises(ProcedureError) as caught:
+        compile_text(text, "short.yaml")
+    assert caught.value.code == "procedure-refused"
+    assert all(str(problem).startswith("short.yaml:") for problem in caught.value.problems)
+    return [(problem.line, problem.reason) for problem in caught.value.problems]
+
+
+def test_the_good_one_compiles() -> None:
+    made = compile_text(GOOD, "short.yaml")
+    check = made["steps"][0]["checks"][0]
+    # 1/16 in = 1.5875 mm, exact
+    assert check["limits"] == {"most": {"value": "1587500"}}
+    assert check["settings"] == {"quantity": "length"}
+    assert check["basis"] == {"kind": "practice", "text": "company limit, no published standard"}
+    assert made["steps"][1]["checks"][0]["limits"] == {"least": {"drawing": "head_engagement"}}
+    assert made["steps"][0]["points"][0]["where"] == {"kind": "heights", "margin": "152400000"}
+
+
+# (what is replaced, by what, the part on whose line the problem is told, words of the reason)
+CHANGES = [
+    ("calc: alike", "calc: like", "calc: like", "unknown calculation “like”"),
+    ("{readings: widths}", "{reading: widths}", "{reading: widths}", "has no role “reading”"),
+    ("{readings: widths}", "{readings: width}", "{readings: width}", "unknown point “width”"),
+    ("{readings: weeps}", "{readings: wet}", "{readings: wet}", "takes a count, but point “wet”"),
+    ("{most: 1/16 in}", "{most: 3 lbf}", "{most: 3 lbf}", "is not a length"),
+    ("{most: 1/16 in}", "{most: 1/16}", "{most: 1/16}", "has no unit"),
+    ("{most: 1/16 in}", "{least: 1/16 in}", "{least: 1/16 in}", "has no limit “least”"),
+    ("        limits: {most: 1/16 in}\n", "", "- id: widths-alike", "needs most"),
+    ("{drawing: head_engagement}", "{drawing: moon}", "{drawing: moon}", "no field “moon”"),
+    (
+        "{drawing: head_engagement}",
+        "{drawing: force_move}",
+        "{drawing: force_move}",
+        "“force_move” is a force, the limit is a length",
+    ),
+    (
+        "{field: weep_count}",
+        "{field: weeps_count}",
+        "{field: weeps_count}",
+        "the drawing has no field",
+    ),
+    ("{field: weep_count}", "{field: setback}", "{field: setback}", "“setback” is a length"),
+    ("        basis: practice\n", "", "- id: widths-alike", "needs “basis”"),
+    ("        reason: Panels are straight.\n", "", "- id: widths-alike", "needs “reason”"),
+    ("basis: practice", "basis: gut", "basis: gut", "unknown basis “gut”"),
+    (
+        "{least: {drawing: head_engagement}}",
+        "{least: 5/8 in}",
+        "{least: 5/8 in}",
+        "basis is the drawing",
+    ),
+    ("basis: practice", "basis: {standard: Some Paper, clause: 3}", "Some Paper", "has no number"),
+    ("basis: practice", "basis: {standard: EN 123}", "{standard: EN 123}", "needs “clause”"),
+    ("rank: supervisor", "rank: boss", "rank: boss", "unknown rank “boss”"),
+    ("        rank: supervisor\n", "", "- id: widths-alike", "needs “rank”"),
+    ("        title: Widths alike\n", "", "- id: widths-alike", "needs “title”"),
+    ("id: weeps-open", "id: widths-alike", "title: Weeps open", "is already on line"),
+    ("id: wet,", "id: widths,", "{id: widths, title: Moisture", "is already on line"),
+    ("  - id: E\n", "  - id: A\n", "title: Each panel", "step “A” is already on line"),
+    ("id: look", "id: Look At", "id: Look At", "small letters and digits"),
+    ("stale: [widths]", "stale: [breadths]", "stale: [breadths]", "unknown point “breadths”"),
+    ("quantity: fraction", "quantity: dampness", "quantity: dampness", "unknown quantity"),
+    ("tool: tape", "tool: banana", "tool: banana", "unknown tool"),
+    ("kind: heights", "kind: hights", "kind: hights", "unknown kind “hights”"),
+    (
+        "{kind: one}}\n      - {id: weeps",
+        "{kind: one, margin: 1 in}}\n      - {id: weeps",
+        "Moisture",
+        "take no “margin”",
+    ),
+    ("{kind: heights, margin: 6 in}", "{kind: heights}", "id: widths, title", "needs “margin”"),
+    ("margin: 6 in", "margin: 6 lb", "margin: 6 lb", "is not a length"),
+    ("doors: [stacking]", "doors: [barn]", "doors: [barn]", "unknown door “barn”"),
+    ("version: 1", "version: one", "version: one", "whole number"),
+    ("opens: true", "opens: false", "- id: go\n", "no choice that opens"),
+    ("opens: true", "opens: maybe", "opens: maybe", "unknown opens"),
+    ("    hold: true", "    held: true", "held: true", "a step has no field “held”"),
+    ("per: panel", "per: pane", "per: pane", "unknown per"),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "at", "reason"), CHANGES)
+def test_one_fault(old: str, new: str, at: str, reason: str) -> None:
+    assert old in GOOD
+    text = GOOD.replace(old, new, 1)
+    found = problems(text)
+    line = line_of(text, at.rstrip("\n"))
+    near = [why for number, why in found if abs(number - line) <= 1]
+    assert any(reason in why for why in near), found
+
+
+def test_a_point_measured_panel_by_panel_is_not_for_another_step() -> None:
+    text = GOOD + GOOD[GOOD.index("  - id: E\n") :].replace("id: E", "id: F").replace(
+        "    per: panel\n", ""
+    ).replace("id: depth", "id: other").replace("id: deep", "id: deeper")
+    reasons = [why for _, why in problems(text)]
+    assert any("measured panel by panel in step E" in why for why in reasons)
+
+
+def test_a_point_of_a_later_step_cannot_be_checked() -> None:
+    text = GOOD.replace("{readings: widths}", "{readings: depth}")
+    assert any("of this step or an earlier one" in why for _, why in problems(text))
+
+
+def test_all_problems_are_told_at_once_in_the_order_of_lines() -> None:
+    text = GOOD.replace("calc: alike", "calc: like").replace("rank: never", "rank: boss")
+    text = text.replace("doors: [stacking]", "doors: [barn]")
+    found = problems(text)
+    assert len(found) == 3
+    assert [line for line, _ in found] == sorted(line for line, _ in found)
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("", "the file is empty"),
+        ("a: [1", "not readable as YAML"),
+        ("a: b: c", "not readable as YAML"),
+        ("- 1\n- 2\n", "must be a list of fields"),
+        ("steps: 3\n", "must be a list"),
+        ("id: x\nid: y\n", "stands twice"),
+        ("just words", "must be a list of fields"),
+    ],
+)
+def test_what_is_no_procedure_at_all(text: str, reason: str) -> None:
+    assert any(reason in why for _, why in problems(text))
+
+
+def test_the_digest_follows_the_content() -> None:
+    one = compile_text(GOOD, "a.yaml")["digest"]
+    assert compile_text("# a remark\n" + GOOD, "b.yaml")["digest"] == one
+    assert compile_text(GOOD.replace("1/16 in", "2/32 in"), "a.yaml")["digest"] == one
+    assert compile_text(GOOD.replace("1/16 in", "1/8 in"), "a.yaml")["digest"] != one
