@@ -64,6 +64,12 @@ def test_least_and_most_fall():
     assert across((4,), (0,)).tilt is None
 
 
+def test_a_limit_that_the_drawing_leaves_open_is_asked_for():
+    refused("limit-silent", across, (2,), (2,), {"least": None})
+    refused("limit-silent", across, (2,), (2,), {"least": 0, "most": None})
+    assert across((2,), (2,), {"least": 0, "target": None}).verdict == WITHIN
+
+
 def test_packing_keeps_the_two_levels_apart():
     # drawn fall 1/8; weather line level at 0, room line level at 0 too: it comes up 1/8 everywhere
     plan = drawing(FOOT, cross_fall=2 * SIXTEENTH)

@@ -32,6 +32,8 @@ def test_fewest_pieces():
 def test_greedy_would_take_a_piece_too_many():
     # 6 from 1, 3 and 4: 4 + 1 + 1 by the thickest first, 3 + 3 by the fewest.
     assert Ladder([1, 3, 4], 3, 6).pieces(6) == (3, 3)
+    # of two pairs the one with the thickest piece, whatever the order of the box
+    assert Ladder([1, 3, 5], 3, 6).pieces(6) == Ladder([5, 3, 1], 3, 6).pieces(6) == (5, 1)
 
 
 def test_never_more_pieces_than_allowed():

@@ -275,7 +275,7 @@ def profile(ask: Ask, role: str = "line") -> Json:
     """Return a line for the floor profile: whole nanometres, stations from left to right.
 
     {"stations": [{"x", "h", "pack", "grind", "title": Msg}], "datum": level that the work
-    brings the line to, "limit": the check's limit}. pack and grind are 0 where nothing is
+    brings the line to, "limit": the check's limit or None}. pack and grind are 0 where nothing is
     advised: the line is within, not yet complete, or no way serves.
     """
     survey = Survey(ask, role)
@@ -290,7 +290,7 @@ def profile(ask: Ask, role: str = "line") -> Json:
     return {
         "stations": stations,
         "datum": work.level if work else datum,
-        "limit": ask.limits.get("most") or 0,
+        "limit": ask.limits.get("most"),
     }
 
 

@@ -41,7 +41,7 @@ def cross_fall(ask: Ask) -> Outcome:
     falls = cross_falls((room.xs, room.heights), (weather.xs, weather.heights))
     if not falls:
         return left or _no_common(ask)
-    worst = _worst_fall(falls, least, ask.limits.get("most"))
+    worst = _worst_fall(falls, least, _most(ask))
     error = ask.errors.get("room", 0) + ask.errors.get("weather", 0)
     verdict = _fall_verdict(ask, worst[3], error, left)
     return Outcome(
@@ -50,11 +50,16 @@ def cross_fall(ask: Ask) -> Outcome:
         _fall_remedies(ask, room, weather, left) if verdict == OUT else [],
         value=worst[2],
         low=least,
-        high=ask.limits.get("most"),
+        high=_most(ask),
         over=max(0, worst[3]) if verdict == OUT else 0,
-        tilt=_fall_tilt(worst[2], least, ask.limits.get("most")),
+        tilt=_fall_tilt(worst[2], least, _most(ask)),
         missing=left.missing if left else [],
     )
+
+
+def _most(ask: Ask) -> "int | None":
+    """Return the greatest fall, None where the procedure sets none; a silent drawing is asked."""
+    return ask.limit("most") if "most" in ask.limits else None
 
 
 def _no_common(ask: Ask) -> Outcome:
@@ -110,7 +115,7 @@ def _fall_remedies(ask: Ask, room: Survey, weather: Survey, left: "Outcome | Non
 def fall_plan(ask: Ask, room: Survey, weather: Survey) -> Plan:
     """Return the plan that packs two lines to levels kept apart by the fall."""
     least = ask.limit("least")
-    most = ask.limits.get("most")
+    most = _most(ask)
     fall = max(least, kept_fall(ask, [room, weather]))
     fall = fall if most is None else min(fall, most)
 

@@ -90,7 +90,9 @@ class Plan:
         fill = self._best("fill", self.level, packing.Ladder([], 0, 0))
         if low is None or low >= self.level:
             return [fill]
-        return [self._best("grind", low, self.ladder), fill]
+        grind = self._best("grind", low, self.ladder)
+        # where rounding alone covers the difference, nothing is ground: no way of its own
+        return [grind, fill] if [1 for work in grind.works if work.deepest] else [fill]
 
     def _best(self, kind: str, level: int, ladder: packing.Ladder) -> Way:
         """Return the way with the first rounding that serves, else with the first of all."""
