@@ -152,6 +152,7 @@ def show(quantity: str, value: int, units: str) -> str:
 
 _SHOWN = {
     "temperature": ((DEGREE_F, " °F"), (DEGREE_C, " °C")),
+    "temperature-difference": ((DEGREE_F, " °F"), (DEGREE_C, " °C")),
     "fraction": ((PERCENT, "%"), (PERCENT, "%")),
     "force": ((POUND_FORCE, " lbf"), (NEWTON, " N")),
     "mass": ((POUND, " lb"), (KILOGRAM, " kg")),

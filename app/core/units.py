@@ -26,6 +26,7 @@ HOUR = 60 * MINUTE
 QUANTITIES = {
     "length": "1 nm",
     "temperature": "1/9000 °C",
+    "temperature-difference": "1/9000 °C",
     "fraction": "1 ppm",
     "force": "1e-16 N",
     "mass": "1e-11 kg",
@@ -65,6 +66,11 @@ UNITS = {
         ("f °f degf degreef degreesf fahrenheit", DEGREE_F),
         ("c °c degc degreec degreesc celsius", DEGREE_C),
     ),
+    # how much warmer: no freezing point to take off, so 5 °F is 5/9 of 5 °C
+    "temperature-difference": _table(
+        ("f °f degf degreef degreesf fahrenheit", DEGREE_F),
+        ("c °c degc degreec degreesc celsius", DEGREE_C),
+    ),
     "fraction": _table(("% percent pct", PERCENT)),
     # a spring gauge is read in "pounds": on a force, lb means lbf
     "force": _table(
@@ -81,6 +87,7 @@ UNITS = {
 BARE = {
     "length": ("in", "mm"),
     "temperature": ("f", "c"),
+    "temperature-difference": ("f", "c"),
     "fraction": ("%", "%"),
     "force": ("lbf", "n"),
     "mass": ("lb", "kg"),
@@ -91,6 +98,7 @@ BARE = {
 RANGES = {
     "length": (-(10**12), 10**12),
     "temperature": (-100 * DEGREE_C, 200 * DEGREE_C),
+    "temperature-difference": (-200 * DEGREE_C, 200 * DEGREE_C),
     "fraction": (-100 * PERCENT, 100 * PERCENT),
     "force": (-(10**4) * NEWTON, 10**4 * NEWTON),
     "mass": (-(10**4) * KILOGRAM, 10**4 * KILOGRAM),
@@ -102,6 +110,7 @@ RANGES = {
 EXAMPLES = {
     "length": (["1 3/8", "7' 4 1/2\"", "9.5 mm"], ["9.5", "2438", "3/8 in"]),
     "temperature": (["68", "20 °C"], ["20", "68 °F"]),
+    "temperature-difference": (["5", "3 °C"], ["3", "5 °F"]),
     "fraction": (["19 %"], ["19 %"]),
     "force": (["12", "50 N"], ["50", "12 lbf"]),
     "mass": (["310", "140 kg"], ["140", "310 lb"]),
@@ -112,6 +121,7 @@ EXAMPLES = {
 NAMES = {
     "length": Msg("a length"),
     "temperature": Msg("a temperature"),
+    "temperature-difference": Msg("a difference of temperature"),
     "fraction": Msg("a percentage"),
     "force": Msg("a force"),
     "mass": Msg("a weight"),

@@ -23,4 +23,5 @@ CALCS = {
     "head-over-sill": ("head", "head_over_sill"),
     "roller-gap": ("rollers", "roller_gap"),
     "stiles-alike": ("stiles", "stiles_alike"),
+    "dew-window": ("dew", "dew_window"),
 }

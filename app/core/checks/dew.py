@@ -1,0 +1,61 @@
+"""The check of the weather for sealing: surface against dew point, humidity, the product."""
+
+from app.core.checks.base import Ask, Outcome, Spec, not_measured
+from app.core.checks.compare import reached
+from app.core.checks.rows import nothing
+from app.core.trade import dew
+
+# surface: one place or more, the coldest counts against the dew point. air, humidity: the
+# dampest counts. margin: by how much the surface is over the dew point, at least.
+# surface_least, surface_most: the product's own, as a rule from the drawing.
+DEW_WINDOW_SPEC = Spec(
+    {"surface": "temperature", "air": "temperature", "humidity": "fraction"},
+    {
+        "margin": "temperature-difference",
+        "humidity_most": "fraction",
+        "surface_least": "temperature",
+        "surface_most": "temperature",
+    },
+    optional=("humidity_most", "surface_least", "surface_most"),
+)
+ROLES = ("surface", "air", "humidity")
+
+
+def dew_window(ask: Ask) -> Outcome:
+    """Return whether the joint may be sealed by temperature and humidity.
+
+    Errors: Silent where the drawing leaves a limit open; InputError of dew_point_taken.
+    Source: dew point by WMO No. 8, see trade/dew.py; the limits have the basis of the check.
+    """
+    left = not_measured(ask, *ROLES)
+    if left:
+        return left
+    found = {role: [value for _, value in ask.series(role)] for role in ROLES}
+    if not all(found[role] for role in ROLES):
+        return nothing(ask)
+    return _judged(ask, found["surface"], max(found["air"]), max(found["humidity"]))
+
+
+def _judged(ask: Ask, surfaces: "list[int]", air: int, humidity: int) -> Outcome:
+    limits = dew.Limits(
+        ask.limit("margin"),
+        _given(ask, "humidity_most"),
+        _given(ask, "surface_least"),
+        _given(ask, "surface_most"),
+    )
+    found = dew.window(min(surfaces), air, humidity, limits, max(surfaces))
+    point = dew.dew_point_taken(air, humidity)[0]
+    margin = min(surfaces) - point
+    return Outcome(
+        reached(found.verdict, ask, *ROLES),
+        found.says + found.cautions[1:],
+        found.remedies,
+        value=margin,
+        low=limits.margin,
+        over=max(0, limits.margin - margin),
+        quantity="temperature-difference",
+    )
+
+
+def _given(ask: Ask, name: str) -> "int | None":
+    return ask.limit(name) if name in ask.limits else None
