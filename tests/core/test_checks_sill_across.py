@@ -37,7 +37,8 @@ def test_a_fall_toward_the_room_is_out():
     found = across((2, 2, 2), (1, 3, 2))
     assert (found.verdict, found.value, found.over) == (OUT, -SIXTEENTH, SIXTEENTH)
     assert said(found.says) == [
-        '1 ft from the LEFT jamb, you outside: 1/16" LOWER on the ROOM side.'
+        '1 ft from the LEFT jamb, you outside: 1/16" LOWER on the ROOM side.',
+        'Packing takes up to 1/16" of the room under the head.',
     ]
 
 
@@ -199,6 +200,14 @@ def test_packing_is_advised_only_with_room_for_it():
     assert said(stacked(level_range, (0, -5, 0), (2, 7, 2)).remedies) == [
         '1 ft from the LEFT jamb, you outside: 5/16" LOW. Pack 5/16". Shims: 1/4", 1/16".'
     ]
+
+
+def test_the_sum_stands_before_the_packing():
+    found = stacked(level_range, (0, -5, 0), (2, 7, 2))
+    assert said(found.says)[-1].endswith('over it fit, 1/8" to spare.')
+    # where the procedure gives no opening heights, what packing takes is said at least
+    found = level_range(ask(feet(3), {"line": sixteenths(0, -5, 0)}, QUARTER))
+    assert said(found.says)[-1] == 'Packing takes up to 5/16" of the room under the head.'
 
 
 def test_no_room_means_grinding():

@@ -20,7 +20,7 @@ from app.core.checks.base import (
 )
 from app.core.checks.sill_plan import Plan, line_plan
 from app.core.checks.sill_survey import Survey
-from app.core.checks.sill_words import remedies, rows
+from app.core.checks.sill_words import head_sums, remedies, rows
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.trade import sill
@@ -105,10 +105,11 @@ def _line_outcome(
     besides = _uncovered(ask, line)
     wanted = line.missing + besides
     verdict = _worst_of(_judged(worst, most, error), wanted, line.gone)
+    plan = line_plan(ask, line) if verdict == OUT and not line.missing else None
     return Outcome(
         verdict,
-        says + _wanted_said(ask, line.missing, besides),
-        _line_remedies(ask, line, verdict),
+        says + _wanted_said(ask, line.missing, besides) + (head_sums(plan) if plan else []),
+        _line_remedies(line, verdict, plan),
         value=worst.size,
         high=most,
         over=max(1, worst.size - most) if verdict == OUT else 0,
@@ -211,14 +212,13 @@ def _tilt(worst: sill.Window, most: int) -> int:
     return shown if worst.num >= 0 else -shown
 
 
-def _line_remedies(ask: Ask, line: Survey, verdict: str) -> "list[Msg]":
+def _line_remedies(line: Survey, verdict: str, plan: "Plan | None") -> "list[Msg]":
     if verdict == CLOSE:
         return [Msg("Read both ends of it three times: the middle reading counts.")]
     if verdict != OUT:
         return []
     if line.missing:
         return [Msg("Finish the survey before anything is packed: the high point may still come.")]
-    plan = line_plan(ask, line)
     if plan is None:
         return [Msg("Survey the other line too: both are packed together, so that the fall stays.")]
     return remedies(plan, ["line"])

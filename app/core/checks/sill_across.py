@@ -15,7 +15,7 @@ from app.core.checks.base import (
 )
 from app.core.checks.sill_plan import Plan, kept_fall
 from app.core.checks.sill_survey import Survey
-from app.core.checks.sill_words import remedies
+from app.core.checks.sill_words import head_sums, remedies
 from app.core.kinds import Any
 from app.core.trade.sill import cross_falls
 from app.core.units import round_up
@@ -44,10 +44,12 @@ def cross_fall(ask: Ask) -> Outcome:
     worst = _worst_fall(falls, least, _most(ask))
     error = ask.errors.get("room", 0) + ask.errors.get("weather", 0)
     verdict = _fall_verdict(ask, worst[3], error, left)
+    plan = fall_plan(ask, room, weather) if verdict == OUT and not left else None
+    says = [_fall_said(room.places[worst[0]], worst[2])] + (left.says if left else [])
     return Outcome(
         verdict,
-        [_fall_said(room.places[worst[0]], worst[2])] + (left.says if left else []),
-        _fall_remedies(ask, room, weather, left) if verdict == OUT else [],
+        says + (head_sums(plan) if plan else []),
+        _fall_remedies(verdict, plan),
         value=worst[2],
         low=least,
         high=_most(ask),
@@ -106,10 +108,12 @@ def _fall_tilt(fall: int, least: int, most: "int | None") -> "int | None":
     return shown if off >= 0 else -shown
 
 
-def _fall_remedies(ask: Ask, room: Survey, weather: Survey, left: "Outcome | None") -> "list[Msg]":
-    if left:
+def _fall_remedies(verdict: str, plan: "Plan | None") -> "list[Msg]":
+    if verdict != OUT:
+        return []
+    if plan is None:
         return [Msg("Finish the survey before anything is packed: the high point may still come.")]
-    return remedies(fall_plan(ask, room, weather), ["room", "weather"])
+    return remedies(plan, ["room", "weather"])
 
 
 def fall_plan(ask: Ask, room: Survey, weather: Survey) -> Plan:

@@ -123,6 +123,20 @@ def _sum_of(plan: Plan, way: Way) -> "list[Msg]":
     return plan.head.sums(plan.surveys[0], max(plan.after(way)[0]), plan.ask)
 
 
+def head_sums(plan: Plan) -> "list[Msg]":
+    """Return the sum under the head for the way that is advised, to be shown before its remedies.
+
+    Where the check was not given the opening heights: what packing takes at most.
+    """
+    way = plan.advised or plan.pack
+    if plan.head.why is not None:
+        return []  # stands before the remedies
+    if plan.head.top is None and way.kind == "pack":
+        size = Len(way.works[0].thickest)
+        return [Msg("Packing takes up to {size} of the room under the head.", size=size)]
+    return _sum_of(plan, way)
+
+
 def way_title(kind: str) -> Msg:
     """Return the name of a way."""
     if kind == "pack":
