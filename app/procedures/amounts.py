@@ -28,6 +28,9 @@ _SCALES = {
     "temperature": ("kelvin", 9000),
     "temperature-difference": ("kelvin", 9000),
 }
+# A difference of 5 delta_degF is not a temperature of 5 degF.
+_FROM_ZERO = ("degree_Fahrenheit", "degree_Celsius")
+_APART = ("delta_degree_Fahrenheit", "delta_degree_Celsius")
 _ZERO_CELSIUS = Fraction("273.15")
 QUANTITIES = (*_SCALES, "count")
 
@@ -76,21 +79,11 @@ def _scaled(number: Fraction, unit: str, quantity: str, text: str) -> Fraction:
         kind = _registry.Unit("percent" if unit == "%" else unit)
     except pint.UndefinedUnitError:
         raise ValueError(f"“{unit}” in “{text}” is not a unit") from None
-    if kind.dimensionality != _registry.Unit(to).dimensionality:
+    wrong = {"temperature": _APART, "temperature-difference": _FROM_ZERO}.get(quantity, ())
+    if kind.dimensionality != _registry.Unit(to).dimensionality or str(kind) in wrong:
         raise ValueError(f"“{text}” is not a {quantity}")
-    _one_of_two_kinds(kind, quantity, text)
     value = Fraction(_registry.Quantity(number, kind).to(to).magnitude)
     return (value - _ZERO_CELSIUS if quantity == "temperature" else value) * scale
-
-
-def _one_of_two_kinds(kind: Any, quantity: str, text: str) -> None:
-    """Refuse "5 degF" for a difference and "5 delta_degF" for a temperature: 32 degrees apart."""
-    name = str(kind)
-    difference = name.startswith("delta_")
-    if quantity == "temperature" and difference:
-        raise ValueError(f"“{text}” is a difference of temperature, not a temperature")
-    if quantity == "temperature-difference" and not (difference or name == "kelvin"):
-        raise ValueError(f"“{text}” is a temperature; a difference is written in delta_degF")
 
 
 def _whole(value: Fraction, text: str) -> int:

@@ -33,6 +33,9 @@ REGISTRY = pint.UnitRegistry(non_int_type=Fraction)
         # 40 degF = 4 4/9 degC; the base unit is 1/9000 degC
         ("40 degF", "temperature", Fraction(40 - 32) * 5 / 9 * 9000),
         ("-10 degC", "temperature", -90_000),
+        # a difference has no zero: 5 delta_degF = 25/9 K
+        ("5 delta_degF", "temperature-difference", Fraction(5) * 5 / 9 * 9000),
+        ("3 delta_degC", "temperature-difference", 27_000),
         ("10", "count", 10),
     ],
 )
@@ -80,6 +83,8 @@ def test_agrees_with_what_a_person_types(whole: int, top: int) -> None:
         ("3 in", "count", "without a unit"),
         ("2.5", "count", "finer"),
         ("10 kg", "force", "is not a force"),
+        ("5 degF", "temperature-difference", "is not a temperature-difference"),
+        ("5 delta_degF", "temperature", "is not a temperature"),
     ],
 )
 def test_refusals(text: str, quantity: str, reason: str) -> None:

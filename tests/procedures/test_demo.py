@@ -8,6 +8,7 @@ import pytest
 
 from app.core.checks import base
 from app.core.drawing import AMOUNTS, COUNTS, LENGTHS
+from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.places import places
 from app.core.record import gate, judge
@@ -174,7 +175,7 @@ def sign(book: Book, state: State, key: str) -> None:
 
 @pytest.mark.parametrize("opening", OPENINGS, ids=IDS)
 def test_a_perfect_door_can_be_signed_from_delivery_to_handover(opening: Json) -> None:
-    """Geometry alone (a door exactly as drawn) opens every gate, save where the drawing is silent."""
+    """A door exactly as drawn opens every gate, save where the drawing is silent."""
     book = Book(opening)
     for part, _ in book.state.parts():
         body = {"mark": part["mark"], "state": "here"}
@@ -244,7 +245,10 @@ def read_wrong(
     for place in wrong:
         read = ask.readings[role][place.id]
         ask.readings[role][place.id] = read + factor * (abs(read) or INCH) + by
-    return base.load(check["calc"])[0](ask).verdict
+    try:
+        return base.load(check["calc"])[0](ask).verdict
+    except AppError:  # a figure beyond what can be: told as such, never within
+        return "missing"
 
 
 def test_one_opening_is_half_done_and_every_sign_off_holds() -> None:
