@@ -1,11 +1,20 @@
-"""The one browser of a test process; tests/conftest.py hands it to every test that asks."""
+"""What browser tests ask for: one browser a test process, a server with the demo a test file.
 
+tests/conftest.py hands these to every test that asks.
+"""
+
+import shutil
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 from tests.browser.chromium import launch
+from tests.browser.server import Sillbook, load_demo, serving
+
+PHONE = {"width": 390, "height": 844}
+PATIENCE = 30_000  # milliseconds, on a busy machine
 
 
 @pytest.fixture(scope="session")
@@ -29,3 +38,29 @@ def fresh_context(chromium: Browser) -> Iterator[BrowserContext]:
 def blank_page(fresh_context: BrowserContext) -> Page:
     """An empty page in a context of its own."""
     return fresh_context.new_page()
+
+
+@pytest.fixture(scope="session")
+def demo_data(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with the demo company as it is when new. Copy it, do not serve it."""
+    data = tmp_path_factory.mktemp("demo")
+    load_demo(data)
+    return data
+
+
+@pytest.fixture(scope="module")
+def sillbook(demo_data: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Sillbook]:
+    """A server process with the demo company, for the tests of one file."""
+    data = tmp_path_factory.mktemp("served") / "data"
+    shutil.copytree(demo_data, data)
+    with serving(data) as running:
+        yield running
+
+
+@pytest.fixture
+def phone(chromium: Browser, sillbook: Sillbook) -> Iterator[Page]:
+    """A page of a phone's size, nobody signed in, relative to the server of this file."""
+    context = chromium.new_context(viewport=PHONE, base_url=sillbook.address, locale="en-US")
+    context.set_default_timeout(PATIENCE)
+    yield context.new_page()
+    context.close()

@@ -1,0 +1,106 @@
+"""What a crew would type at a door that stands as drawn, place by place.
+
+The value comes from the drawing by the plain geometry of tests/procedures/perfect_door.py;
+here it is rounded to what a tape shows and written the several ways people write.
+"""
+
+from dataclasses import dataclass
+
+from app.core.checks.base import Place
+from app.core.drawing import Drawing
+from app.core.kinds import Json
+from app.core.record.state import State
+from app.core.words import Speaker
+from tests.procedures.demo_book import Book, openings
+from tests.procedures.perfect_door import IN, value
+
+GRAIN = IN // 32  # a rule's finest line
+UNITS = {  # quantity -> base units in one of what a bare number means to a person who thinks in inches
+    "fraction": (10_000, " %"),
+    "force": (44_482_216_152_605_000, ""),  # lbf
+    "mass": (45_359_237_000, " lb"),
+    "duration": (60_000, " min"),
+    "count": (1, ""),
+}
+# Where "as drawn" says nothing: believable sizes, alike at every place.
+BELIEVABLE = {
+    "overlap": 2 * IN,
+    "flood-level": IN,
+    "sill-string": 2 * IN,
+    "trial-turn": IN // 16,
+    "closing-gap": 3 * IN // 16,
+    "interlock-gaps": IN // 8,
+    "meeting-gap": IN // 8,
+    "fixed-reveals": IN // 4,
+    "as-left-gap": 3 * IN // 16,
+    "as-left-clearance": 3 * IN // 8,
+}
+
+
+def demo_state(opening: str) -> State:
+    """Return an opening of the demo as the office issued it."""
+    for found in openings():
+        if found["id"] == opening:
+            return Book(found).state
+    raise KeyError(opening)
+
+
+@dataclass(frozen=True)
+class Spot:
+    """One place to be measured: its words on the page, and what is typed there."""
+
+    id: str
+    words: str
+    text: str
+
+
+def spots(state: State, point: str, unit: str) -> list[Spot]:
+    """Return the places of a point in their order, as an installer who reads inches meets them."""
+    asked = state.point(point)
+    speaker = Speaker(units="in")
+    return [
+        Spot(place.id, speaker.say(place.title), text_at(asked, place, state.drawing, number))
+        for number, place in enumerate(state.places(point, state.unit_for(point, unit)))
+    ]
+
+
+def text_at(point: Json, place: Place, drawing: Drawing, number: int = 0) -> str:
+    """Return what is typed at a place; number chooses one of the ways to write a length."""
+    if point["quantity"] == "yes-no":
+        return "Yes"
+    if point["quantity"] == "choice":
+        return str(point["choices"][0]["text"])
+    if point["quantity"] == "temperature":
+        return "68"  # °F
+    size = BELIEVABLE.get(point["id"]) or value(point, place, drawing)
+    if point["quantity"] == "length":
+        return length(size, number)
+    unit, name = UNITS[point["quantity"]]
+    return f"{(size + unit // 2) // unit}{name}"
+
+
+def length(size: int, number: int = 0) -> str:
+    """Return a length to the nearest 1/32 in, written as number says: 91-1/2, 91 1/2, 7' 7 1/2".
+
+    Example: length(2_324_100_000) -> '91-1/2'
+    """
+    grains = (size + GRAIN // 2) // GRAIN
+    whole, part = divmod(grains, 32)
+    fraction = _fraction(part)
+    if number % 4 == 3 and whole >= 12:
+        feet, inches = divmod(whole, 12)
+        return f"{feet}' {_joined(inches, fraction, ' ')}\""
+    return _joined(whole, fraction, "- - "[number % 4])
+
+
+def _fraction(part: int) -> str:
+    bottom = 32
+    while part and part % 2 == 0:
+        part, bottom = part // 2, bottom // 2
+    return f"{part}/{bottom}" if part else ""
+
+
+def _joined(whole: int, fraction: str, between: str) -> str:
+    if not fraction:
+        return str(whole)
+    return f"{whole}{between}{fraction}" if whole else fraction
