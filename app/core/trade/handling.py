@@ -1,0 +1,167 @@
+"""Crew and aids for a panel: what guidance holds against carrying it by hand.
+
+Masses in 1e-11 kg. Guidance refuses; nothing here approves a lift.
+Source: HSE guidance on the Manual Handling Operations Regulations (L23), guideline
+weights and team handling, as public pages restate it.
+"""
+
+from app.core.errors import InputError
+from app.core.trade.finding import INFORMATION, OUT, Finding
+from app.core.units import KILOGRAM
+from app.core.words import Msg, Qty
+
+TEAM_MOST = 4  # more are unlikely to work well together (restated)
+# (height of the hands, men near, men far, women near, women far), kg (restated)
+GUIDE = (
+    ("shoulder", 10, 5, 7, 3),
+    ("elbow", 20, 10, 13, 7),
+    ("knuckle", 25, 15, 16, 10),
+    ("leg", 20, 10, 13, 7),
+    ("floor", 10, 5, 7, 3),
+)
+EACH = 20 * KILOGRAM  # a man, hands at elbow height, close to the body
+
+
+def guide(height: str, reach: str, who: str) -> int:
+    """Return the guideline mass for one person, 1e-11 kg.
+
+    height: "shoulder" (above it), "elbow" (up to the shoulder), "knuckle" (up to the
+            elbow), "leg" (up to the knuckles), "floor" (below mid lower leg).
+    reach:  "near" or "far" (arm's length). who: "man" or "woman".
+    Errors: InputError 'guide-unknown'.
+    Example: guide("knuckle", "near", "man") -> 25 kg
+    """
+    columns = {"man near": 1, "man far": 2, "woman near": 3, "woman far": 4}
+    column = columns.get(who + " " + reach)
+    for row in GUIDE:
+        if row[0] == height and column is not None:
+            return int(row[column]) * KILOGRAM
+    raise InputError("guide-unknown", Msg("The guidance has no such height, reach or person."))
+
+
+def team(each: "list[int]") -> int:
+    """Return the guideline mass for a team from what each could lift alone, rounded down.
+
+    Two: two thirds of the sum. Three: half of it. For four the guidance has no fraction:
+    the fourth (the strongest) is not counted.
+    Errors:  InputError 'team-size' for none, or more than four.
+    Source:  HSE L23 (restated).
+    Example: two people, 20 kg each -> 26.67 kg
+    """
+    if not 1 <= len(each) <= TEAM_MOST or min(each) < 0:
+        raise InputError(
+            "team-size",
+            Msg(
+                "A hand team is one to {most} people; more get in each other's way.", most=TEAM_MOST
+            ),
+        )
+    if len(each) == 1:
+        return each[0]
+    if len(each) == 2:
+        return sum(each) * 2 // 3
+    return sum(sorted(each)[:3]) // 2
+
+
+def crew(mass: int, each: int = EACH) -> Finding:
+    """Return whether a panel is beyond every hand team, and what guidance says else.
+
+    each: guideline mass of one person. Never an approval: OUT or INFORMATION.
+    Errors:  InputError 'mass-needed' at or below zero.
+    Example: 111.48 kg -> out: no hand team, a lifting aid
+    """
+    if mass <= 0 or each <= 0:
+        raise InputError("mass-needed", Msg("Read the weight on the label first."))
+    for count in (1, 2, 3):
+        if mass <= team([each] * count):
+            return Finding(INFORMATION, [_fits(mass, count, each)], cautions=cautions())
+    return Finding(
+        OUT,
+        [
+            Msg(
+                "{mass}: above the guidance for any team by hand ({most}).",
+                mass=Qty("mass", mass),
+                most=Qty("mass", max([team([each] * count) for count in (1, 2, 3, 4)])),
+            )
+        ],
+        [
+            Msg(
+                "No hand team: use a lifting aid that is rated for it (vacuum lifter, hoist, panel "
+                "cart), with a lift plan and a path kept clear."
+            )
+        ],
+        cautions(),
+    )
+
+
+def _fits(mass: int, count: int, each: int) -> Msg:
+    if count == 1:
+        return Msg(
+            "{mass}: guidance for one person is {most}.",
+            mass=Qty("mass", mass),
+            most=Qty("mass", each),
+        )
+    return Msg(
+        "{mass}: guidance for {count} people is {most}, hands at elbow height, close to the body.",
+        mass=Qty("mass", mass),
+        count=count,
+        most=Qty("mass", team([each] * count)),
+    )
+
+
+def cautions() -> "list[Msg]":
+    """Return what every figure about lifting is shown with."""
+    return [
+        Msg(
+            "Guidance may refuse a lift; it approves none. A panel is wide, catches wind and has "
+            "poor holds. Whoever directs the lift decides crew and aids: a competent person, by "
+            "local rules and the aid's own plate."
+        ),
+        Msg("Count the lites before lifting: a third one of 6 mm adds 15 kg a square metre."),
+    ]
+
+
+def one_pad_lost(mass: int, pad: int, pads: int) -> Finding:
+    """Return whether a vacuum lifter still holds a panel with one pad lost.
+
+    pad:     rated load of one pad; pads: how many are on the glass. Only what is left ABOVE
+             the panel's mass counts: exactly its mass leaves nothing in hand.
+    Errors:  InputError 'pads-needed' for no pad or no rated load, 'mass-needed'.
+    Source:  the rule of one part lost (N - 1), common practice; the rated load is marked on
+             lifter and pads (ASME B30.20 as required by WAC 296-155-56205, seen).
+    Example: 180 kg on 4 pads of 60 kg -> out: 180 kg are left
+    """
+    if mass <= 0:
+        raise InputError("mass-needed", Msg("Read the weight on the label first."))
+    if pads <= 0 or pad <= 0:
+        raise InputError("pads-needed", Msg("Read on the lifter how many pads, and their load."))
+    left = pad * (pads - 1)
+    says = [
+        Msg(
+            "One of {pads} pads lost: the others are rated for {left}, the panel is {mass}.",
+            pads=pads,
+            left=Qty("mass", left),
+            mass=Qty("mass", mass),
+        )
+    ]
+    if left <= mass:
+        return Finding(
+            OUT,
+            says,
+            [Msg("Do not lift with it: more pads, or a lifter that is rated for more.")],
+            lifter_cautions(),
+        )
+    return Finding(INFORMATION, says, cautions=lifter_cautions())
+
+
+def lifter_cautions() -> "list[Msg]":
+    """Return the usual cautions with a vacuum lifter (ILO dock-work code 17.1; WAC, both seen)."""
+    return [
+        Msg(
+            "The rated load on the lifter's plate wins, for the way it is used: a pad that holds a "
+            "panel upright holds less than one on top of it. This page approves no lift."
+        ),
+        Msg(
+            "Before and during every lift: clean dry glass, whole seals, gauge off its red mark, "
+            "alarm working. Set it down at once when the vacuum falls. Nobody under it."
+        ),
+    ]
