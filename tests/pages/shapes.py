@@ -111,6 +111,9 @@ def check(name: str, title: str, kind: str, **more: Any) -> Json:
         "done": [],
         "correct": None,
         "query": "",
+        "many": False,
+        "ways": [],
+        "profile": None,
     }
     found.update(more)
     return found

@@ -97,7 +97,7 @@ def get(request: Request) -> Page:
         "entry": None,
         "unreachable": None,
         "places": [_place_row(request, here, place, current) for place in here.places],
-        "checks": [_shown(request, here, result) for result in here.results()],
+        "checks": _checks(request, here),
         "next": _next(request, here, left),
     }
     if current is not None and not must:
@@ -114,11 +114,12 @@ def _current(request: Request, here: Here, left: "list[Place]") -> "Place | None
     return left[0] if left else None
 
 
-def _shown(request: Request, here: Here, result: judge.Result) -> Json:
-    shown = results.shown(request, here.id, here.state, here.step, result)
-    shown["correct"] = None  # what was done is written down at the step, where all of it shows
-    shown["asks"] = []
-    return shown
+def _checks(request: Request, here: Here) -> "list[Json]":
+    checks = results.all_shown(request, here.id, here.state, here.step, here.results())
+    for check in checks:
+        check["correct"] = None  # what was done is written down at the step, where all of it shows
+        check["asks"] = []
+    return checks
 
 
 def _stale(request: Request, here: Here, left: "list[Place]") -> str:

@@ -35,11 +35,13 @@ def shown(request: Request, opening: str, state: State, step: Step, result: Resu
         "done": _done(request, state, step, result),
         "correct": correct if request.method else None,
         "query": common.path_of(opening, "queries") if verdict == OUT else "",
+        "many": len(outcome.remedies) > MANY,
         "ways": _ways(request, state, step, result),
         "profile": _profile(request, state, step, result),
     }
 
 
+MANY = 4  # more remedies than this are shown as a list to work through, in smaller type
 SURVEYS = ("level-range", "level-local")
 
 
@@ -70,6 +72,23 @@ def _profile(request: Request, state: State, step: Step, result: Result) -> "Jso
     if not ask.readings["line"]:
         return None
     return drawings.floor_profile(profile(ask), request.speaker)
+
+
+def all_shown(
+    request: Request, opening: str, state: State, step: Step, results: "list[Result]"
+) -> "list[Json]":
+    """Return several checks; work that an earlier one already lists is not listed again."""
+    out: list[Json] = []
+    for result in results:
+        check = shown(request, opening, state, step, result)
+        for before in out:
+            if check["remedies"] and check["remedies"] == before["remedies"]:
+                words = Msg("The work listed under “{check}” mends this too.", check=before["title"])
+                check["remedies"] = [request.say(words)]
+                check["many"] = False
+                check["ways"] = []
+        out.append(check)
+    return out
 
 
 def rule_text(request: Request, state: State) -> str:

@@ -44,9 +44,7 @@ def get(request: Request) -> Page:
         "decisions": [_decision(request, state, step, d) for d in step.data["decisions"]],
         "tasks": [_task(request, state, step, task) for task in step.data["tasks"]],
         "points": [_point(request, id, state, step, point) for point in step.data["points"]],
-        "checks": [
-            results.shown(request, id, state, step, result) for result in judge.results(state, step)
-        ],
+        "checks": results.all_shown(request, id, state, step, judge.results(state, step)),
         "adjustments": [_adjustment(request, state, move) for move in step.data["adjustments"]],
         "bars": [_bar(id, request, state, bar, step) for bar in barred],
         "signoff": _signoff(request, state, step, barred),
