@@ -141,6 +141,8 @@ def read_settings(
             made[name] = _amount(source, node, name, wanted)
         if name == "field" and spec:
             _drawn(source, node, made[name], quantity or next(iter(spec.points.values())))
+        if name == "remedy" and set(re.findall(r"{(.*?)}", made[name])) - {"place", "over"}:
+            source.wrong(node, "a remedy may hold {place} and {over}, nothing else in braces")
     if spec:
         _settings_complete(source, check, spec, made, limits)
         if (

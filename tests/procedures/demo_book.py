@@ -36,6 +36,9 @@ def drawing_of(opening: Json) -> Json:
     return drawing_json(load(SEED / "demo" / "drawings" / opening["drawing"]))
 
 
+OPENING_DRAWINGS = [drawing_of(opening) for opening in openings()]
+
+
 def sessions_of(opening: Json) -> list[Json]:
     return load(SEED / "demo" / "records" / opening["record"])["sessions"]
 

@@ -111,6 +111,12 @@ CHANGES = [
         "the drawing has no field",
     ),
     ("{field: weep_count}", "{field: setback}", "{field: setback}", "“setback” is a length"),
+    (
+        "{field: weep_count}",
+        "{field: weep_count, remedy: 'Mend {it}'}",
+        "Mend",
+        "nothing else in braces",
+    ),
     ("        basis: practice\n", "", "- id: widths-alike", "needs “basis”"),
     ("        reason: Panels are straight.\n", "", "- id: widths-alike", "needs “reason”"),
     ("basis: practice", "basis: gut", "basis: gut", "unknown basis “gut”"),
