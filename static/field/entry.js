@@ -43,7 +43,7 @@
     for (const fraction of SIXTEENTHS) {
       pad.append(button(fraction, field, (text) => withFraction(text, fraction)));
     }
-    pad.append(button("+ 1/32", field, withHalfStep));
+    pad.append(button("+1/32", field, withHalfStep));
     field.inputMode = "decimal"; // the pad has the stroke that a number keyboard lacks
     field.dataset.fractions = "added";
     document.getElementById("value-example").after(pad);
