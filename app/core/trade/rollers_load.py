@@ -1,0 +1,155 @@
+"""What a roller carries, and what stands on the sill where open panels stack.
+
+Masses in 1e-11 kg, lengths in nanometres along the panel. All rollers of a panel run
+on one track: positions are one number each.
+"""
+
+from app.core.drawing import Drawing
+from app.core.errors import InputError
+from app.core.trade import moving, weight
+from app.core.trade.finding import INFORMATION, OUT, Finding
+from app.core.units import round_up
+from app.core.words import Msg, Qty
+
+
+def shares(mass: int, left: int, right: int) -> "tuple[int, int]":
+    """Return what the left and the right of two rollers carry, rounded up.
+
+    left, right: distance of each roller from the centre of mass.
+    Errors:  InputError 'mass-needed', 'rollers-needed'.
+    Source:  moments about the other roller: R = W b / (a + b).
+    Example: 180 kg, 0.5 m and 0.7 m -> 105 and 75 kg
+    """
+    _massive(mass)
+    if min(left, right) < 0 or left + right == 0:
+        raise InputError("rollers-needed", Msg("The centre of mass must be between two rollers."))
+    return round_up(mass * right, left + right), round_up(mass * left, left + right)
+
+
+def greatest(mass: int, positions: "list[int]", centre: int) -> int:
+    """Return the most that any roller may carry while an uneven track touches only two.
+
+    positions: of all rollers; centre: of the mass. A panel stands on two rollers, one each
+             side; with three of four touching, two may still carry all.
+    Errors:  InputError 'mass-needed', 'rollers-needed'.
+    Source:  statics: the extreme of all distributions is at two rollers.
+    Example: 180 kg, rollers at 0 and 1.2 m, centre 0.5 m -> 105 kg
+    """
+    _massive(mass)
+    before = [position for position in positions if position <= centre]
+    behind = [position for position in positions if position >= centre]
+    if not before or not behind or min(positions) == max(positions):
+        raise InputError("rollers-needed", Msg("The centre of mass must be between two rollers."))
+    if max(before) == centre:  # one roller right under it can carry all
+        return mass
+    lefts = shares(mass, centre - max(before), max(behind) - centre)
+    rights = shares(mass, centre - min(before), min(behind) - centre)
+    return max(lefts[0], rights[1])
+
+
+def needed_rating(mass: int) -> int:
+    """Return the rating that each roller of a panel needs, rounded up: half of the mass.
+
+    However many rollers there are: on an uneven track two of them carry all.
+    Errors:  InputError 'mass-needed'.
+    Source:  two of four rollers, centre of mass half-way (statics).
+    Example: 180 kg -> 90 kg
+    """
+    _massive(mass)
+    return round_up(mass, 2)
+
+
+def judge(mass: int, rating: int, greatest_load: int = 0) -> Finding:
+    """Return whether the rating of each roller is below what one may have to carry.
+
+    greatest_load: of greatest(), where positions are known; else half of the mass.
+    Errors:  InputError 'mass-needed', 'rating-needed'.
+    Example: 180 kg on rollers rated 80 kg each -> out: 90 kg
+    """
+    if rating <= 0:
+        raise InputError("rating-needed", Msg("Read what the rollers are rated for, each."))
+    needed = max(needed_rating(mass), greatest_load)
+    says = [
+        Msg(
+            "One roller may have to carry {needed} of {mass}: an uneven track lets only two touch.",
+            needed=Qty("mass", needed),
+            mass=Qty("mass", mass),
+        )
+    ]
+    if rating < needed:
+        return Finding(
+            OUT,
+            says,
+            [
+                Msg(
+                    "Rated {rating}: too little. Ask the office before this panel is set.",
+                    rating=Qty("mass", rating),
+                )
+            ],
+        )
+    return Finding(
+        INFORMATION,
+        says,
+        cautions=[Msg("The maker's rating for the whole panel wins. See that every roller turns.")],
+    )
+
+
+class Stack:
+    """What stands at one end when the door is open.
+
+    letters: left to right. mass: of all whose weight is known. unknown: letters of the others.
+    """
+
+    def __init__(self, letters: "list[str]", mass: int, unknown: "list[str]") -> None:
+        self.letters = letters
+        self.mass = mass
+        self.unknown = unknown
+
+
+def stacks(drawing: Drawing) -> "dict[str, Stack]":
+    """Return what bears on the sill at the "left" and the "right" end with the door open.
+
+    A weight that nothing gives is never guessed: its panel is in unknown.
+    Source:  moving.stacks() and weight.of_panel().
+    """
+    masses = {data["letter"]: weight.of_panel(data) for data in drawing.data.get("panels", [])}
+    out = {}
+    for side, panels in moving.stacks(drawing).items():
+        letters = [panel.letter for panel in panels]
+        found = [masses[letter] for letter in letters]
+        known = sum([one.mass for one in found if one is not None])
+        out[side] = Stack(letters, known, [one for one in letters if masses[one] is None])
+    return out
+
+
+def about_stacks(drawing: Drawing) -> "list[Msg]":
+    """Return for each end with panels what bears there, in words."""
+    found = stacks(drawing)
+    out = []
+    for side in ("left", "right"):
+        stack = found[side]
+        end = Msg("LEFT") if side == "left" else Msg("RIGHT")
+        if stack.letters:
+            out.append(_bears(stack, end))
+    return out
+
+
+def _bears(stack: Stack, end: Msg) -> Msg:
+    if stack.unknown:
+        return Msg(
+            "Open, {letters} stand at the {end} end; weight not known: {unknown}.",
+            letters=stack.letters,
+            end=end,
+            unknown=stack.unknown,
+        )
+    return Msg(
+        "Open, {letters} stand at the {end} end: {mass} bear there.",
+        letters=stack.letters,
+        end=end,
+        mass=Qty("mass", stack.mass),
+    )
+
+
+def _massive(mass: int) -> None:
+    if mass <= 0:
+        raise InputError("mass-needed", Msg("Read the weight on the label first."))

@@ -1,0 +1,138 @@
+"""Figures and timers for water on a set door: sprayed test, hose on fixed joints.
+
+Pouring, flooding and the crew's hose are workmanship checks and never called a test to
+a standard; a specified pressure test is its agency's. Areas nm², volumes nm³, times ms.
+"""
+
+from app.core.errors import InputError
+from app.core.trade.finding import INFORMATION, Finding
+from app.core.trade.sealant import CUBIC_INCH
+from app.core.units import FOOT, MINUTE, half_up, round_up
+from app.core.words import Len, Msg
+
+GALLON = 231 * CUBIC_INCH
+# ASTM E1105 (restated): 5.0 US gal a square foot and hour; pressure steady for 15 min
+# (procedure A), or four times 5 min on, 1 min off (procedure B)
+RATE = 5
+PLANS = {"A": ((15, True),), "B": ((5, True), (1, False)) * 4}
+# AAMA 501.2 (seen on five pages): 5 ft at a time, 5 min each
+HOSE_STEP = 5 * FOOT
+HOSE_TIME = 5 * MINUTE
+
+
+class Stage:
+    """One stage of a timer: from, to (ms after the start), and whether pressure is on."""
+
+    def __init__(self, start: int, end: int, on: bool) -> None:
+        self.start = start
+        self.end = end
+        self.on = on
+
+
+def plan(procedure: str) -> "list[Stage]":
+    """Return the stages of a sprayed test; water runs through all of them.
+
+    Errors:  InputError 'procedure-unknown' for anything but "A" and "B".
+    Source:  ASTM E1105 (restated).
+    Example: plan("B") -> 8 stages, 24 min, pressure on for 20
+    """
+    if procedure not in PLANS:
+        raise InputError("procedure-unknown", Msg("The sprayed test has procedures A and B."))
+    out = []
+    at = 0
+    for minutes, on in PLANS[procedure]:
+        out.append(Stage(at, at + minutes * MINUTE, on))
+        at += minutes * MINUTE
+    return out
+
+
+def flow(width: int, height: int) -> int:
+    """Return the water that an area takes, nm³ an hour, rounded up.
+
+    Units:   nanometres. Errors: InputError 'area-needed' at or below zero.
+    Source:  ASTM E1105: 5.0 US gal/(ft² h) (restated).
+    Example: 8 x 10 ft -> 400 gal/h, 6.667 gal/min
+    """
+    if width <= 0 or height <= 0:
+        raise InputError("area-needed", Msg("The sprayed area has a width and a height."))
+    return round_up(width * height * RATE * GALLON, FOOT * FOOT)
+
+
+def total(width: int, height: int, procedure: str) -> int:
+    """Return the water that the whole test takes, nm³, rounded up. Errors: plan(), flow().
+
+    Example: 8 x 10 ft, procedure A -> 100 gal
+    """
+    return round_up(flow(width, height) * plan(procedure)[-1].end, 60 * MINUTE)
+
+
+def sprayed(width: int, height: int, procedure: str) -> Finding:
+    """Return water, time and cycles of a sprayed test in words. Errors: plan(), flow()."""
+    stages = plan(procedure)
+    water = total(width, height, procedure)
+    return Finding(
+        INFORMATION,
+        [
+            Msg(
+                "{gallons} gal ({litres} L) in {minutes} min; pressure on {times} times, "
+                "{pressure} min in all.",
+                gallons=half_up(water, GALLON),
+                litres=half_up(water, 10**24),
+                minutes=stages[-1].end // MINUTE,
+                times=len([stage for stage in stages if stage.on]),
+                pressure=sum([stage.end - stage.start for stage in stages if stage.on]) // MINUTE,
+            )
+        ],
+        cautions=[
+            Msg(
+                "A test to a standard is its agency's work, with its own gear and report. Keep "
+                "sockets and floors inside protected. Note the report's number."
+            )
+        ],
+    )
+
+
+def hose(length: int, operable: bool) -> "list[tuple[int, int]]":
+    """Return the stretches of a fixed joint to hose, lowest first: (from, to), nanometres.
+
+    Five minutes each, a foot away, square to the joint, somebody inside with dry paper.
+    Errors:  InputError 'hose-operable' for joints of panels that move; 'length-needed'.
+    Source:  AAMA 501.2 (seen): nozzle at 30 to 35 psi; not for operable doors.
+    Example: 37 ft -> 8 stretches, 40 min
+    """
+    if operable:
+        raise InputError(
+            "hose-operable",
+            Msg("The hose is for fixed joints only: not for panels that slide."),
+        )
+    if length <= 0:
+        raise InputError("length-needed", Msg("Give the length of the joint."))
+    starts = range(0, length, HOSE_STEP)
+    return [(start, min(start + HOSE_STEP, length)) for start in starts]
+
+
+def hosed(length: int, operable: bool) -> Finding:
+    """Return the hose check of a fixed joint in words. Errors: those of hose()."""
+    stretches = hose(length, operable)
+    return Finding(
+        INFORMATION,
+        [
+            Msg(
+                "{count} stretches of {step} or less, from low upward, 5 min each: {minutes} min.",
+                count=len(stretches),
+                step=Len(HOSE_STEP, "place"),
+                minutes=len(stretches) * HOSE_TIME // MINUTE,
+            )
+        ],
+        cautions=[
+            Msg(
+                "A check of workmanship, no test to a standard: it proves no pressure. One hoses, "
+                "one watches inside. Stop at the first water and find where it comes from."
+            )
+        ],
+    )
+
+
+def hose_time(length: int) -> int:
+    """Return how long hosing a fixed joint takes, ms. Errors: InputError 'length-needed'."""
+    return len(hose(length, False)) * HOSE_TIME
