@@ -14,11 +14,15 @@ MAY_KNOW = {
     "app.settings": set(),
     "app.procedures": {"app.core"},
     "app.store": {"app.core", "app.settings"},
+    # The arithmetic alone, for programs: over HTTP and on the command line.
+    "app.calculations": {"app.core", "app.settings", "app.procedures", "app.access"},
     "app.demo": {"app.core", "app.settings", "app.store", "app.procedures", "app.access"},
     # The field's templates, their language and compiler; the pages of all other parts use them.
     "app.field": {"app.core"},
     "app.field.server": {"app.core", "app.store", "app.access", "app.field"},
     "app.access": {"app.core", "app.settings", "app.store", "app.field"},
+    "app.calculations": {"app.core", "app.settings"},
+    "app.calculations.server": {"app.core", "app.access", "app.calculations"},
     "app.sync": {"app.core", "app.settings", "app.store", "app.access"},
     # The office shows the record, and the record is made of the same tables as its review.
     "app.office": {"app.core", "app.store", "app.access", "app.field.server", "app.homeowner"},
