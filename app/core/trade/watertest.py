@@ -107,7 +107,8 @@ def hose(length: int, operable: bool) -> "list[tuple[int, int]]":
         )
     if length <= 0:
         raise InputError("length-needed", Msg("Give the length of the joint."))
-    starts = range(0, length, HOSE_STEP)
+    # counted, not stepped: MicroPython's range() holds no nanometres
+    starts = [k * HOSE_STEP for k in range(round_up(length, HOSE_STEP))]
     return [(start, min(start + HOSE_STEP, length)) for start in starts]
 
 
