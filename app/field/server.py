@@ -57,13 +57,15 @@ def local_now() -> str:
 
 @dataclass
 class Field:
-    """What the field pages need on the server; procedures keeps the parsed ones."""
+    """What the field pages need on the server; procedures and truths keep what never changes."""
 
     database: Database
     core: Core
     hand: str = "web"  # whose device signs: "web" for crews without a phone book, or "office"
     now: Callable[[], str] = local_now
     procedures: dict[str, Json] = field(default_factory=dict)
+    # sign-off id -> was true when signed: hangs on its own past alone, so it is worked out once
+    truths: dict[str, bool] = field(default_factory=dict)
 
     def get(self, asked: Json, person: Person) -> Json:
         """Return the core's answer to a request that changes nothing."""
@@ -98,6 +100,7 @@ class Field:
             "person": people.as_json(person),
             "people": people.names(session),
             "tabs": tabs_for(person, self.hand),
+            "truths": self.truths,
         }
 
 
