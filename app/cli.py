@@ -1,4 +1,4 @@
-"""The command line: sillbook serve, migrate, demo."""
+"""The command line: sillbook serve, migrate, demo, calc."""
 
 import argparse
 import errno
@@ -10,6 +10,7 @@ from collections.abc import Callable
 import uvicorn
 from sqlalchemy.exc import DBAPIError
 
+from app.calculations import command
 from app.core.errors import AppError
 from app.core.words import Msg, Speaker
 from app.demo import company as demo
@@ -97,6 +98,7 @@ def parser() -> argparse.ArgumentParser:
     )
     verbs.add_parser("migrate", help="bring the database to this version")
     verbs.add_parser("demo", help="load the demo company")
+    command.add_to(verbs)
     return made
 
 
@@ -116,6 +118,8 @@ VERBS: dict[str, Callable[[Settings, argparse.Namespace], None]] = {
 def main(words: list[str] | None = None) -> int:
     """Run the command line; what is refused is said in one line, and the status is 1."""
     options = parser().parse_args(words)
+    if options.verb == "calc":
+        return command.run(options)
     logging.basicConfig(format="%(asctime)s %(name)s %(levelname)s %(message)s")
     try:
         VERBS[options.verb](from_environment(), options)

@@ -18,6 +18,7 @@ from app.access.headers import SecurityHeaders
 from app.access.server import Server
 from app.access.static import StaticWithValidators
 from app.access.who import SignInFirstError, on_sign_in_first, person_of
+from app.calculations import server as calculations
 from app.core import entry
 from app.core.errors import AppError
 from app.field import server as field
@@ -70,6 +71,7 @@ def _add_routes(app: FastAPI) -> None:
     app.include_router(sign_in.router)
     app.include_router(field.router)
     app.include_router(office.router)
+    app.include_router(calculations.router)
     app.add_api_route("/", start)
     app.add_api_route("/health", health)
     app.mount("/static", StaticWithValidators(directory=STATIC), name="static")

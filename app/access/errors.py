@@ -45,7 +45,9 @@ class BugError(AppError):
 
 
 def wants_json(request: Request) -> bool:
-    """Return whether the asker is a program that asks for JSON."""
+    """Return whether the asker is a program: it asks for JSON, or for what is under /api/."""
+    if request.url.path.startswith("/api/"):
+        return True
     accept = request.headers.get("accept", "")
     return "application/json" in accept and "text/html" not in accept
 

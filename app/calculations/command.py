@@ -1,0 +1,63 @@
+"""sillbook calc: the arithmetic alone, JSON in and JSON out.
+
+Bad input of any kind: one line on standard error, and status 2.
+"""
+
+import argparse
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+from app.calculations import listing, reading, registry
+from app.core.errors import AppError, InputError
+from app.core.words import Msg, Speaker
+
+
+def add_to(verbs: Any) -> None:
+    """Add the verb to a command line."""
+    made = verbs.add_parser("calc", help="work out one thing: JSON in, JSON out")
+    made.add_argument("name", nargs="?", help="which calculation (see --list)")
+    made.add_argument("file", nargs="?", default="-", help="its input; - is standard input")
+    made.add_argument("--list", action="store_true", help="list the calculations")
+    made.add_argument("--json", action="store_true", help="with --list: a JSON Schema for each")
+    made.add_argument("--example", action="store_true", help="print an example of the input")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Do what the command line asks and return the status."""
+    try:
+        print(_done(options))
+    except AppError as error:
+        return _refused(Speaker().say(error.message))
+    except OSError as error:
+        return _refused(f"Cannot read {options.file}: {error.strerror or error}")
+    return 0
+
+
+def _refused(line: str) -> int:
+    print("sillbook calc: " + " ".join(line.split()), file=sys.stderr)
+    return 2
+
+
+def _done(options: argparse.Namespace) -> str:
+    if options.list:
+        return _json(listing.as_schemas()) if options.json else listing.as_text()
+    if not options.name:
+        raise InputError("calculation-missing", Msg("Name a calculation, or ask for the --list."))
+    made = registry.find(options.name)
+    if options.example:
+        return _json(listing.example(made.name))
+    return _json(made.answer(reading.loaded(_text(options.file))))
+
+
+def _text(name: str) -> bytes:
+    """Return what a file or standard input holds, no more than may be read of it."""
+    if name == "-":
+        return sys.stdin.buffer.read(reading.MOST_BYTES + 1)
+    with Path(name).open("rb") as file:
+        return file.read(reading.MOST_BYTES + 1)
+
+
+def _json(thing: Any) -> str:
+    return json.dumps(thing, ensure_ascii=False, indent=2)

@@ -1,0 +1,141 @@
+"""Instruments: a tape's error, uncertainty, whether an instrument can prove a limit, verdicts."""
+
+from typing import Any
+
+from app.calculations.calculation import Answer, Calculation
+from app.calculations.fields import Field, choice, length, maybe, one
+from app.core import decide, instruments
+from app.core.checks.base import CLOSE, OUT, WITHIN
+from app.core.errors import InputError
+from app.core.words import Msg
+
+Given = dict[str, Any]
+
+TOOLS = tuple(known.id for known in instruments.INSTRUMENTS)
+TOOL: Field = choice("tool", "instrument", *TOOLS)
+HOOK: Field = maybe(one("hook", "flag", "whether it starts from the end hook"), False)
+
+
+def _tape(given: Given) -> Answer:
+    error = instruments.greatest_error(given["grade"], given["length"], given["hook"])
+    return Answer({"error": error})
+
+
+def _uncertainty(given: Given) -> Answer:
+    tool = instruments.instrument(given["tool"])
+    return Answer({"uncertainty": instruments.uncertainty(tool, given["length"], given["hook"])})
+
+
+def _difference(given: Given) -> Answer:
+    tool = instruments.instrument(given["tool"])
+    first, second, apart = given["first"], given["second"], given["apart"]
+    found = instruments.uncertainty_of_difference(tool, first, second, apart)
+    return Answer({"uncertainty": found})
+
+
+def _can(given: Given) -> Answer:
+    advice = decide.can_prove(
+        given["limit"], given["tool"], given["length"], given["of_two"], given["apart"]
+    )
+    if advice is None:
+        return Answer({"serves": True}, WITHIN, [Msg("This instrument serves the limit.")])
+    return Answer({"serves": False}, OUT, [], [advice])
+
+
+def _judge(given: Given) -> Answer:
+    least, most = given["least"], given["most"]
+    if least is None and most is None:
+        raise InputError("limit-needed", Msg("Give “least”, “most” or both."))
+    found = decide.verdict(given["value"], least, most, given["uncertainty"])
+    over = decide.beyond(given["value"], least, most)
+    return Answer({"over": over}, found, [], decide.closer_look() if found == CLOSE else [])
+
+
+def _per_length(given: Given) -> Answer:
+    if given["run"] <= 0:
+        raise InputError("run-none", Msg("“run” must be above zero."))
+    found = decide.per_length(given["rise"], given["run"], given["length"], given["cap"])
+    return Answer({"limit": found})
+
+
+CALCULATIONS = (
+    Calculation(
+        "tape-error",
+        "Greatest permissible error of a tape by its class",
+        ("app.core.instruments.greatest_error",),
+        (
+            choice("grade", "class of the tape", *sorted(instruments.TAPE_CLASSES)),
+            length("length", "length measured"),
+            HOOK,
+        ),
+        (length("error", "greatest permissible error, one side"),),
+        "Directive 2014/32/EU annex X (MI-008): a + b L, L in metres rounded up, + c from the hook",
+        _tape,
+    ),
+    Calculation(
+        "uncertainty",
+        "Expanded uncertainty of one reading",
+        ("app.core.instruments.uncertainty",),
+        (TOOL, maybe(length("length", "what is measured, or how far it is carried"), "0"), HOOK),
+        (length("uncertainty", "U, k = 2"),),
+        "JCGM 100 4.3.7 (rectangular) and 6.2 (k = 2); errors of the instrument by kind",
+        _uncertainty,
+    ),
+    Calculation(
+        "uncertainty-of-difference",
+        "Expanded uncertainty of the difference of two readings of one instrument",
+        ("app.core.instruments.uncertainty_of_difference",),
+        (
+            TOOL,
+            maybe(length("first", "first reading"), "0"),
+            maybe(length("second", "second reading"), "0"),
+            maybe(length("apart", "how far a level or laser is carried"), "0"),
+        ),
+        (length("uncertainty", "U, k = 2"),),
+        "JCGM 100; what two readings share goes out of their difference",
+        _difference,
+    ),
+    Calculation(
+        "instrument-can-prove",
+        "Whether an instrument serves a limit, and what to use instead",
+        ("app.core.decide.can_prove",),
+        (
+            length("limit", "the limit"),
+            TOOL,
+            maybe(length("length", "length of the readings"), "0"),
+            maybe(one("of_two", "flag", "whether the figure is a difference of two"), False),
+            maybe(length("apart", "how far a level or laser is carried"), "0"),
+        ),
+        (one("serves", "flag", "whether it serves"),),
+        "U at most half of the limit: common practice, no source; U by JCGM 100",
+        _can,
+    ),
+    Calculation(
+        "verdict",
+        "A value against its limits, with a guard band where one is asked for",
+        ("app.core.decide.verdict",),
+        (
+            length("value", "the value", signed=True),
+            maybe(length("least", "least", signed=True)),
+            maybe(length("most", "most", signed=True)),
+            maybe(length("uncertainty", "U; 0 for simple acceptance"), "0"),
+        ),
+        (length("over", "beyond the limit by"),),
+        "ISO 14253-1:2017 (restated); ILAC-G8:09/2019 (seen); on the line is within",
+        _judge,
+    ),
+    Calculation(
+        "limit-for-length",
+        "A limit per length with a cap, for one length",
+        ("app.core.decide.per_length",),
+        (
+            length("rise", "the limit"),
+            length("run", "for this length"),
+            length("length", "length it is asked for"),
+            maybe(length("cap", "at most")),
+        ),
+        (length("limit", "the limit for that length"),),
+        "min(k L, cap); German practice of a test house: 1.5 mm/m, 3 mm at most (seen)",
+        _per_length,
+    ),
+)

@@ -1,0 +1,79 @@
+"""sillbook calc, as a person or a script runs it."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from app.calculations.registry import CALCULATIONS
+from app.settings import ROOT
+
+
+def calc(*words: str, given: str | bytes = "") -> "subprocess.CompletedProcess[bytes]":
+    """Run sillbook calc in a process of its own."""
+    data = given if isinstance(given, bytes) else given.encode()
+    command = [sys.executable, "-m", "app.cli", "calc", *words]
+    return subprocess.run(command, input=data, capture_output=True, cwd=ROOT, check=False)
+
+
+def refused(done: "subprocess.CompletedProcess[bytes]") -> str:
+    """Assert that it was refused in one line, and return the line."""
+    assert done.returncode == 2
+    assert done.stdout == b""
+    lines = done.stderr.decode().splitlines()
+    assert len(lines) == 1, lines
+    return lines[0]
+
+
+def test_lists_every_calculation_with_inputs_units_limits_and_source() -> None:
+    text = calc("--list").stdout.decode()
+    for made in CALCULATIONS:
+        assert f"{made.name}: {made.title}" in text
+        assert made.source in text
+        for field in made.inputs + made.limits:
+            assert field.words in text
+    assert "length (in or mm)" in text
+    assert "basis: common practice, no source" in text
+
+
+def test_lists_schemas() -> None:
+    made = json.loads(calc("--list", "--json").stdout)
+    assert set(made) == {one.name for one in CALCULATIONS}
+    assert made["fit"]["$schema"].endswith("2020-12/schema")
+
+
+def test_works_out_what_a_file_and_standard_input_ask(tmp_path: Path) -> None:
+    given = calc("anchors", "--example").stdout
+    path = tmp_path / "given.json"
+    path.write_bytes(given)
+    by_file = calc("anchors", str(path))
+    by_pipe = calc("anchors", given=given)
+    assert by_file.returncode == by_pipe.returncode == 0
+    assert by_file.stdout == by_pipe.stdout == calc("anchors", "-", given=given).stdout
+    assert json.loads(by_file.stdout)["results"]["positions"][1]["text"] == '17"'
+
+
+@pytest.mark.parametrize(
+    ("words", "given", "said"),
+    [
+        (("the-answer",), "{}", "no calculation “the-answer”"),
+        ((), "", "Name a calculation"),
+        (("fit",), "{", "not JSON"),
+        (("fit",), b"\xff", "not JSON"),
+        (("fit",), "", "not JSON"),
+        (("fit",), "[]", "must be a JSON object"),
+        (("anchors",), "{}", "“length” is missing"),
+        (("anchors",), '{"length": "5 lb", "end": "6", "spacing": "16"}', "“length”"),
+        (("anchors",), '{"length": "96", "end": "6", "spacing": "0"}', "makes no sense"),
+        (("anchors",), '{"size": "96"}', "no input “size”"),
+        (("anchors", "/nowhere/at/all.json"), "", "Cannot read /nowhere/at/all.json"),
+        (("anchors", "/"), "", "Cannot read /"),
+        (("fit\n\x1b[31m",), "{}", "no calculation “…”"),
+    ],
+)
+def test_says_in_one_line_what_is_wrong(
+    words: tuple[str, ...], given: str | bytes, said: str
+) -> None:
+    assert said in refused(calc(*words, given=given))

@@ -1,0 +1,92 @@
+"""The arithmetic over HTTP: open, small, and nothing behind it."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from app.calculations import listing
+from app.calculations.reading import MOST_BYTES
+from app.calculations.registry import CALCULATIONS
+from app.main import create_app
+from app.settings import Settings
+
+
+@pytest.fixture(scope="module")
+def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
+    data: Path = tmp_path_factory.mktemp("calculations")
+    with TestClient(create_app(Settings(data))) as made:
+        yield made
+
+
+def test_lists_every_calculation_without_signing_in(client: TestClient) -> None:
+    found = client.get("/api/calculations")
+    assert found.status_code == 200
+    names = [one["name"] for one in found.json()["calculations"]]
+    assert names == [made.name for made in CALCULATIONS]
+
+
+@pytest.mark.parametrize("name", [made.name for made in CALCULATIONS])
+def test_answers_as_the_command_line_does(client: TestClient, name: str) -> None:
+    given = listing.example(name)
+    found = client.post(f"/api/calculations/{name}", json=given)
+    assert found.status_code == 200
+    made = next(one for one in CALCULATIONS if one.name == name)
+    assert found.json() == made.answer(given)
+
+
+def test_sets_no_cookie_and_needs_none(client: TestClient) -> None:
+    found = client.post("/api/calculations/cure", json=listing.example("cure"))
+    assert "set-cookie" not in found.headers
+
+
+def test_answers_another_site_too_and_lets_it_read_nothing(client: TestClient) -> None:
+    """Nothing changes there, so the guard against foreign forms has nothing to guard."""
+    foreign = {"sec-fetch-site": "cross-site", "origin": "https://elsewhere.example"}
+    given = listing.example("cure")
+    found = client.post("/api/calculations/cure", json=given, headers=foreign)
+    assert found.status_code == 200
+    assert "access-control-allow-origin" not in found.headers
+    assert client.post("/sign-in", data={}, headers=foreign).status_code == 403
+    assert client.post("/api/calculationsx", data={}, headers=foreign).status_code == 403
+
+
+@pytest.mark.parametrize(
+    ("path", "body", "status", "code"),
+    [
+        ("cure", b"{}", 422, "input-missing"),
+        ("cure", b"{", 422, "json-broken"),
+        ("cure", b'{"depth": "0 in"}', 422, "cure-depth"),
+        ("cure", b'{"depth": 5}', 422, "input-kind"),
+        ("cure", b" " * (MOST_BYTES + 1), 413, "form-too-large"),
+        ("the-answer", b"{}", 404, "calculation-unknown"),
+    ],
+)
+def test_one_shape_for_every_refusal(
+    client: TestClient, path: str, body: bytes, status: int, code: str
+) -> None:
+    found = client.post(f"/api/calculations/{path}", content=body)
+    assert found.status_code == status
+    said = found.json()
+    assert set(said) == {"error", "message", "details"}
+    assert said["error"] == code
+    assert said["message"]
+
+
+def test_wrong_methods_and_paths_are_json_too(client: TestClient) -> None:
+    for found in (client.get("/api/nothing"), client.get("/api/calculations/cure")):
+        assert found.status_code in (404, 405)
+        assert set(found.json()) == {"error", "message", "details"}
+
+
+def test_openapi_lists_them_with_schemas_and_nothing_else(client: TestClient) -> None:
+    made = client.get("/api/openapi.json").json()
+    assert made["openapi"].startswith("3.1")
+    assert all(path.startswith("/api/") for path in made["paths"])
+    for one in CALCULATIONS:
+        posted = made["paths"][f"/api/calculations/{one.name}"]["post"]
+        content = posted["requestBody"]["content"]["application/json"]
+        assert content["schema"]["title"] == one.name
+        assert set(posted["responses"]) == {"200", "413", "422"}
+    assert len(made["paths"]) == len(CALCULATIONS) + 1
