@@ -14,8 +14,6 @@ MAY_KNOW = {
     "app.settings": set(),
     "app.procedures": {"app.core"},
     "app.store": {"app.core", "app.settings"},
-    # The arithmetic alone, for programs: over HTTP and on the command line.
-    "app.calculations": {"app.core", "app.settings", "app.procedures", "app.access"},
     "app.demo": {"app.core", "app.settings", "app.store", "app.procedures", "app.access"},
     # The field's templates, their language and compiler; the pages of all other parts use them.
     "app.field": {"app.core"},

@@ -1,0 +1,94 @@
+"""The command line as people use it: a real process, a real port."""
+
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.tooling.sources import ROOT
+
+
+def command(data: Path, *words: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "app.cli", *words],
+        cwd=ROOT, env={**os.environ, "SILLBOOK_DATA": str(data)},
+        capture_output=True, text=True, timeout=60, check=False,
+    )  # fmt: skip
+
+
+class Served:
+    """A server process on a free port; lines are what it printed until it was ready."""
+
+    def __init__(self, data: Path) -> None:
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "app.cli", "serve", "--port", "0"],
+            cwd=ROOT, env={**os.environ, "SILLBOOK_DATA": str(data)},
+            stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        )  # fmt: skip
+        assert self.process.stdout
+        self.address = self.process.stdout.readline().split()[3]
+
+
+@pytest.fixture
+def served(tmp_path: Path) -> Iterator[Served]:
+    server = Served(tmp_path)
+    yield server
+    server.process.kill()
+    server.process.wait()
+    for stream in (server.process.stdout, server.process.stderr):
+        assert stream
+        stream.close()
+
+
+def test_server_answers_and_stops_when_asked(served: Served, tmp_path: Path) -> None:
+    with urllib.request.urlopen(served.address + "/sign-in", timeout=30) as answer:
+        assert b"Sign in" in answer.read()
+    second = command(tmp_path, "serve", "--port", "0")
+    assert second.returncode == 1
+    assert "Another Sillbook is using" in second.stderr
+    served.process.send_signal(signal.SIGINT)
+    assert served.process.wait(timeout=30) in (0, -signal.SIGINT)
+    assert command(tmp_path, "migrate").returncode == 0
+
+
+def test_killed_server_leaves_the_database_free_and_whole(served: Served, tmp_path: Path) -> None:
+    time.sleep(0.2)
+    served.process.kill()
+    served.process.wait()
+    assert command(tmp_path, "migrate").returncode == 0
+
+
+def test_taken_port_is_told_in_one_line(tmp_path: Path) -> None:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        done = command(tmp_path, "serve", "--port", str(port))
+    assert done.returncode == 1
+    assert done.stderr == f"Port {port} is taken. Choose another: make run PORT={port + 1}\n"
+
+
+@pytest.mark.parametrize("port", ["-1", "65536", "abc", "8000x", "", "９"])
+def test_port_that_is_none_is_told(tmp_path: Path, port: str) -> None:
+    done = command(tmp_path, "serve", f"--port={port}")
+    assert done.returncode == 2
+    assert "is no port" in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_data_that_cannot_be_used_are_told_in_one_line(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    (tmp_path / "folder").mkdir()
+    (tmp_path / "folder" / "sillbook.db").write_text("no database " * 100)
+    for data in (tmp_path / "file", tmp_path / "folder"):
+        done = command(data, "migrate")
+        assert done.returncode == 1
+        assert done.stderr.startswith("Cannot use ")
+        assert done.stderr.count("\n") == 1
