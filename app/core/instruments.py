@@ -6,7 +6,8 @@ are taken as rectangular; U is twice the standard uncertainty (k = 2), rounded u
 
 Sources: tapes and rules: Directive 2014/32/EU annex X (MI-008), ±(a + bL), L in metres
 rounded up, + c from the end hook; expansion of steel 11.5e-6 per °C. Levels 0.5 mm/m,
-line lasers 0.3 mm/m, reading the middle of a laser's line to 0.25 mm, and steel rules
+line lasers 0.3 mm/m, rotating ones 0.1 mm/m, reading the middle of a laser's line to
+0.25 mm and a water level to 0.5 mm, feeler gauges in steps of 0.05 mm, and steel rules
 as class I: common practice, no source.
 """
 
@@ -74,6 +75,15 @@ INSTRUMENTS = (
         slope=3 * TENTH,
         reading=250000,
     ),
+    Instrument(
+        "laser-rotating",
+        Msg("a rotating laser and a rule read to 1/32 in"),
+        INCH // 32,
+        slope=TENTH,
+        reading=250000,
+    ),
+    Instrument("water-level", Msg("a water level read to 1 mm"), 10 * TENTH, reading=5 * TENTH),
+    Instrument("feeler", Msg("feeler gauges in steps of 0.05 mm"), TENTH // 2, reach=INCH // 8),
 )
 
 

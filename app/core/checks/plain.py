@@ -20,6 +20,7 @@ from app.core.checks.rows import (
     ROLE,
     Row,
     amount,
+    difference,
     drawn_value,
     error_of,
     given_limits,
@@ -70,7 +71,7 @@ def each_within(ask: Ask) -> Outcome:
 
 
 def _beyond(ask: Ask, row: Row) -> Msg:
-    over = amount(ask, row.over())
+    over = difference(ask, row.over())
     if row.most is not None and row.value > row.most:
         return Msg(
             "{place}: {over} over the most, {most}.",
@@ -136,8 +137,8 @@ def _off(ask: Ask, row: Row) -> Msg:
     params = {
         "place": row.place.title,
         "drawn": amount(ask, drawn),
-        "difference": amount(ask, abs(row.value - drawn)),
-        "most": amount(ask, row.about["allowed"]),
+        "difference": difference(ask, abs(row.value - drawn)),
+        "most": difference(ask, row.about["allowed"]),
     }
     if row.value > drawn:
         return Msg("{place}: {difference} more than the {drawn} drawn, {most} allowed.", **params)
@@ -148,7 +149,7 @@ def _as_drawn(ask: Ask, row: Row) -> Msg:
     return Msg(
         "As drawn, {drawn}, to {most}.",
         drawn=amount(ask, row.about["drawn"]),
-        most=amount(ask, row.about["allowed"]),
+        most=difference(ask, row.about["allowed"]),
     )
 
 

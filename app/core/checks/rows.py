@@ -67,6 +67,13 @@ def grouped(
     return groups
 
 
+def difference(ask: Ask, value: int) -> Any:
+    """Return a difference of two values as a parameter: 2 °F over is not 34 °F over."""
+    if quantity_of(ask) == "temperature":
+        return Qty("temperature-difference", value)
+    return amount(ask, value)
+
+
 def given_limits(ask: Ask) -> "tuple[int | None, int | None]":
     """Return least and most, None where the check has none; raises Silent."""
     least = ask.limit("least") if "least" in ask.limits else None
@@ -185,4 +192,4 @@ def _told(ask: Ask, row: Row) -> "Msg | None":
     text = ask.settings.get("remedy")
     if not text:
         return None
-    return Msg(text, place=row.place.title, over=amount(ask, row.over()))
+    return Msg(text, place=row.place.title, over=difference(ask, row.over()))

@@ -1,0 +1,110 @@
+"""The daily check of the instruments: turned end for end, turned about, one against another.
+
+Whole nanometres. An instrument that fails is put aside, and what was measured with it
+since it last passed is measured again.
+"""
+
+from app.core.errors import InputError
+from app.core.instruments import METRE, Instrument, greatest_error
+from app.core.trade.finding import OUT, WITHIN, Finding
+from app.core.units import DEGREE_C, half_up, round_up
+from app.core.words import Len, Msg
+
+REFERENCE = 20 * DEGREE_C  # a tape is right at 20 °C (MI-008)
+STEEL = 115  # expansion of steel in 1e-7 per °C: 11.5e-6
+
+
+def true_length(reading: int, temperature: int) -> int:
+    """Return the length behind a reading of a steel tape at a temperature, nm, half up.
+
+    A tape that is warm has grown: it reads too little. temperature: of the tape, 1/9000 °C.
+    Errors:  InputError 'reading-negative'.
+    Source:  linear expansion, 11.5e-6 per °C off 20 °C.
+    Example: 5 m at 35 °C -> 0.8625 mm more
+    """
+    if reading < 0:
+        raise InputError("reading-negative", Msg("A tape reads nothing below zero."))
+    grown = reading * STEEL * (temperature - REFERENCE)
+    return reading + half_up(grown, 10**7 * DEGREE_C)
+
+
+def turned_level(first: int, second: int) -> int:
+    """Return by how much a level is out over its own length, nanometres, rounded up.
+
+    first, second: height of the same end of a surface over the other, read with the level one
+    way round and then end for end. What the surface is out shows alike in both.
+    Source:  the error is half the difference of the two readings (geometry).
+    Example: 1/8 in and 1/16 in -> 1/32 in
+    """
+    return round_up(abs(first - second), 2)
+
+
+def judge_level(first: int, second: int, length: int, tool: Instrument) -> Finding:
+    """Return whether a level that is turned end for end stays within its own accuracy.
+
+    Errors:  InputError 'tool-not-level' for one without a slope, 'length-needed'.
+    Source:  tool.slope, nm per metre: 0.5 mm/m for a level (common practice, no source).
+    Example: 1.2 m, readings 1.2 mm apart -> within, on the line (0.6 mm)
+    """
+    off = turned_level(first, second)
+    return _judged(off, _allowed(tool, length), tool)
+
+
+def closing(tool: Instrument, distance: int) -> int:
+    """Return how far two marks of a laser that is turned about may lie apart, nm, rounded down.
+
+    distance: from the laser to the wall where both marks are made.
+    Errors:  InputError 'tool-not-level', 'length-needed'.
+    Source:  twice the distance x slope: seen as a method; 0.3 mm/m for line lasers from memory.
+    Example: line laser, 5 m -> 3 mm
+    """
+    return 2 * _allowed(tool, distance)
+
+
+def judge_laser(first: int, second: int, distance: int, tool: Instrument) -> Finding:
+    """Return whether two marks on one wall agree, the laser turned half about between them.
+
+    For a line or a rotating laser; a rotating one is turned by quarters as well, two marks at
+    a time. Errors: those of closing().
+    """
+    return _judged(abs(first - second), closing(tool, distance), tool)
+
+
+def judge_tapes(first: int, second: int, grades: "tuple[str, str]") -> Finding:
+    """Return whether two tapes that measured one length agree within what both may err.
+
+    first, second: their readings, nanometres. grades: their classes, "I", "II" or "III".
+    Errors:  InputError 'tape-class'.
+    Source:  the sum of both greatest errors (MI-008).
+    Example: class II and II, 5 m -> 2.6 mm apart at the most
+    """
+    for grade in grades:
+        if grade not in ("I", "II", "III"):
+            raise InputError("tape-class", Msg("A tape's class is I, II or III."), grade=grade)
+    most = sum([greatest_error(grade, max(first, second)) for grade in grades])
+    return _judged(abs(first - second), most, None)
+
+
+def _allowed(tool: Instrument, length: int) -> int:
+    if not tool.slope:
+        raise InputError("tool-not-level", Msg("Only a level or a laser is turned about."))
+    if length <= 0:
+        raise InputError("length-needed", Msg("Give the length or the distance."))
+    return tool.slope * length // METRE
+
+
+def _judged(off: int, most: int, tool: "Instrument | None") -> Finding:
+    says = [Msg("{off} apart; at most {most}.", off=Len(off), most=Len(most))]
+    if off <= most:
+        return Finding(WITHIN, says)
+    name = tool.title if tool is not None else Msg("these two tapes")
+    return Finding(
+        OUT,
+        says,
+        [
+            Msg(
+                "Put aside {tool}, and measure again what was measured since the last good check.",
+                tool=name,
+            )
+        ],
+    )
