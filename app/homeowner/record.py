@@ -212,9 +212,11 @@ def _step(request: Request, id: str, state: State, step: Step, taken: list[Json]
         check["correct"] = None
         check["asks"] = []
         check["query"] = ""
+        check["rule"] = ""  # said once, at the top
         check["id"] = step.key.replace(":", "-") + "-" + check["id"]
     return {
         "id": step.id,
+        "anchor": step.key.replace(":", "-"),
         "title": request.say(step.title),
         "state_text": common.state_text(request, state, step, kind),
         "good": sign is not None and sign.good,

@@ -28,6 +28,7 @@ def record_context() -> Json:
             "id": row["id"],
             "title": row["title"],
             "state_text": row["state_text"],
+            "anchor": row["id"] + "-" + str(number),
             "good": row["state"] != "broken",
             "signed": ["Signed by Ana Example, 2 March, 15:10, signed in on the office's pages"],
             "tasks": [
@@ -43,7 +44,7 @@ def record_context() -> Json:
             if row["id"] in ("B1", "C")
             else [],
         }
-        for row in STEPS
+        for number, row in enumerate(STEPS)
     ]
     return {
         "page": page("Completion record SB-A-0007", "Steps"),

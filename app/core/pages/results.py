@@ -1,7 +1,7 @@
 """How a check stands on a page: verdict, sentences, remedies, limit and its basis."""
 
 from app.core import drawings
-from app.core.checks.base import MISSING, OUT
+from app.core.checks.base import MISSING, OUT, load
 from app.core.kinds import Any, Json
 from app.core.pages import common
 from app.core.pages.request import Request, amount_text
@@ -116,23 +116,16 @@ def picture(request: Request, result: Result) -> Any:
 
 
 def limit_text(request: Request, result: Result) -> str:
-    """Return the limits of a check in words: "at most 1/4""."""
-    _calculation, spec = _loaded(result)
+    """Return the limits of a check in words: "at most 1/16" in any 1 ft"."""
+    _calculation, spec = load(result.check["calc"])
+    settings = result.check["settings"]
     words = []
     for limit in result.limits:
-        if limit["value"] is None:
-            continue
-        quantity = _quantity(spec, limit["name"], result)
-        value = amount_text(request, quantity, limit["value"])
-        shape = LIMIT_WORDS.get(limit["name"], Msg("{name} {value}"))
-        words.append(request.say(Msg(shape.template, value=value, name=limit["name"])))
+        if limit["value"] is not None:
+            quantity = _quantity(spec, limit["name"], result)
+            value = amount_text(request, quantity, limit["value"])
+            words.append(request.say(limit_words(limit["name"], value, settings)))
     return "; ".join(words)
-
-
-def _loaded(result: Result) -> Any:
-    from app.core.checks.base import load
-
-    return load(result.check["calc"])
 
 
 def _quantity(spec: Any, name: str, result: Result) -> str:
@@ -140,15 +133,35 @@ def _quantity(spec: Any, name: str, result: Result) -> str:
     return result.outcome.quantity if found == "any" else found
 
 
+def limit_words(name: str, value: str, settings: Json) -> Msg:
+    """Return one limit in words; a limit over a stretch says over which."""
+    over, shape = LIMIT_WORDS[name]
+    if name == "most" and settings.get("over"):
+        over, shape = "over", Msg("at most {value} in any {over}")
+    stretch = Len(int(settings[over]), "place") if over and settings.get(over) else ""
+    return Msg(shape.template, value=value, over=stretch)
+
+
+# limit's name -> the setting that says over which length it holds, or ""; words
 LIMIT_WORDS = {
-    "most": Msg("at most {value}"),
-    "least": Msg("at least {value}"),
-    "middle": Msg("middle within {value} of the ends' mean"),
-    "target": Msg("as drawn {value}"),
-    "most_over": Msg("at most {value} locally"),
-    "rack": Msg("rack at most {value}"),
-    "alike": Msg("alike within {value}"),
-    "off": Msg("off the drawn figure at most {value}"),
+    "most": ("", Msg("at most {value}")),
+    "least": ("", Msg("at least {value}")),
+    "count": ("", Msg("exactly {value}")),
+    "middle": ("", Msg("middle within {value} of the ends' mean")),
+    "target": ("", Msg("as drawn {value}")),
+    "alike": ("", Msg("alike within {value}")),
+    "off": ("", Msg("at most {value} off the drawn figure")),
+    "agree": ("", Msg("readings agree within {value}")),
+    "most_over": ("over", Msg("at most {value} in any {over}")),
+    "most_tall": ("tall", Msg("at most {value} on panels over {over}")),
+    "most_large": ("large", Msg("at most {value} in frames over {over}")),
+    "level": ("", Msg("level within {value}")),
+    "rack": ("over", Msg("rack at most {value} in {over} of height")),
+    "rack_any": ("", Msg("rack at most {value} in any case")),
+    "margin": ("", Msg("at least {value} warmer than the dew point")),
+    "humidity_most": ("", Msg("humidity at most {value}")),
+    "surface_least": ("", Msg("surface at least {value}")),
+    "surface_most": ("", Msg("surface at most {value}")),
 }
 
 
