@@ -26,6 +26,7 @@ from app.core.instruments import (
 from app.core.measure import parse
 from app.core.words import Speaker
 from tests.core.expect import refused
+from tests.core.golden import checks
 
 INCH = 25400000
 
@@ -72,7 +73,10 @@ GUARDED = ((0, WITHIN), (20, WITHIN), (21, CLOSE), (30, CLOSE), (40, CLOSE), (41
 
 def test_guard_bands_stand_on_both_sides_of_both_limits():
     for tenths, expected in GUARDED:
-        assert verdict(tenths, -30, 30, 10) == expected, tenths
+        ours = verdict(tenths, -30, 30, 10)
+        source = "ILAC-G8:09/2019 4.2 (seen), w = U"
+        what = str(tenths) + " against 30, U 10"
+        checks("verdict", what, expected, ours, source, "published")
         assert verdict(-tenths, -30, 30, 10) == expected, tenths
 
 
@@ -90,7 +94,14 @@ def test_a_limit_by_length_is_exact_and_capped():
     foot = 12 * INCH
     sixteenth = INCH // 16
     assert per_length(sixteenth, foot, 3 * foot, INCH // 4) == 3 * sixteenth
-    assert per_length(sixteenth, foot, 16 * foot, INCH // 4) == INCH // 4
+    ours = per_length(sixteenth, foot, 16 * foot, INCH // 4)
+    source = "1/16 in a foot, 1/4 in at most"
+    name = "limit-for-length"
+    checks(name, "16 ft", INCH // 4, ours, source, "common practice", 0, "nm")
+    for cm, tenths in ((120, 18), (200, 30), (600, 30)):
+        ours = per_length(1500000, METRE, cm * 10000000, 3000000)
+        source = "1.5 mm/m, 3 mm at most: an accredited test house's page (seen)"
+        checks(name, str(cm) + " cm", tenths * 100000, ours, source, "published", 0, "nm")
     # 1 in 3 of 10 nm: 3 is within 10/3, 4 is not
     assert verdict(3, None, per_length(1, 3, 10)) == WITHIN
     assert verdict(4, None, per_length(1, 3, 10)) == OUT
@@ -126,11 +137,16 @@ MI008 = (
 
 def test_tapes_by_their_class():
     for grade, metres, tenths in MI008:
-        assert greatest_error(grade, metres * METRE) == tenths * 100000, grade
+        ours = greatest_error(grade, metres * METRE)
+        what = "class " + grade + ", " + str(metres) + " m"
+        source = "MI-008 (2014/32/EU annex X), rows on public pages"
+        checks("tape-error", what, tenths * 100000, ours, source, "restated", 0, "nm")
 
 
 def test_a_length_is_rounded_up_to_whole_metres():
-    assert greatest_error("II", length("2.4 m")) == 900000
+    ours = greatest_error("II", length("2.4 m"))
+    source = "MI-008 (2014/32/EU annex X), legal text (seen)"
+    checks("tape-error", "class II, 2.4 m", 900000, ours, source, "published", 0, "nm")
     assert greatest_error("II", length("2.4 m"), hook=True) == 1100000
     assert greatest_error("II", length("4.5 m")) == 1300000
     assert greatest_error("II", METRE) == 500000
@@ -151,9 +167,15 @@ def near(value: int, thousandths_of_inch_times_100: int) -> bool:
 def test_resolution_alone():
     # u = q / sqrt 12: 1/16 in 0.01804 in, 1/32 in 0.00902 in; difference of two 1/16
     # readings u 0.02552 in, U 0.05103 in (computed from the definition)
-    assert near(expanded([INCH // 16]), 3608)
+    ours = expanded([INCH // 16])
+    source = "u = q/sqrt 12: 0.01804 in, computed from the definition"
+    checks("uncertainty", "read to 1/16 in", 3608 * 254, ours, source, "computed", 254, "nm")
     assert near(expanded([INCH // 32]), 1804)
-    assert near(expanded([INCH // 16, INCH // 16]), 5103)
+    ours = expanded([INCH // 16, INCH // 16])
+    source = "u = q/sqrt 12, U = 2u: 0.05103 in, computed from the definition"
+    due = 5103 * 254
+    name = "uncertainty-of-difference"
+    checks(name, "two readings to 1/16 in", due, ours, source, "computed", 254, "nm")
     # MPE 0.9 mm -> u = 0.9 / sqrt 3 = 0.520 mm (computed): U = 1.040 mm
     assert 1039000 < expanded([2 * 900000]) < 1040000
 
@@ -193,6 +215,9 @@ def test_a_limit_too_fine_for_the_instrument_is_said_before_measuring():
     assert Speaker().say(said) == (
         'A limit of 1/16" is too fine for a tape read to 1/16 in. Use a rule read to 1/32 in.'
     )
+    source = "U of two 1/16 in readings is 0.051 in: over half of 1/16 in (computed)"
+    proved = can_prove(INCH // 16, "tape", of_two=True) is None
+    checks("instrument-can-prove", "1/16 in by a tape", False, proved, source, "computed")
     assert can_prove(INCH // 16, "rule", of_two=True) is None
     assert can_prove(INCH // 16, "rule") is None
     assert can_prove(INCH // 8, "tape", length=length("90"), of_two=True) is None

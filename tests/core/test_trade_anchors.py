@@ -3,6 +3,7 @@
 from app.core.trade.anchors import Zone, fill_all, merged, plan
 from app.core.words import Msg
 from tests.core.expect import refused
+from tests.core.golden import checks
 
 INCH = 25400000
 MM = 1000000
@@ -34,7 +35,9 @@ def test_even_patterns():
     for length, end, spacing, many, apart in EVEN:
         made = plan(length, end, spacing, [])
         assert made.conflicts == []
-        assert len(made.points) == many
+        what = "how many in " + str(length // MM) + " mm"
+        source = "n = max(1, ceil((L - 2e)/s)), worked by hand"
+        checks("anchors", what, many, len(made.points), source, "computed")
         assert made.points[0] == end and made.points[-1] == length - end
         assert all(apart <= gap <= apart + 1 for gap in gaps(made.points))
 
@@ -44,8 +47,11 @@ def test_a_published_pattern_is_kept():
     # at least 150 mm from the middle of a mullion, at least 2 a member.
     made = plan(4800 * MM, 150 * MM, 600 * MM, [Zone(2400 * MM, 150 * MM, Msg("a mullion"))])
     assert made.conflicts == []
-    assert 150 * MM <= made.points[0] <= 250 * MM
-    assert max(gaps(made.points)) <= 600 * MM
+    source = "NHBC Standards 6.7.11 (read): 150 to 250 mm from the corner, 600 mm at most"
+    first = 150 * MM <= made.points[0] <= 250 * MM
+    checks("anchors", "first anchor from the corner in range", True, first, source, "published")
+    even = max(gaps(made.points)) <= 600 * MM
+    checks("anchors", "no gap over 600 mm", True, even, source, "published")
     assert min([abs(point - 2400 * MM) for point in made.points]) >= 150 * MM
 
 

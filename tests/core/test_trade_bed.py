@@ -4,6 +4,7 @@ from app.core.drawing import Drawing
 from app.core.trade import bed, sealant
 from tests.core.doors import INCH, data, four
 from tests.core.expect import refused
+from tests.core.golden import checks
 
 SIZES = {
     "frame_width": 192 * INCH,
@@ -34,6 +35,10 @@ def thousandths_of_a_foot(length):
 def test_fluid_ounce():
     # NIST Handbook 44, Appendix C: 1 US gallon = 231 in³ exactly (seen), 128 fl oz; 1 fl oz =
     # 29.573 529 562 5 mL (restated). Exact.
+    gallon = sealant.FLUID_OUNCE * 128 // sealant.CUBIC_INCH
+    source = "NIST Handbook 44, appendix C (seen)"
+    for name in ("sealant-reach", "sealant-volume", "sealant-bed"):
+        checks(name, "1 US gallon, in³", 231, gallon, source, "published")
     assert sealant.FLUID_OUNCE * 128 == 231 * sealant.CUBIC_INCH
     assert sealant.FLUID_OUNCE * 10000000000 == 295735295625 * sealant.MILLILITRE
 
@@ -67,7 +72,10 @@ REACH = (
 def test_reach_of_a_container():
     for width, height, small, large in REACH:
         section = sealant.rectangle(width, height)
-        assert abs(thousandths_of_a_foot(sealant.reach(section, container(101))) - small) <= 1
+        ours = thousandths_of_a_foot(sealant.reach(section, container(101)))
+        source = "volume / section from the NIST volumes, computed independently"
+        what = "reach of 10.1 fl oz, thousandths of a foot"
+        checks("sealant-reach", what, small, ours, source, "computed", 1)
         assert abs(thousandths_of_a_foot(sealant.reach(section, container(200))) - large) <= 1
     # 600 mL at 10 x 6 mm -> 10.0 m exactly (computed)
     assert sealant.reach(10000000 * 6000000, 600 * sealant.MILLILITRE) == 10 * 1000000000
@@ -97,7 +105,9 @@ def test_cartridges_with_waste():
     volume = sealant.with_waste(60 * FOOT * sealant.rectangle(3 * INCH // 8, INCH // 4), 10)
     small = sealant.containers()[0]
     assert (volume * 20000 + small.volume) // (2 * small.volume) == 40736
-    assert sealant.count(volume, small) == 5
+    source = "4.0736 cartridges, computed independently"
+    ours = sealant.count(volume, small)
+    checks("sealant-volume", "60 ft of 3/8 x 1/4, 10 % waste", 5, ours, source, "computed")
     assert sealant.count(4 * small.volume, small) == 4  # exactly full is enough
     assert sealant.count(4 * small.volume + 1, small) == 5
     refused("waste-range", sealant.with_waste, volume, 101)
@@ -112,7 +122,9 @@ def test_bed_of_a_sixteen_foot_sill():
     # 402 x 1/2 x 1/2 = 100.5 in³.
     laid = bed.lay(SIZES, [])
     assert len(laid.cross) == 31
-    assert laid.length == 402 * INCH
+    source = "run, returns, turn-ups, lines: 192 + 33 x 6 + 12 by hand"
+    due = 402 * INCH
+    checks("sealant-bed", "all beads", due, laid.length, source, "common practice", 0, "nm")
     assert 2 * laid.volume == 201 * sealant.CUBIC_INCH
     assert len(laid.bays) == 32 and laid.conflicts == []
 

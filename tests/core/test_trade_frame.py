@@ -11,6 +11,7 @@ from app.core.trade.frame import (
     root,
 )
 from app.core.units import half_up
+from tests.core.golden import checks
 
 INCH = 25400000
 SIXTEENTH = INCH // 16
@@ -45,14 +46,18 @@ def test_rack_from_diagonals():
         rising, falling = racked(width, height, rack)
         assert near(rising - falling, difference, 13)  # six decimals of an inch
         num, den = head_shift(rising, falling, [width])
-        assert near(half_up(num, den), rack, 3)
+        source = "law of cosines, computed independently from the corners"
+        ours = half_up(num, den)
+        checks("square", "rack from the diagonals", rack, ours, source, "computed", 3, "nm")
 
 
 def test_inverse_of_an_eighth_on_a_door_12_by_8_feet():
     # trade table 2a, computed independently: 1/8 in of difference is 0.075116 in of rack
     mean = diagonal_of([144 * INCH], [96 * INCH])
     num, den = head_shift(mean + INCH // 16, mean - INCH // 16, [144 * INCH])
-    assert near(half_up(num, den), 1907946, 13)
+    source = "r = dD D/(2 W), 0.075116 in, computed independently"
+    ours = half_up(num, den)
+    checks("square", "rack of 1/8 in, 144 x 96 in", 1907946, ours, source, "computed", 13, "nm")
 
 
 def test_a_longer_rising_diagonal_means_a_head_too_far_right():
@@ -64,8 +69,10 @@ def test_a_longer_rising_diagonal_means_a_head_too_far_right():
 
 def test_right_triangles_known_from_the_textbook():
     # 3-4-5 (Euclid); 12 ft x 16 ft -> 20 ft; 96 x 144 -> 173.0665 in (computed)
-    assert diagonal_of([36 * INCH], [48 * INCH]) == 60 * INCH
-    assert diagonal_of([144 * INCH], [192 * INCH]) == 240 * INCH
+    euclid = "Euclid, Elements I.47: the 3-4-5 triangle"
+    for width, height, due in ((36, 48, 60), (144, 192, 240)):
+        ours = diagonal_of([width * INCH], [height * INCH])
+        checks("square", "diagonal", due * INCH, ours, euclid, "published", 0, "nm")
     assert near(diagonal_of([144 * INCH], [96 * INCH]), 4395889100, 1270)
 
 
@@ -118,10 +125,13 @@ def test_root_is_whole_and_never_too_great():
 def test_string_gap_is_half_of_the_corner():
     # trade table 2b, computed: offsets at the corners in order around -> corner out of plane
     quarter, eighth = INCH // 4, INCH // 8
-    assert corner_off(0, 0, quarter, 0) == quarter
+    source = "two strings cross at their middles, worked by hand"
+    ours = corner_off(0, 0, quarter, 0)
+    checks("twist", "one corner 1/4 in out", quarter, ours, source, "computed", 0, "nm")
     assert corner_off(0, eighth, 0, eighth) == -quarter
     assert corner_off(0, 0, 0, 3 * SIXTEENTH) == -3 * SIXTEENTH
-    assert corner_of_gap(eighth) == quarter
+    ours = corner_of_gap(eighth)
+    checks("twist", "corner of a gap of 1/8 in", quarter, ours, source, "computed", 0, "nm")
 
 
 def test_moving_one_corner_by_that_closes_the_gap():

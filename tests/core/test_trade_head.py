@@ -6,6 +6,7 @@ from app.core.trade.finding import INFORMATION, OUT, WITHIN
 from app.core.units import FOOT, INCH
 from app.core.words import Speaker
 from tests.core.expect import refused
+from tests.core.golden import checks, half_digit
 
 S16 = INCH // 16
 GAPS = {"left": 6 * S16, "middle": 4 * S16, "right": 6 * S16}
@@ -19,7 +20,9 @@ def said(found):
 def test_sixteen_feet():
     # worked by hand: 3/8 in at the ends, 1/4 in mid-span, live 3/16 in -> 1/16 in remain: within
     # only if 1/16 in or less is needed
-    assert deflection.remaining(GAPS["middle"], STATED) == S16
+    ours = deflection.remaining(GAPS["middle"], STATED)
+    source = "1/4 less 3/16 in, by hand"
+    checks("header-room", "what remains", S16, ours, source, "computed", 0, "nm")
     assert deflection.judge(GAPS, STATED, S16).verdict == WITHIN
     short = deflection.judge(GAPS, STATED, S16 + 1)
     assert short.verdict == OUT
@@ -67,7 +70,9 @@ def test_ratios_of_sixteen_feet():
         (600, 0.32),
         (720, 0.2667),
     ):
-        assert abs(deflection.at_ratio(16 * FOOT, ratio) / INCH - inches) <= 0.00005, ratio
+        ours = deflection.at_ratio(16 * FOOT, ratio) / INCH
+        what = "192 in / " + str(ratio)
+        checks("span-ratio", what, inches, ours, "arithmetic", "computed", half_digit(4), "in")
     assert len(deflection.table(16 * FOOT).says) == len(deflection.RATIOS)
     assert deflection.table(16 * FOOT).verdict == INFORMATION
     refused("span-needed", deflection.table, 0)

@@ -6,6 +6,7 @@ from app.core.trade.heat import MICRO, Difference, Expansion, Temperature
 from app.core.units import DEGREE_C, DEGREE_F, FOOT, INCH
 from app.core.words import Speaker
 from tests.core.expect import refused
+from tests.core.golden import checks, inches
 
 MM = 1000000
 PERCENT = 10000
@@ -39,12 +40,17 @@ def test_width_of_a_university_course_example():
     other = length * 2 // 10000 + INCH // 8
     assert near(thermal, 0.08208, 5)
     assert near(other, 0.173, 3)
-    assert near(joint.width(thermal, other, INCH // 8, 50 * PERCENT), 0.63516, 5)
+    ours = inches(joint.width(thermal, other, INCH // 8, 50 * PERCENT))
+    source = "input of a university course (seen), answer computed independently"
+    checks("joint-width", "course example", 0.63516, ours, source, "computed", 6e-6, "in")
 
 
 def test_aluminium_of_a_trade_bulletin():
     # 240 in x 0.000023 x 80 = 0.44 in (0.4416): published in a trade bulletin (seen)
-    assert near(heat.growth(240 * INCH, "aluminium", over_c(80)), 0.4416, 4)
+    ours = inches(heat.growth(240 * INCH, "aluminium", over_c(80)))
+    source = "a trade bulletin on sealant joints (seen)"
+    for name in ("movement", "joint-width"):
+        checks(name, "240 in, 80 °C", 0.4416, ours, source, "published", 6e-5, "in")
 
 
 def test_a_coefficient_per_celsius_is_not_mixed_with_a_range_in_fahrenheit():
@@ -123,7 +129,10 @@ def test_what_is_left_on_each_side_of_the_day_of_filling():
 
 def test_wood_moves_with_moisture():
     # Wood Handbook FPL-GTR-190 table 13-5 (seen): red oak, tangential, 100 mm, + 4 % -> 1.476 mm
-    assert heat.moisture_movement(100 * MM, "red-oak-tangential", 80000, 120000) == 1476000
+    ours = heat.moisture_movement(100 * MM, "red-oak-tangential", 80000, 120000)
+    source = "Wood Handbook FPL-GTR-190 table 13-5 (seen)"
+    what = "100 mm of red oak, + 4 %"
+    checks("moisture-movement", what, 1476000, ours, source, "published", 0, "nm")
     assert heat.moisture_movement(100 * MM, "red-oak-tangential", 120000, 80000) == 1476000
     refused("moisture-range", heat.moisture_movement, MM, "red-oak-radial", 50000, 80000)
     refused("moisture-range", heat.moisture_movement, MM, "red-oak-radial", 80000, 150000)
@@ -132,13 +141,18 @@ def test_wood_moves_with_moisture():
 
 def test_working_range_of_a_class():
     # ISO 11600: a 10 mm joint at ± 25 % works from 7.5 to 12.5 mm (restated)
-    assert joint.range_of(10 * MM, 25 * PERCENT) == (7500000, 12500000)
+    ours = joint.range_of(10 * MM, 25 * PERCENT)
+    due = (7500000, 12500000)
+    checks("joint-depth", "10 mm at 25 %", due, ours, "ISO 11600", "restated", 0, "nm")
 
 
 def test_depth_is_half_the_width_between_two_bounds():
     # a county government's project specification 07 92 00 (seen), in eighths of an inch
     for width, depth in ((2, 2), (4, 2), (6, 3), (8, 4), (10, 4)):
-        assert joint.depth(width * INCH // 8) == depth * INCH // 8, width
+        ours = joint.depth(width * INCH // 8)
+        due = depth * INCH // 8
+        source = "a county government's specification 07 92 00 (seen)"
+        checks("joint-depth", "depth", due, ours, source, "published", 0, "nm")
     refused("joint-narrow", joint.depth, INCH // 4 - 1)
 
 

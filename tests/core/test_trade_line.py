@@ -4,6 +4,7 @@ Expected values: computed independently on paper (plane geometry).
 """
 
 from app.core.trade.line import bows, greatest, too_far_apart, worst_change
+from tests.core.golden import checks
 
 SIXTEENTH = 1587500
 INCH = 25400000
@@ -11,7 +12,10 @@ INCH = 25400000
 
 def test_bow_is_measured_from_the_chord():
     # chord 0 -> 2 over 20: at 10 it stands at 1, the point at 3: 2 above it
-    assert bows([(0, 0), (10, 3), (20, 2)]) == ([0, 40, 0], 20)
+    nums, den = bows([(0, 0), (10, 3), (20, 2)])
+    source = "chord through two points, worked by hand"
+    checks("head-sag", "bow, twentieths", [0, 40, 0], nums, source, "computed")
+    assert den == 20
 
 
 def test_bow_where_the_middle_is_not_half_way():

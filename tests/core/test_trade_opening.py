@@ -14,9 +14,11 @@ from app.core.trade.opening import (
     right_gaps,
     usable_width,
 )
+from tests.core.golden import checks
 
 INCH = 25400000
 SIXTEENTH = INCH // 16
+BY_HAND = "least of right jamb less left jamb, worked by hand"
 # widths low, middle, high: 144 1/4, 144 3/8, 144 1/2
 WIDTHS = (144 * INCH + 4 * SIXTEENTH, 144 * INCH + 6 * SIXTEENTH, 144 * INCH + 8 * SIXTEENTH)
 
@@ -34,21 +36,22 @@ def jambs(lean):
 
 
 def test_left_jamb_leaning_right_costs_the_lean():
-    # trade table 2c, computed independently by hand: 144 1/16 usable
-    assert usable_width(*jambs(3 * SIXTEENTH)) == 144 * INCH + SIXTEENTH
+    due, ours = 144 * INCH + SIXTEENTH, usable_width(*jambs(3 * SIXTEENTH))
+    checks("fit", "usable width, jamb leaning in", due, ours, BY_HAND, "computed", 0, "nm")
 
 
 def test_left_jamb_leaning_left_keeps_the_least_tape_width():
-    # trade table 2c, computed independently by hand: 144 1/4 usable
-    assert usable_width(*jambs(-3 * SIXTEENTH)) == 144 * INCH + 4 * SIXTEENTH
+    due, ours = 144 * INCH + 4 * SIXTEENTH, usable_width(*jambs(-3 * SIXTEENTH))
+    checks("fit", "usable width, jamb leaning out", due, ours, BY_HAND, "computed", 0, "nm")
 
 
 def test_frame_between_plumb_jambs_has_alike_gaps():
-    # trade table 2c, computed: least width 144 1/4, frame 143 1/2: 3/4 in all, 3/8 a side
+    # least width 144 1/4, frame 143 1/2: 3/4 in all, 3/8 a side
     frame = 143 * INCH + 8 * SIXTEENTH
     left, right = [0, 0, 0], [width - WIDTHS[0] for width in WIDTHS]
     x = even_position(WIDTHS[0], left, right, frame)
-    assert min(left_gaps(left, x)) == 6 * SIXTEENTH
+    ours = min(left_gaps(left, x))
+    checks("fit", "least gap a side", 6 * SIXTEENTH, ours, BY_HAND, "computed", 0, "nm")
     assert min(right_gaps(WIDTHS[0], right, frame, x)) == 6 * SIXTEENTH
 
 

@@ -14,6 +14,7 @@ from app.core.trade.packing import (
 )
 from app.core.trade.sill import FOOT, INCH
 from tests.core.expect import refused
+from tests.core.golden import checks
 
 BOX = [INCH // 16, INCH // 8, INCH // 4]
 MM = 1000000
@@ -68,7 +69,9 @@ def test_pack_to_the_high_point():
     heights = [count * INCH // 16 for count in (0, 1, 2, 4, 3, 2, 1)]
     line = Line(heights)
     work = work_line(line, high_level([line]), Ladder(BOX, 4, INCH), NEAREST)
-    assert work.packs == [count * INCH // 16 for count in (4, 3, 2, 0, 1, 2, 3)]
+    due = [count * INCH // 16 for count in (4, 3, 2, 0, 1, 2, 3)]
+    source = "shim = level at the high point less height: rule of the trade"
+    checks("sill-packing", "packs", due, work.packs, source, "common practice", 0, "nm")
     assert work.grinds == [0] * 7
     assert (work.places, work.thickest, work.deepest) == (6, INCH // 4, 0)
     assert work.after(heights) == [INCH // 4] * 7
@@ -114,9 +117,14 @@ def test_volume_of_compound():
     # by hand: wedge 0 … 1/2 in, 144 x 6 in: 216 in3 (0.125 ft3);
     # 0 1/8 1/4 3/16 0 every 36 in, 8 in wide: 162 in3; 4.0 x 0.2 m, 5 mm on average: 4.0 L.
     num, den = fill_volume([0, 144 * INCH], [0, INCH // 2], 6 * INCH)
+    source = "a wedge and a profile, by hand (trapezoids)"
+    ours = num / den / INCH**3
+    checks("compound-volume", "wedge, in³", 216, ours, source, "computed", 1e-9)
     assert num == 216 * INCH**3 * den
     xs = [i * 3 * FOOT for i in range(5)]
     num, den = fill_volume(xs, [0, INCH // 8, INCH // 4, 3 * INCH // 16, 0], 8 * INCH)
+    ours = num / den / INCH**3
+    checks("compound-volume", "profile, in³", 162, ours, source, "computed", 1e-9)
     assert num == 162 * INCH**3 * den
     num, den = fill_volume([0, 4000 * MM], [4 * MM, 6 * MM], 200 * MM)
     assert num == 4 * 10**24 * den

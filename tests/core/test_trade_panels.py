@@ -8,6 +8,7 @@ from app.core.drawing import Drawing
 from app.core.trade import moving, panels, setting, weight
 from tests.core.doors import INCH, data, door, eight, four
 from tests.core.expect import refused
+from tests.core.golden import checks
 
 
 def codes(drawing):
@@ -123,7 +124,8 @@ def test_which_way_panels_go():
 
 def test_set_from_outside_the_innermost_track_comes_first():
     # Common practice: innermost track first, outermost last; the lead opens, the fixed one closes.
-    assert letters(four()) == "ABCD"
+    rule = "innermost track first, the lead opens, a fixed panel closes"
+    checks("panel-order", "from outside", "ABCD", letters(four()), rule, "common practice")
     assert said(four(), "A", "farthest")
     assert said(four(), "A", "park it")
     assert said(four(), "B", "hooks")
@@ -140,7 +142,8 @@ def test_set_from_the_room_it_turns_round():
 
 def test_leads_that_meet():
     # The active one first, both parked with stops; track by track toward the crew.
-    assert letters(eight()) == "DECFBGAH"
+    rule = "track by track toward the crew, the active lead first"
+    checks("panel-order", "two leads", "DECFBGAH", letters(eight()), rule, "common practice")
     assert said(eight(), "D", "active")
     assert said(eight(), "E", "park it with a stop")
     right = door([4, 3, 2, 1, 1, 2, 3, 4], "OXXXXXXO", "DE", "right")
@@ -173,7 +176,10 @@ MM = 1000000
 def test_glass():
     # 2500 kg/m³ (EN 572-1, restated) is 2.5 kg/m² per mm: exact.
     for mm, hundredths in ((3, 750), (4, 1000), (5, 1250), (6, 1500), (8, 2000), (10, 2500)):
-        assert weight.glass(1000 * MM, 1000 * MM, [mm * MM]) * 100 == hundredths * KG
+        ours = weight.glass(1000 * MM, 1000 * MM, [mm * MM]) / KG
+        what = "a square metre of " + str(mm) + " mm"
+        source = "EN 572-1: 2500 kg/m³ (restated)"
+        checks("panel-weight", what, hundredths / 100, ours, source, "restated", 1e-9, "kg")
     # 48 x 120 in, 6 + 6 mm: 3.7161 m² x 30 = 111.48 kg (computed)
     assert (weight.glass(48 * INCH, 120 * INCH, [6 * MM, 6 * MM]) * 100 + KG // 2) // KG == 11148
     # 1.5 x 3.0 m, 8 + 8: 180 kg exactly (computed)

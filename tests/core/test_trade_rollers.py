@@ -9,6 +9,7 @@ from app.core.trade.rollers import (
     side_of,
     turns,
 )
+from tests.core.golden import checks
 
 INCH = 25400000
 SIXTEENTH = INCH // 16
@@ -25,7 +26,9 @@ def test_rise_of_a_roller():
         (3 * MM, 1200 * MM, 2700 * MM, 1333333),  # 1.333 mm
     )
     for taper, axles, distance, rise in rows:
-        assert roller_rise(taper, axles, distance) == rise
+        source = "plane geometry: rise / axles = taper / distance, worked by hand"
+        ours = roller_rise(taper, axles, distance)
+        checks("roller-rise", "rise of one roller", rise, ours, source, "computed", 0, "nm")
         assert roller_rise(-taper, axles, distance) == rise
 
 
@@ -75,8 +78,10 @@ def test_bow_is_the_middle_off_the_mean():
 
 def test_turns_by_the_trial_turn():
     # trade section 6: 1/16 in at 24 threads an inch is 1.5 turns; 2 mm at a 1 mm pitch is 2
-    assert turns(SIXTEENTH, INCH // 24) == 6
-    assert turns(2 * MM, 1 * MM) == 8
+    source = "a screw of 24 threads an inch, 1 mm pitch: rise / pitch"
+    ours = turns(SIXTEENTH, INCH // 24)
+    checks("roller-rise", "quarter turns for 1/16 in", 6, ours, source, "computed")
+    checks("roller-rise", "quarter turns for 2 mm", 8, turns(2 * MM, 1 * MM), source, "computed")
 
 
 def test_the_taper_between_two_leads_is_the_sum_of_their_leans():

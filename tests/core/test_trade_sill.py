@@ -19,6 +19,7 @@ from app.core.trade.sill import (
     unproved,
     worst_window,
 )
+from tests.core.golden import checks
 
 SIXTEENTH = INCH // 16
 MM = 1000000
@@ -38,9 +39,14 @@ def test_slope_and_range_of_the_two_foot_survey():
     heights = sixteenths(0, 1, 2, 4, 3, 2, 1)
     assert extent(heights) == (0, 3)
     slopes = [slope(xs, heights, i, i + 1) for i in range(6)]
-    assert max([abs(rise) for rise, _ in slopes]) == INCH // 8
+    worst = max([abs(rise) for rise, _ in slopes])
+    source = "arithmetic, worked by hand"
+    checks("sill-local", "rise over 24 in", INCH // 8, worst, source, "computed", 0, "nm")
+    ends = max(heights) - min(heights)
+    checks("sill-range", "highest to lowest", INCH // 4, ends, source, "computed", 0, "nm")
     assert [run for _, run in slopes] == [2 * FOOT] * 6
     found = worst_window(xs, heights, FOOT)
+    checks("sill-local", "within 1 ft", SIXTEENTH, found.size, source, "computed", 0, "nm")
     assert found.num == SIXTEENTH * found.den
     assert (found.left, found.right) == (4 * FOOT, 5 * FOOT)
 
@@ -108,7 +114,10 @@ def test_where_a_limit_is_not_proved():
 def test_cross_fall_at_common_stations_only():
     room = ([0, 10, 20], [5, 5, 5])
     weather = ([0, 15, 20], [3, 0, 6])
-    assert cross_falls(room, weather) == [(0, 0, 2), (2, 2, -1)]
+    found = cross_falls(room, weather)
+    assert found == [(0, 0, 2), (2, 2, -1)]
+    source = "room height less weather height, by hand"
+    checks("sill-across", "falls", [2, -1], [fall for _, _, fall in found], source, "computed")
 
 
 def test_burned_an_inch():
@@ -127,7 +136,9 @@ def test_a_real_step_is_not_asked_back():
 def test_second_set_up_is_tied_to_the_first():
     # arithmetic: the second line of sight lies 30 mm higher; heights read 30 mm less.
     shift, spread = tie([(100 * MM, 70 * MM)])
-    assert (shift, spread) == (30 * MM, 0)
+    source = "change of height of instrument, by hand"
+    checks("set-up-tie", "shift", 30 * MM, shift, source, "computed", 0, "nm")
+    assert spread == 0
     assert tied([70 * MM, 71 * MM], shift) == [100 * MM, 101 * MM]
     assert tie([(10, 4), (12, 8)]) == (5, 2)
 
@@ -136,6 +147,9 @@ def test_room_under_the_head():
     # arithmetic: 96 1/2 - 1/4 packing - 1/8 pan - 3/16 bed = 95 15/16.
     line = (feet(3), [0, -INCH // 4, 0])
     rooms = stack_rooms(line, [(FOOT, 193 * INCH // 2)], 0, 5 * INCH // 16)
-    assert rooms == [(FOOT, 95 * INCH + 15 * INCH // 16)]
+    due = 95 * INCH + 15 * INCH // 16
+    source = "96 1/2 - 1/4 - 1/8 - 3/16, by hand"
+    checks("height-stack", "room for the frame", due, rooms[0][1], source, "computed", 0, "nm")
+    assert [x for x, _ in rooms] == [FOOT]
     assert ceiling(line, [(FOOT, 193 * INCH // 2)], 96 * INCH) == INCH // 4
     assert ceiling(line, [], 96 * INCH) is None

@@ -12,6 +12,7 @@ from app.core.trade.straight import (
     straightedge_gap,
     upper_hull,
 )
+from tests.core.golden import checks
 
 # Elevations of a concrete test pad, 300 mm apart, micrometres: published worked data of an
 # accelerator laboratory's alignment group (E1155M worksheet, 2003), line 3; with the curvatures
@@ -35,6 +36,9 @@ def test_three_points_least_squares_and_minimax():
     (base, rise, run), zone = narrowest_zone([0, 1, 2], [0, 0, 3])
     assert (base * 4, rise * 2) == (-3 * run, 3 * run)
     assert same(zone, 3, 2)
+    source = "minimax of three points: linear programming, by hand"
+    ours = zone[0] / zone[1]
+    checks("straightness", "zone of (0,0) (1,0) (2,3)", 1.5, ours, source, "computed", 1e-12)
 
 
 def test_four_points_least_squares_and_minimax():
@@ -69,19 +73,31 @@ def test_published_pad():
         assert PAD[i + 2] - 2 * PAD[i + 1] + PAD[i] == PAD_CURVATURES[i]
     gap, where, left, right = straightedge_gap(xs, PAD, 600000)
     assert same(gap, 3581, 2)
+    source = "an accelerator laboratory's alignment group, E1155M worksheet, 2003 (seen)"
+    what = "greatest curvature of a test pad, twice the gap, mm"
+    checks("straightedge", what, 3.581, 2 * gap[0] / gap[1] / 1000, source, "published", 1e-9)
+    spread = (max(PAD) - min(PAD)) / 1000
+    checks("sill-range", "range of the same pad, mm", 3.023, spread, source, "published", 1e-9)
     assert (left, where, right) == (10, 11, 12)
     # computed: range 3.023 mm, zone 2.9644 mm (4 decimals: half a tenth of a micrometre)
     assert max(PAD) - min(PAD) == 3023
     num, den = narrowest_zone(xs, PAD)[1]
     assert abs(num * 10 - 29644 * den) * 2 <= den
+    what = "zone of the published pad, mm"
+    source = "linear programming on the published elevations"
+    checks("straightness", what, 2.9644, num / den / 1000, source, "computed", 0.00005)
 
 
 def test_gap_under_a_straightedge():
     # computed, every 2 ft, sixteenths 0 1 2 4 3 2 0 low: 10 ft edge 0.2125 in, 12 ft edge 0.250 in.
     xs = [i * 2 * FOOT for i in range(7)]
     ys = [-count * INCH // 16 for count in (0, 1, 2, 4, 3, 2, 0)]
-    assert same(straightedge_gap(xs, ys, 10 * FOOT)[0], 2125 * INCH, 10000)
-    assert same(straightedge_gap(xs, ys, 12 * FOOT)[0], INCH, 4)
+    for feet, due in ((10, 0.2125), (12, 0.25)):
+        num, den = straightedge_gap(xs, ys, feet * FOOT)[0]
+        ours = num / den / INCH
+        what = "gap under a straightedge of " + str(feet) + " ft"
+        source = "convex hull, computed independently"
+        checks("straightedge", what, due, ours, source, "computed", 1e-12, "in")
     assert straightedge_gap(xs, ys, 12 * FOOT)[1:] == (3, 0, 6)
 
 
