@@ -7,6 +7,7 @@ from app.core.units import DEGREE_C, DEGREE_F, HOUR
 from app.core.words import Speaker
 from tests.core.asked import ask, up
 from tests.core.expect import refused
+from tests.core.golden import checks, half_digit
 
 MM = 1000000
 DAY = 24 * HOUR
@@ -30,7 +31,9 @@ DEW = (
 def test_dew_points_of_the_table():
     for air, humidity, wmo, other in DEW:
         found = dew.dew_point(float(air), humidity / 100)
-        assert abs(found - wmo) <= 0.0005, air
+        what = str(air) + " °C, " + str(humidity) + " %"
+        source = "WMO No. 8 annex 4.B (restated), computed with it"
+        checks("dew-window", what, wmo, found, source, "restated", half_digit(3), "°C")
         assert abs(found - other) <= 0.03, air
 
 
@@ -96,6 +99,13 @@ def test_the_margin_is_a_difference():
     assert "62.3 °F or warmer" in Speaker().say(short.remedies[0])
 
 
+def test_fifteen_degrees_is_too_cold_for_air_of_25_and_50_percent():
+    found = dew.window(15 * DEGREE_C, 25 * DEGREE_C, 500000, dew.Limits())
+    assert found.verdict == OUT
+    # 16.85 °C, shown to a tenth, half up
+    assert "16.9 °C or warmer" in Speaker(units="mm").say(found.remedies[0])
+
+
 def test_humidity_and_the_products_own_limits():
     # 85 %: ISO 8502-4, a coatings rule (restated); 40 to 90 °F: UFGS 07920 1.5 (seen in part)
     limits = dew.Limits(5 * DEGREE_F, 850000, fahrenheit(40), fahrenheit(90))
@@ -114,10 +124,13 @@ def test_humidity_and_the_products_own_limits():
 def test_cure_is_an_estimate():
     # 2 to 3 mm in the first 24 h at 23 °C and 50 %, later with the root of time: from memory
     assert dew.cure_time(3 * MM, 3 * MM) == DAY
-    assert dew.cure_time(6 * MM, 3 * MM) == 4 * DAY
+    ours = dew.cure_time(6 * MM, 3 * MM)
+    source = "root of time, 3 mm in the first day; no standard"
+    checks("cure", "6 mm, ms", 4 * DAY, ours, source, "from memory")
     assert dew.cure_time(6 * MM, 2 * MM) == 9 * DAY
     assert dew.cure_time(MM, 2 * MM) == DAY // 2
     refused("cure-depth", dew.cure, 0)
+    assert "take 4 to 9 days at 73.4 °F and 50%" in Speaker().say(dew.cure(6 * MM).says)
 
 
 def test_cure_never_says_that_it_is_safe():

@@ -5,6 +5,7 @@ from app.core.trade.finding import INFORMATION
 from app.core.units import INCH
 from app.core.words import Speaker
 from tests.core.expect import refused
+from tests.core.golden import checks, half_digit
 
 MM = 1000000
 METRE = 1000 * MM
@@ -50,7 +51,8 @@ def microns(mm):
 def test_curvatures_of_the_published_line():
     # to the last digit printed, 0.001 mm, and one more for its elevations being rounded
     for found, printed in zip(fnumbers.curvatures(LINE), BENT):
-        assert abs(found - printed) <= 0.002, printed
+        source = "an accelerator laboratory's alignment group, E1155M worksheet, 2003 (seen)"
+        checks("f-numbers", "curvature", printed, found, source, "published", 0.002, "mm")
 
 
 def test_mean_spread_and_ff_of_the_published_line():
@@ -63,12 +65,22 @@ def test_mean_spread_and_ff_of_the_published_line():
     assert found is not None and abs(found - 18.50) <= 0.005
 
 
+def test_definitions():
+    # ASTM E1155 section 3 (seen); the standard deviation of a sample divides by n - 1
+    assert fnumbers.curvatures([0, 1, 0]) == [-2]
+    mean, spread = fnumbers.mean_and_spread([1.0, 3.0])
+    assert mean == 2.0
+    assert abs(spread * spread - 2) < 1e-12
+    assert fnumbers.differences(list(range(12))) == [10, 10]
+
+
 def test_synthetic_lines():
     # computed: S 0.0790569 in, FF 19.269; constant curvature 0.02 in: S 0, FF 228.5
     curved = (0.05, -0.05, 0.10, -0.10, 0.00)
     assert abs(fnumbers.mean_and_spread(curved)[1] - 0.0790569) <= 5e-8
     found = fnumbers.f_number(curved, fnumbers.FLAT)
-    assert found is not None and abs(found - 19.269) <= 0.0005
+    source = "4.57/(3 S + |mean|), constant from memory; computed"
+    checks("f-numbers", "FF of five curvatures", 19.269, found, source, "computed", half_digit(3))
     even = fnumbers.f_number((0.02,) * 6, fnumbers.FLAT)
     assert even is not None and abs(even - 228.5) <= 0.05
 
@@ -135,7 +147,10 @@ BETWEEN = (
 def test_columns_of_din_18202():
     for row, values in TABLE.items():
         for cm, mm in zip((10, 100, 400, 1000, 1500), values):
-            assert din18202.gap(row, cm * 10 * MM) == mm * MM, row
+            ours = din18202.gap(row, cm * 10 * MM) // MM
+            what = "row " + row + ", " + str(cm) + " cm"
+            source = "DIN 18202 table 3, three pages"
+            checks("building-tolerance", what, mm, ours, source, "restated", 0, "mm")
 
 
 def test_between_the_columns():

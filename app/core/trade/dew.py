@@ -8,7 +8,7 @@ import math
 
 from app.core.errors import InputError
 from app.core.trade.finding import INFORMATION, OUT, WITHIN, Finding
-from app.core.units import DEGREE_C, HOUR, MILLIMETRE, round_up
+from app.core.units import DEGREE_C, HOUR, MILLIMETRE, decimal, round_up
 from app.core.words import Len, Msg, Qty
 
 HUNDREDTH = DEGREE_C // 100
@@ -202,10 +202,10 @@ def cure(depth: int, air: "int | None" = None, humidity: "int | None" = None) ->
     """
     says = [
         Msg(
-            "An estimate: {depth} take {fast} to {slow} at {warm} and {humid}.",
+            "An estimate: {depth} take {fast} to {slow} days at {warm} and {humid}.",
             depth=Len(depth),
-            fast=Qty("duration", cure_time(depth, CURE_FAST)),
-            slow=Qty("duration", cure_time(depth, CURE_SLOW)),
+            fast=_days(cure_time(depth, CURE_FAST)),
+            slow=_days(cure_time(depth, CURE_SLOW)),
             warm=_warm(CURE_WARM),
             humid=Qty("fraction", CURE_HUMID),
         )
@@ -223,6 +223,11 @@ def cure(depth: int, air: "int | None" = None, humidity: "int | None" = None) ->
             )
         ],
     )
+
+
+def _days(time: int) -> str:
+    """Return a time in days, to a tenth, rounded up."""
+    return decimal(round_up(10 * time, DAY), 1)
 
 
 def _warm(value: int) -> Qty:
