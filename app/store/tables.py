@@ -1,6 +1,6 @@
 """The tables. Events and procedures are only ever added: triggers hold that (see migrations)."""
 
-from sqlalchemy import ForeignKeyConstraint, UniqueConstraint
+from sqlalchemy import ForeignKeyConstraint, Index, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 ROLES = ("installer", "supervisor")
@@ -53,6 +53,14 @@ class Assigned(SQLModel, table=True):
 
     opening: str = Field(primary_key=True, foreign_key="opening.id")
     person: str = Field(primary_key=True, foreign_key="person.id", index=True)
+    since: int = 0  # given by a trigger: see news.py
+
+
+class Withdrawn(SQLModel, table=True):
+    """Who had an opening and no longer has it; kept by triggers on Assigned."""
+
+    opening: str = Field(primary_key=True, foreign_key="opening.id")
+    person: str = Field(primary_key=True, foreign_key="person.id")
 
 
 class Procedure(SQLModel, table=True):
@@ -65,11 +73,17 @@ class Procedure(SQLModel, table=True):
 
 
 class Event(SQLModel, table=True):
-    """One event of the log. body is the whole event as canonical JSON; hash is its SHA-256."""
+    """One event of the log. body is the whole event as canonical JSON; hash is its SHA-256.
+
+    seq: 1 and up in the order of commit. signature: of a phone's sign-off, else "".
+    flag: "withdrawn" where the opening was no longer the person's when it arrived, else "".
+    """
 
     __table_args__ = (
         UniqueConstraint("opening", "device", "n"),
         ForeignKeyConstraint(["opening"], ["opening.id"]),
+        Index("ix_event_seq", "seq", unique=True),
+        Index("ix_event_opening_seq", "opening", "seq"),
     )
 
     id: str = Field(primary_key=True)
@@ -81,6 +95,92 @@ class Event(SQLModel, table=True):
     turn: int
     kind: str
     body: str
+    received_at: str
+    seq: int
+    signature: str = ""
+    flag: str = ""
+
+
+class Device(SQLModel, table=True):
+    """A phone with a book of its own. Times are seconds since 1970.
+
+    key: its public key as canonical JWK. The token itself is only on the phone.
+    unsent, bundle, last_seen: what it said of itself when it last synced.
+    """
+
+    id: str = Field(primary_key=True)
+    name: str
+    person: str = Field(foreign_key="person.id")
+    key: str
+    key_hash: str = Field(unique=True)
+    token_hash: str = Field(unique=True)
+    made: int
+    revoked: int | None = None
+    last_seen: int | None = None
+    unsent: int = 0
+    bundle: str = ""
+
+
+class DevicePerson(SQLModel, table=True):
+    """Who may enter on a phone."""
+
+    __tablename__ = "device_person"
+
+    device: str = Field(primary_key=True, foreign_key="device.id")
+    person: str = Field(primary_key=True, foreign_key="person.id")
+    since: int
+
+
+class Pairing(SQLModel, table=True):
+    """A code that pairs one phone, for ten minutes; only its hash."""
+
+    code_hash: str = Field(primary_key=True)
+    person: str = Field(foreign_key="person.id")
+    expires: int
+    used: int | None = None
+
+
+class Aside(SQLModel, table=True):
+    """An event that was received and is not in the log: held, or set aside, and why.
+
+    id, opening, n, turn, hash: as the event says, where they could be read. text: the event as it came.
+    placed: it has its place in its device's chain, so that what follows it can be taken.
+    """
+
+    __table_args__ = (Index("ix_aside_chain", "opening", "device", "n"),)
+
+    key: str = Field(primary_key=True)
+    id: str = Field(index=True)
+    device: str = Field(foreign_key="device.id")
+    opening: str
+    n: int
+    turn: int
+    hash: str
+    text: str
+    signature: str
+    state: str
+    why: str
+    placed: bool
+    received_at: str
+
+
+class PhotoOf(SQLModel, table=True):
+    """Which photo an event names."""
+
+    __tablename__ = "photo_of"
+
+    event: str = Field(primary_key=True, foreign_key="event.id")
+    sha256: str = Field(index=True)
+    opening: str = Field(foreign_key="opening.id")
+
+
+class Photo(SQLModel, table=True):
+    """A photo that has arrived; its bytes are a file named by their SHA-256."""
+
+    sha256: str = Field(primary_key=True)
+    size: int
+    width: int
+    height: int
     received_at: str
 
 

@@ -18,7 +18,7 @@ from app.core.words import Msg
 VERSION = 1
 TEXT_LIMIT = 2000
 
-# kind -> {field of the body: "text" | "flag" | "texts" | "json"}; "?" in front: may be absent.
+# kind -> {field of the body: "text" | "flag" | "texts" | "count" | "hash" | "json"}; "?" in front: may be absent.
 KINDS: "dict[str, dict[str, str]]" = {
     "opening.issued": {"procedure": "text", "version": "json", "drawing": "json"},
     "drawing.revised": {"drawing": "json", "why": "text"},
@@ -51,6 +51,14 @@ KINDS: "dict[str, dict[str, str]]" = {
     "entry.struck": {"target": "text", "why": "text", "?moved_to": "text"},
     "correction.made": {"step": "text", "check": "text", "unit": "text", "words": "text"},
     "adjustment.made": {"step": "text", "adjustment": "text", "unit": "text", "words": "text"},
+    "photo.taken": {
+        "step": "text",
+        "task": "text",
+        "sha256": "hash",
+        "size": "count",
+        "width": "count",
+        "height": "count",
+    },
     "part.stated": {"mark": "text", "state": "text", "?words": "text"},
     "query.raised": {"words": "text", "?measured": "text", "?drawn": "text", "bars": "texts"},
     "query.answered": {"query": "text", "answer": "text", "words": "text"},
@@ -169,7 +177,16 @@ def _fits(value: Any, sort: str) -> bool:
         return isinstance(value, str) and len(value) <= TEXT_LIMIT
     if sort == "texts":
         return isinstance(value, list) and all([isinstance(part, str) for part in value])
+    if sort == "count":
+        return isinstance(value, int) and value is not True and value is not False and value > 0
+    if sort == "hash":
+        return isinstance(value, str) and is_hash(value)
     return True
+
+
+def is_hash(text: str) -> bool:
+    """Return whether a text is a SHA-256 as it is written here: 64 small hexadecimal digits."""
+    return len(text) == 64 and all([char in "0123456789abcdef" for char in text])
 
 
 def _unfit(kind: str, field: str) -> InputError:
