@@ -106,8 +106,9 @@ def _shown(value: Any, unit: str) -> str:
     return f"{text} {unit}".rstrip()
 
 
-def _length(nm: int) -> str:
+def _length(value: float) -> str:
     """Return nanometres as inches where they are whole 64ths, else as millimetres."""
+    nm = round(value)
     if nm % MICRO_INCH or abs(nm) < MICRO_INCH:
         return f"{nm / 10**6:.6f}".rstrip("0").rstrip(".") + " mm"
     whole, part = divmod(abs(nm) // MICRO_INCH, 64)

@@ -33,7 +33,7 @@ def agrees(expected, ours, tolerance):
     """Return whether two values, or two lists of them, agree to a tolerance."""
     if isinstance(expected, (list, tuple)):
         pairs = zip(expected, ours)
-        return len(expected) == len(ours) and all([agrees(a, b, tolerance) for a, b in pairs])
+        return len(expected) == len(ours) and all(agrees(a, b, tolerance) for a, b in pairs)
     if isinstance(expected, (str, bool)) or expected is None:
         return type(expected) is type(ours) and expected == ours
     return abs(ours - expected) <= tolerance

@@ -25,19 +25,19 @@ def test_table_is_up_to_date(made: str) -> None:
 @pytest.mark.parametrize("name", [made.name for made in CALCULATIONS])
 def test_every_calculation_has_a_source_outside(made: str, name: str) -> None:
     assert f"\n## {name}\n" in made, "no golden row"
-    section = made.split(f"\n## {name}\n")[1].split("\n## ")[0]
+    section = made.partition(f"\n## {name}\n")[2].partition("\n## ")[0]
     assert any(f"| {status} |" in section for status in OUTSIDE)
 
 
 def test_a_row_that_does_not_agree_fails() -> None:
-    before = list(golden.ROWS)
+    before = len(golden.ROWS)
     with pytest.raises(AssertionError):
         golden.checks("fit", "what", 5, 6, "a source", "published")
     with pytest.raises(AssertionError):
         golden.checks("fit", "what", 5, 5, "a source", "hearsay")
     with pytest.raises(AssertionError):
         golden.checks("fit", "what", 5, 5, "", "published")
-    assert golden.ROWS == before
+    assert len(golden.ROWS) == before
 
 
 def test_agreement_is_by_kind_and_tolerance() -> None:
