@@ -42,14 +42,10 @@ def _event(request: Request, state: State) -> Json:
 
 
 def _facts(request: Request, state: State, event: Json) -> "list[Json]":
-    body = event["body"]
-    rows = [
-        (Msg("Typed"), body.get("text", "")),
-        (Msg("Entered"), common.when(request, event["at"])),
-        (Msg("Measured"), common.when(request, body.get("measured_at", ""))),
-        (Msg("Instrument"), body.get("instrument", "")),
-    ]
-    return [common.fact(request.say(label), words) for label, words in rows if words]
+    measured = event["body"].get("measured_at", "")
+    if not measured:
+        return []
+    return [common.fact(request.say(Msg("Entered")), common.when(request, event["at"]))]
 
 
 def _move(request: Request, state: State, event: Json) -> "Json | None":
