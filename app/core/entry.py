@@ -125,7 +125,9 @@ def _replayed(request: Request, act: "Callable[[Request], Page]") -> "Page | Non
         if known is None or not _same(known, draft):
             raise InputError(
                 "form-used",
-                Msg("This form was already kept once with something else. Look at it and send again."),
+                Msg(
+                    "This form was already kept once with something else. Look at it and send again."
+                ),
             )
     return Page(location=made.location or request.path)
 
@@ -161,7 +163,7 @@ def _refused(request: Request, error: AppError) -> Page:
         "title": request.say(error.message),
         "reasons": error.details.get("reasons", []),
         "on": [common.link(request.path, request.say(Msg("Back")))],
-        "kept": _kept(request),
+        "kept": kept(request),
     }
     return Page("field/refused.html", context, status=error.status)
 
@@ -176,7 +178,7 @@ def _missing(request: Request, error: AppError) -> Page:
 HIDDEN = ("form", "act", "id", "seen", "place", "sure", "unit")
 
 
-def _kept(request: Request) -> "list[Json]":
+def kept(request: Request) -> "list[Json]":
     """Return what a person typed in the form that was refused, to be copied."""
     return [
         {"label": field, "words": request.form[field]}

@@ -9,7 +9,7 @@ from app.core.record import gate, judge
 from app.core.record.canonical import digest
 from app.core.record.state import State, Step
 from app.core.words import Msg
-from app.office.review import step_decisions, step_tables, step_tasks, struck
+from app.homeowner.tables import step_decisions, step_tables, step_tasks, struck
 
 AS_LEFT_STEP = "J"
 
@@ -98,7 +98,9 @@ def _span(request: Request, taken: list[Json]) -> str:
     if not times:
         return ""
     first, last = common.when(request, times[0]), common.when(request, times[-1])
-    return request.say(Msg("{first} to {last}, as the devices' clocks claim", first=first, last=last))
+    return request.say(
+        Msg("{first} to {last}, as the devices' clocks claim", first=first, last=last)
+    )
 
 
 def _result(request: Request, state: State) -> str:
@@ -136,7 +138,9 @@ def _open(request: Request, state: State) -> list[Json]:
         out.extend(_out_of_reach(request, state, step))
     for query, answer in state.queries():
         if answer is None:
-            out.append(common.note(request.say(Msg("Query without an answer")), query["body"]["words"]))
+            out.append(
+                common.note(request.say(Msg("Query without an answer")), query["body"]["words"])
+            )
     return out
 
 
@@ -257,7 +261,9 @@ def _as_left(request: Request, state: State) -> Json | None:
     if not rows:
         return None
     heads = [request.say(words) for words in (Msg("What"), Msg("Where"), Msg("As left"))]
-    says = [request.say(Msg("Compare with these when the door feels different; a change means a call."))]
+    says = [
+        request.say(Msg("Compare with these when the door feels different; a change means a call."))
+    ]
     return {"says": says, "heads": heads, "rows": rows}
 
 

@@ -29,6 +29,6 @@ def _module(request: Request) -> ModuleType:
         return record
     if not request.parts:
         return openings
-    if request.parts[0] == "o" and len(request.parts) == 2:  # noqa: PLR2004
+    if request.parts[0] == "o" and len(request.parts) == 2:
         return review
     raise MissingError("page-unknown", Msg("There is no such page."))

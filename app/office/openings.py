@@ -17,8 +17,7 @@ GROUPS = (
 def get(request: Request) -> Page:
     """Return the openings by where they are."""
     cards = [
-        card(request, opening, "/office/o/" + opening["id"])
-        for opening in request.book["openings"]
+        card(request, opening, "/office/o/" + opening["id"]) for opening in request.book["openings"]
     ]
     groups: list[Json] = []
     for id, title, states in GROUPS:

@@ -7,10 +7,10 @@ from app.core.pages import common, history, queries, results
 from app.core.pages.opening import review_notes
 from app.core.pages.openings import opening_state
 from app.core.pages.request import Page, Request, draft
-from app.core.pages.step import decision_words
 from app.core.record import gate, judge
 from app.core.record.state import State, Step
 from app.core.words import Msg
+from app.homeowner.tables import step_decisions, step_tables, step_tasks, struck
 
 RANKS = {
     "supervisor": Msg("A supervisor may concede this, in writing."),
@@ -58,62 +58,6 @@ def get(request: Request) -> Page:
         "send_back": _send_back(request, state),
     }
     return Page("office/review.html", context)
-
-
-def struck(request: Request, id: str, state: State, taken: list[Json]) -> list[Json]:
-    """Return the readings that were struck or moved."""
-    gone = [event for event in taken if event["id"] in state.ledger.removed]
-    return [history.shown(request, id, state, event) for event in gone]
-
-
-def step_tables(
-    request: Request, id: str, state: State, step: Step, taken: list[Json]
-) -> list[Json]:
-    """Return a step's readings, a table a point, without those that were struck."""
-    out = []
-    for point in step.data["points"]:
-        unit = state.unit_for(point["id"], step.unit)
-        here = [
-            event
-            for event in taken
-            if (event["body"]["point"], event["body"]["unit"]) == (point["id"], unit)
-            and event["id"] not in state.ledger.removed
-        ]
-        if here:
-            out.append(
-                {
-                    "id": "t-" + step.key.replace(":", "-") + "-" + point["id"],
-                    "title": request.say(Msg(point["title"])),
-                    "unit": unit,
-                    "readings": [history.shown(request, id, state, event) for event in here],
-                }
-            )
-    return out
-
-
-def step_tasks(request: Request, state: State, step: Step) -> list[Json]:
-    """Return a step's tasks with who ticked them."""
-    out = []
-    for task in step.data["tasks"]:
-        event = state.ticked(step.key, task["id"])
-        by = common.who_when(request, event) if event is not None else ""
-        out.append({"text": request.say(Msg(task["text"])), "done": event is not None, "by": by})
-    return out
-
-
-def step_decisions(request: Request, state: State, step: Step) -> list[Json]:
-    """Return a step's decisions that were made."""
-    out = []
-    for decision in step.data["decisions"]:
-        made = state.decided(step.key, decision["id"])
-        if made is not None:
-            text = Msg(
-                "{what} {choice}",
-                what=Msg(decision["text"]),
-                choice=decision_words(request, decision, made),
-            )
-            out.append(common.note(request.say(text), made["body"].get("words", "")))
-    return out
 
 
 def _step(request: Request, id: str, state: State, step: Step, taken: list[Json]) -> Json:

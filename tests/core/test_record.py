@@ -143,7 +143,12 @@ def test_concession_covers_just_the_readings_it_was_given_for():
     out = site.read("phone-a", "gap", "left", "5/16", inches(5, 16))
     right = [e for e in site.book("phone-a") if e["body"].get("place") == "right"][0]
     site.send("phone-a", "office-1")
-    body = {"check": "gap-most", "unit": "", "readings": [out["id"], right["id"]], "reason": "hidden"}
+    body = {
+        "check": "gap-most",
+        "unit": "",
+        "readings": [out["id"], right["id"]],
+        "reason": "hidden",
+    }
     site.write("office-1", "concession.given", body)
     site.send("office-1", "phone-a")
     assert codes(site.state("phone-a")) == []
@@ -214,6 +219,22 @@ def test_signed_with_a_shut_gate_is_disputed():
     assert "hold-before" in codes(site.state(), "B:A")
 
 
+def test_truth_worked_out_before_the_past_arrived_does_not_stick():
+    site = Site()
+    site.ready_a("phone-a")
+    site.send("phone-a", "phone-b")
+    sign = site.sign("phone-b")
+    truths = {}
+    from app.core.record.state import State
+
+    early = State([site.issue, sign], PROCEDURES, truths)
+    assert not sign_of(early, early.step("A")).true
+    assert truths == {}
+    late = State(site.all(), PROCEDURES, truths)
+    assert sign_of(late, late.step("A")).true
+    assert truths == {sign["id"]: True}
+
+
 def test_returned_by_the_office_breaks_until_signed_again():
     site = Site()
     site.ready_a("phone-a")
@@ -263,8 +284,11 @@ def test_body_that_does_not_fit_is_refused():
 def test_canonical_bytes_of_rfc_8785():
     # RFC 8785 section 3.2.3: order of properties (its ASCII ones), 3.2.2.2: strings
     # (the example string of section 3.2.2, read from the RFC, from memory).
-    assert canonical({"b": 1, "a": [True, None, "x"], "1": {}}) == b'{"1":{},"a":[true,null,"x"],"b":1}'
-    text = "€$\x0f\nA'B\"\\\\\"/"
+    assert (
+        canonical({"b": 1, "a": [True, None, "x"], "1": {}})
+        == b'{"1":{},"a":[true,null,"x"],"b":1}'
+    )
+    text = '€$\x0f\nA\'B"\\\\"/'
     assert canonical(text) == b'"\xe2\x82\xac$\\u000f\\nA\'B\\"\\\\\\\\\\"/"'
     # FIPS 180-4, the widely published digest of the empty message; here of '""' computed independently
     assert digest("") == "12ae32cb1ec02d01eda3581b127c1fee3b0dc53572ed6baf239721a03d82e126"

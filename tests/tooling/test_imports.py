@@ -22,9 +22,9 @@ MAY_KNOW = {
     "app.calculations": {"app.core", "app.settings"},
     "app.calculations.server": {"app.core", "app.access", "app.calculations"},
     "app.sync": {"app.core", "app.settings", "app.store", "app.access"},
-    # The office shows the record, and the record is made of the same tables as its review.
+    # The office shows the record and makes its review of the same tables.
     "app.office": {"app.core", "app.store", "app.access", "app.field.server", "app.homeowner"},
-    "app.homeowner": {"app.core", "app.store", "app.access", "app.office"},
+    "app.homeowner": {"app.core", "app.store", "app.access"},
 }
 KNOW_ALL = {"app.main", "app.cli"}
 

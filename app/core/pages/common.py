@@ -48,7 +48,13 @@ def frame(
         "where": where,
         "person": request.person["name"],
         "nav": request.tabs,
-        "sign_out": {"id": "sign-out", "action": "/sign-out", "hidden": [], "error": "", "typed": {}},
+        "sign_out": {
+            "id": "sign-out",
+            "action": "/sign-out",
+            "hidden": [],
+            "error": "",
+            "typed": {},
+        },
         "notices": [],
     }
 
@@ -217,9 +223,7 @@ def next_step(state: State) -> "Step | None":
 def progress(request: Request, state: State) -> str:
     """Return "4 of 13 steps signed"."""
     done = len([step for step in state.steps if step_state(state, step) == "signed"])
-    return request.say(
-        Msg("{done} of {total} steps signed", done=done, total=len(state.steps))
-    )
+    return request.say(Msg("{done} of {total} steps signed", done=done, total=len(state.steps)))
 
 
 def door_words(state: State) -> "Msg":
@@ -235,5 +239,3 @@ def door_words(state: State) -> "Msg":
 
 DOORS = {"stacking": "stacking door", "sliding": "sliding door"}
 _DOORS = (Msg("stacking door"), Msg("sliding door"), Msg("door"))
-
-

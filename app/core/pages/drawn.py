@@ -83,7 +83,11 @@ def _groups(request: Request, state: State) -> "list[Json]":
         {"id": "door", "title": request.say(Msg("Door")), "facts": door},
         {"id": "sizes", "title": request.say(Msg("Sizes")), "facts": sizes},
         {"id": "counts", "title": request.say(Msg("Counts")), "facts": counts},
-        {"id": "amounts", "title": request.say(Msg("Forces, temperatures, times")), "facts": amounts},
+        {
+            "id": "amounts",
+            "title": request.say(Msg("Forces, temperatures, times")),
+            "facts": amounts,
+        },
     ]
 
 

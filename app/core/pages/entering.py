@@ -19,7 +19,7 @@ HOW = {
 }
 EXAMPLES = {
     "length-in": "3/16, 1-3/8, 7' 4 1/2\", 9.5 mm",
-    "length-mm": "9.5, 12 cm, 3/8\"",
+    "length-mm": '9.5, 12 cm, 3/8"',
     "temperature-in": "68, 20 C",
     "temperature-mm": "20, 68 F",
     "fraction": "45 %",
@@ -55,8 +55,16 @@ def entry(
 ) -> Json:
     """Return the form where one reading is typed."""
     quantity = point["quantity"]
-    kind = "words" if quantity == "text" else "choice" if quantity in ("yes-no", "choice") else "number"
-    form = request.make_form("keep", "keep", state, ("value", "by", "tool", "at", "info", "words"), place=place.id)
+    kind = (
+        "words"
+        if quantity == "text"
+        else "choice"
+        if quantity in ("yes-no", "choice")
+        else "number"
+    )
+    form = request.make_form(
+        "keep", "keep", state, ("value", "by", "tool", "at", "info", "words"), place=place.id
+    )
     before = state.readings(point["id"], unit, place.id)
     number = [p.id for p in places].index(place.id) + 1
     return {
@@ -114,9 +122,7 @@ def _choices(request: Request, point: Json) -> "list[Json]":
     if point["quantity"] == "yes-no":
         yes, no = Msg("Yes"), Msg("No")
         return [common.choice("yes", request.say(yes)), common.choice("no", request.say(no))]
-    return [
-        common.choice(c["id"], request.say(Msg(c["text"]))) for c in point.get("choices", [])
-    ]
+    return [common.choice(c["id"], request.say(Msg(c["text"]))) for c in point.get("choices", [])]
 
 
 def _people(request: Request, chosen: str) -> "list[Json]":
@@ -125,9 +131,7 @@ def _people(request: Request, chosen: str) -> "list[Json]":
     others = sort_by(
         [id for id in request.people if id != mine], lambda id: (request.people[id], id)
     )
-    return [
-        common.choice(id, request.name(id), id == (chosen or mine)) for id in [mine] + others
-    ]
+    return [common.choice(id, request.name(id), id == (chosen or mine)) for id in [mine] + others]
 
 
 def unreachable_form(request: Request, state: State, place: Place) -> Json:
@@ -163,7 +167,9 @@ def reading_body(
     return body
 
 
-DOUBT = Msg("This is almost exactly 1 in or 1 ft off its neighbours. Was the tape read from another mark?")
+DOUBT = Msg(
+    "This is almost exactly 1 in or 1 ft off its neighbours. Was the tape read from another mark?"
+)
 
 
 def value_of(request: Request, point: Json, text: str) -> int:
@@ -184,9 +190,7 @@ def value_of(request: Request, point: Json, text: str) -> int:
     return parse(quantity, text, request.units)
 
 
-def _doubtful(
-    state: State, point: Json, unit: str, place: Place, value: int, how: str
-) -> bool:
+def _doubtful(state: State, point: Json, unit: str, place: Place, value: int, how: str) -> bool:
     """Return whether a level reading is almost exactly an inch or a foot off its neighbours."""
     if point["how"] not in ("level", "plumb") or place.side == "closing":
         return False
@@ -216,8 +220,12 @@ def asked_back(request: Request, state: State, point: Json, unit: str) -> "Json 
     if request.trouble is None or request.trouble.get("code") != "doubtful":
         return None
     typed = request.trouble["typed"]
-    again = {name: typed[name] for name in ("value", "by", "at", "words", "info") if typed.get(name)}
-    form = request.make_form("sure", "keep", state, (), place=typed.get("place", ""), sure="yes", **again)
+    again = {
+        name: typed[name] for name in ("value", "by", "at", "words", "info") if typed.get(name)
+    }
+    form = request.make_form(
+        "sure", "keep", state, (), place=typed.get("place", ""), sure="yes", **again
+    )
     path = common.point_path(request.parts[1], point["id"], unit)
     return {
         "form": form,
@@ -225,5 +233,3 @@ def asked_back(request: Request, state: State, point: Json, unit: str) -> "Json 
         "text": request.say(DOUBT),
         "no": path + "?place=" + typed.get("place", ""),
     }
-
-

@@ -25,7 +25,11 @@ def get(request: Request) -> Page:
 def all_readings(state: State) -> "list[Json]":
     """Return every reading event that counts or once counted, causes first."""
     kinds = ("reading.taken", "reading.unreachable")
-    return [event for event in state.ledger.events if event["kind"] in kinds and state.ledger.counts(event)]
+    return [
+        event
+        for event in state.ledger.events
+        if event["kind"] in kinds and state.ledger.counts(event)
+    ]
 
 
 def groups(request: Request, id: str, state: State, taken: "list[Json]") -> "list[Json]":
@@ -62,7 +66,9 @@ def shown(request: Request, id: str, state: State, event: Json) -> Json:
         "at": common.when(request, body.get("measured_at") or event["at"]),
         "who": who(request, event),
         "tool": body.get("instrument", ""),
-        "mark": common.mark(request, "unreachable" if event["kind"] == "reading.unreachable" else "none"),
+        "mark": common.mark(
+            request, "unreachable" if event["kind"] == "reading.unreachable" else "none"
+        ),
         "fate": fate,
         "fate_text": fate_text,
         "words": words or body.get("why", "") or body.get("note", ""),
@@ -75,9 +81,7 @@ def who(request: Request, event: Json) -> str:
     measured = event["body"].get("measured_by", "")
     if not measured or measured == event["person"]:
         return typed
-    return request.say(
-        Msg("{who}; typed by {other}", who=request.name(measured), other=typed)
-    )
+    return request.say(Msg("{who}; typed by {other}", who=request.name(measured), other=typed))
 
 
 def place_text(request: Request, state: State, body: Json) -> str:

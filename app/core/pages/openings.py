@@ -13,7 +13,11 @@ def get(request: Request) -> Page:
     for opening in request.book["openings"]:
         group = _group(groups, opening)
         group["openings"].append(card(request, opening, common.path_of(opening["id"])))
-    empty = "" if groups else request.say(Msg("No opening is on your list yet. The office puts them there."))
+    empty = (
+        ""
+        if groups
+        else request.say(Msg("No opening is on your list yet. The office puts them there."))
+    )
     page = common.frame(request, request.say(Msg("Openings")))
     return Page("field/list.html", {"page": page, "groups": groups, "empty": empty})
 

@@ -70,7 +70,8 @@ def post_state(request: Request) -> Page:
     words = request.typed("words")
     if said != "here" and not words:
         raise InputError(
-            "words-missing", Msg("Say what is short, damaged or wrong, so that the office can reorder.")
+            "words-missing",
+            Msg("Say what is short, damaged or wrong, so that the office can reorder."),
         )
     body = {"mark": request.typed("mark"), "state": said}
     if words:

@@ -206,7 +206,9 @@ def _saved(request: Request, here: Here, event: "Json | None") -> "Json | None":
         return None
     place = history.place_text(request, here.state, event["body"])
     value = history.value_text(request, here.state, event)
-    found = [judge.so_far(here.state, r.check, here.unit, event["body"]["place"]) for r in here.results()]
+    found = [
+        judge.so_far(here.state, r.check, here.unit, event["body"]["place"]) for r in here.results()
+    ]
     outcomes = [outcome for outcome in found if outcome is not None]
     worst = worst_of([outcome.verdict for outcome in outcomes])
     bad = [outcome for outcome in outcomes if outcome.verdict == worst and worst == "out"]

@@ -78,7 +78,12 @@ class Request:
         return "-".join([head[0], head[1], "7" + chance[:3], "8" + chance[3:6], chance[6:18]])
 
     def make_form(
-        self, name: str, act: str, state: "State | None" = None, fields: "tuple[str, ...]" = (), **hidden: str
+        self,
+        name: str,
+        act: str,
+        state: "State | None" = None,
+        fields: "tuple[str, ...]" = (),
+        **hidden: str,
     ) -> Json:
         """Return a form for a template: hidden fields, and what was typed where it was refused."""
         given = {"form": name, "act": act, "id": self.fresh(name)}

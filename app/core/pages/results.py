@@ -3,6 +3,7 @@
 from app.core import drawings
 from app.core.checks.base import MISSING, OUT, load
 from app.core.kinds import Any, Json
+from app.core.order import sort_by
 from app.core.pages import common
 from app.core.pages.request import Request, amount_text
 from app.core.record import judge
@@ -83,7 +84,9 @@ def all_shown(
         check = shown(request, opening, state, step, result)
         for before in out:
             if check["remedies"] and check["remedies"] == before["remedies"]:
-                words = Msg("The work listed under “{check}” mends this too.", check=before["title"])
+                words = Msg(
+                    "The work listed under “{check}” mends this too.", check=before["title"]
+                )
                 check["remedies"] = [request.say(words)]
                 check["many"] = False
                 check["ways"] = []
@@ -181,20 +184,16 @@ def basis_text(request: Request, state: State, result: Result) -> str:
     return request.say(Msg("company limit, no published standard"))
 
 
-def _asks(
-    request: Request, opening: str, state: State, step: Step, result: Result
-) -> "list[Json]":
+def _asks(request: Request, opening: str, state: State, step: Step, result: Result) -> "list[Json]":
     if result.verdict != MISSING:
         return []
-    out = []
+    out: list[Json] = []
     for role in result.check["points"]:
         point = state.point(result.check["points"][role])
         unit = state.unit_for(point["id"], step.unit)
         href = common.point_path(opening, point["id"], unit)
         if not any([ask["href"] == href for ask in out]):
             out.append(common.link(href, request.say(Msg(point["title"]))))
-    from app.core.order import sort_by
-
     return sort_by(out, lambda ask: ask["href"])
 
 

@@ -80,7 +80,11 @@ def _read_today(request: Request, state: State) -> bool:
 def _decision(request: Request, state: State, step: Step, decision: Json) -> Json:
     made = state.decided(step.key, decision["id"])
     form = request.make_form(
-        "decide-" + decision["id"], "decide", state, ("choice", "name", "words"), decision=decision["id"]
+        "decide-" + decision["id"],
+        "decide",
+        state,
+        ("choice", "name", "words"),
+        decision=decision["id"],
     )
     chosen = form["typed"]["choice"] or (made["body"]["choice"] if made is not None else "")
     return {

@@ -89,9 +89,7 @@ def _decisions(state: State, step: Step) -> "list[Bar]":
     for decision in step.data["decisions"]:
         made = state.decided(step.key, decision["id"])
         if made is None:
-            out.append(
-                Bar("decision-open", Msg("Not decided: {what}", what=Msg(decision["text"])))
-            )
+            out.append(Bar("decision-open", Msg("Not decided: {what}", what=Msg(decision["text"]))))
         elif not _opens(decision, made["body"]["choice"]):
             out.append(
                 Bar("decision-bars", Msg("Decided against: {what}", what=Msg(decision["text"])))
@@ -179,7 +177,9 @@ def _parts(state: State, step: Step) -> "list[Bar]":
         if stated is None and step.data.get("parts"):
             out.append(Bar("part-unknown", Msg("Not looked at: {part}", part=part["what"])))
         elif part["step"] == step.id and (stated is None or stated["body"]["state"] != HERE):
-            out.append(Bar("part-bars", Msg("Part not here or not right: {part}", part=part["what"])))
+            out.append(
+                Bar("part-bars", Msg("Part not here or not right: {part}", part=part["what"]))
+            )
     return out
 
 
@@ -281,19 +281,33 @@ def _broken(state: State, step: Step, event: Json) -> "list[Msg]":
 def was_true(state: State, event: Json) -> bool:
     """Return whether a sign-off's digest and gate held over exactly what its signer had seen.
 
-    It depends on the event's own past alone, so it is worked out once. Earlier sign-offs
-    come first, so that the state of one past never has to ask for another's.
+    It depends on the event's own past alone, so it is worked out once, and kept for other
+    states too (state.truths) as soon as all of that past is here. Earlier sign-offs come
+    first, so that the state of one past never has to ask for another's.
     """
     for sign in state.ledger.kinds.get("step.signed", []):
-        if sign["id"] not in state.truths and (sign is event or ev.has_seen(event, sign)):
-            state.truths[sign["id"]] = _true(state, sign)
-    return state.truths[event["id"]]
+        id = sign["id"]
+        if id not in state.truths and (sign is event or ev.has_seen(event, sign)):
+            if id not in state.unsure:
+                kept = state.truths if _past_is_here(state, sign) else state.unsure
+                kept[id] = _true(state, sign)
+    id = event["id"]
+    return state.truths[id] if id in state.truths else state.unsure[id]
+
+
+def _past_is_here(state: State, sign: Json) -> bool:
+    """Return whether every event that the signer had seen has arrived."""
+    counted: dict[str, int] = {}
+    for other in state.ledger.events:
+        if ev.has_seen(sign, other):
+            counted[other["device"]] = counted.get(other["device"], 0) + 1
+    return all([counted.get(device, 0) == sign["seen"][device] for device in sign["seen"]])
 
 
 def _true(state: State, sign: Json) -> bool:
     seen = [other for other in state.ledger.events if ev.has_seen(sign, other)]
     try:
-        past = State(seen, state.procedures, state.truths)
+        past = State(seen, state.procedures, state.truths, state.unsure)
         step = past.step(sign["body"]["step"])
     except AppError:  # a past without an issue, or of another door: it was signed over nothing
         return False

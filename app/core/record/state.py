@@ -63,12 +63,15 @@ class State:
         events: "list[Json]",
         procedures: "dict[str, Json]",
         truths: "dict[str, bool] | None" = None,
+        unsure: "dict[str, bool] | None" = None,
     ) -> None:
         """procedures: "id@version" -> compiled procedure. truths: what is already known of
-        sign-offs (event id -> true at signing); it is added to, and depends on nothing else."""
+        sign-offs (event id -> true at signing); it is added to, and depends on nothing else.
+        unsure: the same while part of a sign-off's past is still to arrive; for this state only."""
         self.ledger = Ledger(events)
         self.procedures = procedures
         self.truths = truths if truths is not None else {}
+        self.unsure = unsure if unsure is not None else {}
         self.issue = self._issue()
         body = self.issue["body"]
         self.procedure_key: str = body["procedure"] + "@" + str(body["version"])
@@ -160,7 +163,7 @@ class State:
         for role in check["points"]:
             point = check["points"][role]
             if point == reading["point"]:
-                return self.unit_for(point, correction["unit"]) == reading["unit"]
+                return bool(self.unit_for(point, correction["unit"]) == reading["unit"])
         return False
 
     def _adjusts(self, adjustment: Json, reading: Json) -> bool:

@@ -1,0 +1,64 @@
+"""What was done in a step, as tables: for the record and for the office's review."""
+
+from app.core.kinds import Json
+from app.core.pages import common, history
+from app.core.pages.request import Request
+from app.core.pages.step import decision_words
+from app.core.record.state import State, Step
+from app.core.words import Msg
+
+
+def struck(request: Request, id: str, state: State, taken: list[Json]) -> list[Json]:
+    """Return the readings that were struck or moved."""
+    gone = [event for event in taken if event["id"] in state.ledger.removed]
+    return [history.shown(request, id, state, event) for event in gone]
+
+
+def step_tables(
+    request: Request, id: str, state: State, step: Step, taken: list[Json]
+) -> list[Json]:
+    """Return a step's readings, a table a point, without those that were struck."""
+    out = []
+    for point in step.data["points"]:
+        unit = state.unit_for(point["id"], step.unit)
+        here = [
+            event
+            for event in taken
+            if (event["body"]["point"], event["body"]["unit"]) == (point["id"], unit)
+            and event["id"] not in state.ledger.removed
+        ]
+        if here:
+            out.append(
+                {
+                    "id": "t-" + step.key.replace(":", "-") + "-" + point["id"],
+                    "title": request.say(Msg(point["title"])),
+                    "unit": unit,
+                    "readings": [history.shown(request, id, state, event) for event in here],
+                }
+            )
+    return out
+
+
+def step_tasks(request: Request, state: State, step: Step) -> list[Json]:
+    """Return a step's tasks with who ticked them."""
+    out = []
+    for task in step.data["tasks"]:
+        event = state.ticked(step.key, task["id"])
+        by = common.who_when(request, event) if event is not None else ""
+        out.append({"text": request.say(Msg(task["text"])), "done": event is not None, "by": by})
+    return out
+
+
+def step_decisions(request: Request, state: State, step: Step) -> list[Json]:
+    """Return a step's decisions that were made."""
+    out = []
+    for decision in step.data["decisions"]:
+        made = state.decided(step.key, decision["id"])
+        if made is not None:
+            text = Msg(
+                "{what} {choice}",
+                what=Msg(decision["text"]),
+                choice=decision_words(request, decision, made),
+            )
+            out.append(common.note(request.say(text), made["body"].get("words", "")))
+    return out
