@@ -158,7 +158,9 @@ class StepPage(AnyPage):
         """Say that something was moved: what it spoils must be measured again."""
         section = self.page.get_by_role("region", name="Something was moved afterwards?")
         fold = open_fold(section, text)
-        fold.get_by_role("button", name="Yes, this was done").click()
+        done = fold.get_by_role("button", name="Yes, this was done")
+        done.click()
+        expect(done).to_be_hidden(timeout=SEEN)  # folded again: the page is a new one
         expect(self.page.get_by_text("must be measured again").first).to_be_visible(timeout=SEEN)
 
     def point(self, title: str) -> "PointPage":
@@ -218,12 +220,11 @@ class PointPage(AnyPage):
 
     def send(self, text: str) -> None:
         """Type a number and press Enter, or tap the answer."""
-        answer = self.page.get_by_role("button", name=text, exact=True)
-        if answer.count():
-            answer.click()
-            return
-        self.field.fill(text)
-        self.field.press("Enter")
+        if self.field.count():
+            self.field.fill(text)
+            self.field.press("Enter")
+        else:
+            self.page.get_by_role("button", name=text, exact=True).click()
 
     def is_kept(self, place: str) -> None:
         """Wait until the page says that the reading of this place is kept."""
@@ -259,6 +260,12 @@ class PointPage(AnyPage):
 
 class ReadingPage(AnyPage):
     """One reading: strike it, or move it to where it belongs."""
+
+    @property
+    def typed(self) -> Locator:
+        """The reading as it was typed."""
+        line = self.page.get_by_role("main").locator("dl > div").filter(has_text="As typed")
+        return line.get_by_role("definition")
 
     def strike(self, why: str) -> None:
         """Strike the reading as a mistake."""
