@@ -126,7 +126,8 @@ def _replayed(request: Request, act: "Callable[[Request], Page]") -> "Page | Non
             raise InputError(
                 "form-used",
                 Msg(
-                    "This form was already kept once with something else. Look at it and send again."
+                    "This form was already kept once with something else. "
+                    "Look at it and send again."
                 ),
             )
     return Page(location=made.location or request.path)

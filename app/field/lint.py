@@ -116,7 +116,11 @@ class _Walk:
         for part in node.nodes:
             if isinstance(part, nodes.TemplateData):
                 continue
-            yield from self.call(part) if isinstance(part, nodes.Call) else self.value(part)
+            if isinstance(part, nodes.Call):
+                yield from self.call(part)
+            else:
+                yield from self.value(part)
+                yield from _truths(part)
 
     def branch(self, node: nodes.If) -> Found:
         """if, elif, else."""
@@ -283,6 +287,14 @@ _WORDS = {
         ("Add", "Sub", "Mul", "Div", "FloorDiv", "Mod", "Pow", "Neg", "Pos"), "arithmetic"
     ),
 }
+
+
+def _truths(part: nodes.Expr) -> Found:
+    """What is placed is text: Jinja2 itself would print True or None where it knows beforehand."""
+    for node in [part, *part.find_all(nodes.Expr)]:
+        value = node.value if isinstance(node, nodes.Const) else ""
+        if isinstance(node, nodes.Compare | nodes.Not) or value is None or isinstance(value, bool):
+            yield node, "a truth value is asked with if, not placed"
 
 
 def _line(node: nodes.Node) -> int:

@@ -20,6 +20,7 @@ from jinja2 import (
     pass_context,
 )
 from jinja2.bccache import Bucket
+from jinja2.environment import TemplateModule
 from jinja2.runtime import Context
 
 from app.core.words import Len, Msg, Qty, Speaker
@@ -54,12 +55,20 @@ class FieldEnvironment(Environment):
     speaker = Speaker()
 
     def getattr(self, obj: Any, attribute: str) -> Any:
-        """Return obj.attribute: of a dict its item, never a method that happens to be called so."""
-        if not isinstance(obj, dict):
+        """Return obj.attribute: of imported macros a macro, of all else its item.
+
+        Never a method or field that happens to be called so: the phone has none to give.
+        """
+        if isinstance(obj, TemplateModule):
             return super().getattr(obj, attribute)
-        if attribute in obj:
-            return obj[attribute]
-        return self.undefined(obj=obj, name=attribute)
+        return self.getitem(obj, attribute)
+
+    def getitem(self, obj: Any, argument: Any) -> Any:
+        """Return obj[argument]; undefined where there is none."""
+        try:
+            return obj[argument]
+        except (LookupError, TypeError):
+            return self.undefined(obj=obj, name=argument)
 
 
 @pass_context

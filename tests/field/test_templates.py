@@ -81,6 +81,13 @@ def test_a_dicts_attribute_is_its_item_never_its_method(name: str) -> None:
         shown("{{ x." + name + " }}", x={})
 
 
+@pytest.mark.parametrize("thing", ["text", 3, ["a"], None])
+def test_only_dicts_have_attributes(thing: object) -> None:
+    for source in ("{% if x.title %}{% endif %}", "{{ x.real }}", "{{ x['count'] }}"):
+        with pytest.raises(UndefinedError):
+            shown(source, x=thing)
+
+
 @pytest.mark.parametrize("source", ["{{ gone }}", "{% if gone %}{% endif %}", "{{ x.gone }}"])
 def test_what_the_context_lacks_is_an_error(source: str) -> None:
     with pytest.raises(UndefinedError):

@@ -1,0 +1,134 @@
+"""The phone's one crossing: a request as JSON text in, the finished page as JSON text out.
+
+The worker calls `needs`, reads the book, calls `handle` and keeps its events; when something
+escapes `handle` it starts the interpreter anew and calls `bug`. Pages are made by the templates
+compiled to modules `pages.*`, words of other languages come from modules `words.*`: both are
+part of the bundle, and are imported when they are first needed. Numbers beyond 2^53, lengths
+and clocks cross as decimal text; typed text is made well-formed, since the two interpreters
+read a surrogate differently.
+"""
+
+import json
+
+from app.core import entry
+from app.core.kinds import Any, Callable, Json
+from app.core.pages import common
+from app.core.pages.request import Request
+from app.core.words import Msg, Speaker
+
+HTML = "text/html; charset=utf-8"
+SMALL = "abcdefghijklmnopqrstuvwxyz"
+
+
+def handle(text: str) -> str:
+    """Answer {"request": …} with {"status", "location", "events", "html", "type"}.
+
+    request: as for app.core.entry.answer; "catalog" may be left out: the person's `lang` names it.
+    Errors:  whatever is a mistake of the program, never an AppError; `bug` makes its page.
+    Source:  this project; what crosses and why stands at the top.
+    Example: handle('{"request": {"method": "GET", "path": "/field", …}}') -> '{"status": 200, …}'
+    """
+    return json.dumps(answer(json.loads(text)["request"], module))
+
+
+def needs(text: str) -> str:
+    """Answer {"request": …} with {"openings": [id, …]}; null: all that the person may see."""
+    return json.dumps({"openings": entry.needs(well_formed(json.loads(text)["request"]))})
+
+
+def bug(text: str) -> str:
+    """Answer {"request": …, "code": what to tell the office} as handle does: status 500.
+
+    The page says that the entry was not kept, and shows what was typed. The book may be empty.
+    """
+    data = json.loads(text)
+    return json.dumps(apology(data["request"], data["code"], module))
+
+
+def answer(data: Json, load: "Callable[[str], Any]") -> Json:
+    """Return the finished answer; load returns a module by its name (`pages.field_list`)."""
+    data = well_formed(data)
+    speaker = speaker_of(data, load)
+    got = entry.respond(Request(data, speaker), entry.field_module)
+    html = "" if got["location"] else render(got["template"], got["context"], speaker, load)
+    return finished(got["status"], html, got["location"], got["events"])
+
+
+def apology(data: Json, code: str, load: "Callable[[str], Any]") -> Json:
+    """Return the page for a request that the program failed at."""
+    data = well_formed(data)
+    speaker = speaker_of(data, load)
+    request = Request(data, speaker)
+    context = {
+        "page": common.frame(request, request.say(Msg("Something went wrong"))),
+        "code": code,
+        "kept": entry.kept(request),
+        "on": [common.link(request.path, request.say(Msg("Back")))],
+    }
+    return finished(500, render("field/bug.html", context, speaker, load), "", [])
+
+
+def finished(status: int, html: str, location: str, events: "list[Json]") -> Json:
+    """Return an answer as it crosses."""
+    return {"status": status, "location": location, "events": events, "html": html, "type": HTML}
+
+
+def render(template: str, context: Json, speaker: Speaker, load: "Callable[[str], Any]") -> str:
+    """Return the page that the compiled template makes of the context."""
+    name = template.partition(".")[0].replace("/", "_")
+    page: str = load("pages." + name).render(context, speaker.word)
+    return page
+
+
+def speaker_of(data: Json, load: "Callable[[str], Any]") -> Speaker:
+    """Return who speaks to the person: in their language where the bundle has it, else English."""
+    lang = data["person"].get("lang", "en")
+    catalog = data.get("catalog")
+    if catalog is None and lang != "en" and all([char in SMALL for char in lang]):
+        try:
+            catalog = load("words." + lang).CATALOG
+        except ImportError:
+            catalog = None
+    return Speaker(catalog, data["person"].get("units", "in"))
+
+
+def module(name: str) -> Any:
+    """Return a module of the bundle."""
+    return __import__(name, None, None, ["*"])
+
+
+def well_formed(data: Json) -> Json:
+    """Return the request with path, query and form free of lone surrogates.
+
+    A pair becomes the character it stands for, a lone one U+FFFD.
+    Errors:  KeyError without path.
+    Source:  ECMA-262, String.prototype.toWellFormed; The Unicode Standard, 3.9 D91 (UTF-16).
+    Example: well_formed({"path": "/a" + chr(0xD800)})["path"] -> "/a\\ufffd"
+    """
+    out = dict(data)
+    out["path"] = paired(data["path"])
+    for part in ("query", "form"):
+        given = data.get(part, {})
+        out[part] = {paired(name): paired(given[name]) for name in given}
+    return out
+
+
+def paired(text: str) -> str:
+    """Return text with surrogate pairs joined and lone ones replaced."""
+    if not any([_surrogate(char) for char in text]):
+        return text
+    out: list[str] = []
+    high = 0
+    for char in text:
+        code = ord(char)
+        if high and 0xDC00 <= code <= 0xDFFF:
+            out[-1] = chr(0x10000 + ((high - 0xD800) << 10) + (code - 0xDC00))
+            high = 0
+            continue
+        high = code if 0xD800 <= code <= 0xDBFF else 0
+        out.append("\ufffd" if _surrogate(char) else char)
+    return "".join(out)
+
+
+def _surrogate(char: str) -> bool:
+    return "\ud7ff" < char < "\ue000"

@@ -1,0 +1,10 @@
+"""Compiles the field's templates to Python that the phone's interpreter runs.
+
+Jinja2 parses; its syntax tree of each template becomes one module of functions, and the pages
+come out as Jinja2 makes them, byte for byte. What is outside the small language is refused.
+"""
+
+from app.field.compiler.family import Family, TemplateRefusedError, module_of
+from app.field.compiler.module import compile_template, modules
+
+__all__ = ["Family", "TemplateRefusedError", "compile_template", "module_of", "modules"]

@@ -1,0 +1,127 @@
+"""What one template alone does not show: macros that fit their calls, names that do not clash."""
+
+from collections.abc import Iterator
+
+from jinja2 import nodes
+
+Wrong = tuple[str, int, str]  # template, line, reason
+Trees = dict[str, nodes.Template]
+Reference = tuple[str, str]  # template, macro
+
+_SILENT = (nodes.Macro, nodes.Import, nodes.FromImport)
+
+
+def unsound(trees: Trees) -> list[Wrong]:
+    """Return what is wrong between the templates, in order."""
+    taken = {name for tree in trees.values() for name in macro_names(tree)}
+    found = [
+        (template, line, reason)
+        for template, tree in trees.items()
+        for look in (_imports(tree, trees), _calls(template, trees), _names(tree, taken))
+        for line, reason in look
+    ]
+    return sorted(set(found))
+
+
+def macros_of(tree: nodes.Template) -> dict[str, nodes.Macro]:
+    """Return the macros that a template defines, by name."""
+    return {node.name: node for node in tree.find_all(nodes.Macro)}
+
+
+def references(template: str, tree: nodes.Template) -> dict[str, Reference]:
+    """Return what each macro's name in a template stands for: (its template, its name there).
+
+    A macro of an imported module is listed as "module.macro" only when it is called so.
+    """
+    found = {name: (template, name) for name in macros_of(tree)}
+    for node in tree.find_all(nodes.FromImport):
+        for name in node.names:
+            own, here = (name, name) if isinstance(name, str) else name
+            found[here] = (_constant(node.template), own)
+    return found
+
+
+def reference_of(template: str, tree: nodes.Template, call: nodes.Call) -> Reference:
+    """Return which macro a call means; the lint has seen that it means one."""
+    if isinstance(call.node, nodes.Getattr):
+        alias = call.node.node.name  # type: ignore[attr-defined]
+        return modules_of(tree)[alias], call.node.attr
+    return references(template, tree)[call.node.name]  # type: ignore[attr-defined]
+
+
+def modules_of(tree: nodes.Template) -> dict[str, str]:
+    """Return the template behind each name of `import … as`."""
+    return {node.target: _constant(node.template) for node in tree.find_all(nodes.Import)}
+
+
+def macro_names(tree: nodes.Template) -> set[str]:
+    """Return the names that stand for macros or modules in a template."""
+    return set(references("", tree)) | set(modules_of(tree))
+
+
+def arguments(macro: nodes.Macro, call: nodes.Call) -> "list[nodes.Expr] | str":
+    """Return a call's arguments in the order of the macro's parameters, or why they do not fit."""
+    names = [parameter.name for parameter in macro.args]
+    first = len(names) - len(macro.defaults)
+    given = dict(zip(names, call.args, strict=False))
+    keywords = {pair.key: pair.value for pair in call.kwargs}
+    wrong = [key for key in keywords if key not in names or key in given]
+    if len(call.args) > len(names) or wrong or len(keywords) < len(call.kwargs):
+        return f"macro {macro.name} takes ({', '.join(names)}), each once"
+    given = {**dict(zip(names[first:], macro.defaults, strict=True)), **given, **keywords}
+    lacking = [name for name in names if name not in given]
+    if lacking:
+        return f"macro {macro.name} needs {', '.join(lacking)}"
+    return [given[name] for name in names]
+
+
+def _constant(node: nodes.Expr) -> str:
+    return str(node.value)  # type: ignore[attr-defined]
+
+
+def _imports(tree: nodes.Template, trees: Trees) -> Iterator[tuple[int, str]]:
+    """An imported template is run for its macros alone: it shows nothing of its own."""
+    for node in tree.find_all((nodes.Import, nodes.FromImport)):
+        other = _constant(node.template)  # type: ignore[attr-defined]
+        if not all(isinstance(part, _SILENT) or _blank(part) for part in trees[other].body):
+            yield node.lineno, f"{other} is imported and shows something outside its macros"
+
+
+def _blank(node: nodes.Node) -> bool:
+    return isinstance(node, nodes.Output) and all(
+        isinstance(part, nodes.TemplateData) and not part.data.strip() for part in node.nodes
+    )
+
+
+def _calls(template: str, trees: Trees) -> Iterator[tuple[int, str]]:
+    """Every call means a macro that is there, and fits it."""
+    tree = trees[template]
+    for call in tree.find_all(nodes.Call):
+        where, name = reference_of(template, tree, call)
+        macro = macros_of(trees[where]).get(name)
+        fit = arguments(macro, call) if macro else f"{where} has no macro {name}"
+        if isinstance(fit, str):
+            yield call.lineno, fit
+
+
+def _names(tree: nodes.Template, taken: set[str]) -> Iterator[tuple[int, str]]:
+    """A value's name is plain, and never one that stands for a macro in any template.
+
+    Jinja2 hands macros on to what is included; the phone does not, so they must not be seen.
+    """
+    called = {id(_root(call.node)) for call in tree.find_all(nodes.Call)}
+    for node in tree.find_all(nodes.Name):
+        if id(node) not in called and node.name in taken:
+            yield node.lineno, f"{node.name} is a macro's name and cannot be a value's"
+    for name, line in _all_names(tree):
+        if not name.isascii() or "__" in name:
+            yield line, f"the name {name}: plain letters and single _ only"
+
+
+def _root(node: nodes.Node) -> nodes.Node:
+    return node.node if isinstance(node, nodes.Getattr) else node
+
+
+def _all_names(tree: nodes.Template) -> Iterator[tuple[str, int]]:
+    for node in tree.find_all((nodes.Name, nodes.Macro, nodes.Block)):
+        yield node.name, node.lineno  # type: ignore[attr-defined]
