@@ -52,7 +52,7 @@ def per_length(rise: int, run: int, length: int, cap: "int | None" = None) -> in
     """Return the limit min(rise / run x length, cap), exact for whole readings.
 
     A whole value is at most n/d when it is at most n // d: nothing is lost by the floor.
-    Example: 1/16 in a foot over 3 ft, 1/4 in at most -> 3/16 in
+    Example: per_length(INCH // 16, 12 * INCH, 36 * INCH, INCH // 4) -> 3 * INCH // 16
     """
     limit = rise * length // run
     return limit if cap is None else min(limit, cap)
@@ -150,7 +150,7 @@ def errors_of(role: str, tool: str, length: int, apart: int = 0) -> "dict[str, i
     For a drawing whose rule is "guarded"; under simple acceptance there are none.
     length: the greatest reading of the role; apart: how far level or laser is carried.
     A tool that is not listed (a thermometer, an eye) has no known error: nothing.
-    Example: errors_of("readings", "rule", 0) -> {"readings": …, "readings.difference": …}
+    Example: len(errors_of("readings", "rule", 0)) -> 2 ("readings", "readings.difference")
     """
     for known in INSTRUMENTS:
         if known.id == tool:

@@ -144,7 +144,7 @@ def uncertainty_of_difference(tool: Instrument, first: int, second: int, apart: 
     The difference of two readings of a tape lies between two of its marks: the
     scale counts only over that distance, the hook not at all. apart: how far a
     level or laser is carried from one place to the other, nanometres.
-    Example: two equal readings in 1/16 in steps -> 1296189 (0.05103 in)
+    Example: uncertainty_of_difference(instrument("tape"), 0, 0) -> 1296189 (0.05103 in)
     """
     between = abs(first - second)
     errors = shared(tool, apart if tool.slope else between) if between or apart else []

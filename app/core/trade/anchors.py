@@ -59,7 +59,7 @@ def plan(length: int, end: int, spacing: int, zones: "list[Zone]") -> Plan:
              for a value that makes no sense.
     Result:  conflicts have the codes 'end-blocked', 'too-few', 'gap-wide', 'beside-blocked'.
     Source:  n = max(1, ceil((L - 2e)/s)), evenly spread; NHBC Standards 6.7.11 for the form.
-    Example: L 96 in, e 6 in, s 16 in -> 7 anchors, 14 in apart.
+    Example: len(plan(96 * INCH, 6 * INCH, 16 * INCH, []).points) -> 7 (14 in apart)
     """
     _sensible(length, end, spacing, zones)
     blocked = merged(zones)

@@ -106,8 +106,8 @@ def lay(sizes: "dict[str, int]", weeps: "list[int]") -> Bed:
     Errors:  InputError 'bed-size', 'weep-outside', 'bed-spacing', 'bed-bay-closed'.
     Result:  conflicts have the codes 'return-at-weep' and 'gap-wide'.
     Source:  common practice, no published source.
-    Example: 192 in wide, 6 in deep, 1/2 x 1/2 in, 6 in up each jamb, lines every 6 in,
-             no weeps -> 31 cross lines, 192 + 33 x 6 + 12 = 402 in of bead, 100.5 in³.
+    Example: lay(dict(zip(FIELDS, [INCH * k for k in (192, 6, 1, 1, 6, 6, 0)])), []).length ->
+             402 * INCH (31 cross lines: 192 + 33 x 6 + 12)
     """
     for field in FIELDS:
         least = 0 if field in ("bead_turn_up", "bead_weep_clear") else 1

@@ -62,7 +62,7 @@ def creep_left(dead: int, factor: int) -> int:
     factor:  the engineer's creep factor in hundredths (150 is 1.5).
     Errors:  InputError 'creep-factor' under 1, 'deflection-negative'.
     Source:  (K - 1) x dead deflection.
-    Example: 1/8 in dead, factor 1.5 -> 1/16 in
+    Example: creep_left(INCH // 8, 150) -> INCH // 16 (1/8 in dead, factor 1.5)
     """
     if factor < WHOLE:
         raise InputError("creep-factor", Msg("A creep factor is 1 or more."))
@@ -74,7 +74,7 @@ def creep_left(dead: int, factor: int) -> int:
 def remaining(gap: int, stated: Stated) -> int:
     """Return what is left of a gap when the header is down; below zero it bears on the frame.
 
-    Example: 1/4 in, 3/16 in live -> 1/16 in
+    Example: remaining(INCH // 4, Stated("R. Example", "2026-03-02", 3 * INCH // 16)) -> INCH // 16
     """
     return gap - stated.comes_down
 
@@ -87,7 +87,8 @@ def judge(gaps: "dict[str, int]", stated: Stated, needed: int, span: int = 0) ->
              The stated deflection is taken at the ends too: the careful side.
     Errors:  InputError 'gap-missing', 'needed-negative'.
     Source:  gap - live - creep >= needed.
-    Example: 3/8, 1/4, 3/8 in, live 3/16 in, needed 1/16 in -> within, on the line
+    Example: judge({"left": 3, "middle": 2, "right": 3}, Stated("R. Example", "2026-03-02", 1),
+             1).verdict -> "within" (on the line)
     """
     if needed < 0:
         raise InputError("needed-negative", Msg("What has to remain cannot be below zero."))
@@ -152,7 +153,7 @@ def warns(span: int, gap: int) -> bool:
     """Return whether span/360 is more than the gap, exactly.
 
     What a code allows a floor to come down may then be more than the room that is there.
-    Example: 192 in and 1/2 in -> True (0.533 in)
+    Example: warns(192 * INCH, INCH // 2) -> True (0.533 in)
     """
     return span > FLOOR_RATIO * gap
 
@@ -173,7 +174,7 @@ def _against_span(span: int, gap: int) -> "list[Msg]":
 def at_ratio(span: int, ratio: int) -> int:
     """Return span / ratio, nanometres, half up. Errors: InputError 'span-needed'.
 
-    Example: 192 in, 360 -> 0.5333 in
+    Example: at_ratio(192 * INCH, 360) -> 13546667 (0.5333 in)
     """
     if span <= 0 or ratio <= 0:
         raise InputError("span-needed", Msg("Give the span of the opening."))

@@ -57,7 +57,8 @@ def dew_point_taken(air: int, humidity: int) -> "tuple[int, bool]":
              taken as 0 °C: water's formula does not hold for frost, and this asks for more.
     Errors:  InputError 'air-range' outside -45 to 60 °C, 'humidity-range' outside
              above 0 to 100 %.
-    Example: 25 °C and 50 % -> 13.85 °C; 5 °C and 30 % -> 0 °C, taken
+    Example: dew_point_taken(25 * DEGREE_C, 500000) -> (1385 * HUNDREDTH, False) (13.85 °C);
+             dew_point_taken(5 * DEGREE_C, 300000) -> (0, True) (0 °C, taken)
     """
     if not AIR[0] <= air <= AIR[1]:
         raise InputError(
@@ -98,7 +99,8 @@ def window(
              its hottest, where that is another.
     Errors:  those of dew_point_taken; InputError 'margin-negative'.
     Source:  dew point by WMO No. 8; the limits are the caller's, with their own basis.
-    Example: surface 15 °C, air 25 °C, 50 %, margin 3 °C -> out: 16.85 °C is needed
+    Example: window(15 * DEGREE_C, 25 * DEGREE_C, 500000, Limits()).verdict -> "out" (16.85 °C is
+             needed)
     """
     if limits.margin < 0:
         raise InputError("margin-negative", Msg("A margin cannot be below zero."))
@@ -184,7 +186,7 @@ def cure_time(depth: int, rate: int) -> int:
              later with the root of time: four days for twice the depth.
     Errors:  InputError 'cure-depth' at or below zero.
     Source:  from memory; no standard. An estimate.
-    Example: 6 mm at 3 mm a day -> 4 days
+    Example: cure_time(6 * MILLIMETRE, 3 * MILLIMETRE) -> 4 * DAY
     """
     if depth <= 0 or rate <= 0:
         raise InputError("cure-depth", Msg("A depth of sealant is above zero."))
@@ -198,7 +200,7 @@ def cure(depth: int, air: "int | None" = None, humidity: "int | None" = None) ->
 
     depth:   the way from the open face to the farthest sealant, nanometres.
     Errors:  InputError 'cure-depth'.
-    Example: 6 mm -> 4 to 9 days at 23 °C and 50 %
+    Example: cure(6 * MILLIMETRE).verdict -> "information" (4 to 9 days at 23 °C and 50 %)
     """
     says = [
         Msg(

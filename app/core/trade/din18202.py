@@ -32,7 +32,7 @@ def gap(row: str, distance: int) -> int:
     Units:   nanometres. Validity: 0.1 to 15 m.
     Errors:  InputError 'row-unknown', 'distance-range'.
     Source:  DIN 18202 table 3 (restated), straight lines between its columns.
-    Example: gap("3", 2 m) -> 6 mm
+    Example: gap("3", 2 * METRE) -> 6 * MILLIMETRE
     """
     values = _row(row)[2]
     for k in range(len(DISTANCES) - 1):
@@ -54,7 +54,8 @@ def angle(size: int) -> int:
     """Return how far a member of a size may be off plumb or level, nanometres.
 
     Errors:  InputError 'distance-range' at or below zero.
-    Source:  DIN 18202 table 2 (restated). Example: angle(2 m) -> 8 mm
+    Source:  DIN 18202 table 2 (restated).
+    Example: angle(2 * METRE) -> 8 * MILLIMETRE
     """
     if size <= 0:
         raise InputError("distance-range", Msg("A member has a size above zero."), distance=size)
@@ -69,7 +70,7 @@ def capped(rise: int, size: int, cap: int) -> int:
 
     Source:  element plumb and level: 1.5 mm a metre, 3.0 mm at most (practice as an
              accredited test house states it, seen).
-    Example: capped(1.5 mm, 1.2 m, 3 mm) -> 1.8 mm
+    Example: capped(1500000, 1200 * MILLIMETRE, 3 * MILLIMETRE) -> 1800000 (1.8 mm)
     """
     return min(rise * size // METRE, cap)
 

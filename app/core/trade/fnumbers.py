@@ -34,7 +34,7 @@ def mean_and_spread(values: "Sequence[float]") -> "tuple[float, float]":
     """Return mean and standard deviation of a sample (n - 1).
 
     Errors:  InputError 'readings-few' for fewer than two.
-    Example: mean_and_spread([1.0, 3.0]) -> (2.0, 1.41421356…)
+    Example: mean_and_spread([1.0, 3.0]) -> (2.0, 1.41421356)
     """
     if len(values) < 2:
         raise InputError("readings-few", Msg("More readings are needed, 12 in apart."))

@@ -16,7 +16,7 @@ def head_shift(rising: int, falling: int, widths: "Sequence[int]") -> "tuple[int
     widths:  measured widths; their mean is the width.
     Returns: (num, den) nanometres, exact for a parallelogram of these sides.
     Source:  rising^2 - falling^2 = 4 * width * shift (law of cosines, twice).
-    Example: a 36 x 48 frame with its head 1 to the right has a shift of 1
+    Example: head_shift(60, 60, [36]) -> (0, 144) (alike diagonals: no shift)
     """
     count = len(widths)
     return count * (rising * rising - falling * falling), 4 * sum(widths)
@@ -78,7 +78,7 @@ def rack_over(num: int, den: int, heights: "Sequence[int]", over: int) -> "tuple
 
     heights: measured heights; their mean is the height.
     Returns: (num, den), exact.
-    Example: rack_over(-2, 1, [192], 96) -> (192, 192): 1 for each 96
+    Example: rack_over(-2, 1, [192], 96) -> (192, 192) (1 for each 96)
     """
     return abs(num) * over * len(heights), den * sum(heights)
 
@@ -87,7 +87,7 @@ def off_square(rising: int, falling: int, width: int, height: int) -> float:
     """Return the angle off square in degrees, for a picture only; above zero: head to the right.
 
     Source:  sin(theta) = (rising^2 - falling^2) / (4 * width * height).
-    Example: 144 x 96 with the head 1/8 over -> 0.0746
+    Example: off_square(173170, 172962, 144000, 96000) -> 0.0746
     """
     sine = (rising * rising - falling * falling) / (4 * width * height)
     return math.degrees(math.asin(max(-1.0, min(1.0, sine))))

@@ -29,7 +29,7 @@ def guide(height: str, reach: str, who: str) -> int:
             elbow), "leg" (up to the knuckles), "floor" (below mid lower leg).
     reach:  "near" or "far" (arm's length). who: "man" or "woman".
     Errors: InputError 'guide-unknown'.
-    Example: guide("knuckle", "near", "man") -> 25 kg
+    Example: guide("knuckle", "near", "man") -> 25 * KILOGRAM
     """
     columns = {"man near": 1, "man far": 2, "woman near": 3, "woman far": 4}
     column = columns.get(who + " " + reach)
@@ -51,7 +51,7 @@ def filtered(mass: int, tenths: int, twist: int) -> int:
     Errors:  InputError 'guide-unknown' below zero or beyond 180 degrees.
     Source:  HSE (restated): 1 to 2 a minute 30 % off, 5 to 8 half, over 12 80 %; twist over
              45 degrees 10 %, over 90 20 %.
-    Example: 20 kg, once a minute, no twist -> 14 kg
+    Example: filtered(20 * KILOGRAM, 10, 0) -> 14 * KILOGRAM (once a minute, no twist)
     """
     if tenths < 0 or not 0 <= twist <= 180:
         raise InputError("guide-unknown", Msg("The guidance has no such height, reach or person."))
@@ -70,7 +70,7 @@ def team(each: "list[int]") -> int:
     the fourth (the strongest) is not counted.
     Errors:  InputError 'team-size' for none, or more than four.
     Source:  HSE L23 (restated).
-    Example: two people, 20 kg each -> 26.67 kg
+    Example: team([20 * KILOGRAM, 20 * KILOGRAM]) -> 2666666666666 (26.67 kg)
     """
     if not 1 <= len(each) <= TEAM_MOST or min(each) < 0:
         raise InputError(
@@ -91,7 +91,7 @@ def crew(mass: int, each: int = EACH) -> Finding:
 
     each: guideline mass of one person. Never an approval: OUT or INFORMATION.
     Errors:  InputError 'mass-needed' at or below zero.
-    Example: 111.48 kg -> out: no hand team, a lifting aid
+    Example: crew(111 * KILOGRAM).verdict -> "out" (no hand team, a lifting aid)
     """
     if mass <= 0 or each <= 0:
         raise InputError("mass-needed", Msg("Read the weight on the label first."))
@@ -152,7 +152,7 @@ def one_pad_lost(mass: int, pad: int, pads: int) -> Finding:
     Errors:  InputError 'pads-needed' for no pad or no rated load, 'mass-needed'.
     Source:  the rule of one part lost (N - 1), common practice; the rated load is marked on
              lifter and pads (ASME B30.20 as required by WAC 296-155-56205, seen).
-    Example: 180 kg on 4 pads of 60 kg -> out: 180 kg are left
+    Example: one_pad_lost(180 * KILOGRAM, 60 * KILOGRAM, 4).verdict -> "out" (180 kg are left)
     """
     if mass <= 0:
         raise InputError("mass-needed", Msg("Read the weight on the label first."))

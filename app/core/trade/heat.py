@@ -68,7 +68,8 @@ def apart(warmer: Any, colder: Any) -> Difference:
     """Return how much warmer the first temperature is, in the degree it was read in.
 
     Errors:  InputError 'temperature-needed' for anything but two temperatures.
-    Example: 80 °F and 20 °F -> a difference of 60 °F
+    Example: apart(Temperature(48 * DEGREE_F, "F"), Temperature(-12 * DEGREE_F, "F")).value -> 60 *
+             DEGREE_F (80 °F and 20 °F)
     """
     for one in (warmer, colder):
         if not isinstance(one, Temperature):
@@ -86,7 +87,8 @@ def movement(length: int, expansion: Expansion, difference: Any) -> int:
     Errors:  InputError 'difference-needed' for a temperature; 'degrees-mixed' where
              coefficient and difference are of different degrees; 'length-negative'.
     Source:  e L ΔT (linear expansion; the form of ASTM C1472).
-    Example: 240 in of aluminium, 12.78e-6 per °F, over 60 °F -> 0.184 in
+    Example: movement(240 * INCH, Expansion(23 * MICRO, "C"), Difference(60 * DEGREE_F, "C")) ->
+             4673600 (0.184 in)
     """
     if not isinstance(difference, Difference):
         raise InputError(
@@ -115,7 +117,7 @@ def growth(length: int, material: str, difference: Difference) -> int:
     """Return the movement of a member of a known material (MATERIALS), nanometres, rounded up.
 
     Errors:  those of movement(), and InputError 'material-unknown'.
-    Example: 240 in of "aluminium" over 60 °F -> 0.184 in
+    Example: growth(240 * INCH, "aluminium", Difference(60 * DEGREE_F, "F")) -> 4673600 (0.184 in)
     """
     if material not in MATERIALS:
         raise InputError(
@@ -134,7 +136,8 @@ def swings(installed: Any, coldest: Any, hottest: Any) -> "tuple[Difference, Dif
     then has the whole way to cold before it.
     Errors:  InputError 'temperature-needed'; 'temperature-outside' where the day of
              filling is not between coldest and hottest.
-    Example: filled at 50 °F, from -10 to 140 °F -> 60 °F colder, 90 °F warmer
+    Example: [one.value for one in swings(Temperature(10, "C"), Temperature(4, "C"),
+             Temperature(19, "C"))] -> [6, 9]
     """
     cooler = apart(installed, coldest)
     warmer = apart(hottest, installed)
@@ -158,7 +161,8 @@ def moisture_movement(size: int, wood: str, first: int, second: int) -> int:
     Validity: 6 to 14 %.
     Errors:  InputError 'wood-unknown', 'moisture-range'.
     Source:  dD = D C dM, Wood Handbook FPL-GTR-190 section 13.
-    Example: 100 mm of red oak, tangential, 8 to 12 % -> 1.476 mm
+    Example: moisture_movement(10**8, "red-oak-tangential", 80000, 120000) -> 1476000 (100 mm:
+             1.476 mm)
     """
     if wood not in WOOD:
         raise InputError("wood-unknown", Msg("There is no wood “{wood}”.", wood=wood), wood=wood)

@@ -29,7 +29,7 @@ def width(thermal: int, other: int, tolerance: int, capability: int) -> int:
     Errors:  InputError 'joint-negative', 'capability-range'.
     Source:  W = (100/X)(e L ΔT + M) + t, the form of ASTM C1472 as taught in a university
              course on building technology; the standard's own examples were not seen.
-    Example: 0.08208 in thermal, 0.173 in other, 1/8 in tolerance, 50 % -> 0.63516 in
+    Example: width(2084832, 4394200, INCH // 8, 500000) -> 16133064 (0.63516 in)
     """
     if min(thermal, other, tolerance) < 0:
         raise InputError("joint-negative", Msg("Movement and tolerance cannot be below zero."))
@@ -49,7 +49,7 @@ def _capable(capability: int) -> None:
 def judge_width(measured: int, needed: int) -> Finding:
     """Return whether a joint is as wide as its movement asks for, and what to do.
 
-    Example: 3/8 in where 1/2 in is needed -> out, 1/8 in too narrow
+    Example: judge_width(3 * INCH // 8, INCH // 2).verdict -> "out" (1/8 in too narrow)
     """
     if measured >= needed:
         return Finding(
@@ -79,7 +79,7 @@ def range_of(width: int, capability: int) -> "tuple[int, int]":
     """Return how narrow and how wide a joint may get, nanometres, to the safe side.
 
     Source:  class 25 of ASTM C920 (and ISO 11600): ± 25 % of the width when filled.
-    Example: 10 mm at 25 % -> 7.5 to 12.5 mm
+    Example: range_of(10**7, 250000) -> (7500000, 12500000) (10 mm at 25 %)
     """
     _sized(width)
     _capable(capability)
@@ -92,7 +92,7 @@ def depth(width: int) -> int:
     Validity: joints 1/4 in and wider; narrower ones do not move enough to be sealed so.
     Errors:  InputError 'joint-narrow'.
     Source:  a county government's project specification 07 92 00.
-    Example: 3/4 in wide -> 3/8 in
+    Example: depth(3 * INCH // 4) -> 3 * INCH // 8
     """
     if width < DEPTH_LEAST:
         raise InputError(
@@ -113,7 +113,7 @@ def rod(width: int, sizes: "tuple[int, ...]" = RODS) -> int:
     sizes:   rods at hand, smallest first.
     Errors:  InputError 'joint-size' at or below zero; 'rod-size' where none is thick enough.
     Source:  closed-cell rod: common practice, no source; the rod's maker wins.
-    Example: 1/2 in wide -> 5/8 in rod
+    Example: rod(INCH // 2) -> 5 * INCH // 8
     """
     _sized(width)
     for size in sizes:
@@ -154,7 +154,7 @@ def elongation(width: int, shift: int) -> int:
              exceeded exactly where the figure rounded up exceeds it.
     Errors:  InputError 'joint-size' for a width at or below zero.
     Source:  sqrt(w² + s²)/w - 1 (geometry).
-    Example: 1/4 in wide, sides 3/16 in apart along it -> 250000 (25 % exactly)
+    Example: elongation(INCH // 4, 3 * INCH // 16) -> 250000 (25 % exactly)
     """
     _sized(width)
     long = (width * width + shift * shift) * WHOLE * WHOLE
@@ -166,7 +166,7 @@ def shear_width(shift: int, capability: int) -> int:
 
     Errors:  InputError 'capability-range'.
     Source:  elongation() solved for the width: w² = s² / ((1 + X)² - 1).
-    Example: 3/16 in at 25 % -> 1/4 in
+    Example: shear_width(3 * INCH // 16, 250000) -> INCH // 4
     """
     _capable(capability)
     long = WHOLE + capability
@@ -178,7 +178,7 @@ def judge_shear(width: int, shift: int, capability: int) -> Finding:
     """Return whether a joint stands its sides sliding along, and how wide it would have to be.
 
     Errors:  those of elongation() and shear_width().
-    Example: 1/4 in wide, 3/16 in along, 25 % -> within (on the line)
+    Example: judge_shear(INCH // 4, 3 * INCH // 16, 250000).verdict -> "within" (on the line)
     """
     stretched = elongation(width, shift)
     needed = shear_width(shift, capability)

@@ -84,7 +84,7 @@ def multipliers(lift: Lift) -> "list[tuple[str, int, int]]":
     Source:  HM 10/H (25/H), VM 1-.0075|V-30| (1-.003|V-75|), DM .82+1.8/D (.82+4.5/D),
              AM 1-.0032A, FM table 5, CM table 7; 0 beyond H 25 in (63 cm), V 70 in
              (175 cm), D 70 in (175 cm), A 135; H and D under 10 in (25 cm) count as that.
-    Example: H 20 in -> ("H", 10, 20) in nanometres
+    Example: multipliers(Lift(20 * INCH, 30 * INCH, 10 * INCH))[0] -> ("H", 10 * INCH, 20 * INCH)
     """
     inches = lift.units == "in"
     near = 10 * INCH if inches else 25 * CENTIMETRE
@@ -133,7 +133,8 @@ def _hold(lift: Lift, inches: bool) -> int:
 def worksheet(lift: Lift) -> "list[tuple[str, int, int]]":
     """Return the multipliers as the worksheet has them: hundredths, half up, printed ones kept.
 
-    Example: H 23 in -> ("H", 44, 100), where the formula gives 43
+    Example: worksheet(Lift(23 * INCH, 30 * INCH, 10 * INCH))[0] -> ("H", 44, 100) (the formula
+             gives 43)
     """
     given = {"H": lift.away, "D": lift.travel}
     out = []
@@ -148,7 +149,7 @@ def recommended(lift: Lift, factors: "list[tuple[str, int, int]]") -> int:
 
     factors: multipliers(lift), or worksheet(lift) to compare with printed worksheets.
     Source:  RWL = LC HM VM DM AM FM CM; LC 51 lb or 23 kg.
-    Example: 23 kg, H 30 cm, V 75 cm, D 25 cm, poor hold -> 17.25 kg
+    Example: recommended(Lift(0, 0, 0), [("H", 1, 2)]) -> 51 * POUND // 2
     """
     n, d = LOAD[lift.units], 1
     for _, above, below in factors:
@@ -161,7 +162,7 @@ def paced(lifts: int, minutes: int, of: int) -> int:
     """Return lifts a minute, in thousandths, of work that goes on for only part of the time.
 
     Source:  94-110 page 16. Errors: InputError 'lift-range'.
-    Example: 10 a minute for 8 of 15 minutes -> 5333
+    Example: paced(10, 8, 15) -> 5333 (10 a minute for 8 of 15 minutes)
     """
     if lifts < 0 or of <= 0 or not 0 <= minutes <= of:
         raise InputError("lift-range", Msg("A lift has no distance, turn or pace below zero."))
@@ -172,7 +173,9 @@ def judge(mass: int, origin: Lift, destination: "Lift | None" = None) -> Finding
     """Return whether the equation refuses that one person lifts a mass; it approves nothing.
 
     The lower limit of the two ends counts where the load must be guided at its end.
-    Example: 180 kg -> out; 5 kg, close and low -> information, no approval
+    Example: judge(180 * KILOGRAM, Lift(10 * INCH, 30 * INCH, 10 * INCH)).verdict -> "out";
+             judge(KILOGRAM, Lift(10 * INCH, 30 * INCH, 10 * INCH)).verdict -> "information" (no
+             approval)
     """
     ends = [origin] if destination is None else [origin, destination]
     most = min([recommended(end, multipliers(end)) for end in ends])

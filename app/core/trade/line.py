@@ -13,7 +13,7 @@ def bows(points: "Sequence[tuple[int, int]]") -> "tuple[list[int], int]":
     points:  (position, value), nanometres, positions rising; two or more.
     Returns: ([num, …], den): num / den nanometres, above zero where the value is greater.
     Source:  the chord through two points (plane geometry).
-    Example: bows([(0, 0), (10, 3), (20, 2)]) -> ([0, 40, 0], 20): 2 in the middle
+    Example: bows([(0, 0), (10, 3), (20, 2)]) -> ([0, 40, 0], 20) (2 in the middle)
     """
     x0, v0 = points[0]
     span = points[-1][0] - x0
@@ -52,7 +52,7 @@ def worst_change(points: "Sequence[tuple[int, int]]", over: int) -> "tuple[int, 
     Returns: (num, den), num not below zero.
     Source:  a piecewise linear function takes its greatest difference at a corner of
              the region |b - a| <= over.
-    Example: worst_change([(0, 0), (30, 3), (60, 6)], 40) -> (120, 30): 4
+    Example: worst_change([(0, 0), (30, 3), (60, 6)], 40) -> (120, 30) (4)
     """
     worst = (0, 1)
     for near in points:

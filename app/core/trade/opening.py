@@ -59,7 +59,7 @@ def even_position(distance: int, left: "Sequence[int]", right: "Sequence[int]", 
 
     An odd nanometre goes to the right side.
 
-    Example: even_position(100, [4, 2], [3, 5], 101) -> 0: least gaps 2 and 2
+    Example: even_position(100, [4, 2], [3, 5], 101) -> 0 (least gaps 2 and 2)
     """
     return (usable_width(distance, left, right) - frame) // 2 - min(left)
 
@@ -77,7 +77,7 @@ def best_position(
     Where no position brings every gap between least and most it is the even one.
 
     Source:  every gap lies within its limits exactly where all four bounds do (exact).
-    Example: best_position(100, [2, 6], [3, 3], 99, 1, 7) -> 1: gaps 3 to 7 left, 3 right
+    Example: best_position(100, [2, 6], [3, 3], 99, 1, 7) -> 1 (gaps 3 to 7 left, 3 right)
     """
     rest = distance - frame
     low = max(least - min(left), rest + max(right) - most)

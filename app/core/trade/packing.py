@@ -23,7 +23,7 @@ class Ladder:
     top:    the greatest thickness that will be asked for.
     Errors: InputError 'shim-size' for a size that is not above zero.
     Source: counting out; common practice, no source.
-    Example: Ladder([2, 4], 2, 10).nearest(7) -> 8, made of (4, 4)
+    Example: Ladder([2, 4], 2, 10).make(7, NEAREST) -> 8 (made of 4 and 4)
     """
 
     def __init__(self, box: "list[int]", pieces: int, top: int) -> None:
@@ -205,7 +205,7 @@ def work_line(line: Line, level: int, ladder: Ladder, rounding: str) -> Work:
 
     Stations above the level are ground down to it, except by less than the rounding
     leaves anyway; stations below are packed from the ladder.
-    Example: work_line(Line([0, 3]), 2, Ladder([], 0, 2), NEAREST) -> packs [2, 0], grinds [0, 1]
+    Example: work_line(Line([0, 3]), 2, Ladder([], 0, 2), NEAREST).grinds -> [0, 1]
     """
     mine = level - line.drop
     packs: list[int | None] = []

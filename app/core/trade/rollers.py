@@ -19,7 +19,7 @@ def roller_rise(taper: int, axles: int, distance: int) -> int:
     Errors:   none; distance must be above zero.
     Source:   the panel turns as one piece: rise / axles = taper / distance, exact when the
               gap is read square to the jamb; half a nanometre rounds up.
-    Example:  1/8 in over 96 in, axles 48 in apart -> 1/16 in
+    Example:  roller_rise(INCH // 8, 48 * INCH, 96 * INCH) -> INCH // 16
     """
     return half_up(abs(taper) * axles, distance)
 

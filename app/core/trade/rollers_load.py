@@ -18,7 +18,7 @@ def shares(mass: int, left: int, right: int) -> "tuple[int, int]":
     left, right: distance of each roller from the centre of mass.
     Errors:  InputError 'mass-needed', 'rollers-needed'.
     Source:  moments about the other roller: R = W b / (a + b).
-    Example: 180 kg, 0.5 m and 0.7 m -> 105 and 75 kg
+    Example: shares(180, 500, 700) -> (105, 75)
     """
     _massive(mass)
     if min(left, right) < 0 or left + right == 0:
@@ -33,7 +33,7 @@ def greatest(mass: int, positions: "list[int]", centre: int) -> int:
              side; with three of four touching, two may still carry all.
     Errors:  InputError 'mass-needed', 'rollers-needed'.
     Source:  statics: the extreme of all distributions is at two rollers.
-    Example: 180 kg, rollers at 0 and 1.2 m, centre 0.5 m -> 105 kg
+    Example: greatest(180, [0, 1200], 500) -> 105
     """
     _massive(mass)
     before = [position for position in positions if position <= centre]
@@ -53,7 +53,7 @@ def needed_rating(mass: int) -> int:
     However many rollers there are: on an uneven track two of them carry all.
     Errors:  InputError 'mass-needed'.
     Source:  two of four rollers, centre of mass half-way (statics).
-    Example: 180 kg -> 90 kg
+    Example: needed_rating(180 * KILOGRAM) -> 90 * KILOGRAM
     """
     _massive(mass)
     return round_up(mass, 2)
@@ -64,7 +64,7 @@ def judge(mass: int, rating: int, greatest_load: int = 0) -> Finding:
 
     greatest_load: of greatest(), where positions are known; else half of the mass.
     Errors:  InputError 'mass-needed', 'rating-needed'.
-    Example: 180 kg on rollers rated 80 kg each -> out: 90 kg
+    Example: judge(180 * KILOGRAM, 80 * KILOGRAM).verdict -> "out" (90 kg)
     """
     if rating <= 0:
         raise InputError("rating-needed", Msg("Read what the rollers are rated for, each."))

@@ -55,7 +55,7 @@ def rectangle(width: int, height: int) -> int:
     """Return the section of a bead that fills a joint, nm².
 
     Units:   nanometres in, nm² out. Errors: InputError 'bead-size' at or below zero.
-    Example: 1/2 in by 1/2 in -> 1/4 in².
+    Example: rectangle(INCH // 2, INCH // 2) -> INCH * INCH // 4
     """
     _sized(width)
     _sized(height)
@@ -84,7 +84,8 @@ def round_bead(diameter: int) -> int:
 def reach(section: int, volume: int) -> int:
     """Return the length that a volume fills at a section, nanometres, rounded down.
 
-    Example: 10.1 fl oz at 1/4 x 1/4 in -> 24.303 ft.
+    Example: reach(rectangle(INCH // 4, INCH // 4), FLUID_OUNCE * 101 // 10) -> 7407592500 (24.303
+             ft)
     """
     if section <= 0:
         raise InputError("bead-size", Msg("A bead must be wider and higher than nothing."))
@@ -109,7 +110,7 @@ def with_waste(volume: int, percent: int) -> int:
 def count(volume: int, container: Container) -> int:
     """Return how many containers hold a volume: rounded up.
 
-    Example: 60 ft of 3/8 x 1/4 in with 10 % waste from 10.1 fl oz -> 5 (4.07).
+    Example: count(4 * CUBIC_INCH, Container("x", "cartridge", "1", 3 * CUBIC_INCH)) -> 2
     """
     return -(-volume // container.volume)
 

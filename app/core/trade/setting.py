@@ -29,8 +29,8 @@ def order(drawing: Drawing) -> "list[Turn]":
     Errors:  those of panels.must_build(); InputError 'set-from-unknown' where the drawing does
              not say from which side; 'order-letters' where its own order names others.
     Source:  common practice, no published source.
-    Example: A B C D on tracks 1 2 3 4, A leads, D fixed, set from outside -> A B C D;
-             from the room -> D C B A.
+    Example: "".join([turn.panel.letter for turn in order(DOOR)]) -> "ABCD" (A B C D on tracks
+             1 2 3 4, A leads, D fixed, set from outside; from the room D C B A)
     """
     panels.must_build(drawing)
     side = set_from(drawing)

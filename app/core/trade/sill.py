@@ -93,7 +93,7 @@ def worst_window(xs: "list[int]", heights: "list[int]", over: int) -> Window:
     Source:  on a line that is straight between stations one of the two points of the
              greatest difference is a station; the other is a station too, or exactly
              `over` away from it. Both are tried.
-    Example: 1/16 in rise in each foot, over 12 in -> 1/16 in
+    Example: worst_window([0, 12, 24], [0, 1, 2], 12).size -> 1
     """
     worst = Window(xs[0], xs[0], 0, 1)
     for i in range(len(xs)):

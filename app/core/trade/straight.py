@@ -13,7 +13,7 @@ def least_squares(xs: "list[int]", ys: "list[int]") -> "tuple[int, int, int]":
 
     Errors:  none; a single position gives a level line through the mean.
     Source:  normal equations, b = (n Sxy - Sx Sy) / (n Sxx - Sx^2).
-    Example: least_squares([0, 1, 2], [0, 0, 3]) -> (-3, 9, 6)
+    Example: least_squares([0, 1, 2], [0, 0, 3]) -> (-9, 27, 18) (1.5 x - 0.5)
     """
     n = len(xs)
     sx = sum(xs)
@@ -64,7 +64,7 @@ def narrowest_zone(
     Source:  straightness as a minimum zone (the idea of ISO 12780-1, from memory);
              the width is the greatest upright chord of the convex hull, which stands at
              one of its corners (linear programming duality).
-    Example: narrowest_zone([0, 1, 2], [0, 0, 3]) -> line -0.75 + 1.5 x, width 1.5
+    Example: narrowest_zone([0, 1, 2], [0, 0, 3])[1] -> (3, 2) (the line is 1.5 x - 0.75)
     """
     below = [-y for y in ys]
     over = upper_hull(xs, ys, 0, len(xs))

@@ -20,7 +20,7 @@ def true_length(reading: int, temperature: int) -> int:
     A tape that is warm has grown: it reads too little. temperature: of the tape, 1/9000 °C.
     Errors:  InputError 'reading-negative'.
     Source:  linear expansion, 11.5e-6 per °C off 20 °C.
-    Example: 5 m at 35 °C -> 0.8625 mm more
+    Example: true_length(5 * METRE, 35 * DEGREE_C) -> 5000862500 (0.8625 mm more than 5 m)
     """
     if reading < 0:
         raise InputError("reading-negative", Msg("A tape reads nothing below zero."))
@@ -34,7 +34,7 @@ def turned_level(first: int, second: int) -> int:
     first, second: height of the same end of a surface over the other, read with the level one
     way round and then end for end. What the surface is out shows alike in both.
     Source:  the error is half the difference of the two readings (geometry).
-    Example: 1/8 in and 1/16 in -> 1/32 in
+    Example: turned_level(INCH // 8, INCH // 16) -> INCH // 32
     """
     return round_up(abs(first - second), 2)
 
@@ -44,7 +44,8 @@ def judge_level(first: int, second: int, length: int, tool: Instrument) -> Findi
 
     Errors:  InputError 'tool-not-level' for one without a slope, 'length-needed'.
     Source:  tool.slope, nm per metre: 0.5 mm/m for a level (common practice, no source).
-    Example: 1.2 m, readings 1.2 mm apart -> within, on the line (0.6 mm)
+    Example: judge_level(1200000, 0, 1200000000, instrument("level")).verdict -> "within" (on the
+             line, 0.6 mm)
     """
     off = turned_level(first, second)
     return _judged(off, _allowed(tool, length), tool)
@@ -56,7 +57,7 @@ def closing(tool: Instrument, distance: int) -> int:
     distance: from the laser to the wall where both marks are made.
     Errors:  InputError 'tool-not-level', 'length-needed'.
     Source:  twice the distance x slope: seen as a method; 0.3 mm/m for line lasers from memory.
-    Example: line laser, 5 m -> 3 mm
+    Example: closing(instrument("laser"), 5 * METRE) -> 3000000 (3 mm)
     """
     return 2 * _allowed(tool, distance)
 
@@ -76,7 +77,7 @@ def judge_tapes(first: int, second: int, grades: "tuple[str, str]") -> Finding:
     first, second: their readings, nanometres. grades: their classes, "I", "II" or "III".
     Errors:  InputError 'tape-class'.
     Source:  the sum of both greatest errors (MI-008).
-    Example: class II and II, 5 m -> 2.6 mm apart at the most
+    Example: judge_tapes(5 * METRE, 4997400000, ("II", "II")).verdict -> "within" (2.6 mm apart)
     """
     for grade in grades:
         if grade not in ("I", "II", "III"):

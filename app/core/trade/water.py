@@ -50,7 +50,7 @@ def head(pressure: Pressure) -> int:
     """Return the height of water that a pressure holds up, nanometres, rounded up.
 
     Source:  h = p / (ρ g), ρ 1000 kg/m³, g 9.80665 m/s².
-    Example: 6 psf -> 29.29 mm (1.153 in)
+    Example: head(Pressure(6, "psf")) -> 29294566 (29.29 mm, 1.153 in)
     """
     return round_up(pressure.n * 10**14, pressure.d * 1000 * GRAVITY)
 
@@ -61,7 +61,7 @@ def upstand(height: int, pressure: Pressure) -> Finding:
     height:  of the innermost upstand over the drained level, nanometres.
     Never within: the head alone is a floor, not a height that is enough.
     Errors:  InputError 'upstand-negative'.
-    Example: 1 in at 6 psf -> out, 0.153 in short
+    Example: upstand(INCH, Pressure(6, "psf")).verdict -> "out" (0.153 in short)
     """
     if height < 0:
         raise InputError("upstand-negative", Msg("An upstand cannot be below zero."))
@@ -97,7 +97,8 @@ def field_pressure(rated: Pressure) -> Pressure:
     """Return two thirds of a rated water pressure: what a field test is done at.
 
     Source:  AAMA 502, one third less than rated (from memory); the contract wins.
-    Example: 7.5 psf -> 5.0 psf
+    Example: field_pressure(Pressure(75, "psf", 10)).thousandths("psf") -> 5000 (7.5 psf -> 5.0
+             psf)
     """
     out = Pressure(0, "Pa")
     out.n, out.d = 2 * rated.n, 3 * rated.d
@@ -123,7 +124,7 @@ def water_of_class(name: str, design: int, country: str = "US") -> int:
              pressure under the class's least.
     Source:  NAFS: 15 % (AW 20 %) of the design pressure, not under the class's least, not
              over the cap (restated).
-    Example: water_of_class("R", 1500) -> 290, not 225
+    Example: water_of_class("R", 1500) -> 290 (not 225)
     """
     row = _class(name)
     if country not in CAPS:
@@ -175,7 +176,7 @@ def forces(name: str, country: str = "US") -> "tuple[int, int]":
     """Return the greatest force to start and to keep moving by class: information.
 
     Units:   1e-16 N. Errors: InputError 'class-unknown', 'country-unknown'.
-    Example: forces("R") -> 135 N (30.35 lbf) and 90 N (20.23 lbf)
+    Example: forces("R") -> (135 * NEWTON, 90 * NEWTON) (30.35 and 20.23 lbf)
     """
     _class(name)
     if country not in CAPS:

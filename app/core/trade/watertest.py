@@ -34,7 +34,7 @@ def plan(procedure: str) -> "list[Stage]":
 
     Errors:  InputError 'procedure-unknown' for anything but "A" and "B".
     Source:  ASTM E1105 (restated).
-    Example: plan("B") -> 8 stages, 24 min, pressure on for 20
+    Example: len(plan("B")) -> 8 (24 min, pressure on for 20)
     """
     if procedure not in PLANS:
         raise InputError("procedure-unknown", Msg("The sprayed test has procedures A and B."))
@@ -51,7 +51,7 @@ def flow(width: int, height: int) -> int:
 
     Units:   nanometres. Errors: InputError 'area-needed' at or below zero.
     Source:  ASTM E1105: 5.0 US gal/(ft² h) (restated).
-    Example: 8 x 10 ft -> 400 gal/h, 6.667 gal/min
+    Example: flow(8 * FOOT, 10 * FOOT) -> 400 * GALLON (6.667 gal/min)
     """
     if width <= 0 or height <= 0:
         raise InputError("area-needed", Msg("The sprayed area has a width and a height."))
@@ -61,7 +61,7 @@ def flow(width: int, height: int) -> int:
 def total(width: int, height: int, procedure: str) -> int:
     """Return the water that the whole test takes, nm³, rounded up. Errors: plan(), flow().
 
-    Example: 8 x 10 ft, procedure A -> 100 gal
+    Example: total(8 * FOOT, 10 * FOOT, "A") -> 100 * GALLON
     """
     return round_up(flow(width, height) * plan(procedure)[-1].end, 60 * MINUTE)
 
@@ -98,7 +98,7 @@ def hose(length: int, operable: bool) -> "list[tuple[int, int]]":
     Five minutes each, a foot away, square to the joint, somebody inside with dry paper.
     Errors:  InputError 'hose-operable' for joints of panels that move; 'length-needed'.
     Source:  AAMA 501.2 (seen): nozzle at 30 to 35 psi; not for operable doors.
-    Example: 37 ft -> 8 stretches, 40 min
+    Example: len(hose(37 * FOOT, False)) -> 8 (40 min)
     """
     if operable:
         raise InputError(

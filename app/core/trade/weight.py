@@ -26,7 +26,7 @@ def glass(width: int, height: int, lites: "list[int]", interlayers: int = 0) -> 
              lets pass); interlayers: total thickness of laminating film. Gas weighs nothing.
     Errors:  InputError 'glass-size' for anything at or below zero.
     Source:  2500 kg/m³ for soda-lime glass, EN 572-1 as restated; film 1070 kg/m³, from memory.
-    Example: 48 x 120 in, 6 + 6 mm -> 111.48 kg.
+    Example: glass(1500 * 10**6, 3000 * 10**6, [8 * 10**6, 8 * 10**6]) -> 180 * KILOGRAM
     """
     if width <= 0 or height <= 0 or not lites or min(lites) <= 0 or interlayers < 0:
         raise InputError("glass-size", Msg("The glass make-up has a size that cannot be."))
