@@ -7,8 +7,8 @@ import pytest
 from app.core.words import PseudoSpeaker
 from app.field.templates import render
 from tests.core.sample import inches
-from tests.pages.samples import ALL
 from tests.pages.pseudo import unmarked
+from tests.pages.samples import ALL
 from tests.pages.walk import LETTERS, Walk, forms
 
 
