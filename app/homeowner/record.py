@@ -11,8 +11,6 @@ from app.core.record.state import State, Step
 from app.core.words import Msg
 from app.homeowner.tables import step_decisions, step_tables, step_tasks, struck
 
-AS_LEFT_STEP = "J"
-
 
 def get(request: Request) -> Page:
     """Return the completion record; before acceptance it says that it is not complete."""
@@ -243,21 +241,18 @@ def _part(request: Request, part: Json, stated: Json | None) -> Json:
 
 
 def _as_left(request: Request, state: State) -> Json | None:
-    """Return the readings that say how the door was left: those of the handover step."""
-    rows = []
-    for step in state.steps:
-        if step.id != AS_LEFT_STEP:
-            continue
-        for point in step.data["points"]:
-            for place in state.places(point["id"], step.unit):
-                for reading in state.readings(point["id"], step.unit, place.id):
-                    rows.append(
-                        [
-                            request.say(Msg(point["title"])),
-                            request.say(place.title),
-                            history.value_text(request, state, reading.event),
-                        ]
-                    )
+    """Return the readings that say how the door was left: those of the last step."""
+    last = state.steps[-1]
+    rows = [
+        [
+            request.say(Msg(point["title"])),
+            request.say(place.title),
+            history.value_text(request, reading.event),
+        ]
+        for point in last.data["points"]
+        for place in state.places(point["id"], last.unit)
+        for reading in state.readings(point["id"], last.unit, place.id)
+    ]
     if not rows:
         return None
     heads = [request.say(words) for words in (Msg("What"), Msg("Where"), Msg("As left"))]

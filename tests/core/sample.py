@@ -13,6 +13,13 @@ def inches(n: int, d: int = 1) -> str:
     return str(n * INCH // d)
 
 
+def _panel(letter: str, kind: str, track: int, lead: bool) -> Json:
+    return {
+        "letter": letter, "kind": kind, "track": track, "lead": lead,
+        "width": inches(48), "height": inches(94),
+    }  # fmt: skip
+
+
 DRAWING: Json = {
     "number": "T-1",
     "revision": "A",
@@ -23,8 +30,8 @@ DRAWING: Json = {
     "set_from": "outside",
     "rule": "simple",
     "panels": [
-        {"letter": "A", "kind": "X", "track": 1, "width": inches(48), "height": inches(94), "lead": True},
-        {"letter": "B", "kind": "O", "track": 2, "width": inches(48), "height": inches(94), "lead": False},
+        _panel("A", "X", 1, True),
+        _panel("B", "O", 2, False),
     ],
     "lengths": {
         "frame_width": inches(99),
@@ -66,10 +73,12 @@ PROCEDURE: Json = {
     "digest": "0" * 64,
     "steps": [
         {
-            "id": "A", "title": "Look", "about": "", "per": "", "hold": True, "cautions": ["Glass cuts."],
+            "id": "A", "title": "Look", "about": "", "per": "", "hold": True,
+            "cautions": ["Glass cuts."],
             "tasks": [{"id": "seen", "text": "Seen", "kind": "tick"}],
             "decisions": [{"id": "go", "text": "Go?", "name": True, "words": False, "choices": [
-                {"id": "yes", "text": "Go", "opens": True}, {"id": "no", "text": "No go", "opens": False}]}],
+                {"id": "yes", "text": "Go", "opens": True},
+                {"id": "no", "text": "No go", "opens": False}]}],
             "points": [_point("gap", "Gap")],
             "checks": [_check("gap-most", "each-within", "gap", {"most": {"value": inches(1, 4)}})],
             "adjustments": [{"id": "moved", "text": "It was moved", "stale": ["gap"]}],
@@ -78,7 +87,8 @@ PROCEDURE: Json = {
             "id": "B", "title": "Set", "about": "", "per": "panel", "hold": True, "cautions": [],
             "tasks": [], "decisions": [],
             "points": [_point("reveal", "Reveal")],
-            "checks": [_check("reveal-alike", "alike", "reveal", {"most": {"value": inches(1, 16)}}, "never")],
+            "checks": [_check(
+                "reveal-alike", "alike", "reveal", {"most": {"value": inches(1, 16)}}, "never")],
             "adjustments": [],
         },
     ],
@@ -101,7 +111,9 @@ class Site:
             self.books[device] = [self.issue] if device != "office-1" else []
         return self.books[device]
 
-    def write(self, device: str, kind: str, body: Json, at: str = "2026-03-02T08:00:00+00:00") -> Json:
+    def write(
+        self, device: str, kind: str, body: Json, at: str = "2026-03-02T08:00:00+00:00"
+    ) -> Json:
         """Write an event on a device, from a page made of all that it holds."""
         book = self.book(device)
         self.count += 1

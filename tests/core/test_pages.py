@@ -204,7 +204,8 @@ def test_what_is_not_there_is_a_page_not_a_crash():
     book = Book()
     paths = (
         "/field/x", "/field/o", "/field/o/none", "/field/o/o1/none", "/field/o/o1/step",
-        "/field/o/o1/step/Z", "/field/o/o1/point", "/field/o/o1/point/none", "/field/o/o1/point/gap/Q",
+        "/field/o/o1/step/Z", "/field/o/o1/point", "/field/o/o1/point/none",
+        "/field/o/o1/point/gap/Q",
         "/field/o/o1/point/reveal", "/field/o/o1/reading/none", "/field/o/o1/step/B-Z",
     )  # fmt: skip
     for path in paths:

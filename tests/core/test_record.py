@@ -141,7 +141,7 @@ def test_concession_covers_just_the_readings_it_was_given_for():
     site = Site()
     site.ready_a("phone-a")
     out = site.read("phone-a", "gap", "left", "5/16", inches(5, 16))
-    right = [e for e in site.book("phone-a") if e["body"].get("place") == "right"][0]
+    right = next(e for e in site.book("phone-a") if e["body"].get("place") == "right")
     site.send("phone-a", "office-1")
     body = {
         "check": "gap-most",
@@ -267,7 +267,8 @@ def test_chain_and_turn():
     assert (second["n"], second["prev"], second["turn"]) == (2, digest(first), 3)
     draft = {
         "id": "x", "device": "phone-a", "opening": "o1", "seen": {"phone-z": 4}, "at": "",
-        "person": "p", "kind": "reading.unreachable", "body": {"point": "", "unit": "", "place": "", "why": ""},
+        "person": "p", "kind": "reading.unreachable",
+        "body": {"point": "", "unit": "", "place": "", "why": ""},
     }  # fmt: skip
     refused("seen-unknown", new_event, [first], draft)
 
@@ -290,7 +291,7 @@ def test_canonical_bytes_of_rfc_8785():
     )
     text = '€$\x0f\nA\'B"\\\\"/'
     assert canonical(text) == b'"\xe2\x82\xac$\\u000f\\nA\'B\\"\\\\\\\\\\"/"'
-    # FIPS 180-4, the widely published digest of the empty message; here of '""' computed independently
+    # FIPS 180-4; the digest of the two characters "" computed independently with sha256sum
     assert digest("") == "12ae32cb1ec02d01eda3581b127c1fee3b0dc53572ed6baf239721a03d82e126"
     refused("not-canonical", canonical, 2**53)
     refused("not-canonical", canonical, 1.5)

@@ -42,7 +42,7 @@ def play(history: list[tuple[str, str, int, str]]) -> list[Json]:
     return site.all()
 
 
-def _act(site: Site, device: str, act: str, number: int, other: str) -> None:
+def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  # noqa: C901, PLR0912
     place = ("left", "right")[number % 2]
     if act == "ready":
         site.ready_a(device)

@@ -76,7 +76,10 @@ def _groups(request: Request, state: State) -> "list[Json]":
     ]
     door = [
         common.fact(request.say(Msg("Author")), str(drawing.data.get("author", ""))),
-        common.fact(request.say(Msg("Lock, seen from outside")), _side(request, drawing.data.get("lock", ""))),
+        common.fact(
+            request.say(Msg("Lock, seen from outside")),
+            _side(request, drawing.data.get("lock", "")),
+        ),
         common.fact(request.say(Msg("Set from")), _side(request, drawing.data.get("set_from", ""))),
     ]  # fmt: skip
     return [

@@ -71,7 +71,7 @@ def entry(
         "form": form,
         "place": request.say(place.title),
         "nth": request.say(Msg("{number} of {total}", number=number, total=len(places))),
-        "again": _again(request, state, before),
+        "again": _again(request, before),
         "picture": None,
         "label": _label(request, state, point, unit),
         "unit": _unit(request, quantity),
@@ -90,10 +90,10 @@ def entry(
     }
 
 
-def _again(request: Request, state: State, before: Any) -> str:
+def _again(request: Request, before: Any) -> str:
     if not before:
         return ""
-    value = history.value_text(request, state, before[-1].event)
+    value = history.value_text(request, before[-1].event)
     return request.say(Msg("replaces {value}", value=value))
 
 
@@ -114,8 +114,7 @@ def _unit(request: Request, quantity: str) -> str:
 
 
 def _example(request: Request, quantity: str) -> str:
-    found = EXAMPLES.get(quantity + "-" + request.units) or EXAMPLES.get(quantity, "")
-    return found
+    return EXAMPLES.get(quantity + "-" + request.units) or EXAMPLES.get(quantity, "")
 
 
 def _choices(request: Request, point: Json) -> "list[Json]":

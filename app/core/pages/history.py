@@ -37,10 +37,8 @@ def groups(request: Request, id: str, state: State, taken: "list[Json]") -> "lis
     out = []
     for step in state.steps:
         for point in step.data["points"]:
-            here = [
-                e for e in taken
-                if e["body"]["point"] == point["id"] and e["body"]["unit"] == state.unit_for(point["id"], step.unit)
-            ]  # fmt: skip
+            key = (point["id"], state.unit_for(point["id"], step.unit))
+            here = [e for e in taken if (e["body"]["point"], e["body"]["unit"]) == key]
             if here:
                 title = Msg("{step} · {point}", step=step.key, point=Msg(point["title"]))
                 out.append(
@@ -62,7 +60,7 @@ def shown(request: Request, id: str, state: State, event: Json) -> Json:
         "href": common.path_of(id, "reading", event["id"]),
         "place": place_text(request, state, body),
         "typed": body.get("text", ""),
-        "value": value_text(request, state, event),
+        "value": value_text(request, event),
         "at": common.when(request, body.get("measured_at") or event["at"]),
         "who": who(request, event),
         "tool": body.get("instrument", ""),
@@ -85,14 +83,14 @@ def who(request: Request, event: Json) -> str:
 
 
 def place_text(request: Request, state: State, body: Json) -> str:
-    """Return where a reading was taken, in words; its id where the drawing no longer has the place."""
+    """Return where a reading was taken; its id where the drawing no longer has the place."""
     for place in state.places(body["point"], body["unit"]):
         if place.id == body["place"]:
             return request.say(place.title)
     return str(body["place"])
 
 
-def value_text(request: Request, state: State, event: Json) -> str:
+def value_text(request: Request, event: Json) -> str:
     """Return a reading's value as this person reads it."""
     body = event["body"]
     if event["kind"] == "reading.unreachable":

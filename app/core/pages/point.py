@@ -51,12 +51,12 @@ class Here:
 
     def results(self) -> "list[judge.Result]":
         """Return the checks of every step that look at this point."""
-        out = []
-        for step in self.state.steps:
-            for result in judge.results(self.state, step):
-                if result.unit in ("", self.unit) and _looks_at(result, self.point["id"]):
-                    out.append(result)
-        return out
+        return [
+            result
+            for step in self.state.steps
+            for result in judge.results(self.state, step)
+            if result.unit in ("", self.unit) and _looks_at(result, self.point["id"])
+        ]
 
 
 def _looks_at(result: judge.Result, point: str) -> bool:
@@ -205,10 +205,8 @@ def _saved(request: Request, here: Here, event: "Json | None") -> "Json | None":
     if event is None or event["id"] in here.state.ledger.removed:
         return None
     place = history.place_text(request, here.state, event["body"])
-    value = history.value_text(request, here.state, event)
-    found = [
-        judge.so_far(here.state, r.check, here.unit, event["body"]["place"]) for r in here.results()
-    ]
+    value = history.value_text(request, event)
+    found = [judge.so_far(here.state, r.check, here.unit) for r in here.results()]
     outcomes = [outcome for outcome in found if outcome is not None]
     worst = worst_of([outcome.verdict for outcome in outcomes])
     bad = [outcome for outcome in outcomes if outcome.verdict == worst and worst == "out"]
@@ -250,7 +248,7 @@ def _place_row(request: Request, here: Here, place: Place, current: "Place | Non
     value = ""
     kind = "missing"
     if readings:
-        values = [history.value_text(request, here.state, reading.event) for reading in readings]
+        values = [history.value_text(request, reading.event) for reading in readings]
         value = " / ".join(values)
         kind = _place_kind(here, place, readings[-1].reached)
     return {

@@ -25,7 +25,7 @@ def get(request: Request) -> Page:
         "step": common.link(common.path_of(id), request.say(Msg("Opening"))),
         "point": back,
         "reading": shown,
-        "facts": _facts(request, state, event),
+        "facts": _facts(request, event),
         "again": path + "?place=" + body["place"] if alive and not body.get("info") else "",
         "strike": request.make_form("strike", "strike", state, ("words",)) if alive else None,
         "move": _move(request, state, event) if alive else None,
@@ -41,7 +41,7 @@ def _event(request: Request, state: State) -> Json:
     raise MissingError("reading-unknown", Msg("There is no such reading."))
 
 
-def _facts(request: Request, state: State, event: Json) -> "list[Json]":
+def _facts(request: Request, event: Json) -> "list[Json]":
     measured = event["body"].get("measured_at", "")
     if not measured:
         return []
@@ -73,7 +73,7 @@ def post_strike(request: Request) -> Page:
 
 
 def post_move(request: Request) -> Page:
-    """Move a reading to the opening it was taken at: struck here, entered there, said so at both."""
+    """Move a reading to the opening it was taken at: struck here, entered there, said so."""
     id = request.parts[1]
     event = _event(request, request.state(id))
     target = request.required("opening", Msg("Choose the opening it belongs to."))
@@ -92,9 +92,9 @@ def post_move(request: Request) -> Page:
 
 
 def _fits(there: State, body: Json) -> None:
-    if body["point"] in there.points:
-        if body["place"] in [place.id for place in there.places(body["point"], body["unit"])]:
-            return
+    known = there.places(body["point"], body["unit"]) if body["point"] in there.points else []
+    if body["place"] in [place.id for place in known]:
+        return
     raise InputError(
         "place-unknown",
         Msg("That opening has no such place. Strike it here and enter it there by hand."),

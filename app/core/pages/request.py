@@ -114,7 +114,7 @@ class Request:
         return text
 
     def required(self, field: str, words: Msg) -> str:
-        """Return a field of the form; raises InputError 'empty' with these words where it is empty."""
+        """Return a field of the form; raises InputError 'empty' with these words."""
         text = self.typed(field)
         if not text:
             raise InputError("empty", words, field=field)

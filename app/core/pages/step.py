@@ -9,7 +9,8 @@ from app.core.record.state import State, Step
 from app.core.words import Msg
 
 STATEMENT = Msg(
-    "I have seen this work. What stands here was measured at these places, and the step is complete."
+    "I have seen this work. What stands here was measured at these places, "
+    "and the step is complete."
 )
 
 

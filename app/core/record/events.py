@@ -18,7 +18,8 @@ from app.core.words import Msg
 VERSION = 1
 TEXT_LIMIT = 2000
 
-# kind -> {field of the body: "text" | "flag" | "texts" | "count" | "hash" | "json"}; "?" in front: may be absent.
+# kind -> {field of the body: "text", "flag", "texts", "count", "hash" or "json"};
+# "?" in front: may be absent.
 KINDS: "dict[str, dict[str, str]]" = {
     "opening.issued": {"procedure": "text", "version": "json", "drawing": "json"},
     "drawing.revised": {"drawing": "json", "why": "text"},

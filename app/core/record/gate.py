@@ -59,7 +59,7 @@ def bars(state: State, step: Step) -> "list[Bar]":
     out.extend(_decisions(state, step))
     out.extend(_points(state, step))
     for result in results(state, step):
-        out.extend(_check(state, step, result))
+        out.extend(_check(step, result))
     out.extend(_queries(state, step))
     out.extend(_parts(state, step))
     return out
@@ -121,7 +121,7 @@ def unmeasured(state: State, point: str, unit: str) -> "list[Any]":
     return [p for p in state.places(point, kept) if not state.readings(point, kept, p.id)]
 
 
-def _check(state: State, step: Step, result: Result) -> "list[Bar]":
+def _check(step: Step, result: Result) -> "list[Bar]":
     if result.settled:
         return []
     title = Msg(result.check["title"])
@@ -258,9 +258,8 @@ def _broken(state: State, step: Step, event: Json) -> "list[Msg]":
     """Return why a sign-off no longer holds; empty while it does."""
     why = []
     returned = state.review()
-    if returned is not None and returned["body"]["result"] == "returned":
-        if returned["body"].get("step") == step.key and not ev.has_seen(event, returned):
-            why.append(Msg("The office returned it: {words}", words=returned["body"]["words"]))
+    if returned is not None and _returned_at(returned, step) and not ev.has_seen(event, returned):
+        why.append(Msg("The office returned it: {words}", words=returned["body"]["words"]))
     now = cover(state, step)
     if now["digest"] == event["body"]["digest"]:
         return why
@@ -278,6 +277,12 @@ def _broken(state: State, step: Step, event: Json) -> "list[Msg]":
     return why or [Msg("What was signed is not what is recorded.")]
 
 
+def _returned_at(review: Json, step: Step) -> bool:
+    """Return whether the office's last word returned the opening at this step."""
+    body = review["body"]
+    return bool(body["result"] == "returned" and body.get("step") == step.key)
+
+
 def was_true(state: State, event: Json) -> bool:
     """Return whether a sign-off's digest and gate held over exactly what its signer had seen.
 
@@ -287,10 +292,10 @@ def was_true(state: State, event: Json) -> bool:
     """
     for sign in state.ledger.kinds.get("step.signed", []):
         id = sign["id"]
-        if id not in state.truths and (sign is event or ev.has_seen(event, sign)):
-            if id not in state.unsure:
-                kept = state.truths if _past_is_here(state, sign) else state.unsure
-                kept[id] = _true(state, sign)
+        known = id in state.truths or id in state.unsure
+        if not known and (sign is event or ev.has_seen(event, sign)):
+            kept = state.truths if _past_is_here(state, sign) else state.unsure
+            kept[id] = _true(state, sign)
     id = event["id"]
     return state.truths[id] if id in state.truths else state.unsure[id]
 

@@ -110,9 +110,9 @@ def _over_alternatives(
 
     All alike: the worse figure counts. Different verdicts: 'conflict'.
     """
-    outcomes = []
-    for chosen in _alternatives(live):
-        outcomes.append(_calculated(state, check, unit, live, chosen, limits))
+    outcomes = [
+        _calculated(state, check, unit, live, chosen, limits) for chosen in _alternatives(live)
+    ]
     worst = outcomes[0]
     for outcome in outcomes[1:]:
         if outcome.verdict != worst.verdict:
@@ -259,7 +259,7 @@ TELLS_EARLY = (
 TELLS_ALONE = ("each-within", "against-drawing", "answered-yes")
 
 
-def so_far(state: State, check: Json, unit: str, place: str) -> "Outcome | None":
+def so_far(state: State, check: Json, unit: str) -> "Outcome | None":
     """Return what a check says of the places measured so far; None where that tells nothing yet."""
     result = judge(state, check, unit)
     if result.verdict != base.MISSING:

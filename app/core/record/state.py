@@ -94,12 +94,12 @@ class State:
         return issued[-1]
 
     def _steps(self) -> "list[Step]":
-        out = []
         letters = setting_letters(self.drawing)
-        for data in self.procedure["steps"]:
-            for unit in units_of(data, self.drawing, letters):
-                out.append(Step(data, unit))
-        return out
+        return [
+            Step(data, unit)
+            for data in self.procedure["steps"]
+            for unit in units_of(data, self.drawing, letters)
+        ]
 
     @property
     def heads(self) -> "dict[str, int]":
@@ -242,7 +242,7 @@ class State:
 
 
 def setting_letters(drawing: Drawing) -> "list[str]":
-    """Return the panels' letters in order of setting; from the left where the drawing is in doubt."""
+    """Return the letters in order of setting; from the left where the drawing is in doubt."""
     try:
         return [turn.panel.letter for turn in order(drawing)]
     except AppError:
