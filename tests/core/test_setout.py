@@ -38,6 +38,7 @@ def test_every_section_of_a_complete_drawing():
     assert made["questions"] == []
     # only the weights are not in this drawing
     assert len(made["missing"]) == 4
+    assert {row[4] for row in rows(made, "order")} == {"weigh it first"}
     assert IN.say(made["missing"][0]) == "Weight of panel A: read it on the label."
 
 
@@ -49,6 +50,8 @@ def test_order_with_weights_and_reasons():
     first, second = rows(out, "order")
     assert first[:2] == ["1", "A"] and "220.5 lb" in first[2]  # 100 kg / 0.45359237 = 220.46 lb
     assert "stop" in first[3]
+    # HSE L23 (restated): 20 kg each, three people 30 kg at the most; 100 kg is above any team
+    assert first[4] == "no hand team: a rated lifting aid"
     assert "15 % for frame and hardware" in second[2]
     cautions = " ".join(said(section(out, "order")["cautions"]))
     assert "approves no lift" in cautions

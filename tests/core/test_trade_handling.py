@@ -158,6 +158,16 @@ def test_guideline_masses():
     refused("guide-unknown", handling.guide, "knuckle", "near", "child")
 
 
+def test_crew_in_short_for_a_table():
+    # HSE L23 (restated): 20, 26.67 and 30 kg for one, two, three people of 20 kg each
+    for kilos, count in ((19, 1), (25, 2), (28, 3), (31, None), (111, None)):
+        assert handling.hands(kilos * KILOGRAM) == count, kilos
+    assert Speaker().say(handling.in_short(28 * KILOGRAM)) == "guidance: 3 people at least"
+    assert "two people" in Speaker().say(handling.in_short(19 * KILOGRAM))
+    assert "lifting aid" in Speaker().say(handling.in_short(31 * KILOGRAM))
+    refused("mass-needed", handling.hands, 0)
+
+
 def test_often_and_with_a_twist():
     # HSE (restated): 30 % off at 1 to 2 a minute, half at 5 to 8, 80 % over 12; 10 % over 45
     # degrees of twist, 20 % over 90. Between two rows the greater, by the careful side.

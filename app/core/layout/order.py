@@ -1,10 +1,9 @@
-"""The section "order": panels in order of setting, weights, where they stack."""
+"""The section "order": panels in order of setting, weights, crew and aids, where they stack."""
 
-from app.core.drawing import Drawing
 from app.core.errors import AppError
 from app.core.kinds import Any
 from app.core.layout.book import Book, sentences
-from app.core.trade import moving, panels, setting, weight
+from app.core.trade import handling, panels, rollers_load, setting, weight
 from app.core.words import Msg, Qty
 
 
@@ -21,19 +20,21 @@ def panel_order(book: Book) -> None:
         book.lacks(error)
         return
     weights = _weights(book)
-    rows = [
-        [turn.number, turn.panel.letter, weights[turn.panel.letter], sentences(turn.reasons)]
-        for turn in turns
-    ]
-    cautions = [
-        weight.caution(),
+    crews = _crews(book)
+    rows = []
+    for turn in turns:
+        letter = turn.panel.letter
+        rows.append([turn.number, letter, weights[letter], sentences(turn.reasons), crews[letter]])
+    notes = rollers_load.about_stacks(book.drawing)
+    cautions = [weight.caution()] + handling.cautions()
+    cautions.append(
         Msg(
             "Nobody stands under a panel or on its glass side. "
             "Anti-lift parts in before letting go."
-        ),
-    ]
-    heads = [Msg("Turn"), Msg("Panel"), Msg("Weight"), Msg("Why now")]
-    book.add("order", Msg("Order of setting"), heads, rows, _stack_notes(book.drawing), cautions)
+        )
+    )
+    heads = [Msg("Turn"), Msg("Panel"), Msg("Weight"), Msg("Why now"), Msg("Crew and aid")]
+    book.add("order", Msg("Order of setting"), heads, rows, notes, cautions)
 
 
 def _weights(book: Book) -> "dict[str, Any]":
@@ -56,26 +57,12 @@ def _weights(book: Book) -> "dict[str, Any]":
     return out
 
 
-def _stack_notes(drawing: Drawing) -> "list[Msg]":
-    masses = {data["letter"]: weight.of_panel(data) for data in drawing.data.get("panels", [])}
-    out = []
-    stacks = moving.stacks(drawing)
-    for side in ("left", "right"):
-        stood = stacks[side]
-        if not stood:
-            continue
-        end = Msg("LEFT") if side == "left" else Msg("RIGHT")
-        letters = [panel.letter for panel in stood]
-        found = [masses[letter] for letter in letters]
-        known = [one.mass for one in found if one is not None]
-        if len(known) == len(letters):
-            text = Msg(
-                "Open, {letters} stand at the {end} end: {mass} bear there.",
-                letters=letters,
-                end=end,
-                mass=Qty("mass", sum(known)),
-            )
-        else:
-            text = Msg("Open, {letters} stand at the {end} end.", letters=letters, end=end)
-        out.append(text)
+def _crews(book: Book) -> "dict[str, Msg]":
+    """Return crew and aid for each panel by letter: guidance that refuses, never approves."""
+    out = {}
+    for data in book.drawing.data.get("panels", []):
+        found = weight.of_panel(data)
+        out[data["letter"]] = (
+            Msg("weigh it first") if found is None else handling.in_short(found.mass)
+        )
     return out

@@ -86,18 +86,44 @@ def team(each: "list[int]") -> int:
     return sum(sorted(each)[:3]) // 2
 
 
-def crew(mass: int, each: int = EACH) -> Finding:
-    """Return whether a panel is beyond every hand team, and what guidance says else.
+def hands(mass: int, each: int = EACH) -> "int | None":
+    """Return the fewest people whose guideline mass is not exceeded, None for no hand team.
 
-    each: guideline mass of one person. Never an approval: OUT or INFORMATION.
     Errors:  InputError 'mass-needed' at or below zero.
-    Example: crew(111 * KILOGRAM).verdict -> "out" (no hand team, a lifting aid)
+    Example: 25 kg -> 2; 111.48 kg -> None
     """
     if mass <= 0 or each <= 0:
         raise InputError("mass-needed", Msg("Read the weight on the label first."))
     for count in (1, 2, 3):
         if mass <= team([each] * count):
-            return Finding(INFORMATION, [_fits(mass, count, each)], cautions=cautions())
+            return count
+    return None
+
+
+def in_short(mass: int) -> Msg:
+    """Return crew and aid in a few words, for a row of a table; the cautions go with it.
+
+    Errors:  InputError 'mass-needed'.
+    Example: 111.48 kg -> "no hand team: a rated lifting aid"
+    """
+    count = hands(mass)
+    if count is None:
+        return Msg("no hand team: a rated lifting aid")
+    if count == 1:
+        return Msg("guidance: two people for its size")
+    return Msg("guidance: {count} people at least", count=count)
+
+
+def crew(mass: int, each: int = EACH) -> Finding:
+    """Return whether a panel is beyond every hand team, and what guidance says else.
+
+    each: guideline mass of one person. Never an approval: OUT or INFORMATION.
+    Errors:  InputError 'mass-needed' at or below zero.
+    Example: 111.48 kg -> out: no hand team, a lifting aid
+    """
+    count = hands(mass, each)
+    if count is not None:
+        return Finding(INFORMATION, [_fits(mass, count, each)], cautions=cautions())
     return Finding(
         OUT,
         [
