@@ -18,9 +18,11 @@ from app.access.headers import SecurityHeaders
 from app.access.server import Server
 from app.access.static import StaticWithValidators
 from app.access.who import SignInFirstError, on_sign_in_first, person_of
+from app.access.worker_script import OneWorker
 from app.calculations import server as calculations
 from app.core import entry
 from app.core.errors import AppError
+from app.field import bundle_server as bundle
 from app.field import server as field
 from app.office import desk
 from app.office import server as office
@@ -52,7 +54,12 @@ def create_app(
         lifespan=life,
         openapi_url=None,
         # The first is the outermost: every answer gets the headers, the one after a bug too.
-        middleware=[Middleware(SecurityHeaders), Middleware(CalmBugs), Middleware(SameSiteOnly)],
+        middleware=[
+            Middleware(SecurityHeaders),
+            Middleware(CalmBugs),
+            Middleware(OneWorker),
+            Middleware(SameSiteOnly),
+        ],
         exception_handlers={
             AppError: on_app_error,
             SignInFirstError: on_sign_in_first,
@@ -62,6 +69,7 @@ def create_app(
     )
     app.state.server = Server(database, clock)
     app.state.field = field.Field(database, core)
+    app.state.shelf = bundle.Shelf()
     app.state.office = field.Field(database, desk, "office")
     _add_routes(app)
     return app
@@ -70,6 +78,7 @@ def create_app(
 def _add_routes(app: FastAPI) -> None:
     app.include_router(sign_in.router)
     app.include_router(field.router)
+    app.include_router(bundle.router)
     app.include_router(office.router)
     app.include_router(calculations.router)
     app.add_api_route("/", start)

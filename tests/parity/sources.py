@@ -3,15 +3,25 @@
 import ast
 from pathlib import Path
 
+from app.field.strip import stripped
+
 ROOT = Path(__file__).resolve().parents[2]
 CORE_TESTS = ROOT / "tests" / "core"
 
 
 def sources() -> dict[str, str]:
-    """Return {path: text} of the core, of its tests, and of the packages they stand in."""
-    paths = [ROOT / "app" / "__init__.py", ROOT / "tests" / "__init__.py"]
-    paths += sorted((ROOT / "app" / "core").rglob("*.py")) + sorted(CORE_TESTS.rglob("*.py"))
-    return {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in paths}
+    """Return {path: text} of the core, of its tests, and of the packages they stand in.
+
+    The core is handed over as a phone gets it: stripped, line for line.
+    """
+    core = [ROOT / "app" / "__init__.py", *sorted((ROOT / "app" / "core").rglob("*.py"))]
+    tests = [ROOT / "tests" / "__init__.py", *sorted(CORE_TESTS.rglob("*.py"))]
+    found = {_name(path): stripped(path.read_text(encoding="utf-8")) for path in core}
+    return {**found, **{_name(path): path.read_text(encoding="utf-8") for path in tests}}
+
+
+def _name(path: Path) -> str:
+    return path.relative_to(ROOT).as_posix()
 
 
 def test_files() -> list[str]:

@@ -18,6 +18,7 @@ MAY_KNOW = {
     # The field's templates, their language and compiler; the pages of all other parts use them.
     "app.field": {"app.core"},
     "app.field.server": {"app.core", "app.store", "app.access", "app.field"},
+    "app.field.bundle_server": {"app.core", "app.access", "app.field"},
     "app.access": {"app.core", "app.settings", "app.store", "app.field"},
     "app.calculations": {"app.core", "app.settings"},
     "app.calculations.server": {"app.core", "app.access", "app.calculations"},

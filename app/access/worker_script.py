@@ -1,0 +1,38 @@
+"""One script may become a worker, and only one: a worker sees and answers every request."""
+
+from starlette.datastructures import Headers
+from starlette.requests import Request
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+from app.access.errors import error_response
+from app.core.errors import AppError
+from app.core.words import Msg
+
+WORKER = "/sw.js"
+
+
+class WorkerError(AppError):
+    """Something else was asked for as a worker."""
+
+    status = 403
+
+    def __init__(self) -> None:
+        super().__init__("no-worker", Msg("This is not the worker of Sillbook."))
+
+
+class OneWorker:
+    """Refuses to serve anything but the one script as a service worker.
+
+    Browsers say so in the header Service-Worker (W3C Service Workers, Update, "Service-Worker").
+    """
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on, or answer 403."""
+        app = self.app
+        if scope["type"] == "http" and scope["path"] != WORKER:
+            if "service-worker" in Headers(scope=scope):
+                app = error_response(Request(scope), WorkerError())
+        await app(scope, receive, send)

@@ -1,0 +1,145 @@
+"""What a phone takes with it: the core, the pages, the words, the interpreter, the static files.
+
+One version stands for all of it: the same sources give the same version, wherever and whenever
+they are put together. `python -m app.field.bundle` prints what it weighs.
+"""
+
+import gzip
+import hashlib
+import json
+import mimetypes
+import sys
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from app.core.kinds import Json
+from app.field.compiler import Family, modules
+from app.field.compiler.expressions import literal
+from app.field.strip import stripped
+
+ROOT = Path(__file__).resolve().parents[2]
+WORKER = ROOT / "static" / "field" / "sw.js"  # served as /sw.js, never from here
+CODE = "/code.json"
+# What the pages ask for, below static/.
+STATIC = ("css/*.css", "field/*.js", "icons/*", "img/*", "vendor/htmx/*.js", "*.webmanifest")
+MACHINE = ("vendor/micropython/micropython.js", "vendor/micropython/micropython.wasm")
+# The few kinds there are: tables of the machine must not change what is served.
+KINDS = {
+    ".css": "text/css; charset=utf-8",
+    ".js": "text/javascript; charset=utf-8",
+    ".json": "application/json",
+    ".png": "image/png",
+    ".svg": "image/svg+xml",
+    ".wasm": "application/wasm",
+    ".webmanifest": "application/manifest+json",
+}
+
+
+@dataclass(frozen=True)
+class File:
+    """One file: path is what a page asks for, role is code, static or vm."""
+
+    path: str
+    role: str
+    content: bytes
+
+    @property
+    def kind(self) -> str:
+        """Return its media type."""
+        suffix = Path(self.path).suffix
+        return KINDS.get(suffix) or mimetypes.guess_type(self.path)[0] or "application/octet-stream"
+
+    @cached_property
+    def sha256(self) -> str:
+        """Return the hash of its content, in hexadecimal."""
+        return hashlib.sha256(self.content).hexdigest()
+
+    @cached_property
+    def packed(self) -> bytes:
+        """Return its content compressed with gzip, without a time of making."""
+        return gzip.compress(self.content, 9, mtime=0)
+
+
+@dataclass(frozen=True)
+class Bundle:
+    """All files, sorted by path."""
+
+    files: tuple[File, ...]
+
+    @cached_property
+    def version(self) -> str:
+        """Return the hash over paths, roles and hashes of all files, in hexadecimal."""
+        lines = [f"{file.path} {file.role} {file.sha256}\n" for file in self.files]
+        return hashlib.sha256("".join(lines).encode()).hexdigest()
+
+    @cached_property
+    def by_path(self) -> dict[str, File]:
+        """Return the files by their path."""
+        return {file.path: file for file in self.files}
+
+    def manifest(self) -> Json:
+        """Return the version, and of each file where to get it, its hash and its size in bytes."""
+        return {
+            "version": self.version,
+            "files": [
+                {
+                    "path": file.path,
+                    "url": f"/bundle/{self.version}{file.path}",
+                    "sha256": file.sha256,
+                    "size": len(file.content),
+                    "role": file.role,
+                }
+                for file in self.files
+            ],
+        }
+
+
+def build(root: Path = ROOT) -> Bundle:
+    """Put the bundle together; errors: TemplateRefusedError."""
+    files = [File(CODE, "code", _json(code(root)))]
+    files += [_static(root, path, "vm") for path in MACHINE]
+    for pattern in STATIC:
+        found = [path for path in (root / "static").glob(pattern) if path.name != WORKER.name]
+        files += [_static(root, path.relative_to(root / "static").as_posix()) for path in found]
+    return Bundle(tuple(sorted(files, key=lambda file: file.path)))
+
+
+def code(root: Path = ROOT) -> dict[str, str]:
+    """Return {path in the interpreter's file system: source}: app/core/, pages/, words/."""
+    core = [root / "app" / "__init__.py", *(root / "app" / "core").rglob("*.py")]
+    found = {
+        path.relative_to(root).as_posix(): stripped(path.read_text(encoding="utf-8"))
+        for path in core
+    }
+    return {**found, **modules(Family(root / "templates")), **words(root)}
+
+
+def words(root: Path = ROOT) -> dict[str, str]:
+    """Return a module for each language that has a catalogue (app/field/words/LANGUAGE.json)."""
+    found = {"words/__init__.py": ""}
+    for path in (root / "app" / "field" / "words").glob("*.json"):
+        pairs = json.loads(path.read_text(encoding="utf-8"))
+        lines = [f"{literal(english)}: {literal(pairs[english])},\n" for english in sorted(pairs)]
+        found[f"words/{path.stem}.py"] = "CATALOG = {\n" + "".join(lines) + "}\n"
+    return found
+
+
+def _static(root: Path, path: str, role: str = "static") -> File:
+    return File("/static/" + path, role, (root / "static" / path).read_bytes())
+
+
+def _json(thing: Json) -> bytes:
+    return json.dumps(thing, sort_keys=True, ensure_ascii=False, separators=(",", ":")).encode()
+
+
+def weights(bundle: Bundle) -> str:
+    """Return lines that say how heavy the bundle is, in bytes, as it is and compressed."""
+    rows = [(file.path, len(file.content), len(file.packed)) for file in bundle.files]
+    rows.append(("all", sum(row[1] for row in rows), sum(row[2] for row in rows)))
+    lines = [f"{raw:>9} {packed:>9}  {path}" for path, raw, packed in rows]
+    return "\n".join([f"version {bundle.version}", "    bytes      gzip  file", *lines])
+
+
+if __name__ == "__main__":
+    sys.stdout.write(weights(build()) + "\n")

@@ -1,0 +1,78 @@
+"""Serves the phone its bundle and its worker."""
+
+from functools import cached_property
+from threading import Lock
+from typing import Annotated, cast
+
+from fastapi import APIRouter, Header
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+
+from app.access.headers import POLICY
+from app.core.errors import MissingError
+from app.core.words import Msg
+from app.field.bundle import WORKER, Bundle, File, build
+
+router = APIRouter()
+FOR_GOOD = "public, max-age=31536000, immutable"  # seconds; the address names the content
+# The interpreter is WebAssembly: only the worker's own answer lets it be compiled.
+WORKER_POLICY = POLICY.replace("script-src 'self'", "script-src 'self' 'wasm-unsafe-eval'")
+
+
+class Shelf:
+    """The bundle of this server, put together when it is first asked for."""
+
+    def __init__(self) -> None:
+        self._lock = Lock()
+
+    @property
+    def bundle(self) -> Bundle:
+        """Return the bundle; the same for as long as the server runs."""
+        with self._lock:
+            return self._built
+
+    @cached_property
+    def _built(self) -> Bundle:
+        return build()
+
+
+def shelf_of(request: Request) -> Shelf:
+    """Return what the routes of the bundle share."""
+    return cast("Shelf", request.app.state.shelf)
+
+
+@router.get("/bundle/manifest.json")
+def manifest(request: Request) -> Response:
+    """Say what the bundle is now."""
+    return JSONResponse(shelf_of(request).bundle.manifest())
+
+
+@router.get("/bundle/{version}/{path:path}")
+def file(
+    request: Request, version: str, path: str, accept_encoding: Annotated[str, Header()] = ""
+) -> Response:
+    """Give out a file of the bundle that is served now; errors: MissingError 'bundle-gone'."""
+    bundle = shelf_of(request).bundle
+    found = bundle.by_path.get("/" + path)
+    if version != bundle.version or found is None:
+        raise MissingError("bundle-gone", Msg("This version of the program is no longer here."))
+    return _file(found, accept_encoding)
+
+
+def _file(found: File, accepted: str) -> Response:
+    headers = {"Cache-Control": FOR_GOOD, "Vary": "Accept-Encoding"}
+    if "gzip" not in accepted:
+        return Response(found.content, headers=headers, media_type=found.kind)
+    headers["Content-Encoding"] = "gzip"
+    return Response(found.packed, headers=headers, media_type=found.kind)
+
+
+@router.get("/sw.js")
+def worker(request: Request) -> Response:
+    """Give out the worker: with the bundle's version in it, so that a new bundle is a new worker."""
+    version = shelf_of(request).bundle.version
+    script = f'"use strict";\nconst VERSION = "{version}";\n' + WORKER.read_text(encoding="utf-8")
+    headers = {"Cache-Control": "no-cache", "Content-Security-Policy": WORKER_POLICY}
+    return Response(script, headers=headers, media_type="text/javascript")
+
+
