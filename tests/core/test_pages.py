@@ -229,3 +229,44 @@ def test_history_shows_what_became_of_readings():
     book.fill(GAP + "?place=left", entry, value="3/16")
     group = book.get("/field/o/o1/history")["context"]["groups"][0]
     assert [reading["fate"] for reading in group["readings"]] == ["replaced", ""]
+
+
+def guarded():
+    """Return a book whose drawing asks for guard bands, with a gap right on its limit."""
+    book = Book()
+    issue = book.events["o1"][0]
+    issue["body"] = dict(issue["body"])
+    issue["body"]["drawing"] = dict(issue["body"]["drawing"])
+    issue["body"]["drawing"]["rule"] = "guarded"
+    book.fill(GAP, entry, value="1/4")
+    book.fill(GAP, entry, value="1/8")
+    return book
+
+
+def settling(context):
+    return context["checks"][0]["settle"]["form"]
+
+
+def test_too_close_to_call_has_a_way_out_on_the_spot():
+    # ISO 14253-1, JCGM 106: within the uncertainty of the limit nothing is proved (restated);
+    # a go/no-go gauge or three readings settle it: common practice, no source.
+    for look, kind in (
+        ({"gauge": "stays-out"}, "within"),
+        ({"gauge": "enters"}, "out"),
+        ({"first": "1/4", "second": "9/32", "third": "15/64"}, "within"),
+        ({"first": "9/32", "second": "9/32", "third": "1/4"}, "out"),
+    ):
+        book = guarded()
+        assert book.get(STEP)["context"]["checks"][0]["mark"]["kind"] == "close"
+        assert book.fill(STEP, settling, **look)["status"] == 303
+        assert book.get(STEP)["context"]["checks"][0]["mark"]["kind"] == kind
+    book = guarded()
+    got = book.fill(STEP, settling, first="1/4")
+    assert (got["status"], settling(got["context"])["typed"]["first"]) == (422, "1/4")
+
+
+def test_a_closer_look_is_for_just_the_readings_it_saw():
+    book = guarded()
+    book.fill(STEP, settling, gauge="stays-out")
+    book.fill(GAP + "?place=left", entry, value="1/4")
+    assert book.get(STEP)["context"]["checks"][0]["mark"]["kind"] == "close"

@@ -113,6 +113,7 @@ def check(name: str, title: str, kind: str, **more: Any) -> Json:
         "query": "",
         "many": False,
         "ways": [],
+        "settle": None,
         "profile": None,
     }
     found.update(more)

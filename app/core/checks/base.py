@@ -199,8 +199,6 @@ def at(nm: int) -> Len:
     return Len(nm, "place")
 
 
-
-
 def load(name: str) -> "tuple[Callable[[Ask], Outcome], Spec]":
     """Return a calculation and its Spec; only the module that has it is imported."""
     from app.core.checks.index import CALCS

@@ -246,7 +246,7 @@ def _place_row(request: Request, here: Here, place: Place, current: "Place | Non
     readings = here.state.readings(here.point["id"], here.unit, place.id)
     path = common.point_path(here.id, here.point["id"], here.unit)
     value = ""
-    kind = "missing"
+    kind = "none"
     if readings:
         values = [history.value_text(request, reading.event) for reading in readings]
         value = " / ".join(values)

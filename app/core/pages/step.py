@@ -2,7 +2,7 @@
 
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
-from app.core.pages import common, results
+from app.core.pages import closer, common, results
 from app.core.pages.request import Page, Request, draft
 from app.core.record import gate, judge
 from app.core.record.state import State, Step
@@ -314,6 +314,7 @@ def _may_sign(request: Request, id: str, state: State, step: Step) -> None:
 
 
 POSTS = {
+    "settle": closer.post,
     "tick": post_tick,
     "decide": post_decide,
     "correct": post_correct,

@@ -51,6 +51,15 @@ KINDS: "dict[str, dict[str, str]]" = {
     "reading.unreachable": {"point": "text", "unit": "text", "place": "text", "why": "text"},
     "entry.struck": {"target": "text", "why": "text", "?moved_to": "text"},
     "correction.made": {"step": "text", "check": "text", "unit": "text", "words": "text"},
+    "close.settled": {
+        "step": "text",
+        "check": "text",
+        "unit": "text",
+        "readings": "texts",
+        "by": "text",
+        "texts": "texts",
+        "verdict": "text",
+    },
     "adjustment.made": {"step": "text", "adjustment": "text", "unit": "text", "words": "text"},
     "photo.taken": {
         "step": "text",

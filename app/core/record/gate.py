@@ -209,8 +209,7 @@ def _covered_ids(state: State, step: Step) -> "list[str]":
             ids.extend([reading.id for reading in state.readings(point["id"], kept, place.id)])
     for result in results(state, step):
         ids.extend(result.readings)
-        if result.conceded is not None:
-            ids.append(result.conceded["id"])
+        ids.extend(_id(result.conceded) + _id(result.settled_by))
         ids.extend([e["id"] for e in state.corrections(result.check["id"], step.unit)])
     for task in step.data["tasks"]:
         ids.extend(_id(state.ticked(step.key, task["id"])))

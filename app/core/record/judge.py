@@ -19,6 +19,7 @@ class Result:
 
     verdict: the outcome's, or 'conflict' where readings that did not see each other give
     different verdicts. readings: ids of the live readings. conceded: the event, or None.
+    settled_by: the closer look (gauge, or three readings) that decided what was too close to call.
     """
 
     def __init__(self, check: Json, unit: str, outcome: Outcome, verdict: str) -> None:
@@ -28,6 +29,7 @@ class Result:
         self.verdict = verdict
         self.readings: list[str] = []
         self.conceded: Json | None = None
+        self.settled_by: Json | None = None
         self.limits: list[Json] = []
 
     @property
@@ -71,8 +73,19 @@ def judge(state: State, check: Json, unit: str) -> Result:
     made.limits = limits
     for role in _roles(check):
         made.readings.extend([r.id for place in live[role] for r in place[1]])
+    _settle(state, made)
     made.conceded = _concession(state, made)
     return made
+
+
+def _settle(state: State, result: Result) -> None:
+    """Let a closer look at just these readings decide what was too close to call."""
+    if result.verdict != base.CLOSE:
+        return
+    look = state.ledger.last("settled|" + result.check["id"] + "|" + result.unit)
+    if look is not None and _same(look["body"]["readings"], result.readings):
+        result.settled_by = look
+        result.verdict = look["body"]["verdict"]
 
 
 def limits_of(state: State, check: Json) -> "list[Json]":

@@ -105,6 +105,7 @@ _SLOT_FIELDS = {
     "how.chosen": ("how", "point", "unit"),
     "part.stated": ("part", "mark"),
     "query.answered": ("answer", "query"),
+    "close.settled": ("settled", "check", "unit"),
     "concession.given": ("concession", "check", "unit"),
     "concession.withdrawn": ("concession", "check", "unit"),
     "step.signed": ("sign", "step"),
@@ -119,6 +120,7 @@ def may_strike(event: Json) -> bool:
         "reading.unreachable",
         "correction.made",
         "adjustment.made",
+        "close.settled",
         "query.raised",
     )
 
