@@ -90,7 +90,7 @@ def hands(mass: int, each: int = EACH) -> "int | None":
     """Return the fewest people whose guideline mass is not exceeded, None for no hand team.
 
     Errors:  InputError 'mass-needed' at or below zero.
-    Example: 25 kg -> 2; 111.48 kg -> None
+    Example: hands(25 * KILOGRAM) -> 2; hands(111 * KILOGRAM) -> None
     """
     if mass <= 0 or each <= 0:
         raise InputError("mass-needed", Msg("Read the weight on the label first."))
@@ -104,7 +104,7 @@ def in_short(mass: int) -> Msg:
     """Return crew and aid in a few words, for a row of a table; the cautions go with it.
 
     Errors:  InputError 'mass-needed'.
-    Example: 111.48 kg -> "no hand team: a rated lifting aid"
+    Example: in_short(111 * KILOGRAM).template -> "no hand team: a rated lifting aid"
     """
     count = hands(mass)
     if count is None:
@@ -119,7 +119,7 @@ def crew(mass: int, each: int = EACH) -> Finding:
 
     each: guideline mass of one person. Never an approval: OUT or INFORMATION.
     Errors:  InputError 'mass-needed' at or below zero.
-    Example: 111.48 kg -> out: no hand team, a lifting aid
+    Example: crew(111 * KILOGRAM).verdict -> "out" (no hand team, a lifting aid)
     """
     count = hands(mass, each)
     if count is not None:
