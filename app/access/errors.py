@@ -13,6 +13,7 @@ from app.core.errors import AppError
 from app.core.words import Msg
 
 _LOG = logging.getLogger("sillbook")
+FOR_PROGRAMS = ("/api/", "/sync", "/photos/")
 
 _UNREAD = ("request-unreadable", Msg("This request cannot be understood."))
 _OF_STATUS = {
@@ -45,23 +46,24 @@ class BugError(AppError):
 
 
 def wants_json(request: Request) -> bool:
-    """Return whether the asker is a program: it asks for JSON, or for what is under /api/."""
-    if request.url.path.startswith("/api/"):
+    """Return whether the asker is a program: it asks for JSON, or for what no page is made of."""
+    path = request.scope["path"]
+    if path.startswith(FOR_PROGRAMS) or (request.method, path) == ("POST", "/pair"):
         return True
     accept = request.headers.get("accept", "")
     return "application/json" in accept and "text/html" not in accept
 
 
 def error_response(request: Request, error: AppError) -> Response:
-    """Return the answer for an error: {"error", "message", "details"} or a page."""
+    """Return the answer for an error: {"error": {"code", "message", "details"}} or a page."""
     speaker = speaker_of(request)
     headers = {}
     if "seconds" in error.details:
         headers["Retry-After"] = str(error.details["seconds"])
     message = speaker.say(error.message)
     if wants_json(request):
-        content = {"error": error.code, "message": message, "details": _plain(error.details)}
-        return JSONResponse(content, error.status, headers)
+        told = {"code": error.code, "message": message, "details": _plain(error.details)}
+        return JSONResponse({"error": told}, error.status, headers)
     context = {"message": message, "code": error.code}
     made = page(request, "office/error.html", Msg("That did not work"), context, error.status)
     made.headers.update(headers)

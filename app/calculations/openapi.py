@@ -31,11 +31,17 @@ def document() -> Json:
 
 _ERROR: Json = {
     "type": "object",
-    "required": ["error", "message", "details"],
+    "required": ["error"],
     "properties": {
-        "error": {"type": "string", "description": "a code that does not change"},
-        "message": {"type": "string", "description": "one sentence for a person"},
-        "details": {"type": "object", "description": "the field, where one is at fault"},
+        "error": {
+            "type": "object",
+            "required": ["code", "message", "details"],
+            "properties": {
+                "code": {"type": "string", "description": "a code that does not change"},
+                "message": {"type": "string", "description": "one sentence for a person"},
+                "details": {"type": "object", "description": "the field, where one is at fault"},
+            },
+        },
     },
 }
 

@@ -6,16 +6,20 @@ fails under WAL when another has written in between.
 """
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from threading import Lock
-from typing import Any
+from typing import Any, TypeVar, cast
 
 from sqlalchemy import Connection, Engine, event
 from sqlmodel import Session, create_engine
 
+from app.store.epoch import Mark
 from app.store.lock import ProcessLock
+from app.store.together import Job, Waiting
+
+T = TypeVar("T")
 
 # WAL can lose commits in a race between checkpoint and writer before these versions.
 MENDED = ((3, 44, 6), (3, 50, 7), (3, 51, 3))
@@ -72,6 +76,8 @@ class Database:
         self.engine = make_engine(path)
         self._writing = self.engine.execution_options(writes=True)
         self._one_writer = Lock()
+        self._waiting = Waiting()
+        self.mark = Mark(path)
 
     @contextmanager
     def read(self) -> Iterator[Session]:
@@ -82,11 +88,42 @@ class Database:
     @contextmanager
     def write(self) -> Iterator[Session]:
         """Give the only session that writes; commits at the end, rolls back on any error."""
-        with self._one_writer, Session(self._writing, expire_on_commit=False) as session:
+        with self._one_writer, self._transaction() as session:
+            yield session
+
+    @contextmanager
+    def _transaction(self) -> Iterator[Session]:
+        with Session(self._writing, expire_on_commit=False) as session:
             yield session
             session.commit()
+            if "kept" in session.info:
+                self.mark.note(session.info["kept"])
+
+    def write_together(self, work: Callable[[Session], T]) -> T:
+        """Return what the work returns, once it is committed.
+
+        Whoever gets the writer does the work of all who wait, each in a savepoint of its own,
+        and commits once for all: under load many share one wait for the disk.
+        """
+        job = Job(work)
+        self._waiting.put(job)
+        with self._one_writer:
+            if not job.done:
+                self._do(self._waiting.take())
+        return cast("T", job.result())
+
+    def _do(self, jobs: list[Job]) -> None:
+        try:
+            with self._transaction() as session:
+                for job in jobs:
+                    job.run(session)
+        except BaseException as error:
+            for job in jobs:
+                job.fail(error)
+            raise
 
     def close(self) -> None:
         """Close every connection and let go of the database."""
         self.engine.dispose()
+        self.mark.close()
         self._process.release()

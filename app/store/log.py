@@ -4,13 +4,16 @@ import json
 from collections.abc import Sequence
 from datetime import UTC, datetime
 
+from sqlalchemy import text
 from sqlmodel import Session, col, select
 
 from app.core.errors import RefusedError
 from app.core.kinds import Json
 from app.core.record.canonical import canonical, digest
+from app.core.record.events import VERSION, heads, new_event
 from app.core.words import Msg
-from app.store.tables import Event
+from app.store.ids import uuid7
+from app.store.tables import Event, PhotoOf
 
 _ORDER = (col(Event.turn), col(Event.device), col(Event.n))
 
@@ -41,9 +44,66 @@ def _append_one(session: Session, event: Json) -> bool:
         _must_be_same(known, hash_)
         return False
     _must_follow(session, event)
-    session.add(_row(event, hash_))
-    session.flush()
+    keep(session, event, hash_)
     return True
+
+
+def keep(
+    session: Session, event: Json, hash_: str, signature: str = "", flag: str = ""
+) -> None:
+    """Add one complete event that was looked at already; see tables.Event for the rest."""
+    row = _row(event, hash_, next_number(session))
+    row.signature, row.flag = signature, flag
+    session.add(row)
+    session.flush()
+    session.info["kept"] = row.seq
+    if event["kind"] == "photo.taken" and event["v"] <= VERSION:
+        _note_photo(session, event)
+
+
+def _note_photo(session: Session, event: Json) -> None:
+    sha256 = event["body"]["sha256"]
+    session.add(PhotoOf(event=event["id"], sha256=sha256, opening=event["opening"]))
+
+
+# Events and the openings handed to people are numbered in one row, in the order of commit.
+_NEWEST = text(
+    "SELECT max((SELECT coalesce(max(seq), 0) FROM event),"
+    " (SELECT coalesce(max(since), 0) FROM assigned),"
+    " (SELECT coalesce(max(since), 0) FROM device_person))"
+)
+
+
+def newest_number(session: Session) -> int:
+    """Return the last number given to an event or an assignment; 0 where there is none."""
+    return int(session.connection().execute(_NEWEST).scalar_one())
+
+
+def next_number(session: Session) -> int:
+    """Return a fresh number; only the one writer may ask."""
+    return newest_number(session) + 1
+
+
+def set_aside(
+    before: Sequence[Json], office: str, opening: str, person: str, target: str, why: str
+) -> Json:
+    """Return the event by which the office leaves another out of every book."""
+    draft = {
+        "id": uuid7(),
+        "device": office,
+        "opening": opening,
+        "seen": heads(list(before)),
+        "at": received_now(),
+        "person": person,
+        "kind": "entry.set-aside",
+        "body": {"target": target, "why": why},
+    }
+    return new_event(list(before), draft)
+
+
+def received_now() -> str:
+    """Return the time of receiving, as it is kept."""
+    return datetime.now(UTC).isoformat(timespec="milliseconds")
 
 
 def _must_be_same(known: Event, hash_: str) -> None:
@@ -67,7 +127,7 @@ def _must_follow(session: Session, event: Json) -> None:
         )
 
 
-def _row(event: Json, hash_: str) -> Event:
+def _row(event: Json, hash_: str, seq: int) -> Event:
     return Event(
         id=event["id"],
         opening=event["opening"],
@@ -78,5 +138,6 @@ def _row(event: Json, hash_: str) -> Event:
         turn=event["turn"],
         kind=event["kind"],
         body=canonical(event).decode(),
-        received_at=datetime.now(UTC).isoformat(timespec="milliseconds"),
+        received_at=received_now(),
+        seq=seq,
     )

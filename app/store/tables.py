@@ -53,7 +53,7 @@ class Assigned(SQLModel, table=True):
 
     opening: str = Field(primary_key=True, foreign_key="opening.id")
     person: str = Field(primary_key=True, foreign_key="person.id", index=True)
-    since: int = 0  # given by a trigger: see news.py
+    since: int = Field(default=0, index=True)  # given by a trigger: see news.py
 
 
 class Withdrawn(SQLModel, table=True):
@@ -128,7 +128,7 @@ class DevicePerson(SQLModel, table=True):
 
     device: str = Field(primary_key=True, foreign_key="device.id")
     person: str = Field(primary_key=True, foreign_key="person.id")
-    since: int
+    since: int = Field(index=True)
 
 
 class Pairing(SQLModel, table=True):

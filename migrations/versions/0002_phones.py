@@ -124,6 +124,8 @@ def make_photos() -> None:
 def number_assignments() -> None:
     """Whoever assigns or takes away, by whatever means: the moment is numbered and kept."""
     op.execute("ALTER TABLE assigned ADD COLUMN since INTEGER NOT NULL DEFAULT 0")
+    op.create_index("ix_assigned_since", "assigned", ["since"])
+    op.create_index("ix_device_person_since", "device_person", ["since"])
     op.create_table(
         "withdrawn",
         text("opening", sa.ForeignKey("opening.id"), primary_key=True),

@@ -119,7 +119,7 @@ def test_bodies_that_are_no_forms_are_refused_in_words(
 ) -> None:
     answer = inga.post(path, content=body, headers={**headers, "Accept": "application/json"})
     assert answer.status_code == status
-    assert answer.json()["error"] == code
+    assert answer.json()["error"]["code"] == code
     page = inga.post(path, content=body, headers=headers)
     assert page.status_code == status
     assert page.headers["content-type"].startswith("text/html")
@@ -156,7 +156,7 @@ def test_refusal_is_a_page_for_people_and_json_for_programs(inga: TestClient) ->
     assert "That is no &lt;b&gt;length&lt;/b&gt;." in page.text
     answer = inga.get("/field/refused", headers={"Accept": "application/json"})
     assert answer.json() == {
-        "error": "nonsense", "message": "That is no <b>length</b>.", "details": {},
+        "error": {"code": "nonsense", "message": "That is no <b>length</b>.", "details": {}},
     }  # fmt: skip
 
 
@@ -186,14 +186,14 @@ def test_forms_and_pages_of_strangers(browser: TestClient, path: str) -> None:
     answer = browser.post(path, data={"a": "1"})
     assert answer.status_code == 401
     as_json = browser.get(path, headers={"Accept": "application/json"})
-    assert as_json.json()["error"] == "sign-in-first"
+    assert as_json.json()["error"]["code"] == "sign-in-first"
 
 
 def test_unknown_pages_and_methods(browser: TestClient) -> None:
     assert browser.get("/nowhere").status_code == 404
     assert browser.put("/sign-in").status_code == 405
     assert browser.get("/nowhere", headers={"Accept": "application/json"}).json() == {
-        "error": "page-unknown", "message": "There is no such page.", "details": {},
+        "error": {"code": "page-unknown", "message": "There is no such page.", "details": {}},
     }  # fmt: skip
 
 

@@ -62,7 +62,7 @@ def test_wait_is_told(browser: TestClient) -> None:
     assert answer.headers["retry-after"] == "3"
     assert "Wait 3 seconds" in answer.text
     as_json = browser.post("/sign-in", data=form, headers={"Accept": "application/json"})
-    assert as_json.json()["error"] == "too-many-tries"
+    assert as_json.json()["error"]["code"] == "too-many-tries"
 
 
 def test_unknown_logins_are_slowed_alike(browser: TestClient) -> None:

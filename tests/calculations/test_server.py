@@ -68,16 +68,16 @@ def test_one_shape_for_every_refusal(
 ) -> None:
     found = client.post(f"/api/calculations/{path}", content=body)
     assert found.status_code == status
-    said = found.json()
-    assert set(said) == {"error", "message", "details"}
-    assert said["error"] == code
+    said = found.json()["error"]
+    assert set(said) == {"code", "message", "details"}
+    assert said["code"] == code
     assert said["message"]
 
 
 def test_wrong_methods_and_paths_are_json_too(client: TestClient) -> None:
     for found in (client.get("/api/nothing"), client.get("/api/calculations/cure")):
         assert found.status_code in (404, 405)
-        assert set(found.json()) == {"error", "message", "details"}
+        assert set(found.json()["error"]) == {"code", "message", "details"}
 
 
 def test_openapi_lists_them_with_schemas_and_nothing_else(client: TestClient) -> None:

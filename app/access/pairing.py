@@ -1,0 +1,98 @@
+"""Pairing a phone: a code that serves once, for ten minutes; only its hash is kept."""
+
+import secrets
+
+from sqlmodel import Session, col, delete, select
+
+from app.access import devices, keys
+from app.access.keys import Verifier
+from app.access.sessions import token_hash
+from app.core.errors import InputError, RefusedError
+from app.core.kinds import Json
+from app.core.words import Msg
+from app.store.ids import uuid7
+from app.store.tables import Device, Pairing, Person
+
+LASTS = 10 * 60
+# No letter that can be taken for a digit; 16 signs of 32 are 80 bits.
+SIGNS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"
+LENGTH = 16
+
+
+class CodeError(InputError):
+    """One text for every cause, so that nobody learns which codes there are."""
+
+    def __init__(self) -> None:
+        words = Msg("This code does not serve: it is wrong, was used, or is older than ten minutes.")
+        super().__init__("code-unfit", words)
+
+
+def make_code(session: Session, person: str, now: int) -> str:
+    """Return a new code for a person; unused older ones of theirs end."""
+    over = (col(Pairing.expires) <= now) | (col(Pairing.person) == person)
+    session.execute(delete(Pairing).where(over))
+    code = "".join(secrets.choice(SIGNS) for _ in range(LENGTH))
+    session.add(Pairing(code_hash=_hash(code), person=person, expires=now + LASTS))
+    session.flush()
+    return code
+
+
+def shown(code: str) -> str:
+    """Return a code as it is read aloud. Example: shown("ABCDEFGH") -> "ABCD-EFGH"."""
+    return "-".join(code[at : at + 4] for at in range(0, len(code), 4))
+
+
+def _hash(code: str) -> str:
+    return token_hash("".join(sign for sign in code.upper() if sign in SIGNS))
+
+
+def spend(session: Session, code: str, now: int) -> Person:
+    """Return whose code it is, and end it; raises CodeError."""
+    kept = session.get(Pairing, _hash(code))
+    if kept is None or kept.used is not None or kept.expires <= now:
+        raise CodeError
+    person = session.get_one(Person, kept.person)
+    if person.disabled:
+        raise CodeError
+    kept.used = now
+    session.add(kept)
+    return person
+
+
+def pair(session: Session, person: Person, name: str, jwk: Json, proof: str, code: str, now: int) -> tuple[Device, str]:
+    """Return the phone of a key, new or known, with a new token; the person may enter on it.
+
+    proof: for a key that is known already, its signature of {"pair": code}: so a phone that lost its
+    token, or gets another person, stays the same phone.
+    Errors: KeyUnfitError; RefusedError 'key-unproven' or 'phone-revoked' for a known key.
+    """
+    key = keys.kept_key(jwk)
+    known = session.exec(select(Device).where(Device.key_hash == keys.thumbprint(key))).first()
+    if known is not None:
+        _must_serve(known, proof, code)
+    device = known or _new(person, name, key, now)
+    token = devices.new_token(device)
+    session.add(device)
+    session.flush()
+    devices.let_in(session, device.id, person.id)
+    return device, token
+
+
+def _new(person: Person, name: str, key: str, now: int) -> Device:
+    return Device(
+        id="phone-" + uuid7(),
+        name=name,
+        person=person.id,
+        key=key,
+        key_hash=keys.thumbprint(key),
+        token_hash="",
+        made=now,
+    )
+
+
+def _must_serve(known: Device, proof: str, code: str) -> None:
+    if known.revoked is not None:
+        words = Msg("This phone was revoked. Pair it anew, with a new key.")
+        raise RefusedError("phone-revoked", words)
+    if not Verifier(known.key).fits({"pair": code}, proof):
+        raise RefusedError("key-unproven", Msg("This key is known and the phone did not prove it."))

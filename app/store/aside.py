@@ -1,0 +1,64 @@
+"""What was received and is not in the log: held, or set aside."""
+
+from collections.abc import Iterable
+
+from sqlmodel import Session, col, select
+
+from app.store.tables import Aside, Device, Event, Person
+
+SHOWN = 200
+
+
+def held_of(session: Session, opening: str, device: str) -> list[Aside]:
+    """Return what is held of one chain, in its order."""
+    wanted = select(Aside).where(Aside.opening == opening, Aside.device == device)
+    wanted = wanted.where(Aside.state == "held")
+    return list(session.exec(wanted.order_by(col(Aside.n), col(Aside.received_at))))
+
+
+def held_chains(session: Session) -> list[tuple[str, str]]:
+    """Return (opening, device) of every chain of which something is held."""
+    wanted = select(Aside.opening, Aside.device).where(Aside.state == "held").distinct()
+    return list(session.exec(wanted).all())
+
+
+def by_keys(session: Session, keys: Iterable[str]) -> dict[str, Aside]:
+    """Return what is known by these keys."""
+    return {row.key: row for row in session.exec(select(Aside).where(col(Aside.key).in_(keys)))}
+
+
+def placed_ids(session: Session, ids: Iterable[str]) -> set[str]:
+    """Return those ids that stand for something that has its place in a chain, though set aside."""
+    wanted = select(Aside.id).where(col(Aside.id).in_(ids), col(Aside.placed).is_(True))
+    return set(session.exec(wanted))
+
+
+def last_of_chain(session: Session, opening: str, device: str) -> tuple[int, str, int]:
+    """Return (n, hash, turn) of the last event that has its place in a chain; (0, "", 0) for none."""
+    event = session.exec(
+        select(Event.n, Event.hash, Event.turn)
+        .where(Event.opening == opening, Event.device == device)
+        .order_by(col(Event.n).desc())
+        .limit(1)
+    ).first()
+    aside = session.exec(
+        select(Aside.n, Aside.hash, Aside.turn)
+        .where(Aside.opening == opening, Aside.device == device, col(Aside.placed).is_(True))
+        .order_by(col(Aside.n).desc())
+        .limit(1)
+    ).first()
+    n, hash_, turn = max(event or (0, "", 0), aside or (0, "", 0))
+    return n, hash_, turn
+
+
+def shown(session: Session) -> list[tuple[Aside, Device, Person]]:
+    """Return what is held or set aside, the latest first, with the phone and who paired it."""
+    wanted = select(Aside, Device, Person).join(Device, col(Device.id) == col(Aside.device))
+    wanted = wanted.join(Person, col(Person.id) == col(Device.person))
+    return list(session.exec(wanted.order_by(col(Aside.received_at).desc()).limit(SHOWN)).all())
+
+
+def after_withdrawal(session: Session) -> list[Event]:
+    """Return events that came for an opening that was no longer the person's, the latest first."""
+    wanted = select(Event).where(Event.flag == "withdrawn").order_by(col(Event.seq).desc())
+    return list(session.exec(wanted.limit(SHOWN)))

@@ -1,0 +1,103 @@
+"""The epoch: a name for the unbroken life of a database.
+
+A database that was put back from a copy has lost what came after the copy. Phones
+must learn of it, to offer again all they hold: every answer of the server names the
+epoch, and a database that went back gets a new one.
+
+How going back is noticed. A mark stands both in the database and in a file beside
+it, which copies of the database do not hold; it is made anew at every start, and the file also
+holds the last number given to an event. At the start they must agree: another mark,
+no file, or a file that knows of events which the database lacks means a new epoch.
+`sillbook restore` takes the file away, so that what it puts back always begins a new
+epoch; and a phone that shows a cursor from our own epoch beyond our last number
+proves the same of a whole machine that was put back (see news.py).
+
+A new epoch too many costs a few requests; one too few could cost somebody's work.
+"""
+
+import os
+import secrets
+from pathlib import Path
+
+from sqlmodel import Session
+
+from app.store.log import newest_number
+from app.store.tables import Setting
+
+
+class Mark:
+    """The file beside the database: "<mark> <last number>", of one length always."""
+
+    def __init__(self, database: Path) -> None:
+        self.path = path_of(database)
+        self._file: int | None = None
+        self._mark = ""
+
+    def read(self) -> tuple[str, int]:
+        """Return the mark and the last number; ("", 0) where there is no such file, or no sense."""
+        try:
+            mark, number = self.path.read_text(encoding="ascii").split()
+            return mark, int(number)
+        except (OSError, ValueError):
+            return "", 0
+
+    def begin(self, mark: str, number: int) -> None:
+        """Write a new mark."""
+        self._mark = mark
+        if self._file is None:
+            self._file = os.open(self.path, os.O_RDWR | os.O_CREAT, 0o600)
+        self.note(number)
+        os.fsync(self._file)
+
+    def note(self, number: int) -> None:
+        """Note the last number, after its commit; not forced to the disk, and need not be."""
+        if self._file is not None:
+            os.pwrite(self._file, f"{self._mark} {number:020d}\n".encode(), 0)
+
+    def close(self) -> None:
+        """Close the file."""
+        if self._file is not None:
+            os.close(self._file)
+            self._file = None
+
+
+def path_of(database: Path) -> Path:
+    """Return the path of the mark that belongs to a database."""
+    return database.with_name(database.name + ".mark")
+
+
+def start(session: Session, mark: Mark) -> None:
+    """Look whether the database went back since it last ran, and begin a new mark.
+
+    The database's own mark is committed by the caller before or after the file's: where
+    one of the two is lost, the next start sees them differ.
+    """
+    kept, last = mark.read()
+    newest = newest_number(session)
+    if not kept or kept != _setting(session, "mark") or last > newest:
+        renew(session)
+    fresh = secrets.token_hex(8)
+    _set(session, "mark", fresh)
+    mark.begin(fresh, newest)
+
+
+def renew(session: Session) -> str:
+    """Begin a new epoch and return it."""
+    epoch = secrets.token_hex(8)
+    _set(session, "epoch", epoch)
+    return epoch
+
+
+def epoch_of(session: Session) -> str:
+    """Return the epoch."""
+    return _setting(session, "epoch")
+
+
+def _setting(session: Session, name: str) -> str:
+    found = session.get(Setting, name)
+    return found.value if found else ""
+
+
+def _set(session: Session, name: str, value: str) -> None:
+    session.merge(Setting(name=name, value=value))
+    session.flush()

@@ -1,0 +1,128 @@
+"""What is new for a phone: the events of its people's openings, in one order for good.
+
+Events and the openings handed to people are numbered in one row, in the order of commit
+(triggers number what is assigned). An event's place for a phone is its own number, or the
+number under which its opening came to the phone, whichever is later: so an opening that
+is handed over late brings its whole past, after all that the phone has already.
+"""
+
+import hashlib
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import text
+from sqlmodel import Session
+
+from app.core.kinds import Json
+
+PAGE = 500
+
+# Openings of all people of a device who are not disabled, with the number they came under.
+_MINE = """
+WITH person_of AS (
+  SELECT p.id, p.role, d.since FROM device_person d JOIN person p ON p.id = d.person
+  WHERE d.device = :device AND NOT p.disabled
+), each AS (
+  SELECT a.opening, max(a.since, w.since) AS since
+  FROM assigned a JOIN person_of w ON w.id = a.person WHERE w.role <> 'supervisor'
+  UNION ALL
+  SELECT o.id, w.since FROM opening o JOIN person_of w ON w.role = 'supervisor'
+), mine AS (
+  SELECT opening, min(since) AS since FROM each GROUP BY opening
+)
+"""
+_EVENTS = text(
+    _MINE
+    + """
+SELECT e.body, e.seq, max(e.seq, m.since) AS place FROM mine m JOIN event e ON e.opening = m.opening
+  AND e.seq > CASE WHEN m.since < :place THEN :place WHEN m.since = :place THEN :seq ELSE 0 END
+ORDER BY place, e.seq LIMIT :most
+"""
+)
+_IDS = text(_MINE + "SELECT e.id FROM mine m JOIN event e ON e.opening = m.opening ORDER BY e.id")
+_WITHDRAWN = text(
+    _MINE
+    + """
+SELECT DISTINCT w.opening FROM withdrawn w JOIN device_person d ON d.person = w.person
+WHERE d.device = :device AND w.opening NOT IN (SELECT opening FROM mine) ORDER BY w.opening
+"""
+)
+_WHOSE = text(
+    _MINE
+    + """
+SELECT m.opening, w.id FROM mine m JOIN person_of w ON w.role = 'supervisor'
+  OR EXISTS (SELECT 1 FROM assigned a WHERE a.opening = m.opening AND a.person = w.id)
+ORDER BY w.id
+"""
+)
+
+
+@dataclass(frozen=True)
+class Cursor:
+    """How far a phone has come: the place of the last event it has, and that event's number."""
+
+    place: int = 0
+    seq: int = 0
+
+    def __str__(self) -> str:
+        return f"{self.place}-{self.seq}"
+
+
+def cursor_from(words: str) -> Cursor | None:
+    """Return the cursor that a phone shows; the start for ""; None for what is no cursor.
+
+    Example: cursor_from("12-7") -> Cursor(12, 7)
+    """
+    if not words:
+        return Cursor()
+    place, _, seq = words.partition("-")
+    if not all(part.isascii() and part.isdigit() and len(part) <= 18 for part in (place, seq)):
+        return None
+    return Cursor(int(place), int(seq))
+
+
+@dataclass(frozen=True)
+class Page:
+    """A page of news: events, how far it goes, whether there is more."""
+
+    events: list[Json]
+    cursor: Cursor
+    more: bool
+
+
+def page(session: Session, device: str, after: Cursor, most: int = PAGE) -> Page:
+    """Return the events after a cursor, at most so many."""
+    asked = {"device": device, "place": after.place, "seq": after.seq, "most": most + 1}
+    rows = _rows(session, _EVENTS, **asked)
+    shown = rows[:most]
+    cursor = Cursor(shown[-1][2], shown[-1][1]) if shown else after
+    return Page([json.loads(row[0]) for row in shown], cursor, len(rows) > most)
+
+
+def tally(session: Session, device: str) -> tuple[int, str]:
+    """Return the count of all events a phone should hold, and the SHA-256 of their sorted ids."""
+    ids = [row[0] for row in _rows(session, _IDS, device=device)]
+    return len(ids), tally_of(ids)
+
+
+def tally_of(ids: list[str]) -> str:
+    """Return the SHA-256 of ids, sorted, each followed by a line feed."""
+    return hashlib.sha256("".join(id_ + "\n" for id_ in sorted(ids)).encode()).hexdigest()
+
+
+def withdrawn(session: Session, device: str) -> list[str]:
+    """Return the openings that people of a phone had and have no longer."""
+    return [row[0] for row in _rows(session, _WITHDRAWN, device=device)]
+
+
+def whose(session: Session, device: str) -> dict[str, list[str]]:
+    """Return each opening of a phone with the ids of its people who may see it."""
+    out: dict[str, list[str]] = {}
+    for opening, person in _rows(session, _WHOSE, device=device):
+        out.setdefault(opening, []).append(person)
+    return out
+
+
+def _rows(session: Session, statement: Any, **asked: object) -> list[Any]:
+    return list(session.connection().execute(statement, asked))

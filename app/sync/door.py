@@ -1,0 +1,88 @@
+"""Whether an event speaks of what its opening has: steps, points, checks, panels.
+
+The state of an opening looks these up; one event that names none would bar its pages
+for everybody.
+"""
+
+from collections.abc import Callable, Iterable
+
+from app.core.kinds import Any, Json
+
+LONGEST_VALUE = 30  # digits; the greatest range of measure.py has fewer
+VERDICT_FIELDS = {"check", "verdict"}
+
+
+class Door:
+    """What may be named in an opening: of its procedure, and of every drawing it ever had."""
+
+    def __init__(self, procedure: Json, drawings: Iterable[Json]) -> None:
+        steps = procedure["steps"]
+        self.steps = {step["id"] for step in steps}
+        self.points = {p["id"]: (p, step) for step in steps for p in step["points"]}
+        self.checks = {check["id"] for step in steps for check in step["checks"]}
+        self.adjustments = {a["id"] for step in steps for a in step["adjustments"]}
+        self.letters = {panel["letter"] for drawing in drawings for panel in drawing["panels"]}
+
+    def has(self, event: Json) -> bool:
+        """Return whether everything that an event names is there."""
+        body = event["body"]
+        named = all(look(self, body[name], body) for name, look in LOOKS.items() if name in body)
+        return named and _OWN.get(event["kind"], _nothing)(self, body)
+
+    def has_step(self, key: str, _: Json) -> bool:
+        """Return whether a step's key ("B1", "E:A") names a step, and a panel where it names one."""
+        step, colon, letter = key.partition(":")
+        return step in self.steps and (letter in self.letters if colon else True)
+
+    def has_point(self, id: str, body: Json) -> bool:
+        """Return whether there is a point, measured on this panel (or on none)."""
+        if id not in self.points:
+            return False
+        by_panel = bool(self.points[id][1]["per"])
+        return (body.get("unit") in self.letters) if by_panel else body.get("unit") == ""
+
+    def has_unit(self, letter: str, _: Json) -> bool:
+        """Return whether a unit is a panel, or none."""
+        return not letter or letter in self.letters
+
+
+LOOKS: dict[str, Callable[[Door, Any, Json], bool]] = {
+    "step": Door.has_step,
+    "point": Door.has_point,
+    "unit": Door.has_unit,
+    "check": lambda door, id, _: id in door.checks,
+    "adjustment": lambda door, id, _: id in door.adjustments,
+}
+
+
+def _nothing(_: Door, __: Json) -> bool:
+    return True
+
+
+def _reading(door: Door, body: Json) -> bool:
+    same = body["quantity"] == door.points[body["point"]][0]["quantity"]
+    return same and body["how"] in ("plain", "down", "up", "plumb") and is_whole(body["value"])
+
+
+def _sign_off(_: Door, body: Json) -> bool:
+    verdicts = body["verdicts"]
+    return isinstance(verdicts, list) and all(_is_verdict(one) for one in verdicts)
+
+
+def _is_verdict(one: Any) -> bool:
+    if not isinstance(one, dict) or set(one) != VERDICT_FIELDS:
+        return False
+    return all(isinstance(value, str) for value in one.values())
+
+
+def is_whole(text: str) -> bool:
+    """Return whether a text is a whole number as the core writes it. Example: "-12" -> True."""
+    digits = text[1:] if text.startswith("-") else text
+    short = 0 < len(digits) <= LONGEST_VALUE
+    return short and digits.isascii() and digits.isdigit() and str(int(text)) == text
+
+
+_OWN: dict[str, Callable[[Door, Json], bool]] = {
+    "reading.taken": _reading,
+    "step.signed": _sign_off,
+}

@@ -1,0 +1,177 @@
+"""What phones send and get, as models: explicit, strict, unknown fields refused.
+
+The OpenAPI document is made of these same models.
+"""
+
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from app.core.record.canonical import GREATEST
+
+MOST_EVENTS = 200
+MOST_N = 2**31 - 1
+
+Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9._:-]{1,64}$")]
+Hash = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+Signature = Annotated[str, Field(max_length=128)]
+Number = Annotated[int, Field(ge=1, le=MOST_N)]
+
+
+class Strict(BaseModel):
+    """No field but those named, and no value of another type."""
+
+    model_config = ConfigDict(extra="forbid", strict=True)
+
+
+class EventIn(Strict):
+    """An event; see app/core/record/events.py. prev: "" for n = 1."""
+
+    id: Id
+    device: Id
+    opening: Id
+    n: Number
+    prev: Annotated[str, Field(pattern=r"^([0-9a-f]{64})?$")]
+    seen: Annotated[dict[Id, Number], Field(max_length=200)]
+    turn: Number
+    at: Annotated[str, Field(max_length=64)]
+    person: Id
+    kind: Annotated[str, Field(max_length=64)]
+    body: dict[str, Any]
+    v: Annotated[int, Field(ge=1, le=GREATEST)]
+
+
+class NewerEvent(EventIn):
+    """An event of a newer version: what we know of it must fit, and it may have more."""
+
+    model_config = ConfigDict(extra="allow", strict=True)
+
+
+class Head(Strict):
+    """The last event of one opening's chain in a batch, signed by the phone's key."""
+
+    opening: Id
+    n: Number
+    hash: Hash
+    signature: Signature
+
+
+class Batch(Strict):
+    """What a phone offers. events: each as in Event; one that does not fit is set aside alone."""
+
+    epoch: Annotated[str, Field(max_length=64)] = ""
+    bundle: Annotated[str, Field(max_length=128)] = ""
+    unsent: Annotated[int, Field(ge=0, le=MOST_N)] = 0
+    events: Annotated[list[dict[str, Any]], Field(max_length=MOST_EVENTS)]
+    signatures: Annotated[dict[str, Signature], Field(max_length=MOST_EVENTS)] = {}
+    heads: Annotated[list[Head], Field(max_length=MOST_EVENTS)] = []
+
+
+class Receipt(Strict):
+    """What became of one event; receipts stand in the order of the events."""
+
+    id: str
+    state: Annotated[str, Field(pattern="^(stored|already|held|set-aside)$")]
+    why: str
+    words: str
+
+
+class Answer(Strict):
+    """The answer to a batch, given after it is committed. held: opening -> device -> greatest n."""
+
+    epoch: str
+    receipts: list[Receipt]
+    held: dict[str, dict[str, int]]
+
+
+class OpeningOut(Strict):
+    """An opening; persons: which of the phone's people may see it."""
+
+    id: str
+    job: str
+    job_title: str
+    address: str
+    homeowner: str
+    letter: str
+    room: str
+    persons: list[str]
+
+
+class PersonOut(Strict):
+    """Somebody who may enter on the phone."""
+
+    id: str
+    name: str
+    role: str
+    units: str
+    lang: str
+
+
+class News(Strict):
+    """A page of what is new. count and digest are null while more is true."""
+
+    epoch: str
+    cursor: str
+    more: bool
+    count: int | None
+    digest: str | None
+    events: list[dict[str, Any]]
+    openings: list[OpeningOut]
+    procedures: list[dict[str, Any]]
+    people: dict[str, str]
+    person: PersonOut
+    persons: list[PersonOut]
+    withdrawn: list[str]
+
+
+class PublicKey(Strict):
+    """A P-256 public key as WebCrypto exports it (JWK)."""
+
+    kty: Annotated[str, Field(pattern="^EC$")]
+    crv: Annotated[str, Field(pattern="^P-256$")]
+    x: Annotated[str, Field(max_length=64)]
+    y: Annotated[str, Field(max_length=64)]
+    ext: bool = True
+    key_ops: Annotated[list[str], Field(max_length=8)] = []
+    alg: Annotated[str, Field(max_length=16)] = "ES256"
+
+
+class PairIn(Strict):
+    """What a phone sends to be paired. proof: only for a key that is known already."""
+
+    code: Annotated[str, Field(max_length=64)]
+    name: Annotated[str, Field(min_length=1, max_length=80)]
+    key: PublicKey
+    proof: Signature = ""
+
+
+class PairOut(Strict):
+    """What a paired phone gets; the token is shown this once."""
+
+    device: str
+    token: str
+    person: PersonOut
+    epoch: str
+
+
+class PhotoOut(Strict):
+    """A photo that is kept."""
+
+    sha256: str
+    state: Annotated[str, Field(pattern="^(stored|already)$")]
+    width: int
+    height: int
+
+
+class ErrorBody(Strict):
+    """Why not: a code that does not change, and one line for a person."""
+
+    code: str
+    message: str
+    details: dict[str, str | int]
+
+
+class ErrorOut(Strict):
+    """Every refusal."""
+
+    error: ErrorBody

@@ -1,0 +1,74 @@
+"""Why an event is held or set aside: a code that does not change, and words."""
+
+from app.core.words import Msg
+
+HELD, ASIDE = "held", "set-aside"
+
+
+class Reason:
+    """state: held or set-aside. placed: the event has its place in its chain, so that what
+    follows can be taken. named: an event of the office names it, so that every book leaves it out.
+    again: offered again it is looked at afresh, for what was wrong may have been put right."""
+
+    def __init__(
+        self, code: str, words: Msg, placed: bool = False, named: bool = False, again: bool = False
+    ) -> None:
+        self.code = code
+        self.words = words
+        self.state = ASIDE
+        self.placed = placed
+        self.named = placed or named
+        self.again = again
+
+
+class Waiting(Reason):
+    """Held: taken as soon as it can be."""
+
+    def __init__(self, code: str, words: Msg) -> None:
+        super().__init__(code, words)
+        self.state = HELD
+
+
+NEWER = Waiting("newer-version", Msg("From a newer version of Sillbook: kept until it can be read."))
+GAP = Waiting("chain-gap", Msg("An earlier entry of this phone is still missing or held."))
+
+UNREADABLE = Reason("event-unreadable", Msg("This entry cannot be read."))
+OTHER_CONTENT = Reason("other-content", Msg("This entry's id already stands for something else."))
+FOREIGN_DEVICE = Reason(
+    "device-foreign", Msg("This entry was made on another phone than the one that sends it."), again=True
+)
+FOREIGN_OPENING = Reason(
+    "opening-foreign", Msg("Nobody of this phone ever had this opening."), again=True
+)
+NO_HEAD = Reason("head-missing", Msg("No signature of this phone covers this entry."), again=True)
+BAD_HEAD = Reason("head-bad", Msg("The phone's signature over this entry is wrong."), again=True)
+
+FORK = Reason(
+    "chain-fork",
+    Msg("This phone's book was copied: another entry already stands in this place."),
+    named=True,
+)
+TOO_LARGE = Reason("event-too-large", Msg("This entry is larger than any can be."), placed=True)
+NOT_THEIRS = Reason(
+    "opening-not-theirs", Msg("The person named in this entry never had this opening."), placed=True
+)
+FOREIGN_PERSON = Reason(
+    "person-foreign", Msg("The person named in this entry may not enter on this phone."), placed=True
+)
+OFFICE_ONLY = Reason("office-only", Msg("Only the office may say this."), placed=True)
+UNFIT = Reason("event-unfit", Msg("This entry does not have what its kind must have."), placed=True)
+UNKNOWN_PART = Reason(
+    "reference-unknown",
+    Msg("This entry speaks of a step, point or check that the procedure lacks."),
+    placed=True,
+)
+BAD_ORDER = Reason("order-unfit", Msg("This entry's place among the others cannot be."), placed=True)
+NO_SIGNATURE = Reason("signature-missing", Msg("This sign-off is not signed."), placed=True)
+BAD_SIGNATURE = Reason("signature-bad", Msg("The signature of this sign-off is wrong."), placed=True)
+
+ALL = (
+    NEWER, GAP, UNREADABLE, OTHER_CONTENT, FOREIGN_DEVICE, FOREIGN_OPENING, NO_HEAD, BAD_HEAD, FORK,
+    TOO_LARGE, NOT_THEIRS,
+    FOREIGN_PERSON, OFFICE_ONLY, UNFIT, UNKNOWN_PART, BAD_ORDER, NO_SIGNATURE, BAD_SIGNATURE,
+)  # fmt: skip
+BY_CODE = {reason.code: reason for reason in ALL}

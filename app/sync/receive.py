@@ -1,0 +1,205 @@
+"""Takes a batch of events in one transaction: each is stored, held or set aside on its own."""
+
+import json
+from collections.abc import Iterable
+
+from sqlmodel import Session
+
+from app.access import devices
+from app.access.keys import Verifier, head_message
+from app.core.words import Speaker
+from app.store import aside, epoch, log
+from app.store.tables import Aside, Device, Event
+from app.sync import reasons
+from app.sync.chains import Chain, Chains
+from app.sync.messages import Answer, Batch, Head, Receipt
+from app.sync.offer import Offer, offer
+from app.sync.reasons import Reason
+from app.sync.rules import Case, Sender, judge
+
+STORED, ALREADY = "stored", "already"
+_SAY = Speaker().say
+
+
+def receive(session: Session, device: Device, batch: Batch, now: int) -> Answer:
+    """Return the receipts for a batch; the caller commits before it answers."""
+    offers = [offer(raw, _signature(batch, raw)) for raw in batch.events]
+    inbox = Inbox(session, sender_of(session, device))
+    inbox.cover(offers, batch.heads)
+    inbox.take(offers)
+    _note(session, device.id, batch, now)
+    return Answer(
+        epoch=epoch.epoch_of(session),
+        receipts=[one.receipt for one in offers if one.receipt],
+        held=inbox.held(offers, batch.heads),
+    )
+
+
+def _signature(batch: Batch, raw: dict[str, object]) -> str:
+    id_ = raw.get("id")
+    return batch.signatures.get(id_, "") if isinstance(id_, str) else ""
+
+
+def _note(session: Session, device: str, batch: Batch, now: int) -> None:
+    row = session.get_one(Device, device)
+    row.last_seen, row.unsent, row.bundle = now, batch.unsent, batch.bundle
+    session.add(row)
+
+
+def sender_of(session: Session, device: Device) -> Sender:
+    """Return a phone as its events are judged by."""
+    return Sender(device.id, Verifier(device.key), devices.ever_of(session, device.id))
+
+
+class Inbox:
+    """Events of one phone on their way into the log, in one transaction."""
+
+    def __init__(self, session: Session, sender: Sender) -> None:
+        self.session = session
+        self.sender = sender
+        self.chains = Chains(session)
+        self._bad_heads: set[str] = set()
+        self._to_name: dict[str, list[tuple[str, str]]] = {}
+
+    def cover(self, offers: list[Offer], heads: list[Head]) -> None:
+        """Mark the events that a good head covers: its own, and back from it link by link."""
+        good = {(h.opening, h.n, h.hash) for h in heads if self._is_good(h)}
+        self._bad_heads = {h.opening for h in heads if (h.opening, h.n, h.hash) not in good}
+        for one in sorted(offers, key=_place, reverse=True):
+            event = one.event
+            if event is not None and (event["opening"], event["n"], one.hash) in good:
+                one.covered = True
+                good.add((event["opening"], event["n"] - 1, event["prev"]))
+
+    def _is_good(self, head: Head) -> bool:
+        message = head_message(self.sender.device, head.opening, head.n, head.hash)
+        return self.sender.verifier.fits(message, head.signature)
+
+    def take(self, offers: list[Offer]) -> None:
+        """Give every offer its receipt, then take what had waited for one of them."""
+        for one in sorted(offers, key=_place):
+            one.receipt = self._receipt(one)
+        for opening in sorted({one.event["opening"] for one in offers if one.event}):
+            self.settle((opening, self.sender.device))
+        self.name_aside()
+
+    def _receipt(self, one: Offer) -> Receipt:
+        known = self._known(one)
+        if known is not None:
+            return known
+        reason = self._reason(one)
+        if reason is None:
+            self._keep(one)
+            return _receipt(one, STORED)
+        self._put_aside(one, reason)
+        return _receipt(one, reason.state, reason)
+
+    def _known(self, one: Offer) -> Receipt | None:
+        """Return the receipt of an event that was here before, unless it is to be looked at again."""
+        stored = self.session.get(Event, one.id) if one.id else None
+        if stored is not None and stored.hash == one.hash:
+            return _receipt(one, ALREADY)
+        row = self.session.get(Aside, one.key)
+        reason = reasons.BY_CODE[row.why] if row else None
+        if row is None or reason is None or reason.again:
+            return None
+        return _receipt(one, row.state, reason)
+
+    def _reason(self, one: Offer) -> Reason | None:
+        if one.event is None:
+            return reasons.UNREADABLE
+        if self._is_used(one):
+            return reasons.OTHER_CONTENT
+        reason = judge(Case(one, one.event, self.sender, self.chains))
+        if reason is reasons.NO_HEAD and one.event["opening"] in self._bad_heads:
+            return reasons.BAD_HEAD
+        return reason
+
+    def _is_used(self, one: Offer) -> bool:
+        """Return whether the id stands for another event, here or in a place of a chain."""
+        used = self.session.get(Event, one.id) is not None
+        return used or bool(aside.placed_ids(self.session, [one.id]))
+
+    def _keep(self, one: Offer) -> None:
+        event = one.event
+        assert event is not None  # noqa: S101  (what is unreadable is never kept)
+        flag = self.chains.right(event["opening"], event["person"])
+        log.keep(self.session, event, one.hash, one.signature, flag or "")
+        self.chains.place(event, one.hash)
+        self._forget(one.key)
+
+    def _forget(self, key: str) -> None:
+        row = self.session.get(Aside, key)
+        if row is not None:
+            self.session.delete(row)
+            self.session.flush()
+
+    def _put_aside(self, one: Offer, reason: Reason) -> None:
+        event = one.event or {}
+        row = self.session.get(Aside, one.key)
+        row = row or Aside(key=one.key, device=self.sender.device, received_at=log.received_now())
+        row.id, row.text, row.hash = one.id, one.text, one.hash
+        row.opening, row.n, row.turn = (event.get(k, v) for k, v in (("opening", ""), ("n", 0), ("turn", 0)))
+        row.signature = one.signature
+        row.state, row.why, row.placed = reason.state, reason.code, reason.placed
+        self.session.add(row)
+        self.session.flush()
+        if reason.placed:
+            self.chains.place(event, one.hash)
+        if reason.named:
+            self._to_name.setdefault(event["opening"], []).append((one.id, reason.code))
+
+    def settle(self, chain: Chain) -> int:
+        """Look again at what is held of a chain, in its order; returns how many were taken."""
+        taken = 0
+        for row in aside.held_of(self.session, *chain):
+            one = offer(json.loads(row.text), row.signature)
+            one.covered = True  # nothing is held before its signature was found good
+            taken += self._look_again(one, row)
+        return taken
+
+    def _look_again(self, one: Offer, row: Aside) -> bool:
+        reason = self._reason(one)
+        if reason is None:
+            self._keep(one)
+        elif reason.code != row.why:
+            self._put_aside(one, reason)
+        return reason is None
+
+    def name_aside(self) -> None:
+        for opening, targets in self._to_name.items():
+            self.chains.name_aside(opening, targets, min(self.sender.persons))
+        self._to_name = {}
+
+    def held(self, offers: list[Offer], heads: list[Head]) -> dict[str, dict[str, int]]:
+        """Return how far this phone's chain goes here, for each opening it spoke of and may have."""
+        spoken = {one.event["opening"] for one in offers if one.event} | {h.opening for h in heads}
+        return {
+            opening: {self.sender.device: self.chains.last((opening, self.sender.device))[0]}
+            for opening in sorted(spoken)
+            if self._may_have(opening)
+        }
+
+    def _may_have(self, opening: str) -> bool:
+        rights = (self.chains.right(opening, person) for person in self.sender.persons)
+        return any(right is not None for right in rights)
+
+
+def _place(one: Offer) -> tuple[str, int]:
+    return (one.event["opening"], one.event["n"]) if one.event else ("", 0)
+
+
+def _receipt(one: Offer, state: str, reason: Reason | None = None) -> Receipt:
+    words = _SAY(reason.words) if reason else ""
+    return Receipt(id=one.id, state=state, why=reason.code if reason else "", words=words)
+
+
+def take_held(session: Session, chains: Iterable[Chain] | None = None) -> int:
+    """Look again at all that is held: newer code may read it now. Returns how many were taken."""
+    taken = 0
+    for opening, device_id in aside.held_chains(session) if chains is None else chains:
+        device = session.get_one(Device, device_id)
+        inbox = Inbox(session, sender_of(session, device))
+        taken += inbox.settle((opening, device_id))
+        inbox.name_aside()
+    return taken

@@ -1,0 +1,144 @@
+"""Whether an event can be taken into the log: one rule a function, each with its reason.
+
+They are asked in order; the first that has something against the event decides.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from app.access.keys import Verifier, signing_message
+from app.core.errors import AppError
+from app.core.kinds import Json
+from app.core.record.events import OFFICE_KINDS, VERSION, check_body
+from app.sync import reasons
+from app.sync.chains import Chains
+from app.sync.offer import MOST_BYTES, Offer
+from app.sync.reasons import Reason
+
+
+@dataclass
+class Sender:
+    """The phone that made an event: its id, its key, who was ever let in on it."""
+
+    device: str
+    verifier: Verifier
+    persons: set[str]
+
+
+@dataclass
+class Case:
+    """An offer with a readable event, and what it is judged by."""
+
+    offer: Offer
+    event: Json
+    sender: Sender
+    chains: Chains
+
+    @property
+    def chain(self) -> tuple[str, str]:
+        """Return whose chain it stands in: (opening, device)."""
+        return self.event["opening"], self.event["device"]
+
+
+def judge(case: Case) -> Reason | None:
+    """Return what an event is held or set aside for; None where it can be taken."""
+    for rule in RULES:
+        reason = rule(case)
+        if reason is not None:
+            return reason
+    return None
+
+
+def _device(case: Case) -> Reason | None:
+    own = case.event["device"] == case.sender.device
+    return None if own else reasons.FOREIGN_DEVICE
+
+
+def _opening(case: Case) -> Reason | None:
+    """Somebody of the phone must have, or have had, the opening."""
+    rights = (case.chains.right(case.event["opening"], person) for person in case.sender.persons)
+    return None if any(right is not None for right in rights) else reasons.FOREIGN_OPENING
+
+
+def _head(case: Case) -> Reason | None:
+    return None if case.offer.covered else reasons.NO_HEAD
+
+
+def _chain(case: Case) -> Reason | None:
+    n, hash_, _ = case.chains.last(case.chain)
+    if case.event["n"] > n + 1:
+        return reasons.GAP
+    if (case.event["n"], case.event["prev"]) != (n + 1, hash_):
+        return reasons.FORK
+    return None
+
+
+def _size(case: Case) -> Reason | None:
+    return reasons.TOO_LARGE if case.offer.size > MOST_BYTES else None
+
+
+def _version(case: Case) -> Reason | None:
+    return reasons.NEWER if case.event["v"] > VERSION else None
+
+
+def _person(case: Case) -> Reason | None:
+    if case.event["person"] not in case.sender.persons:
+        return reasons.FOREIGN_PERSON
+    right = case.chains.right(case.event["opening"], case.event["person"])
+    return reasons.NOT_THEIRS if right is None else None
+
+
+def _kind(case: Case) -> Reason | None:
+    return reasons.OFFICE_ONLY if case.event["kind"] in OFFICE_KINDS else None
+
+
+def _body(case: Case) -> Reason | None:
+    try:
+        check_body(case.event["kind"], case.event["body"])
+    except AppError:
+        return reasons.UNFIT
+    return None
+
+
+def _parts(case: Case) -> Reason | None:
+    door = case.chains.door(case.event["opening"])
+    return None if door is not None and door.has(case.event) else reasons.UNKNOWN_PART
+
+
+def _order(case: Case) -> Reason | None:
+    """Later than all that it has seen and that is here; what is not here is not judged.
+
+    After a restore the office may lack what a phone has seen.
+    """
+    event = case.event
+    before = max(
+        case.chains.last(case.chain)[2], case.chains.greatest_turn(event["opening"], event["seen"])
+    )
+    own_seen = event["seen"].get(event["device"], 0)
+    return None if event["turn"] > before and own_seen < event["n"] else reasons.BAD_ORDER
+
+
+def _signature(case: Case) -> Reason | None:
+    if case.event["kind"] != "step.signed":
+        return None
+    if not case.offer.signature:
+        return reasons.NO_SIGNATURE
+    message = signing_message(case.event["id"], case.offer.hash)
+    fits = case.sender.verifier.fits(message, case.offer.signature)
+    return None if fits else reasons.BAD_SIGNATURE
+
+
+RULES: tuple[Callable[[Case], Reason | None], ...] = (
+    _device,
+    _opening,
+    _head,
+    _chain,
+    _size,
+    _version,
+    _person,
+    _kind,
+    _body,
+    _parts,
+    _order,
+    _signature,
+)
