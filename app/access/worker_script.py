@@ -20,6 +20,11 @@ class WorkerError(AppError):
         super().__init__("no-worker", Msg("This is not the worker of Sillbook."))
 
 
+def may_pass(scope: Scope) -> bool:
+    """Return whether a request asks for no worker, or for the one."""
+    return scope["path"] == WORKER or "service-worker" not in Headers(scope=scope)
+
+
 class OneWorker:
     """Refuses to serve anything but the one script as a service worker.
 
@@ -32,7 +37,6 @@ class OneWorker:
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on, or answer 403."""
         app = self.app
-        if scope["type"] == "http" and scope["path"] != WORKER:
-            if "service-worker" in Headers(scope=scope):
-                app = error_response(Request(scope), WorkerError())
+        if scope["type"] == "http" and not may_pass(scope):
+            app = error_response(Request(scope), WorkerError())
         await app(scope, receive, send)

@@ -16,11 +16,13 @@ from pathlib import Path
 from app.core.kinds import Json
 from app.field.compiler import Family, modules
 from app.field.compiler.expressions import literal
+from app.field.reach import reached
 from app.field.strip import stripped
 
 ROOT = Path(__file__).resolve().parents[2]
 WORKER = ROOT / "static" / "field" / "sw.js"  # served as /sw.js, never from here
 CODE = "/code.json"
+CROSSING = "app/core/phone.py"
 # What the pages ask for, below static/.
 STATIC = ("css/*.css", "field/*.js", "icons/*", "img/*", "vendor/htmx/*.js", "*.webmanifest")
 MACHINE = ("vendor/micropython/micropython.js", "vendor/micropython/micropython.wasm")
@@ -106,13 +108,16 @@ def build(root: Path = ROOT) -> Bundle:
 
 
 def code(root: Path = ROOT) -> dict[str, str]:
-    """Return {path in the interpreter's file system: source}: app/core/, pages/, words/."""
+    """Return {path in the interpreter's file system: source}: app/core/, pages/, words/.
+
+    Of the core, what the crossing and the pages can reach.
+    """
+    pages = modules(Family(root / "templates"))
     core = [root / "app" / "__init__.py", *(root / "app" / "core").rglob("*.py")]
-    found = {
-        path.relative_to(root).as_posix(): stripped(path.read_text(encoding="utf-8"))
-        for path in core
-    }
-    return {**found, **modules(Family(root / "templates")), **words(root)}
+    sources = {path.relative_to(root).as_posix(): path.read_text(encoding="utf-8") for path in core}
+    wanted = reached([CROSSING, *pages], {**sources, **pages})
+    core_code = {path: stripped(text) for path, text in sources.items() if path in wanted}
+    return {**core_code, **pages, **words(root)}
 
 
 def words(root: Path = ROOT) -> dict[str, str]:

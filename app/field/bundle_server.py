@@ -69,10 +69,8 @@ def _file(found: File, accepted: str) -> Response:
 
 @router.get("/sw.js")
 def worker(request: Request) -> Response:
-    """Give out the worker: with the bundle's version in it, so that a new bundle is a new worker."""
+    """Give out the worker, with the bundle's version in it: a new bundle is a new worker."""
     version = shelf_of(request).bundle.version
     script = f'"use strict";\nconst VERSION = "{version}";\n' + WORKER.read_text(encoding="utf-8")
     headers = {"Cache-Control": "no-cache", "Content-Security-Policy": WORKER_POLICY}
     return Response(script, headers=headers, media_type="text/javascript")
-
-

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from jinja2 import BaseLoader, TemplateSyntaxError, nodes
+from jinja2 import BaseLoader, Environment, TemplateSyntaxError, nodes
 
 from app.field.compiler.soundness import unsound
 from app.field.lint import Refusal, refusals_of
@@ -53,13 +53,9 @@ class Family:
                 continue
             source = (self.folder / name).read_text(encoding="utf-8")
             found = refusals_of(name, source, self.known) + list(self._misnamed(name))
-            try:
-                parser.compile(source, name)  # finds what parsing alone does not: a block twice
-            except TemplateSyntaxError as error:
-                found = found or [Refusal(name, error.lineno, error.message or "does not parse")]
             if found:
                 raise TemplateRefusedError(found)
-            self.trees[name] = parser.parse(source, name)
+            self.trees[name] = _parsed(parser, name, source)
             ahead += named_by(self.trees[name])
 
     def _misnamed(self, name: str) -> Iterator[Refusal]:
@@ -69,6 +65,17 @@ class Family:
         for other in self.trees:
             if other != name and module_of(other) == module_of(name):
                 yield Refusal(name, 1, f"this and {other} would be one module")
+
+
+def _parsed(parser: Environment, name: str, source: str) -> nodes.Template:
+    """Return the tree; compiling it finds what parsing alone does not, such as a block twice."""
+    tree = parser.parse(source, name)
+    try:
+        parser.compile(tree, name)
+    except TemplateSyntaxError as error:
+        refusal = Refusal(name, error.lineno, error.message or "does not compile")
+        raise TemplateRefusedError([refusal]) from None
+    return tree
 
 
 def named_by(tree: nodes.Template) -> list[str]:

@@ -47,6 +47,7 @@ class _Module:
         self.template = template
         self.trees = family.trees
         self.tree = family.trees[template]
+        self.macros = soundness.references(template, self.tree)
         self.used: set[soundness.Reference] = set()  # macros of other templates that are called
         self.lines: list[str] = []
         self.writers: dict[type, Callable[[Any, Scope, str], None]] = {
@@ -114,7 +115,7 @@ class _Module:
                 self.lines.append(f"{margin}put(shown({value(part, scope)}))")
 
     def _macro_call(self, call: nodes.Call, scope: Scope) -> str:
-        where, name = soundness.reference_of(self.template, self.tree, call)
+        where, name = soundness.reference_of(call, self.macros)
         if where != self.template:
             self.used.add((where, name))
         given = soundness.arguments(soundness.macros_of(self.trees[where])[name], call)

@@ -13,7 +13,7 @@ _SILENT = (nodes.Macro, nodes.Import, nodes.FromImport)
 
 def unsound(trees: Trees) -> list[Wrong]:
     """Return what is wrong between the templates, in order."""
-    taken = {name for tree in trees.values() for name in macro_names(tree)}
+    taken = {name for tree in trees.values() for name in references("", tree)}
     found = [
         (template, line, reason)
         for template, tree in trees.items()
@@ -31,9 +31,11 @@ def macros_of(tree: nodes.Template) -> dict[str, nodes.Macro]:
 def references(template: str, tree: nodes.Template) -> dict[str, Reference]:
     """Return what each macro's name in a template stands for: (its template, its name there).
 
-    A macro of an imported module is listed as "module.macro" only when it is called so.
+    The name of an imported module stands for (its template, "").
     """
     found = {name: (template, name) for name in macros_of(tree)}
+    for node in tree.find_all(nodes.Import):
+        found[node.target] = (_constant(node.template), "")
     for node in tree.find_all(nodes.FromImport):
         for name in node.names:
             own, here = (name, name) if isinstance(name, str) else name
@@ -41,22 +43,11 @@ def references(template: str, tree: nodes.Template) -> dict[str, Reference]:
     return found
 
 
-def reference_of(template: str, tree: nodes.Template, call: nodes.Call) -> Reference:
+def reference_of(call: nodes.Call, known: dict[str, Reference]) -> Reference:
     """Return which macro a call means; the lint has seen that it means one."""
     if isinstance(call.node, nodes.Getattr):
-        alias = call.node.node.name  # type: ignore[attr-defined]
-        return modules_of(tree)[alias], call.node.attr
-    return references(template, tree)[call.node.name]  # type: ignore[attr-defined]
-
-
-def modules_of(tree: nodes.Template) -> dict[str, str]:
-    """Return the template behind each name of `import … as`."""
-    return {node.target: _constant(node.template) for node in tree.find_all(nodes.Import)}
-
-
-def macro_names(tree: nodes.Template) -> set[str]:
-    """Return the names that stand for macros or modules in a template."""
-    return set(references("", tree)) | set(modules_of(tree))
+        return known[_root(call.node).name][0], call.node.attr  # type: ignore[attr-defined]
+    return known[call.node.name]  # type: ignore[attr-defined]
 
 
 def arguments(macro: nodes.Macro, call: nodes.Call) -> "list[nodes.Expr] | str":
@@ -95,9 +86,9 @@ def _blank(node: nodes.Node) -> bool:
 
 def _calls(template: str, trees: Trees) -> Iterator[tuple[int, str]]:
     """Every call means a macro that is there, and fits it."""
-    tree = trees[template]
-    for call in tree.find_all(nodes.Call):
-        where, name = reference_of(template, tree, call)
+    known = references(template, trees[template])
+    for call in trees[template].find_all(nodes.Call):
+        where, name = reference_of(call, known)
         macro = macros_of(trees[where]).get(name)
         fit = arguments(macro, call) if macro else f"{where} has no macro {name}"
         if isinstance(fit, str):

@@ -1,0 +1,130 @@
+"""The phone's bundle: whole, the same wherever it is made, and another when a source changes."""
+
+import hashlib
+import json
+import os
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from app.field.bundle import ROOT, Bundle, File, build, weights
+
+STORY = "from app.field.bundle import build; from pathlib import Path; import sys;"
+STORY += "print(build(Path(sys.argv[1])).version)"
+
+
+@pytest.fixture(scope="module")
+def bundle() -> Bundle:
+    return build()
+
+
+def copied(to: Path) -> Path:
+    """Return a copy of what the bundle is made of."""
+    for folder in ("app", "templates", "static"):
+        shutil.copytree(ROOT / folder, to / folder, ignore=shutil.ignore_patterns("__pycache__"))
+    return to
+
+
+def test_two_processes_make_the_same(tmp_path: Path) -> None:
+    """Another order of sets and of folders, another time of change: the same version."""
+    versions = set()
+    for seed, name in (("0", "one"), ("4711", "two")):
+        root = copied(tmp_path / name)
+        for number, path in enumerate(sorted(root.rglob("*"), reverse=seed == "0")):
+            os.utime(path, (1_000_000_000 + number, 1_000_000_000 + number))
+        ran = subprocess.run(
+            [sys.executable, "-c", STORY, str(root)],
+            cwd=ROOT, env={**os.environ, "PYTHONHASHSEED": seed}, check=True,
+            capture_output=True, text=True,
+        )  # fmt: skip
+        versions.add(ran.stdout.strip())
+    assert len(versions) == 1
+    assert re.fullmatch("[0-9a-f]{64}", versions.pop())
+
+
+def test_every_source_counts(tmp_path: Path) -> None:
+    root = copied(tmp_path)
+    versions = {build(root).version}
+    for name, old, new in (
+        ("app/core/measure.py", "return", "return "),
+        ("templates/field/list.html", "<h1>", "<h1 >"),
+        ("static/css/sillbook.css", "{", "{ "),
+    ):
+        path = root / name
+        path.write_text(path.read_text(encoding="utf-8").replace(old, new, 1), encoding="utf-8")
+        versions.add(build(root).version)
+    (root / "static" / "img" / "new.svg").write_text("<svg/>")
+    versions.add(build(root).version)
+    assert len(versions) == 5
+
+
+def test_what_is_only_for_people_does_not_count(tmp_path: Path) -> None:
+    root = copied(tmp_path)
+    before = build(root).version
+    path = root / "app" / "core" / "measure.py"
+    path.write_text(path.read_text(encoding="utf-8") + "# a remark", encoding="utf-8")
+    assert build(root).version == before
+
+
+def test_a_role_and_a_path_count() -> None:
+    files = [File("/a", "static", b"x"), File("/a", "vm", b"x"), File("/b", "static", b"x")]
+    assert len({Bundle((file,)).version for file in files}) == 3
+
+
+def test_manifest_says_what_is_there(bundle: Bundle) -> None:
+    manifest = bundle.manifest()
+    assert manifest["version"] == bundle.version
+    assert [row["path"] for row in manifest["files"]] == sorted(bundle.by_path)
+    for row in manifest["files"]:
+        content = bundle.by_path[row["path"]].content
+        assert row["sha256"] == hashlib.sha256(content).hexdigest()
+        assert row["size"] == len(content) > 0
+        assert row["url"] == f"/bundle/{bundle.version}{row['path']}"
+        assert row["role"] in ("code", "static", "vm")
+
+
+def test_what_the_pages_ask_for_is_in_it(bundle: Bundle) -> None:
+    code = json.loads(bundle.by_path["/code.json"].content)
+    pages = "".join(text for path, text in code.items() if path.startswith("pages/"))
+    asked = set(re.findall(r'/static/[^"\\]+\.[a-z]+', pages))
+    assert len(asked) > 10
+    assert asked <= set(bundle.by_path)
+    css = "".join(f.content.decode() for f in bundle.files if f.path.endswith(".css"))
+    for name in re.findall(r"url\([\"']?(?!data:)([^)\"']+)", css):
+        path = name if name.startswith("/") else "/static/" + name.removeprefix("../")
+        assert path in bundle.by_path, name
+
+
+def test_code_is_python_without_what_is_for_people(bundle: Bundle) -> None:
+    code = json.loads(bundle.by_path["/code.json"].content)
+    assert {"app/core/phone.py", "app/core/placing.py", "pages/field_step.py"} <= set(code)
+    assert "words/__init__.py" in code
+    for path, text in code.items():
+        compile(text, path, "exec")
+        assert '"""' not in text
+
+
+def test_words_of_a_language_become_a_module(tmp_path: Path) -> None:
+    root = copied(tmp_path)
+    folder = root / "app" / "field" / "words"
+    folder.mkdir(exist_ok=True)
+    words = {'Say "x"\n': "Di «x» \\ 😀", "Back": "Atrás"}
+    (folder / "es.json").write_text(json.dumps(words), encoding="utf-8")
+    space: dict[str, object] = {}
+    code = json.loads(build(root).by_path["/code.json"].content)
+    exec(code["words/es.py"], space)  # noqa: S102 - our own, just made
+    assert space["CATALOG"] == words
+
+
+def test_the_worker_is_not_in_the_bundle(bundle: Bundle) -> None:
+    assert "/static/field/sw.js" not in bundle.by_path
+
+
+def test_weights_add_up(bundle: Bundle) -> None:
+    last = weights(bundle).splitlines()[-1].split()
+    assert last[0] == str(sum(len(file.content) for file in bundle.files))
+    assert last[2] == "all"
