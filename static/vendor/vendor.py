@@ -74,6 +74,8 @@ class Package:
 
 
 MICROPYTHON = "static/vendor/micropython/"
+SOURCE_SANS = "static/vendor/source-sans/"
+DEJAVU = "static/vendor/dejavu/"
 PACKAGES = [
     Package(
         "@micropython/micropython-webassembly-pyscript",
@@ -93,6 +95,29 @@ PACKAGES = [
         [
             ("dist/htmx.min.js", "static/vendor/htmx/htmx.min.js", unchanged),
             ("LICENSE", "static/vendor/htmx/LICENSE.txt", unchanged),
+        ],
+    ),
+    Package(
+        "@expo-google-fonts/source-sans-3",
+        "0.4.1",
+        "OFL-1.1",
+        "sha512-sxsO4kfxQnVMT6ri/yWiBefkgem6suvc7KWJ4m/kWGTGqxkGouxG7MQsZ8XR6wqasxYZxdWK1gtusMBLSZDiiA==",
+        [
+            ("400Regular/SourceSans3_400Regular.ttf", SOURCE_SANS + "SourceSans3-Regular.ttf", unchanged),
+            ("400Regular_Italic/SourceSans3_400Regular_Italic.ttf", SOURCE_SANS + "SourceSans3-Italic.ttf", unchanged),
+            ("700Bold/SourceSans3_700Bold.ttf", SOURCE_SANS + "SourceSans3-Bold.ttf", unchanged),
+            ("LICENSE_FONT", SOURCE_SANS + "LICENSE.txt", unchanged),
+        ],
+    ),
+    Package(
+        "dejavu-fonts-ttf",
+        "2.37.3",
+        "Bitstream Vera, Arev; changes public domain",
+        "sha512-f1hd7jJbeQa1VWcw+K2KrTXS50zTMaHpVC4XIKJpNcDeYR5ajMtj/iLlQDYNvLOKamUB3ARVVCf79lNwNVztSQ==",
+        [
+            ("ttf/DejaVuSans.ttf", DEJAVU + "DejaVuSans.ttf", unchanged),
+            ("ttf/DejaVuSansMono.ttf", DEJAVU + "DejaVuSansMono.ttf", unchanged),
+            ("LICENSE", DEJAVU + "LICENSE.txt", unchanged),
         ],
     ),
     Package(
