@@ -1,0 +1,195 @@
+"""Every kind of page in the states in which people meet it, each brought about through the pages."""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from playwright.sync_api import Page, expect
+
+from tests.browser.crew import DOWN
+from tests.browser.models import SEEN, PointPage, SignIn, StepPage, open_fold
+
+NEW = "/field/o/marrow-lane-a"  # nothing done yet
+HALF = "/field/o/marrow-lane-b"  # steps A to C signed
+FLOOR = "/field/o/quarry-steps-a"  # a floor that is out
+
+
+@dataclass(frozen=True)
+class View:
+    """A state of a page: its name, who looks at it ("" for nobody), how it comes about."""
+
+    name: str
+    person: str
+    show: Callable[[Page], None]
+
+
+def goes_to(path: str) -> Callable[[Page], None]:
+    """Return what opens a path."""
+
+    def show(page: Page) -> None:
+        page.goto(path)
+
+    return show
+
+
+def refused_sign_in(page: Page) -> None:
+    """A wrong password."""
+    SignIn(page).as_("tobin", "not this one")
+    expect(page.get_by_role("alert")).to_be_visible(timeout=SEEN)
+
+
+def reading_refused(page: Page) -> None:
+    """A text that is no length."""
+    page.goto(NEW + "/point/sill-length")
+    point = PointPage(page)
+    point.send("about a foot")
+    expect(point.error).to_be_visible(timeout=SEEN)
+
+
+def reading_kept(page: Page) -> None:
+    """A reading was just kept."""
+    page.goto(NEW + "/point/opening-heights")
+    PointPage(page).send("96")
+    expect(page.get_by_role("status")).to_contain_text("Kept:", timeout=SEEN)
+
+
+def two_stations(page: Page) -> None:
+    """The second station of a line, said in words; the next one is asked back."""
+    page.goto(NEW + "/point/sill-top-weather")
+    point = PointPage(page)
+    point.read(DOWN)
+    point.send("13")
+    expect(point.place).to_contain_text("2 ft", timeout=SEEN)
+    point.send("13 1/16")
+    expect(page.get_by_text("right?")).to_be_visible(timeout=SEEN)
+
+
+def asked_back(page: Page) -> None:
+    """A station almost exactly an inch off its neighbours."""
+    page.goto(NEW + "/point/sill-top-room")
+    point = PointPage(page)
+    point.read(DOWN)
+    for place in ("2 ft", "4 ft", "6 ft"):
+        if place not in point.place.inner_text() or place == "2 ft":
+            point.send("13")
+            expect(point.place).to_contain_text(place, timeout=SEEN)
+    point.send("14")
+    expect(page.get_by_role("button", name="It is right: keep it")).to_be_visible(timeout=SEEN)
+
+
+def out_of_reach_without_words(page: Page) -> None:
+    """Cannot reach, and no reason given."""
+    page.goto(NEW + "/point/timber-moisture")
+    fold = open_fold(page, "Cannot reach this place")
+    fold.get_by_role("button", name="Keep: could not be reached").click()
+    expect(page.get_by_role("alert")).to_be_visible(timeout=SEEN)
+
+
+def one_reading(page: Page) -> None:
+    """A reading that counts."""
+    page.goto(HALF + "/point/opening-widths")
+    page.get_by_role("link", name=re.compile("low.*: change it")).click()
+    expect(page.get_by_text("As typed")).to_be_visible(timeout=SEEN)
+
+
+def strike_refused(page: Page) -> None:
+    """A strike without a reason."""
+    one_reading(page)
+    page.get_by_role("button", name="Strike this reading").click()
+    expect(page.get_by_role("alert")).to_be_visible(timeout=SEEN)
+
+
+def struck_reading(page: Page) -> None:
+    """A reading that was struck."""
+    page.goto(HALF + "/history")
+    page.get_by_role("main").get_by_role("listitem").filter(has_text="Figures turned round").get_by_role("link").click()
+    expect(page.get_by_text("As typed")).to_be_visible(timeout=SEEN)
+
+
+def all_folds_open(path: str) -> Callable[[Page], None]:
+    """Return what opens a path and everything that is folded on it."""
+
+    def show(page: Page) -> None:
+        page.goto(path)
+        page.evaluate("() => document.querySelectorAll('details').forEach(fold => { fold.open = true; })")
+
+    return show
+
+
+def part_refused(page: Page) -> None:
+    """A part that is short, without a word of what."""
+    page.goto(NEW + "/parts")
+    line = page.get_by_role("main").get_by_role("listitem").first
+    line.get_by_role("radio", name="short").check()
+    line.get_by_role("button", name="Keep").click()
+    expect(page.get_by_role("alert")).to_be_visible(timeout=SEEN)
+
+
+def query_raised(page: Page) -> None:
+    """A query that waits for the office."""
+    page.goto(NEW + "/queries")
+    page.get_by_role("main").get_by_role("textbox").first.fill("Lock is drawn left, strike came right")
+    page.get_by_role("main").get_by_role("button").first.click()
+    expect(page.get_by_text("open since").first).to_be_visible(timeout=SEEN)
+
+
+def sign_off_refused(page: Page) -> None:
+    """A page still offers the sign-off that a second page has spoiled."""
+    page.goto(HALF + "/step/B2")
+    page.goto(HALF + "/step/C")
+    task = StepPage(page).task("Sill boarded over")
+    task.click()
+    expect(task).to_have_attribute("aria-pressed", "false", timeout=SEEN)
+    task.click()
+    expect(task).to_have_attribute("aria-pressed", "true", timeout=SEEN)
+    other = page.context.new_page()
+    other.goto(HALF + "/step/C")
+    StepPage(other).task("Weeps cleared").click()
+    expect(StepPage(other).task("Weeps cleared")).to_have_attribute("aria-pressed", "false", timeout=SEEN)
+    StepPage(page).sign()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("cannot be signed yet", timeout=SEEN)
+    StepPage(other).tick("Weeps cleared")
+    other.close()
+
+
+VIEWS = [
+    View("sign-in", "", goes_to("/sign-in")),
+    View("sign-in refused", "", refused_sign_in),
+    View("openings", "tobin", goes_to("/field")),
+    View("opening, new", "tobin", goes_to(NEW)),
+    View("opening, half done", "tobin", goes_to(HALF)),
+    View("drawing", "tobin", goes_to(NEW + "/drawing")),
+    View("drawing with a gap", "ines", goes_to("/field/o/saltgrass-b/drawing")),
+    View("set-out", "tobin", goes_to(NEW + "/setout")),
+    View("set-out of a meeting pair", "ines", goes_to("/field/o/saltgrass-a/setout")),
+    View("parts", "tobin", all_folds_open(NEW + "/parts")),
+    View("parts refused", "tobin", part_refused),
+    View("queries, none", "tobin", goes_to(NEW + "/queries")),
+    View("queries, one open", "tobin", query_raised),
+    View("readings", "tobin", goes_to(HALF + "/history")),
+    View("step A, new", "tobin", all_folds_open(NEW + "/step/A")),
+    View("step B1, out", "tobin", all_folds_open(FLOOR + "/step/B1")),
+    View("step C, barred", "tobin", goes_to(NEW + "/step/C")),
+    View("step C, signed", "tobin", all_folds_open(HALF + "/step/C")),
+    View("step E, a panel", "tobin", goes_to(NEW + "/step/E-B")),
+    View("choice of way", "tobin", goes_to(NEW + "/point/opening-head")),
+    View("reading asked for", "tobin", all_folds_open(NEW + "/point/frame-widths")),
+    View("yes or no asked for", "tobin", goes_to(NEW + "/point/safety-marks")),
+    View("choice asked for", "tobin", goes_to(NEW + "/point/as-left-position")),
+    View("survey that is out", "tobin", all_folds_open(FLOOR + "/point/sill-room")),
+    View("reading kept", "tobin", reading_kept),
+    View("reading refused", "tobin", reading_refused),
+    View("two stations compared", "tobin", two_stations),
+    View("asked back", "tobin", asked_back),
+    View("out of reach refused", "tobin", out_of_reach_without_words),
+    View("one reading", "tobin", one_reading),
+    View("strike refused", "tobin", strike_refused),
+    View("struck reading", "tobin", struck_reading),
+    View("sign-off refused", "tobin", sign_off_refused),
+    View("not there", "tobin", goes_to("/field/o/nowhere")),
+    View("office openings", "nadia", goes_to("/office")),
+    View("office review", "nadia", all_folds_open("/office/o/marrow-lane-b")),
+    View("office review, out", "nadia", all_folds_open("/office/o/quarry-steps-a")),
+    View("record, draft", "nadia", goes_to("/record/marrow-lane-b")),
+    View("record, floor out", "nadia", goes_to("/record/quarry-steps-a")),
+]

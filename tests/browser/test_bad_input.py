@@ -1,0 +1,135 @@
+"""What is mistyped is said at the field, what was typed stays, and nothing is kept twice."""
+
+import re
+
+import pytest
+from playwright.sync_api import Page, Response, expect
+
+from tests.browser.models import SEEN, PointPage, SignIn
+
+pytestmark = pytest.mark.xdist_group("browser")
+
+OPENING = "/field/o/marrow-lane-a"
+BAD_LENGTHS = [
+    pytest.param("", id="empty"),
+    pytest.param("about a foot", id="nonsense"),
+    pytest.param("<b>5</b>", id="markup"),
+    pytest.param("1-3/0", id="nothing under the stroke"),
+    pytest.param("-3/8", id="negative where it makes no sense"),
+    pytest.param("99999999999999999999", id="huge"),
+    pytest.param("9" * 64, id="as long as the field"),
+    pytest.param("5 lb", id="unit of another quantity"),
+    pytest.param("12 parsecs", id="no unit at all"),
+    pytest.param("\u0663\u0664", id="figures of another script"),
+]
+
+
+@pytest.fixture
+def point(phone: Page) -> PointPage:
+    """A tape reading that is asked for, by an installer who reads inches."""
+    SignIn(phone).as_("tobin")
+    phone.goto(OPENING + "/point/head-length")
+    return PointPage(phone)
+
+
+def answer_to(point: PointPage, text: str) -> Response:
+    """Send a text and return what the server answered to the form."""
+    with point.page.expect_response(lambda found: found.request.method == "POST") as answer:
+        point.send(text)
+    return answer.value
+
+
+def is_told_at_the_field(point: PointPage, text: str) -> None:
+    """The message is an alert that the field names, and what was typed still stands in it."""
+    expect(point.error).to_be_visible(timeout=SEEN)
+    assert point.error.inner_text().strip()
+    expect(point.field).to_have_attribute("aria-invalid", "true")
+    named = (point.field.get_attribute("aria-describedby") or "").split()
+    assert point.error.get_attribute("id") in named
+    expect(point.field).to_have_value(text)
+
+
+@pytest.mark.parametrize("text", BAD_LENGTHS)
+def test_a_length_that_is_none(point: PointPage, text: str) -> None:
+    assert answer_to(point, text).status == 422
+    is_told_at_the_field(point, text)
+    expect(point.place).to_be_visible()
+    point.page.goto(OPENING + "/history")
+    expect(point.page.get_by_role("main")).to_contain_text("0 readings")
+
+
+@pytest.mark.parametrize(
+    ("path", "text"),
+    [
+        ("/point/panel-weights", "12 in"),
+        ("/point/flood-time", "3 lb"),
+        ("/point/timber-moisture", "200 C"),
+        ("/point/bed-air", "68 lb"),
+        ("/point/bed-weeps", "2.5"),
+        ("/point/force-start", "8 in"),
+    ],
+)
+def test_another_quantity_than_asked_for(point: PointPage, path: str, text: str) -> None:
+    point.page.goto(OPENING + path)
+    assert answer_to(point, text).status == 422
+    is_told_at_the_field(point, text)
+
+
+def test_mended_text_is_kept(point: PointPage) -> None:
+    point.page.goto(OPENING + "/point/jamb-lengths")
+    answer_to(point, "93 1/2 lb")
+    is_told_at_the_field(point, "93 1/2 lb")
+    point.keep("93 1/2", "LEFT jamb")
+    expect(point.error).to_be_hidden()
+
+
+def test_an_inch_burned_is_asked_back(point: PointPage) -> None:
+    # Three stations at 13 in and one at 14 in: an inch off its neighbours, by subtraction.
+    point.page.goto(OPENING + "/point/sill-top-room")
+    point.read("Down from the beam: a bigger reading is lower")
+    for place in ("LEFT jamb", "2 ft", "4 ft"):
+        point.keep("13", place)
+    point.send("14")
+    question = point.page.get_by_role("main").get_by_text("almost exactly 1 in or 1 ft off")
+    expect(question.first).to_be_visible(timeout=SEEN)
+    expect(point.field).to_have_value("14")
+    point.page.get_by_role("button", name="It is right: keep it").click()
+    point.is_kept("6 ft")
+
+
+def test_two_taps_on_keep_are_one_reading(point: PointPage) -> None:
+    point.page.goto(OPENING + "/point/frame-diagonals")
+    point.field.fill("211 1/2")
+    point.page.get_by_role("button", name="Keep", exact=True).dblclick()
+    point.is_kept("LOW LEFT")
+    point.page.goto(OPENING + "/history")
+    readings = point.page.get_by_role("region", name="Frame, diagonals")
+    expect(readings.get_by_role("listitem")).to_have_count(1)
+
+
+def test_back_edit_and_send_again_is_never_called_saved(point: PointPage) -> None:
+    """A browser that restores a page from its memory shows the form that was sent already."""
+    page = point.page
+    page.goto(OPENING + "/point/sill-floor")
+    page.evaluate("() => { self.sent = document.getElementById('main').innerHTML; }")
+    point.keep("3/4", "LEFT jamb")
+    page.evaluate("() => { document.getElementById('main').innerHTML = self.sent; }")
+    with page.expect_response(lambda found: found.request.method == "POST") as answer:
+        point.send("7/8")
+    assert answer.value.status == 422
+    expect(point.error).to_contain_text("already kept", timeout=SEEN)
+    expect(point.field).to_have_value("7/8")
+    expect(page.get_by_text(re.compile("Kept:"))).to_have_count(0)
+    page.goto(OPENING + "/history")
+    readings = page.get_by_role("region", name="Finished floor below")
+    expect(readings.get_by_role("listitem")).to_have_count(1)
+    expect(readings).to_contain_text("3/4")
+
+
+def test_a_page_that_is_not_there_says_so(phone: Page) -> None:
+    SignIn(phone).as_("tobin")
+    for path in ("/field/o/nowhere", OPENING + "/point/nothing", OPENING + "/reading/none", "/none"):
+        answer = phone.goto(path)
+        assert answer is not None
+        assert answer.status == 404
+        expect(phone.get_by_role("heading", level=1)).to_be_visible()

@@ -1,0 +1,96 @@
+"""With scripts: entering a survey is type and Enter, and a tick does not load the page again."""
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.crew import DOWN, Crew
+from tests.browser.models import SEEN, PointPage, SignIn
+
+pytestmark = pytest.mark.xdist_group("browser")
+
+OPENING = "/field/o/marrow-lane-a"
+MARK = "() => { self.sameDocument = true; }"
+MARKED = "() => self.sameDocument === true"
+
+
+@pytest.fixture
+def installer(phone: Page) -> Page:
+    """A phone on which an installer is signed in."""
+    SignIn(phone).as_("tobin")
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Openings to be set", timeout=SEEN)
+    return phone
+
+
+def test_seventeen_stations_are_type_and_enter(installer: Page) -> None:
+    crew = Crew(installer, "marrow-lane-a", "Family room")
+    installer.goto(OPENING + "/point/sill-weather")
+    point = PointPage(installer)
+    point.read(DOWN)
+    at = crew.spots("sill-weather", crew.state.step("B1"))[:17]
+    installer.evaluate(MARK)
+    for spot in at:
+        expect(point.place).to_contain_text(spot.words, timeout=SEEN)
+        expect(point.field).to_be_focused()
+        expect(point.field).to_have_value("")
+        installer.keyboard.type(spot.text)
+        installer.keyboard.press("Enter")
+        point.is_kept(spot.words)
+    assert installer.evaluate(MARKED)
+    expect(point.place).to_contain_text("Back to the first mark")
+    expect(point.field).to_be_focused()
+
+
+def test_the_second_station_is_said_in_words(installer: Page) -> None:
+    installer.goto(OPENING + "/point/sill-room")
+    point = PointPage(installer)
+    point.read(DOWN)
+    point.keep("13", "LEFT jamb")
+    point.keep("13 3/16", "1 ft")
+    # Read down from a beam a bigger figure is lower: 13 3/16 less 13 is 3/16.
+    question = installer.get_by_role("main").get_by_text('3/16" LOWER than the first: right?')
+    expect(question).to_be_visible(timeout=SEEN)
+    installer.get_by_role("button", name="Yes, that is right").click()
+    expect(question).to_be_hidden(timeout=SEEN)
+
+
+def test_undo_gives_the_place_back(installer: Page) -> None:
+    installer.goto(OPENING + "/point/opening-diagonals")
+    point = PointPage(installer)
+    first = point.place.inner_text()
+    point.send("214")
+    expect(point.told).to_contain_text("Kept:", timeout=SEEN)
+    point.undo()
+    expect(point.told).not_to_contain_text("Kept:", timeout=SEEN)
+    expect(point.place).to_have_text(first, use_inner_text=True)
+
+
+def test_a_tick_keeps_the_page_and_the_focus(installer: Page) -> None:
+    page = Crew(installer, "marrow-lane-a", "Family room").step("B2")
+    installer.evaluate(MARK)
+    task = page.task("Flood water let out")
+    task.focus()
+    installer.keyboard.press("Enter")
+    expect(task).to_have_attribute("aria-pressed", "true", timeout=SEEN)
+    expect(task).to_be_focused()
+    assert installer.evaluate(MARKED)
+    installer.keyboard.press("Enter")
+    expect(task).to_have_attribute("aria-pressed", "false", timeout=SEEN)
+    expect(task).to_be_focused()
+    assert installer.evaluate(MARKED)
+
+
+def test_a_fraction_is_one_tap(installer: Page) -> None:
+    installer.goto(OPENING + "/point/panel-widths")
+    point = PointPage(installer)
+    pad = installer.get_by_role("main").get_by_role("group", name="For example")
+    point.field.press_sequentially("48")
+    pad.get_by_role("button", name="1/2", exact=True).click()
+    expect(point.field).to_have_value("48 1/2")
+    pad.get_by_role("button", name="3/16", exact=True).click()
+    expect(point.field).to_have_value("48 3/16")
+    pad.get_by_role("button", name="1/32").click()
+    expect(point.field).to_have_value("48 7/32")  # 3/16 is 6/32, and one more is 7/32
+    expect(point.field).to_be_focused()
+    installer.keyboard.press("Enter")
+    point.is_kept("panel A")
+    expect(pad).to_be_visible()

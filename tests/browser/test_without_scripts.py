@@ -1,0 +1,57 @@
+"""The first three steps without scripts: every form posts and leads on by itself."""
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from tests.browser.crew import Crew
+from tests.browser.fixtures import PATIENCE, PHONE
+from tests.browser.models import SEEN, OpeningPage, PartsPage, SignIn
+from tests.browser.server import Sillbook
+
+pytestmark = pytest.mark.xdist_group("browser")
+
+
+@pytest.fixture
+def plain(chromium: Browser, sillbook: Sillbook) -> Iterator[Page]:
+    """A phone whose browser runs no scripts."""
+    context = chromium.new_context(
+        viewport=PHONE, base_url=sillbook.address, java_script_enabled=False
+    )
+    context.set_default_timeout(PATIENCE)
+    yield context.new_page()
+    context.close()
+
+
+def test_three_steps_to_their_sign_off(plain: Page) -> None:
+    SignIn(plain).as_("tobin")
+    crew = Crew(plain, "marrow-lane-a", "Family room")
+    crew.step("A").back()
+    OpeningPage(plain).about("Parts")
+    PartsPage(plain).all_here()
+    page = crew.step("A")
+    page.tick_all()
+    page.decide("Go", words="Four of us, dry until Thursday.")
+    crew.measure(page, "A")
+    crew.sign(page)
+    page = crew.step("B1")
+    page.tick_all()
+    page.decide("Opening is within every limit: nothing to answer", name="R. Mellor")
+    crew.measure(page, "B1")
+    crew.sign(page)
+    page = crew.step("B2")
+    page.tick_all()
+    crew.measure(page, "B2")
+    crew.sign(page)
+    expect(plain.get_by_role("main")).to_contain_text("3 of 14 steps signed")
+
+
+def test_bad_input_keeps_what_was_typed(plain: Page) -> None:
+    SignIn(plain).as_("tobin")
+    crew = Crew(plain, "marrow-lane-a", "Family room")
+    point = crew.step("D").point("Frame, clear height")
+    point.send("eight feet")
+    expect(point.error).to_be_visible(timeout=SEEN)
+    expect(point.field).to_have_value("eight feet")
+    expect(point.field).to_be_focused()
