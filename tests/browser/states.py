@@ -125,11 +125,20 @@ def part_refused(page: Page) -> None:
     expect(page.get_by_role("alert")).to_be_visible(timeout=SEEN)
 
 
+def query_refused(page: Page) -> None:
+    """A query that bars no step."""
+    page.goto(NEW + "/queries")
+    page.get_by_role("main").get_by_role("textbox").first.fill("Lock is drawn left, strike came right")
+    page.get_by_role("button", name="Ask the office").click()
+    expect(page.get_by_role("alert")).to_be_visible(timeout=SEEN)
+
+
 def query_raised(page: Page) -> None:
     """A query that waits for the office."""
     page.goto(NEW + "/queries")
     page.get_by_role("main").get_by_role("textbox").first.fill("Lock is drawn left, strike came right")
-    page.get_by_role("main").get_by_role("button").first.click()
+    page.get_by_role("checkbox", name="G Locks and fixed panels").check()
+    page.get_by_role("button", name="Ask the office").click()
     expect(page.get_by_text("open since").first).to_be_visible(timeout=SEEN)
 
 
@@ -165,6 +174,7 @@ VIEWS = [
     View("parts", "tobin", all_folds_open(NEW + "/parts")),
     View("parts refused", "tobin", part_refused),
     View("queries, none", "tobin", goes_to(NEW + "/queries")),
+    View("query refused", "tobin", query_refused),
     View("queries, one open", "tobin", query_raised),
     View("readings", "tobin", goes_to(HALF + "/history")),
     View("step A, new", "tobin", all_folds_open(NEW + "/step/A")),
