@@ -150,15 +150,23 @@ def ticks(state: State, step: Step) -> "tuple[int, int]":
 
 def step_state(state: State, step: Step) -> str:
     """Return signed, disputed, broken, ready, barred or open."""
-    sign = sign_of(state, step)
-    if sign is not None:
-        if not sign.holds:
-            return "broken"
-        return "signed" if sign.true else "disputed"
+    signed = sign_state(state, step)
+    if signed:
+        return signed
     barring = bars(state, step)
     if not barring:
         return "ready"
     return "barred" if barring[0].code == "hold-before" else "open"
+
+
+def sign_state(state: State, step: Step) -> str:
+    """Return how a step's sign-off stands: signed, disputed, broken, or "" where there is none."""
+    sign = sign_of(state, step)
+    if sign is None:
+        return ""
+    if not sign.holds:
+        return "broken"
+    return "signed" if sign.true else "disputed"
 
 
 def step_row(request: Request, opening: str, state: State, step: Step, next_key: str) -> Json:

@@ -74,7 +74,7 @@ _STATES = {
 def opening_state(state: State) -> str:
     """Return where an opening is: new, open, broken, disputed, signed, returned or done."""
     review = state.review()
-    kinds = [common.step_state(state, step) for step in state.steps]
+    kinds = [common.sign_state(state, step) for step in state.steps]
     if "broken" in kinds or "disputed" in kinds:
         returned = review is not None and review["body"]["result"] == "returned"
         return "returned" if returned else ("broken" if "broken" in kinds else "disputed")
