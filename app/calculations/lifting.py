@@ -6,6 +6,7 @@ from app.calculations.calculation import Answer, Calculation, of_finding
 from app.calculations.fields import Field, choice, group, length, maybe, one, some
 from app.core.errors import InputError
 from app.core.trade import handling, lifting
+from app.core.units import round_up
 from app.core.words import Msg
 
 Given = dict[str, Any]
@@ -20,6 +21,14 @@ def _crew(given: Given) -> Answer:
 
 def _team(given: Given) -> Answer:
     return Answer({"most": handling.team(given["each"])}, cautions=handling.cautions())
+
+
+def _often(given: Given) -> Answer:
+    if given["minutes"] <= 0:
+        raise InputError("minutes-none", Msg("“minutes” must be above zero."))
+    tenths = round_up(10 * given["lifts"], given["minutes"])
+    most = handling.filtered(given["mass"], tenths, given["twist"])
+    return Answer({"most": most}, cautions=handling.cautions())
 
 
 def _vacuum(given: Given) -> Answer:
@@ -101,6 +110,20 @@ CALCULATIONS = (
         (one("most", "mass", "guideline weight of the team"),),
         "HSE guidance on manual handling, L23 (restated): 2/3 for two, 1/2 for three",
         _team,
+    ),
+    Calculation(
+        "lift-often",
+        "Guideline weight for lifts that come often or with a twist",
+        ("app.core.trade.handling.filtered",),
+        (
+            one("mass", "mass", "guideline weight for one lift"),
+            one("lifts", "count", "lifts"),
+            maybe(one("minutes", "count", "in how many minutes"), "1"),
+            maybe(one("twist", "count", "whole degrees of the trunk"), "0"),
+        ),
+        (one("most", "mass", "guideline weight"),),
+        "HSE guidance on manual handling (restated): 30, 50, 80 % off by pace; 10, 20 % by twist",
+        _often,
     ),
     Calculation(
         "lift-limit",

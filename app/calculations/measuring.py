@@ -2,11 +2,12 @@
 
 from typing import Any
 
-from app.calculations.calculation import Answer, Calculation
+from app.calculations.calculation import Answer, Calculation, of_finding
 from app.calculations.fields import Field, choice, length, maybe, one
 from app.core import decide, instruments
 from app.core.checks.base import CLOSE, OUT, WITHIN
 from app.core.errors import InputError
+from app.core.trade import toolcheck
 from app.core.words import Msg
 
 Given = dict[str, Any]
@@ -58,13 +59,39 @@ def _per_length(given: Given) -> Answer:
     return Answer({"limit": found})
 
 
+def _warm(given: Given) -> Answer:
+    true = toolcheck.true_length(given["reading"], given["temperature"])
+    return Answer({"true": true, "off": true - given["reading"]})
+
+
+def _turned_level(given: Given) -> Answer:
+    tool, length_ = instruments.instrument(given["tool"]), given["length"]
+    found = toolcheck.judge_level(given["first"], given["second"], length_, tool)
+    return of_finding(found, off=toolcheck.turned_level(given["first"], given["second"]))
+
+
+def _turned_laser(given: Given) -> Answer:
+    tool, distance = instruments.instrument(given["tool"]), given["distance"]
+    found = toolcheck.judge_laser(given["first"], given["second"], distance, tool)
+    return of_finding(found, most=toolcheck.closing(tool, distance))
+
+
+def _two_tapes(given: Given) -> Answer:
+    grades = (given["first_grade"], given["second_grade"])
+    found = toolcheck.judge_tapes(given["first"], given["second"], grades)
+    return of_finding(found, apart=abs(given["first"] - given["second"]))
+
+
+GRADES = tuple(sorted(instruments.TAPE_CLASSES))
+SLOPED = tuple(known.id for known in instruments.INSTRUMENTS if known.slope)
+
 CALCULATIONS = (
     Calculation(
         "tape-error",
         "Greatest permissible error of a tape by its class",
         ("app.core.instruments.greatest_error",),
         (
-            choice("grade", "class of the tape", *sorted(instruments.TAPE_CLASSES)),
+            choice("grade", "class of the tape", *GRADES),
             length("length", "length measured"),
             HOOK,
         ),
@@ -137,5 +164,62 @@ CALCULATIONS = (
         (length("limit", "the limit for that length"),),
         "min(k L, cap); German practice of a test house: 1.5 mm/m, 3 mm at most (seen)",
         _per_length,
+    ),
+    Calculation(
+        "tape-in-heat",
+        "The length behind a reading of a steel tape that is warm or cold",
+        ("app.core.trade.toolcheck.true_length",),
+        (
+            length("reading", "what the tape reads"),
+            one("temperature", "temperature", "of the tape"),
+        ),
+        (
+            length("true", "the length"),
+            length("off", "what is added to the reading (below 0: taken off)"),
+        ),
+        "linear expansion, 11.5e-6 per °C off 20 °C, at which a tape is right (MI-008)",
+        _warm,
+    ),
+    Calculation(
+        "level-turned",
+        "Daily check of a level: turned end for end",
+        ("app.core.trade.toolcheck.judge_level",),
+        (
+            maybe(choice("tool", "instrument", *SLOPED), "level"),
+            length("length", "length of the level"),
+            length("first", "height of one end over the other, as read first", signed=True),
+            length("second", "the same end, the level turned end for end", signed=True),
+        ),
+        (length("off", "by how much the level is out over its length"),),
+        "half the difference of the two readings (geometry); 0.5 mm/m common practice",
+        _turned_level,
+    ),
+    Calculation(
+        "laser-turned",
+        "Daily check of a laser: turned half about, two marks on one wall",
+        ("app.core.trade.toolcheck.judge_laser",),
+        (
+            maybe(choice("tool", "instrument", *SLOPED), "laser"),
+            length("distance", "from the laser to the wall"),
+            length("first", "height of the first mark", signed=True),
+            length("second", "height of the second", signed=True),
+        ),
+        (length("most", "apart at most"),),
+        "twice the distance x slope: the method seen, 0.3 mm/m from memory",
+        _turned_laser,
+    ),
+    Calculation(
+        "tapes-compared",
+        "Daily check of tapes: two against one another over one length",
+        ("app.core.trade.toolcheck.judge_tapes",),
+        (
+            length("first", "reading of the first"),
+            choice("first_grade", "its class", *GRADES),
+            length("second", "reading of the second"),
+            choice("second_grade", "its class", *GRADES),
+        ),
+        (length("apart", "how far apart they read"),),
+        "the sum of both greatest errors (MI-008)",
+        _two_tapes,
     ),
 )

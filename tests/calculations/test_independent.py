@@ -318,3 +318,17 @@ def test_dew_points_by_another_formula() -> None:
         ours = float(answer["results"]["dew_point"]["celsius"])
         what = f"{air} °C, {humidity} %"
         checks("dew-window", what, due, ours, "psychrolib", LIBRARY, 0.035, "°C")
+
+
+def test_checks_of_instruments_by_units() -> None:
+    grown = 5 * units.metre * (11.5e-6 / units.delta_degC) * (15 * units.delta_degC)
+    due = float(grown.to("mm").magnitude)
+    ours = found(run("tape-in-heat"), "off") / 10**6
+    checks("tape-in-heat", "5 m at 35 °C", due, ours, "pint", LIBRARY, 1e-6, "mm")
+    due = int(Fraction(1, 32) / 2 * 25400000)
+    ours = found(run("level-turned"), "off")
+    checks("level-turned", "1/32 in apart", due, ours, "fractions", LIBRARY, 0, "nm")
+    slope = 0.3 * units.mm / units.metre
+    due = float((2 * 5 * units.metre * slope).to("mm").magnitude)
+    ours = found(run("laser-turned"), "most") / 10**6
+    checks("laser-turned", "5 m", due, ours, "pint", LIBRARY, FLOAT, "mm")

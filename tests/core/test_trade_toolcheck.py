@@ -7,13 +7,16 @@ from app.core.trade import toolcheck
 from app.core.units import DEGREE_C, INCH
 from app.core.words import Speaker
 from tests.core.expect import refused
+from tests.core.golden import checks
 
 MM = 1000000
 
 
 def test_a_warm_tape_reads_too_little():
     # 11.5e-6 x 5000 mm x 15 K = 0.8625 mm (computed): as much as a class I tape may err
-    assert toolcheck.true_length(5 * METRE, 35 * DEGREE_C) == 5 * METRE + 862500
+    ours = toolcheck.true_length(5 * METRE, 35 * DEGREE_C) - 5 * METRE
+    source = "11.5e-6 x 5 m x 15 K, by hand"
+    checks("tape-in-heat", "5 m at 35 °C", 862500, ours, source, "computed", 0, "nm")
     assert toolcheck.true_length(5 * METRE, 5 * DEGREE_C) == 5 * METRE - 862500
     assert toolcheck.true_length(5 * METRE, 20 * DEGREE_C) == 5 * METRE
     refused("reading-negative", toolcheck.true_length, -1, 0)
@@ -22,7 +25,9 @@ def test_a_warm_tape_reads_too_little():
 def test_a_level_turned_end_for_end():
     # geometry: a floor 3 up, a level 1 out shows 4 and then 2; half the difference is the level's
     assert toolcheck.turned_level(4, 2) == 1
-    assert toolcheck.turned_level(INCH // 8, INCH // 16) == INCH // 32
+    ours = toolcheck.turned_level(INCH // 8, INCH // 16)
+    source = "half the difference, geometry"
+    checks("level-turned", "1/8 and 1/16 in", INCH // 32, ours, source, "computed", 0, "nm")
     assert toolcheck.turned_level(3, 3) == 0
 
 
@@ -41,7 +46,9 @@ def test_a_level_against_its_own_accuracy():
 def test_a_laser_turned_about():
     # 2 x wall distance x 0.3 mm/m: 5 m -> 3 mm (the method seen, the class value from memory)
     laser = instrument("laser")
-    assert toolcheck.closing(laser, 5 * METRE) == 3 * MM
+    ours = toolcheck.closing(laser, 5 * METRE)
+    source = "2 x 5 m x 0.3 mm/m"
+    checks("laser-turned", "5 m", 3 * MM, ours, source, "from memory", 0, "nm")
     assert toolcheck.judge_laser(3 * MM, 0, 5 * METRE, laser).verdict == WITHIN
     assert toolcheck.judge_laser(0, 3 * MM + 1, 5 * METRE, laser).verdict == OUT
     # a rotating one is finer: common practice, no source
@@ -52,7 +59,9 @@ def test_a_laser_turned_about():
 def test_tapes_against_each_other():
     # MI-008: class II at 5 m 1.3 mm, class I 0.6 mm (restated): 2.6 and 1.9 mm apart at the most
     five = 5 * METRE
-    assert toolcheck.judge_tapes(five, five - 2600000, ("II", "II")).verdict == WITHIN
+    ours = toolcheck.judge_tapes(five, five - 2600000, ("II", "II")).verdict
+    source = "MI-008: class II at 5 m 1.3 mm, twice"
+    checks("tapes-compared", "2.6 mm apart", WITHIN, ours, source, "restated")
     assert toolcheck.judge_tapes(five, five - 2600001, ("II", "II")).verdict == OUT
     assert toolcheck.judge_tapes(five, five - 1900001, ("I", "II")).verdict == OUT
     refused("tape-class", toolcheck.judge_tapes, five, five, ("II", "IV"))

@@ -1,8 +1,9 @@
 """Every worked example in a docstring of the core's arithmetic is run.
 
 Form: "Example: call(…) -> value (remark)"; several stand apart by "; ". The call and the value
-are Python, with the names of the module, of units.py and instruments.py; DOOR is a drawing
-from tests/core/doors.py. A float agrees to the digits that are written; a text may stand without quotes.
+are Python, with the names of the module, of units.py and of instruments.py; DOOR is a drawing
+from tests/core/doors.py. A float agrees to the digits that are written; a text may stand
+without quotes.
 """
 
 import ast
