@@ -1,3 +1,40 @@
-// The server puts VERSION, the bundle's, before this.
-self.addEventListener("install", () => self.skipWaiting());
-self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
+// The worker: the phone's own server for /field. It only wires the parts together; each part
+// is a file of one purpose. The server puts VERSION in front (app/field/bundle_server.py): a new
+// bundle is a new worker, and a worker only ever uses the bundle of its own version.
+const PARTS = ["ids", "bundle", "book", "vm", "keys", "photos", "act", "offer", "pull", "sync",
+  "pairing", "carry", "rescue", "talk"];
+importScripts(
+  "/bundle/" + VERSION + "/static/vendor/micropython/micropython.js",
+  ...PARTS.map((name) => "/bundle/" + VERSION + "/static/field/" + name + ".js"),
+);
+
+self.addEventListener("install", (event) => event.waitUntil(bundle.install()));
+self.addEventListener("activate", (event) => event.waitUntil(bundle.sweep()));
+self.addEventListener("message", (event) => talk.hear(event));
+self.addEventListener("sync", (event) => event.waitUntil(sync.run("network")));
+
+self.addEventListener("fetch", (event) => {
+  const url = new URL(event.request.url);
+  if (url.origin !== self.location.origin) return;
+  if (url.pathname === "/field" || url.pathname.startsWith("/field/")) {
+    event.respondWith(field(event, url));
+  } else if (event.request.method === "GET" && url.pathname.startsWith("/static/")) {
+    event.respondWith(bundle.file(url.pathname).catch(() => fetch(event.request)));
+  } else if (event.request.method === "GET" && url.pathname.startsWith("/photos/")) {
+    event.respondWith(photos.serve(event.request, url.pathname.slice(8)));
+  }
+});
+
+// A page or a form of the field book: the server's while the phone is not paired.
+async function field(event, url) {
+  if (!(await act.isReady())) return fetch(event.request);
+  if (url.pathname === "/field/unsent.json") return rescue.file();
+  if (event.request.mode === "navigate" && event.request.method === "GET" && (await bundle.mayRenew())) {
+    return bundle.renew();
+  }
+  const answer = await act.answer(event.request, url);
+  if (answer.wrote) {
+    event.waitUntil(talk.changed().then(() => sync.run("entry")));
+  }
+  return answer.response;
+}

@@ -1,0 +1,89 @@
+// The bundle: what this worker needs to answer without a network, whole or not at all.
+const bundle = (() => {
+  const PREFIX = "sillbook-";
+  const NAME = PREFIX + VERSION;
+  const MANIFEST = "/bundle/manifest.json"; // cached last: where it stands, all else does
+  const PATIENCE = 60000; // milliseconds for one file
+  const ANSWER_IN = 400; // milliseconds for an open page to say whether something is typed in it
+
+  // The headers that every page of the server has, taken from the server itself.
+  const HEADERS = ["content-security-policy", "x-content-type-options", "referrer-policy",
+    "cross-origin-opener-policy", "cross-origin-resource-policy", "cache-control"];
+
+  async function get(url) {
+    const answer = await fetch(url, {
+      cache: "no-store", credentials: "omit", redirect: "error", signal: AbortSignal.timeout(PATIENCE),
+    });
+    if (!answer.ok) throw new Error(url + ": " + answer.status);
+    return answer;
+  }
+
+  async function checked(file) {
+    const answer = await get(file.url);
+    const content = await answer.arrayBuffer();
+    const hash = ids.hex(await crypto.subtle.digest("SHA-256", content));
+    if (hash !== file.sha256) throw new Error(file.path + ": damaged on the way");
+    return new Response(content, { headers: { "content-type": answer.headers.get("content-type") } });
+  }
+
+  // Nothing is cached before every file has been checked; a failure leaves the old worker alone.
+  async function install() {
+    await caches.delete(NAME);
+    const answer = await get(MANIFEST);
+    const manifest = await answer.clone().json();
+    if (manifest.version !== VERSION) throw new Error("the server has another version by now");
+    if (!answer.headers.get("content-security-policy")) throw new Error("not our server");
+    const files = await Promise.all(manifest.files.map(checked));
+    const cache = await caches.open(NAME);
+    await Promise.all(manifest.files.map((file, at) => cache.put(file.path, files[at])));
+    await cache.put(MANIFEST, answer);
+  }
+
+  // Older versions go once this one is in charge; no page of theirs is left then.
+  async function sweep() {
+    const names = await caches.keys();
+    await Promise.all(
+      names.filter((name) => name.startsWith(PREFIX) && name !== NAME).map((name) => caches.delete(name)),
+    );
+  }
+
+  async function file(path) {
+    const found = await caches.match(path, { cacheName: NAME, ignoreSearch: true });
+    if (!found) throw new Error(path + " is not in the bundle");
+    return found;
+  }
+
+  async function pageHeaders() {
+    const given = (await file(MANIFEST)).headers;
+    const kept = HEADERS.filter((name) => given.has(name)).map((name) => [name, given.get(name)]);
+    return Object.fromEntries(kept);
+  }
+
+  // Whether an open page holds something that was typed and not sent.
+  function isTyping(client) {
+    return new Promise((resolve) => {
+      const { port1, port2 } = new MessageChannel();
+      const late = setTimeout(() => resolve(false), ANSWER_IN);
+      port1.onmessage = ({ data }) => {
+        clearTimeout(late);
+        resolve(data === true);
+      };
+      client.postMessage({ kind: "typing?" }, [port2]);
+    });
+  }
+
+  // A newer worker waits, and no open page would lose or mix anything by the switch.
+  async function mayRenew() {
+    if (!self.registration.waiting) return false;
+    const pages = await self.clients.matchAll({ type: "window" });
+    return !(await Promise.all(pages.map(isTyping))).includes(true);
+  }
+
+  // Hand over to the newer worker; the browser asks again at once, and that one answers.
+  function renew() {
+    self.registration.waiting.postMessage({ kind: "take over" });
+    return new Response("", { headers: { Refresh: "0" } });
+  }
+
+  return { install, sweep, file, pageHeaders, mayRenew, renew };
+})();

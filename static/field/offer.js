@@ -1,0 +1,88 @@
+// Sends what has no receipt yet, oldest first. Nothing leaves the outbox without its receipt.
+const offer = (() => {
+  const MOST = 200; // events in a batch
+
+  // Returns how many batches were answered.
+  async function send(phone) {
+    for (let count = 0; ; count += 1) {
+      const { places, unsent } = await book.read((tx) => ({
+        places: tx.objectStore("outbox").getAll(null, MOST), unsent: tx.objectStore("outbox").count(),
+      }));
+      if (!places.length) return count;
+      const asked = await batch(phone, places, unsent);
+      const answer = await sync.ask("/sync", phone, {
+        method: "POST", body: JSON.stringify(asked), headers: { "content-type": "application/json" },
+      });
+      if (!isAnswer(answer, asked)) throw sync.trouble("not-sillbook");
+      await take(answer);
+      await talk.changed();
+    }
+  }
+
+  // A batch as the office takes it, of some places of the outbox.
+  async function batch(phone, places, unsent) {
+    const found = await book.read((tx) => Object.fromEntries(
+      places.map(({ id }) => [id, tx.objectStore("events").get(id)]),
+    ));
+    return signed(phone, places.map(({ id }) => found[id]), unsent);
+  }
+
+  // Signatures of sign-offs and of the last event of each opening: they cover those before.
+  async function signed(phone, records, unsent) {
+    const events = records.map(({ event }) => event);
+    const lasts = new Map();
+    const signatures = {};
+    for (const { event, hash } of records) {
+      if (event.device !== phone.device) continue;
+      if ((lasts.get(event.opening)?.event.n ?? 0) < event.n) lasts.set(event.opening, { event, hash });
+      if (event.kind === "step.signed") {
+        signatures[event.id] = await keys.signEvent(phone.key, event.id, hash || (await hashOf(event)));
+      }
+    }
+    const heads = await Promise.all([...lasts.values()].map(async ({ event, hash }) =>
+      keys.signHead(phone.key, phone.device, event, hash || (await hashOf(event)))));
+    const { epoch } = (await book.meta("news")) || {};
+    return { epoch: epoch || "", bundle: VERSION, unsent, events, signatures, heads };
+  }
+
+  // Of an own event that came back from the office no hash is kept.
+  async function hashOf(event) {
+    await vm.start();
+    return vm.call("hashes", { events: [event] }).hashes[0];
+  }
+
+  // Anything else than a receipt for each event is not an answer, whatever its status says.
+  function isAnswer(answer, { events }) {
+    const wanted = events.map(({ id }) => id).sort().join();
+    return typeof answer.epoch === "string" && Array.isArray(answer.receipts)
+      && answer.receipts.map((receipt) => receipt.id).sort().join() === wanted;
+  }
+
+  function take({ epoch, receipts }) {
+    return book.transact("readwrite", (tx, give, safely) => {
+      const store = (name) => tx.objectStore(name);
+      const requests = {
+        news: store("meta").get("news"), phone: store("meta").get("phone"),
+        places: store("outbox").getAll(null, MOST + receipts.length),
+      };
+      for (const { id } of receipts) requests["event " + id] = store("events").get(id);
+      book.all(requests, safely, (held) => {
+        const news = held.news || {};
+        const has = new Map(receipts.map((receipt) => [receipt.id, receipt]));
+        for (const { seq, id } of held.places) if (has.has(id)) store("outbox").delete(seq);
+        for (const { id, state, why } of receipts) {
+          const told = state === "set-aside" ? state + " " + why : state;
+          store("events").put({ ...held["event " + id], sent: told });
+        }
+        const aside = receipts.filter(({ state }) => state === "set-aside");
+        news.aside = (news.aside || 0) + aside.length;
+        news.sentAt = ids.now();
+        if (aside.some(({ why }) => why === "chain-fork")) store("meta").put({ ...held.phone, forked: true }, "phone");
+        if (news.epoch && news.epoch !== epoch) pull.again(tx, safely, news, epoch);
+        else store("meta").put({ ...news, epoch }, "news");
+      });
+    });
+  }
+
+  return { send, batch, MOST };
+})();

@@ -1,0 +1,91 @@
+// In every page of the field book: the line that says what is kept and sent, and the worker's
+// ears and eyes: when a network comes, when the page is shown, whether the store is to last.
+(function () {
+  "use strict";
+
+  const LINE = "/field/status/line";
+  const EVERY = 60000; // milliseconds
+  const LOW = 0.9; // of the room that the browser gives
+  const workers = navigator.serviceWorker;
+  const line = document.getElementById("kept-and-sent");
+  let asked = 0;
+
+  // The line is made by the same core as every page, here or at the office.
+  async function showLine() {
+    if (!line) return;
+    const mine = (asked += 1);
+    try {
+      const able = workers && window.WebAssembly ? "" : "?able=no";
+      const answer = await fetch(LINE + able, { headers: { accept: "text/html" }, redirect: "error" });
+      const text = await answer.text();
+      if (mine === asked && answer.ok) put(text);
+    } catch {
+      // No network and no worker: what stands there stays.
+    }
+  }
+
+  function put(text) {
+    const made = new DOMParser().parseFromString(text, "text/html").getElementById("kept-and-sent-now");
+    if (made && made.outerHTML !== line.innerHTML) line.replaceChildren(document.adoptNode(made));
+  }
+
+  function tell(message) {
+    if (workers && workers.controller) workers.controller.postMessage(message);
+  }
+
+  // Something was typed, or chosen, and not sent.
+  function isTyping() {
+    return Array.from(document.querySelectorAll("input, textarea")).some((field) => {
+      if (field.type === "hidden") return false;
+      if (field.type === "checkbox" || field.type === "radio") return field.checked !== field.defaultChecked;
+      return field.type === "file" ? field.files.length > 0 : field.value !== field.defaultValue;
+    });
+  }
+
+  function hear({ data, ports }) {
+    if (data && data.kind === "changed") showLine();
+    if (data && data.kind === "typing?" && ports[0]) ports[0].postMessage(isTyping());
+  }
+
+  // A page of the version before is of no use under the new one: load it anew, if nothing is lost.
+  function renewed() {
+    if (!isTyping()) location.reload();
+  }
+
+  async function tellState() {
+    if (!navigator.storage || !navigator.storage.persist) return;
+    const lasting = (await navigator.storage.persisted()) || (await navigator.storage.persist());
+    const { usage, quota } = await navigator.storage.estimate();
+    tell({ kind: "state", lasting, room: quota && usage / quota > LOW ? "low" : "" });
+  }
+
+  // A phone that is paired and whose worker was taken away gets it back.
+  async function mend() {
+    if (!workers || !window.indexedDB.databases) return;
+    const books = await indexedDB.databases();
+    if (books.some((each) => each.name === "sillbook")) {
+      await workers.register("/sw.js", { scope: "/field", updateViaCache: "none" });
+    }
+  }
+
+  function start() {
+    showLine();
+    if (!workers) return;
+    workers.addEventListener("message", hear);
+    workers.startMessages();
+    if (!workers.controller) {
+      mend().catch(() => {});
+      return;
+    }
+    workers.addEventListener("controllerchange", renewed);
+    tellState().catch(() => {});
+    tell({ kind: "sync", why: "shown" });
+    window.addEventListener("online", () => tell({ kind: "sync", why: "shown" }));
+    document.addEventListener("visibilitychange", () => {
+      if (document.visibilityState === "visible") tell({ kind: "sync", why: "shown" });
+    });
+    setInterval(() => tell({ kind: "sync", why: "timer" }), EVERY);
+  }
+
+  start();
+})();

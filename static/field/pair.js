@@ -1,0 +1,68 @@
+// The page that pairs a phone: takes the code from the address (the part that is never sent),
+// lets the worker do it, and says how far it is. Words stand in the page; here is only which.
+(function () {
+  "use strict";
+
+  const form = document.getElementById("pair");
+  const said = document.getElementById("pair-said");
+  if (!form || !said) return;
+
+  function say(name, number = "") {
+    for (const part of said.children) part.hidden = part.dataset.when !== name;
+    const count = said.querySelector('[data-when="' + name + '"] [data-count]');
+    if (count) count.textContent = String(number);
+  }
+
+  const KNOWN = ["code-unfit", "no-answer", "too-many", "phone-revoked"];
+
+  function failed(code) {
+    say(KNOWN.includes(code) ? code : "failed", code);
+    form.querySelector("button").disabled = false;
+  }
+
+  async function worker() {
+    const made = await navigator.serviceWorker.register("/sw.js", { scope: "/field", updateViaCache: "none" });
+    const next = made.installing || made.waiting;
+    if (made.active) return made.active;
+    return new Promise((resolve, reject) => {
+      next.addEventListener("statechange", () => {
+        if (next.state === "activated") resolve(next);
+        if (next.state === "redundant") reject(new Error("install"));
+      });
+    });
+  }
+
+  async function pair(event) {
+    event.preventDefault();
+    form.querySelector("button").disabled = true;
+    say("installing");
+    try {
+      if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
+      const { port1, port2 } = new MessageChannel();
+      port1.onmessage = ({ data }) => hear(data);
+      const message = { kind: "pair", code: form.elements.code.value.trim(), name: form.elements.name.value.trim() };
+      (await worker()).postMessage(message, [port2]);
+    } catch (error) {
+      failed(error.message);
+    }
+  }
+
+  function hear({ stage, count, code }) {
+    if (stage === "failed") failed(code);
+    else if (stage === "done") location.replace("/field");
+    else say(stage, count);
+  }
+
+  const able = "serviceWorker" in navigator && "indexedDB" in window && window.WebAssembly && window.isSecureContext;
+  if (!able) {
+    say("unable");
+    return;
+  }
+  const code = decodeURIComponent(location.hash.slice(1));
+  if (code) {
+    form.elements.code.value = code;
+    history.replaceState(null, "", location.pathname); // it stays in no history
+  }
+  form.addEventListener("submit", pair);
+  form.querySelector("button").disabled = false;
+})();

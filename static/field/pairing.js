@@ -1,0 +1,40 @@
+// Pairs this phone with the office: its key, its name there, and all that is to be set.
+const pairing = (() => {
+  // tell(stage, count) is called as it goes on. Throws a SyncError whose code says why not.
+  async function pair(code, name, tell) {
+    const before = await book.meta("phone");
+    // A phone that is known stays the same phone; one whose book was copied must become another.
+    const known = Boolean(before) && !before.forked;
+    const key = known ? before.key : await keys.make();
+    const asked = { code, name, key: await keys.publicJwk(key) };
+    if (known) asked.proof = await keys.prove(key, code);
+    const made = await sync.ask("/pair", null, {
+      method: "POST", body: JSON.stringify(asked), headers: { "content-type": "application/json" },
+    });
+    if (!made.device || !made.token || !made.person) throw sync.trouble("not-sillbook");
+    await keep(before, made, key);
+    await fill(tell);
+    await carry.over();
+    return made.person.name;
+  }
+
+  function keep(before, made, key) {
+    const devices = [...new Set([...(before?.devices || []), made.device])];
+    const phone = {
+      ...before, device: made.device, token: made.token, person: made.person, persons: [made.person],
+      key, devices, forked: false,
+    };
+    return book.setMeta("phone", phone);
+  }
+
+  async function fill(tell) {
+    let count = 0;
+    tell("entries", count);
+    await pull.take(await book.meta("phone"), (events) => {
+      count += events;
+      tell("entries", count);
+    });
+  }
+
+  return { pair };
+})();

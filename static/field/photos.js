@@ -1,0 +1,76 @@
+// Photos: made into a clean JPEG on the phone, kept under its own hash, sent after the entries.
+const photos = (() => {
+  const LONGEST = 1600; // pixels of the longer side
+  const QUALITY = 0.82;
+  const FIELD = "photo";
+  const PATIENCE = 60000; // milliseconds to send one
+
+  // Take the file out of a form and put in its place what the core needs to know of it.
+  // The picture is drawn anew: turned as the camera says, and nothing else of the file is kept.
+  async function taken(form) {
+    const file = form.get(FIELD);
+    if (file === null || typeof file === "string") return null;
+    form.delete(FIELD);
+    if (!file.size) return null;
+    const { blob, width, height } = await redrawn(file);
+    const bytes = await blob.arrayBuffer();
+    const sha256 = ids.hex(await crypto.subtle.digest("SHA-256", bytes));
+    const facts = { sha256, size: bytes.byteLength, width, height };
+    for (const [name, value] of Object.entries(facts)) form.set(name, String(value));
+    return { sha256, bytes };
+  }
+
+  async function redrawn(file) {
+    try {
+      const picture = await createImageBitmap(file, { imageOrientation: "from-image" });
+      const scale = Math.min(1, LONGEST / Math.max(picture.width, picture.height));
+      const width = Math.max(1, Math.round(picture.width * scale));
+      const height = Math.max(1, Math.round(picture.height * scale));
+      const canvas = new OffscreenCanvas(width, height);
+      canvas.getContext("2d").drawImage(picture, 0, 0, width, height);
+      picture.close();
+      return { blob: await canvas.convertToBlob({ type: "image/jpeg", quality: QUALITY }), width, height };
+    } catch {
+      throw new DOMException("this picture cannot be read here", "PhotoError");
+    }
+  }
+
+  // A photo of this phone from its book; any other from the office.
+  async function serve(request, sha256) {
+    const { found, phone } = await book.read((tx) => ({
+      found: tx.objectStore("photos").get(sha256), phone: tx.objectStore("meta").get("phone"),
+    }));
+    if (found) {
+      return new Response(found.bytes, { headers: {
+        "content-type": "image/jpeg", "x-content-type-options": "nosniff", "cache-control": "no-store",
+        "content-security-policy": "default-src 'none'; sandbox",
+      } });
+    }
+    if (!phone) return fetch(request);
+    return fetch(request.url, { headers: { authorization: "Bearer " + phone.token } });
+  }
+
+  // Send those whose event has its receipt, one after the other. Returns how many are left.
+  async function send(phone) {
+    const { waiting } = await book.read((tx) => ({ waiting: tx.objectStore("photos").index("sent").getAllKeys(0) }));
+    let left = waiting.length;
+    for (const sha256 of waiting) {
+      if (await sendOne(phone, sha256)) left -= 1;
+    }
+    return left;
+  }
+
+  async function sendOne(phone, sha256) {
+    const { photo } = await book.read((tx) => ({ photo: tx.objectStore("photos").get(sha256) }));
+    const { entry } = await book.read((tx) => ({ entry: tx.objectStore("events").get(photo.event) }));
+    if (!entry?.sent) return false;
+    const answer = await sync.ask("/photos/" + sha256, phone, {
+      method: "PUT", body: photo.bytes, headers: { "content-type": "image/jpeg" },
+    }, PATIENCE);
+    if (answer.sha256 !== sha256) throw sync.trouble("not-sillbook");
+    await book.transact("readwrite", (tx) => { tx.objectStore("photos").put({ ...photo, sent: 1 }); });
+    return true;
+  }
+
+  return { taken, serve, send };
+})();

@@ -1,0 +1,107 @@
+// Takes what is new at the office, page by page; the cursor moves with the data it speaks of.
+const pull = (() => {
+  const MOST_PAGES = 1000;
+
+  async function take(phone, progress = () => {}) {
+    for (let pages = 0; pages < MOST_PAGES; pages += 1) {
+      const news = (await book.meta("news")) || {};
+      const query = new URLSearchParams({ after: news.cursor || "", epoch: news.epoch || "" });
+      const page = await sync.ask("/sync?" + query, phone, { method: "GET" });
+      if (!isPage(page)) throw sync.trouble("not-sillbook");
+      await keep(page);
+      progress(page.events.length, page.more);
+      if (!page.more) return agree(page);
+    }
+    throw sync.trouble("no-end");
+  }
+
+  function isPage(page) {
+    return typeof page.epoch === "string" && typeof page.cursor === "string" && typeof page.more === "boolean"
+      && ["events", "openings", "procedures", "withdrawn"].every((name) => Array.isArray(page[name]));
+  }
+
+  function keep(page) {
+    return book.transact("readwrite", (tx, give, safely) => {
+      const store = (name) => tx.objectStore(name);
+      const requests = {
+        news: store("meta").get("news"), phone: store("meta").get("phone"), openings: store("openings").getAllKeys(),
+      };
+      for (const { id } of page.events) requests["event " + id] = store("events").get(id);
+      book.all(requests, safely, (held) => {
+        const news = { round: 1, ...held.news };
+        if (news.epoch && news.epoch !== page.epoch) pull.again(tx, safely, news, page.epoch, () => write(store, page, { ...held, anew: true }, news));
+        else write(store, page, held, news);
+      });
+    });
+  }
+
+  function write(store, page, held, news) {
+    const own = held.phone.devices || [held.phone.device];
+    for (const event of page.events) {
+      const record = held["event " + event.id] || {
+        id: event.id, opening: event.opening, device: event.device, event, hash: "",
+        own: own.includes(event.device), sent: "stored",
+      };
+      const sent = held.anew && record.own ? "" : record.sent; // it was just put up to be offered again
+      store("events").put({ ...record, sent, round: news.round, lost: false });
+    }
+    for (const procedure of page.procedures) {
+      store("procedures").put({ key: procedure.id + "@" + procedure.version, procedure });
+    }
+    const listed = page.openings.map(({ id }) => id);
+    for (const id of held.openings) if (!listed.includes(id)) store("openings").delete(id);
+    page.openings.forEach((opening, place) => store("openings").put({ ...opening, place }));
+    const person = page.persons.find(({ id }) => id === held.phone.person.id) || page.person;
+    store("meta").put({ ...held.phone, person, persons: page.persons }, "phone");
+    store("meta").put(page.people, "people");
+    store("meta").put({ ...news, cursor: page.cursor, epoch: page.epoch, trouble: "" }, "news");
+  }
+
+  // The office has another past than the one we spoke of: offer again all that is our own, and
+  // take everything anew under the next round.
+  function again(tx, safely, news, epoch, then = () => {}) {
+    const store = (name) => tx.objectStore(name);
+    const round = (news.round || 1) + 1;
+    Object.assign(news, { round, epoch, cursor: "" });
+    store("meta").put(news, "news");
+    const requests = { events: store("events").getAll(), places: store("outbox").getAll(), photos: store("photos").getAll() };
+    book.all(requests, safely, ({ events, places, photos: kept }) => {
+      const waiting = new Set(places.map(({ id }) => id));
+      const own = events.filter((record) => record.own && !waiting.has(record.id));
+      own.sort((a, b) => (a.opening < b.opening ? -1 : a.opening > b.opening ? 1 : a.event.n - b.event.n));
+      for (const record of own) {
+        store("events").put({ ...record, sent: "" });
+        store("outbox").add({ id: record.id });
+      }
+      for (const photo of kept) store("photos").put({ ...photo, sent: 0 });
+      then();
+    });
+  }
+
+  // What we hold of this round must be what the office says it gave; else take all once more.
+  async function agree(page) {
+    const news = await book.meta("news");
+    const { held } = await book.read((tx) => ({ held: tx.objectStore("events").index("round").getAll(news.round) }));
+    const listed = new Set(page.openings.map(({ id }) => id));
+    const found = held.filter(({ opening }) => listed.has(opening)).map(({ id }) => id).sort();
+    const text = new TextEncoder().encode(found.map((id) => id + "\n").join(""));
+    const digest = ids.hex(await crypto.subtle.digest("SHA-256", text));
+    const good = found.length === page.count && digest === page.digest;
+    if (good) await leaveOut(news.round);
+    else await book.setMeta("news", { ...news, cursor: "", round: news.round + 1, trouble: "not-whole" });
+    return good;
+  }
+
+  // After a whole round: what came from the office before and is not there now is left out.
+  function leaveOut(round) {
+    return book.transact("readwrite", (tx, give, safely) => {
+      const store = tx.objectStore("events");
+      if (round < 2) return;
+      book.all({ old: store.index("round").getAll(IDBKeyRange.upperBound(round, true)) }, safely, ({ old }) => {
+        for (const record of old) if (!record.own && !record.lost) store.put({ ...record, lost: true });
+      });
+    });
+  }
+
+  return { take, again };
+})();

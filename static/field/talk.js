@@ -1,0 +1,46 @@
+// What pages and workers of ours tell each other; anything else is not heard.
+const talk = (() => {
+  const KINDS = {
+    "take over": () => self.skipWaiting(),
+    sync: ({ why }) => sync.run(why === "timer" ? "timer" : why === "asked" ? "asked" : "shown"),
+    state: keepState,
+    pair: pairUp,
+  };
+
+  function hear(event) {
+    const { data, source, ports } = event;
+    const ours = source && new URL(source.url || source.scriptURL).origin === self.location.origin;
+    if (!ours || data === null || typeof data !== "object" || !Object.hasOwn(KINDS, data.kind)) return;
+    event.waitUntil(Promise.resolve(KINDS[data.kind](data, ports[0])));
+  }
+
+  // What only a page can find out: whether the store is to last, and how full it is.
+  async function keepState({ lasting, room }) {
+    const phone = await book.meta("phone");
+    const told = { lasting: lasting === true, room: room === "low" ? "low" : "" };
+    if (!phone || (phone.lasting === told.lasting && phone.room === told.room)) return;
+    await book.transact("readwrite", (tx, give, safely) => {
+      const meta = tx.objectStore("meta");
+      book.all({ phone: meta.get("phone") }, safely, (held) => meta.put({ ...held.phone, ...told }, "phone"));
+    });
+  }
+
+  async function pairUp({ code, name }, port) {
+    if (typeof code !== "string" || typeof name !== "string" || !port) return;
+    try {
+      const person = await pairing.pair(code, name, (stage, count) => port.postMessage({ stage, count }));
+      port.postMessage({ stage: "done", person });
+      await sync.run("asked");
+    } catch (error) {
+      port.postMessage({ stage: "failed", code: error.code || error.name || "bug" });
+    }
+  }
+
+  // Tell every open page that the line at its top may say something else now.
+  async function changed() {
+    const pages = await self.clients.matchAll({ type: "window" });
+    for (const page of pages) page.postMessage({ kind: "changed" });
+  }
+
+  return { hear, changed };
+})();
