@@ -24,6 +24,7 @@ PAGES = {
     "parts": "parts",
     "queries": "queries",
     "history": "history",
+    "sheet": "sheet",
 }
 
 

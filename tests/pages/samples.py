@@ -16,7 +16,12 @@ from tests.pages.point_samples import entry, point_context, way
 from tests.pages.record_samples import record_context
 from tests.pages.shapes import choice, form, link, page
 from tests.pages.sheet_samples import fates, parts_context, reading_context, refusals
-from tests.pages.step_samples import ready_context, signed_context, step_context
+from tests.pages.step_samples import (
+    ready_context,
+    sheet_context,
+    signed_context,
+    step_context,
+)
 
 Json = dict[str, Any]
 
@@ -138,6 +143,7 @@ ALL: dict[str, tuple[str, Json]] = {
     "office-list": ("office/list.html", OPENINGS),
     "review": ("office/review.html", review_context()),
     "review-accept": ("office/review.html", accepting_context()),
+    "sheet": ("field/sheet.html", sheet_context()),
     "record": ("record/record.html", record_context()),
 }
 ALL.update(refusals())

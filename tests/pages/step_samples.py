@@ -62,6 +62,49 @@ def step_context() -> Json:
         ],
         "signoff": None,
         "signed": None,
+        "owner": owner(),
+    }
+
+
+def owner() -> Json:
+    """The owner's part of the handover, signed once by drawing."""
+    fields = {"name": "", "consent": "", "strokes": "", "words": ""}
+    return {
+        "form": form("owner", **fields),
+        "statement": "I was shown how this door works.",
+        "signed": {
+            "text": "Signed by Cal Owner (drawn on the screen), written down by Ana Example",
+            "words": "The lower lock is stiff.",
+            "picture": {
+                "title": "Signature",
+                "description": "Signature drawn by Cal Owner",
+                "width": 600,
+                "height": 200,
+                "shapes": [{"kind": "polyline", "class": "p-ink", "points": "10,20 200,150"}],
+            },
+        },
+    }
+
+
+def sheet_context() -> Json:
+    """The sheet of an opening that is not ready, answered once before."""
+    fields = {"choice": "", "name": "", "consent": "", "strokes": "", "words": ""}
+    answer = dict(owner()["signed"], choice="Corrected by others", later="Readings changed.")
+    return {
+        "page": page("Is the opening ready?", "B1"),
+        "title": "Substrate and opening",
+        "result": "Of 5 checks 1 are within, 2 are out, 2 are not measured.",
+        "drawing": "S-101, revision B",
+        "picture_of": None,
+        "checks": checks()[:3],
+        "within": checks()[1:2],
+        "answer": answer,
+        "form": {
+            "form": form("sheet", error="Choose one.", **fields),
+            "text": "What the builder answers",
+            "statement": "I have seen these figures.",
+            "choices": [choice("others", "Corrected by others"), choice("no", "Declined")],
+        },
     }
 
 
@@ -80,6 +123,7 @@ def decision(**more: Any) -> Json:
         "words": True,
         "made": "",
         "made_words": "",
+        "sheet": "sheet.html",
     }
     found.update(more)
     return found

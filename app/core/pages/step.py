@@ -2,7 +2,7 @@
 
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
-from app.core.pages import closer, common, results
+from app.core.pages import closer, common, owner, results, sheet
 from app.core.pages.request import Page, Request, draft
 from app.core.record import gate, judge
 from app.core.record.state import State, Step
@@ -50,6 +50,7 @@ def get(request: Request) -> Page:
         "bars": [_bar(id, request, state, bar, step) for bar in barred],
         "signoff": _signoff(request, state, step, barred),
         "signed": _signed(request, state, step),
+        "owner": owner.section(request, state, step),
     }
     return Page("field/step.html", context)
 
@@ -100,6 +101,7 @@ def _decision(request: Request, state: State, step: Step, decision: Json) -> Jso
         "words": bool(decision.get("words")),
         "made": decision_words(request, decision, made),
         "made_words": made["body"].get("words", "") if made is not None else "",
+        "sheet": sheet.link_to(request, step, decision),
     }
 
 
@@ -320,4 +322,5 @@ POSTS = {
     "correct": post_correct,
     "adjust": post_adjust,
     "sign": post_sign,
+    "owner": owner.post,
 }

@@ -18,7 +18,7 @@ from app.core.words import Msg
 VERSION = 1
 TEXT_LIMIT = 2000
 
-# kind -> {field of the body: "text", "flag", "texts", "count", "hash" or "json"};
+# kind -> {field of the body: "text", "flag", "texts", "count", "hash", "json" or "strokes"};
 # "?" in front: may be absent.
 KINDS: "dict[str, dict[str, str]]" = {
     "opening.issued": {"procedure": "text", "version": "json", "drawing": "json"},
@@ -91,6 +91,17 @@ KINDS: "dict[str, dict[str, str]]" = {
     },
     "opening.reviewed": {"result": "text", "?step": "text", "words": "text"},
     "entry.set-aside": {"target": "text", "why": "text"},
+    "handover.signed": {"name": "text", "consent": "flag", "?strokes": "strokes", "?words": "text"},
+    "sheet.signed": {
+        "step": "text",
+        "decision": "text",
+        "choice": "text",
+        "covers": "texts",
+        "name": "text",
+        "consent": "flag",
+        "?strokes": "strokes",
+        "?words": "text",
+    },
 }
 # Only the office's own device may say these; said by another device they count for nothing.
 OFFICE_KINDS = (
@@ -191,12 +202,35 @@ def _fits(value: Any, sort: str) -> bool:
         return isinstance(value, int) and value is not True and value is not False and value > 0
     if sort == "hash":
         return isinstance(value, str) and is_hash(value)
-    return True
+    return sort != "strokes" or (isinstance(value, list) and are_strokes(value))
 
 
 def is_hash(text: str) -> bool:
     """Return whether a text is a SHA-256 as it is written here: 64 small hexadecimal digits."""
     return len(text) == 64 and all([char in "0123456789abcdef" for char in text])
+
+
+STROKE_WIDTH = 600  # the box a signature is drawn in, wide and high
+STROKE_HEIGHT = 200
+MOST_POINTS = 2000
+
+
+def are_strokes(strokes: "list[Any]") -> bool:
+    """Return whether this is a drawing: lists of x, y, x, y … in whole numbers inside the box."""
+    count = 0
+    for stroke in strokes:
+        if not isinstance(stroke, list) or len(stroke) < 2 or len(stroke) % 2:
+            return False
+        count += len(stroke) // 2
+        for i in range(len(stroke)):
+            if not _inside(stroke[i], STROKE_HEIGHT if i % 2 else STROKE_WIDTH):
+                return False
+    return 0 < count <= MOST_POINTS
+
+
+def _inside(value: Any, most: int) -> bool:
+    whole = isinstance(value, int) and value is not True and value is not False
+    return whole and 0 <= value <= most
 
 
 def _unfit(kind: str, field: str) -> InputError:

@@ -110,6 +110,8 @@ _SLOT_FIELDS = {
     "concession.withdrawn": ("concession", "check", "unit"),
     "step.signed": ("sign", "step"),
     "opening.reviewed": ("review",),
+    "handover.signed": ("handover",),
+    "sheet.signed": ("sheet", "step", "decision"),
 }
 
 

@@ -238,6 +238,14 @@ class State:
         """Return the adjustments that were made in a step."""
         return [e for e in self.ledger.of_kind("adjustment.made") if e["body"]["step"] == step]
 
+    def handed_over(self) -> "Json | None":
+        """Return the owner's signature at the handover, or None."""
+        return self.ledger.last("handover")
+
+    def sheet_answer(self, step: str, decision: str) -> "Json | None":
+        """Return the signature under the sheet of an opening that is not ready, or None."""
+        return self.ledger.last("sheet|" + step + "|" + decision)
+
     def review(self) -> "Json | None":
         """Return the office's last word on the opening, or None."""
         return self.ledger.last("review")

@@ -1,0 +1,171 @@
+"""/field/o/ID/sheet/STEP/DECISION: one page for the builder's person: the opening is not ready.
+
+What was found, in pictures and amounts, what can be done and what each costs in height; signed or
+declined on this screen. The answer is the step's decision; the signature stands beside it and
+names the readings that were on the page.
+"""
+
+from app.core import drawings
+from app.core.errors import InputError, MissingError
+from app.core.kinds import Json
+from app.core.pages import common, results, signature
+from app.core.pages.request import Page, Request, draft
+from app.core.record import judge
+from app.core.record.state import State, Step
+from app.core.words import Msg
+
+STATEMENT = Msg(
+    "I have seen these figures. I choose the answer above for this opening, and may do so "
+    "for the builder."
+)
+BAD = ("out", "close", "conflict", "unreachable", "missing")
+
+
+def link_to(request: Request, step: Step, decision: Json) -> str:
+    """Return the way to a decision's sheet; "" where the decision is not somebody else's."""
+    if not decision.get("name"):
+        return ""
+    key = step.key.replace(":", "-")
+    return common.path_of(request.parts[1], "sheet", key, decision["id"])
+
+
+def _here(request: Request) -> "tuple[State, Step, Json]":
+    state = request.state(request.parts[1])
+    if len(request.parts) == 5:
+        step = state.step(request.parts[3].replace("-", ":"))
+        for decision in step.data["decisions"]:
+            if decision["id"] == request.parts[4] and decision.get("name"):
+                return state, step, decision
+    raise MissingError("sheet-unknown", Msg("There is no such sheet."))
+
+
+def get(request: Request) -> Page:
+    """Return the sheet."""
+    id = request.parts[1]
+    state, step, decision = _here(request)
+    title = request.say(step.title)
+    back = common.link(common.step_path(id, step), step.id + " " + title)
+    found = judge.results(state, step)
+    shown = results.all_shown(request, id, state, step, found)
+    bad = [i for i in range(len(found)) if found[i].verdict in BAD]
+    good = [i for i in range(len(found)) if i not in bad]
+    drawn = state.drawing.data
+    context = {
+        "page": common.frame(
+            request, request.say(Msg("Is the opening ready?")), request.opening(id), back
+        ),
+        "title": title,
+        "result": _result(request, shown, bad),
+        "drawing": request.say(
+            Msg(
+                "{number}, revision {revision}",
+                number=drawn.get("number", ""),
+                revision=drawn.get("revision", ""),
+            )
+        ),
+        "picture_of": drawings.elevation(state.drawing, request.speaker),
+        "checks": [shown[i] for i in bad],
+        "within": [shown[i] for i in good],
+        "answer": _answer(request, state, step, decision),
+        "form": _form(request, state, decision),
+    }
+    return Page("field/sheet.html", context)
+
+
+def _result(request: Request, shown: "list[Json]", bad: "list[int]") -> str:
+    counts = dict.fromkeys(BAD, 0)
+    for i in bad:
+        counts[shown[i]["mark"]["kind"]] += 1
+    if not bad:
+        return request.say(Msg("Every check of the opening is within its limit."))
+    words = Msg(
+        "Of {total} checks {within} are within, {out} are out, {missing} are not measured or could "
+        "not be reached.",
+        total=len(shown),
+        within=len(shown) - len(bad),
+        out=counts["out"] + counts["close"],
+        missing=counts["missing"] + counts["unreachable"],
+    )
+    return request.say(words)
+
+
+def _form(request: Request, state: State, decision: Json) -> Json:
+    form = request.make_form("sheet", "answer", state, ("choice",) + signature.FIELDS)
+    return {
+        "form": form,
+        "text": request.say(Msg(decision["text"])),
+        "statement": request.say(STATEMENT),
+        "choices": [
+            common.choice(c["id"], request.say(Msg(c["text"])), c["id"] == form["typed"]["choice"])
+            for c in decision["choices"]
+        ],
+    }
+
+
+def _answer(request: Request, state: State, step: Step, decision: Json) -> "Json | None":
+    """Return the answer that stands, with its signature where one was given on this page."""
+    signed = state.sheet_answer(step.key, decision["id"])
+    if signed is None:
+        return None
+    return shown_answer(request, state, step, decision, signed)
+
+
+def shown_answer(request: Request, state: State, step: Step, decision: Json, signed: Json) -> Json:
+    """Return a signed sheet for a template: its choice, its signature, whether it still fits."""
+    out = signature.shown(request, signed)
+    out["choice"] = _choice_text(request, decision, signed["body"]["choice"])
+    made = state.decided(step.key, decision["id"])
+    out["later"] = ""
+    if made is not None and made["body"]["choice"] != signed["body"]["choice"]:
+        out["later"] = request.say(Msg("Decided again since, without a signature."))
+    elif signed["body"]["covers"] != covered(state, step):
+        out["later"] = request.say(Msg("Readings changed after this was signed."))
+    return out
+
+
+def _choice_text(request: Request, decision: Json, id: str) -> str:
+    for choice in decision["choices"]:
+        if choice["id"] == id:
+            return request.say(Msg(choice["text"]))
+    return id
+
+
+def covered(state: State, step: Step) -> "list[str]":
+    """Return the ids of the readings that the sheet shows, each once, in order."""
+    out: list[str] = []
+    for result in judge.results(state, step):
+        out.extend([id for id in result.readings if id not in out])
+    return out
+
+
+def post_answer(request: Request) -> Page:
+    """Keep the builder's answer: the step's decision, and the signature under the sheet."""
+    id = request.parts[1]
+    state, step, decision = _here(request)
+    chosen = request.typed("choice")
+    if chosen not in [c["id"] for c in decision["choices"]]:
+        raise InputError("choice-missing", Msg("Choose one."))
+    signed = signature.given(request)
+    decided: Json = {
+        "step": step.key,
+        "decision": decision["id"],
+        "choice": chosen,
+        "name": signed["name"],
+    }
+    if signed.get("words"):
+        decided["words"] = signed["words"]
+    sheet: Json = {
+        "step": step.key,
+        "decision": decision["id"],
+        "choice": chosen,
+        "covers": covered(state, step),
+    }
+    sheet.update(signed)
+    drafts = [
+        draft(request, id, "decision.made", decided),
+        draft(request, id, "sheet.signed", sheet, "sheet"),
+    ]
+    return Page(location=request.path, drafts=drafts)
+
+
+POSTS = {"answer": post_answer}
