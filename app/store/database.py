@@ -17,6 +17,7 @@ from sqlmodel import Session, create_engine
 
 from app.store.epoch import Mark
 from app.store.lock import ProcessLock
+from app.store.summaries import Summaries
 from app.store.together import Job, Waiting
 
 T = TypeVar("T")
@@ -78,6 +79,8 @@ class Database:
         self._one_writer = Lock()
         self._waiting = Waiting()
         self.mark = Mark(path)
+        self.summaries = Summaries()
+        self.changes = 0  # counts commits that touched an opening, for whoever watches
 
     @contextmanager
     def read(self) -> Iterator[Session]:
@@ -95,7 +98,11 @@ class Database:
     def _transaction(self) -> Iterator[Session]:
         with Session(self._writing, expire_on_commit=False) as session:
             yield session
+            touched = session.info.get("touched", ())
+            if touched:
+                self.summaries.refresh(session, touched)
             session.commit()
+            self.changes += bool(touched)
             if "kept" in session.info:
                 self.mark.note(session.info["kept"])
 

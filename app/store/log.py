@@ -48,17 +48,21 @@ def _append_one(session: Session, event: Json) -> bool:
     return True
 
 
-def keep(
-    session: Session, event: Json, hash_: str, signature: str = "", flag: str = ""
-) -> None:
+def keep(session: Session, event: Json, hash_: str, signature: str = "", flag: str = "") -> None:
     """Add one complete event that was looked at already; see tables.Event for the rest."""
     row = _row(event, hash_, next_number(session))
     row.signature, row.flag = signature, flag
     session.add(row)
     session.flush()
     session.info["kept"] = row.seq
+    touch(session, event["opening"])
     if event["kind"] == "photo.taken" and event["v"] <= VERSION:
         _note_photo(session, event)
+
+
+def touch(session: Session, opening: str) -> None:
+    """Have an opening's summary made anew before the commit (see summaries.py)."""
+    session.info.setdefault("touched", set()).add(opening)
 
 
 def _note_photo(session: Session, event: Json) -> None:

@@ -1,0 +1,240 @@
+"""Keeps the summaries: in the transaction of the events that they come from, whoever adds those.
+
+The log notes which openings it touched; before it commits, the one writer has their
+summaries made again, each from all events of its opening. So field, office and sync need
+not think of it, and `rebuild` has to come to the same.
+"""
+
+import json
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from sqlalchemy.dialects.sqlite import insert
+from sqlmodel import Session, col, delete, select
+
+from app.core.errors import AppError
+from app.core.kinds import Json
+from app.core.pages.common import next_step, sign_state
+from app.core.pages.openings import opening_state
+from app.core.record.judge import CONFLICT, can_be_made, judge
+from app.core.record.state import State
+from app.store import procedures
+from app.store.summary_tables import PLACES, OpenItem, Summary
+from app.store.tables import Event, Job, Opening, Setting
+
+VERSION = "1"  # another one makes all summaries again at the next start
+_AT_ONCE = 400  # openings whose events are in memory together
+_MOST_TRUTHS = 100_000
+_TEXT = 300
+
+
+@dataclass
+class Summaries:
+    """Makes summaries; procedures and truths keep what never changes."""
+
+    procedures: dict[str, Json] = field(default_factory=dict)
+    truths: dict[str, bool] = field(default_factory=dict)
+
+    def refresh(self, session: Session, openings: Sequence[str]) -> None:
+        """Make the summaries of these openings anew; of one without an issue there is none."""
+        procedures.all_of(session, self.procedures)
+        if len(self.truths) > _MOST_TRUTHS:
+            self.truths.clear()
+        ordered = sorted(openings)
+        for at in range(0, len(ordered), _AT_ONCE):
+            self._refresh(session, ordered[at : at + _AT_ONCE])
+
+    def _refresh(self, session: Session, openings: list[str]) -> None:
+        rows: list[Json] = []
+        items: list[Json] = []
+        events = _events(session, openings)
+        for opening, job in _places(session, openings):
+            row, found = self._made(opening, job, events[opening.id])
+            rows.extend(row)
+            items.extend(found)
+        _keep(session, openings, rows, items)
+
+    def _made(self, opening: Opening, job: Job, told: "_Told") -> tuple[list[Json], list[Json]]:
+        try:
+            state = State(told.events, self.procedures, self.truths)
+        except AppError:  # not issued: there is nothing to show
+            return [], []
+        except KeyError:  # a procedure that this version does not know
+            return [_row(opening, job, told, "unread")], []
+        items = open_items(state, opening.id)
+        return [{**_row(opening, job, told, _state_of(state)), **_counts(state, items)}], items
+
+    def rebuild(self, session: Session) -> int:
+        """Make every summary again from events alone; returns how many there are."""
+        for table in (OpenItem, Summary):
+            session.connection().execute(delete(table))
+        issued = select(Event.opening).where(Event.kind == "opening.issued").distinct()
+        openings = list(session.exec(issued))
+        self.refresh(session, openings)
+        session.merge(Setting(name="summaries", value=VERSION))
+        return len(openings)
+
+    def start(self, session: Session) -> None:
+        """Make all summaries where they were never made, or by another version."""
+        made = session.get(Setting, "summaries")
+        if made is None or made.value != VERSION:
+            self.rebuild(session)
+
+
+@dataclass
+class _Told:
+    """The events of an opening, in their order, with when it was heard of last."""
+
+    events: list[Json] = field(default_factory=list)
+    crew: str = ""
+    issue: str = ""
+    seq: int = 0
+
+    @property
+    def heard(self) -> str:
+        return self.crew or self.issue
+
+
+def _events(session: Session, openings: list[str]) -> dict[str, _Told]:
+    out: dict[str, _Told] = defaultdict(_Told)
+    wanted = select(Event).where(col(Event.opening).in_(openings))
+    rows = session.connection().execute(wanted.order_by(col(Event.seq))).mappings()
+    for row in rows:
+        told = out[row["opening"]]
+        told.events.append(json.loads(row["body"]))
+        told.seq = row["seq"]
+        told.issue = told.issue or row["received_at"]
+        if not row["device"].startswith("office-"):
+            told.crew = max(told.crew, row["received_at"])
+    return out
+
+
+def _places(session: Session, openings: list[str]) -> list[tuple[Opening, Job]]:
+    wanted = select(Opening, Job).join(Job, col(Job.id) == col(Opening.job))
+    return list(session.exec(wanted.where(col(Opening.id).in_(openings))))
+
+
+def _state_of(state: State) -> str:
+    return opening_state(state) if state.judged else "unread"
+
+
+def _row(opening: Opening, job: Job, told: _Told, state: str) -> Json:
+    words = " ".join((job.title, job.address, job.homeowner, opening.letter, opening.room))
+    return {
+        "opening": opening.id,
+        "job": job.id,
+        "title": job.title,
+        "address": job.address,
+        "letter": opening.letter,
+        "room": opening.room,
+        "words": words.casefold(),
+        "state": state,
+        "place": PLACES[state],
+        "heard": told.heard,
+        "seq": told.seq,
+        **dict.fromkeys(("step", "step_title"), ""),
+        **dict.fromkeys(("signed", "steps", "outs"), 0),
+        **dict.fromkeys(("queries", "parts", "not_ready", "waiting"), 0),
+    }
+
+
+def _counts(state: State, items: list[Json]) -> Json:
+    following = next_step(state)
+    kinds = [item["kind"] for item in items]
+    return {
+        "step": following.key if following else "",
+        "step_title": following.data["title"] if following else "",
+        "signed": sum(sign_state(state, step) == "signed" for step in state.steps),
+        "steps": len(state.steps),
+        "outs": outs(state),
+        **{kind: kinds.count(kind) for kind in ("queries", "parts", "not_ready", "waiting")},
+    }
+
+
+def outs(state: State) -> int:
+    """Return how many checks are out, or have readings that disagree, and are not conceded."""
+    taken = {event["body"]["point"] for event in state.ledger.of_kind("reading.taken")}
+    count = 0
+    for step in state.steps:
+        for check in step.data["checks"]:
+            measured = not taken.isdisjoint(check["points"].values())
+            if measured and can_be_made(state, check, step.unit):
+                result = judge(state, check, step.unit)
+                count += result.verdict in ("out", CONFLICT) and result.conceded is None
+    return count
+
+
+def open_items(state: State, opening: str) -> list[Json]:
+    """Return what of an opening waits for somebody."""
+    out = []
+    for part, stated in state.parts():
+        if stated is not None and stated["body"]["state"] != "here":
+            body = {"ref": part["mark"], "step": part["step"], "what": part["what"]}
+            out.append(_item(opening, "parts", stated, {**body, "choice": stated["body"]["state"]}))
+    for query, answer in state.queries():
+        wait = answer is not None and answer["body"]["answer"] == "wait"
+        if answer is None or wait:
+            last = answer if answer is not None else query
+            about = {"ref": query["id"], "step": ", ".join(query["body"]["bars"])}
+            said = {
+                "what": query["body"]["words"],
+                "said": answer["body"]["words"] if answer else "",
+            }
+            out.append(_item(opening, "waiting" if wait else "queries", last, {**about, **said}))
+    return out + _not_ready(state, opening)
+
+
+def _not_ready(state: State, opening: str) -> list[Json]:
+    out = []
+    for step in state.steps:
+        for decision in step.data["decisions"]:
+            made = state.decided(step.key, decision["id"])
+            chosen = _choice(decision, made["body"]["choice"]) if made else None
+            if made is not None and chosen is not None and not chosen["opens"]:
+                about = {"ref": step.key + "/" + decision["id"], "step": step.key}
+                said = {"what": decision["text"], "choice": chosen["text"]}
+                name = {"name": made["body"].get("name", "")}
+                out.append(_item(opening, "not_ready", made, {**about, **said, **name}))
+    return out
+
+
+def _choice(decision: Json, id: str) -> Json | None:
+    return next((choice for choice in decision["choices"] if choice["id"] == id), None)
+
+
+def _item(opening: str, kind: str, event: Json, more: Json) -> Json:
+    made = {
+        "id": f"{opening}|{kind}|{more['ref']}",
+        "opening": opening,
+        "kind": kind,
+        "said": event["body"].get("words", ""),
+        "choice": "",
+        "name": "",
+        "person": event["person"],
+        "at": event["at"],
+        **more,
+    }
+    return {name: value if name == "id" else value[:_TEXT] for name, value in made.items()}
+
+
+def _keep(session: Session, openings: list[str], rows: list[Json], items: list[Json]) -> None:
+    connection = session.connection()
+    connection.execute(delete(OpenItem).where(col(OpenItem.opening).in_(openings)))
+    gone = sorted(set(openings) - {row["opening"] for row in rows})
+    if gone:
+        connection.execute(delete(Summary).where(col(Summary.opening).in_(gone)))
+    if rows:
+        connection.execute(_UPSERT, rows)
+    if items:
+        connection.execute(insert(OpenItem), items)
+
+
+def _upsert() -> Any:
+    made = insert(Summary)
+    changed = {name: made.excluded[name] for name in Summary.model_fields if name != "opening"}
+    return made.on_conflict_do_update(index_elements=["opening"], set_=changed)
+
+
+_UPSERT = _upsert()

@@ -1,0 +1,94 @@
+"""Tables worked out from events: nothing in them cannot be made again (see summaries.py)."""
+
+from sqlalchemy import Index, text
+from sqlmodel import Field, SQLModel
+
+# Where an opening is -> its place on the board: what waits for the office comes first.
+PLACES = {
+    "signed": 0,
+    "broken": 1,
+    "disputed": 1,
+    "returned": 1,
+    "unread": 1,  # a procedure or entries that this version cannot judge
+    "open": 2,
+    "new": 3,
+    "done": 4,
+}
+# A flag counts open items of one kind; each has a short list of openings of its own.
+FLAGS = ("outs", "queries", "parts", "not_ready", "waiting")
+
+
+class Summary(SQLModel, table=True):
+    """An opening as the board shows it.
+
+    place: PLACES of state. step, step_title: the next step that is not signed for good.
+    outs: checks that are out (or whose readings disagree) and not conceded. queries: without
+    an answer. waiting: queries answered "wait". parts: lines that are short, damaged or wrong.
+    not_ready: decisions that bar. heard: when the last entry of a crew was received, or the
+    issue. seq: number of the last event. words: what the search looks through, in small letters.
+    """
+
+    __table_args__ = (
+        Index("ix_summary_urgent", "place", "heard", "opening"),
+        Index("ix_summary_heard", "heard", "opening"),
+        Index("ix_summary_title", "title", "letter", "opening"),
+        Index("ix_summary_job", "job", "letter", "opening"),
+        *(
+            Index(
+                f"ix_summary_{flag}", "place", "heard", "opening", sqlite_where=text(f"{flag} > 0")
+            )
+            for flag in FLAGS
+        ),
+    )
+
+    opening: str = Field(primary_key=True, foreign_key="opening.id")
+    job: str
+    title: str
+    address: str
+    letter: str
+    room: str
+    words: str
+    state: str
+    place: int
+    step: str
+    step_title: str
+    signed: int
+    steps: int
+    outs: int
+    queries: int
+    parts: int
+    not_ready: int
+    waiting: int
+    heard: str
+    seq: int
+
+
+class OpenItem(SQLModel, table=True):
+    """One thing of an opening that waits for somebody, for the lists across openings.
+
+    id: opening|kind|what it is about. kind: one of FLAGS but "outs". ref: the part's mark, the
+    query's or the decision's event. what: what it is about in words of the drawing, procedure
+    or crew; said: what was said of it. choice: the choice or state that was said.
+    """
+
+    __tablename__ = "open_item"
+    __table_args__ = (Index("ix_open_item_kind", "kind", "at", "id"),)
+
+    id: str = Field(primary_key=True)
+    opening: str = Field(foreign_key="opening.id", index=True)
+    kind: str
+    ref: str
+    step: str
+    what: str
+    said: str
+    choice: str
+    name: str
+    person: str
+    at: str
+
+
+class Tally(SQLModel, table=True):
+    """How many openings are in a state, or have a flag; kept by triggers on Summary."""
+
+    name: str = Field(primary_key=True)
+    count: int

@@ -1,0 +1,206 @@
+"""Summaries: made in the transaction of their events, and the same when made from events alone."""
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+from sqlalchemy import text
+
+from app.core.pages.openings import opening_state
+from app.core.record.events import new_event
+from app.core.record.state import State
+from app.demo import company
+from app.main import create_app
+from app.settings import Settings
+from app.store import log, procedures
+from app.store.database import Database
+from app.store.devices import device
+from app.store.ids import uuid7
+
+Rows = list[list[tuple[Any, ...]]]
+ALL = (
+    "SELECT * FROM summary ORDER BY opening",
+    "SELECT * FROM open_item ORDER BY id",
+    "SELECT * FROM tally WHERE count <> 0 ORDER BY name",
+)
+
+
+@pytest.fixture(scope="module")
+def loaded(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("demo")
+    app = create_app(Settings(folder))
+    company.load(app.state.server.database)
+    app.state.server.database.close()
+    return folder
+
+
+@pytest.fixture
+def app(loaded: Path, tmp_path: Path) -> Iterator[FastAPI]:
+    shutil.copytree(loaded, tmp_path / "data")
+    made = create_app(Settings(tmp_path / "data"))
+    with TestClient(made):
+        yield made
+
+
+@pytest.fixture
+def database(app: FastAPI) -> Database:
+    found: Database = app.state.server.database
+    return found
+
+
+def rows(database: Database) -> Rows:
+    with database.read() as session:
+        found = [session.connection().execute(text(words)).fetchall() for words in ALL]
+    return [[tuple(row) for row in table] for table in found]
+
+
+def summary(database: Database, opening: str) -> dict[str, Any]:
+    with database.read() as session:
+        asked = text("SELECT * FROM summary WHERE opening = :opening")
+        return dict(session.connection().execute(asked, {"opening": opening}).mappings().one())
+
+
+def add(database: Database, opening: str, kind: str, body: dict[str, Any], hand: str) -> str:
+    """Add one event by the office's or the browser's device, as its pages would."""
+    with database.write() as session:
+        before = log.events_of(session, [opening])[opening]
+        draft = {
+            "id": uuid7(),
+            "device": device(session, hand),
+            "opening": opening,
+            "seen": State(before, procedures.all_of(session, {})).heads,
+            "at": "2026-04-01T09:00:00-05:00",
+            "person": "tobin-hale",
+            "kind": kind,
+            "body": body,
+        }
+        made = new_event(before, draft)
+        log.append(session, [made])
+    return str(made["id"])
+
+
+def part(database: Database, state: str) -> None:
+    body = {"mark": "F-SILL", "state": state, "words": "bent at one end"}
+    add(database, "saltgrass-b", "part.stated", body, "web")
+
+
+def test_each_opening_that_was_issued_has_one(database: Database) -> None:
+    assert [row[0] for row in rows(database)[0]] == [
+        "marrow-lane-a",
+        "marrow-lane-b",
+        "quarry-steps-a",
+        "saltgrass-a",
+        "saltgrass-b",
+    ]
+
+
+def test_states_are_those_of_the_pages(database: Database) -> None:
+    with database.read() as session:
+        known = procedures.all_of(session, {})
+        for opening, *_ in rows(database)[0]:
+            state = State(log.events_of(session, [opening])[opening], known)
+            assert summary(database, opening)["state"] == opening_state(state)
+
+
+def test_floor_that_is_out_is_counted(database: Database) -> None:
+    found = summary(database, "quarry-steps-a")
+    assert (found["state"], found["step"], found["signed"]) == ("open", "B1", 1)
+    assert found["outs"] > 0
+
+
+def test_part_that_is_short_comes_and_goes(database: Database) -> None:
+    part(database, "short")
+    assert summary(database, "saltgrass-b")["parts"] == 1
+    item = rows(database)[1][0]
+    assert item[:3] == ("saltgrass-b|parts|F-SILL", "saltgrass-b", "parts")
+    assert "bent at one end" in item
+    part(database, "here")
+    assert summary(database, "saltgrass-b")["parts"] == 0
+    assert rows(database)[1] == []
+
+
+def test_query_waits_until_it_is_answered(database: Database) -> None:
+    body = {"words": "The header hangs lower than drawn.", "bars": ["C"]}
+    query = add(database, "saltgrass-b", "query.raised", body, "web")
+    assert summary(database, "saltgrass-b")["queries"] == 1
+    answer = {"query": query, "answer": "wait", "words": "The builder comes on Monday."}
+    add(database, "saltgrass-b", "query.answered", answer, "office")
+    found = summary(database, "saltgrass-b")
+    assert (found["queries"], found["waiting"]) == (0, 1)
+    answer = {"query": query, "answer": "build", "words": "It is as the engineer drew it."}
+    add(database, "saltgrass-b", "query.answered", answer, "office")
+    assert summary(database, "saltgrass-b")["waiting"] == 0
+
+
+def test_entry_of_the_office_is_not_hearing_from_the_crew(database: Database) -> None:
+    before = summary(database, "marrow-lane-b")
+    body = {"result": "returned", "step": "B1", "words": "Pack the middle again."}
+    add(database, "marrow-lane-b", "opening.reviewed", body, "office")
+    after = summary(database, "marrow-lane-b")
+    assert after["heard"] == before["heard"]
+    assert after["state"] == "returned"
+    assert after["seq"] > before["seq"]
+
+
+def test_made_from_events_alone_they_are_the_same(database: Database) -> None:
+    part(database, "damaged")
+    add(database, "saltgrass-b", "query.raised", {"words": "No pan.", "bars": ["B2"]}, "web")
+    kept = rows(database)
+    with database.write() as session:
+        assert database.summaries.rebuild(session) == 5
+    assert rows(database) == kept
+
+
+def test_rebuilding_mends_what_was_changed_by_hand(database: Database) -> None:
+    kept = rows(database)
+    with database.write() as session:
+        session.connection().execute(text("UPDATE summary SET outs = 99, state = 'done'"))
+        session.connection().execute(text("DELETE FROM summary WHERE opening = 'marrow-lane-a'"))
+    assert rows(database) != kept
+    with database.write() as session:
+        database.summaries.rebuild(session)
+    assert rows(database) == kept
+
+
+def test_write_that_fails_leaves_no_summary_of_it(database: Database) -> None:
+    kept = rows(database)
+
+    def fail() -> None:
+        with database.write() as session:
+            before = log.events_of(session, ["saltgrass-b"])["saltgrass-b"]
+            draft = {"id": uuid7(), "device": "web-x", "opening": "saltgrass-b", "seen": {}}
+            draft |= {"at": "2026-04-01T09:00:00-05:00", "person": "tobin-hale"}
+            body = {"mark": "F-SILL", "state": "short"}
+            made = new_event(before, {**draft, "kind": "part.stated", "body": body})
+            log.append(session, [made])
+            raise RuntimeError
+
+    with pytest.raises(RuntimeError):
+        fail()
+    assert rows(database) == kept
+
+
+def test_tallies_are_what_counting_gives(database: Database) -> None:
+    part(database, "wrong")
+    with database.read() as session:
+        connection = session.connection()
+        for name, count in connection.execute(text("SELECT name, count FROM tally")).fetchall():
+            where = f"state = '{name[6:]}'" if name.startswith("state:") else f"{name} > 0"
+            counted = connection.execute(text(f"SELECT count(*) FROM summary WHERE {where}"))
+            assert counted.scalar_one() == count, name
+
+
+def test_database_without_summaries_makes_them_at_the_start(
+    app: FastAPI, database: Database
+) -> None:
+    kept = rows(database)
+    with database.write() as session:
+        session.connection().execute(text("DELETE FROM setting WHERE name = 'summaries'"))
+        session.connection().execute(text("DELETE FROM summary"))
+    with database.write() as session:
+        database.summaries.start(session)
+    assert rows(database) == kept
