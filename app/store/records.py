@@ -1,0 +1,46 @@
+"""Completion records as they were issued, and the links by which they are shown. Only added."""
+
+from sqlmodel import Field, Session, SQLModel, col, select
+
+
+class Issued(SQLModel, table=True):
+    """One revision of an opening's completion record.
+
+    text: the snapshot as canonical JSON; digest: its SHA-256; code: the short form of the digest
+    that is printed on every sheet. No name stands in it: people are named by their ids.
+    """
+
+    opening: str = Field(primary_key=True, foreign_key="opening.id")
+    revision: int = Field(primary_key=True)
+    at: str
+    digest: str
+    code: str = Field(index=True)
+    text: str
+
+
+class Link(SQLModel, table=True):
+    """A private link to an opening's record; only the hash of its token. Seconds since 1970."""
+
+    token_hash: str = Field(primary_key=True)
+    opening: str = Field(foreign_key="opening.id", index=True)
+    person: str = Field(foreign_key="person.id")
+    made: int
+    expires: int
+    withdrawn: int | None = None
+
+
+def revisions(session: Session, opening: str) -> list[Issued]:
+    """Return the revisions of an opening's record, first to last."""
+    wanted = select(Issued).where(Issued.opening == opening).order_by(col(Issued.revision))
+    return list(session.exec(wanted))
+
+
+def by_code(session: Session, code: str) -> list[Issued]:
+    """Return the revisions that carry a short code: none, one, or by a chance in 2^50 more."""
+    return list(session.exec(select(Issued).where(Issued.code == code)))
+
+
+def links(session: Session, opening: str) -> list[Link]:
+    """Return the links to an opening's record, newest first."""
+    wanted = select(Link).where(Link.opening == opening).order_by(col(Link.made).desc())
+    return list(session.exec(wanted))
