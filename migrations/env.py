@@ -3,7 +3,8 @@
 from alembic import context
 from sqlmodel import SQLModel
 
-import app.store.tables  # noqa: F401  (the tables enter the metadata)
+import app.store.records  # noqa: F401  (the tables enter the metadata)
+import app.store.tables  # noqa: F401
 
 context.configure(
     connection=context.config.attributes["connection"],
