@@ -94,3 +94,14 @@ def test_a_fraction_is_one_tap(installer: Page) -> None:
     installer.keyboard.press("Enter")
     point.is_kept("panel A")
     expect(pad).to_be_visible()
+
+
+@pytest.mark.parametrize(
+    ("point", "limit"),
+    [("timber-moisture", "at most 19%"), ("flood-time", "at least 15 min"), ("force-start", "at most 30 lbf")],
+)
+def test_a_limit_is_told_in_its_own_unit_before_anything_is_measured(
+    installer: Page, point: str, limit: str
+) -> None:
+    installer.goto(OPENING + "/point/" + point)
+    expect(installer.get_by_role("main")).to_contain_text("Limit: " + limit, timeout=SEEN)

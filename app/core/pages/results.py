@@ -134,7 +134,7 @@ def limit_text(request: Request, result: Result) -> str:
 
 def _quantity(spec: Any, name: str, result: Result) -> str:
     found: str = spec.limits.get(name, "length")
-    return result.outcome.quantity if found == "any" else found
+    return result.quantity if found == "any" else found
 
 
 def limit_words(name: str, value: str, settings: Json) -> Msg:

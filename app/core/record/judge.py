@@ -18,7 +18,8 @@ class Result:
     """A check on this opening: its outcome, and what it rests on.
 
     verdict: the outcome's, or 'conflict' where readings that did not see each other give
-    different verdicts. readings: ids of the live readings. conceded: the event, or None.
+    different verdicts. quantity: of what is measured, and of limits that hold for any quantity.
+    readings: ids of the live readings. conceded: the event, or None.
     settled_by: the closer look (gauge, or three readings) that decided what was too close to call.
     """
 
@@ -27,6 +28,7 @@ class Result:
         self.unit = unit
         self.outcome = outcome
         self.verdict = verdict
+        self.quantity: str = outcome.quantity
         self.readings: list[str] = []
         self.conceded: Json | None = None
         self.settled_by: Json | None = None
@@ -71,6 +73,7 @@ def judge(state: State, check: Json, unit: str) -> Result:
     outcome, verdict = _over_alternatives(state, check, unit, live, limits)
     made = Result(check, unit, outcome, verdict)
     made.limits = limits
+    made.quantity = state.point(check["points"][_roles(check)[0]])["quantity"]
     for role in _roles(check):
         made.readings.extend([r.id for place in live[role] for r in place[1]])
     _settle(state, made)
