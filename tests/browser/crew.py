@@ -41,7 +41,9 @@ class Crew:
         """Enter every reading of a step as drawn, save those of the points that are left out."""
         for point in self.points(key):
             if point["id"] not in leave:
-                self.enter(page.point(point["title"]), self.spots(point["id"], self.state.step(key)))
+                self.enter(
+                    page.point(point["title"]), self.spots(point["id"], self.state.step(key))
+                )
                 page.back()
                 expect(page.title).to_contain_text(self.state.step(key).data["title"], timeout=SEEN)
 

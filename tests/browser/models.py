@@ -15,6 +15,14 @@ def open_fold(scope: Locator | Page, name: str) -> Locator:
     return fold
 
 
+# of the demo company, see seed_data/demo/company.yaml
+PASSWORDS = {
+    "tobin": "gauge-rule-and-tape",
+    "ines": "shim-string-and-square",
+    "nadia": "plumb-line-and-level",
+}
+
+
 class AnyPage:
     """What stands on every page."""
 
@@ -44,17 +52,11 @@ class AnyPage:
 class SignIn(AnyPage):
     """Where everybody begins."""
 
-    PASSWORDS = {
-        "tobin": "gauge-rule-and-tape",
-        "ines": "shim-string-and-square",
-        "nadia": "plumb-line-and-level",
-    }
-
     def as_(self, name: str, password: str = "") -> None:
         """Sign in; one of the demo's people needs no password here."""
         self.page.goto("/sign-in")
         self.page.get_by_label("Name").fill(name)
-        self.page.get_by_label("Password").fill(password or self.PASSWORDS[name])
+        self.page.get_by_label("Password").fill(password or PASSWORDS[name])
         self.page.get_by_role("button", name="Sign in").click()
 
 

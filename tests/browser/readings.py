@@ -15,7 +15,8 @@ from tests.procedures.demo_book import Book, openings
 from tests.procedures.perfect_door import IN, value
 
 GRAIN = IN // 32  # a rule's finest line
-UNITS = {  # quantity -> base units in one of what a bare number means to a person who thinks in inches
+# quantity -> base units in one of what a bare number means to who reads inches; how it is written
+UNITS = {
     "fraction": (10_000, " %"),
     "force": (44_482_216_152_605_000, ""),  # lbf
     "mass": (45_359_237_000, " lb"),

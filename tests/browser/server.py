@@ -55,7 +55,7 @@ def load_demo(data: Path) -> None:
 
 @contextmanager
 def serving(data: Path) -> Iterator[Sillbook]:
-    """Serve the data of a folder on a free port; the process is gone at the end, whatever happens."""
+    """Serve a folder's data on a free port; the process is gone at the end, whatever happens."""
     complaints = data / "complaints.txt"
     with complaints.open("w", encoding="utf-8") as said:
         process = subprocess.Popen(

@@ -1,4 +1,4 @@
-"""Every kind of page in the states in which people meet it, each brought about through the pages."""
+"""Every kind of page in the states in which people meet it, brought about through the pages."""
 
 import re
 from collections.abc import Callable
@@ -102,7 +102,9 @@ def strike_refused(page: Page) -> None:
 def struck_reading(page: Page) -> None:
     """A reading that was struck."""
     page.goto(HALF + "/history")
-    page.get_by_role("main").get_by_role("listitem").filter(has_text="Figures turned round").get_by_role("link").click()
+    page.get_by_role("main").get_by_role("listitem").filter(
+        has_text="Figures turned round"
+    ).get_by_role("link").click()
     expect(page.get_by_text("As typed")).to_be_visible(timeout=SEEN)
 
 
@@ -111,7 +113,9 @@ def all_folds_open(path: str) -> Callable[[Page], None]:
 
     def show(page: Page) -> None:
         page.goto(path)
-        page.evaluate("() => document.querySelectorAll('details').forEach(fold => { fold.open = true; })")
+        page.evaluate(
+            "() => document.querySelectorAll('details').forEach(fold => { fold.open = true; })"
+        )
 
     return show
 
@@ -128,7 +132,9 @@ def part_refused(page: Page) -> None:
 def query_refused(page: Page) -> None:
     """A query that bars no step."""
     page.goto(NEW + "/queries")
-    page.get_by_role("main").get_by_role("textbox").first.fill("Lock is drawn left, strike came right")
+    page.get_by_role("main").get_by_role("textbox").first.fill(
+        "Lock is drawn left, strike came right"
+    )
     page.get_by_role("button", name="Ask the office").click()
     expect(page.get_by_role("alert")).to_be_visible(timeout=SEEN)
 
@@ -136,7 +142,9 @@ def query_refused(page: Page) -> None:
 def query_raised(page: Page) -> None:
     """A query that waits for the office."""
     page.goto(NEW + "/queries")
-    page.get_by_role("main").get_by_role("textbox").first.fill("Lock is drawn left, strike came right")
+    page.get_by_role("main").get_by_role("textbox").first.fill(
+        "Lock is drawn left, strike came right"
+    )
     page.get_by_role("checkbox", name="G Locks and fixed panels").check()
     page.get_by_role("button", name="Ask the office").click()
     expect(page.get_by_text("open since").first).to_be_visible(timeout=SEEN)
@@ -154,9 +162,13 @@ def sign_off_refused(page: Page) -> None:
     other = page.context.new_page()
     other.goto(HALF + "/step/C")
     StepPage(other).task("Weeps cleared").click()
-    expect(StepPage(other).task("Weeps cleared")).to_have_attribute("aria-pressed", "false", timeout=SEEN)
+    expect(StepPage(other).task("Weeps cleared")).to_have_attribute(
+        "aria-pressed", "false", timeout=SEEN
+    )
     StepPage(page).sign()
-    expect(page.get_by_role("heading", level=1)).to_contain_text("cannot be signed yet", timeout=SEEN)
+    expect(page.get_by_role("heading", level=1)).to_contain_text(
+        "cannot be signed yet", timeout=SEEN
+    )
     StepPage(other).tick("Weeps cleared")
     other.close()
 

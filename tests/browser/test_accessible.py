@@ -1,4 +1,4 @@
-"""Every page in every state: WCAG 2.2 AA as axe-core sees it, narrow and wide, large text, big targets.
+"""Every page in every state: WCAG 2.2 AA as axe-core sees it; narrow, wide, large text, targets.
 
 320 px and text at 200 %: WCAG 2.2, 1.4.10 Reflow and 1.4.4 Resize Text (published). 48 px for
 what is tapped with gloves: the design's own rule; WCAG's 2.5.8 asks for 24.

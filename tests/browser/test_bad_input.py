@@ -128,7 +128,12 @@ def test_back_edit_and_send_again_is_never_called_saved(point: PointPage) -> Non
 
 def test_a_page_that_is_not_there_says_so(phone: Page) -> None:
     SignIn(phone).as_("tobin")
-    for path in ("/field/o/nowhere", OPENING + "/point/nothing", OPENING + "/reading/none", "/none"):
+    for path in (
+        "/field/o/nowhere",
+        OPENING + "/point/nothing",
+        OPENING + "/reading/none",
+        "/none",
+    ):
         answer = phone.goto(path)
         assert answer is not None
         assert answer.status == 404

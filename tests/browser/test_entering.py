@@ -98,7 +98,11 @@ def test_a_fraction_is_one_tap(installer: Page) -> None:
 
 @pytest.mark.parametrize(
     ("point", "limit"),
-    [("timber-moisture", "at most 19%"), ("flood-time", "at least 15 min"), ("force-start", "at most 30 lbf")],
+    [
+        ("timber-moisture", "at most 19%"),
+        ("flood-time", "at least 15 min"),
+        ("force-start", "at most 30 lbf"),
+    ],
 )
 def test_a_limit_is_told_in_its_own_unit_before_anything_is_measured(
     installer: Page, point: str, limit: str
