@@ -5,6 +5,7 @@ Bad input of any kind: one line on standard error, and status 2.
 
 import argparse
 import json
+import os
 import sys
 from pathlib import Path
 from typing import Any
@@ -27,11 +28,19 @@ def add_to(verbs: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     """Do what the command line asks and return the status."""
     try:
-        print(_done(options))
+        text = _done(options)
     except AppError as error:
         return _refused(Speaker().say(error.message))
-    except OSError as error:
-        return _refused(f"Cannot read {options.file}: {error.strerror or error}")
+    return _printed(text)
+
+
+def _printed(text: str) -> int:
+    """Print; a reader that has seen enough (head, a pager) is no error."""
+    try:
+        print(text, flush=True)
+    except BrokenPipeError:
+        # what is left in the buffer goes nowhere, or Python complains about it at the end
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return 0
 
 
@@ -53,10 +62,15 @@ def _done(options: argparse.Namespace) -> str:
 
 def _text(name: str) -> bytes:
     """Return what a file or standard input holds, no more than may be read of it."""
-    if name == "-":
-        return sys.stdin.buffer.read(reading.MOST_BYTES + 1)
-    with Path(name).open("rb") as file:
-        return file.read(reading.MOST_BYTES + 1)
+    try:
+        if name == "-":
+            return sys.stdin.buffer.read(reading.MOST_BYTES + 1)
+        with Path(name).open("rb") as file:
+            return file.read(reading.MOST_BYTES + 1)
+    except (OSError, ValueError) as error:  # ValueError: a name with a NUL in it
+        why = getattr(error, "strerror", None) or str(error)
+        words = Msg("Cannot read {file}: {why}", file=name, why=why)
+        raise InputError("file-unreadable", words) from error
 
 
 def _json(thing: Any) -> str:

@@ -77,3 +77,16 @@ def test_says_in_one_line_what_is_wrong(
     words: tuple[str, ...], given: str | bytes, said: str
 ) -> None:
     assert said in refused(calc(*words, given=given))
+
+
+def test_a_reader_that_has_seen_enough_is_no_error() -> None:
+    """`sillbook calc --list | head -1`."""
+    command = [sys.executable, "-m", "app.cli", "calc", "--list"]
+    with subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=ROOT
+    ) as process:
+        assert process.stdout
+        assert process.stderr
+        process.stdout.close()
+        assert process.stderr.read() == b""
+        assert process.wait() == 0
