@@ -27,6 +27,9 @@ PAGES = {
     "sheet": "sheet",
 }
 
+# first path part after /field -> module, for pages that speak of no opening
+OWN = {"status": "status", "help": "help"}
+
 
 def handle(text: str) -> str:
     """Answer a request in JSON; see `answer`."""
@@ -39,7 +42,7 @@ def needs(data: Json) -> "list[str] | None":
     if len(parts) >= 2 and parts[0] == "o":
         other = data.get("form", {}).get("opening", "")
         return [parts[1]] + ([other] if other else [])
-    return None
+    return [] if parts and parts[0] in OWN else None
 
 
 def answer(data: Json) -> Json:
@@ -52,6 +55,8 @@ def field_module(request: Request) -> Any:
     parts = request.parts
     if not parts:
         return _import("openings")
+    if parts[0] in OWN:
+        return _import(OWN[parts[0]])
     rest = parts[2] if len(parts) > 2 else ""
     if parts[0] == "o" and len(parts) >= 2 and rest in PAGES:
         return _import(PAGES[rest])
@@ -161,13 +166,22 @@ def _made(request: Request, drafts: "list[Json]") -> "list[Json]":
 
 def _refused(request: Request, error: AppError) -> Page:
     context = {
-        "page": common.frame(request, request.say(Msg("Not now"))),
+        "page": common.frame(request, request.say(Msg("Not now")), _where(request)),
         "title": request.say(error.message),
         "reasons": error.details.get("reasons", []),
         "on": [common.link(request.path, request.say(Msg("Back")))],
         "kept": kept(request),
     }
     return Page("field/refused.html", context, status=error.status)
+
+
+def _where(request: Request) -> "Json | None":
+    """Return the opening that the path is about, or None."""
+    for opening in request.book["openings"]:
+        if opening["id"] in request.parts[1:2]:
+            found: Json = opening
+            return found
+    return None
 
 
 def _missing(request: Request, error: AppError) -> Page:
@@ -177,7 +191,11 @@ def _missing(request: Request, error: AppError) -> Page:
     return Page("field/missing.html", {"page": page, "on": on}, status=error.status)
 
 
-HIDDEN = ("form", "act", "id", "seen", "place", "sure", "unit")
+# what a form carries by itself: no person typed it
+HIDDEN = (
+    "form", "act", "id", "seen", "place", "sure", "unit", "digest", "confirm",
+    "task", "done", "check", "decision", "adjustment", "mark", "target", "query",
+)  # fmt: skip
 
 
 def kept(request: Request) -> "list[Json]":

@@ -109,3 +109,13 @@ def test_a_limit_is_told_in_its_own_unit_before_anything_is_measured(
 ) -> None:
     installer.goto(OPENING + "/point/" + point)
     expect(installer.get_by_role("main")).to_contain_text("Limit: " + limit, timeout=SEEN)
+
+
+def test_a_drawing_asks_for_nothing_that_the_door_does_not_have(installer: Page) -> None:
+    # Opening A has no fixed panel, so nobody asks for its screws; opening B has one.
+    main = installer.get_by_role("main")
+    installer.goto(OPENING + "/drawing")
+    expect(main).not_to_contain_text("The drawing leaves things open")
+    expect(main).not_to_contain_text("Screws that hold a fixed panel")
+    installer.goto("/field/o/marrow-lane-b/drawing")
+    expect(main).to_contain_text("Screws that hold a fixed panel")

@@ -94,6 +94,7 @@ def refused(crew: Crew, page: StepPage) -> None:
     expect(page.title).to_have_text("A Delivery check cannot be signed yet.", timeout=SEEN)
     main = crew.page.get_by_role("main")
     expect(main.get_by_role("listitem").filter(has_text="Not ticked: " + task)).to_be_visible()
+    expect(main.get_by_text("digest")).to_have_count(0)
     other.tick(task)
     other.page.close()
     crew.step("A")

@@ -60,6 +60,10 @@ def _letters(state: State) -> "list[str]":
     return [panel.letter for panel in state.drawing.panels]
 
 
+def _has_fixed(state: State) -> bool:
+    return any([not panel.slides for panel in state.drawing.panels])
+
+
 def _groups(request: Request, state: State) -> "list[Json]":
     drawing = state.drawing
     sizes = [
@@ -69,6 +73,7 @@ def _groups(request: Request, state: State) -> "list[Json]":
     counts = [
         common.fact(request.say(Msg(title)), _count(drawing.count(field)))
         for field, title in COUNTS
+        if field != "fixed_screws" or _has_fixed(state)
     ]
     amounts = [
         common.fact(request.say(Msg(title)), _amount(request, state, field, quantity))
