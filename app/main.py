@@ -11,7 +11,7 @@ from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 
-from app.access import sign_in
+from app.access import phones, sign_in
 from app.access.cross_site import SameSiteOnly
 from app.access.errors import CalmBugs, on_app_error, on_http_error
 from app.access.headers import SecurityHeaders
@@ -24,12 +24,15 @@ from app.core import entry
 from app.core.errors import AppError
 from app.field import bundle_server as bundle
 from app.field import server as field
-from app.office import desk
+from app.office import desk, routes
 from app.office import server as office
 from app.settings import STATIC, Settings
-from app.store import devices
+from app.store import devices, epoch
 from app.store.database import Database
 from app.store.migrate import migrate
+from app.sync import aside_page, photos
+from app.sync import server as sync
+from app.sync.receive import take_held
 
 
 def create_app(
@@ -43,6 +46,9 @@ def create_app(
     migrate(database)
     with database.write() as session:
         devices.make(session)
+        epoch.start(session, database.mark)
+        take_held(session)
+        database.summaries.start(session)
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
@@ -70,6 +76,7 @@ def create_app(
     app.state.server = Server(database, clock)
     app.state.field = field.Field(database, core)
     app.state.shelf = bundle.Shelf()
+    app.state.sync = sync.Sync()
     app.state.office = field.Field(database, desk, "office")
     _add_routes(app)
     return app
@@ -77,8 +84,13 @@ def create_app(
 
 def _add_routes(app: FastAPI) -> None:
     app.include_router(sign_in.router)
+    app.include_router(phones.router)
+    app.include_router(sync.router)
+    app.include_router(photos.router)
+    app.include_router(aside_page.router)
     app.include_router(field.router)
     app.include_router(bundle.router)
+    app.include_router(routes.router)
     app.include_router(office.router)
     app.include_router(calculations.router)
     app.add_api_route("/", start)

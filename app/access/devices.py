@@ -22,7 +22,9 @@ class PairAgainError(AppError):
     status = 401
 
     def __init__(self) -> None:
-        words = Msg("This phone is not paired. What it holds stays on it: pair it again, then send.")
+        words = Msg(
+            "This phone is not paired. What it holds stays on it: pair it again, then send."
+        )
         super().__init__("pair-again", words)
 
 

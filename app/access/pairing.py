@@ -1,6 +1,7 @@
 """Pairing a phone: a code that serves once, for ten minutes; only its hash is kept."""
 
 import secrets
+from typing import Protocol
 
 from sqlmodel import Session, col, delete, select
 
@@ -23,7 +24,9 @@ class CodeError(InputError):
     """One text for every cause, so that nobody learns which codes there are."""
 
     def __init__(self) -> None:
-        words = Msg("This code does not serve: it is wrong, was used, or is older than ten minutes.")
+        words = Msg(
+            "This code does not serve: it is wrong, was used, or is older than ten minutes."
+        )
         super().__init__("code-unfit", words)
 
 
@@ -59,18 +62,30 @@ def spend(session: Session, code: str, now: int) -> Person:
     return person
 
 
-def pair(session: Session, person: Person, name: str, jwk: Json, proof: str, code: str, now: int) -> tuple[Device, str]:
+class Asked(Protocol):
+    """What a phone sends to be paired."""
+
+    code: str
+    name: str
+    proof: str
+
+    @property
+    def jwk(self) -> Json:
+        """Return its public key."""
+
+
+def pair(session: Session, person: Person, asked: Asked, now: int) -> tuple[Device, str]:
     """Return the phone of a key, new or known, with a new token; the person may enter on it.
 
-    proof: for a key that is known already, its signature of {"pair": code}: so a phone that lost its
-    token, or gets another person, stays the same phone.
+    A phone whose key is known proves it by its signature of {"pair": code}: so a phone that
+    lost its token, or gets another person, stays the same phone.
     Errors: KeyUnfitError; RefusedError 'key-unproven' or 'phone-revoked' for a known key.
     """
-    key = keys.kept_key(jwk)
+    key = keys.kept_key(asked.jwk)
     known = session.exec(select(Device).where(Device.key_hash == keys.thumbprint(key))).first()
     if known is not None:
-        _must_serve(known, proof, code)
-    device = known or _new(person, name, key, now)
+        _must_serve(known, asked.proof, asked.code)
+    device = known or _new(person, asked.name, key, now)
     token = devices.new_token(device)
     session.add(device)
     session.flush()

@@ -1,7 +1,9 @@
 """Who is asking."""
 
+from typing import Annotated
 from urllib.parse import quote
 
+from fastapi import Depends
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
@@ -50,6 +52,22 @@ def need_person(request: Request) -> Person:
     person = person_of(request)
     if person is None:
         raise SignInFirstError
+    return person
+
+
+class NotYoursError(AppError):
+    """A page for supervisors, asked for by somebody else."""
+
+    status = 403
+
+    def __init__(self) -> None:
+        super().__init__("supervisors-only", Msg("This page is for supervisors."))
+
+
+def need_supervisor(person: Annotated[Person, Depends(need_person)]) -> Person:
+    """Return the supervisor who is signed in; raises SignInFirstError, NotYoursError."""
+    if person.role != "supervisor":
+        raise NotYoursError
     return person
 
 

@@ -8,29 +8,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from app.access.forms import read_form
-from app.access.who import need_person
-from app.core.errors import AppError
-from app.core.words import Msg
+from app.access.who import need_person, need_supervisor
 from app.field.server import Field, asked, response
 from app.store.tables import Person
 
 router = APIRouter()
-
-
-class NotYoursError(AppError):
-    """A page for supervisors, asked for by somebody else."""
-
-    status = 403
-
-    def __init__(self) -> None:
-        super().__init__("supervisors-only", Msg("This page is for supervisors."))
-
-
-def need_supervisor(person: Annotated[Person, Depends(need_person)]) -> Person:
-    """Return the supervisor who is signed in; raises SignInFirstError, NotYoursError."""
-    if person.role != "supervisor":
-        raise NotYoursError
-    return person
 
 
 def _office(request: Request) -> Field:

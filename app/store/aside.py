@@ -34,7 +34,7 @@ def placed_ids(session: Session, ids: Iterable[str]) -> set[str]:
 
 
 def last_of_chain(session: Session, opening: str, device: str) -> tuple[int, str, int]:
-    """Return (n, hash, turn) of the last event that has its place in a chain; (0, "", 0) for none."""
+    """Return (n, hash, turn) of the last event with a place in a chain; (0, "", 0) for none."""
     event = session.exec(
         select(Event.n, Event.hash, Event.turn)
         .where(Event.opening == opening, Event.device == device)

@@ -13,7 +13,18 @@ def make(session: Session) -> None:
     """Give the database its devices, where it has none yet."""
     for kind in KINDS:
         if session.get(Setting, _name(kind)) is None:
-            session.add(Setting(name=_name(kind), value=f"{kind}-{secrets.token_hex(4)}"))
+            _give(session, kind)
+
+
+def renew(session: Session) -> None:
+    """Give the database other devices: their chains begin anew, the old ones stand."""
+    for kind in KINDS:
+        _give(session, kind)
+
+
+def _give(session: Session, kind: str) -> None:
+    session.merge(Setting(name=_name(kind), value=f"{kind}-{secrets.token_hex(4)}"))
+    session.flush()
 
 
 def device(session: Session, kind: str) -> str:

@@ -21,6 +21,7 @@ from pathlib import Path
 
 from sqlmodel import Session
 
+from app.store import devices
 from app.store.log import newest_number
 from app.store.tables import Setting
 
@@ -69,8 +70,8 @@ def path_of(database: Path) -> Path:
 def start(session: Session, mark: Mark) -> None:
     """Look whether the database went back since it last ran, and begin a new mark.
 
-    The database's own mark is committed by the caller before or after the file's: where
-    one of the two is lost, the next start sees them differ.
+    The caller commits the database's own mark after the file's: where the machine stops
+    between the two, the next start sees them differ.
     """
     kept, last = mark.read()
     newest = newest_number(session)
@@ -82,9 +83,14 @@ def start(session: Session, mark: Mark) -> None:
 
 
 def renew(session: Session) -> str:
-    """Begin a new epoch and return it."""
+    """Begin a new epoch and return it.
+
+    The database's own devices get new ids: what they said after the copy was made still lives on
+    phones, and another event in its place would divide the books for good.
+    """
     epoch = secrets.token_hex(8)
     _set(session, "epoch", epoch)
+    devices.renew(session)
     return epoch
 
 

@@ -143,7 +143,7 @@ class Pairing(SQLModel, table=True):
 class Aside(SQLModel, table=True):
     """An event that was received and is not in the log: held, or set aside, and why.
 
-    id, opening, n, turn, hash: as the event says, where they could be read. text: the event as it came.
+    id, opening, n, turn, hash: as the event says, where they could be read. text: as it came.
     placed: it has its place in its device's chain, so that what follows it can be taken.
     """
 

@@ -44,7 +44,9 @@ class Chains:
         known = self.session.get(Person, person)
         if known is None or self.session.get(Opening, opening) is None:
             return None
-        if known.role == "supervisor" or self.session.get(Assigned, (opening, person)):
+        if known.role == "supervisor":
+            return ""
+        if self.session.get(Assigned, (opening, person)) is not None:
             return ""
         return "withdrawn" if self.session.get(Withdrawn, (opening, person)) else None
 

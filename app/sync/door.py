@@ -30,7 +30,7 @@ class Door:
         return named and _OWN.get(event["kind"], _nothing)(self, body)
 
     def has_step(self, key: str, _: Json) -> bool:
-        """Return whether a step's key ("B1", "E:A") names a step, and a panel where it names one."""
+        """Return whether a step's key ("B1", "E:A") names a step, and a panel if it names one."""
         step, colon, letter = key.partition(":")
         return step in self.steps and (letter in self.letters if colon else True)
 
@@ -77,7 +77,7 @@ def _is_verdict(one: Any) -> bool:
 
 def is_whole(text: str) -> bool:
     """Return whether a text is a whole number as the core writes it. Example: "-12" -> True."""
-    digits = text[1:] if text.startswith("-") else text
+    digits = text.removeprefix("-")
     short = 0 < len(digits) <= LONGEST_VALUE
     return short and digits.isascii() and digits.isdigit() and str(int(text)) == text
 

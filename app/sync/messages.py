@@ -144,6 +144,11 @@ class PairIn(Strict):
     key: PublicKey
     proof: Signature = ""
 
+    @property
+    def jwk(self) -> dict[str, Any]:
+        """Return the key's members."""
+        return self.key.model_dump()
+
 
 class PairOut(Strict):
     """What a paired phone gets; the token is shown this once."""

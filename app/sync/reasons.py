@@ -29,13 +29,17 @@ class Waiting(Reason):
         self.state = HELD
 
 
-NEWER = Waiting("newer-version", Msg("From a newer version of Sillbook: kept until it can be read."))
+NEWER = Waiting(
+    "newer-version", Msg("From a newer version of Sillbook: kept until it can be read.")
+)
 GAP = Waiting("chain-gap", Msg("An earlier entry of this phone is still missing or held."))
 
 UNREADABLE = Reason("event-unreadable", Msg("This entry cannot be read."))
 OTHER_CONTENT = Reason("other-content", Msg("This entry's id already stands for something else."))
 FOREIGN_DEVICE = Reason(
-    "device-foreign", Msg("This entry was made on another phone than the one that sends it."), again=True
+    "device-foreign",
+    Msg("This entry was made on another phone than the one that sends it."),
+    again=True,
 )
 FOREIGN_OPENING = Reason(
     "opening-foreign", Msg("Nobody of this phone ever had this opening."), again=True
@@ -53,7 +57,9 @@ NOT_THEIRS = Reason(
     "opening-not-theirs", Msg("The person named in this entry never had this opening."), placed=True
 )
 FOREIGN_PERSON = Reason(
-    "person-foreign", Msg("The person named in this entry may not enter on this phone."), placed=True
+    "person-foreign",
+    Msg("The person named in this entry may not enter on this phone."),
+    placed=True,
 )
 OFFICE_ONLY = Reason("office-only", Msg("Only the office may say this."), placed=True)
 UNFIT = Reason("event-unfit", Msg("This entry does not have what its kind must have."), placed=True)
@@ -62,9 +68,13 @@ UNKNOWN_PART = Reason(
     Msg("This entry speaks of a step, point or check that the procedure lacks."),
     placed=True,
 )
-BAD_ORDER = Reason("order-unfit", Msg("This entry's place among the others cannot be."), placed=True)
+BAD_ORDER = Reason(
+    "order-unfit", Msg("This entry's place among the others cannot be."), placed=True
+)
 NO_SIGNATURE = Reason("signature-missing", Msg("This sign-off is not signed."), placed=True)
-BAD_SIGNATURE = Reason("signature-bad", Msg("The signature of this sign-off is wrong."), placed=True)
+BAD_SIGNATURE = Reason(
+    "signature-bad", Msg("The signature of this sign-off is wrong."), placed=True
+)
 
 ALL = (
     NEWER, GAP, UNREADABLE, OTHER_CONTENT, FOREIGN_DEVICE, FOREIGN_OPENING, NO_HEAD, BAD_HEAD, FORK,

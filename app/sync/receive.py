@@ -95,7 +95,7 @@ class Inbox:
         return _receipt(one, reason.state, reason)
 
     def _known(self, one: Offer) -> Receipt | None:
-        """Return the receipt of an event that was here before, unless it is to be looked at again."""
+        """Return the receipt of an event that was here before, unless it is looked at again."""
         stored = self.session.get(Event, one.id) if one.id else None
         if stored is not None and stored.hash == one.hash:
             return _receipt(one, ALREADY)
@@ -135,19 +135,31 @@ class Inbox:
             self.session.flush()
 
     def _put_aside(self, one: Offer, reason: Reason) -> None:
-        event = one.event or {}
-        row = self.session.get(Aside, one.key)
-        row = row or Aside(key=one.key, device=self.sender.device, received_at=log.received_now())
-        row.id, row.text, row.hash = one.id, one.text, one.hash
-        row.opening, row.n, row.turn = (event.get(k, v) for k, v in (("opening", ""), ("n", 0), ("turn", 0)))
-        row.signature = one.signature
-        row.state, row.why, row.placed = reason.state, reason.code, reason.placed
-        self.session.add(row)
+        self.session.merge(self._row(one, reason))
         self.session.flush()
-        if reason.placed:
-            self.chains.place(event, one.hash)
-        if reason.named:
-            self._to_name.setdefault(event["opening"], []).append((one.id, reason.code))
+        if one.event is not None and reason.placed:
+            self.chains.place(one.event, one.hash)
+        if one.event is not None and reason.named:
+            named = self._to_name.setdefault(one.event["opening"], [])
+            named.append((one.id, reason.code))
+
+    def _row(self, one: Offer, reason: Reason) -> Aside:
+        event = one.event or {}
+        return Aside(
+            key=one.key,
+            id=one.id,
+            device=self.sender.device,
+            opening=event.get("opening", ""),
+            n=event.get("n", 0),
+            turn=event.get("turn", 0),
+            hash=one.hash,
+            text=one.text,
+            signature=one.signature,
+            state=reason.state,
+            why=reason.code,
+            placed=reason.placed,
+            received_at=log.received_now(),
+        )
 
     def settle(self, chain: Chain) -> int:
         """Look again at what is held of a chain, in its order; returns how many were taken."""
@@ -173,7 +185,8 @@ class Inbox:
 
     def held(self, offers: list[Offer], heads: list[Head]) -> dict[str, dict[str, int]]:
         """Return how far this phone's chain goes here, for each opening it spoke of and may have."""
-        spoken = {one.event["opening"] for one in offers if one.event} | {h.opening for h in heads}
+        spoken = {one.event["opening"] for one in offers if one.event}
+        spoken |= {head.opening for head in heads}
         return {
             opening: {self.sender.device: self.chains.last((opening, self.sender.device))[0]}
             for opening in sorted(spoken)

@@ -36,7 +36,11 @@ def upgrade() -> None:
 def number_events() -> None:
     """Number what is there by its order in the table; the log stays append-only afterwards."""
     op.execute("DROP TRIGGER event_no_update")
-    for column, kind in (("seq", "INTEGER NOT NULL DEFAULT 0"), ("signature", TEXT), ("flag", TEXT)):
+    for column, kind in (
+        ("seq", "INTEGER NOT NULL DEFAULT 0"),
+        ("signature", TEXT),
+        ("flag", TEXT),
+    ):
         op.execute(f"ALTER TABLE event ADD COLUMN {column} {kind}")
     op.execute("UPDATE event SET seq = rowid")
     op.create_index("ix_event_seq", "event", ["seq"], unique=True)

@@ -1,0 +1,67 @@
+"""Copies of the data, and how one is put back.
+
+A copy is made while Sillbook runs. Putting one back begins a new epoch: the phones
+then offer again all they hold, so that what was entered since the copy comes back.
+"""
+
+import shutil
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+from app.core.errors import RefusedError
+from app.core.words import Msg
+from app.store.epoch import path_of
+from app.store.lock import ProcessLock
+
+DATABASE, PHOTOS = "sillbook.db", "photos"
+
+
+def backup(data: Path, target: Path) -> None:
+    """Copy the database, whole and at one moment, and the photos into a new folder.
+
+    Errors: RefusedError 'backup-exists', 'backup-missing'.
+    """
+    _must_have_database(data)
+    if target.exists():
+        raise RefusedError("backup-exists", Msg("{path} is there already.", path=str(target)))
+    target.mkdir(mode=0o700, parents=True)
+    # VACUUM INTO ends even while others write; a stepwise copy may start again for ever.
+    with closing(sqlite3.connect(data / DATABASE)) as connection:
+        connection.execute("VACUUM INTO ?", (str(target / DATABASE),))
+    if (data / PHOTOS).is_dir():  # after the database: every photo it knows of is there by now
+        shutil.copytree(data / PHOTOS, target / PHOTOS, ignore=shutil.ignore_patterns("*.part"))
+
+
+def _must_have_database(folder: Path) -> None:
+    if not (folder / DATABASE).is_file():
+        words = Msg("There is no {name} in {path}.", name=DATABASE, path=str(folder))
+        raise RefusedError("backup-missing", words)
+
+
+def restore(data: Path, source: Path) -> None:
+    """Put a copy in the place of the database; the one that was there is kept beside it.
+
+    Photos are added; none is taken away. Errors: RefusedError 'database-in-use',
+    'backup-missing'.
+    """
+    _must_have_database(source)
+    data.mkdir(mode=0o700, parents=True, exist_ok=True)
+    lock = ProcessLock(data / DATABASE)
+    try:
+        _swap(data, source)
+    finally:
+        lock.release()
+    if (source / PHOTOS).is_dir():
+        shutil.copytree(source / PHOTOS, data / PHOTOS, dirs_exist_ok=True)
+
+
+def _swap(data: Path, source: Path) -> None:
+    fresh = data / (DATABASE + ".fresh")
+    shutil.copyfile(source / DATABASE, fresh)
+    path_of(data / DATABASE).unlink(missing_ok=True)  # first of all: from here on it is another
+    for end in ("", "-wal", "-shm"):
+        old = data / (DATABASE + end)
+        if old.exists():
+            old.replace(data / (DATABASE + ".replaced" + end))
+    fresh.replace(data / DATABASE)

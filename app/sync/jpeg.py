@@ -1,0 +1,106 @@
+"""Whether bytes are one clean JPEG picture and nothing else.
+
+First the markers are walked by hand (no decoding, no trust in lengths): only those that
+draw the picture may stand there, so that no camera data, position, comment, second picture
+or other file rides along. Then the size in pixels is looked at, and only then is the picture
+decoded, to its last line.
+
+Source: ITU-T T.81 (JPEG) annex B for the markers; T.871 for JFIF; ICC.1 annex B.4 for APP2.
+"""
+
+import io
+import warnings
+
+from PIL import Image
+
+from app.core.errors import InputError
+from app.core.words import Msg
+
+MOST_SIDE = 4096
+SOI, EOI, SOS = 0xD8, 0xD9, 0xDA
+# Frames (baseline, extended, progressive), tables, restart interval.
+DRAWS = {0xC0, 0xC1, 0xC2, 0xC4, 0xDB, 0xDD, SOS}
+# Segments that describe colour or shape of the pixels and no more: marker -> how they begin, and
+# the most bytes.
+DESCRIBES = {0xE0: (b"JFIF\0", 16), 0xE2: (b"ICC_PROFILE\0", 8192), 0xEE: (b"Adobe", 14)}
+
+
+class PhotoUnfitError(InputError):
+    """Bytes that are no clean JPEG picture."""
+
+
+_NOT_JPEG = ("photo-not-jpeg", Msg("This is not a whole JPEG picture."))
+_EXTRA = (
+    "photo-extra",
+    Msg("This picture carries data besides the picture. Only the picture is kept."),
+)
+_LARGE = ("photo-pixels", Msg("A picture has at most {side} pixels on a side.", side=MOST_SIDE))
+
+
+def check(data: bytes) -> tuple[int, int]:
+    """Return (width, height) in pixels of a clean JPEG.
+
+    Errors: PhotoUnfitError 'photo-not-jpeg', 'photo-extra', 'photo-pixels'.
+    """
+    _walk(data)
+    return _decoded(data)
+
+
+def _walk(data: bytes) -> None:
+    if data[:2] != bytes((0xFF, SOI)):
+        raise PhotoUnfitError(*_NOT_JPEG)
+    at = 2
+    while True:
+        marker = _marker(data, at)
+        if marker == EOI:
+            break
+        at = _segment(data, at, marker)
+    if at + 2 != len(data):
+        raise PhotoUnfitError(*_EXTRA)
+
+
+def _marker(data: bytes, at: int) -> int:
+    if at + 2 > len(data) or data[at] != 0xFF:
+        raise PhotoUnfitError(*_NOT_JPEG)
+    return data[at + 1]
+
+
+def _segment(data: bytes, at: int, marker: int) -> int:
+    """Return where the segment at a marker ends; raises PhotoUnfitError where it may not be."""
+    length = int.from_bytes(data[at + 2 : at + 4])
+    end = at + 2 + length
+    if length < 2 or end > len(data):
+        raise PhotoUnfitError(*_NOT_JPEG)
+    if marker not in DRAWS:
+        _must_describe(marker, data[at + 4 : end])
+    return _after_scan(data, end) if marker == SOS else end
+
+
+def _must_describe(marker: int, content: bytes) -> None:
+    begins, most = DESCRIBES.get(marker, (b"", -1))
+    # a JFIF segment of its plain length has no thumbnail in it
+    if len(content) + 2 > most or not content.startswith(begins):
+        raise PhotoUnfitError(*_EXTRA)
+
+
+def _after_scan(data: bytes, at: int) -> int:
+    """Return where the coded lines end: at the first marker that is no restart and no stuffed 0."""
+    while True:
+        at = data.find(b"\xff", at)
+        if at < 0 or at + 1 >= len(data):
+            raise PhotoUnfitError(*_NOT_JPEG)
+        if data[at + 1] != 0 and not 0xD0 <= data[at + 1] <= 0xD7:
+            return at
+        at += 2
+
+
+def _decoded(data: bytes) -> tuple[int, int]:
+    try:
+        with warnings.catch_warnings(), Image.open(io.BytesIO(data), formats=["JPEG"]) as picture:
+            warnings.simplefilter("error")
+            if max(picture.size) > MOST_SIDE:
+                raise PhotoUnfitError(*_LARGE)
+            picture.load()
+            return picture.size
+    except (OSError, ValueError, SyntaxError, Warning, Image.DecompressionBombError) as error:
+        raise PhotoUnfitError(*_NOT_JPEG) from error

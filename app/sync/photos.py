@@ -1,0 +1,138 @@
+"""Photos in and out."""
+
+import hashlib
+from pathlib import Path
+from threading import BoundedSemaphore
+from typing import Annotated
+
+from fastapi import APIRouter, Depends
+from sqlmodel import Session
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import FileResponse, Response
+
+from app.access import devices
+from app.access.devices import PairAgainError, bearer_of, need_device
+from app.access.server import Server, server_of
+from app.access.who import need_person
+from app.core.errors import InputError, MissingError, RefusedError
+from app.core.record.events import is_hash
+from app.core.words import Msg
+from app.store import log, news, photos
+from app.store.openings import openings_of
+from app.store.tables import Device, Photo
+from app.sync import jpeg
+from app.sync.messages import PhotoOut
+from app.sync.reading import answer, body_of
+
+router = APIRouter()
+KIND = "image/jpeg"
+MOST_BYTES = 4 * 1024 * 1024
+# A decoded picture takes up to 50 MB: a crew that comes home must not take the machine.
+_FEW = BoundedSemaphore(2)
+# Opened by itself a picture is nothing but a picture, whatever a browser makes of its bytes.
+HEADERS = {
+    "Content-Security-Policy": "default-src 'none'; sandbox",
+    "X-Content-Type-Options": "nosniff",
+    "Cross-Origin-Resource-Policy": "same-origin",
+}
+
+
+class PhotoUnknownError(MissingError):
+    """No photo of that name, or none for this asker: the same answer."""
+
+    def __init__(self) -> None:
+        super().__init__("photo-unknown", Msg("There is no such photo."))
+
+
+def folder_of(server: Server) -> Path:
+    """Return where the photos are kept."""
+    return server.database.path.parent / "photos"
+
+
+@router.put("/photos/{sha256}")
+async def put(
+    request: Request, sha256: str, device: Annotated[Device, Depends(need_device)]
+) -> Response:
+    """Keep a photo that an entry names; a second time changes nothing."""
+    _must_be_name(sha256)
+    data = await body_of(request, KIND, MOST_BYTES)
+    return answer(await run_in_threadpool(_keep, server_of(request), device, sha256, data))
+
+
+def _must_be_name(sha256: str) -> None:
+    if not is_hash(sha256):
+        raise PhotoUnknownError
+
+
+def _keep(server: Server, device: Device, sha256: str, data: bytes) -> PhotoOut:
+    folder = folder_of(server)
+    with server.database.read() as session:
+        _must_be_named(session, device, sha256)
+        known = photos.known(session, folder, sha256)
+    _must_match(sha256, data)
+    if known is not None:
+        return PhotoOut(sha256=sha256, state="already", width=known.width, height=known.height)
+    with _FEW:
+        width, height = jpeg.check(data)
+    photos.keep(folder, sha256, data)
+    row = Photo(
+        sha256=sha256, size=len(data), width=width, height=height, received_at=log.received_now()
+    )
+    server.database.write_together(lambda session: _note(session, row))
+    return PhotoOut(sha256=sha256, state="stored", width=width, height=height)
+
+
+def _note(session: Session, row: Photo) -> None:
+    session.merge(row)
+    session.flush()
+
+
+def _must_be_named(session: Session, device: Device, sha256: str) -> None:
+    """Nothing is kept that no entry of this phone's openings speaks of."""
+    named = photos.openings_with(session, sha256) & set(news.whose(session, device.id))
+    own = photos.is_named_by(session, device.id, sha256)
+    if not named and not own and not photos.is_aside(session, device.id, sha256):
+        words = Msg("No entry here names this photo yet. Send the entry first, then the photo.")
+        raise RefusedError("photo-unnamed", words)
+
+
+def _must_match(sha256: str, data: bytes) -> None:
+    if hashlib.sha256(data).hexdigest() != sha256:
+        words = Msg(
+            "This photo arrived damaged: its bytes are not those of its name. Send it again."
+        )
+        raise InputError("photo-damaged", words)
+
+
+@router.get("/photos/{sha256}")
+def get(request: Request, sha256: str) -> Response:
+    """Show a photo to who may see an opening that names it."""
+    _must_be_name(sha256)
+    server = server_of(request)
+    mine = _phone(request, server) if bearer_of(request) else _person(request, server)
+    with server.database.read() as session:
+        seen = mine & photos.openings_with(session, sha256)
+        if not seen or photos.known(session, folder_of(server), sha256) is None:
+            raise PhotoUnknownError
+    return FileResponse(
+        photos.path_of(folder_of(server), sha256),
+        media_type=KIND,
+        filename=f"photo-{sha256[:12]}.jpg",
+        content_disposition_type="inline",
+        headers=HEADERS,
+    )
+
+
+def _phone(request: Request, server: Server) -> set[str]:
+    with server.database.read() as session:
+        device = devices.find(session, bearer_of(request))
+        if device is None:
+            raise PairAgainError
+        return set(news.whose(session, device.id))
+
+
+def _person(request: Request, server: Server) -> set[str]:
+    person = need_person(request)
+    with server.database.read() as session:
+        return {opening["id"] for opening in openings_of(session, person)}

@@ -1,0 +1,148 @@
+"""The routes of sync and pairing; PROTOCOL.md says what they mean."""
+
+from dataclasses import dataclass, field
+from typing import Annotated, cast
+
+from fastapi import APIRouter, Depends
+from sqlmodel import Session
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+
+from app.access import devices, pairing
+from app.access.devices import need_device
+from app.access.server import Server, server_of
+from app.access.slowdown import SlowDown
+from app.core.errors import InputError
+from app.core.kinds import Json
+from app.core.words import Msg
+from app.store import epoch, log, news, people
+from app.store.openings import openings_of
+from app.store.tables import Device, Person
+from app.sync import openapi
+from app.sync.messages import Answer, Batch, News, OpeningOut, PairIn, PairOut, PersonOut
+from app.sync.procedures import Procedures
+from app.sync.reading import MOST_BYTES, answer, body_of, message
+from app.sync.receive import receive
+
+router = APIRouter()
+JSON = "application/json"
+PAIR_BYTES = 8 * 1024
+
+
+@dataclass
+class Sync:
+    """What the routes share: parsed procedures, and how often an address may try codes."""
+
+    procedures: Procedures = field(default_factory=Procedures)
+    tries: SlowDown = field(default_factory=lambda: SlowDown(free=10, longest=60))
+
+
+def _sync(request: Request) -> Sync:
+    return cast("Sync", request.app.state.sync)
+
+
+@router.post("/sync")
+async def offer(request: Request, device: Annotated[Device, Depends(need_device)]) -> Response:
+    """Take a batch of events; answered only once it is committed."""
+    batch = message(Batch, await body_of(request, JSON, MOST_BYTES))
+    server = server_of(request)
+
+    def work(session: Session) -> Answer:
+        return receive(session, device, batch, int(server.clock()))
+
+    return answer(await run_in_threadpool(server.database.write_together, work))
+
+
+@router.get("/sync")
+def pull(
+    request: Request,
+    device: Annotated[Device, Depends(need_device)],
+    after: str = "",
+    epoch: str = "",
+) -> Response:
+    """Give out a page of what is new after a cursor."""
+    cursor = news.cursor_from(after)
+    if cursor is None:
+        words = Msg(
+            "This does not fit at {field}: {why}.", field="after", why="not a cursor of ours"
+        )
+        raise InputError("message-unfit", words, field="after")
+    server = server_of(request)
+    _look_ahead(server, cursor, epoch)
+    with server.database.read() as session:
+        return answer(_news(session, _sync(request).procedures, device, cursor, epoch))
+
+
+def _look_ahead(server: Server, cursor: news.Cursor, theirs: str) -> None:
+    """Begin a new epoch where a phone has seen more of this one than there is."""
+    with server.database.read() as session:
+        ahead = theirs == epoch.epoch_of(session) and cursor.place > log.newest_number(session)
+    if ahead:
+        with server.database.write() as session:
+            epoch.renew(session)
+
+
+def _news(
+    session: Session, procedures: Procedures, device: Device, cursor: news.Cursor, theirs: str
+) -> News:
+    ours = epoch.epoch_of(session)
+    page = news.page(session, device.id, cursor if theirs == ours else news.Cursor())
+    count, digest = (None, None) if page.more else news.tally(session, device.id)
+    persons = devices.people_of(session, device.id)
+    return News(
+        epoch=ours,
+        cursor=str(page.cursor),
+        more=page.more,
+        count=count,
+        digest=digest,
+        events=page.events,
+        openings=_openings(session, device, persons),
+        procedures=procedures.of(session, page.events),
+        people=people.names(session),
+        person=_person(persons[0]),
+        persons=[_person(person) for person in persons],
+        withdrawn=news.withdrawn(session, device.id),
+    )
+
+
+def _openings(session: Session, device: Device, persons: list[Person]) -> list[OpeningOut]:
+    whose = news.whose(session, device.id)
+    found: dict[str, Json] = {}
+    for person in persons:
+        found.update({opening["id"]: opening for opening in openings_of(session, person)})
+    return [
+        OpeningOut(**opening, persons=whose[id_]) for id_, opening in found.items() if id_ in whose
+    ]
+
+
+def _person(person: Person) -> PersonOut:
+    return PersonOut(**people.as_json(person))
+
+
+@router.post("/pair")
+async def pair(request: Request) -> Response:
+    """Pair a phone by a code; the token in the answer is shown this once."""
+    server = server_of(request)
+    address = request.client.host if request.client else ""
+    asked = message(PairIn, await body_of(request, JSON, PAIR_BYTES))
+    _sync(request).tries.enter(address, server.clock())
+    made = await run_in_threadpool(
+        server.database.write_together, lambda s: _pair(s, asked, server)
+    )
+    _sync(request).tries.forget(address)
+    return answer(made)
+
+
+def _pair(session: Session, asked: PairIn, server: Server) -> PairOut:
+    now = int(server.clock())
+    person = pairing.spend(session, asked.code, now)
+    device, token = pairing.pair(session, person, asked, now)
+    epoch_ = epoch.epoch_of(session)
+    return PairOut(device=device.id, token=token, person=_person(person), epoch=epoch_)
+
+
+@router.get("/sync/openapi.json")
+def described() -> JSONResponse:
+    """Return the OpenAPI document of sync, pairing and photos."""
+    return JSONResponse(openapi.document())

@@ -1,0 +1,194 @@
+"""A database that was put back from a copy is noticed, and the phones make it whole again."""
+
+import shutil
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+
+from app.core.errors import RefusedError
+from app.core.kinds import Json
+from app.core.record.state import State
+from app.main import create_app
+from app.settings import Settings
+from app.store import log
+from app.store.backup import backup, restore
+from app.store.database import Database
+from app.store.devices import device
+from app.store.epoch import epoch_of
+from tests.sync.client import Phone
+from tests.sync.conftest import code_for, fill
+
+
+@contextmanager
+def running(data: Path) -> Iterator[FastAPI]:
+    app = create_app(Settings(data))
+    with TestClient(app):
+        yield app
+
+
+def database_of(app: FastAPI) -> Database:
+    found: Database = app.state.server.database
+    return found
+
+
+def epoch(app: FastAPI) -> str:
+    with database_of(app).read() as session:
+        return epoch_of(session)
+
+
+def connect(phone: Phone, app: FastAPI) -> None:
+    phone.http = TestClient(app, raise_server_exceptions=False)
+
+
+def new_phone(app: FastAPI, person: str) -> Phone:
+    phone = Phone(TestClient(app, raise_server_exceptions=False))
+    phone.pair(code_for(database_of(app), person, app.state.server.clock()))
+    phone.pull()
+    return phone
+
+
+def stored(app: FastAPI, opening: str = "op-1") -> list[Json]:
+    with database_of(app).read() as session:
+        return log.events_of(session, [opening])[opening]
+
+
+Put = Callable[[Path, Path], None]
+
+
+def by_command(data: Path, copy: Path) -> None:
+    restore(data, copy)
+
+
+def by_hand(data: Path, copy: Path) -> None:
+    """The owner copies the file over the other, as owners do, and knows nothing of marks."""
+    for rest in ("-wal", "-shm"):
+        (data / ("sillbook.db" + rest)).unlink(missing_ok=True)
+    shutil.copyfile(copy / "sillbook.db", data / "sillbook.db")
+
+
+@pytest.mark.parametrize("put", [by_command, by_hand])
+@pytest.mark.parametrize("restarted_between", [True, False])
+def test_phones_offer_again_and_nothing_is_missing_or_doubled(
+    tmp_path: Path, put: Put, restarted_between: bool
+) -> None:
+    data, copy = tmp_path / "data", tmp_path / "copy"
+    with running(data) as app:
+        fill(database_of(app))
+        one, two = new_phone(app, "inga"), new_phone(app, "otto")
+        before = epoch(app)
+        first = one.tick("op-1")
+        one.push()
+        backup(data, copy)
+        if not restarted_between:
+            _work_on(one, two)
+    if restarted_between:
+        with running(data) as app:
+            assert epoch(app) == before  # an ordinary start keeps it
+            connect(one, app)
+            connect(two, app)
+            _work_on(one, two)
+    put(data, copy)
+    with running(data) as app:
+        assert epoch(app) != before
+        assert [e["id"] for e in stored(app)][1:] == [first["id"]]
+        for phone in (one, two, one):
+            connect(phone, app)
+            phone.pull()
+            phone.push()
+            phone.pull()
+        told = {e["id"] for e in one.all() + two.all() if e["opening"] == "op-1"}
+        assert [e["id"] for e in stored(app)] == [e["id"] for e in one.events("op-1")]
+        assert {e["id"] for e in stored(app)} == told
+        states = [State(phone.events("op-1"), phone.procedures) for phone in (one, two)]
+        assert states[0].heads == states[1].heads == State(stored(app), one.procedures).heads
+        for phone in (one, two):
+            assert phone.outbox == []
+
+
+def _work_on(one: Phone, two: Phone) -> None:
+    """Each sees the other's entries and builds on them, all after the copy was made."""
+    for phone in (one, two, one, two):
+        phone.pull()
+        phone.tick("op-1", done=phone is one)
+        phone.push()
+
+
+def test_what_only_phones_still_hold_of_the_office_is_kept_aside(tmp_path: Path) -> None:
+    """An entry of the office's own hand made after the copy: it comes back, and is not believed."""
+    data, copy = tmp_path / "data", tmp_path / "copy"
+    with running(data) as app:
+        fill(database_of(app))
+        one = new_phone(app, "inga")
+        backup(data, copy)
+        with database_of(app).write() as session:
+            office = device(session, "office")
+            before = log.events_of(session, ["op-1"])["op-1"]
+            lost = log.set_aside(before, office, "op-1", "sven", "none", "x")
+            log.append(session, [lost])
+        one.pull()
+    restore(data, copy)
+    with running(data) as app:
+        with database_of(app).read() as session:
+            assert device(session, "office") != office  # its next entry cannot take the lost one's place
+        connect(one, app)
+        one.pull()
+        assert {r["why"] for r in one.push() if r["id"] == lost["id"]} == {"device-foreign"}
+        assert lost not in stored(app)
+
+
+def test_a_whole_machine_put_back_is_noticed_by_a_phones_cursor(tmp_path: Path) -> None:
+    data, copy = tmp_path / "data", tmp_path / "copy"
+    with running(data) as app:
+        fill(database_of(app))
+        one = new_phone(app, "inga")
+        before = epoch(app)
+    shutil.copytree(data, copy)
+    with running(data) as app:
+        connect(one, app)
+        one.tick("op-1")
+        one.push()
+        one.pull()
+    shutil.rmtree(data)
+    shutil.copytree(copy, data)  # mark and all
+    with running(data) as app:
+        assert epoch(app) == before
+        connect(one, app)
+        one.pull()
+        assert epoch(app) == one.epoch != before
+        assert [r["state"] for r in one.push()].count("stored") == 1
+        assert stored(app) == one.events("op-1")
+
+
+@pytest.mark.parametrize("mark", [None, b"", b"\xff", b"x 1\n", b"x\n"])
+def test_a_lost_or_torn_mark_costs_an_epoch_and_nothing_else(
+    tmp_path: Path, mark: bytes | None
+) -> None:
+    with running(tmp_path) as app:
+        before = epoch(app)
+    path = tmp_path / "sillbook.db.mark"
+    path.unlink() if mark is None else path.write_bytes(mark)
+    with running(tmp_path) as app:
+        after = epoch(app)
+        assert after != before
+    with running(tmp_path) as app:
+        assert epoch(app) == after
+
+
+def test_restore_refuses_what_it_cannot_do(tmp_path: Path) -> None:
+    with running(tmp_path / "data"):
+        backup(tmp_path / "data", tmp_path / "copy")
+        for act, code in (
+            (lambda: restore(tmp_path / "data", tmp_path / "copy"), "database-in-use"),
+            (lambda: backup(tmp_path / "data", tmp_path / "copy"), "backup-exists"),
+            (lambda: restore(tmp_path / "other", tmp_path / "nothing"), "backup-missing"),
+            (lambda: backup(tmp_path / "nothing", tmp_path / "more"), "backup-missing"),
+        ):
+            with pytest.raises(RefusedError) as refused:
+                act()
+            assert refused.value.code == code
+    restore(tmp_path / "data", tmp_path / "copy")
+    assert (tmp_path / "data" / "sillbook.db.replaced").is_file()

@@ -1,0 +1,198 @@
+"""News out: paged, counted, in one order, for the openings of a phone's people and no other."""
+
+from collections.abc import Callable
+
+import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+from sqlmodel import delete
+
+from app.store.database import Database
+from app.store.news import cursor_from, tally_of
+from app.store.tables import Assigned, Person
+from tests.sync.client import Phone, Refused
+from tests.sync.conftest import code_for
+from tests.access.conftest import Clock
+
+MakePhone = Callable[[str], Phone]
+
+
+@pytest.fixture(autouse=True)
+def small_pages(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Pages of three events, so that everything here goes over several."""
+    monkeypatch.setattr("app.store.news.page.__defaults__", (3,))
+
+
+def ids(phone: Phone) -> set[str]:
+    return {event["id"] for event in phone.all()}
+
+
+def assign(database: Database, opening: str, person: str) -> None:
+    with database.write() as session:
+        session.add(Assigned(opening=opening, person=person))
+
+
+def withdraw(database: Database, opening: str, person: str) -> None:
+    with database.write() as session:
+        session.execute(
+            delete(Assigned).where(Assigned.opening == opening, Assigned.person == person)
+        )
+
+
+def test_first_pull_brings_all_of_ones_own(make_phone: MakePhone) -> None:
+    inga, otto = make_phone("inga"), make_phone("otto")
+    inga.pull()
+    for _ in range(7):
+        inga.tick("op-1")
+    inga.push()
+    assert otto.pull() == 3
+    assert otto.events("op-1") == inga.events("op-1")
+    assert sorted(o["id"] for o in otto.openings) == ["op-1", "op-3"]
+    assert set(otto.book) == {"op-1", "op-3"}
+    assert list(otto.procedures) == ["small@1"]
+    assert otto.pull() == 1
+
+
+def test_supervisors_phone_sees_all(make_phone: MakePhone) -> None:
+    sven = make_phone("sven")
+    sven.pull()
+    assert set(sven.book) == {"op-1", "op-2", "op-3"}
+
+
+def test_a_pull_may_be_cut_after_every_page(make_phone: MakePhone) -> None:
+    inga, otto = make_phone("inga"), make_phone("otto")
+    inga.pull()
+    for _ in range(10):
+        inga.tick("op-1")
+    inga.push()
+    while True:  # keeps a page and its cursor together, forgets the next, asks again
+        lost = otto.get_page()
+        page = otto.get_page()
+        assert page == lost
+        otto.epoch = page["epoch"]
+        for event in page["events"]:
+            otto.book.setdefault(event["opening"], {})[event["id"]] = event
+            otto.there.add(event["id"])
+        otto.cursor = page["cursor"]
+        assert (page["count"] is None) is page["more"]
+        if not page["more"]:
+            break
+    otto.check(page)
+    assert otto.events("op-1") == inga.events("op-1")
+
+
+def test_a_page_that_was_lost_shows_in_the_sum(make_phone: MakePhone, phone: Phone) -> None:
+    for _ in range(5):
+        phone.tick("op-1")
+    phone.push()
+    otto = make_phone("otto")
+    first = otto.get_page()
+    otto.epoch, otto.cursor = first["epoch"], first["cursor"]  # its events were not kept
+    with pytest.raises(AssertionError):
+        otto.pull()
+
+
+def test_an_opening_handed_over_late_brings_its_past(
+    make_phone: MakePhone, database: Database, phone: Phone
+) -> None:
+    otto = make_phone("otto")
+    for _ in range(5):
+        phone.tick("op-2")
+    phone.push()
+    otto.pull()
+    for _ in range(2):
+        phone.tick("op-1")
+    phone.push()
+    otto.pull()
+    assign(database, "op-2", "otto")
+    phone.tick("op-2")
+    phone.push()
+    otto.pull()
+    assert otto.events("op-2") == phone.events("op-2")
+    assert len(otto.events("op-2")) == 7
+
+
+def test_withdrawn_is_told_and_what_was_entered_is_still_taken(
+    make_phone: MakePhone, database: Database, phone: Phone, app: FastAPI
+) -> None:
+    phone.tick("op-2")
+    withdraw(database, "op-2", "inga")
+    assert [r["state"] for r in phone.push()] == ["stored"]
+    sven = make_phone("sven")
+    sven.pull()
+    assert len(sven.events("op-2")) == 2
+    phone.pull()
+    assert phone.withdrawn == ["op-2"]
+    assert [o["id"] for o in phone.openings] == ["op-1"]
+    sven.tick("op-2")
+    sven.push()
+    before = ids(phone)
+    phone.pull()
+    assert ids(phone) == before
+    assign(database, "op-2", "inga")
+    phone.pull()
+    assert phone.withdrawn == []
+    assert phone.events("op-2") == sven.events("op-2")
+
+
+def test_a_shared_phone_holds_the_openings_of_all_its_people(
+    phone: Phone, database: Database, clock: Clock
+) -> None:
+    otto_made = phone.pair(code_for(database, "otto", clock.now), proof=True)
+    assert otto_made["device"] == phone.device
+    phone.pull()
+    assert set(phone.book) == {"op-1", "op-2", "op-3"}
+    whose = {o["id"]: o["persons"] for o in phone.openings}
+    assert whose == {"op-1": ["inga", "otto"], "op-2": ["inga"], "op-3": ["otto"]}
+    phone.person = "otto"
+    phone.tick("op-3")
+    assert [r["state"] for r in phone.push()] == ["stored"]
+    wrong = phone.tick("op-2")  # Inga's, entered as Otto
+    assert [(r["id"], r["why"]) for r in phone.push()] == [(wrong["id"], "opening-not-theirs")]
+
+
+def test_disabled_people_see_nothing_more(
+    phone: Phone, database: Database, clock: Clock
+) -> None:
+    phone.pair(code_for(database, "otto", clock.now), proof=True)
+    with database.write() as session:
+        session.get_one(Person, "inga").disabled = True
+    phone.tick("op-2")
+    assert [r["state"] for r in phone.push()] == ["stored"]  # made before: it stands
+    phone.cursor = ""
+    assert {o["id"] for o in phone.get_page()["openings"]} == {"op-1", "op-3"}
+    with database.write() as session:
+        session.get_one(Person, "otto").disabled = True
+    with pytest.raises(Refused, match="401 pair-again"):
+        phone.get_page()
+
+
+@pytest.mark.parametrize("token", ["", "x", "é", "a" * 10_000])
+def test_without_a_token_nothing_is_said(app: FastAPI, token: str) -> None:
+    strangers = TestClient(app)
+    headers = {"Authorization": f"Bearer {token}".encode(), "Origin": "http://testserver"}
+    for method, path in (("GET", "/sync"), ("POST", "/sync"), ("PUT", "/photos/" + "0" * 64)):
+        answer = strangers.request(method, path, headers=headers)
+        assert (answer.status_code, answer.json()["error"]["code"]) == (401, "pair-again")
+
+
+@pytest.mark.parametrize("words", ["x", "1", "1-", "-1", "1-2-3", "٣-٣", "9" * 19 + "-1"])
+def test_cursors_that_are_none(phone: Phone, words: str) -> None:
+    assert cursor_from(words) is None
+    phone.cursor = words
+    with pytest.raises(Refused, match="422 message-unfit"):
+        phone.get_page()
+
+
+def test_digest_of_the_protocol() -> None:
+    """Worked out by another program: printf 'a\\nb\\n' | sha256sum (coreutils)."""
+    want = "911169ddaaf146aff539f58c26c489af3b892dff0fe283c1c264c65ae5aa59a2"
+    assert tally_of(["b", "a"]) == want
+
+
+def test_people_are_named(phone: Phone) -> None:
+    page = phone.get_page()
+    assert page["people"] == {"inga": "Inga", "otto": "Otto", "sven": "Sven"}
+    assert page["person"]["id"] == "inga"
+    assert [p["id"] for p in page["persons"]] == ["inga"]
+    assert "password" not in str(page)
