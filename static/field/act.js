@@ -62,6 +62,7 @@ const act = (() => {
         unsent: store("outbox").count(), photos: store("photos").index("sent").count(0),
       };
       book.all(first, safely, (held) => {
+        held.openings.sort((a, b) => a.place - b.place); // as the office lists them
         const request = { ...plain, ...about, ...whose(held) };
         const wanted = vm.call("needs", { request }).openings ?? held.openings.map(({ id }) => id);
         const requests = Object.fromEntries(wanted.map((id) => [id, store("events").index("opening").getAll(id)]));

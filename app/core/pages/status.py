@@ -1,0 +1,117 @@
+"""/field/status: what is saved on this phone, and what has been sent to the office.
+
+Two facts, never mixed. /field/status/line is the one line of it at the top of every page.
+Where the server answers there is no book on a phone: then that is what is said.
+"""
+
+from app.core.kinds import Json
+from app.core.pages import common
+from app.core.pages.request import Page, Request
+from app.core.words import Msg
+
+TROUBLES = {
+    "no-answer": Msg("The office cannot be reached now. It is tried again by itself."),
+    "not-sillbook": Msg(
+        "Something on this network answers in place of the office (a sign-in page, perhaps). "
+        "Nothing was counted as sent."
+    ),
+    "pair-again": Msg(
+        "The office does not know this phone any more. Nothing is lost: pair it again, then it sends."
+    ),
+    "not-whole": Msg("Not all has come from the office yet. It is taken once more."),
+}
+OTHER_TROUBLE = Msg("The office could not take it ({code}). It is tried again by itself.")
+
+
+def get(request: Request) -> Page:
+    """Return the page, or with /line after it the line alone."""
+    alone = len(request.parts) > 1 and request.parts[1] == "line"
+    context: Json = {
+        "line": _line(request),
+        "kind": _kind(request.phone),
+        "renew": bool(request.phone.get("renew")),
+    }
+    if alone:
+        return Page("field/status_line.html", context)
+    context["page"] = common.frame(request, request.say(Msg("Saved and sent")))
+    context["facts"] = _facts(request) if request.phone else []
+    context["unsent"] = _unsent(request.phone) > 0
+    context["on_phone"] = bool(request.phone)
+    context["trouble"] = _told(request)
+    return Page("field/status.html", context)
+
+
+def _unsent(phone: Json) -> int:
+    count: int = phone.get("unsent", 0) + phone.get("photos", 0)
+    return count
+
+
+def _kind(phone: Json) -> str:
+    if not phone:
+        return "none"
+    if phone.get("forked") or phone.get("trouble") == "pair-again" or phone.get("room"):
+        return "warn"
+    return "waiting" if _unsent(phone) else "sent"
+
+
+def _line(request: Request) -> str:
+    if not request.phone:
+        if request.query.get("able") == "no":
+            return request.say(Msg("This browser cannot work offline: it needs a network all the time."))
+        return request.say(Msg("Not paired: every entry goes straight to the office and needs a network."))
+    if request.phone.get("forked"):
+        return request.say(_FORKED)
+    if request.phone.get("room"):
+        return request.say(Msg("This phone is nearly full. {what}", what=_counted(request.phone)))
+    if request.phone.get("trouble") == "pair-again":
+        return request.say(Msg("Pair this phone again. {what}", what=_counted(request.phone)))
+    return request.say(_counted(request.phone))
+
+
+_FORKED = Msg("This phone's book was copied to another. Pair it again: then nothing is lost.")
+
+
+def _counted(phone: Json) -> Msg:
+    entries, photos = phone.get("unsent", 0), phone.get("photos", 0)
+    if entries and photos:
+        return Msg(
+            "{entries} entries and {photos} photos saved on this phone, not yet sent",
+            entries=entries,
+            photos=photos,
+        )
+    if entries == 1:
+        return Msg("1 entry saved on this phone, not yet sent")
+    if entries:
+        return Msg("{entries} entries saved on this phone, not yet sent", entries=entries)
+    if photos:
+        return Msg("All entries sent to the office; {photos} photos still on this phone", photos=photos)
+    return Msg("All sent to the office")
+
+
+def _facts(request: Request) -> "list[Json]":
+    phone = request.phone
+    lasting = Msg("The browser keeps it until you remove it.")
+    if not phone.get("lasting"):
+        lasting = Msg("The browser may clear it when the phone is full. Put Sillbook on the home screen.")
+    rows = [
+        (Msg("Entries not yet sent"), str(phone.get("unsent", 0))),
+        (Msg("Photos not yet sent"), str(phone.get("photos", 0))),
+        (Msg("Last sent"), common.when(request, phone.get("sent_at", ""))),
+        (Msg("What is on this phone"), request.say(lasting)),
+    ]
+    if phone.get("aside"):
+        rows.append((Msg("Set aside by the office"), str(phone["aside"])))
+    return [common.fact(request.say(label), words) for label, words in rows]
+
+
+def _told(request: Request) -> "list[str]":
+    """Return in words what stands in the way of sending."""
+    code = request.phone.get("trouble", "")
+    told = []
+    if request.phone.get("forked"):
+        told.append(_FORKED)
+    if code:
+        told.append(TROUBLES.get(code, Msg(OTHER_TROUBLE.template, code=code)))
+    if request.phone.get("room"):
+        told.append(Msg("This phone is nearly full. Send what is on it, and make room."))
+    return [request.say(words) for words in told]

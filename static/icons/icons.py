@@ -1,0 +1,35 @@
+"""Makes the PNG icons from sillbook.svg: python -m static.icons.icons (needs Chromium, see tests/browser)."""
+
+import sys
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+ROOT = HERE.parents[1]
+SIZES = (180, 192, 512)  # home screens of the two kinds of phones; the largest for splash screens
+
+
+def main() -> None:
+    """Draw every size with the browser that the tests use."""
+    sys.path.insert(0, str(ROOT))
+    from playwright.sync_api import sync_playwright
+
+    from tests.browser.chromium import launch
+
+    drawing = (HERE / "sillbook.svg").read_text(encoding="utf-8")
+    with sync_playwright() as playwright:
+        browser = launch(playwright)
+        for size in SIZES:
+            page = browser.new_page(viewport={"width": size, "height": size})
+            page.set_content(f'<body style="margin:0">{drawing}</body>')
+            page.locator("svg").evaluate(
+                "(svg, size) => { svg.setAttribute('width', size); svg.setAttribute('height', size); "
+                "svg.style.display = 'block'; }",
+                size,
+            )
+            page.screenshot(path=HERE / f"sillbook-{size}.png")
+            page.close()
+        browser.close()
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,159 @@
+"""A phone: a Chromium with a profile of its own on the disk, so that what it keeps is really kept."""
+
+import os
+import signal
+import time
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import BrowserContext, BrowserType, CDPSession, Page, expect
+
+from app.core.kinds import Json
+from tests.browser.chromium import FLAGS, is_root
+from tests.browser.models import SEEN, SignIn
+from tests.browser.setup import find
+
+SIZE = {"width": 390, "height": 844}
+_READ = """async () => {
+  const db = await new Promise((resolve, reject) => {
+    const asked = indexedDB.open("sillbook");
+    asked.onupgradeneeded = () => asked.transaction.abort();
+    asked.onsuccess = () => resolve(asked.result);
+    asked.onerror = () => resolve(null);
+  });
+  if (!db) return null;
+  const tx = db.transaction(["meta", "events", "outbox", "openings", "photos", "procedures"]);
+  const all = (name) => new Promise((resolve) => {
+    const asked = tx.objectStore(name).getAll();
+    asked.onsuccess = () => resolve(asked.result);
+  });
+  const get = (name) => new Promise((resolve) => {
+    const asked = tx.objectStore("meta").get(name);
+    asked.onsuccess = () => resolve(asked.result || null);
+  });
+  const phone = await get("phone");
+  const out = {
+    device: phone && phone.device, person: phone && phone.person, forked: Boolean(phone && phone.forked),
+    news: await get("news"), events: await all("events"), outbox: await all("outbox"),
+    openings: await all("openings"), procedures: await all("procedures"),
+    photos: (await all("photos")).map(({ sha256, event, sent, bytes }) => ({ sha256, event, sent, size: bytes.byteLength })),
+  };
+  db.close();
+  return out;
+}"""
+
+
+class Device:
+    """One phone; open() starts its browser, close() ends it as a person does, kill() as a dead battery."""
+
+    def __init__(self, browser: BrowserType, profile: Path, address: str) -> None:
+        self._browser = browser
+        self.profile = profile
+        self.address = address
+        self._context: BrowserContext | None = None
+
+    def open(self, **options: Any) -> Page:
+        """Start the browser and return its first page."""
+        self._context = self._browser.launch_persistent_context(
+            str(self.profile),
+            executable_path=find(),
+            headless=True,
+            args=list(FLAGS),
+            chromium_sandbox=not is_root(),
+            viewport=SIZE,
+            base_url=self.address,
+            locale="en-US",
+            **options,
+        )
+        self._context.set_default_timeout(SEEN)
+        return self._context.pages[0] if self._context.pages else self._context.new_page()
+
+    @property
+    def context(self) -> BrowserContext:
+        """The running browser."""
+        assert self._context is not None, "the phone is off"
+        return self._context
+
+    @property
+    def page(self) -> Page:
+        """The first page that is open."""
+        return self.context.pages[0]
+
+    def close(self) -> None:
+        """Close the browser."""
+        if self._context is not None:
+            context, self._context = self._context, None
+            context.close()
+
+    def kill(self) -> None:
+        """End the browser with SIGKILL: nothing is flushed, nobody says goodbye."""
+        wanted = f"--user-data-dir={self.profile}".encode()
+        for path in Path("/proc").glob("[0-9]*/cmdline"):
+            try:
+                words = path.read_bytes().split(b"\0")
+            except OSError:
+                continue
+            if wanted in words and not any(word.startswith(b"--type=") for word in words):
+                os.kill(int(path.parent.name), signal.SIGKILL)
+        self.close()
+        for lock in self.profile.glob("Singleton*"):
+            lock.unlink()
+
+    def pair(self, code: str, name: str = "Heron's phone") -> None:
+        """Pair by the link of the office, and come to the openings."""
+        page = self.page
+        page.goto("/pair#" + code)
+        page.get_by_label("What this phone is called").fill(name)
+        page.get_by_role("button", name="Pair this phone").click()
+        expect(page.get_by_role("heading", level=1)).to_have_text("Openings to be set", timeout=SEEN)
+
+    def book(self) -> Json:
+        """Return what the phone's book holds."""
+        found: Json = self.page.evaluate(_READ)
+        return found
+
+    def own(self) -> list[Json]:
+        """Return the events that were made here, in the order of their chains."""
+        book = self.book()
+        own = [record["event"] for record in book["events"] if record["device"] == book["device"]]
+        return sorted(own, key=lambda event: (event["opening"], event["n"]))
+
+    def live(self, opening: str) -> list[Json]:
+        """Return the events of an opening that the phone's pages are made of."""
+        records = self.book()["events"]
+        return [r["event"] for r in records if r["opening"] == opening and not r.get("lost")]
+
+    def sync(self) -> None:
+        """Send and take now, as when the network comes back."""
+        self.page.evaluate("navigator.serviceWorker.controller.postMessage({kind: 'sync', why: 'asked'})")
+
+    def is_sent(self, within: float = 20) -> bool:
+        """Wait until nothing is left to send, asking now and then; return whether it came to that."""
+        end = time.monotonic() + within
+        while time.monotonic() < end:
+            book = self.book()
+            waiting = [photo for photo in book["photos"] if not photo["sent"]]
+            if not book["outbox"] and not waiting and not (book["news"] or {}).get("trouble"):
+                return True
+            self.sync()
+            self.page.wait_for_timeout(300)
+        return False
+
+    def cdp(self) -> CDPSession:
+        """Return a session of the developer's protocol on the first page."""
+        return self.context.new_cdp_session(self.page)
+
+    def stop_worker(self) -> None:
+        """End the worker, as browsers do when it is idle."""
+        session = self.cdp()
+        session.send("ServiceWorker.enable")
+        session.send("ServiceWorker.stopAllWorkers")
+        session.detach()
+
+
+def code_for(page: Page, person: str) -> str:
+    """Sign in at the office and make a pairing code for oneself."""
+    SignIn(page).as_(person)
+    page.goto("/pair/new")
+    page.get_by_role("button", name="Make a code").click()
+    return page.locator("strong.code").inner_text().strip()

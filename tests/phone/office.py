@@ -1,0 +1,91 @@
+"""The office: a real server process over a folder of data, which can stop, die and be restored."""
+
+import json
+import shutil
+import signal
+import sqlite3
+import subprocess
+from pathlib import Path
+from typing import Any
+
+from app.core.kinds import Json
+from app.core.record.canonical import digest
+from tests.browser.server import ROOT, _address, command, environment
+from tests.phone.line import Line
+
+
+class Office:
+    """Serves through a line; the data outlive every process."""
+
+    def __init__(self, data: Path, line: Line) -> None:
+        self.data = data
+        self.line = line
+        self._process: "subprocess.Popen[str] | None" = None
+
+    def start(self) -> None:
+        """Serve."""
+        complaints = self.data / "complaints.txt"
+        with complaints.open("a", encoding="utf-8") as said:
+            self._process = subprocess.Popen(
+                command("serve", "--host", "127.0.0.1", "--port", "0"),
+                cwd=ROOT,
+                env=environment(self.data),
+                stdout=subprocess.PIPE,
+                stderr=said,
+                text=True,
+            )
+        self.line.server = int(_address(self._process, complaints).rsplit(":", 1)[1])
+
+    def stop(self, how: int = signal.SIGTERM) -> None:
+        """Stop serving; with SIGKILL as a machine does that loses its power."""
+        self.line.server = 0
+        process, self._process = self._process, None
+        if process is not None:
+            process.send_signal(how)
+            process.wait(timeout=30)
+            if process.stdout is not None:
+                process.stdout.close()
+
+    @property
+    def database(self) -> Path:
+        """Where the events are."""
+        return self.data / "sillbook.db"
+
+    def rows(self, statement: str, *values: Any) -> list[tuple[Any, ...]]:
+        """Ask the database, read-only, beside the running server."""
+        with sqlite3.connect(f"file:{self.database}?mode=ro", uri=True, timeout=10) as database:
+            found = database.execute(statement, values).fetchall()
+        database.close()
+        return found
+
+    def events(self, opening: str = "") -> list[Json]:
+        """Return the log, as it was received."""
+        where = "WHERE opening = ?" if opening else "WHERE ? = ''"
+        return [json.loads(row[0]) for row in self.rows(f"SELECT body FROM event {where} ORDER BY seq", opening)]
+
+    def epoch(self) -> str:
+        """Return the epoch."""
+        return str(self.rows("SELECT value FROM setting WHERE name = 'epoch'")[0][0])
+
+    def backup(self, to: Path) -> None:
+        """Copy the database as it stands (SQLite's own VACUUM INTO)."""
+        with sqlite3.connect(self.database, timeout=10) as database:
+            database.execute("VACUUM INTO ?", (str(to),))
+        database.close()
+
+    def restore(self, copy: Path) -> None:
+        """Put a copy in the place of the database; the server must be stopped."""
+        for path in self.data.glob("sillbook.db*"):
+            path.unlink()
+        shutil.copy(copy, self.database)
+
+
+def chains_hold(events: list[Json]) -> None:
+    """Assert that every device's chain of every opening is whole, link by link, from 1."""
+    lasts: dict[tuple[str, str], Json] = {}
+    for event in sorted(events, key=lambda each: each["n"]):
+        chain = (event["opening"], event["device"])
+        before = lasts.get(chain)
+        assert event["n"] == (before["n"] + 1 if before else 1), event
+        assert event["prev"] == (digest(before) if before else ""), event
+        lasts[chain] = event
