@@ -1,0 +1,194 @@
+"""/office/drawing/ID: a drawing that changes: phones get it, and what it touches breaks."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends
+from sqlmodel import Session
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from app.access.forms import read_form
+from app.access.pages import speaker_of
+from app.access.server import server_of
+from app.access.who import need_supervisor
+from app.core.errors import AppError
+from app.core.kinds import Json
+from app.core.pages.request import seen_from, seen_text
+from app.core.record.state import State
+from app.core.words import Msg
+from app.field.server import local_now
+from app.office.issue import reading, shown, work
+from app.office.issue.jobs import is_id
+from app.office.issue.openings import _UNITS
+from app.office.issue.writing import texts_of
+from app.office.pages import field, form_of, show, summary_of
+from app.store import log, procedures
+from app.store.ids import uuid7
+from app.store.tables import Person
+
+router = APIRouter(prefix="/office/drawing")
+Asker = Annotated[Person, Depends(need_supervisor)]
+
+
+class Sheet:
+    """One request for the form of a drawing that is there already."""
+
+    def __init__(self, request: Request, session: Session, id: str) -> None:
+        self.request = request
+        self.speaker = speaker_of(request)
+        self.opening = work.opening_of(session, id)
+        self.job = work.job_of(session, self.opening.job)
+        self.known = procedures.all_of(session, request.app.state.office.procedures)
+        self.state = State(log.events_of(session, [id])[id], self.known)
+        before = self.state.drawing.data
+        self.terms = reading.terms_of(self.speaker.units, self.state.procedure, before)
+        self.texts = texts_of(before, self.speaker.units, self.terms.limits)
+        self.error = ""
+
+    def typed(self, form: dict[str, str]) -> reading.Drawn:
+        """Take a form and return the drawing that it describes."""
+        self.texts = form
+        return reading.read(form, self.terms)
+
+    def revision(self, drawn: reading.Drawn) -> work.Revision:
+        """Return the revision that the form asks for."""
+        form = self.texts
+        asked = [query["id"] for query, answer in self.state.queries() if answer is None]
+        query = form.get("query", "")
+        return work.Revision(
+            form.get("id", ""),
+            self.opening.id,
+            drawn.drawing,
+            form.get("why", "").strip(),
+            seen_from(form.get("seen", "")),
+            query if query in asked else "",
+            form.get("second", ""),
+        )
+
+    def errors(self, drawn: reading.Drawn) -> dict[str, Msg]:
+        """Return what is wrong beside the drawing's own fields."""
+        form = self.texts
+        out: dict[str, Msg] = {}
+        if not form.get("why", "").strip():
+            out["why"] = Msg("Say why the drawing changes: the crew reads it.")
+        elif len(form["why"]) > 1000:
+            out["why"] = Msg("At most {count} characters fit here.", count=1000)
+        if drawn.drawing["door"] not in ("", *self.state.procedure["doors"]):
+            out["door"] = Msg("The opening's procedure is not for that kind of door.")
+        if not all(is_id(form.get(name, "")) for name in ("id", "second")):
+            out[""] = work.USED
+        if not drawn.problems and drawn.drawing == self.state.drawing.data:
+            out[""] = Msg("Nothing of the drawing was changed.")
+        return out
+
+    def page(
+        self, drawn: reading.Drawn | None = None, errors: dict[str, Msg] | None = None
+    ) -> Response:
+        """Return the form; with errors as 422."""
+        say = self.speaker.say
+        said = {name: say(words) for name, words in (errors or {}).items()}
+        refused = errors is not None
+        why = field("why", say(Msg("Why the drawing changes")), self.texts.get("why", ""))
+        why = {**why, "kind": "area", "error": said.get("why", "")}
+        extra = [why, *self._queries()]
+        sheet = shown.form(self.speaker, self.texts, self.terms.limits, drawn if refused else None)
+        hidden = {name: self.texts.get(name) or uuid7() for name in ("id", "second")}
+        seen = self.texts.get("seen") or seen_text(self.state.heads)
+        form = form_of(f"/office/drawing/{self.opening.id}", **hidden, seen=seen)
+        form["error"] = said.get("", "") or said.get("door", "")
+        context = {
+            "form": form,
+            "heading": say(Msg("Drawing of opening {letter}", letter=self.opening.letter)),
+            "job": {"title": self.job.title, "href": f"/office/jobs/{self.job.id}"},
+            "place": [],
+            "sheet": sheet,
+            "errors": summary_of(extra) + sheet["errors"],
+            "crew": [],
+            "revising": {"fields": extra, "room": self.opening.room},
+            "preview": self.preview(drawn) if drawn is not None else None,
+            "preview_at": f"/office/drawing/{self.opening.id}/preview",
+            "rows": str(len(sheet["panels"]) + 2),
+            "units": say(_UNITS[self.speaker.units]),
+            "send": say(Msg("Send the revised drawing")),
+        }
+        title = Msg("Drawing")
+        return show(
+            self.request, "office/opening_form.html", title, context, 422 if refused else 200
+        )
+
+    def _queries(self) -> list[Json]:
+        open_ones = [query for query, answer in self.state.queries() if answer is None]
+        if not open_ones:
+            return []
+        choices = [
+            {
+                "value": query["id"],
+                "text": query["body"]["words"][:120],
+                "chosen": query["id"] == self.texts.get("query"),
+            }
+            for query in open_ones
+        ]
+        label = self.speaker.say(Msg("The query that this answers"))
+        return [field("query", label, kind="select", choices=choices)]
+
+    def preview(self, drawn: reading.Drawn) -> Json:
+        """Return the pictures, and which sign-offs this drawing would break."""
+        made = shown.preview(self.speaker, drawn)
+        if not drawn.problems and drawn.drawing != self.state.drawing.data:
+            made["breaks"] = [self.speaker.say(line) for line in self._breaks(drawn)]
+        return made
+
+    def _breaks(self, drawn: reading.Drawn) -> list[Msg]:
+        events = self.state.ledger.events
+        made = work.trial(events, self.opening.id, drawn.drawing)
+        return [
+            Msg("{id} {title}", id=key.partition(":")[0], title=title)
+            for key, title in work.breaks(events, made, self.known)
+        ]
+
+
+@router.get("/{id}")
+def show_form(request: Request, _: Asker, id: str) -> Response:
+    """Show the drawing of an opening as a form."""
+    with server_of(request).database.read() as session:
+        sheet = Sheet(request, session, id)
+    return sheet.page()
+
+
+@router.post("/{id}/preview")
+async def preview(request: Request, _: Asker, id: str) -> Response:
+    """Return the door as it would be, and what that breaks; nothing is kept."""
+    return await run_in_threadpool(_preview, request, id, await read_form(request))
+
+
+def _preview(request: Request, id: str, form: dict[str, str]) -> Response:
+    with server_of(request).database.read() as session:
+        sheet = Sheet(request, session, id)
+    context = {"preview": sheet.preview(sheet.typed(form))}
+    return show(request, "office/preview.html", Msg("Preview"), context)
+
+
+@router.post("/{id}")
+async def send(request: Request, person: Asker, id: str) -> Response:
+    """Keep the revised drawing; or show the form again."""
+    return await run_in_threadpool(_send, request, person, id, await read_form(request))
+
+
+def _send(request: Request, person: Person, id: str, form: dict[str, str]) -> Response:
+    with server_of(request).database.read() as session:
+        sheet = Sheet(request, session, id)
+        sent = work.is_kept(session, form.get("id", ""), id)
+    drawn = sheet.typed(form)
+    if form.get("act") != "issue":
+        return sheet.page(drawn)
+    errors = {} if sent else sheet.errors(drawn)
+    if errors or drawn.problems:
+        return sheet.page(drawn, errors)
+    try:
+        with server_of(request).database.write() as session:
+            work.revise(session, sheet.revision(drawn), work.Hand(person.id, local_now()))
+    except AppError as error:
+        sheet.texts = {**form, "id": "", "second": "", "seen": ""}
+        return sheet.page(drawn, {"": error.message})
+    return RedirectResponse(f"/office/o/{id}", 303)

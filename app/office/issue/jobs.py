@@ -1,0 +1,198 @@
+"""/office/jobs: the jobs, a new one, and one with its openings and crews."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends
+from sqlmodel import Session, col, or_, select
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from app.access.forms import read_form
+from app.access.pages import speaker_of
+from app.access.server import server_of
+from app.access.who import need_supervisor
+from app.core.errors import InputError
+from app.core.kinds import Json
+from app.core.words import Msg
+from app.office.issue import work
+from app.office.pages import field, form_of, show, summary_of
+from app.office.review import STATES
+from app.store.ids import uuid7
+from app.store.summary_tables import Summary
+from app.store.tables import Assigned, Job, Opening, Person
+
+router = APIRouter(prefix="/office/jobs")
+Asker = Annotated[Person, Depends(need_supervisor)]
+PAGE = 50
+MOST = 200
+_FIELDS = (
+    ("title", Msg("Name of the job"), Msg("Give the job a name.")),
+    ("address", Msg("Address"), Msg("Give the address.")),
+    ("homeowner", Msg("Homeowner"), None),
+)
+
+
+@router.get("")
+def listed(request: Request, _: Asker, find: str = "", after: str = "") -> Response:
+    """List the jobs by name, a page at a time."""
+    with server_of(request).database.read() as session:
+        found = _jobs(session, find[:MOST], after[: 2 * MOST])
+    shown, more = found[:PAGE], len(found) > PAGE
+    context = {
+        "find": find,
+        "jobs": [_line(job) for job in shown],
+        "next": {"find": find, "after": _key(shown[-1])} if more else None,
+    }
+    return show(request, "office/jobs.html", Msg("Jobs"), context)
+
+
+def _jobs(session: Session, find: str, after: str) -> list[Job]:
+    wanted = select(Job).order_by(col(Job.title), col(Job.id)).limit(PAGE + 1)
+    if find:
+        wanted = wanted.where(or_(*(col(c).icontains(find, autoescape=True) for c in _SEARCHED)))
+    if after:
+        title, _, id = after.rpartition("|")
+        later = (col(Job.title) == title) & (col(Job.id) > id)
+        wanted = wanted.where((col(Job.title) > title) | later)
+    return list(session.exec(wanted))
+
+
+_SEARCHED = (Job.title, Job.address, Job.homeowner)
+
+
+def _key(job: Job) -> str:
+    return f"{job.title}|{job.id}"
+
+
+def _line(job: Job) -> Json:
+    return {"href": f"/office/jobs/{job.id}", "title": job.title, "address": job.address}
+
+
+@router.get("/new")
+def new(request: Request, _: Asker) -> Response:
+    """Show the form for a new job."""
+    return _new(request, {"id": uuid7()}, {})
+
+
+def _new(request: Request, typed: dict[str, str], errors: dict[str, str]) -> Response:
+    say = speaker_of(request).say
+    fields = [
+        field(name, say(label), typed.get(name, ""), error=errors.get(name, ""))
+        for name, label, _ in _FIELDS
+    ]
+    form = form_of("/office/jobs/new", id=typed.get("id", ""))
+    form["error"] = errors.get("", "")
+    context = {"form": form, "fields": fields, "errors": summary_of(fields)}
+    return show(request, "office/job_new.html", Msg("New job"), context, 422 if errors else 200)
+
+
+@router.post("/new")
+async def add(request: Request, _: Asker) -> Response:
+    """Add a job."""
+    return await run_in_threadpool(_add, request, await read_form(request))
+
+
+def _add(request: Request, form: dict[str, str]) -> Response:
+    say = speaker_of(request).say
+    typed = {name: form.get(name, "").strip() for name, _, _ in _FIELDS} | {
+        "id": form.get("id", "")
+    }
+    errors = {name: say(m) for name, _, m in _FIELDS if m is not None and not typed[name]}
+    long = Msg("At most {count} characters fit here.", count=MOST)
+    errors |= {name: say(long) for name, _, _ in _FIELDS if len(typed[name]) > MOST}
+    errors |= {} if is_id(typed["id"]) else {"": say(work.USED)}
+    if errors:
+        return _new(request, typed, errors)
+    try:
+        with server_of(request).database.write() as session:
+            work.add_job(session, typed["id"], typed["title"], typed["address"], typed["homeowner"])
+    except InputError as error:
+        return _new(request, {**typed, "id": uuid7()}, {"": say(error.message)})
+    return RedirectResponse(f"/office/jobs/{typed['id']}", 303)
+
+
+def is_id(text: str) -> bool:
+    """Return whether a text has the form of our ids (RFC 9562), which a form carries."""
+    parts = text.split("-")
+    fits = [len(part) for part in parts] == [8, 4, 4, 4, 12]
+    return fits and all(char in "0123456789abcdef-" for char in text)
+
+
+@router.get("/{job}")
+def one(request: Request, _: Asker, job: str) -> Response:
+    """Show a job with its openings and their crews."""
+    with server_of(request).database.read() as session:
+        found = work.job_of(session, job)
+        people = work.installers(session)
+        openings = list(
+            session.exec(select(Opening).where(Opening.job == job).order_by(col(Opening.letter)))
+        )
+        summaries = session.exec(select(Summary).where(Summary.job == job)).all()
+        crews = session.exec(
+            select(Assigned).join(Opening).where(Opening.job == job).order_by(col(Assigned.person))
+        ).all()
+    states = {row.opening: row.state for row in summaries}
+    crew_of: dict[str, list[str]] = {}
+    for row in crews:
+        crew_of.setdefault(row.opening, []).append(row.person)
+    context = {
+        "job": {"title": found.title, "address": found.address, "homeowner": found.homeowner},
+        "add": f"/office/jobs/{job}/openings/new",
+        "out": f"/office/take-out/job/{job}",
+        "openings": [
+            _opening(
+                request, opening, states.get(opening.id, ""), people, crew_of.get(opening.id, [])
+            )
+            for opening in openings
+        ],
+    }
+    return show(request, "office/job.html", Msg("Job"), context)
+
+
+def _opening(
+    request: Request, opening: Opening, state: str, people: list[Person], crew: list[str]
+) -> Json:
+    say = speaker_of(request).say
+    form = form_of(f"/office/jobs/{opening.job}/crew", opening=opening.id)
+    form["id"] = "crew-" + opening.id
+    return {
+        "letter": opening.letter,
+        "room": opening.room,
+        "href": f"/office/o/{opening.id}",
+        "drawing": f"/office/drawing/{opening.id}",
+        "state": state,
+        "state_text": say(STATES[state]) if state in STATES else say(Msg("not issued")),
+        "form": form,
+        "crew": crew_fields(people, crew, "-" + opening.id),
+    }
+
+
+def crew_fields(people: list[Person], crew: list[str], scope: str = "") -> list[Json]:
+    """Return a box to tick for each person who can be on a crew; scope tells forms apart."""
+    out = []
+    for person in people:
+        chosen = "yes" if person.id in crew else ""
+        box = field("crew." + person.id, person.name, chosen, kind="check")
+        out.append({**box, "id": box["id"] + scope})
+    return out
+
+
+def crew_in(form: dict[str, str]) -> list[str]:
+    """Return who is ticked in a form."""
+    return [name[5:] for name, value in form.items() if name.startswith("crew.") and value == "yes"]
+
+
+@router.post("/{job}/crew")
+async def crew(request: Request, _: Asker, job: str) -> Response:
+    """Change the crew of one of the job's openings."""
+    return await run_in_threadpool(_crew, request, job, await read_form(request))
+
+
+def _crew(request: Request, job: str, form: dict[str, str]) -> Response:
+    with server_of(request).database.write() as session:
+        opening = work.opening_of(session, form.get("opening", ""))
+        if opening.job != job:
+            work.opening_of(session, "")
+        work.assign(session, opening.id, crew_in(form))
+    return RedirectResponse(f"/office/jobs/{job}", 303)

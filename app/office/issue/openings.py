@@ -1,0 +1,179 @@
+"""/office/jobs/ID/openings: an opening from its shop drawing, drawn as it is typed, and issued."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends
+from sqlmodel import Session
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from app.access.forms import read_form
+from app.access.pages import speaker_of
+from app.access.server import server_of
+from app.access.who import need_supervisor
+from app.core.errors import InputError
+from app.core.kinds import Json
+from app.core.words import Msg
+from app.field.server import local_now
+from app.office.issue import reading, shown, work
+from app.office.issue.jobs import crew_fields, crew_in, is_id
+from app.office.pages import field, form_of, show, summary_of
+from app.store.ids import uuid7
+from app.store.tables import Person
+
+router = APIRouter(prefix="/office/jobs/{job}/openings")
+Asker = Annotated[Person, Depends(need_supervisor)]
+MOST = 80
+_PLACE = (
+    ("letter", Msg("Letter of the opening"), Msg("Give the opening a letter.")),
+    ("room", Msg("Room"), Msg("Say which room it is in.")),
+)
+
+
+class Sheet:
+    """One request for the form of an opening: what it needs to know, and what was typed."""
+
+    def __init__(self, request: Request, session: Session, job: str, texts: dict[str, str]) -> None:
+        self.request = request
+        self.speaker = speaker_of(request)
+        self.job = work.job_of(session, job)
+        self.texts = texts
+        cache: dict[str, Json] = request.app.state.office.procedures
+        self.procedures = work.newest_procedures(session, cache)
+        self.people = work.installers(session)
+        self.chosen = texts.get("procedure") or next(iter(self.procedures), "")
+        self.procedure = self.procedures.get(self.chosen)
+        self.terms = reading.terms_of(self.speaker.units, self.procedure)
+
+    def read(self) -> tuple[reading.Drawn, dict[str, Msg]]:
+        """Return the drawing as typed, and the errors of the fields that are not the drawing's."""
+        drawn = reading.read(self.texts, self.terms)
+        errors = {name: words for name, _, words in _PLACE if not self.texts.get(name, "").strip()}
+        long = Msg("At most {count} characters fit here.", count=MOST)
+        errors |= {name: long for name, *_ in _PLACE if len(self.texts.get(name, "")) > MOST}
+        errors |= self._procedure_error(drawn)
+        return drawn, errors
+
+    def _procedure_error(self, drawn: reading.Drawn) -> dict[str, Msg]:
+        if self.procedure is None:
+            return {"procedure": Msg("Choose a procedure.")}
+        door = drawn.drawing["door"]
+        if door and door not in self.procedure["doors"]:
+            return {"procedure": Msg("This procedure is not for that kind of door.")}
+        return {}
+
+    def page(
+        self, drawn: reading.Drawn | None, errors: dict[str, Msg], status: int = 200
+    ) -> Response:
+        """Return the form with all that was typed."""
+        say = self.speaker.say
+        said = {name: say(words) for name, words in errors.items()}
+        fields = [
+            field(name, say(label), self.texts.get(name, ""), error=said.get(name, ""))
+            for name, label, _ in _PLACE
+        ]
+        fields.append(self._procedures(said.get("procedure", "")))
+        sheet = shown.form(
+            self.speaker, self.texts, self.terms.limits, drawn if errors or status != 200 else None
+        )
+        hidden = {name: self.texts.get(name) or uuid7() for name in ("id", "opening")}
+        form = form_of(f"/office/jobs/{self.job.id}/openings/new", **hidden)
+        form["error"] = said.get("", "")
+        context = {
+            "form": form,
+            "heading": say(Msg("New opening")),
+            "job": {"title": self.job.title, "href": f"/office/jobs/{self.job.id}"},
+            "place": fields,
+            "sheet": sheet,
+            "errors": summary_of(fields) + sheet["errors"],
+            "crew": crew_fields(self.people, crew_in(self.texts)),
+            "revising": None,
+            "preview": shown.preview(self.speaker, drawn) if drawn is not None else None,
+            "preview_at": f"/office/jobs/{self.job.id}/openings/preview",
+            "rows": str(len(sheet["panels"]) + 2),
+            "units": say(_UNITS[self.speaker.units]),
+            "send": say(Msg("Issue this opening")),
+        }
+        return show(self.request, "office/opening_form.html", Msg("New opening"), context, status)
+
+    def _procedures(self, error: str) -> Json:
+        choices = [
+            {
+                "value": key,
+                "text": self.speaker.say(
+                    Msg("{title}, version {n}", title=Msg(made["title"]), n=made["version"])
+                ),
+                "chosen": key == self.chosen,
+            }
+            for key, made in self.procedures.items()
+        ]
+        label = self.speaker.say(Msg("Procedure"))
+        return field("procedure", label, self.chosen, kind="select", error=error, choices=choices)
+
+
+_UNITS = {
+    "in": Msg("A number without a unit is in inches, °F, lbf, lb."),
+    "mm": Msg("A number without a unit is in millimetres, °C, N, kg."),
+}
+
+
+@router.get("/new")
+def new(request: Request, _: Asker, job: str) -> Response:
+    """Show the form for an opening of a job."""
+    with server_of(request).database.read() as session:
+        sheet = Sheet(request, session, job, {})
+    return sheet.page(None, {})
+
+
+@router.post("/preview")
+async def preview(request: Request, _: Asker, job: str) -> Response:
+    """Return the door as it is drawn so far: a piece of the page, which nothing is kept of."""
+    form = await read_form(request)
+    return await run_in_threadpool(_preview, request, job, form)
+
+
+def _preview(request: Request, job: str, form: dict[str, str]) -> Response:
+    with server_of(request).database.read() as session:
+        sheet = Sheet(request, session, job, form)
+    drawn = reading.read(form, sheet.terms)
+    context = {"preview": shown.preview(sheet.speaker, drawn)}
+    return show(request, "office/preview.html", Msg("Preview"), context)
+
+
+@router.post("/new")
+async def add(request: Request, person: Asker, job: str) -> Response:
+    """Issue an opening; or show the form again with a preview, more rows, or what is wrong."""
+    return await run_in_threadpool(_add, request, person, job, await read_form(request))
+
+
+def _add(request: Request, person: Person, job: str, form: dict[str, str]) -> Response:
+    with server_of(request).database.read() as session:
+        sheet = Sheet(request, session, job, form)
+    drawn, errors = sheet.read()
+    if form.get("act") != "issue":
+        return sheet.page(drawn, {})
+    if not all(is_id(form.get(name, "")) for name in ("id", "opening")):
+        errors[""] = work.USED
+    procedure = sheet.procedure
+    if errors or drawn.problems or procedure is None:
+        return sheet.page(drawn, errors, 422)
+    made = work.Issue(
+        form["id"],
+        form["opening"],
+        job,
+        form["letter"].strip(),
+        form["room"].strip(),
+        procedure,
+        drawn.drawing,
+        crew_in(form),
+    )
+    try:
+        with server_of(request).database.write() as session:
+            work.issue(session, made, work.Hand(person.id, local_now()))
+    except InputError as error:
+        if error.code == "form-used":
+            sheet.texts = {**form, "id": "", "opening": ""}
+        where = "letter" if error.code == "letter-used" else ""
+        return sheet.page(drawn, {where: error.message}, 422)
+    return RedirectResponse(f"/office/jobs/{job}", 303)

@@ -1,0 +1,171 @@
+"""The drawing's form and its preview, as templates are given them."""
+
+from collections.abc import Callable
+
+from app.core import drawings
+from app.core.drawing import AMOUNTS, COUNTS, LENGTHS, Drawing
+from app.core.errors import AppError
+from app.core.kinds import Json
+from app.core.record.state import setting_letters
+from app.core.trade import bed
+from app.core.words import Msg, Speaker
+from app.office.issue.fields import CHOICES, MOST_PANELS, PANEL, Limit, panel_field
+from app.office.issue.reading import Drawn
+from app.office.pages import field, summary_of
+
+_PLAIN = (
+    ("number", Msg("Number of the drawing"), ""),
+    ("revision", Msg("Revision"), ""),
+    ("author", Msg("Author"), ""),
+    ("date", Msg("Date"), "2026-03-02"),
+)
+_SELECTS = (
+    ("door", Msg("Kind of door")),
+    ("lock", Msg("Lock, seen from outside")),
+    ("set_from", Msg("Set from")),
+    ("rule", Msg("How a reading is compared with its limit")),
+)
+_CHOICES = {
+    "stacking": Msg("stacking door"),
+    "sliding": Msg("sliding door"),
+    "left": Msg("left"),
+    "right": Msg("right"),
+    "outside": Msg("outside"),
+    "room": Msg("the room side"),
+    "simple": Msg("on the limit is within (simple acceptance)"),
+    "guarded": Msg("with guard bands, where the contract asks for them"),
+    "X": Msg("X slides"),
+    "O": Msg("O fixed"),
+}
+_PANEL = {
+    "kind": Msg("Kind"),
+    "track": Msg("Track (1 is nearest the room)"),
+    "width": Msg("Width"),
+    "height": Msg("Height"),
+    "lead": Msg("Leads"),
+    "mass": Msg("Weight"),
+}
+_LISTS = (
+    ("weeps", Msg("Weeps, from the LEFT end of the frame"), Msg("one a line")),
+    ("shims", Msg("Shims in the box"), Msg("one a line")),
+    ("parts", Msg("Parts list"), Msg("one a line: mark; what; count; step")),
+)
+
+
+def form(
+    speaker: Speaker, texts: dict[str, str], limits: list[Limit], drawn: Drawn | None = None
+) -> Json:
+    """Return the fields of a drawing with what was typed, and the errors of what was read."""
+    made = _Form(speaker, texts, drawn)
+    groups = {
+        "plain": [made.plain(*row) for row in _PLAIN],
+        "selects": [made.select(name, label, CHOICES[name]) for name, label in _SELECTS],
+        "panels": [made.panel(row) for row in range(1, _rows(texts) + 1)],
+        "lengths": [made.plain(name, Msg(words), hint) for name, words, hint in LENGTHS],
+        "counts": [made.plain(name, Msg(words)) for name, words in COUNTS],
+        "amounts": [made.plain(name, Msg(words)) for name, _, words in AMOUNTS],
+        "lists": [made.area(*row) for row in _LISTS],
+        "limits": [made.limit(limit) for limit in limits],
+    }
+    panels = [one for panel in groups["panels"] for one in panel["fields"]]
+    listed = [*groups["plain"], *groups["selects"], *panels]
+    for name in ("lengths", "counts", "amounts", "lists", "limits"):
+        listed.extend(groups[name])
+    return {
+        **groups,
+        "errors": summary_of(listed),
+        "limits_open": any(one["value"] for one in groups["limits"]),
+    }
+
+
+def _rows(texts: dict[str, str]) -> int:
+    """Return how many rows of panels to show: one more than are filled, four at least."""
+    used = [row for row in range(1, MOST_PANELS + 1) if _is_used(texts, row)]
+    asked = texts.get("rows", "")
+    more = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 3 else 0
+    return min(MOST_PANELS, max(4, more, (used[-1] if used else 0) + 1))
+
+
+def _is_used(texts: dict[str, str], row: int) -> bool:
+    return any(texts.get(panel_field(row, part)) for part in PANEL)
+
+
+class _Form:
+    def __init__(self, speaker: Speaker, texts: dict[str, str], drawn: Drawn | None) -> None:
+        self.say = speaker.say
+        self.texts = texts
+        self.errors: dict[str, str] = {}
+        for problem in reversed(drawn.problems if drawn else []):
+            self.errors[problem.field] = self.say(problem.message)
+
+    def plain(self, name: str, label: Msg, hint: str = "") -> Json:
+        text = self.texts.get(name, "")
+        hint = self.say(Msg("usual: {size}", size=hint)) if hint and name != "date" else hint
+        error = self.errors.get(name, "")
+        return field(name, self.say(label), text, hint=hint, error=error)
+
+    def area(self, name: str, label: Msg, hint: Msg) -> Json:
+        text = self.texts.get(name, "")
+        error = self.errors.get(name, "")
+        return field(name, self.say(label), text, kind="area", hint=self.say(hint), error=error)
+
+    def select(self, name: str, label: Msg, choices: tuple[str, ...]) -> Json:
+        now = self.texts.get(name, "simple" if name == "rule" else "")
+        listed = [
+            {"value": value, "text": self.say(_CHOICES[value]), "chosen": value == now}
+            for value in choices
+        ]
+        error = self.errors.get(name, "")
+        return field(name, self.say(label), now, kind="select", error=error, choices=listed)
+
+    def panel(self, row: int) -> Json:
+        fields = [self._of_panel(row, part) for part in PANEL]
+        title = self.say(Msg("Panel {row} from the left", row=row))
+        return {"id": f"panel-{row}", "title": title, "fields": fields}
+
+    def _of_panel(self, row: int, part: str) -> Json:
+        name = panel_field(row, part)
+        if part == "kind":
+            return self.select(name, _PANEL[part], ("X", "O"))
+        if part != "lead":
+            return self.plain(name, _PANEL[part])
+        now, error = self.texts.get(name, ""), self.errors.get(name, "")
+        return field(name, self.say(_PANEL[part]), now, kind="check", error=error)
+
+    def limit(self, limit: Limit) -> Json:
+        name = limit.name.partition(".")[2]
+        label = Msg("{check}: {limit}", check=Msg(limit.title), limit=name.replace("_", " "))
+        return self.plain("limit." + limit.name, label)
+
+
+def preview(speaker: Speaker, drawn: Drawn) -> Json:
+    """Return the door as drawn so far: pictures, what cannot be built, what is left open."""
+    drawing = Drawing(drawn.drawing)
+    words = Msg(
+        "{count} panels, {letters} seen from outside",
+        count=len(drawing.panels),
+        letters=drawing.configuration,
+    )
+    return {
+        "door": speaker.say(words) if drawing.panels else "",
+        "pictures": pictures(speaker, drawing) if drawing.panels else [],
+        "problems": [speaker.say(problem.message) for problem in drawn.problems],
+        "missing": [speaker.say(message) for message in drawn.missing],
+        "breaks": [],
+    }
+
+
+def pictures(speaker: Speaker, drawing: Drawing) -> list[Json]:
+    """Return the pictures that the drawing gives enough for: elevation, plan, sill."""
+    wanted: tuple[tuple[Msg, Callable[[], Json]], ...] = (
+        (Msg("From outside"), lambda: drawings.elevation(drawing, speaker)),
+        (Msg("From above"), lambda: drawings.plan(drawing, speaker, setting_letters(drawing))),
+        (Msg("Sill from above"), lambda: drawings.sill_layout(bed.of_drawing(drawing), speaker)),
+    )
+    out = []
+    for title, draw in wanted:
+        try:
+            out.append({"title": speaker.say(title), "picture": draw()})
+        except AppError:  # what is missing for it is listed beside
+            continue
+    return out

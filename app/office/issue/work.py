@@ -1,0 +1,231 @@
+"""What issuing work writes: jobs, openings, crews, and the office's events."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from sqlmodel import Session, col, select
+
+from app.core.errors import InputError, MissingError, RefusedError
+from app.core.kinds import Json
+from app.core.record import gate
+from app.core.record.events import has_seen, heads, new_event
+from app.core.record.state import State
+from app.core.words import Msg
+from app.store import log, procedures
+from app.store.devices import device
+from app.store.tables import Assigned, Event, Job, Opening, Person
+
+USED = Msg("This form was already kept once with something else. Look at it and send again.")
+
+
+@dataclass(frozen=True)
+class Hand:
+    """Who does it, and when (as the office's clock says)."""
+
+    person: str
+    at: str
+
+
+@dataclass(frozen=True)
+class Issue:
+    """An opening to be issued. event: the id that came with the form."""
+
+    event: str
+    opening: str
+    job: str
+    letter: str
+    room: str
+    procedure: Json
+    drawing: Json
+    crew: Sequence[str] = field(default_factory=tuple)
+
+
+def job_of(session: Session, id: str) -> Job:
+    """Return a job; raises MissingError 'job-unknown'."""
+    found = session.get(Job, id)
+    if found is None:
+        raise MissingError("job-unknown", Msg("There is no such job."))
+    return found
+
+
+def opening_of(session: Session, id: str) -> Opening:
+    """Return an opening; raises MissingError 'opening-unknown'."""
+    found = session.get(Opening, id)
+    if found is None:
+        raise MissingError("opening-unknown", Msg("There is no such opening."))
+    return found
+
+
+def newest_procedures(session: Session, cache: dict[str, Json]) -> dict[str, Json]:
+    """Return the procedures that new openings may be issued with: the newest of each id."""
+    newest: dict[str, Json] = {}
+    for compiled in procedures.all_of(session, cache).values():
+        known = newest.get(compiled["id"])
+        if known is None or known["version"] < compiled["version"]:
+            newest[compiled["id"]] = compiled
+    return {procedures.key_of(compiled): compiled for compiled in newest.values()}
+
+
+def installers(session: Session) -> list[Person]:
+    """Return who can be put on a crew."""
+    wanted = select(Person).where(Person.role == "installer", col(Person.disabled).is_(False))
+    return list(session.exec(wanted.order_by(col(Person.name), col(Person.id))))
+
+
+def crew_of(session: Session, opening: str) -> set[str]:
+    """Return the ids of an opening's crew."""
+    return set(session.exec(select(Assigned.person).where(Assigned.opening == opening)))
+
+
+def assign(session: Session, opening: str, people: Sequence[str]) -> None:
+    """Make these people the crew of an opening; phones of who is no longer on it learn of it."""
+    known = {person.id for person in installers(session)}
+    before = crew_of(session, opening)
+    wanted = set(people) & (known | before)
+    for person in sorted(before - wanted):
+        session.delete(session.get_one(Assigned, (opening, person)))
+    session.flush()
+    session.add_all(Assigned(opening=opening, person=person) for person in sorted(wanted - before))
+    session.flush()
+
+
+def add_job(session: Session, id: str, title: str, address: str, homeowner: str) -> None:
+    """Add a job; the same form twice adds it once. Errors: InputError 'form-used'."""
+    known = session.get(Job, id)
+    if known is None:
+        session.add(Job(id=id, title=title, address=address, homeowner=homeowner))
+        session.flush()
+    elif (known.title, known.address, known.homeowner) != (title, address, homeowner):
+        raise InputError("form-used", USED)
+
+
+def issue(session: Session, work: Issue, hand: Hand) -> None:
+    """Add an opening with its crew and issue it by the office's device.
+
+    The same form twice issues it once. Errors: InputError 'form-used', 'letter-used'.
+    """
+    body = {
+        "procedure": work.procedure["id"],
+        "version": work.procedure["version"],
+        "drawing": work.drawing,
+    }
+    if _is_replay(session, work.event, work.opening, body):
+        return
+    if session.get(Opening, work.opening) is not None:
+        raise InputError("form-used", USED)
+    _letter_is_free(session, work)
+    session.add(Opening(id=work.opening, job=work.job, letter=work.letter, room=work.room))
+    session.flush()
+    assign(session, work.opening, work.crew)
+    draft = _draft(session, work.event, work.opening, hand)
+    log.append(session, [new_event([], {**draft, "kind": "opening.issued", "body": body})])
+
+
+def _letter_is_free(session: Session, work: Issue) -> None:
+    taken = select(Opening.id).where(Opening.job == work.job, Opening.letter == work.letter)
+    if session.exec(taken).first() is not None:
+        words = Msg("This job has an opening {letter} already.", letter=work.letter)
+        raise InputError("letter-used", words)
+
+
+def _is_replay(session: Session, event: str, opening: str, body: Json) -> bool:
+    """Return whether this form was kept before; raises InputError where it said something else."""
+    if session.get(Event, event) is None:
+        return False
+    events = log.events_of(session, [opening])[opening]
+    known = [one for one in events if one["id"] == event]
+    if not known or {**known[0]["body"], "why": ""} != {**body, "why": ""}:
+        raise InputError("form-used", USED)
+    return True
+
+
+def _draft(
+    session: Session, event: str, opening: str, hand: Hand, seen: dict[str, int] | None = None
+) -> Json:
+    return {
+        "id": event,
+        "device": device(session, "office"),
+        "opening": opening,
+        "seen": seen or {},
+        "at": hand.at,
+        "person": hand.person,
+    }
+
+
+@dataclass(frozen=True)
+class Revision:
+    """A drawing that changes: why, what its form had seen, and the query that it answers, or ""."""
+
+    event: str
+    opening: str
+    drawing: Json
+    why: str
+    seen: dict[str, int]
+    query: str = ""
+    answer_event: str = ""
+
+
+def revised(session: Session, work: Revision, hand: Hand) -> tuple[list[Json], list[Json]]:
+    """Return the opening's events, and those that the revision adds.
+
+    Errors: RefusedError 'drawing-newer' where another revision came since the form was made.
+    """
+    before = log.events_of(session, [work.opening])[work.opening]
+    draft = _draft(session, work.event, work.opening, hand, work.seen)
+    body = {"drawing": work.drawing, "why": work.why}
+    made = [new_event(before, {**draft, "kind": "drawing.revised", "body": body})]
+    newer = [
+        event
+        for event in before
+        if event["kind"] == "drawing.revised" and not has_seen(made[0], event)
+    ]
+    if newer:
+        raise RefusedError(
+            "drawing-newer",
+            Msg("The drawing was revised since this page was made. Load it again and look."),
+        )
+    if work.query:
+        answer = {"query": work.query, "answer": "revised", "words": work.why}
+        draft = {**draft, "id": work.answer_event, "kind": "query.answered", "body": answer}
+        made.append(new_event(before + made, draft))
+    return before, made
+
+
+def revise(session: Session, work: Revision, hand: Hand) -> None:
+    """Keep a revision; the same form twice keeps it once. Errors as in revised()."""
+    if not _is_replay(session, work.event, work.opening, {"drawing": work.drawing}):
+        log.append(session, revised(session, work, hand)[1])
+
+
+def is_kept(session: Session, event: str, opening: str) -> bool:
+    """Return whether an event is in the log of an opening."""
+    known = session.get(Event, event)
+    return known is not None and known.opening == opening
+
+
+def trial(events: list[Json], opening: str, drawing: Json) -> list[Json]:
+    """Return the event that a revision would add, to see what it does; it is never kept."""
+    draft = {
+        "id": "trial",
+        "device": "office-trial",
+        "opening": opening,
+        "seen": heads(events),
+        "at": "",
+        "person": "",
+        "kind": "drawing.revised",
+        "body": {"drawing": drawing, "why": ""},
+    }
+    return [new_event(events, draft)]
+
+
+def breaks(before: list[Json], made: list[Json], known: dict[str, Json]) -> list[tuple[str, Msg]]:
+    """Return the sign-offs, good now, that these events would break: key and title of the step."""
+    now, then = State(before, known), State(before + made, known)
+    still = {step.key: gate.sign_of(then, step) for step in then.steps}
+    out = []
+    for step in now.steps:
+        sign = gate.sign_of(now, step)
+        after = still.get(step.key)
+        if sign is not None and sign.good and (after is None or not after.good):
+            out.append((step.key, step.title))
+    return out

@@ -1,0 +1,81 @@
+"""What the office's own pages share: the frame with the ways about, fields with their errors."""
+
+from collections.abc import Sequence
+
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from app.access.pages import page, speaker_of
+from app.core.kinds import Json
+from app.core.words import Msg
+from app.field.server import tabs_for
+from app.store.tables import Person
+
+# where, its words, what it shows
+WAYS = (
+    ("/office", Msg("Board")),
+    ("/office/jobs", Msg("Jobs")),
+    ("/office/lists/parts", Msg("To reorder")),
+    ("/office/lists/queries", Msg("Queries")),
+    ("/office/lists/not-ready", Msg("Not ready")),
+    ("/office/take-in", Msg("Take in")),
+    ("/office/take-out", Msg("Take out")),
+    ("/office/aside", Msg("Set aside")),
+    ("/phones", Msg("Phones")),
+)
+
+
+def show(
+    request: Request, template: str, title: Msg, context: Json, status: int = 200
+) -> HTMLResponse:
+    """Return a page of the office."""
+    speaker = speaker_of(request)
+    person: Person = request.state.person
+    frame = {
+        "lang": person.lang,
+        "title": speaker.say(title),
+        "nav": tabs_for(person, "office"),
+        "where": None,
+        "notices": [],
+        "person": person.name,
+        "sign_out": {"action": "/sign-out", "hidden": []},
+    }
+    path = request.url.path
+    ways = [
+        {"href": href, "text": speaker.say(words), "here": href == path} for href, words in WAYS
+    ]
+    return page(request, template, title, {"page": frame, "ways": ways, **context}, status)
+
+
+def field(
+    name: str,
+    label: str,
+    value: str = "",
+    *,
+    kind: str = "text",
+    hint: str = "",
+    error: str = "",
+    choices: Sequence[Json] = (),
+) -> Json:
+    """Return a field for the macro of office/fields.html; kind: text, area, select, check, date."""
+    return {
+        "id": "f-" + name.replace(".", "-").replace("_", "-"),
+        "name": name,
+        "label": label,
+        "value": value,
+        "kind": kind,
+        "hint": hint,
+        "error": error,
+        "choices": list(choices),
+    }
+
+
+def summary_of(fields: Sequence[Json]) -> list[Json]:
+    """Return the errors of fields as links to them, for the top of the page."""
+    return [{"href": "#" + one["id"], "text": one["error"]} for one in fields if one["error"]]
+
+
+def form_of(action: str, **hidden: str) -> Json:
+    """Return a form for a template, with its hidden fields."""
+    pairs = [{"name": name, "value": value} for name, value in hidden.items()]
+    return {"id": "form", "action": action, "hidden": pairs, "error": "", "typed": {}}

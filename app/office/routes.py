@@ -1,0 +1,9 @@
+"""The office's own pages, together: they come before the pages that the core's pattern serves."""
+
+from fastapi import APIRouter
+
+from app.office.issue import drawing, jobs, openings
+
+router = APIRouter()
+for part in (jobs, openings, drawing):
+    router.include_router(part.router)
