@@ -9,23 +9,54 @@ from app.core.record import gate, judge
 from app.core.record.canonical import digest
 from app.core.record.state import State, Step
 from app.core.words import Msg
-from app.homeowner.tables import step_decisions, step_tables, step_tasks, struck
+from app.homeowner import care
+from app.homeowner.pictures import setout_pictures
+from app.homeowner.tables import (
+    signatures,
+    step_decisions,
+    step_photos,
+    step_tables,
+    step_tasks,
+    struck,
+)
 
 
 def get(request: Request) -> Page:
-    """Return the completion record; before acceptance it says that it is not complete."""
+    """Return the record as it would be issued now; before acceptance it says what is missing."""
     id = request.parts[0]
+    state = request.state(id)
+    context = contents(request, id)
+    context["page"] = common.frame(
+        request, request.say(Msg("Completion record")), request.opening(id)
+    )
+    context["number"] = number(state)
+    context["stamp"] = {
+        "made": request.say(Msg("Made {when}", when=common.when(request, request.now))),
+        "digest": digest(hashes(state)),
+        "revision": "",
+        "standing": "",
+        "good": False,
+        "code": "",
+        "verify": "",
+        "address": "",
+    }
+    context["draft"] = _draft(request, state)
+    context["downloads"] = []
+    context["changes"] = []
+    return Page("record/record.html", context)
+
+
+def hashes(state: State) -> list[str]:
+    """Return the hash of every entry that a record rests on, causes first."""
+    return [digest(event) for event in state.ledger.events]
+
+
+def contents(request: Request, id: str) -> Json:
+    """Return all that a record says, in one person's words: a template's context, no forms."""
     opening = request.opening(id)
     state = request.state(id)
     taken = history.all_readings(state)
-    page = common.frame(request, request.say(Msg("Completion record")), opening)
-    context = {
-        "page": page,
-        "number": number(state),
-        "digest": digest([digest(event) for event in state.ledger.events]),
-        "made": common.when(request, request.now),
-        "verify": "",
-        "draft": _draft(request, state),
+    return {
         "door": request.say(common.door_words(state)),
         "picture_of": drawings.elevation(state.drawing, request.speaker),
         "facts": _facts(request, opening, state, taken),
@@ -35,16 +66,19 @@ def get(request: Request) -> Page:
         "corrected": _corrected(request, state),
         "accepted": _accepted(request, state),
         "accepted_words": _accepted_words(state),
+        "care": care.of_door(request, state),
+        "words": care.words(request),
+        "pictures": setout_pictures(request, state),
         "steps": [_step(request, id, state, step, taken) for step in state.steps],
         "parts": [_part(request, part, stated) for part, stated in state.parts()],
         "queries": [queries.shown(request, q, answer) for q, answer in state.queries()],
         "left": _as_left(request, state),
         "struck": struck(request, id, state, taken),
         "people": _people(request, state),
+        "signatures": signatures(request, state),
         "claims": [],
         "cautions": _cautions(request, state),
     }
-    return Page("record/record.html", context)
 
 
 def number(state: State) -> str:
@@ -52,7 +86,7 @@ def number(state: State) -> str:
 
     The same entries give the same number, on every copy.
     """
-    head = digest([digest(event) for event in state.ledger.events])
+    head = digest(hashes(state))
     drawn = str(state.drawing.data.get("number", ""))
     return (drawn + "-" if drawn else "") + head[:8].upper()
 
@@ -209,13 +243,7 @@ def _step(request: Request, id: str, state: State, step: Step, taken: list[Json]
     if sign is not None:
         who = Msg("Signed by {who}", who=common.who_when(request, sign.event))
         signed = [request.say(who), request.say(Msg("signed in under their own password"))]
-    checks = [results.shown(request, id, state, step, r) for r in judge.results(state, step)]
-    for check in checks:
-        check["correct"] = None
-        check["asks"] = []
-        check["query"] = ""
-        check["rule"] = ""  # said once, at the top
-        check["id"] = step.key.replace(":", "-") + "-" + check["id"]
+    checks = [_check(request, id, state, step, r) for r in judge.results(state, step)]
     return {
         "id": step.id,
         "anchor": step.key.replace(":", "-"),
@@ -227,7 +255,17 @@ def _step(request: Request, id: str, state: State, step: Step, taken: list[Json]
         "decisions": step_decisions(request, state, step),
         "checks": checks,
         "tables": step_tables(request, id, state, step, taken),
+        "photos": step_photos(request, state, step),
     }
+
+
+CHECK_FIELDS = ("title", "mark", "picture", "says", "limit", "basis", "reason", "done", "profile")
+
+
+def _check(request: Request, id: str, state: State, step: Step, result: judge.Result) -> Json:
+    """Return a check as the record shows it: what was found, nothing to fill in."""
+    shown = results.shown(request, id, state, step, result)
+    return {name: shown[name] for name in CHECK_FIELDS}
 
 
 def _part(request: Request, part: Json, stated: Json | None) -> Json:

@@ -1,7 +1,7 @@
 """What was done in a step, as tables: for the record and for the office's review."""
 
 from app.core.kinds import Json
-from app.core.pages import common, history
+from app.core.pages import common, history, sheet, signature
 from app.core.pages.request import Request
 from app.core.pages.step import decision_words
 from app.core.record.state import State, Step
@@ -61,4 +61,39 @@ def step_decisions(request: Request, state: State, step: Step) -> list[Json]:
                 choice=decision_words(request, decision, made),
             )
             out.append(common.note(request.say(text), made["body"].get("words", "")))
+    return out
+
+
+def step_photos(request: Request, state: State, step: Step) -> list[Json]:
+    """Return the photos of a step: which task, whose, when; named by the digest of their bytes."""
+    texts = {task["id"]: task["text"] for task in step.data["tasks"]}
+    return [
+        {
+            "sha256": event["body"]["sha256"],
+            "width": event["body"]["width"],
+            "height": event["body"]["height"],
+            "href": "",  # given by who shows it: each reader has a way of their own
+            "text": request.say(Msg(texts.get(event["body"]["task"], "Photo"))),
+            "by": common.who_when(request, event),
+        }
+        for event in state.ledger.of_kind("photo.taken")
+        if event["body"]["step"] == step.key
+    ]
+
+
+def signatures(request: Request, state: State) -> list[Json]:
+    """Return what was signed on the screen by others: the builder's sheets, the owner's handover."""
+    out = []
+    for step in state.steps:
+        for decision in step.data["decisions"]:
+            signed = state.sheet_answer(step.key, decision["id"])
+            if signed is not None:
+                found = sheet.shown_answer(request, state, step, decision, signed)
+                title = Msg("{step} {what}", step=step.key, what=Msg(decision["text"]))
+                out.append({**found, "title": request.say(title)})
+    owner = state.handed_over()
+    if owner is not None:
+        title = request.say(Msg("Handover: the owner"))
+        found = signature.shown(request, owner)
+        out.append({**found, "title": title, "choice": "", "later": ""})
     return out

@@ -7,6 +7,7 @@ from tests.pages.office_samples import ANSWERED, table
 from tests.pages.opening_samples import DOOR
 from tests.pages.shapes import STEPS, checks, fact, note, page
 from tests.pages.sheet_samples import fates
+from tests.pages.step_samples import owner
 
 Json = dict[str, Any]
 
@@ -43,15 +44,41 @@ def record_context() -> Json:
             "tables": [table(row["id"] + "-room", "Sill, room-side line")]
             if row["id"] in ("B1", "C")
             else [],
+            "photos": [
+                {
+                    "sha256": "ab" * 32,
+                    "width": 1600,
+                    "height": 1200,
+                    "href": "photo.jpg",
+                    "text": "Photo: pan before cover",
+                    "by": "Ana Example, 2 March",
+                }
+            ]
+            if row["id"] == "B2"
+            else [],
         }
         for number, row in enumerate(STEPS)
     ]
     return {
         "page": page("Completion record SB-A-0007", "Steps"),
         "number": "SB-A-0007",
-        "digest": "9f2c" * 16,
-        "made": "5 March 2026, 10:05",
-        "verify": "",
+        "stamp": {
+            "made": "Issued 5 March 2026, 10:05",
+            "digest": "9f2c" * 16,
+            "revision": "Revision 2",
+            "standing": "As issued; nothing came after it.",
+            "good": True,
+            "code": "7EKR1-5E896",
+            "verify": "/verify/7EKR1-5E896",
+            "qr": "/verify/7EKR1-5E896/qr.svg",
+            "address": "https://book.example.org/verify/7EKR1-5E896",
+        },
+        "downloads": [{"href": "letter.pdf", "text": "PDF, Letter, inches"}],
+        "changes": [note("Sill, station 3: was OUT, is within")],
+        "care": [{"title": "Cleaning", "says": ["Water and a soft cloth."]}],
+        "words": [fact("weep", "a small way out for water")],
+        "pictures": [{"title": "From outside, again", "picture": drawn.elevation()}],
+        "signatures": [dict(owner()["signed"], title="Handover", choice="", later="")],
         "draft": "Not accepted yet: the office has not reviewed it.",
         "door": DOOR,
         "picture_of": drawn.elevation(),

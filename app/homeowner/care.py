@@ -1,0 +1,112 @@
+"""How to use the door and keep it, and what the words of the trade mean.
+
+The text is general; what belongs to this door comes from its drawing. Common practice, no
+source: the maker's own papers and the local code go before it.
+"""
+
+from app.core.kinds import Json
+from app.core.pages import common
+from app.core.pages.request import Request
+from app.core.record.state import State
+from app.core.words import Len, Msg
+
+USE = (
+    Msg("Slide with both hands on the handle. Never push on the glass, never let a panel run."),
+    Msg("Keep fingers, feet and cords away from the edges and the places where panels meet."),
+    Msg("Lock only when the panels are fully closed. A lock that needs force means a call."),
+    Msg("Children and pets: an open door is an open wall. A pool or a fall beyond it needs its own "
+        "barrier; the local code decides which."),
+)  # fmt: skip
+CLEAN = (
+    Msg("Track: vacuum it, then wipe it with a damp cloth, every month and after a storm. No oil, "
+        "no grease."),
+    Msg("Glass: water with a drop of mild soap, a soft cloth. No blades, no powder, no wire wool: "
+        "they scratch coatings for good. Safety marks stay on."),
+    Msg("Frame: mild soap and water. No solvents, no acids, none of what cleans brick or "
+        "concrete."),
+    Msg("Seals and sealant: look at them once a year. A tear or a gap means a call; nothing is "
+        "sealed over."),
+)  # fmt: skip
+WEEPS = (
+    Msg("Weeps are the small ways out for rain that gets into the sill. Keep every one open: no "
+        "sealant, paint, mulch, mat or paving in front of them."),
+    Msg("Pour a cup of water into the outer track now and then: it must run out by the weeps within "
+        "a minute or two."),
+)  # fmt: skip
+NEVER = (
+    Msg("Do not take a panel out, turn its rollers or loosen a screw. Panels are heavier than they "
+        "look and can fall."),
+    Msg("Do not drill into frame or sill: there may be water ways, wires and tension in the slab."),
+    Msg("Do not hang anything on the panels, and do not walk or roll loads over the bare track."),
+)  # fmt: skip
+CALL = (
+    Msg("It moves harder than it did, scrapes, or a gap has changed against the as-left numbers."),
+    Msg("Water stands in the track or shows inside. Glass is chipped or cracked: close it, keep "
+        "away, call."),
+    Msg("The floor, wall or beam near it has moved or cracked. That is a question for a licensed "
+        "engineer, not for an adjustment."),
+)  # fmt: skip
+HAND_ON = (
+    Msg("This record belongs to the house. Hand on the paper or the file with the house; whoever "
+        "has it can check that it is unchanged."),
+)  # fmt: skip
+
+
+def of_door(request: Request, state: State) -> list[Json]:
+    """Return the care of this door, as titled lists of sentences."""
+    parts = [
+        (Msg("How to use it"), USE),
+        (Msg("Cleaning"), CLEAN),
+        (Msg("Keep the weeps open"), (*WEEPS, *_own_weeps(state))),
+        (Msg("What not to do"), NEVER),
+        (Msg("When to call"), CALL),
+        (Msg("Handing it on"), HAND_ON),
+    ]
+    return [
+        {"title": request.say(title), "says": [request.say(text) for text in texts]}
+        for title, texts in parts
+    ]
+
+
+def _own_weeps(state: State) -> tuple[Msg, ...]:
+    """Return where this door's weeps are, as its drawing gives them."""
+    places = state.drawing.weeps
+    if not places:
+        return ()
+    return (
+        Msg(
+            "Yours has {count}, counted from the LEFT end, you outside: {places}.",
+            count=len(places),
+            places=[Len(at, "place") for at in places],
+        ),
+    )
+
+
+WORDS = (
+    (Msg("sill"), Msg("the bottom part of the frame, with the tracks; water drains out of it")),
+    (Msg("jamb"), Msg("an upright side of the frame or of the hole in the wall")),
+    (Msg("head"), Msg("the top part of the frame")),
+    (Msg("header"), Msg("the beam in the wall above the door")),
+    (Msg("panel"), Msg("one pane of glass in its own frame, sliding or fixed")),
+    (Msg("stile"), Msg("an upright edge of a panel")),
+    (Msg("interlock"), Msg("where two panels hook into each other when the door is closed")),
+    (Msg("track"), Msg("the rail that a panel rolls on")),
+    (Msg("roller"), Msg("the wheels under a panel; they can be set higher or lower")),
+    (Msg("weep"), Msg("a small way out for water")),
+    (Msg("pan"), Msg("the tray under the sill that leads water outside")),
+    (Msg("bed, bead"), Msg("sealant that the sill is laid in; a bead is one line of it")),
+    (Msg("shim, pack"), Msg("a thin hard piece put under or beside the frame to make it straight")),
+    (Msg("anchor"), Msg("what holds the frame to the building")),
+    (Msg("plumb, level"), Msg("exactly upright; exactly flat")),
+    (Msg("diagonals"), Msg("the two ways from corner to corner; alike when the frame is square")),
+    (Msg("datum"), Msg("the fixed mark that heights are measured from")),
+    (Msg("within"), Msg("the figure keeps its limit at the places measured")),
+    (Msg("concession"), Msg("a written permission to leave something that is out of its limit")),
+    (Msg("hold point"), Msg("a step that had to be signed before the work could go on")),
+    (Msg("sign-off"), Msg("a named person's statement that a step is complete")),
+)
+
+
+def words(request: Request) -> list[Json]:
+    """Return the trade's words with what they mean."""
+    return [common.fact(request.say(word), request.say(means)) for word, means in WORDS]

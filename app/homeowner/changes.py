@@ -1,0 +1,90 @@
+"""What a new revision says has changed since the one before."""
+
+from app.core.kinds import Json
+from app.core.pages import common, history
+from app.core.pages.request import Request
+from app.core.record import judge
+from app.core.record.state import State
+from app.core.words import Msg
+
+
+def since(request: Request, was: State | None, now: State) -> list[Json]:
+    """Return what is new since the revision before: entries, then verdicts. [] for the first."""
+    if was is None:
+        return []
+    known = was.ledger.by_id
+    new = [event for event in now.ledger.events if event["id"] not in known]
+    out = [found for event in new for found in [_entry(request, now, event)] if found]
+    return out + _verdicts(request, was, now)
+
+
+def _entry(request: Request, state: State, event: Json) -> Json | None:
+    """Return an entry in words; None for those that stand for themselves elsewhere."""
+    kind = event["kind"]
+    who = common.who_when(request, event)
+    if kind in ("reading.taken", "reading.unreachable"):
+        return _reading(request, state, event)
+    if kind not in WORDS:
+        return None
+    words = event["body"].get("words") or event["body"].get("why") or event["body"].get("reason")
+    step = event["body"].get("step", "")
+    text = Msg(WORDS[kind].template, step=step, who=who)
+    return common.note(request.say(text), words or "")
+
+
+WORDS = {
+    "drawing.revised": Msg("The drawing was revised: {who}"),
+    "entry.struck": Msg("A reading was struck: {who}"),
+    "entry.set-aside": Msg("An entry was set aside: {who}"),
+    "correction.made": Msg("{step}: put right by {who}"),
+    "adjustment.made": Msg("{step}: moved by {who}"),
+    "concession.given": Msg("A concession was given: {who}"),
+    "concession.withdrawn": Msg("A concession was withdrawn: {who}"),
+    "decision.made": Msg("{step}: decided anew, {who}"),
+    "step.signed": Msg("{step}: signed again by {who}"),
+    "handover.signed": Msg("The owner signed: {who}"),
+    "sheet.signed": Msg("{step}: the builder signed, {who}"),
+    "query.answered": Msg("A query was answered: {who}"),
+    "photo.taken": Msg("{step}: a photo was added by {who}"),
+    "opening.reviewed": Msg("Reviewed by {who}"),
+}
+
+
+def _reading(request: Request, state: State, event: Json) -> Json:
+    body = event["body"]
+    point = Msg(state.point(body["point"])["title"])
+    text = Msg(
+        "{point}, {place}: {value}, {who}",
+        point=Msg("{point}, panel {letter}", point=point, letter=body["unit"])
+        if body["unit"]
+        else point,
+        place=history.place_text(request, state, body),
+        value=history.value_text(request, event),
+        who=common.who_when(request, event),
+    )
+    return common.note(request.say(text), body.get("why", "") or body.get("note", ""))
+
+
+def _verdicts(request: Request, was: State, now: State) -> list[Json]:
+    before = _by_check(was)
+    out = []
+    for key, (title, verdict) in _by_check(now).items():
+        old = before.get(key, (title, "missing"))[1]
+        if old != verdict:
+            text = Msg(
+                "{step} {check}: was {old}, is {new}",
+                step=key[0],
+                check=title,
+                old=common.MARKS[old],
+                new=common.MARKS[verdict],
+            )
+            out.append(common.note(request.say(text)))
+    return out
+
+
+def _by_check(state: State) -> dict[tuple[str, str], tuple[Msg, str]]:
+    return {
+        (step.key, result.check["id"]): (Msg(result.check["title"]), result.verdict)
+        for step in state.steps
+        for result in judge.results(state, step)
+    }

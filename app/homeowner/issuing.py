@@ -1,0 +1,62 @@
+"""Issues the completion record when the office accepts an opening, in the same transaction."""
+
+import json
+from collections.abc import Sequence
+
+from sqlmodel import Session
+
+from app.core.kinds import Json
+from app.core.record.canonical import canonical, digest
+from app.homeowner import names, snapshot
+from app.store import log, people, procedures
+from app.store.records import Issued, revisions
+from app.store.tables import Job, Opening
+
+
+def on_kept(session: Session, events: Sequence[Json]) -> None:
+    """Issue a revision for every acceptance among the events just kept."""
+    for event in events:
+        if event["kind"] == "opening.reviewed" and event["body"]["result"] == "accepted":
+            issue(session, event["opening"])
+
+
+def issue(session: Session, opening: str) -> Issued:
+    """Keep the next revision of an opening's record; the same entries are not issued twice."""
+    kept = revisions(session, opening)
+    before = json.loads(kept[-1].text) if kept else None
+    events = log.events_of(session, [opening])[opening]
+    made = snapshot.make(about(session, opening), events, procedures.all_of(session, {}), before)
+    if before is not None and made["rests"] == before["rests"]:
+        return kept[-1]
+    hash_ = digest(made)
+    row = Issued(
+        opening=opening,
+        revision=made["revision"],
+        at=made["at"],
+        digest=hash_,
+        code=snapshot.code_of(hash_),
+        text=canonical(made).decode(),
+    )
+    session.add(row)
+    session.flush()
+    return row
+
+
+def about(session: Session, id: str) -> Json:
+    """Return an opening as a snapshot wants it: without the homeowner's name."""
+    opening = session.get_one(Opening, id)
+    job = session.get_one(Job, opening.job)
+    return {
+        "id": id,
+        "job": job.id,
+        "job_title": job.title,
+        "address": job.address,
+        "letter": opening.letter,
+        "room": opening.room,
+    }
+
+
+def names_for(session: Session, opening: str) -> dict[str, str]:
+    """Return the names that a snapshot's marks stand for, as they are now."""
+    job = session.get_one(Job, session.get_one(Opening, opening).job)
+    return {**people.names(session), names.HOMEOWNER: job.homeowner}

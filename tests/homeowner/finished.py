@@ -1,0 +1,109 @@
+"""An opening of the demo from delivery to acceptance, as a crew's and the office's pages leave it.
+
+The door is as drawn but for one sill survey that was out and put right; the texts are what a
+person would have typed. For tests only.
+"""
+
+from app.core.kinds import Json
+from app.core.measure import show
+from app.core.record import gate
+from app.procedures.compiler import compile_file  # noqa: F401  (the demo's procedure comes of it)
+from tests.procedures.demo_book import KEY, PROCEDURE, Book, openings
+from tests.procedures.perfect_door import value
+
+CREW, OFFICE = "tobin-hale", "nadia-ferrow"
+PROCEDURES = {KEY: PROCEDURE}
+ABOUT = {
+    "id": "marrow-lane-a",
+    "job": "marrow-lane",
+    "job_title": "Marrow Lane",
+    "address": "12 Marrow Lane, Sampleton",
+    "letter": "A",
+    "room": "Living room, garden side",
+}
+
+
+class Finished(Book):
+    """A book with the days and hands of a whole installation."""
+
+    def __init__(self, opening: Json | None = None) -> None:
+        super().__init__(opening or openings()[0])
+        self.minute = 0
+
+    def enter(self, kind: str, body: Json, device: str = "web-demo", person: str = CREW) -> Json:
+        """Add an event one minute after the last."""
+        self.minute += 1
+        day, minute = divmod(self.minute, 480)
+        at = f"2026-03-{10 + day:02}T{8 + minute // 60:02}:{minute % 60:02}:00-05:00"
+        self.add(device, person, at, kind, body)
+        return self.events[-1]
+
+    def read(self, point: Json, unit: str, place: Json, number: int, how: str) -> Json:
+        """Take a reading, typed as people type."""
+        quantity = point["quantity"]
+        text = {0: "no", 1: "yes"}[number] if quantity == "yes-no" else ""
+        if quantity in ("text", "choice"):
+            text = "closed" if quantity == "choice" else "as drawn"
+        body = {
+            "point": point["id"],
+            "unit": unit,
+            "place": place.id,
+            "quantity": quantity,
+            "text": text or show(quantity, number, "in"),
+            "value": str(number),
+            "how": how,
+            "units": "in",
+        }
+        if point["tool"] not in ("eye", "person"):
+            body["instrument"] = f"{point['tool']} no. 2"
+        return self.enter("reading.taken", body)
+
+    def do_step(self, key: str) -> None:
+        """Do all of a step, and sign it."""
+        state = self.state
+        step = state.step(key)
+        for task in step.data["tasks"]:
+            self.enter("task.ticked", {"step": key, "task": task["id"], "done": True})
+        for decision in step.data["decisions"]:
+            chosen = next(choice["id"] for choice in decision["choices"] if choice["opens"])
+            body = {"step": key, "decision": decision["id"], "choice": chosen}
+            if decision.get("name"):
+                body["name"] = "Bo Builder"
+            self.enter("decision.made", body)
+        for point in step.data["points"]:
+            how = "down" if point["how"] == "level" else "plain"
+            if how == "down":
+                body = {"point": point["id"], "unit": step.unit, "how": "down"}
+                self.enter("how.chosen", body)
+            for place in state.places(point["id"], step.unit):
+                number = value(point, place, state.drawing)
+                self.read(point, step.unit, place, number, how)
+        self.sign_step(key)
+
+    def sign_step(self, key: str) -> None:
+        """Sign a step off."""
+        state = self.state
+        step = state.step(key)
+        assert gate.bars(state, step) == [], key
+        body = gate.cover(state, step)
+        body["verdicts"] = gate.verdicts(state, step)
+        self.enter("step.signed", body)
+
+    def accept(self, words: str = "") -> Json:
+        """Let the office accept."""
+        body = {"result": "accepted", "words": words}
+        return self.enter("opening.reviewed", body, "office-demo", OFFICE)
+
+
+def finished(opening: Json | None = None) -> Finished:
+    """Return an opening that was set, handed over and accepted."""
+    book = Finished(opening)
+    for part, _ in book.state.parts():
+        book.enter("part.stated", {"mark": part["mark"], "state": "here"})
+    for step in book.state.steps:
+        book.do_step(step.key)
+    strokes = [[40, 150, 90, 40, 140, 150, 190, 60], [220, 120, 300, 120]]
+    owner = {"name": "Orla Owner", "consent": True, "strokes": strokes}
+    book.enter("handover.signed", owner)
+    book.accept("Well done.")
+    return book
