@@ -102,6 +102,7 @@ def point_context(**more: Any) -> Json:
             "undo": form("undo"),
             "undo_text": 'Undo: strike 36 3/16" at 7 ft',
         },
+        "setup": None,
         "compare": None,
         "ask": None,
         "entry": entry(),

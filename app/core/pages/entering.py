@@ -190,10 +190,12 @@ def value_of(request: Request, point: Json, text: str) -> int:
 
 
 def _doubtful(state: State, point: Json, unit: str, place: Place, value: int, how: str) -> bool:
-    """Return whether a level reading is almost exactly an inch or a foot off its neighbours."""
-    if point["how"] not in ("level", "plumb") or place.side == "closing":
+    """Return whether a length is almost exactly an inch or a foot off its neighbours."""
+    if point["quantity"] != "length" or place.side == "closing":
         return False
-    heights, at = _line(state, point, unit, place, -value if how == "down" else value)
+    tied = sum([int(tie["body"]["shift"]) for tie in state.ties(point["id"], unit)])
+    height = tied + (-value if how == "down" else value)
+    heights, at = _line(state, point, unit, place, height)
     found = misreads(heights, (INCH, FOOT), MISREAD_SLACK)
     return any([index == at for index, _whole in found])
 

@@ -6,7 +6,7 @@ from app.core.decide import can_prove
 from app.core.errors import InputError, MissingError
 from app.core.instruments import INSTRUMENTS
 from app.core.kinds import Json
-from app.core.pages import common, history, results
+from app.core.pages import common, history, results, setup
 from app.core.pages.entering import (
     HOW,
     asked_back,
@@ -91,6 +91,7 @@ def get(request: Request) -> Page:
         "hint": request.say(Msg(here.point["hint"])) if here.point.get("hint") else "",
         "stale": _stale(request, here, left),
         "way": _way(request, here, must),
+        "setup": setup.shown(request, here.state, here.point, here.unit, here.how),
         "saved": _saved(request, here, kept),
         "compare": _compare(request, here, kept),
         "ask": asked_back(request, here.state, here.point, here.unit),
@@ -345,4 +346,6 @@ POSTS = {
     "way": post_way,
     "undo": post_undo,
     "agree": post_agree,
+    "tie": setup.post_tie,
+    "untie": setup.post_untie,
 }

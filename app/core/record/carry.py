@@ -10,7 +10,9 @@ from app.core.kinds import Json
 from app.core.record.events import heads, new_event
 
 
-def entered_again(old: "list[Json]", kept: "list[Json]", device: str, ids: "list[str]") -> "list[Json]":
+def entered_again(
+    old: "list[Json]", kept: "list[Json]", device: str, ids: "list[str]"
+) -> "list[Json]":
     """Return the events of `old` as the next ones of `device`, causes before effects.
 
     old: the events to say again, in order. kept: all other events of the book. ids: one new id each.

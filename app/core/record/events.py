@@ -32,6 +32,15 @@ KINDS: "dict[str, dict[str, str]]" = {
         "?words": "text",
     },
     "how.chosen": {"point": "text", "unit": "text", "how": "text"},
+    # the line was set up anew: `text` is what the same place reads from there, `shift` how much
+    # higher (as height) everything read from the new line must be taken, nanometres
+    "setup.tied": {
+        "point": "text",
+        "unit": "text",
+        "place": "text",
+        "text": "text",
+        "shift": "text",
+    },
     "reading.taken": {
         "point": "text",
         "unit": "text",

@@ -207,6 +207,7 @@ def _covered_ids(state: State, step: Step) -> "list[str]":
         kept = state.unit_for(point["id"], step.unit)
         for place in state.places(point["id"], kept):
             ids.extend([reading.id for reading in state.readings(point["id"], kept, place.id)])
+        ids.extend([tie["id"] for tie in state.ties(point["id"], kept)])
     for result in results(state, step):
         ids.extend(result.readings)
         ids.extend(_id(result.conceded) + _id(result.settled_by))

@@ -123,6 +123,7 @@ def may_strike(event: Json) -> bool:
         "correction.made",
         "adjustment.made",
         "close.settled",
+        "setup.tied",
         "query.raised",
     )
 

@@ -38,9 +38,11 @@ class Step:
 class Reading:
     """A live or former answer at a place; value is None where it could not be reached."""
 
-    def __init__(self, event: Json) -> None:
+    def __init__(self, event: Json, shift: int = 0) -> None:
+        """shift: what ties the set-up that it was read from to the first one, nanometres."""
         body = event["body"]
         self.event = event
+        self.shift = shift
         self.id: str = event["id"]
         self.reached = event["kind"] == "reading.taken"
         self.text: str = body.get("text", "")
@@ -52,7 +54,7 @@ class Reading:
     def height(self) -> int:
         """Return the value as the calculations want it: read down from a line, bigger is lower."""
         value = self.value or 0
-        return -value if self.how == "down" else value
+        return self.shift + (-value if self.how == "down" else value)
 
 
 class State:
@@ -144,7 +146,19 @@ class State:
     def readings(self, point: str, unit: str, place: str) -> "list[Reading]":
         """Return the live answers at a place: none, one, or several that did not see each other."""
         live = self.ledger.live(reading_slot(point, unit, place))
-        return [Reading(event) for event in live if self.stale_by(event) is None]
+        return [
+            Reading(event, self.shift_of(event)) for event in live if self.stale_by(event) is None
+        ]
+
+    def ties(self, point: str, unit: str) -> "list[Json]":
+        """Return the new set-ups of a level line, tied to the first at a place both had read."""
+        tied = self.ledger.of_kind("setup.tied")
+        return [e for e in tied if (e["body"]["point"], e["body"]["unit"]) == (point, unit)]
+
+    def shift_of(self, event: Json) -> int:
+        """Return how much higher a reading is to be taken: by every tie that it has seen."""
+        ties = self.ties(event["body"]["point"], event["body"]["unit"])
+        return sum([int(tie["body"]["shift"]) for tie in ties if ev.has_seen(event, tie)])
 
     def stale_by(self, event: Json) -> "Json | None":
         """Return the correction or adjustment that a reading has not seen and that spoils it."""

@@ -1,0 +1,95 @@
+"""A level line set up anew: tied to the first set-up at a place that both have read.
+
+The readings stay as typed; those that come after the tie are taken higher or lower by it.
+"""
+
+from app.core.errors import InputError, MissingError
+from app.core.kinds import Json
+from app.core.measure import parse
+from app.core.pages import common
+from app.core.pages.request import Page, Request, draft
+from app.core.record.state import State
+from app.core.words import Len, Msg
+
+
+def shown(request: Request, state: State, point: Json, unit: str, how: str) -> "Json | None":
+    """Return the ties of a line so far and the form for a new one; None where there is no line."""
+    read = _read(state, point, unit)
+    if point["how"] != "level" or not how or not read:
+        return None
+    form = request.make_form("tie", "tie", state, ("at", "value"))
+    chosen = form["typed"]["at"]
+    return {
+        "form": form,
+        "places": [
+            common.choice(place.id, request.say(place.title), place.id == chosen) for place in read
+        ],
+        "ties": [_tie(request, state, tie) for tie in state.ties(point["id"], unit)],
+    }
+
+
+def _read(state: State, point: Json, unit: str) -> "list[Json]":
+    out = []
+    for place in state.places(point["id"], unit):
+        readings = state.readings(point["id"], unit, place.id)
+        if place.side != "closing" and readings and readings[-1].reached:
+            out.append(place)
+    return out
+
+
+def _tie(request: Request, state: State, tie: Json) -> Json:
+    shift = int(tie["body"]["shift"])
+    words = Msg("New set-up: the line stands as before.")
+    if shift > 0:
+        words = Msg("New set-up: the line stands {size} HIGHER.", size=Len(shift))
+    elif shift < 0:
+        words = Msg("New set-up: the line stands {size} LOWER.", size=Len(-shift))
+    text = Msg("{what} {who}", what=words, who=common.who_when(request, tie))
+    return {
+        "text": request.say(text),
+        "words": tie["body"]["text"],
+        "strike": request.make_form("untie-" + tie["id"], "untie", state, (), target=tie["id"]),
+    }
+
+
+def post_tie(request: Request) -> Page:
+    """Keep what the same place reads from the new set-up."""
+    id, point, unit, state = _asked(request)
+    places = [place for place in _read(state, point, unit) if place.id == request.typed("at")]
+    if not places:
+        raise InputError("place-missing", Msg("Choose a place that was read before the move."))
+    text = request.typed("value", 64)
+    if not text:
+        raise InputError("empty", Msg("Type what that place reads from the new set-up."))
+    value = parse("length", text, request.units)
+    how = state.how_read(point["id"], unit)
+    before = state.readings(point["id"], unit, places[0].id)[-1].height
+    tied = sum([int(tie["body"]["shift"]) for tie in state.ties(point["id"], unit)])
+    shift = before - (-value if how == "down" else value) - tied
+    body = {
+        "point": point["id"],
+        "unit": unit,
+        "place": places[0].id,
+        "text": text,
+        "shift": str(shift),
+    }
+    return Page(location=request.path, drafts=[draft(request, id, "setup.tied", body)])
+
+
+def post_untie(request: Request) -> Page:
+    """Strike a tie that was mistaken."""
+    id, _point, _unit, state = _asked(request)
+    target = state.ledger.by_id.get(request.typed("target"))
+    if target is None or target["kind"] != "setup.tied":
+        raise MissingError("tie-unknown", Msg("There is no such set-up."))
+    body = {"target": target["id"], "why": request.say(Msg("tied by mistake"))}
+    return Page(location=request.path, drafts=[draft(request, id, "entry.struck", body)])
+
+
+def _asked(request: Request) -> "tuple[str, Json, str, State]":
+    id = request.parts[1]
+    state = request.state(id)
+    point = state.point(request.parts[3] if len(request.parts) > 3 else "")
+    if point["how"] != "level":
+        raise MissingError("no-line", Msg("This is not read off a level line."))
+    return id, point, request.parts[4] if len(request.parts) > 4 else "", state
