@@ -8,7 +8,7 @@ from app.core.kinds import Json
 from app.core.pages.request import Request
 from app.core.words import Msg
 from app.homeowner import record
-from app.office import openings, review
+from app.office import review
 
 
 def needs(data: Json) -> list[str] | None:
@@ -27,8 +27,6 @@ def answer(data: Json) -> Json:
 def _module(request: Request) -> ModuleType:
     if request.path.startswith("/record/") and len(request.parts) == 1:
         return record
-    if not request.parts:
-        return openings
-    if request.parts[0] == "o" and len(request.parts) == 2:
+    if request.parts[:1] == ["o"] and len(request.parts) == 2:
         return review
     raise MissingError("page-unknown", Msg("There is no such page."))

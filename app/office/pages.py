@@ -1,13 +1,15 @@
 """What the office's own pages share: the frame with the ways about, fields with their errors."""
 
 from collections.abc import Sequence
+from datetime import datetime
 
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from app.access.pages import page, speaker_of
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.pages.common import MONTHS
+from app.core.words import Msg, Speaker
 from app.field.server import tabs_for
 from app.store.tables import Person
 
@@ -79,3 +81,12 @@ def form_of(action: str, **hidden: str) -> Json:
     """Return a form for a template, with its hidden fields."""
     pairs = [{"name": name, "value": value} for name, value in hidden.items()]
     return {"id": "form", "action": action, "hidden": pairs, "error": "", "typed": {}}
+
+
+def when(speaker: Speaker, received: str) -> str:
+    """Return a time as it was kept at receiving, as people here read it: 2 Mar 2026, 14:05."""
+    try:
+        at = datetime.fromisoformat(received).astimezone()
+    except ValueError:
+        return received
+    return f"{at.day} {speaker.say(Msg(MONTHS[at.month - 1]))} {at.year}, {at:%H:%M}"

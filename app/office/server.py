@@ -20,7 +20,6 @@ def _office(request: Request) -> Field:
     return found
 
 
-@router.api_route("/office", methods=["GET", "HEAD"])
 @router.api_route("/office/{path:path}", methods=["GET", "HEAD"])
 def show(request: Request, person: Annotated[Person, Depends(need_supervisor)]) -> Response:
     """Show a page of the office."""

@@ -5,6 +5,7 @@ ALL maps a name to (template, context). The words are invented; nothing here is 
 
 from typing import Any
 
+from tests.pages.desk_samples import desk_samples
 from tests.pages.office_samples import (
     accepting_context,
     queries_context,
@@ -140,10 +141,10 @@ ALL: dict[str, tuple[str, Json]] = {
         "office/signin.html",
         signin_context("This name and password do not belong together."),
     ),
-    "office-list": ("office/list.html", OPENINGS),
     "review": ("office/review.html", review_context()),
     "review-accept": ("office/review.html", accepting_context()),
     "sheet": ("field/sheet.html", sheet_context()),
     "record": ("record/record.html", record_context()),
 }
 ALL.update(refusals())
+ALL.update(desk_samples())

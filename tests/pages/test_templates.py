@@ -108,6 +108,9 @@ def test_what_a_page_asks_for_is_there(page: Page) -> None:
 
 def test_every_post_works_without_scripts_and_every_htmx_form_says_all(page: Page) -> None:
     for attrs in page.all("form"):
+        if attrs["method"] == "get":  # it only looks something up, at an address to be kept
+            assert "hx-post" not in attrs
+            continue
         assert attrs["method"] == "post"
         if "hx-post" in attrs:
             assert attrs["hx-post"] == attrs["action"]
@@ -119,7 +122,7 @@ def test_every_form_carries_its_hidden_fields() -> None:
         page = Page(rendered(name))
         hidden = [attrs for attrs in page.all("input") if attrs.get("type") == "hidden"]
         assert len([attrs for attrs in hidden if attrs["name"] == "seen"]) == len(
-            page.all("form")
+            [attrs for attrs in page.all("form") if attrs["method"] == "post"]
         ), name
 
 
@@ -128,9 +131,7 @@ def test_titles_tell_pages_apart() -> None:
     for template, context in ALL.values():
         titles.setdefault(context["page"]["title"], set()).add(template)
     shared = {title: used for title, used in titles.items() if len(used) > 1}
-    assert set(shared) <= {
-        "Openings to be set"
-    }  # the same sample serves the field's list and the office's
+    assert shared == {}
 
 
 def luminance(colour: str) -> float:

@@ -1,0 +1,125 @@
+"""What the board is asked for: a filter, words to find, an order, and the key to go on after."""
+
+import binascii
+import json
+from base64 import urlsafe_b64decode, urlsafe_b64encode
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from sqlalchemy import ColumnElement, tuple_
+from sqlmodel import Session, col, func, select
+
+from app.core.words import Msg
+from app.store.summary_tables import FLAGS, PLACES, Summary, Tally
+
+PAGE = 50
+QUIET_DAYS = 7
+MOST_COUNTED = 1000
+MOST_WORDS = 100
+
+FILTERS = {
+    "": Msg("All"),
+    "review": Msg("Waits for review"),
+    "look": Msg("Needs a look"),
+    "outs": Msg("Out of tolerance"),
+    "queries": Msg("Query without an answer"),
+    "waiting": Msg("Told to wait"),
+    "not_ready": Msg("Not ready"),
+    "parts": Msg("Parts to reorder"),
+    "quiet": Msg("Not heard of for a week"),
+    "work": Msg("Under way"),
+    "new": Msg("Not begun"),
+    "done": Msg("Accepted"),
+}
+_PLACE = {"review": 0, "look": 1, "work": 2, "new": 3, "done": 4}
+ORDERS = {
+    "urgent": (Msg("Most urgent first"), (Summary.place, Summary.heard, Summary.opening)),
+    "job": (Msg("By job"), (Summary.title, Summary.letter, Summary.opening)),
+    "heard": (Msg("Longest not heard of first"), (Summary.heard, Summary.opening)),
+}
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A page of the board as it is asked for; what makes no sense is taken as not asked."""
+
+    show: str = ""
+    find: str = ""
+    sort: str = "urgent"
+    after: str = ""
+
+    @staticmethod
+    def of(query: Mapping[str, str]) -> "Asked":
+        """Return what the query of an address asks for."""
+        show, sort = query.get("show", ""), query.get("sort", "")
+        return Asked(
+            show if show in FILTERS else "",
+            query.get("find", "").strip()[:MOST_WORDS],
+            sort if sort in ORDERS else "urgent",
+            query.get("after", "")[:2000],
+        )
+
+
+def rows(session: Session, asked: Asked, now: datetime) -> tuple[list[Summary], str]:
+    """Return a page of summaries, and the key to go on after ("" at the end).
+
+    By key, never by offset: a page far down costs what the first costs, and rows that
+    come and go above shift nothing.
+    """
+    order = [col(column) for column in ORDERS[asked.sort][1]]
+    wanted = select(Summary).where(*_conditions(asked, now)).order_by(*order).limit(PAGE + 1)
+    key = key_in(asked.after, len(order))
+    if key is not None:
+        wanted = wanted.where(tuple_(*order) > tuple_(*key))
+    found = list(session.exec(wanted))
+    more = len(found) > PAGE
+    return found[:PAGE], key_of(found[PAGE - 1], asked.sort) if more else ""
+
+
+def _conditions(asked: Asked, now: datetime) -> list[ColumnElement[bool]]:
+    out: list[ColumnElement[bool]] = []
+    if asked.show in _PLACE:
+        out.append(col(Summary.place) == _PLACE[asked.show])
+    elif asked.show in FLAGS:
+        out.append(col(getattr(Summary, asked.show)) > 0)
+    elif asked.show == "quiet":
+        out.extend(_quiet(now))
+    words = asked.find.casefold().split()
+    return out + [col(Summary.words).contains(word, autoescape=True) for word in words]
+
+
+def _quiet(now: datetime) -> list[ColumnElement[bool]]:
+    """Return the conditions for work that was begun and that nobody has told of for a while."""
+    since = (now.astimezone(UTC) - timedelta(days=QUIET_DAYS)).isoformat(timespec="milliseconds")
+    return [col(Summary.place).in_((1, 2)), col(Summary.heard) < since]
+
+
+def key_of(row: Summary, sort: str) -> str:
+    """Return a row's place in an order, as text for an address."""
+    parts = [getattr(row, column.key) for column in ORDERS[sort][1]]  # type: ignore[attr-defined]
+    return urlsafe_b64encode(json.dumps(parts).encode()).decode().rstrip("=")
+
+
+def key_in(text: str, length: int) -> list[Any] | None:
+    """Return the key that an address holds; None where it holds none that fits."""
+    try:
+        parts = json.loads(urlsafe_b64decode(text + "=" * (-len(text) % 4)))
+    except (ValueError, binascii.Error):
+        return None
+    fits = isinstance(parts, list) and len(parts) == length
+    return parts if fits and all(isinstance(part, str | int) for part in parts) else None
+
+
+def counts(session: Session, now: datetime) -> dict[str, int]:
+    """Return how many openings each filter shows; "quiet" counts no further than MOST_COUNTED."""
+    tally = dict(session.exec(select(Tally.name, Tally.count)).all())
+    out = {flag: tally.get(flag, 0) for flag in FLAGS}
+    for name, place in _PLACE.items():
+        states = [state for state, at in PLACES.items() if at == place]
+        out[name] = sum(tally.get("state:" + state, 0) for state in states)
+    out[""] = sum(out[name] for name in _PLACE)
+    some = select(Summary.opening).where(*_quiet(now)).limit(MOST_COUNTED).subquery()
+    out["quiet"] = session.exec(select(func.count()).select_from(some)).one()
+    return out

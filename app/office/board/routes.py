@@ -1,0 +1,134 @@
+"""/office: the board, its list by itself for who watches, and word of changes."""
+
+import asyncio
+from collections.abc import AsyncIterator
+from datetime import UTC, datetime
+from typing import Annotated
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Depends
+from starlette.requests import Request
+from starlette.responses import Response, StreamingResponse
+
+from app.access.pages import speaker_of
+from app.access.server import server_of
+from app.access.who import need_supervisor
+from app.core.kinds import Json
+from app.core.words import Msg, Speaker
+from app.office.board.asking import FILTERS, MOST_COUNTED, ORDERS, Asked, counts, rows
+from app.office.pages import show, when
+from app.office.review import STATES
+from app.store.database import Database
+from app.store.summary_tables import Summary
+from app.store.tables import Person
+
+router = APIRouter(prefix="/office")
+Asker = Annotated[Person, Depends(need_supervisor)]
+WATCH_SECONDS = 55  # then the browser asks again, and is looked at again
+TICK = 1.0
+_FLAGS = (
+    ("outs", Msg("{count} out")),
+    ("queries", Msg("{count} without an answer")),
+    ("waiting", Msg("{count} told to wait")),
+    ("not_ready", Msg("{count} not ready")),
+    ("parts", Msg("{count} parts to reorder")),
+)
+UNREAD = Msg("cannot be judged by this version")
+
+
+@router.api_route("", methods=["GET", "HEAD"])
+def board(request: Request, _: Asker) -> Response:
+    """Show the board."""
+    return show(request, "office/board.html", Msg("Board"), _context(request))
+
+
+@router.get("/board")
+def piece(request: Request, _: Asker) -> Response:
+    """Return the board's list by itself, for the script that keeps it fresh."""
+    return show(request, "office/board_list.html", Msg("Board"), _context(request))
+
+
+def _context(request: Request) -> Json:
+    asked = Asked.of(request.query_params)
+    now = datetime.fromtimestamp(server_of(request).clock(), UTC)
+    with server_of(request).database.read() as session:
+        found, on = rows(session, asked, now)
+        counted = counts(session, now)
+    speaker = speaker_of(request)
+    return {
+        "asked": {"show": asked.show, "find": asked.find, "sort": asked.sort},
+        "filters": [_filter(speaker, asked, name, counted[name]) for name in FILTERS],
+        "sorts": [
+            {"value": name, "text": speaker.say(words), "chosen": name == asked.sort}
+            for name, (words, _) in ORDERS.items()
+        ],
+        "rows": [row(speaker, one) for one in found],
+        "next": _address(asked, after=on) if on else "",
+        "first": _address(asked) if asked.after else "",
+        "empty": "" if found else speaker.say(_EMPTY if counted[""] else _NONE),
+    }
+
+
+_EMPTY = Msg("No opening is like that.")
+_NONE = Msg("No opening has been issued yet.")
+
+
+def _filter(speaker: Speaker, asked: Asked, name: str, count: int) -> Json:
+    most = f"{MOST_COUNTED}+" if name == "quiet" and count == MOST_COUNTED else str(count)
+    href = _address(Asked(name, asked.find, asked.sort))
+    here = name == asked.show
+    return {"href": href, "text": speaker.say(FILTERS[name]), "count": most, "here": here}
+
+
+def _address(asked: Asked, after: str = "") -> str:
+    given = {"show": asked.show, "find": asked.find, "sort": asked.sort, "after": after}
+    given["sort"] = "" if asked.sort == "urgent" else asked.sort
+    query = urlencode({name: value for name, value in given.items() if value})
+    return "/office" + ("?" + query if query else "")
+
+
+def row(speaker: Speaker, summary: Summary) -> Json:
+    """Return an opening as a line of the board."""
+    say = speaker.say
+    step = Msg("Next: {id} {title}", id=summary.step, title=Msg(summary.step_title))
+    progress = Msg("{done} of {total} steps signed", done=summary.signed, total=summary.steps)
+    state = "broken" if summary.state == "unread" else summary.state
+    return {
+        "id": "o-" + summary.opening,
+        "href": "/office/o/" + summary.opening,
+        "letter": summary.letter,
+        "room": summary.room,
+        "title": summary.title,
+        "address": summary.address,
+        "state": state,
+        "state_text": say(UNREAD if summary.state == "unread" else STATES[summary.state]),
+        "step": say(step) if summary.step else "",
+        "progress": say(progress),
+        "flags": [
+            say(Msg(words.template, count=getattr(summary, name)))
+            for name, words in _FLAGS
+            if getattr(summary, name)
+        ],
+        "heard": when(speaker, summary.heard),
+    }
+
+
+@router.get("/changes")
+async def changes(request: Request, _: Asker) -> Response:
+    """Tell a browser, as long as it listens, when something on the board may have changed."""
+    told = request.headers.get("last-event-id", "")
+    stream = _told(request, server_of(request).database, told)
+    return StreamingResponse(stream, media_type="text/event-stream")
+
+
+async def _told(request: Request, database: Database, told: str) -> AsyncIterator[str]:
+    """Yield a line for each change, by the database's own count of its commits."""
+    seen = int(told) if told.isascii() and told.isdigit() and len(told) < 16 else database.changes
+    yield f"retry: 2000\nid: {database.changes}\n\n"
+    for _ in range(int(WATCH_SECONDS / TICK)):
+        if database.changes != seen:
+            seen = database.changes
+            yield f"event: changed\nid: {seen}\ndata: {seen}\n\n"
+        await asyncio.sleep(TICK)
+        if await request.is_disconnected():
+            return

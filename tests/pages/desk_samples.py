@@ -1,0 +1,156 @@
+"""Contexts of the office's desk: the board, jobs, a drawing's form, lists; the words are invented."""
+
+from typing import Any
+
+from app.core.words import Speaker
+from app.office.issue import reading, shown
+from app.office.pages import field, summary_of
+from tests.pages.shapes import choice, form, page
+
+Json = dict[str, Any]
+WAYS = [
+    {"href": "board.html", "text": "Board", "here": True},
+    {"href": "jobs.html", "text": "Jobs", "here": False},
+]
+TYPED = {
+    "number": "S-101",
+    "door": "stacking",
+    "lock": "left",
+    "rule": "simple",
+    "panel_1_kind": "X",
+    "panel_1_track": "1",
+    "panel_1_width": '40"',
+    "panel_1_height": '80"',
+    "panel_1_lead": "yes",
+    "panel_2_kind": "O",
+    "panel_2_track": "2",
+    "panel_2_width": '40"',
+    "panel_2_height": '80"',
+    "frame_width": '82"',
+    "jamb_face": '1 1/2"',
+    "interlock_overlap": '1"',
+    "tracks": "2",
+}
+
+
+def desk(title: str, **more: Any) -> Json:
+    """What every page of the desk is given."""
+    return {"page": page(title, where=False), "ways": WAYS, **more}
+
+
+def board_row(id: str, state: str = "open") -> Json:
+    """One opening on the board."""
+    return {
+        "id": "o-" + id,
+        "href": "review.html",
+        "letter": "A",
+        "room": "Great room",
+        "title": "Example Lane",
+        "address": "12 Example Lane, Sampleton",
+        "state": state,
+        "state_text": "under way",
+        "step": "Next: B1 Substrate",
+        "progress": "1 of 13 steps signed",
+        "flags": ["3 out", "1 without an answer"],
+        "heard": "2 Mar 2026, 14:05",
+    }
+
+
+def board_context(**more: Any) -> Json:
+    """The board."""
+    filters = [
+        {"href": "board.html", "text": "All", "count": "2", "here": True},
+        {"href": "board.html", "text": "Out of tolerance", "count": "1", "here": False},
+    ]
+    context = desk(
+        "Board",
+        asked={"show": "", "find": "example", "sort": "urgent"},
+        filters=filters,
+        sorts=[choice("urgent", "Most urgent first", True), choice("job", "By job")],
+        rows=[board_row("a"), board_row("b", "broken")],
+        next="board.html",
+        first="board.html",
+        empty="",
+    )
+    context.update(more)
+    return context
+
+
+def drawing_form(texts: Json, refused: bool = False, **more: Any) -> Json:
+    """The form of a drawing, with what was typed."""
+    speaker = Speaker()
+    drawn = reading.read(texts, reading.terms_of("in", None))
+    sheet = shown.form(speaker, texts, [], drawn if refused else None)
+    place = [field("letter", "Letter of the opening", "", error="Give it." if refused else "")]
+    context = desk(
+        "New opening",
+        form=form("form"),
+        heading="New opening",
+        job={"title": "Example Lane", "href": "job.html"},
+        place=place,
+        sheet=sheet,
+        errors=summary_of(place) + sheet["errors"],
+        crew=[field("crew.ana", "Ana Example", "yes", kind="check")],
+        revising=None,
+        preview=shown.preview(speaker, drawn),
+        preview_at="preview.html",
+        rows="6",
+        units="A number without a unit is in inches.",
+        send="Issue this opening",
+    )
+    context.update(more)
+    return context
+
+
+def revising() -> Json:
+    """The form of a drawing that changes."""
+    context = drawing_form(TYPED)
+    why = field("why", "Why the drawing changes", "The header is lower.", kind="area")
+    context.update({"revising": {"fields": [why], "room": "Great room"}, "place": [], "crew": []})
+    context["page"] = page("Drawing", where=False)
+    context["preview"]["breaks"] = ["B1 Substrate and opening"]
+    return context
+
+
+def job_context() -> Json:
+    """A job with two openings."""
+
+    def opening(id: str, state: str) -> Json:
+        box = field("crew.ana", "Ana Example", "yes", kind="check")
+        return {
+            "letter": id.upper(),
+            "room": "Great room",
+            "href": "review.html",
+            "drawing": "drawing.html",
+            "state": state,
+            "state_text": "under way" if state else "not issued",
+            "form": form("crew-" + id),
+            "crew": [{**box, "id": box["id"] + id}],
+        }
+
+    job = {"title": "Example Lane", "address": "12 Example Lane", "homeowner": "A. Sample"}
+    openings = [opening("a", "open"), opening("b", "")]
+    return desk("Job", job=job, add="new.html", out="out.html", openings=openings)
+
+
+def desk_samples() -> dict[str, tuple[str, Json]]:
+    """Every page of the desk in the states that it can show."""
+    jobs = [{"href": "job.html", "title": "Example Lane", "address": "12 Example Lane"}]
+    names = [field("title", "Name of the job", error="Give the job a name.")]
+    make = desk("New job", form=form("form"), fields=names, errors=summary_of(names))
+    more = {"find": "lane", "after": "x"}
+    return {
+        "board": ("office/board.html", board_context()),
+        "board-empty": ("office/board.html", board_context(rows=[], empty="No opening is so.")),
+        "jobs": ("office/jobs.html", desk("Jobs", find="lane", jobs=jobs, next=more)),
+        "jobs-none": ("office/jobs.html", desk("Jobs", find="", jobs=[], next=None)),
+        "job-new": ("office/job_new.html", make),
+        "job": ("office/job.html", job_context()),
+        "drawing-new": ("office/opening_form.html", drawing_form({})),
+        "drawing-typed": ("office/opening_form.html", drawing_form(TYPED)),
+        "drawing-refused": (
+            "office/opening_form.html",
+            drawing_form({**TYPED, "panel_1_width": "4//0"}, refused=True),
+        ),
+        "drawing-revised": ("office/opening_form.html", revising()),
+    }
