@@ -19,7 +19,8 @@ from app.core.words import Msg
 MOST_SIDE = 4096
 SOI, EOI, SOS = 0xD8, 0xD9, 0xDA
 # Frames (baseline, extended, progressive), tables, restart interval.
-DRAWS = {0xC0, 0xC1, 0xC2, 0xC4, 0xDB, 0xDD, SOS}
+FRAMES = {0xC0, 0xC1, 0xC2}
+DRAWS = FRAMES | {0xC4, 0xDB, 0xDD, SOS}
 # Segments that describe colour or shape of the pixels and no more: marker -> how they begin, and
 # the most bytes.
 DESCRIBES = {0xE0: (b"JFIF\0", 16), 0xE2: (b"ICC_PROFILE\0", 8192), 0xEE: (b"Adobe", 14)}
@@ -40,23 +41,29 @@ _LARGE = ("photo-pixels", Msg("A picture has at most {side} pixels on a side.", 
 def check(data: bytes) -> tuple[int, int]:
     """Return (width, height) in pixels of a clean JPEG.
 
+    Lines that are missing before a proper end are not noticed: the decoder fills them up.
     Errors: PhotoUnfitError 'photo-not-jpeg', 'photo-extra', 'photo-pixels'.
     """
-    _walk(data)
+    frames = [data[at : at + 4] for marker, at in _walk(data) if marker in FRAMES]
+    if len(frames) != 1:
+        raise PhotoUnfitError(*_NOT_JPEG)
+    if max(int.from_bytes(frames[0][:2]), int.from_bytes(frames[0][2:])) > MOST_SIDE:
+        raise PhotoUnfitError(*_LARGE)
     return _decoded(data)
 
 
-def _walk(data: bytes) -> None:
+def _walk(data: bytes) -> list[tuple[int, int]]:
+    """Return each marker, with where the height stands if it is a frame's."""
     if data[:2] != bytes((0xFF, SOI)):
         raise PhotoUnfitError(*_NOT_JPEG)
+    found = []
     at = 2
-    while True:
-        marker = _marker(data, at)
-        if marker == EOI:
-            break
+    while (marker := _marker(data, at)) != EOI:
+        found.append((marker, at + 5))
         at = _segment(data, at, marker)
     if at + 2 != len(data):
         raise PhotoUnfitError(*_EXTRA)
+    return found
 
 
 def _marker(data: bytes, at: int) -> int:
@@ -98,8 +105,6 @@ def _decoded(data: bytes) -> tuple[int, int]:
     try:
         with warnings.catch_warnings(), Image.open(io.BytesIO(data), formats=["JPEG"]) as picture:
             warnings.simplefilter("error")
-            if max(picture.size) > MOST_SIDE:
-                raise PhotoUnfitError(*_LARGE)
             picture.load()
             return picture.size
     except (OSError, ValueError, SyntaxError, Warning, Image.DecompressionBombError) as error:

@@ -80,7 +80,9 @@ class Phone:
         self.there: set[str] = set()  # ids that the office has, as it said in this epoch
 
     def _ask(self, method: str, path: str, **more: Any) -> Any:
-        sent = {"Origin": self.origin, "Authorization": f"Bearer {self.token}"}
+        sent = {"Origin": self.origin}
+        if self.token:
+            sent["Authorization"] = f"Bearer {self.token}"
         answer = self.http.request(method, path, headers={**sent, **more.pop("headers", {})}, **more)
         if answer.status_code != 200:
             raise Refused(answer)
