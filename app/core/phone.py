@@ -14,6 +14,8 @@ from app.core import entry
 from app.core.kinds import Any, Callable, Json
 from app.core.pages import common
 from app.core.pages.request import Request
+from app.core.record.canonical import digest
+from app.core.record.carry import entered_again
 from app.core.words import Msg, Speaker
 
 HTML = "text/html; charset=utf-8"
@@ -45,6 +47,30 @@ def bug(text: str) -> str:
     return json.dumps(apology(data["request"], data["code"], module))
 
 
+def unkept(text: str) -> str:
+    """Answer {"request": …, "why": "full" | "lost" | "photo"} as handle does: status 507 or 422.
+
+    The phone could not write: the page says so in plain words, and shows what was typed.
+    """
+    data = json.loads(text)
+    return json.dumps(unwritten(data["request"], data["why"], module))
+
+
+def hashes(text: str) -> str:
+    """Answer {"events": [event, …]} with {"hashes": [SHA-256 of each one's canonical bytes]}."""
+    return json.dumps({"hashes": [digest(event) for event in json.loads(text)["events"]]})
+
+
+def carried(text: str) -> str:
+    """Answer {"device", "ids", "old": events, "kept": events} with {"events", "hashes"}.
+
+    A phone whose book was copied enters `old` once more under its new name: see carry.py.
+    """
+    data = json.loads(text)
+    events = entered_again(data["old"], data["kept"], data["device"], data["ids"])
+    return json.dumps({"events": events, "hashes": [digest(event) for event in events]})
+
+
 def answer(data: Json, load: "Callable[[str], Any]") -> Json:
     """Return the finished answer; load returns a module by its name (`pages.field_list`)."""
     data = well_formed(data)
@@ -68,9 +94,50 @@ def apology(data: Json, code: str, load: "Callable[[str], Any]") -> Json:
     return finished(500, render("field/bug.html", context, speaker, load), "", [])
 
 
+WHY = {
+    "full": Msg("Not saved: this phone has no room left"),
+    "lost": Msg("Not saved: the book on this phone cannot be opened now"),
+    "photo": Msg("Not saved: this picture cannot be read here"),
+}
+WAY_OUT = {
+    "full": Msg(
+        "What you typed stands below. Make room on the phone (old pictures, other programs), "
+        "then go back and send it again."
+    ),
+    "lost": Msg(
+        "What you typed stands below. Close Sillbook everywhere on this phone and open it again. "
+        "If it stays so, write it on paper and tell the office."
+    ),
+    "photo": Msg("Take the photo again, or choose one that is a JPEG or PNG picture."),
+}
+
+
+def unwritten(data: Json, why: str, load: "Callable[[str], Any]") -> Json:
+    """Return the page for what the phone could not write."""
+    data = well_formed(data)
+    speaker = speaker_of(data, load)
+    request = Request(data, speaker)
+    context = {
+        "page": common.frame(request, request.say(Msg("Not saved"))),
+        "title": request.say(WHY[why]),
+        "reasons": [common.link("", request.say(WAY_OUT[why]))],
+        "on": [common.link(request.path, request.say(Msg("Back")))],
+        "kept": entry.kept(request),
+    }
+    status = 422 if why == "photo" else 507
+    return finished(status, render("field/refused.html", context, speaker, load), "", [])
+
+
 def finished(status: int, html: str, location: str, events: "list[Json]") -> Json:
     """Return an answer as it crosses."""
-    return {"status": status, "location": location, "events": events, "html": html, "type": HTML}
+    return {
+        "status": status,
+        "location": location,
+        "events": events,
+        "hashes": [digest(event) for event in events],
+        "html": html,
+        "type": HTML,
+    }
 
 
 def render(template: str, context: Json, speaker: Speaker, load: "Callable[[str], Any]") -> str:

@@ -79,6 +79,9 @@
     }
     workers.addEventListener("controllerchange", renewed);
     tellState().catch(() => {});
+    document.addEventListener("click", ({ target }) => {
+      if (target.id === "send-now") tell({ kind: "sync", why: "asked" });
+    });
     tell({ kind: "sync", why: "shown" });
     window.addEventListener("online", () => tell({ kind: "sync", why: "shown" }));
     document.addEventListener("visibilitychange", () => {

@@ -28,6 +28,10 @@ STEP_WORDS = {
 }
 
 
+# A paired phone is nobody's session: what is on it stays, and its pairing is ended at the office.
+_SIGN_OUT = {"id": "sign-out", "action": "/sign-out", "hidden": [], "error": "", "typed": {}}
+
+
 def frame(
     request: Request, title: str, opening: "Json | None" = None, back: "Json | None" = None
 ) -> Json:
@@ -48,13 +52,7 @@ def frame(
         "where": where,
         "person": request.person["name"],
         "nav": request.tabs,
-        "sign_out": {
-            "id": "sign-out",
-            "action": "/sign-out",
-            "hidden": [],
-            "error": "",
-            "typed": {},
-        },
+        "sign_out": None if request.phone else _SIGN_OUT,
         "notices": [],
     }
 

@@ -30,6 +30,8 @@ class Request:
         self.people: dict[str, str] = data.get("people", {})
         self.book: Json = data["book"]
         self.tabs: list[Json] = data.get("tabs", [])
+        # what the phone says of itself; empty where the server answers
+        self.phone: Json = data.get("phone", {})
         self.speaker = speaker or Speaker(data.get("catalog"), self.person.get("units", "in"))
         self.truths: dict[str, bool] = data.get("truths", {})
         self.trouble: Json | None = None
