@@ -322,5 +322,7 @@ def test_the_as_left_set() -> None:
         "as-left-force",
         "as-left-sill",
         "as-left-air",
+        "as-left-heat",
+        "as-left-sun",
         "as-left-position",
     }

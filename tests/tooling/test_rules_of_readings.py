@@ -59,6 +59,10 @@ def test_rule_16_heat_moves_a_long_frame() -> None:
     found = calc("movement", length="240", material="aluminium", difference="60 °F")
     assert abs(int(found["results"]["movement"]["nm"]) / INCH - 0.18) <= 0.005
     assert POINTS["as-left-air"]["quantity"] == "temperature"
+    for point in ("fit-heat", "as-left-heat"):
+        assert POINTS[point]["quantity"] == "temperature"
+    for point in ("fit-sun", "as-left-sun"):
+        assert [choice["id"] for choice in POINTS[point]["choices"]] == ["shade", "sun"]
 
 
 def test_rule_17_the_label_or_the_contract_gives_the_pressure() -> None:
