@@ -30,8 +30,8 @@ CLEAN = (
 WEEPS = (
     Msg("Weeps are the small ways out for rain that gets into the sill. Keep every one open: no "
         "sealant, paint, mulch, mat or paving in front of them."),
-    Msg("Pour a cup of water into the outer track now and then: it must run out by the weeps within "
-        "a minute or two."),
+    Msg("Pour a cup of water into the outer track now and then: it must run out by the weeps in a "
+        "minute or two."),
 )  # fmt: skip
 NEVER = (
     Msg("Do not take a panel out, turn its rollers or loosen a screw. Panels are heavier than they "

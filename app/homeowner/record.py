@@ -9,7 +9,7 @@ from app.core.record import gate, judge
 from app.core.record.canonical import digest
 from app.core.record.state import State, Step
 from app.core.words import Msg
-from app.homeowner import care
+from app.homeowner import care, limits
 from app.homeowner.pictures import setout_pictures
 from app.homeowner.tables import (
     signatures,
@@ -76,7 +76,7 @@ def contents(request: Request, id: str) -> Json:
         "struck": struck(request, id, state, taken),
         "people": _people(request, state),
         "signatures": signatures(request, state),
-        "claims": [],
+        "claims": [request.say(text) for text in limits.LIMITS],
         "cautions": _cautions(request, state),
     }
 

@@ -10,6 +10,7 @@ way of showing lengths. People stand in it as marks: see names.py.
 """
 
 from app.core.kinds import Any, Json
+from app.core.pages import common
 from app.core.pages.request import Request
 from app.core.record.canonical import digest
 from app.core.record.state import State
@@ -60,6 +61,8 @@ def make(
     for units in UNITS:
         request.speaker = speaker(units)
         shown[units] = record.contents(request, opening["id"])
+        issued = Msg("Issued {when}", when=common.when(request, review["at"]))
+        shown[units]["issued"] = request.say(issued)
         shown[units]["changes"] = changes.since(request, was, state)
     return {
         "v": VERSION,

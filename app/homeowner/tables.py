@@ -82,7 +82,7 @@ def step_photos(request: Request, state: State, step: Step) -> list[Json]:
 
 
 def signatures(request: Request, state: State) -> list[Json]:
-    """Return what was signed on the screen by others: the builder's sheets, the owner's handover."""
+    """Return what others signed on the screen: the builder's sheets, the owner's handover."""
     out = []
     for step in state.steps:
         for decision in step.data["decisions"]:
@@ -93,7 +93,7 @@ def signatures(request: Request, state: State) -> list[Json]:
                 out.append({**found, "title": request.say(title)})
     owner = state.handed_over()
     if owner is not None:
-        title = request.say(Msg("Handover: the owner"))
         found = signature.shown(request, owner)
-        out.append({**found, "title": title, "choice": "", "later": ""})
+        words = request.say(Msg("Handover: the owner"))
+        out.append({**found, "title": words, "choice": "", "later": ""})
     return out

@@ -133,6 +133,25 @@ def job_context() -> Json:
     return desk("Job", job=job, add="new.html", out="out.html", openings=openings)
 
 
+def items_context(**more: Any) -> Json:
+    """A list across openings."""
+    item = {
+        "href": "review.html",
+        "opening": "A Great room",
+        "job": "Example Lane",
+        "mark": "P-A",
+        "what": "leading panel A",
+        "state": "damaged",
+        "said": "A corner is chipped.",
+        "name": "",
+        "step": "bars E",
+        "by": "Ana Example, 2 Mar 2026, 14:05",
+    }
+    items = [item, {**item, "mark": "", "name": "Said by Cal Builder"}]
+    given = {"items": items, "empty": "", "name": "parts", "next": "x", "title": "Parts"}
+    return desk("Parts to reorder", **{**given, **more})
+
+
 def desk_samples() -> dict[str, tuple[str, Json]]:
     """Every page of the desk in the states that it can show."""
     jobs = [{"href": "job.html", "title": "Example Lane", "address": "12 Example Lane"}]
@@ -142,6 +161,8 @@ def desk_samples() -> dict[str, tuple[str, Json]]:
     return {
         "board": ("office/board.html", board_context()),
         "board-empty": ("office/board.html", board_context(rows=[], empty="No opening is so.")),
+        "items": ("office/items.html", items_context()),
+        "items-none": ("office/items.html", items_context(items=[], empty="None.", next="")),
         "jobs": ("office/jobs.html", desk("Jobs", find="lane", jobs=jobs, next=more)),
         "jobs-none": ("office/jobs.html", desk("Jobs", find="", jobs=[], next=None)),
         "job-new": ("office/job_new.html", make),

@@ -114,7 +114,7 @@ def record_context() -> Json:
         },
         "struck": fates()[1:4],
         "people": [{"name": "Ana Example", "what": "lead; signed A to F"}],
-        "claims": [],
+        "claims": ["It says what was measured, at these places."],
         "cautions": [
             "Glass, height and weight hurt people: have moving "
             "panels adjusted by trained hands only."

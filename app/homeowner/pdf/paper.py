@@ -1,0 +1,115 @@
+"""Typesets an issued revision: PDF/A-2a and PDF/UA-1, the same bytes for the same input."""
+
+import json
+import tempfile
+from datetime import datetime
+from functools import cache
+from pathlib import Path
+
+import typst
+
+from app.core.kinds import Any, Json
+from app.core.words import Msg, Speaker
+from app.homeowner import limits, qr, view
+from app.homeowner.pdf import letters, photos, svg, words
+from app.store.photos import path_of
+
+PAPERS = {"letter": "us-letter", "a4": "a4"}
+SOURCE = Path(__file__).with_name("record.typ")
+STANDARDS: "list[typst.PDFStandard]" = ["a-2a", "ua-1"]
+
+
+@cache
+def _fonts() -> typst.Fonts:
+    """Return the shipped fonts and no others: a record looks alike wherever it is made."""
+    return typst.Fonts(
+        include_system_fonts=False,
+        include_embedded_fonts=False,
+        font_paths=[str(folder) for folder in letters.FOLDERS],
+    )
+
+
+def make(
+    revision: view.Revision, paper: str, units: str, speaker: Speaker, folder: Path | None = None
+) -> bytes:
+    """Return a revision as a PDF. paper: "letter" or "a4". folder: where the photos are kept."""
+    with tempfile.TemporaryDirectory() as kept:
+        root = Path(kept)
+        data = letters.fit(data_of(revision, units, speaker))
+        data["paper"] = PAPERS[paper]
+        _put_photos(data["record"], root, folder)
+        (root / "record.typ").write_bytes(SOURCE.read_bytes())
+        made = datetime.fromisoformat(revision.kept["at"])
+        compiler = typst.Compiler(root=root, font_paths=_fonts(), ignore_system_fonts=True)
+        found = compiler.compile(
+            root / "record.typ",
+            format="pdf",
+            sys_inputs={"data": json.dumps(data)},
+            pdf_standards=STANDARDS,
+            timestamp=int(made.timestamp()),
+        )
+    assert isinstance(found, bytes)  # noqa: S101  (a single file in memory was asked for)
+    return found
+
+
+def _put_photos(record: Json, root: Path, folder: Path | None) -> None:
+    for step in record["steps"]:
+        for photo in step["photos"]:
+            small = photos.rendition(path_of(folder, photo["sha256"])) if folder else None
+            photo["file"] = photo["sha256"] + ".jpg" if small else ""
+            if small:
+                (root / photo["file"]).write_bytes(small)
+
+
+def data_of(revision: view.Revision, units: str, speaker: Speaker) -> Json:
+    """Return all that the typesetter is given."""
+    kept = revision.kept
+    record = _drawn(view.contents(revision, units, speaker))
+    stamp = view.stamp(revision, record["issued"], speaker)
+    heading = speaker.say(Msg("Completion record"))
+    number = speaker.say(Msg("No. {number}", number=kept["number"]))
+    given = speaker.say(Msg("not given"))
+    made = datetime.fromisoformat(kept["at"])
+    door = {"label": speaker.say(Msg("Door")), "words": record["door"]}
+    return {
+        "lang": "en",
+        "date": {"year": made.year, "month": made.month, "day": made.day},
+        "title": f"{heading} {kept['number']}, {stamp['revision']}: {view.where(kept)}",
+        "author": "Sillbook",
+        "heading": heading,
+        "head": {
+            "opening": speaker.say(Msg("Opening {where}", where=view.where(kept))),
+            "address": kept["about"]["address"],
+            "number": number,
+            "revision": stamp["revision"],
+        },
+        "foot": {"address": stamp["address"], "code": stamp["code"], "digest": stamp["digest"]},
+        "qr": qr.svg(revision.address),
+        "made": stamp["made"],
+        "standing": stamp["standing"],
+        "changes": record["changes"],
+        "facts": [{**fact, "words": fact["words"] or given} for fact in record["facts"]] + [door],
+        "limits": record["claims"],
+        "structural": speaker.say(limits.STRUCTURAL),
+        "record": record,
+        "words": words.said(speaker),
+        "marks": {kind: svg.mark(kind) for kind in MARKS},
+    }
+
+
+MARKS = ("within", "out", "close", "missing", "unreachable", "info")
+
+
+def _drawn(thing: Any) -> Any:
+    """Return JSON in which every picture of shapes is an SVG with its description."""
+    if isinstance(thing, list):
+        return [_drawn(part) for part in thing]
+    if not isinstance(thing, dict):
+        return thing
+    if "shapes" in thing:
+        return {
+            "svg": svg.svg(thing),
+            "description": thing["description"],
+            "width": thing["width"],
+        }
+    return {key: _drawn(value) for key, value in thing.items()}

@@ -1,0 +1,64 @@
+"""The fixed words of the PDF, said in one person's language."""
+
+from app.core.words import Msg, Speaker
+
+WORDS = {
+    "page": Msg("page"),
+    "of": Msg("of"),
+    "qr": Msg("QR code of the page that checks this record"),
+    "check": Msg("Check that this is the record as issued:"),
+    "code": Msg("code"),
+    "digest": Msg("Digest"),
+    "of_what": Msg("of a large glass door, as it was set and measured"),
+    "open": Msg("Still open"),
+    "conceded": Msg("Left as it is, by written concession"),
+    "changes": Msg("What changed since the revision before"),
+    "outside": Msg("Seen from outside"),
+    "limits": Msg("What this record says, and what it does not"),
+    "cautions": Msg("Cautions"),
+    "left": Msg("As left: the readings to compare with in later years"),
+    "care": Msg("Care and maintenance"),
+    "care_note": Msg(
+        "Usual advice. The maker's own papers, the local code and licensed practice go before it."
+    ),
+    "signatures": Msg("Signed on the screen"),
+    "signature_note": Msg("A name typed or drawn on a screen does not prove who wrote it."),
+    "pictures": Msg("The door as drawn and set"),
+    "check_head": Msg("Check"),
+    "verdict": Msg("Verdict"),
+    "limit": Msg("Limit and its basis"),
+    "found": Msg("What was found"),
+    "why": Msg("why:"),
+    "place": Msg("Place"),
+    "typed": Msg("As typed"),
+    "value": Msg("Value"),
+    "who": Msg("Who and when"),
+    "who_tool": Msg("Who, when, instrument"),
+    "tasks": Msg("Tasks"),
+    "task": Msg("Task"),
+    "done": Msg("Done"),
+    "yes": Msg("yes"),
+    "no": Msg("no"),
+    "photos": Msg("Photos"),
+    "no_photo": Msg("The photo has not arrived; its digest stands here."),
+    "corrected": Msg("What was put right"),
+    "parts": Msg("Parts, as they were received"),
+    "mark": Msg("Mark"),
+    "part": Msg("Part"),
+    "count": Msg("Count"),
+    "state": Msg("Found"),
+    "queries": Msg("Queries and their answers"),
+    "people": Msg("Who worked on it"),
+    "name": Msg("Name"),
+    "did": Msg("What they did"),
+    "struck": Msg("Annex: readings that were struck and do not count"),
+    "why_not": Msg("Why it does not count"),
+    "words": Msg("What the words mean"),
+    "word": Msg("Word"),
+    "means": Msg("Meaning"),
+}
+
+
+def said(speaker: Speaker) -> dict[str, str]:
+    """Return every fixed word in the speaker's language."""
+    return {name: speaker.say(words) for name, words in WORDS.items()}

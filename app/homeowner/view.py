@@ -1,0 +1,66 @@
+"""An issued revision as it is shown: its snapshot with the names filled in, and where it stands."""
+
+import json
+from dataclasses import dataclass
+
+from app.core.kinds import Json
+from app.core.words import Msg, Speaker
+from app.homeowner import names
+from app.store.records import Issued
+
+
+@dataclass(frozen=True)
+class Revision:
+    """One revision to be shown. base: the address of the server, "https://book.example.org"."""
+
+    row: Issued
+    newest: int
+    names: dict[str, str]
+    base: str
+
+    @property
+    def kept(self) -> Json:
+        """Return the snapshot as it was kept."""
+        found: Json = json.loads(self.row.text)
+        return found
+
+    @property
+    def address(self) -> str:
+        """Return where anybody can check it."""
+        return f"{self.base}/verify/{self.row.code}"
+
+
+def contents(revision: Revision, units: str, speaker: Speaker) -> Json:
+    """Return what a revision says in "in", "mm" or "both", with the names that are known now."""
+    unknown = speaker.say(Msg("a person no longer listed"))
+    shown: Json = names.filled(revision.kept["shown"][units], revision.names, unknown)
+    return shown
+
+
+def stamp(revision: Revision, made: str, speaker: Speaker) -> Json:
+    """Return revision, standing and code, for page and PDF alike. made: when, in words."""
+    row = revision.row
+    return {
+        "made": made,
+        "digest": row.digest,
+        "revision": speaker.say(Msg("Revision {number}", number=row.revision)),
+        "standing": standing(revision, speaker),
+        "good": row.revision == revision.newest,
+        "code": row.code,
+        "verify": "/verify/" + row.code,
+        "qr": f"/verify/{row.code}/qr.svg",
+        "address": revision.address,
+    }
+
+
+def standing(revision: Revision, speaker: Speaker) -> str:
+    """Return "" for the newest revision; else that it is superseded, and by which."""
+    if revision.row.revision == revision.newest:
+        return ""
+    words = Msg("Superseded: revision {newest} is the one that counts.", newest=revision.newest)
+    return speaker.say(words)
+
+
+def where(kept: Json) -> str:
+    """Return an opening in a line: letter and room."""
+    return f"{kept['about']['letter']} · {kept['about']['room']}"
