@@ -9,8 +9,9 @@ from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.requests import Request
-from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 
+from app import openapi
 from app.access import phones, sign_in
 from app.access.cross_site import SameSiteOnly
 from app.access.errors import CalmBugs, on_app_error, on_http_error
@@ -93,6 +94,7 @@ def _add_routes(app: FastAPI) -> None:
     app.include_router(routes.router)
     app.include_router(office.router)
     app.include_router(calculations.router)
+    app.add_api_route("/api/openapi.json", described)
     app.add_api_route("/", start)
     app.add_api_route("/health", health)
     app.mount("/static", StaticWithValidators(directory=STATIC), name="static")
@@ -102,6 +104,11 @@ def start(request: Request) -> Response:
     """Send people to where their work starts."""
     person = person_of(request)
     return RedirectResponse(sign_in.home_of(person) if person else "/sign-in", 303)
+
+
+def described() -> Response:
+    """Return the OpenAPI document of all that programs may ask."""
+    return JSONResponse(openapi.document())
 
 
 def health() -> Response:

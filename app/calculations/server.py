@@ -8,7 +8,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse
 
 from app.access.forms import TooLargeError
-from app.calculations import openapi, reading, registry, schemas
+from app.calculations import reading, registry, schemas
 from app.calculations.calculation import Calculation
 
 router = APIRouter(prefix="/api", default_response_class=JSONResponse)
@@ -49,9 +49,3 @@ async def _body(request: Request) -> bytes:
         if len(body) > reading.MOST_BYTES:
             raise TooLargeError
     return body
-
-
-@router.get("/openapi.json")
-def described() -> JSONResponse:
-    """Return the OpenAPI document."""
-    return JSONResponse(openapi.document())

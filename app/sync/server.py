@@ -7,7 +7,7 @@ from fastapi import APIRouter, Depends
 from sqlmodel import Session
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response
+from starlette.responses import Response
 
 from app.access import devices, pairing
 from app.access.devices import need_device
@@ -19,7 +19,6 @@ from app.core.words import Msg
 from app.store import epoch, log, news, people
 from app.store.openings import openings_of
 from app.store.tables import Device, Person
-from app.sync import openapi
 from app.sync.messages import Answer, Batch, News, OpeningOut, PairIn, PairOut, PersonOut
 from app.sync.procedures import Procedures
 from app.sync.reading import MOST_BYTES, answer, body_of, message
@@ -140,9 +139,3 @@ def _pair(session: Session, asked: PairIn, server: Server) -> PairOut:
     device, token = pairing.pair(session, person, asked, now)
     epoch_ = epoch.epoch_of(session)
     return PairOut(device=device.id, token=token, person=_person(person), epoch=epoch_)
-
-
-@router.get("/sync/openapi.json")
-def described() -> JSONResponse:
-    """Return the OpenAPI document of sync, pairing and photos."""
-    return JSONResponse(openapi.document())
