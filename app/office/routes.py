@@ -2,9 +2,10 @@
 
 from fastapi import APIRouter
 
+from app.office.board import lists
 from app.office.board import routes as board
 from app.office.issue import drawing, jobs, openings
 
 router = APIRouter()
-for part in (board, jobs, openings, drawing):
+for part in (board, lists, jobs, openings, drawing):
     router.include_router(part.router)

@@ -1,4 +1,4 @@
-"""Contexts of the office's desk: the board, jobs, a drawing's form, lists; the words are invented."""
+"""Contexts of the desk: the board, jobs, a drawing, lists; the words are invented."""
 
 from typing import Any
 
@@ -148,8 +148,9 @@ def items_context(**more: Any) -> Json:
         "by": "Ana Example, 2 Mar 2026, 14:05",
     }
     items = [item, {**item, "mark": "", "name": "Said by Cal Builder"}]
-    given = {"items": items, "empty": "", "name": "parts", "next": "x", "title": "Parts"}
-    return desk("Parts to reorder", **{**given, **more})
+    context = desk("Parts to reorder", items=items, empty="", name="parts", next="x")
+    context.update({"title": "Parts to reorder", **more})
+    return context
 
 
 def desk_samples() -> dict[str, tuple[str, Json]]:

@@ -1,0 +1,283 @@
+"""The board and the lists across openings."""
+
+import json
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+from sqlalchemy import event, text
+
+from app.office.board import asking
+from app.office.board.asking import PAGE, Asked
+from app.store.database import Database
+from tests.demo.conftest import enter
+from tests.office.conftest import fields
+
+NOW = datetime(2026, 12, 1, 12, tzinfo=UTC)
+
+
+def ids(html: str) -> list[str]:
+    return [piece.split('"')[0] for piece in html.split('<tr id="o-')[1:]]
+
+
+def spread(database: Database, count: int) -> None:
+    """Add summaries of invented openings, states and times in turn."""
+    states = ("new", "open", "broken", "signed", "done", "returned")
+    places = {"signed": 0, "broken": 1, "returned": 1, "open": 2, "new": 3, "done": 4}
+    made = []
+    for n in range(count):
+        state = states[n % len(states)]
+        heard = (NOW - timedelta(hours=n)).isoformat(timespec="milliseconds")
+        made.append(
+            {
+                "id": f"x-{n:06}",
+                "state": state,
+                "place": places[state],
+                "heard": heard,
+                "title": f"Job {n % 37}",
+                "letter": "ABC"[n % 3],
+                "outs": n % 5 == 0,
+            }
+        )
+    with database.write() as session:
+        connection = session.connection()
+        connection.execute(text("INSERT OR IGNORE INTO job VALUES ('x', 'X', 'X', '')"))
+        connection.execute(
+            text("INSERT INTO opening (id, job, letter, room) VALUES (:id, 'x', :letter, 'Room')"),
+            made,
+        )
+        connection.execute(
+            text(
+                "INSERT INTO summary (opening, job, title, address, letter, room, words, state,"
+                " place, step, step_title, signed, steps, outs, queries, parts, not_ready, waiting,"
+                " heard, seq) VALUES (:id, 'x', :title, 'Way', :letter, 'Room', lower(:title),"
+                " :state, :place, '', '', 0, 13, :outs, 0, 0, 0, 0, :heard, 1)"
+            ),
+            made,
+        )
+
+
+@contextmanager
+def counted(database: Database) -> Iterator[list[str]]:
+    """Give the statements that are run meanwhile."""
+    run: list[str] = []
+
+    def note(_c: Any, _u: Any, statement: str, *_: Any) -> None:
+        run.append(statement)
+
+    event.listen(database.engine, "before_cursor_execute", note)
+    try:
+        yield run
+    finally:
+        event.remove(database.engine, "before_cursor_execute", note)
+
+
+def test_board_shows_where_openings_are_and_what_waits(office: TestClient) -> None:
+    html = office.get("/office").text
+    assert len(ids(html)) == 5
+    assert "3 out" in html
+    assert "Next: B1 Substrate and opening" in html
+
+
+@pytest.mark.parametrize(
+    ("query", "found"),
+    [
+        ("?show=outs", ["quarry-steps-a"]),
+        ("?show=work", ["marrow-lane-b", "quarry-steps-a"]),
+        ("?show=review", []),
+        ("?find=PORT+ell", ["saltgrass-a", "saltgrass-b"]),
+        ("?find=tennick+study", ["marrow-lane-b"]),
+        ("?find=100%25", []),
+        ("?sort=job&find=bend", ["saltgrass-a", "saltgrass-b"]),
+    ],
+)  # fmt: skip
+def test_filter_search_sort(office: TestClient, query: str, found: list[str]) -> None:
+    assert ids(office.get("/office" + query).text) == found
+
+
+@pytest.mark.parametrize(
+    "query",
+    ["?show=nothing", "?sort=%27", "?after=%00", "?after=eyJ9", "?after=W10", "?after=WzEsMl0",
+     "?after=" + "x" * 5000, "?find=" + "%25" * 500],
+)  # fmt: skip
+def test_nonsense_in_the_address_gives_a_page(office: TestClient, query: str) -> None:
+    assert office.get("/office" + query).status_code == 200
+
+
+@pytest.mark.parametrize("sort", ["urgent", "job", "heard"])
+@pytest.mark.parametrize("show", ["", "look", "outs"])
+def test_pages_by_key_show_every_opening_once_in_order(app: FastAPI, sort: str, show: str) -> None:
+    database = app.state.server.database
+    spread(database, 3 * PAGE + 7)
+    met: list[Any] = []
+    with database.read() as session:
+        asked = Asked(show=show, sort=sort)
+        while True:
+            rows, on = asking.rows(session, asked, NOW)
+            met += rows
+            if not on:
+                break
+            asked = Asked(show=show, sort=sort, after=on)
+        expected = session.connection().execute(
+            text("SELECT opening FROM summary WHERE :show = '' OR (:show = 'look' AND place = 1)"
+                 " OR (:show = 'outs' AND outs > 0)"), {"show": show},
+        ).scalars().all()  # fmt: skip
+    keys = [asking.key_in(asking.key_of(row, sort), 3 if sort != "heard" else 2) for row in met]
+    assert keys == sorted(keys)
+    assert sorted(row.opening for row in met) == sorted(expected)
+    assert len(met) > PAGE or show
+
+
+def test_row_that_comes_above_shifts_no_page(app: FastAPI, office: TestClient) -> None:
+    database = app.state.server.database
+    spread(database, 2 * PAGE)
+    with database.read() as session:
+        _, on = asking.rows(session, Asked(sort="job"), NOW)
+    second = ids(office.get("/office", params={"sort": "job", "after": on}).text)
+    with database.write() as session:
+        session.connection().execute(
+            text("UPDATE summary SET title = '0' WHERE opening = 'x-000099'")
+        )
+    again = ids(office.get("/office", params={"sort": "job", "after": on}).text)
+    stay = [id for id in second if id != "x-000099"]
+    assert [id for id in again if id != "x-000099"][: len(stay)] == stay
+
+
+def test_counts_beside_the_filters_are_what_the_filters_show(app: FastAPI) -> None:
+    database = app.state.server.database
+    spread(database, 200)
+    with database.read() as session:
+        for name, count in asking.counts(session, NOW).items():
+            shown, asked = 0, Asked(show=name)
+            while True:
+                rows, on = asking.rows(session, asked, NOW)
+                shown += len(rows)
+                if not on:
+                    break
+                asked = Asked(show=name, after=on)
+            assert shown == count, name
+
+
+def test_not_heard_of_for_a_week(app: FastAPI) -> None:
+    """Begun and a week without word counts; what was not begun, or is done, does not."""
+    database = app.state.server.database
+    with database.read() as session:
+        heard = session.connection().execute(text("SELECT max(heard) FROM summary")).scalar_one()
+        at = datetime.fromisoformat(heard)
+        for days, found in ((6, []), (8, ["marrow-lane-b", "quarry-steps-a"])):
+            rows, _ = asking.rows(session, Asked(show="quiet"), at + timedelta(days=days))
+            assert [row.opening for row in rows] == found
+
+
+@pytest.mark.parametrize("path", ["/office", "/office/board", "/office/jobs", "/office/lists/parts",
+                                  "/office?sort=job&find=job&show=look"])  # fmt: skip
+def test_queries_of_a_page_do_not_grow_with_rows(
+    app: FastAPI, office: TestClient, path: str
+) -> None:
+    database = app.state.server.database
+    office.get(path)
+    with counted(database) as few:
+        office.get(path)
+    spread(database, 2000)
+    with counted(database) as many:
+        assert office.get(path).status_code == 200
+    assert len(many) == len(few)
+    assert len([words for words in many if words.lstrip().upper().startswith("SELECT")]) <= 6
+
+
+def test_no_query_of_the_board_sorts_or_scans_the_table(app: FastAPI) -> None:
+    """SQLite's own plan: an index gives the order, for each filter in the usual order."""
+    database = app.state.server.database
+    spread(database, 500)
+    for show in ("", "review", "look", "outs", "parts", "work"):
+        with counted(database) as run, database.read() as session:
+            asking.rows(session, Asked(show=show), NOW)
+        where = {"": "", "outs": "WHERE outs > 0", "parts": "WHERE parts > 0"}
+        place = {"review": 0, "look": 1, "work": 2}
+        condition = where.get(show, f"WHERE place = {place.get(show)}")
+        statement = next(words for words in run if "FROM summary" in words)
+        assert "OFFSET" not in statement.split("LIMIT")[0]
+        plan = (
+            f"EXPLAIN QUERY PLAN SELECT * FROM summary {condition} ORDER BY place, heard, opening"
+        )
+        with database.read() as session:
+            told = " ".join(
+                row[3] for row in session.connection().execute(text(plan + " LIMIT 50"))
+            )
+        assert "USE TEMP B-TREE" not in told, (show, told)
+        assert "USING INDEX" in told, (show, told)
+
+
+def test_list_by_itself_has_no_frame(office: TestClient) -> None:
+    html = office.get("/office/board?show=outs").text
+    assert "<html" not in html
+    assert ids(html) == ["quarry-steps-a"]
+
+
+def tell_part(app: FastAPI, state: str) -> None:
+    crew = enter(app, "installer")
+    path = "/field/o/marrow-lane-a/parts"
+    form = fields(crew.get(path).text, path)
+    crew.post(path, data={**form, "state": state, "words": "Bent <b>badly</b>"})
+
+
+def test_part_that_is_damaged_stands_on_the_list_to_reorder(
+    app: FastAPI, office: TestClient
+) -> None:
+    assert "No part is short" in office.get("/office/lists/parts").text
+    tell_part(app, "damaged")
+    html = office.get("/office/lists/parts").text
+    assert "Bent &lt;b&gt;badly&lt;/b&gt;" in html
+    assert "/office/o/marrow-lane-a" in html
+    assert ids(office.get("/office?show=parts").text) == ["marrow-lane-a"]
+    tell_part(app, "here")
+    assert "No part is short" in office.get("/office/lists/parts").text
+
+
+def test_opening_that_is_not_ready_stands_on_its_list(app: FastAPI, office: TestClient) -> None:
+    crew = enter(app, "installer")
+    page = crew.get("/field/o/marrow-lane-a/step/A")
+    action = "/field/o/marrow-lane-a/step/A"
+    forms = [piece for piece in page.text.split("<form")[1:] if 'value="decide"' in piece]
+    form = fields("<form" + forms[0], action)
+    bars = [
+        choice["id"]
+        for key, made in app.state.field.procedures.items() if key
+        for step in made["steps"] if step["id"] == "A"
+        for decision in step["decisions"]
+        for choice in decision["choices"] if not choice["opens"]
+    ]  # fmt: skip
+    sent = {**form, "choice": bars[0], "name": "Cal Builder", "words": "Floor is wet."}
+    assert crew.post(action, data=sent).status_code == 200
+    html = office.get("/office/lists/not-ready").text
+    assert "Floor is wet." in html
+    assert "/office/o/marrow-lane-a" in html
+
+
+def test_list_that_is_not_there_is_404(office: TestClient) -> None:
+    assert office.get("/office/lists/nothing").status_code == 404
+
+
+def test_changes_are_told_to_who_listens(
+    app: FastAPI, office: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The text is what an EventSource reads: WHATWG HTML, server-sent events."""
+    from app.office.board import routes
+
+    monkeypatch.setattr(routes, "TICK", 0.01)
+    monkeypatch.setattr(routes, "WATCH_SECONDS", 0.05)
+    answer = office.get("/office/changes")
+    assert answer.headers["content-type"].startswith("text/event-stream")
+    assert "event: changed" not in answer.text
+    last = answer.text.split("id: ")[1].split("\n")[0]
+    tell_part(app, "wrong")
+    again = office.get("/office/changes", headers={"Last-Event-ID": last})
+    told = again.text.split("event: changed\n")[1].split("\n")
+    assert told[0].startswith("id: ")
+    assert told[1] == "data: " + told[0][4:]
+    assert json.loads(told[0][4:]) != json.loads(last)
+    assert office.get("/office/changes", headers={"Last-Event-ID": b"x\xb2"}).status_code == 200
