@@ -1,4 +1,4 @@
-"""Pages that stand outside the field book: signing in, errors."""
+"""Pages that stand outside the field book: signing in, settings, errors; who speaks to whom."""
 
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
@@ -7,16 +7,26 @@ from app.core.kinds import Json
 from app.core.words import Msg, Speaker
 from app.field.templates import render
 from app.store.tables import Person
+from app.words.catalogs import catalog, chosen
 
 
 def speaker_for(person: Person | None) -> Speaker:
-    """Return who speaks to a person, in their units."""
-    return Speaker(units=person.units if person else "in")
+    """Return who speaks to a person, in their language and units; to nobody known, English."""
+    if person is None:
+        return Speaker()
+    return Speaker(catalog(person.lang), person.units)
+
+
+def lang_of(request: Request) -> str:
+    """Return the language of whoever sent this request: their own, else what the browser asks."""
+    person: Person | None = getattr(request.state, "person", None)
+    return person.lang if person else chosen(request.headers.get("accept-language", ""))
 
 
 def speaker_of(request: Request) -> Speaker:
     """Return who speaks to whoever sent this request, as far as that is known yet."""
-    return speaker_for(getattr(request.state, "person", None))
+    person: Person | None = getattr(request.state, "person", None)
+    return speaker_for(person) if person else Speaker(catalog(lang_of(request)))
 
 
 def page(
@@ -26,7 +36,7 @@ def page(
     speaker = speaker_of(request)
     person: Person | None = getattr(request.state, "person", None)
     frame: Json = {
-        "lang": person.lang if person else "en",
+        "lang": lang_of(request),
         "title": speaker.say(title),
         "nav": [],
         "where": None,

@@ -18,13 +18,15 @@ from app.field.compiler import Family, modules
 from app.field.compiler.expressions import literal
 from app.field.reach import reached
 from app.field.strip import stripped
+from app.procedures.compiler import compile_file
+from app.words.collect import of_procedure, of_python, of_tables, of_template
 
 ROOT = Path(__file__).resolve().parents[2]
 WORKER = ROOT / "static" / "field" / "sw.js"  # served as /sw.js, never from here
 CODE = "/code.json"
 CROSSING = "app/core/phone.py"
 # What the pages ask for, below static/.
-STATIC = ("css/*.css", "field/*.js", "icons/*", "img/*", "vendor/htmx/*.js", "*.webmanifest")
+STATIC = ("css/*.css", "field/*.js", "icons/*.png", "img/*", "vendor/htmx/*.js", "*.webmanifest")
 MACHINE = ("vendor/micropython/micropython.js", "vendor/micropython/micropython.wasm")
 # The few kinds there are: tables of the machine must not change what is served.
 KINDS = {
@@ -112,22 +114,37 @@ def code(root: Path = ROOT) -> dict[str, str]:
 
     Of the core, what the crossing and the pages can reach.
     """
-    pages = modules(Family(root / "templates"))
+    family = Family(root / "templates")
+    pages = modules(family)
     core = [root / "app" / "__init__.py", *(root / "app" / "core").rglob("*.py")]
     sources = {path.relative_to(root).as_posix(): path.read_text(encoding="utf-8") for path in core}
     wanted = reached([CROSSING, *pages], {**sources, **pages})
     core_code = {path: stripped(text) for path, text in sources.items() if path in wanted}
-    return {**core_code, **pages, **words(root)}
+    return {**core_code, **pages, **words(root, spoken(root, list(core_code), family))}
 
 
-def words(root: Path = ROOT) -> dict[str, str]:
-    """Return a module for each language that has a catalogue (app/field/words/LANGUAGE.json)."""
+def words(root: Path, used: set[str]) -> dict[str, str]:
+    """Return a module for each catalogue (app/words/LANGUAGE.json), with the templates in use.
+
+    The interpreter reads one long text as JSON four times as fast as a dict written out.
+    """
     found = {"words/__init__.py": ""}
-    for path in (root / "app" / "field" / "words").glob("*.json"):
-        pairs = json.loads(path.read_text(encoding="utf-8"))
-        lines = [f"{literal(english)}: {literal(pairs[english])},\n" for english in sorted(pairs)]
-        found[f"words/{path.stem}.py"] = "CATALOG = {\n" + "".join(lines) + "}\n"
+    for path in (root / "app" / "words").glob("*.json"):
+        known = json.loads(path.read_text(encoding="utf-8"))
+        pairs = {english: known[english] for english in sorted(known) if english in used}
+        text = literal(_json(pairs).decode())
+        found[f"words/{path.stem}.py"] = f"import json\nCATALOG = json.loads({text})\n"
     return found
+
+
+def spoken(root: Path, files: list[str], family: Family) -> set[str]:
+    """Return the English templates of these sources, the phone's pages and the procedures."""
+    found = [text for path in files for text in of_python((root / path).read_text("utf-8"))]
+    for name in family.trees:
+        found += of_template((family.folder / name).read_text("utf-8"))
+    for path in (root / "seed_data" / "procedures").glob("*.yaml"):
+        found += of_procedure(compile_file(path))
+    return {*found, *of_tables()}
 
 
 def _static(root: Path, path: str, role: str = "static") -> File:

@@ -24,6 +24,7 @@ from app.store.devices import device
 from app.store.ids import uuid7
 from app.store.openings import openings_of
 from app.store.tables import Person
+from app.words.catalogs import catalog
 
 router = APIRouter(prefix="/field")
 IDS = 8  # fresh ids that one request may use up
@@ -100,6 +101,7 @@ class Field:
             "person": people.as_json(person),
             "people": people.names(session),
             "tabs": tabs_for(person, self.hand),
+            "catalog": catalog(person.lang),
             "truths": self.truths,
         }
 

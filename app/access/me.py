@@ -1,0 +1,74 @@
+"""/me: the language and the units of whoever is signed in. They hold from the next page on."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from app.access.forms import read_form
+from app.access.pages import page, speaker_of
+from app.access.server import server_of
+from app.access.sign_in import home_of
+from app.access.who import need_person
+from app.core.errors import InputError
+from app.core.kinds import Json
+from app.core.words import Msg
+from app.store.tables import Person
+from app.words.catalogs import NAMES
+
+router = APIRouter()
+Asker = Annotated[Person, Depends(need_person)]
+UNITS = {
+    "in": Msg("Feet and inches, °F, lb"),
+    "mm": Msg("Millimetres, °C, kg"),
+}
+
+
+@router.get("/me")
+def show(request: Request, person: Asker, kept: str = "") -> Response:
+    """Show the settings; kept: they were changed just now."""
+    return _page(request, person, kept=kept == "yes")
+
+
+@router.post("/me")
+async def keep(request: Request, person: Asker) -> Response:
+    """Keep the settings; where they make no sense, show the form again."""
+    form = await read_form(request)
+    lang, units = form.get("lang", ""), form.get("units", "")
+    try:
+        _sound(lang, units)
+    except InputError as error:
+        return _page(request, person, speaker_of(request).say(error.message))
+    await run_in_threadpool(_store, request, person, lang, units)
+    return RedirectResponse("/me?kept=yes", 303)
+
+
+def _sound(lang: str, units: str) -> None:
+    if lang not in NAMES or units not in UNITS:
+        raise InputError("settings-unknown", Msg("Choose a language and the units."))
+
+
+def _store(request: Request, person: Person, lang: str, units: str) -> None:
+    with server_of(request).database.write() as session:
+        stored = session.get_one(Person, person.id)
+        stored.lang, stored.units = lang, units
+
+
+def _page(request: Request, person: Person, error: str = "", kept: bool = False) -> Response:
+    say = speaker_of(request).say
+    context: Json = {
+        "form": {"id": "me", "action": "/me", "hidden": [], "error": error, "typed": {}},
+        "langs": [_choice(lang, NAMES[lang], person.lang) for lang in sorted(NAMES)],
+        "units": [_choice(units, say(words), person.units) for units, words in UNITS.items()],
+        "kept": kept,
+        "home": home_of(person),
+    }
+    return page(
+        request, "office/me.html", Msg("Language and units"), context, 422 if error else 200
+    )
+
+
+def _choice(value: str, text: str, now: str) -> Json:
+    return {"value": value, "text": text, "chosen": value == now}
