@@ -3,19 +3,28 @@ const pairing = (() => {
   // tell(stage, count) is called as it goes on. Throws a SyncError whose code says why not.
   async function pair(code, name, tell) {
     const before = await book.meta("phone");
-    // A phone that is known stays the same phone; one whose book was copied must become another.
-    const known = Boolean(before) && !before.forked;
-    const key = known ? before.key : await keys.make();
-    const asked = { code, name, key: await keys.publicJwk(key) };
-    if (known) asked.proof = await keys.prove(key, code);
-    const made = await sync.ask("/pair", null, {
-      method: "POST", body: JSON.stringify(asked), headers: { "content-type": "application/json" },
+    // A phone that is known stays the same phone; one whose book was copied, or that the office
+    // has ended, must become another.
+    const key = before && !before.forked ? before.key : null;
+    const { made, used } = await ask(code, name, key).catch((error) => {
+      if (key && error.code === "phone-revoked") return ask(code, name, null);
+      throw error;
     });
     if (!made.device || !made.token || !made.person) throw sync.trouble("not-sillbook");
-    await keep(before, made, key);
+    await keep(before, made, used);
     await fill(tell);
     await carry.over();
     return made.person.name;
+  }
+
+  async function ask(code, name, known) {
+    const used = known || (await keys.make());
+    const asked = { code, name, key: await keys.publicJwk(used) };
+    if (known) asked.proof = await keys.prove(known, code);
+    const made = await sync.ask("/pair", null, {
+      method: "POST", body: JSON.stringify(asked), headers: { "content-type": "application/json" },
+    });
+    return { made, used };
   }
 
   function keep(before, made, key) {

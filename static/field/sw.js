@@ -32,6 +32,11 @@ async function field(event, url) {
   if (event.request.mode === "navigate" && event.request.method === "GET" && (await bundle.mayRenew())) {
     return bundle.renew();
   }
+  try {
+    await vm.start();
+  } catch {
+    return fetch(event.request); // a browser without WebAssembly: the server has the same pages
+  }
   const answer = await act.answer(event.request, url);
   if (answer.wrote) {
     event.waitUntil(talk.changed().then(() => sync.run("entry")));

@@ -107,14 +107,14 @@ class Device:
         page.get_by_role("button", name="Pair this phone").click()
         expect(page.get_by_role("heading", level=1)).to_have_text("Openings to be set", timeout=SEEN)
 
-    def book(self) -> Json:
+    def book(self, page: Page | None = None) -> Json:
         """Return what the phone's book holds."""
-        found: Json = self.page.evaluate(_READ)
+        found: Json = (page or self.page).evaluate(_READ)
         return found
 
-    def own(self) -> list[Json]:
+    def own(self, page: Page | None = None) -> list[Json]:
         """Return the events that were made here, in the order of their chains."""
-        book = self.book()
+        book = self.book(page)
         own = [record["event"] for record in book["events"] if record["device"] == book["device"]]
         return sorted(own, key=lambda event: (event["opening"], event["n"]))
 
@@ -139,13 +139,17 @@ class Device:
             self.page.wait_for_timeout(300)
         return False
 
-    def cdp(self) -> CDPSession:
-        """Return a session of the developer's protocol on the first page."""
-        return self.context.new_cdp_session(self.page)
+    def in_worker(self, script: str) -> Any:
+        """Run a script in the worker that is in charge."""
+        return self.context.service_workers[-1].evaluate(script)
 
-    def stop_worker(self) -> None:
+    def cdp(self, page: Page | None = None) -> CDPSession:
+        """Return a session of the developer's protocol on a page."""
+        return self.context.new_cdp_session(page or self.page)
+
+    def stop_worker(self, page: Page | None = None) -> None:
         """End the worker, as browsers do when it is idle."""
-        session = self.cdp()
+        session = self.cdp(page)
         session.send("ServiceWorker.enable")
         session.send("ServiceWorker.stopAllWorkers")
         session.detach()

@@ -68,6 +68,7 @@ class Line:
         self.before: Fault | None = None  # may answer or cut; then the server is not asked
         self.after: Fault | None = None  # the server has answered: may cut, or change what it said
         self.asked: list[tuple[str, str]] = []
+        self.offered: list[bytes] = []  # bodies of POST /sync
         line = self
 
         class Handler(BaseHTTPRequestHandler):
@@ -96,6 +97,8 @@ class Line:
     def carry(self, exchange: Exchange) -> None:
         """Take a request through, as far as the faults let it."""
         self.asked.append((exchange.method, exchange.path))
+        if (exchange.method, exchange.path) == ("POST", "/sync"):
+            self.offered.append(exchange.body)
         answered = Answered(exchange)
         if self.before is not None:
             self.before(answered)  # type: ignore[arg-type]

@@ -1,0 +1,44 @@
+"""The office: put back from a copy, killed. Numbers are those of the list of faults."""
+
+import signal
+
+import pytest
+
+from tests.phone.fixtures import Site
+from tests.phone.work import all_is_well, tick
+
+pytestmark = pytest.mark.xdist_group("phone")
+
+
+def test_16_an_office_restored_from_a_backup(site: Site) -> None:
+    """What came after the copy is gone there; the phone sees the new epoch and offers all again."""
+    page = site.phone.page
+    tick(page, 0)
+    assert site.phone.is_sent()
+    site.office.backup(site.folder / "backup.db")
+    epoch = site.office.epoch()
+    for number in (1, 2):
+        tick(page, number)
+    assert site.phone.is_sent()
+    told = site.phone.own()
+    site.office.stop()
+    site.office.restore(site.folder / "backup.db")
+    site.office.start()
+    assert site.office.epoch() != epoch
+    assert len(site.office.events()) < len(told) + 348 - 1
+    site.phone.sync()
+    page.wait_for_timeout(1000)
+    all_is_well(site, told)
+
+
+def test_15_an_office_killed_under_upload(site: Site) -> None:
+    """SIGKILL again and again while the phone sends: a batch is all or nothing, and goes on."""
+    page = site.phone.page
+    for number in range(3):
+        tick(page, number)
+        site.phone.sync()
+        site.office.stop(signal.SIGKILL)
+        site.office.start()
+    told = site.phone.own()
+    assert site.office.rows("PRAGMA integrity_check") == [("ok",)]
+    all_is_well(site, told)

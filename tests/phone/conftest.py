@@ -1,0 +1,5 @@
+"""What these tests ask for."""
+
+from tests.phone.fixtures import line, paired, site
+
+__all__ = ["line", "paired", "site"]

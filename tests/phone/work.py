@@ -1,0 +1,91 @@
+"""A little work at the demo's doors, and the one thing that must be true after every fault."""
+
+import json
+import sqlite3
+from collections.abc import Iterable
+from pathlib import Path
+
+from playwright.sync_api import Page, expect
+
+from app.core.kinds import Json
+from app.core.record import gate
+from app.core.record.canonical import canonical
+from app.core.record.state import State
+from tests.browser.models import SEEN
+from tests.phone.fixtures import Site
+from tests.phone.device import Device
+from tests.phone.office import Office, chains_hold
+
+OPENING = "marrow-lane-a"
+STEP = f"/field/o/{OPENING}/step/A"
+POINT = f"/field/o/{OPENING}/point/glass-ratio"
+
+
+def tick(page: Page, number: int, path: str = STEP) -> str:
+    """Tick (or take back) a task of a step; returns once the page says so."""
+    if page.url.rpartition("/field")[2] != path.rpartition("/field")[2]:
+        page.goto(path)
+    button = page.get_by_role("region", name="Tasks").get_by_role("listitem").nth(number).get_by_role("button").first
+    was = button.get_attribute("aria-pressed")
+    text = button.inner_text().splitlines()[0]
+    button.click()
+    expect(button).to_have_attribute("aria-pressed", "false" if was == "true" else "true", timeout=SEEN)
+    return text
+
+
+def ids_of(events: Iterable[Json]) -> list[str]:
+    """Return the ids, sorted."""
+    return sorted(event["id"] for event in events)
+
+
+def all_is_well(site: Site, told: list[Json], phones: Iterable[Device] | None = None) -> None:
+    """The one invariant, after reconnecting.
+
+    Every event that a person was told is saved is at the office, once, unaltered (to the byte),
+    every chain holds, and phone and office fold to the same state.
+    """
+    devices = [site.phone] if phones is None else list(phones)
+    for device in devices:
+        assert device.is_sent(), device.book()["news"]
+    at_office = site.office.events()
+    found = {event["id"]: event for event in at_office}
+    assert len(found) == len(at_office)
+    for event in told:
+        assert canonical(found[event["id"]]) == canonical(event)
+    chains_hold(at_office)
+    for device in devices:
+        agrees(site.office, device)
+
+
+def agrees(office: Office, device: Device) -> None:
+    """The phone's pages are made of what the office has, and it folds alike."""
+    for opening in device.book()["openings"]:
+        here = device.live(opening["id"])
+        there = office.events(opening["id"])
+        assert ids_of(here) == ids_of(there), opening["id"]
+        assert folded(here, office.data) == folded(there, office.data)
+
+
+def folded(events: list[Json], data: Path) -> list[tuple[str, str, str]]:
+    """Return of each step what a sign-off would cover now, and where its sign-off stands."""
+    state = State(events, known_procedures(data))
+    out = []
+    for step in state.steps:
+        sign = gate.sign_of(state, step)
+        stands = "" if sign is None else f"{sign.event['id']} {sign.true} {sign.holds}"
+        out.append((step.key, gate.cover(state, step)["digest"], stands))
+    return out
+
+
+_PROCEDURES: dict[Path, Json] = {}
+
+
+def known_procedures(data: Path) -> Json:
+    """Return the procedures of the office's database."""
+    if data not in _PROCEDURES:
+        database = sqlite3.connect(f"file:{data / 'sillbook.db'}?mode=ro", uri=True)
+        rows = database.execute("SELECT id, version, text FROM procedure").fetchall()
+        database.close()
+        _PROCEDURES[data] = {f"{id_}@{version}": json.loads(text) for id_, version, text in rows}
+    return _PROCEDURES[data]
+
