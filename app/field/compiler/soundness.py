@@ -34,8 +34,8 @@ def references(template: str, tree: nodes.Template) -> dict[str, Reference]:
     The name of an imported module stands for (its template, "").
     """
     found = {name: (template, name) for name in macros_of(tree)}
-    for node in tree.find_all(nodes.Import):
-        found[node.target] = (_constant(node.template), "")
+    for module in tree.find_all(nodes.Import):
+        found[module.target] = (_constant(module.template), "")
     for node in tree.find_all(nodes.FromImport):
         for name in node.names:
             own, here = (name, name) if isinstance(name, str) else name
