@@ -1,4 +1,4 @@
-"""The command line: sillbook serve, migrate, demo, calc."""
+"""The command line: sillbook serve, migrate, demo, backup, restore, calc."""
 
 import argparse
 import errno
@@ -6,6 +6,7 @@ import logging
 import socket
 import sys
 from collections.abc import Callable
+from pathlib import Path
 
 import uvicorn
 from sqlalchemy.exc import DBAPIError
@@ -16,6 +17,7 @@ from app.core.words import Msg, Speaker
 from app.demo import company as demo
 from app.main import create_app
 from app.settings import Settings, from_environment
+from app.store import backup
 from app.store.database import Database, warning_of_version
 from app.store.migrate import migrate
 
@@ -86,6 +88,18 @@ def load_demo(settings: Settings, _: argparse.Namespace) -> None:
     database.close()
 
 
+def make_backup(settings: Settings, options: argparse.Namespace) -> None:
+    """Copy the data into a new folder, while Sillbook runs or not."""
+    backup.backup(settings.data, options.folder)
+    print(f"{options.folder} holds a copy of the database and the photos.")
+
+
+def put_back(settings: Settings, options: argparse.Namespace) -> None:
+    """Put a copy in the place of the database; phones will offer again what came after it."""
+    backup.restore(settings.data, options.folder)
+    print(f"{settings.database} is the copy from {options.folder}; the one before is kept beside it.")
+
+
 def parser() -> argparse.ArgumentParser:
     """Return what the command line takes."""
     made = argparse.ArgumentParser(prog="sillbook", description="A field book for glass doors.")
@@ -98,6 +112,11 @@ def parser() -> argparse.ArgumentParser:
     )
     verbs.add_parser("migrate", help="bring the database to this version")
     verbs.add_parser("demo", help="load the demo company")
+    for verb, words in (
+        ("backup", "copy the data into a new folder"),
+        ("restore", "put a copy back (Sillbook must be stopped)"),
+    ):
+        verbs.add_parser(verb, help=words).add_argument("folder", type=Path)
     command.add_to(verbs)
     return made
 
@@ -112,6 +131,8 @@ VERBS: dict[str, Callable[[Settings, argparse.Namespace], None]] = {
     "serve": serve,
     "migrate": migrate_only,
     "demo": load_demo,
+    "backup": make_backup,
+    "restore": put_back,
 }
 
 

@@ -48,7 +48,8 @@ def _shown(request: Request, code: str) -> Json:
     # In the fragment, so that the code is in no log and no Referer; the phone sends it by POST.
     link = str(request.url.replace(path="/pair", query="", fragment=pairing.shown(code)))
     picture = segno.make(link, error="m", micro=False).svg_data_uri(scale=6, border=4)
-    return {"text": pairing.shown(code), "link": link, "picture": picture}
+    href = "/pair#" + pairing.shown(code)
+    return {"text": pairing.shown(code), "link": link, "href": href, "picture": picture}
 
 
 @router.get("/pair")

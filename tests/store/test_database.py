@@ -6,17 +6,21 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
+from alembic import command
 from alembic.autogenerate import compare_metadata
+from alembic.config import Config
 from alembic.migration import MigrationContext
 from sqlalchemy import text
-from sqlmodel import SQLModel
+from sqlalchemy.exc import IntegrityError
+from sqlmodel import Session, SQLModel, select
 
 from app.core.errors import RefusedError
+from app.settings import MIGRATIONS
 from app.store import devices, log
 from app.store.database import Database, has_wal_fault
 from app.store.migrate import migrate
 from app.store.openings import openings_of
-from app.store.tables import Person
+from app.store.tables import Assigned, Job, Person
 from tests.store.events import tick
 
 
@@ -140,3 +144,79 @@ def test_database_is_plain_sqlite(database: Database) -> None:
     """The owner can read the data with any SQLite, without this program."""
     with sqlite3.connect(database.path) as plain:
         assert plain.execute("SELECT count(*) FROM opening").fetchone() == (2,)
+
+
+def test_a_database_of_the_first_version_is_brought_up(tmp_path: Path) -> None:
+    """What was there is numbered in its order, keeps every byte, and stays append-only."""
+    opened = Database(tmp_path / "old.db")
+    config = Config()
+    config.set_main_option("script_location", str(MIGRATIONS))
+    with opened.engine.execution_options(writes=True).begin() as connection:
+        config.attributes["connection"] = connection
+        command.upgrade(config, "0001")
+    with opened.write() as session:
+        for statement in FIRST_VERSION:
+            session.execute(text(statement))
+    migrate(opened)
+    with opened.read() as session:
+        rows = session.execute(
+            text("SELECT id, seq, signature, flag, body FROM event ORDER BY seq")
+        )
+        assert [tuple(row) for row in rows] == [("b", 1, "", "", "{1}"), ("a", 2, "", "", "{2}")]
+        assert session.execute(text("SELECT since FROM assigned")).scalar_one() == 0
+    with pytest.raises(IntegrityError), opened.write() as session:
+        session.execute(text("UPDATE event SET seq = 9"))
+    opened.close()
+
+
+FIRST_VERSION = (
+    "INSERT INTO person VALUES ('p', 'P', 'installer', 'p', 'none', 'in', 'en', 0)",
+    "INSERT INTO job VALUES ('j', 'J', 'A', '')",
+    "INSERT INTO opening VALUES ('o', 'j', 'A', 'R')",
+    "INSERT INTO assigned VALUES ('o', 'p')",
+    "INSERT INTO event VALUES ('b', 'o', 'web-1', 1, '', 'h1', 1, 'k', '{1}', 't')",
+    "INSERT INTO event VALUES ('a', 'o', 'web-1', 2, 'h1', 'h2', 2, 'k', '{2}', 't')",
+)
+
+
+def test_assigning_is_numbered_and_taking_away_is_kept(database: Database) -> None:
+    """By triggers, so that no way of doing it is forgotten."""
+    with database.write() as session:
+        log.append(session, [tick([])])
+        session.execute(text("INSERT INTO assigned (opening, person) VALUES ('op-2', 'inga')"))
+        session.execute(text("DELETE FROM assigned WHERE opening = 'op-1'"))
+    with database.read() as session:
+        found = session.execute(text("SELECT opening, since FROM assigned")).all()
+        newest = session.execute(text("SELECT max(seq) FROM event")).scalar_one()
+        assert [tuple(row) for row in found] == [("op-2", newest + 1)]
+        gone = session.execute(text("SELECT opening, person FROM withdrawn")).all()
+        assert [tuple(row) for row in gone] == [("op-1", "inga")]
+    with database.write() as session:
+        session.add(Assigned(opening="op-1", person="inga"))
+    with database.read() as session:
+        assert session.execute(text("SELECT count(*) FROM withdrawn")).scalar_one() == 0
+
+
+def test_work_done_together_fails_alone(database: Database) -> None:
+    """One of many fails: the others are committed, and it alone hears of it."""
+
+    def work(turn: int) -> int:
+        def add(session: Session) -> int:
+            session.add(Job(id=f"job-{turn}", title="x", address="x"))
+            session.flush()
+            if turn % 7 == 3:
+                raise ZeroDivisionError
+            return turn
+
+        try:
+            return database.write_together(add)
+        except ZeroDivisionError:
+            return -turn
+
+    with ThreadPoolExecutor(20) as threads:
+        done = list(threads.map(work, range(100, 160)))
+    kept = {f"job-{turn}" for turn in done if turn > 0}
+    assert {-turn for turn in done if turn < 0} == {t for t in range(100, 160) if t % 7 == 3}
+    with database.read() as session:
+        found = set(session.exec(select(Job.id)))
+    assert found == kept | {"job-1"}

@@ -181,8 +181,9 @@ def test_page_makes_a_code_that_pairs(app: FastAPI, browser: Browser) -> None:
     pages = browser("inga")
     assert "data:image" not in pages.get("/pair/new").text
     made = pages.post("/pair/new").text
-    link = re.search(r'href="http://testserver/pair#([A-Z2-9-]{19})"', made)
+    link = re.search(r">http://testserver/pair#([A-Z2-9-]{19})<", made)
     assert link
+    assert f'href="/pair#{link[1]}"' in made
     assert 'src="data:image/svg+xml' in made
     assert phone_of(app).pair(link[1])["person"]["id"] == "inga"
 
