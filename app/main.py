@@ -25,6 +25,8 @@ from app.core import entry
 from app.core.errors import AppError
 from app.field import bundle_server as bundle
 from app.field import server as field
+from app.homeowner import links
+from app.homeowner import server as homeowner
 from app.office import desk, routes
 from app.office import server as office
 from app.settings import STATIC, Settings
@@ -78,7 +80,9 @@ def create_app(
     app.state.field = field.Field(database, core)
     app.state.shelf = bundle.Shelf()
     app.state.sync = sync.Sync()
-    app.state.office = field.Field(database, desk, "office")
+    app.state.office = office.Office(database, desk, "office")
+    app.state.tries = links.Tries()
+    app.state.address = settings.address
     _add_routes(app)
     return app
 
@@ -94,6 +98,7 @@ def _add_routes(app: FastAPI) -> None:
     app.include_router(bundle.router)
     app.include_router(routes.router)
     app.include_router(office.router)
+    app.include_router(homeowner.router)
     app.include_router(calculations.router)
     app.add_api_route("/api/openapi.json", described)
     app.add_api_route("/", start)

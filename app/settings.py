@@ -13,9 +13,13 @@ SEED_DATA = ROOT / "seed_data"
 
 @dataclass(frozen=True)
 class Settings:
-    """Where the data are kept; one folder holds everything that must be backed up."""
+    """Where the data are kept; one folder holds everything that must be backed up.
+
+    address: where the server is reached, as printed in links and codes; "" for as it was asked.
+    """
 
     data: Path = ROOT / "data"
+    address: str = ""
 
     @property
     def database(self) -> Path:
@@ -24,6 +28,9 @@ class Settings:
 
 
 def from_environment() -> Settings:
-    """Return the settings; SILLBOOK_DATA names another folder for the data."""
+    """Return the settings: SILLBOOK_DATA names another folder for the data, SILLBOOK_ADDRESS where
+    the server is reached ("https://book.example.org")."""
     named = os.environ.get("SILLBOOK_DATA")
-    return Settings(Path(named).expanduser().absolute()) if named else Settings()
+    address = os.environ.get("SILLBOOK_ADDRESS", "").rstrip("/")
+    data = Path(named).expanduser().absolute() if named else Settings.data
+    return Settings(data, address)

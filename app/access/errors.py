@@ -89,6 +89,11 @@ async def on_http_error(request: Request, error: Exception) -> Response:
     return error_response(request, refused)
 
 
+def calm_path(path: str) -> str:
+    """Return a path as it may be logged: what stands in a private link is left out."""
+    return "/mine/…" if path.startswith("/mine/") else path
+
+
 class CalmBugs:
     """Turns an unexpected exception into a calm page; the log keeps the whole of it."""
 
@@ -109,6 +114,6 @@ class CalmBugs:
         except Exception as error:
             if scope["type"] != "http" or began:
                 raise
-            _LOG.exception("unexpected error at %r", scope["path"])
+            _LOG.exception("unexpected error at %r", calm_path(scope["path"]))
             shown = NotKeptError() if isinstance(error, OperationalError) else BugError()
             await error_response(Request(scope), shown)(scope, receive, send)

@@ -13,19 +13,20 @@ from app.store.records import Issued, revisions
 from app.store.tables import Job, Opening
 
 
-def on_kept(session: Session, events: Sequence[Json]) -> None:
-    """Issue a revision for every acceptance among the events just kept."""
+def on_kept(session: Session, events: Sequence[Json], truths: dict[str, bool]) -> None:
+    """Issue a revision for every acceptance among the events just kept. truths: see State."""
     for event in events:
         if event["kind"] == "opening.reviewed" and event["body"]["result"] == "accepted":
-            issue(session, event["opening"])
+            issue(session, event["opening"], truths)
 
 
-def issue(session: Session, opening: str) -> Issued:
+def issue(session: Session, opening: str, truths: dict[str, bool] | None = None) -> Issued:
     """Keep the next revision of an opening's record; the same entries are not issued twice."""
     kept = revisions(session, opening)
     before = json.loads(kept[-1].text) if kept else None
     events = log.events_of(session, [opening])[opening]
-    made = snapshot.make(about(session, opening), events, procedures.all_of(session, {}), before)
+    compiled = procedures.all_of(session, {})
+    made = snapshot.make(about(session, opening), events, compiled, before, truths)
     if before is not None and made["rests"] == before["rests"]:
         return kept[-1]
     hash_ = digest(made)

@@ -2,11 +2,12 @@
 
     {"v": 1, "opening", "number", "revision", "at", "by", "about": {letter, room, address,
      job_title}, "rests": [hash of every entry, causes first], "procedure": {"key", "digest"},
-     "before": None or {"revision", "digest", "rests"}, "shown": {"in": …, "mm": …, "both": …}}
+     "before": None or {"revision", "digest", "rests"},
+     "shown": {language: {"in": …, "mm": …, "both": …}}}
 
 It is a function of the entries, the procedure and where the opening is; nothing else, so that
 anyone who has these can make it again and compare. `shown` holds the record's contents once a
-way of showing lengths. People stand in it as marks: see names.py.
+language and way of showing lengths. People stand in it as marks: see names.py.
 """
 
 from app.core.kinds import Any, Json
@@ -16,9 +17,11 @@ from app.core.record.canonical import digest
 from app.core.record.state import State
 from app.core.words import Len, Msg, Qty, Speaker
 from app.homeowner import changes, names, record
+from app.words.catalogs import NAMES, catalog
 
 VERSION = 1
 UNITS = ("in", "mm", "both")
+LANGS = tuple(sorted(NAMES))
 ABOUT = ("letter", "room", "address", "job_title")
 DIGITS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # Crockford's base 32: no I, L, O, U
 
@@ -39,31 +42,39 @@ class BothSpeaker(Speaker):
         return text if other == text else f"{text} ({other})"
 
 
-def speaker(units: str) -> Speaker:
-    """Return who says a record's lengths in "in", "mm" or "both"."""
-    return BothSpeaker() if units == "both" else Speaker(units=units)
+def speaker(lang: str, units: str) -> Speaker:
+    """Return who speaks a language with lengths in "in", "mm" or "both"."""
+    words = catalog(lang)
+    return BothSpeaker(words) if units == "both" else Speaker(words, units)
 
 
 def make(
-    opening: Json, events: list[Json], procedures: dict[str, Json], before: Json | None = None
+    opening: Json,
+    events: list[Json],
+    procedures: dict[str, Json],
+    before: Json | None = None,
+    truths: dict[str, bool] | None = None,
 ) -> Json:
     """Return the snapshot of an opening as its last review leaves it.
 
     opening: id, letter, room, address, job_title; a homeowner is named by a mark.
-    before: the snapshot of the revision before, or None.
+    before: the snapshot of the revision before, or None. truths: see State.
     Errors: those of State: MissingError 'opening-not-issued'.
     """
     request = _request(opening, events, procedures)
+    request.truths = truths if truths is not None else {}
     state = request.state(opening["id"])
     review = state.review() or state.issue
     was = _state_before(before, events, procedures)
-    shown = {}
-    for units in UNITS:
-        request.speaker = speaker(units)
-        shown[units] = record.contents(request, opening["id"])
-        issued = Msg("Issued {when}", when=common.when(request, review["at"]))
-        shown[units]["issued"] = request.say(issued)
-        shown[units]["changes"] = changes.since(request, was, state)
+    shown: dict[str, dict[str, Json]] = {lang: {} for lang in LANGS}
+    for lang in LANGS:
+        for units in UNITS:
+            request.speaker = speaker(lang, units)
+            said = record.contents(request, opening["id"])
+            issued = Msg("Issued {when}", when=common.when(request, review["at"]))
+            said["issued"] = request.say(issued)
+            said["changes"] = changes.since(request, was, state)
+            shown[lang][units] = said
     return {
         "v": VERSION,
         "opening": opening["id"],

@@ -7,6 +7,7 @@ from app.core.kinds import Json
 from app.core.words import Msg, Speaker
 from app.homeowner import names
 from app.store.records import Issued
+from app.words.catalogs import catalog
 
 
 @dataclass(frozen=True)
@@ -30,10 +31,11 @@ class Revision:
         return f"{self.base}/verify/{self.row.code}"
 
 
-def contents(revision: Revision, units: str, speaker: Speaker) -> Json:
+def contents(revision: Revision, lang: str, units: str) -> Json:
     """Return what a revision says in "in", "mm" or "both", with the names that are known now."""
+    speaker = Speaker(catalog(lang))
     unknown = speaker.say(Msg("a person no longer listed"))
-    shown: Json = names.filled(revision.kept["shown"][units], revision.names, unknown)
+    shown: Json = names.filled(revision.kept["shown"][lang][units], revision.names, unknown)
     return shown
 
 

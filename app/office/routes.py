@@ -2,10 +2,11 @@
 
 from fastapi import APIRouter
 
+from app.office import records, share
 from app.office.board import lists
 from app.office.board import routes as board
 from app.office.issue import drawing, jobs, openings
 
 router = APIRouter()
-for part in (board, lists, jobs, openings, drawing):
+for part in (board, lists, jobs, openings, drawing, share, records):
     router.include_router(part.router)

@@ -1,4 +1,4 @@
-"""The server's adapter for /office and /record: the field's, with the office's own device."""
+"""The server's adapter for /office: the field's, with the office's own device."""
 
 from typing import Annotated
 
@@ -8,11 +8,26 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from app.access.forms import read_form
-from app.access.who import need_person, need_supervisor
+from app.access.who import need_supervisor
+from app.core.kinds import Json
 from app.field.server import Field, asked, response
+from app.homeowner import issuing
+from app.store import log
 from app.store.tables import Person
 
 router = APIRouter()
+
+
+class Office(Field):
+    """The office's hand: what it accepts is issued as a record, in the same transaction."""
+
+    def post(self, asked: Json, person: Person) -> Json:
+        """Return the core's answer to a form; its events and what follows are kept, or nothing."""
+        with self.database.write() as session:
+            answer = self._answer(session, asked, person)
+            log.append(session, answer["events"])
+            issuing.on_kept(session, answer["events"], self.truths)
+            return answer
 
 
 def _office(request: Request) -> Field:
@@ -32,8 +47,3 @@ async def act(request: Request, person: Annotated[Person, Depends(need_superviso
     form = asked(request, "POST", await read_form(request))
     return response(await run_in_threadpool(_office(request).post, form, person), person)
 
-
-@router.api_route("/record/{opening}", methods=["GET", "HEAD"])
-def record(request: Request, person: Annotated[Person, Depends(need_person)]) -> Response:
-    """Show the completion record of an opening to those who may see it."""
-    return response(_office(request).get(asked(request, "GET", {}), person), person)

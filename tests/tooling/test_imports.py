@@ -13,19 +13,21 @@ MAY_KNOW = {
     "app.setup": set(),
     "app.settings": set(),
     "app.procedures": {"app.core"},
+    "app.words": {"app.core"},
+    "app.words.collect": {"app.core", "app.field", "app.settings", "app.words"},
     "app.store": {"app.core", "app.settings"},
     "app.demo": {"app.core", "app.settings", "app.store", "app.procedures", "app.access"},
     # The field's templates, their language and compiler; the pages of all other parts use them.
     "app.field": {"app.core"},
-    "app.field.server": {"app.core", "app.store", "app.access", "app.field"},
+    "app.field.server": {"app.core", "app.store", "app.access", "app.field", "app.words"},
     "app.field.bundle_server": {"app.core", "app.access", "app.field"},
-    "app.access": {"app.core", "app.settings", "app.store", "app.field"},
+    "app.access": {"app.core", "app.settings", "app.store", "app.field", "app.words"},
     "app.calculations": {"app.core", "app.settings"},
     "app.calculations.server": {"app.core", "app.access", "app.calculations"},
     "app.sync": {"app.core", "app.settings", "app.store", "app.access"},
     # The office shows the record and makes its review of the same tables.
     "app.office": {"app.core", "app.store", "app.access", "app.field.server", "app.homeowner"},
-    "app.homeowner": {"app.core", "app.store", "app.access"},
+    "app.homeowner": {"app.core", "app.settings", "app.store", "app.access", "app.words"},
 }
 KNOW_ALL = {"app.main", "app.cli", "app.openapi"}
 

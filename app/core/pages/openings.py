@@ -3,6 +3,8 @@
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request
+from app.core.record.events import has_seen
+from app.core.record.gate import sign_of
 from app.core.record.state import State
 from app.core.words import Msg
 
@@ -79,6 +81,13 @@ def opening_state(state: State) -> str:
         returned = review is not None and review["body"]["result"] == "returned"
         return "returned" if returned else ("broken" if "broken" in kinds else "disputed")
     if all([kind == "signed" for kind in kinds]):
-        accepted = review is not None and review["body"]["result"] == "accepted"
-        return "done" if accepted else "signed"
+        return "done" if _accepts(state, review) else "signed"
     return "new" if len(state.ledger.events) <= 1 else "open"
+
+
+def _accepts(state: State, review: "Json | None") -> bool:
+    """Return whether the office accepted every sign-off that stands: one made since waits again."""
+    if review is None or review["body"]["result"] != "accepted":
+        return False
+    signs = [sign_of(state, step) for step in state.steps]
+    return all([sign is not None and has_seen(review, sign.event) for sign in signs])

@@ -13,6 +13,7 @@ from app.core.words import Msg, Speaker
 from app.homeowner import limits, qr, view
 from app.homeowner.pdf import letters, photos, svg, words
 from app.store.photos import path_of
+from app.words.catalogs import catalog
 
 PAPERS = {"letter": "us-letter", "a4": "a4"}
 SOURCE = Path(__file__).with_name("record.typ")
@@ -30,12 +31,12 @@ def _fonts() -> typst.Fonts:
 
 
 def make(
-    revision: view.Revision, paper: str, units: str, speaker: Speaker, folder: Path | None = None
+    revision: view.Revision, paper: str, lang: str, units: str, folder: Path | None = None
 ) -> bytes:
     """Return a revision as a PDF. paper: "letter" or "a4". folder: where the photos are kept."""
     with tempfile.TemporaryDirectory() as kept:
         root = Path(kept)
-        data = letters.fit(data_of(revision, units, speaker))
+        data = letters.fit(data_of(revision, lang, units))
         data["paper"] = PAPERS[paper]
         _put_photos(data["record"], root, folder)
         (root / "record.typ").write_bytes(SOURCE.read_bytes())
@@ -61,10 +62,11 @@ def _put_photos(record: Json, root: Path, folder: Path | None) -> None:
                 (root / photo["file"]).write_bytes(small)
 
 
-def data_of(revision: view.Revision, units: str, speaker: Speaker) -> Json:
+def data_of(revision: view.Revision, lang: str, units: str) -> Json:
     """Return all that the typesetter is given."""
     kept = revision.kept
-    record = _drawn(view.contents(revision, units, speaker))
+    speaker = Speaker(catalog(lang))
+    record = _drawn(view.contents(revision, lang, units))
     stamp = view.stamp(revision, record["issued"], speaker)
     heading = speaker.say(Msg("Completion record"))
     number = speaker.say(Msg("No. {number}", number=kept["number"]))
@@ -72,7 +74,7 @@ def data_of(revision: view.Revision, units: str, speaker: Speaker) -> Json:
     made = datetime.fromisoformat(kept["at"])
     door = {"label": speaker.say(Msg("Door")), "words": record["door"]}
     return {
-        "lang": "en",
+        "lang": lang,
         "date": {"year": made.year, "month": made.month, "day": made.day},
         "title": f"{heading} {kept['number']}, {stamp['revision']}: {view.where(kept)}",
         "author": "Sillbook",

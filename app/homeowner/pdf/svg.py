@@ -21,7 +21,7 @@ _SIMPLE = re.compile(r"([a-z]*)(?:\.(p-[a-z-]+))?$")
 def rules() -> list[tuple[str, str, str]]:
     """Return (element, class, declarations) of the style sheet, the weaker first."""
     text = (STATIC / "css" / "pictures.css").read_text(encoding="utf-8")
-    text = re.sub(r"/\*.*?\*/", "", text, flags=re.S)
+    text = re.sub(r"/\*.*?\*/", "", text, flags=re.DOTALL)
     found = []
     for selector, looks in _RULE.findall(text):
         inside = re.fullmatch(r":is\((.*)\)", selector.strip())

@@ -1,0 +1,62 @@
+"""A record's export: everything that is needed to check it without a server or a network.
+
+Canonical JSON, so that every byte of the file is accounted for: {"v": 1, "about", "events",
+"procedures", "snapshots": [revision 1, 2, …], "signatures": {entry: signature}, "keys":
+{device: public key}, "seal": SHA-256 of the rest}. No name stands in it.
+"""
+
+import json
+
+from sqlmodel import Session, col, select
+
+from app.core.kinds import Json
+from app.core.record.canonical import canonical, digest
+from app.homeowner import issuing
+from app.store.records import Issued, revisions
+from app.store.tables import Device, Event, Procedure
+
+VERSION = 1
+
+
+def make(session: Session, row: Issued) -> bytes:
+    """Return the export of a revision: its entries, and the revisions up to it."""
+    snapshots = [
+        json.loads(kept.text)
+        for kept in revisions(session, row.opening)
+        if kept.revision <= row.revision
+    ]
+    rests = set(snapshots[-1]["rests"])
+    rows = [one for one in _events(session, row.opening) if one.hash in rests]
+    signed = {one.id: one.signature for one in rows if one.signature}
+    devices = {one.device for one in rows if one.signature}
+    about = issuing.about(session, row.opening)
+    body: Json = {
+        "v": VERSION,
+        "about": about,
+        "events": [json.loads(one.body) for one in rows],
+        "procedures": _procedures(session, [json.loads(one.body) for one in rows]),
+        "snapshots": snapshots,
+        "signatures": signed,
+        "keys": {id: session.get_one(Device, id).key for id in sorted(devices)},
+    }
+    return sealed(body)
+
+
+def sealed(body: Json) -> bytes:
+    """Return an export's bytes, sealed by the digest of all the rest."""
+    return canonical({**body, "seal": digest(body)})
+
+
+def _events(session: Session, opening: str) -> list[Event]:
+    wanted = select(Event).where(Event.opening == opening)
+    return list(session.exec(wanted.order_by(col(Event.turn), col(Event.device), col(Event.n))))
+
+
+def _procedures(session: Session, events: list[Json]) -> dict[str, Json]:
+    """Return the procedures that the entries were issued with."""
+    issued = [event["body"] for event in events if event["kind"] == "opening.issued"]
+    keys = {(body["procedure"], body["version"]) for body in issued}
+    return {
+        f"{id}@{version}": json.loads(session.get_one(Procedure, (id, version)).text)
+        for id, version in keys
+    }

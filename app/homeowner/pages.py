@@ -1,0 +1,126 @@
+"""A record as it was issued, as a page, a PDF and an export: for those signed in and for a link."""
+
+from pathlib import Path
+
+from sqlmodel import Session
+from starlette.requests import Request
+from starlette.responses import Response
+
+from app.access.pages import lang_of, page, speaker_of
+from app.access.server import server_of
+from app.core.errors import MissingError
+from app.core.kinds import Json
+from app.core.words import Msg
+from app.homeowner import export, issuing, snapshot, view
+from app.homeowner.pdf import paper
+from app.store.records import revisions
+
+PAPERS = {"letter": Msg("Letter"), "a4": Msg("A4")}
+
+
+class RecordUnknownError(MissingError):
+    """No such record, or none yet."""
+
+    def __init__(self) -> None:
+        super().__init__("record-unknown", Msg("There is no such record."))
+
+
+def base_of(request: Request) -> str:
+    """Return the address that is printed: what the settings say, else what was asked."""
+    given: str = getattr(request.app.state, "address", "")
+    return given or str(request.base_url).rstrip("/")
+
+
+def revision_of(
+    request: Request, session: Session, opening: str, number: int | None = None
+) -> view.Revision:
+    """Return a revision of an opening's record, the newest for None; raises RecordUnknownError."""
+    kept = revisions(session, opening)
+    wanted = [row for row in kept if number in (None, row.revision)]
+    if not wanted:
+        raise RecordUnknownError
+    known = issuing.names_for(session, opening)
+    return view.Revision(wanted[-1], kept[-1].revision, known, base_of(request))
+
+
+def units_of(request: Request, usual: str = "in") -> str:
+    """Return the units that a page is asked for."""
+    asked = request.query_params.get("units", "")
+    return asked if asked in snapshot.UNITS else usual
+
+
+def lang_asked(request: Request) -> str:
+    """Return the language that a page is asked for."""
+    asked = request.query_params.get("lang", "")
+    return asked if asked in snapshot.LANGS else lang_of(request)
+
+
+def shown(
+    request: Request,
+    revision: view.Revision,
+    units: str,
+    path: str,
+    photos: str,
+    more: list[Json],
+) -> Response:
+    """Return a revision as a page. path: where its PDFs are, photos: where those; more: ways on."""
+    speaker = speaker_of(request)
+    context = view.contents(revision, lang_of(request), units)
+    for step in context["steps"]:
+        for photo in step["photos"]:
+            photo["href"] = f"{photos}/{photo['sha256']}"
+    context |= {
+        "number": revision.kept["number"],
+        "stamp": view.stamp(revision, context["issued"], speaker),
+        "draft": "",
+        "downloads": more + _downloads(request, units, path),
+    }
+    title = Msg("Completion record · {where}", where=view.where(revision.kept))
+    return page(request, "record/record.html", title, context)
+
+
+def _downloads(request: Request, units: str, path: str) -> list[Json]:
+    speaker = speaker_of(request)
+    say = speaker.say
+    out = [
+        {
+            "href": f"{path}/{name}.pdf?units={units}",
+            "text": say(Msg("PDF, {paper}, {units}", paper=words, units=_units(units))),
+        }
+        for name, words in PAPERS.items()
+    ]
+    others = [other for other in snapshot.UNITS if other != units]
+    out += [
+        {"href": f"{path}?units={other}", "text": say(Msg("In {units}", units=_units(other)))}
+        for other in others
+    ]
+    out.append({"href": f"{path}/export.json", "text": say(Msg("File to check without a server"))})
+    return out
+
+
+def _units(units: str) -> Msg:
+    return snapshot.UNIT_WORDS[units]
+
+
+def pdf(request: Request, revision: view.Revision, name: str) -> Response:
+    """Return a revision as a PDF; raises RecordUnknownError for a paper that there is not."""
+    if name not in PAPERS:
+        raise RecordUnknownError
+    units = units_of(request)
+    made = paper.make(revision, name, lang_asked(request), units, photos_of(request))
+    file = f"record-{revision.row.code}-{name}-{units}.pdf"
+    headers = {"Content-Disposition": f'attachment; filename="{file}"'}
+    return Response(made, media_type="application/pdf", headers=headers)
+
+
+def exported(session: Session, revision: view.Revision) -> Response:
+    """Return a revision with its entries, keys and signatures, to be checked by anyone."""
+    file = f"record-{revision.row.code}.json"
+    headers = {"Content-Disposition": f'attachment; filename="{file}"'}
+    made = export.make(session, revision.row)
+    return Response(made, media_type="application/json", headers=headers)
+
+
+def photos_of(request: Request) -> Path:
+    """Return the folder of the photos."""
+    return server_of(request).database.path.parent / "photos"

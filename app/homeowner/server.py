@@ -1,0 +1,163 @@
+"""Pages for whoever has the link or the paper: no account. Reading them changes nothing."""
+
+from fastapi import APIRouter
+from sqlmodel import Session
+from starlette.requests import Request
+from starlette.responses import FileResponse, Response
+
+from app.access.pages import page, speaker_of
+from app.access.server import server_of
+from app.core.kinds import Json
+from app.core.record.events import is_hash
+from app.core.words import Msg
+from app.homeowner import links, pages, qr, snapshot
+from app.store import photos
+from app.store.records import Issued, Link, by_code, revisions
+
+router = APIRouter()
+# The address is the key: it is not passed on, not found by searching, not kept by anybody.
+PRIVATE = {
+    "Referrer-Policy": "no-referrer",
+    "X-Robots-Tag": "noindex, nofollow, noarchive",
+    "Cache-Control": "no-store",
+}
+PHOTO = {"Content-Security-Policy": "default-src 'none'; sandbox", **PRIVATE}
+
+
+def _private(response: Response) -> Response:
+    response.headers.update(PRIVATE)
+    return response
+
+
+def _opened(request: Request, session: Session, token: str) -> Link:
+    """Return the link of a token; raises LinkUnknownError, after many tries TooManyError."""
+    now = server_of(request).clock()
+    found = links.find(session, token, int(now))
+    if found is None:
+        _count_try(request)
+        raise links.LinkUnknownError
+    return found
+
+
+def _count_try(request: Request) -> None:
+    tries: links.Tries = request.app.state.tries
+    asker = request.client.host if request.client else ""
+    tries.address.enter(asker, server_of(request).clock())
+
+
+@router.get("/mine/{token}")
+def mine(request: Request, token: str) -> Response:
+    """Show the record that a private link opens."""
+    with server_of(request).database.read() as session:
+        link = _opened(request, session, token)
+        revision = pages.revision_of(request, session, link.opening)
+        units = pages.units_of(request)
+        path = "/mine/" + token
+        return _private(pages.shown(request, revision, units, path, path + "/photos", []))
+
+
+@router.get("/mine/{token}/export.json")
+def mine_export(request: Request, token: str) -> Response:
+    """Give the file that can be checked without a server."""
+    with server_of(request).database.read() as session:
+        link = _opened(request, session, token)
+        revision = pages.revision_of(request, session, link.opening)
+        return _private(pages.exported(session, revision))
+
+
+@router.get("/mine/{token}/{name}.pdf")
+def mine_pdf(request: Request, token: str, name: str) -> Response:
+    """Give the record as a PDF."""
+    with server_of(request).database.read() as session:
+        link = _opened(request, session, token)
+        revision = pages.revision_of(request, session, link.opening)
+    return _private(pages.pdf(request, revision, name))
+
+
+@router.get("/mine/{token}/photos/{sha256}")
+def mine_photo(request: Request, token: str, sha256: str) -> Response:
+    """Give a photo that the record names."""
+    with server_of(request).database.read() as session:
+        link = _opened(request, session, token)
+        revision = pages.revision_of(request, session, link.opening)
+        known = is_hash(sha256) and link.opening in photos.openings_with(session, sha256)
+    path = photos.path_of(pages.photos_of(request), sha256)
+    if not known or f'"{sha256}"' not in revision.row.text or not path.is_file():
+        raise pages.RecordUnknownError
+    return FileResponse(path, media_type="image/jpeg", headers=PHOTO)
+
+
+@router.get("/verify")
+def ask(request: Request, code: str = "") -> Response:
+    """Ask for the code of a record, or answer one that was typed."""
+    return verify(request, code) if code.strip() else _page(request, "", None, None)
+
+
+@router.get("/verify/{code}/qr.svg")
+def code_picture(request: Request, code: str) -> Response:
+    """Give the QR code that leads to a record's check."""
+    known = snapshot.read_code(code)
+    if not known:
+        raise pages.RecordUnknownError
+    drawn = qr.svg(f"{pages.base_of(request)}/verify/{known}")
+    headers = {"Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'"}
+    return Response(drawn, media_type="image/svg+xml", headers=headers)
+
+
+@router.get("/verify/{code}")
+def verify(request: Request, code: str) -> Response:
+    """Say of a code or a whole digest: as issued, superseded, or not ours."""
+    typed = code.strip()[:100]
+    with server_of(request).database.read() as session:
+        found = _issued(session, typed)
+        newest = revisions(session, found.opening)[-1] if found else None
+    if found is None:
+        _count_try(request)
+    return _page(request, typed, found, newest)
+
+
+def _issued(session: Session, typed: str) -> Issued | None:
+    """Return the revision that a code, or a digest of 64 digits, is of."""
+    digest = typed.lower()
+    code = snapshot.code_of(digest) if is_hash(digest) else snapshot.read_code(typed)
+    fits = [row for row in by_code(session, code) if not is_hash(digest) or row.digest == digest]
+    return fits[0] if fits else None
+
+
+def _page(request: Request, typed: str, found: Issued | None, newest: Issued | None) -> Response:
+    speaker = speaker_of(request)
+    verdict, facts = "", []
+    if found is not None and newest is not None:
+        same = found.revision == newest.revision
+        words = (
+            Msg("As issued: this is the newest revision of a record of ours.")
+            if same
+            else Msg(
+                "Superseded: it was issued by us, and revision {newest} has replaced it.",
+                newest=newest.revision,
+            )
+        )
+        verdict, facts = speaker.say(words), _facts(request, found)
+    elif typed:
+        verdict = speaker.say(Msg("Not ours: no record with this code was issued here."))
+    context: Json = {
+        "typed": typed,
+        "verdict": verdict,
+        "good": found is not None and newest is not None and found.revision == newest.revision,
+        "facts": facts,
+    }
+    status = 404 if typed and found is None else 200
+    made = page(request, "record/verify.html", Msg("Check a completion record"), context, status)
+    made.headers["X-Robots-Tag"] = PRIVATE["X-Robots-Tag"]
+    return made
+
+
+def _facts(request: Request, found: Issued) -> list[Json]:
+    """Return what can be compared with the paper; nothing of the house or its people."""
+    say = speaker_of(request).say
+    return [
+        {"label": say(Msg("Revision")), "words": str(found.revision)},
+        {"label": say(Msg("Issued, as the office's clock says")), "words": found.at},
+        {"label": say(Msg("Code")), "words": found.code},
+        {"label": say(Msg("Digest, printed on every sheet")), "words": found.digest},
+    ]

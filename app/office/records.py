@@ -1,0 +1,107 @@
+"""/record/ID for those signed in: as issued, an older revision, as PDF, as export; or as it is."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends
+from sqlmodel import Session
+from starlette.requests import Request
+from starlette.responses import FileResponse, Response
+
+from app.access.pages import speaker_of
+from app.access.server import server_of
+from app.access.who import need_person
+from app.core.kinds import Json
+from app.core.record.events import is_hash
+from app.core.words import Msg
+from app.field.server import Field, asked, response
+from app.homeowner import pages, view
+from app.store import photos
+from app.store.openings import openings_of
+from app.store.records import revisions
+from app.store.tables import Person
+
+router = APIRouter(prefix="/record/{opening}")
+Asker = Annotated[Person, Depends(need_person)]
+
+
+def _must_see(session: Session, person: Person, opening: str) -> None:
+    if opening not in [one["id"] for one in openings_of(session, person)]:
+        raise pages.RecordUnknownError
+
+
+def _revision(
+    request: Request, person: Person, opening: str, number: int | None = None
+) -> view.Revision:
+    with server_of(request).database.read() as session:
+        _must_see(session, person, opening)
+        return pages.revision_of(request, session, opening, number)
+
+
+@router.api_route("", methods=["GET", "HEAD"])
+def record(request: Request, opening: str, person: Asker) -> Response:
+    """Show the record as issued; before that, or with ?now=yes, as it stands now."""
+    with server_of(request).database.read() as session:
+        issued = revisions(session, opening)
+    if issued and request.query_params.get("now") != "yes":
+        return _shown(request, person, opening, None)
+    office: Field = request.app.state.office
+    return response(office.get(asked(request, "GET", {}), person), person)
+
+
+@router.get("/r/{number}")
+def revision(request: Request, opening: str, number: int, person: Asker) -> Response:
+    """Show one revision."""
+    return _shown(request, person, opening, number)
+
+
+def _shown(request: Request, person: Person, opening: str, number: int | None) -> Response:
+    found = _revision(request, person, opening, number)
+    units = pages.units_of(request, person.units)
+    path = f"/record/{opening}/r/{found.row.revision}"
+    photos_at = f"/record/{opening}/photos"
+    return pages.shown(request, found, units, path, photos_at, _ways(request, person, found))
+
+
+def _ways(request: Request, person: Person, found: view.Revision) -> list[Json]:
+    """Return the other revisions, the record as it stands now, and for the office the sharing."""
+    say = speaker_of(request).say
+    base = "/record/" + found.row.opening
+    out = [
+        {"href": f"{base}/r/{number}", "text": say(Msg("Revision {number}", number=number))}
+        for number in range(1, found.newest + 1)
+        if number != found.row.revision
+    ]
+    out.append({"href": base + "?now=yes", "text": say(Msg("As it stands now, not issued"))})
+    if person.role == "supervisor":
+        href = f"/office/o/{found.row.opening}/share"
+        out.append({"href": href, "text": say(Msg("Share with the homeowner"))})
+    return out
+
+
+@router.get("/r/{number}/export.json")
+def export(request: Request, opening: str, number: int, person: Asker) -> Response:
+    """Give a revision's export."""
+    found = _revision(request, person, opening, number)
+    with server_of(request).database.read() as session:
+        return pages.exported(session, found)
+
+
+@router.get("/r/{number}/{name}.pdf")
+def pdf(request: Request, opening: str, number: int, name: str, person: Asker) -> Response:
+    """Give a revision as a PDF."""
+    return pages.pdf(request, _revision(request, person, opening, number), name)
+
+
+@router.get("/photos/{sha256}")
+def photo(request: Request, opening: str, sha256: str, person: Asker) -> Response:
+    """Give a photo of the opening."""
+    with server_of(request).database.read() as session:
+        _must_see(session, person, opening)
+        known = is_hash(sha256) and opening in photos.openings_with(session, sha256)
+    path = photos.path_of(pages.photos_of(request), sha256)
+    if not known or not path.is_file():
+        raise pages.RecordUnknownError
+    return FileResponse(path, media_type="image/jpeg", headers=PHOTO)
+
+
+PHOTO = {"Content-Security-Policy": "default-src 'none'; sandbox"}

@@ -1,0 +1,133 @@
+"""A served Sillbook in which one opening was finished and waits for the office."""
+
+import json
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+
+from app.core.kinds import Json
+from app.demo import company
+from app.homeowner import snapshot, view
+from app.main import create_app
+from app.settings import Settings
+from app.store import log
+from app.store.records import Issued
+from tests.demo.conftest import enter
+from tests.homeowner.finished import ABOUT, PROCEDURES, finished
+
+OPENING = "marrow-lane-a"
+NAMES = {"tobin-hale": "Tobin Hale", "nadia-ferrow": "Nadia Ferrow", "job:homeowner": "Orla Owner"}
+
+
+@pytest.fixture(scope="session")
+def book() -> list[Json]:
+    """The events of an opening from issue to acceptance."""
+    return finished().events
+
+
+@pytest.fixture(scope="session")
+def made(book: list[Json]) -> Json:
+    """The snapshot of that opening."""
+    return snapshot.make(ABOUT, book, PROCEDURES)
+
+
+def row_of(made: Json) -> Issued:
+    """Return a snapshot as it is kept."""
+    from app.core.record.canonical import canonical, digest
+
+    hash_ = digest(made)
+    return Issued(
+        opening=made["opening"],
+        revision=made["revision"],
+        at=made["at"],
+        digest=hash_,
+        code=snapshot.code_of(hash_),
+        text=canonical(made).decode(),
+    )
+
+
+@pytest.fixture(scope="session")
+def revision(made: Json) -> view.Revision:
+    return view.Revision(row_of(made), 1, NAMES, "https://book.example.org")
+
+
+@pytest.fixture(scope="session")
+def waiting(tmp_path_factory: pytest.TempPathFactory, book: list[Json]) -> Path:
+    """A folder of data in which the opening is all signed and waits for the office."""
+    folder = tmp_path_factory.mktemp("waiting")
+    app = create_app(Settings(folder))
+    database = app.state.server.database
+    company.load(database)
+    with database.write() as session:
+        known = log.events_of(session, [OPENING])[OPENING]
+        own = {"device": known[0]["device"]}
+        log.append(session, rehung(known, book[1:-1], own))
+    database.close()
+    return folder
+
+
+def rehung(known: list[Json], events: list[Json], _: Json) -> list[Json]:
+    """Return the events hung onto the issue that this database has, with fresh chains.
+
+    Sign-offs rest on ids and on the drawing's event, so they are made anew by their own digest.
+    """
+    from app.core.record import gate
+    from app.core.record.events import heads, new_event
+    from app.core.record.state import State
+
+    all_ = list(known)
+    out = []
+    for event in events:
+        body = dict(event["body"])
+        if event["kind"] == "step.signed":
+            state = State(all_, PROCEDURES)
+            step = state.step(body["step"])
+            body = {**gate.cover(state, step), "verdicts": gate.verdicts(state, step)}
+        fields = {name: event[name] for name in ("id", "device", "opening", "at", "person", "kind")}
+        draft = {**fields, "seen": heads(all_), "body": body}
+        made = new_event(all_, draft)
+        all_.append(made)
+        out.append(made)
+    return out
+
+
+@pytest.fixture
+def app(waiting: Path, tmp_path: Path) -> Iterator[FastAPI]:
+    shutil.copytree(waiting, tmp_path / "data")
+    made = create_app(Settings(tmp_path / "data", "https://book.example.org"))
+    with TestClient(made):
+        yield made
+
+
+@pytest.fixture
+def office(app: FastAPI) -> TestClient:
+    """A browser in which the supervisor is signed in."""
+    return enter(app, "supervisor")
+
+
+@pytest.fixture
+def stranger(app: FastAPI) -> TestClient:
+    """A browser of somebody without an account."""
+    return TestClient(app, raise_server_exceptions=False, follow_redirects=False)
+
+
+def accept(office: TestClient, opening: str = OPENING) -> None:
+    """Accept an opening as the supervisor does: by the form on its page."""
+    from tests.demo.walk import Page
+
+    page = office.get(f"/office/o/{opening}")
+    forms = [form for form in Page(page.text).forms if form[1].get("act") == "accept"]
+    assert forms, page.text[-3000:]
+    path, fields = forms[0]
+    answer = office.post(path, data={**fields, "confirm": "yes"}, follow_redirects=False)
+    assert answer.status_code == 303, answer.text[:2000]
+
+
+def export_of(browser: TestClient, path: str) -> Json:
+    """Return an export as JSON."""
+    found: Json = json.loads(browser.get(path).content)
+    return found

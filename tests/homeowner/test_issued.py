@@ -1,0 +1,264 @@
+"""Issuing at acceptance, the pages of what was issued, links and the check by code.
+
+What is expected here follows from the issue's rules and from RFC 9110 (status codes); the rest is
+this project's own.
+"""
+
+import json
+import re
+import sqlite3
+
+import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+
+from app.core.record.canonical import digest
+from app.homeowner import snapshot
+from tests.homeowner.conftest import OPENING, accept
+
+
+def rows(app: FastAPI, table: str) -> list[sqlite3.Row]:
+    with sqlite3.connect(app.state.server.database.path) as plain:
+        plain.row_factory = sqlite3.Row
+        return list(plain.execute(f"SELECT * FROM {table}"))
+
+
+def test_acceptance_issues_the_record(app: FastAPI, office: TestClient) -> None:
+    assert rows(app, "issued") == []
+    assert "Not complete" in office.get(f"/record/{OPENING}").text
+    accept(office)
+    kept = rows(app, "issued")
+    assert [(row["opening"], row["revision"]) for row in kept] == [(OPENING, 1)]
+    assert kept[0]["digest"] == digest(json.loads(kept[0]["text"]))
+    page = office.get(f"/record/{OPENING}")
+    assert page.status_code == 200
+    assert "Revision 1" in page.text
+    assert kept[0]["code"] in page.text
+    assert kept[0]["digest"] in page.text
+    assert "Not complete" not in page.text
+
+
+def test_no_name_stands_in_what_is_kept(app: FastAPI, office: TestClient) -> None:
+    accept(office)
+    names = [row["name"] for row in rows(app, "person")]
+    names += [row["homeowner"] for row in rows(app, "job") if row["homeowner"]]
+    text = rows(app, "issued")[0]["text"]
+    assert [name for name in names if name in text] == []
+
+
+@pytest.mark.parametrize("statement", ["UPDATE issued SET text = ''", "DELETE FROM issued"])
+def test_issued_is_only_added_to(app: FastAPI, office: TestClient, statement: str) -> None:
+    accept(office)
+    with (
+        sqlite3.connect(app.state.server.database.path) as plain,
+        pytest.raises(sqlite3.IntegrityError, match="append-only"),
+    ):
+        plain.execute(statement)
+
+
+def correct(office: TestClient) -> None:
+    """Read one place again, and sign the step again, by the crew's own pages."""
+    from app.core.record import gate
+    from app.core.record.events import heads, new_event
+    from app.core.record.state import State
+    from app.store import log, procedures
+
+    database = office.app.state.server.database  # type: ignore[attr-defined]
+    with database.write() as session:
+        events = log.events_of(session, [OPENING])[OPENING]
+        compiled = procedures.all_of(session, {})
+        old = next(e for e in reversed(events) if e["kind"] == "reading.taken")
+
+        def add(kind: str, body: dict[str, object], number: int) -> None:
+            draft = {
+                "id": f"later-{len(events)}-{number}", "device": old["device"],
+                "opening": OPENING, "seen": heads(events), "at": "2026-04-01T09:00:00-05:00",
+                "person": old["person"], "kind": kind, "body": body,
+            }  # fmt: skip
+            made = new_event(events, draft)
+            events.append(made)
+            log.append(session, [made])
+
+        add("reading.taken", {**old["body"], "note": "read again"}, 1)
+        state = State(events, compiled)
+        for step in state.steps:
+            sign = gate.sign_of(state, step)
+            if sign is not None and not sign.good:
+                body = {**gate.cover(state, step), "verdicts": gate.verdicts(state, step)}
+                add("step.signed", body, 2)
+
+
+def test_a_correction_makes_a_new_revision_and_the_old_one_stays(
+    app: FastAPI, office: TestClient, stranger: TestClient
+) -> None:
+    accept(office)
+    correct(office)
+    accept(office)
+    first, second = rows(app, "issued")
+    assert (first["revision"], second["revision"]) == (1, 2)
+    new, old = json.loads(second["text"]), json.loads(first["text"])
+    assert new["number"] == old["number"]
+    assert new["before"]["digest"] == first["digest"]
+    changes = [note["text"] for note in new["shown"]["en"]["in"]["changes"]]
+    assert any("signed again by" in text for text in changes)
+    assert any(note["words"] == "read again" for note in new["shown"]["en"]["in"]["changes"])
+    page = office.get(f"/record/{OPENING}/r/1").text
+    assert "Superseded: revision 2 is the one that counts." in page
+    assert "What changed since the revision before" in office.get(f"/record/{OPENING}").text
+    assert "Superseded" in stranger.get("/verify/" + first["code"]).text
+    assert "As issued" in stranger.get("/verify/" + second["code"]).text
+
+
+def test_page_is_made_of_the_snapshot_alone(app: FastAPI, office: TestClient) -> None:
+    """What comes later does not change what was issued."""
+    accept(office)
+    before = office.get(f"/record/{OPENING}/r/1").text
+    correct(office)
+    assert office.get(f"/record/{OPENING}/r/1").text == before
+
+
+def test_check_by_code_or_digest(app: FastAPI, office: TestClient, stranger: TestClient) -> None:
+    accept(office)
+    row = rows(app, "issued")[0]
+    for typed in (row["code"], row["code"].lower().replace("-", " "), row["digest"]):
+        page = stranger.get("/verify", params={"code": typed})
+        assert page.status_code == 200
+        assert "As issued" in page.text
+        assert "Marrow" not in page.text  # nothing of the house
+    wrong = "0" * 64
+    for typed in ("00000-00000", wrong, row["digest"][:-1] + "g", "<b>", "x" * 90):
+        page = stranger.get("/verify", params={"code": typed})
+        assert page.status_code == 404
+        assert "Not ours" in page.text
+    assert stranger.get("/verify").status_code == 200
+    assert stranger.get(f"/verify/{row['code']}/qr.svg").headers["content-type"] == "image/svg+xml"
+    assert stranger.get("/verify/nonsense/qr.svg").status_code == 404
+
+
+def test_code_is_the_first_bits_of_the_digest() -> None:
+    """Crockford's base 32 (published; computed here independently)."""
+    hash_ = "f0e1d2c3b4a59687" * 4
+    bits = f"{int(hash_, 16):0256b}"[:50]
+    digits = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+    expected = "".join(digits[int(bits[i : i + 5], 2)] for i in range(0, 50, 5))
+    assert snapshot.code_of(hash_).replace("-", "") == expected
+    assert snapshot.read_code("o0iL1" + "ABCDE") == "00111-ABCDE"
+    assert snapshot.read_code("UUUUU-UUUUU") == ""
+
+
+def make_link(office: TestClient, days: str = "30") -> tuple[str, dict[str, str], str]:
+    """Make a link by the office's form; returns its path, the form's fields, the leaflet."""
+    from tests.demo.walk import Page
+
+    path = f"/office/o/{OPENING}/share"
+    fields = next(f for _, f in Page(office.get(path).text).forms if f.get("act") == "make")
+    leaflet = office.post(path, data={**fields, "days": days})
+    assert leaflet.status_code == 200
+    found = re.search(r'href="https://book\.example\.org(/mine/[^"]+)"', leaflet.text)
+    assert found
+    return found[1], fields, leaflet.text
+
+
+def test_link_shows_the_record_and_only_reads(
+    app: FastAPI, office: TestClient, stranger: TestClient
+) -> None:
+    accept(office)
+    path, fields, _ = make_link(office)
+    token = path.rpartition("/")[2]
+    assert token == fields["token"]
+    database = app.state.server.database.path.read_bytes()
+    assert token.encode() not in database
+    for _ in range(2):  # a preview that follows the link spends nothing
+        page = stranger.get(path)
+        assert page.status_code == 200
+        assert "Care and maintenance" in page.text
+    assert page.headers["referrer-policy"] == "no-referrer"
+    assert "noindex" in page.headers["x-robots-tag"]
+    assert page.headers["cache-control"] == "no-store"
+    assert "mm" in stranger.get(path + "?units=mm").text
+    assert stranger.get(path + "/letter.pdf").content.startswith(b"%PDF")
+    assert stranger.get(path + "/a4.pdf?units=both").headers["content-type"] == "application/pdf"
+    assert stranger.get(path + "/legal.pdf").status_code == 404
+    assert stranger.get(path + "/photos/" + "0" * 64).status_code == 404
+    assert stranger.get(path + "/photos/..%2f..%2fsillbook.db").status_code == 404
+    assert stranger.post(path).status_code in (403, 405)
+    assert stranger.get(f"/record/{OPENING}").status_code == 303
+
+
+def test_same_form_twice_is_one_link(app: FastAPI, office: TestClient) -> None:
+    accept(office)
+    _, fields, _ = make_link(office)
+    office.post(f"/office/o/{OPENING}/share", data={**fields, "days": "30"})
+    assert len(rows(app, "link")) == 1
+
+
+def test_withdrawn_renewed_and_expired_links_lead_nowhere(
+    app: FastAPI, office: TestClient, stranger: TestClient
+) -> None:
+    from tests.demo.walk import Page
+
+    accept(office)
+    path, _, _ = make_link(office)
+    share = f"/office/o/{OPENING}/share"
+    forms = [fields for _, fields in Page(office.get(share).text).forms]
+    renew = next(f for f in forms if f.get("act") == "make" and f.get("link"))
+    answer = office.post(share, data=renew)
+    again = re.search(r"(/mine/[A-Za-z0-9_-]{22})", answer.text)
+    assert again
+    assert stranger.get(path).status_code == 404
+    assert stranger.get(again[1]).status_code == 200
+    forms = [fields for _, fields in Page(office.get(share).text).forms]
+    office.post(share, data=next(f for f in forms if f.get("act") == "withdraw"))
+    assert stranger.get(again[1]).status_code == 404
+    third, _, _ = make_link(office, "30")
+    server = app.state.server
+    now = server.clock()
+    server.clock = lambda: now + 31 * 24 * 3600
+    assert stranger.get(third).status_code == 404
+
+
+def test_guessing_slows_down_and_a_right_link_still_opens(
+    app: FastAPI, office: TestClient, stranger: TestClient
+) -> None:
+    accept(office)
+    path, _, _ = make_link(office)
+    codes = [stranger.get("/mine/" + str(n).zfill(22)).status_code for n in range(40)]
+    assert codes[0] == 404
+    assert 429 in codes
+    assert stranger.get(path).status_code == 200
+
+
+def test_installer_makes_no_links_and_strangers_see_nothing(
+    app: FastAPI, office: TestClient, stranger: TestClient
+) -> None:
+    from tests.demo.conftest import enter
+
+    accept(office)
+    installer = enter(app, "installer")
+    share = f"/office/o/{OPENING}/share"
+    assert installer.get(share).status_code == 403
+    assert installer.post(share, data={"act": "make"}).status_code == 403
+    assert stranger.get(f"/record/{OPENING}/r/1/letter.pdf").status_code == 303
+    assert stranger.get(f"/record/{OPENING}/r/1/export.json").status_code == 303
+
+
+def test_unfit_forms_of_sharing_are_refused(app: FastAPI, office: TestClient) -> None:
+    share = f"/office/o/{OPENING}/share"
+    token = "A" * 22
+    assert office.post(share, data={"act": "make", "token": token, "days": "30"}).status_code == 409
+    accept(office)
+    for form in (
+        {"act": "make"},
+        {"act": "make", "token": "short", "days": "30"},
+        {"act": "make", "token": token, "days": "99999"},
+        {"act": "make", "token": "ü" * 22, "days": "30"},
+    ):
+        assert office.post(share, data=form).status_code == 422
+    assert rows(app, "link") == []
+
+
+def test_a_bug_on_a_private_page_is_logged_without_its_address() -> None:
+    from app.access.errors import calm_path
+
+    assert calm_path("/mine/abc/letter.pdf") == "/mine/…"
+    assert calm_path("/field/o/x") == "/field/o/x"
