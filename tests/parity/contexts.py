@@ -29,7 +29,7 @@ COMPARED = ("kind", "state")  # templates choose by them
 GONE = ("/field/nowhere", "/field/o/gone", "/field/o/o1/step/Z")
 HALF_DONE = "/field/o/quarry-steps-a"
 LARGE = 25_000  # characters of JSON: keeps the whole to a minute
-SPEAKERS = ("plain", "pseudo", "hostile")
+SPEAKERS = ("plain", "pseudo", "hostile", "spanish")
 
 
 def of_samples() -> Iterator[Met]:
@@ -173,12 +173,12 @@ def odd(value: Any, chance: random.Random) -> Any:
 def cases(met: list[Met], seed: int = 1) -> list[Case]:
     """Return the cases: all that was met, and what is made from two contexts of each template."""
     chance = random.Random(seed)
-    found = [(name, context, SPEAKERS[at % 3]) for at, (name, context) in enumerate(met)]
+    found = [(name, context, SPEAKERS[at % 4]) for at, (name, context) in enumerate(met)]
     for template in sorted({name for name, _ in met}):
         own = [context for name, context in met if name == template]
         for context in basis(own):
             for at, made in enumerate(made_from(context, chance)):
-                found.append((template, made, SPEAKERS[at % 3]))
+                found.append((template, made, SPEAKERS[at % 4]))
             found += [(template, context, speaker) for speaker in SPEAKERS]
     return found
 

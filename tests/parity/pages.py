@@ -10,6 +10,7 @@ from jinja2 import UndefinedError
 
 from app.core.words import PseudoSpeaker, Speaker
 from app.field.templates import TemplateError, render
+from app.words.catalogs import catalog as catalog_in
 from tests.parity.contexts import HOSTILE, Case
 from tests.parity.engine import Engine
 
@@ -30,7 +31,12 @@ def catalog_of(literals: list[str]) -> dict[str, str]:
 def by_jinja(case: Case, catalog: dict[str, str]) -> Page:
     """Return a case's page, or the name of the mistake in its context."""
     template, context, name = case
-    speakers = {"plain": Speaker(), "pseudo": PseudoSpeaker(), "hostile": Speaker(catalog)}
+    speakers = {
+        "plain": Speaker(),
+        "pseudo": PseudoSpeaker(),
+        "hostile": Speaker(catalog),
+        "spanish": Speaker(catalog_in("es")),  # there it is the bundle's, of what is in use
+    }
     try:
         return render(template, context, speakers[name]), ""
     except MISTAKES as error:

@@ -28,6 +28,7 @@ def run(task, wanted):
         "plain": Speaker(),
         "pseudo": PseudoSpeaker(),
         "hostile": Speaker(data["catalog"]),
+        "spanish": Speaker(__import__("words.es", None, None, ["CATALOG"]).CATALOG),
     }
     pages = []
     start = time.ticks_ms()

@@ -61,7 +61,7 @@ def every(met: list[contexts.Met]) -> list[Case]:
     """What was met, what is made from it, and what the templates themselves ask for."""
     made = guessed(Family(), GUESSES)
     return contexts.cases(met) + [
-        (name, context, contexts.SPEAKERS[at % 3]) for at, (name, context) in enumerate(made)
+        (name, context, contexts.SPEAKERS[at % 4]) for at, (name, context) in enumerate(made)
     ]
 
 
