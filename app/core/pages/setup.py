@@ -3,6 +3,7 @@
 The readings stay as typed; those that come after the tie are taken higher or lower by it.
 """
 
+from app.core.checks.base import Place
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.measure import parse
@@ -28,7 +29,7 @@ def shown(request: Request, state: State, point: Json, unit: str, how: str) -> "
     }
 
 
-def _read(state: State, point: Json, unit: str) -> "list[Json]":
+def _read(state: State, point: Json, unit: str) -> "list[Place]":
     out = []
     for place in state.places(point["id"], unit):
         readings = state.readings(point["id"], unit, place.id)
