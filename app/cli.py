@@ -15,6 +15,7 @@ from app.calculations import command
 from app.core.errors import AppError
 from app.core.words import Msg, Speaker
 from app.demo import company as demo
+from app.homeowner import command as records
 from app.main import create_app
 from app.settings import Settings, from_environment
 from app.store import backup
@@ -97,7 +98,7 @@ def make_backup(settings: Settings, options: argparse.Namespace) -> None:
 def put_back(settings: Settings, options: argparse.Namespace) -> None:
     """Put a copy in the place of the database; phones will offer again what came after it."""
     backup.restore(settings.data, options.folder)
-    print(f"{settings.database} is the copy from {options.folder}; the one before is kept beside it.")
+    print(f"{settings.database} is now the copy; the one before is kept beside it.")
 
 
 def parser() -> argparse.ArgumentParser:
@@ -118,6 +119,7 @@ def parser() -> argparse.ArgumentParser:
     ):
         verbs.add_parser(verb, help=words).add_argument("folder", type=Path)
     command.add_to(verbs)
+    records.add_to(verbs)
     return made
 
 
@@ -133,6 +135,7 @@ VERBS: dict[str, Callable[[Settings, argparse.Namespace], None]] = {
     "demo": load_demo,
     "backup": make_backup,
     "restore": put_back,
+    "erase": records.erase,
 }
 
 
@@ -141,6 +144,8 @@ def main(words: list[str] | None = None) -> int:
     options = parser().parse_args(words)
     if options.verb == "calc":
         return command.run(options)
+    if options.verb == "verify":
+        return records.verify(options)
     logging.basicConfig(format="%(asctime)s %(name)s %(levelname)s %(message)s")
     try:
         VERBS[options.verb](from_environment(), options)

@@ -9,7 +9,7 @@ from app.access import devices
 from app.access.keys import Verifier, head_message
 from app.core.words import Speaker
 from app.store import aside, epoch, log
-from app.store.tables import Aside, Device, Event
+from app.store.tables import Aside, Device
 from app.sync import reasons
 from app.sync.chains import Chain, Chains
 from app.sync.messages import Answer, Batch, Head, Receipt
@@ -58,6 +58,7 @@ class Inbox:
         self.session = session
         self.sender = sender
         self.chains = Chains(session)
+        self.before = Before(session)
         self._bad_heads: set[str] = set()
         self._to_name: dict[str, list[tuple[str, str]]] = {}
 
@@ -77,6 +78,7 @@ class Inbox:
 
     def take(self, offers: list[Offer]) -> None:
         """Give every offer its receipt, then take what had waited for one of them."""
+        self.before.look_up(offers)
         for one in sorted(offers, key=_place):
             one.receipt = self._receipt(one)
         for opening in sorted({one.event["opening"] for one in offers if one.event}):
@@ -96,10 +98,9 @@ class Inbox:
 
     def _known(self, one: Offer) -> Receipt | None:
         """Return the receipt of an event that was here before, unless it is looked at again."""
-        stored = self.session.get(Event, one.id) if one.id else None
-        if stored is not None and stored.hash == one.hash:
+        if one.hash and self.before.stored.get(one.id) == one.hash:
             return _receipt(one, ALREADY)
-        row = self.session.get(Aside, one.key)
+        row = self.before.aside.get(one.key)
         reason = reasons.BY_CODE[row.why] if row else None
         if row is None or reason is None or reason.again:
             return None
@@ -108,17 +109,12 @@ class Inbox:
     def _reason(self, one: Offer) -> Reason | None:
         if one.event is None:
             return reasons.UNREADABLE
-        if self._is_used(one):
+        if one.id in self.before.stored or one.id in self.before.placed:
             return reasons.OTHER_CONTENT
         reason = judge(Case(one, one.event, self.sender, self.chains))
         if reason is reasons.NO_HEAD and one.event["opening"] in self._bad_heads:
             return reasons.BAD_HEAD
         return reason
-
-    def _is_used(self, one: Offer) -> bool:
-        """Return whether the id stands for another event, here or in a place of a chain."""
-        used = self.session.get(Event, one.id) is not None
-        return used or bool(aside.placed_ids(self.session, [one.id]))
 
     def _keep(self, one: Offer) -> None:
         event = one.event
@@ -126,19 +122,18 @@ class Inbox:
         flag = self.chains.right(event["opening"], event["person"])
         log.keep(self.session, event, one.hash, one.signature, flag or "")
         self.chains.place(event, one.hash)
-        self._forget(one.key)
-
-    def _forget(self, key: str) -> None:
-        row = self.session.get(Aside, key)
+        self.before.stored[one.id] = one.hash
+        row = self.before.aside.pop(one.key, None)
         if row is not None:
             self.session.delete(row)
             self.session.flush()
 
     def _put_aside(self, one: Offer, reason: Reason) -> None:
-        self.session.merge(self._row(one, reason))
+        self.before.aside[one.key] = self.session.merge(self._row(one, reason))
         self.session.flush()
         if one.event is not None and reason.placed:
             self.chains.place(one.event, one.hash)
+            self.before.placed.add(one.id)
         if one.event is not None and reason.named:
             named = self._to_name.setdefault(one.event["opening"], [])
             named.append((one.id, reason.code))
@@ -166,6 +161,7 @@ class Inbox:
         taken = 0
         for row in aside.held_of(self.session, *chain):
             one = offer(json.loads(row.text), row.signature)
+            self.before.look_up([one])
             one.covered = True  # nothing is held before its signature was found good
             taken += self._look_again(one, row)
         return taken
@@ -184,7 +180,7 @@ class Inbox:
         self._to_name = {}
 
     def held(self, offers: list[Offer], heads: list[Head]) -> dict[str, dict[str, int]]:
-        """Return how far this phone's chain goes here, for each opening it spoke of and may have."""
+        """Return how far this phone's chain goes here, for each opening it spoke of."""
         spoken = {one.event["opening"] for one in offers if one.event}
         spoken |= {head.opening for head in heads}
         return {
@@ -196,6 +192,23 @@ class Inbox:
     def _may_have(self, opening: str) -> bool:
         rights = (self.chains.right(opening, person) for person in self.sender.persons)
         return any(right is not None for right in rights)
+
+
+class Before:
+    """What is known of the ids and contents that are offered, looked up for many at once."""
+
+    def __init__(self, session: Session) -> None:
+        self.session = session
+        self.stored: dict[str, str] = {}  # id -> hash
+        self.aside: dict[str, Aside] = {}  # key -> row
+        self.placed: set[str] = set()  # ids of events set aside that have their place in a chain
+
+    def look_up(self, offers: list[Offer]) -> None:
+        """Look up some offers."""
+        ids = [one.id for one in offers if one.id]
+        self.stored |= log.hashes_of(self.session, ids)
+        self.aside |= aside.by_keys(self.session, [one.key for one in offers])
+        self.placed |= aside.placed_ids(self.session, ids)
 
 
 def _place(one: Offer) -> tuple[str, int]:

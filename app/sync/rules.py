@@ -111,9 +111,9 @@ def _order(case: Case) -> Reason | None:
     After a restore the office may lack what a phone has seen.
     """
     event = case.event
-    before = max(
-        case.chains.last(case.chain)[2], case.chains.greatest_turn(event["opening"], event["seen"])
-    )
+    others = {device: n for device, n in event["seen"].items() if device != event["device"]}
+    last = case.chains.last(case.chain)[2]
+    before = max(last, case.chains.greatest_turn(event["opening"], others))
     own_seen = event["seen"].get(event["device"], 0)
     return None if event["turn"] > before and own_seen < event["n"] else reasons.BAD_ORDER
 

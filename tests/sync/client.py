@@ -83,7 +83,9 @@ class Phone:
         sent = {"Origin": self.origin}
         if self.token:
             sent["Authorization"] = f"Bearer {self.token}"
-        answer = self.http.request(method, path, headers={**sent, **more.pop("headers", {})}, **more)
+        answer = self.http.request(
+            method, path, headers={**sent, **more.pop("headers", {})}, **more
+        )
         if answer.status_code != 200:
             raise Refused(answer)
         return answer.json()

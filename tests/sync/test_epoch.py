@@ -133,7 +133,9 @@ def test_what_only_phones_still_hold_of_the_office_is_kept_aside(tmp_path: Path)
     restore(data, copy)
     with running(data) as app:
         with database_of(app).read() as session:
-            assert device(session, "office") != office  # its next entry cannot take the lost one's place
+            assert (
+                device(session, "office") != office
+            )  # its next entry cannot take the lost one's place
         connect(one, app)
         one.pull()
         assert {r["why"] for r in one.push() if r["id"] == lost["id"]} == {"device-foreign"}

@@ -70,7 +70,7 @@ def test_killed_in_mid_transaction_a_batch_is_all_or_nothing(data: Path) -> None
         cut = 0
         for turn in range(ROUNDS):
             batch = [phone.tick("op-1") for _ in range(BATCH)]
-            timer = Timer(0.01 + 0.03 * turn, lambda: process.send_signal(signal.SIGKILL))
+            timer = Timer(0.01 + 0.03 * turn, process.send_signal, [signal.SIGKILL])
             timer.start()
             try:
                 answer = phone.post(phone.batch(batch))

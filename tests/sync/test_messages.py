@@ -60,7 +60,9 @@ def test_other_kinds_are_refused(phone: Phone) -> None:
     assert post(phone, body).status_code == 200
     for kind in ("text/plain", "application/x-www-form-urlencoded", ""):
         assert post(phone, body, **{"Content-Type": kind}).status_code == 415
-    assert post(phone, body, **{"Content-Type": "Application/JSON; charset=utf-8"}).status_code == 200
+    assert (
+        post(phone, body, **{"Content-Type": "Application/JSON; charset=utf-8"}).status_code == 200
+    )
 
 
 def test_length_is_looked_at_before_the_body(phone: Phone) -> None:

@@ -197,9 +197,7 @@ def test_strangers_are_led_to_the_sign_in(app: FastAPI) -> None:
     assert stranger.get("/pair").status_code == 200  # where the link leads: nobody is signed in
 
 
-def test_phones_are_listed_with_what_they_said(
-    make_phone: MakePhone, browser: Browser
-) -> None:
+def test_phones_are_listed_with_what_they_said(make_phone: MakePhone, browser: Browser) -> None:
     phone = make_phone("inga")
     assert "Has not sent anything yet" in browser("inga").get("/phones").text
     phone.pull()
@@ -212,9 +210,7 @@ def test_phones_are_listed_with_what_they_said(
     assert ">a phone<" not in browser("otto").get("/phones").text
 
 
-def test_only_ones_own_phone_can_be_ended(
-    make_phone: MakePhone, browser: Browser
-) -> None:
+def test_only_ones_own_phone_can_be_ended(make_phone: MakePhone, browser: Browser) -> None:
     phone = make_phone("inga")
     phone.pull()
     path = f"/phones/{phone.device}/revoke"
@@ -235,9 +231,7 @@ def test_an_ended_phone_needs_a_new_key(
         phone.pair(code_for(database, "inga", clock.now), proof=True)
 
 
-def test_what_was_set_aside_is_shown_to_the_office(
-    make_phone: MakePhone, browser: Browser
-) -> None:
+def test_what_was_set_aside_is_shown_to_the_office(make_phone: MakePhone, browser: Browser) -> None:
     phone = make_phone("inga")
     phone.pull()
     phone.tick("op-1")

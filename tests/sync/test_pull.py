@@ -10,9 +10,9 @@ from sqlmodel import delete
 from app.store.database import Database
 from app.store.news import cursor_from, tally_of
 from app.store.tables import Assigned, Person
+from tests.access.conftest import Clock
 from tests.sync.client import Phone, Refused
 from tests.sync.conftest import code_for
-from tests.access.conftest import Clock
 
 MakePhone = Callable[[str], Phone]
 
@@ -151,9 +151,7 @@ def test_a_shared_phone_holds_the_openings_of_all_its_people(
     assert [(r["id"], r["why"]) for r in phone.push()] == [(wrong["id"], "opening-not-theirs")]
 
 
-def test_disabled_people_see_nothing_more(
-    phone: Phone, database: Database, clock: Clock
-) -> None:
+def test_disabled_people_see_nothing_more(phone: Phone, database: Database, clock: Clock) -> None:
     phone.pair(code_for(database, "otto", clock.now), proof=True)
     with database.write() as session:
         session.get_one(Person, "inga").disabled = True

@@ -50,7 +50,8 @@ def test_two_phones_fold_to_one_state(make_phone: MakePhone, database: Database)
         phone.pull()
         assert phone.events("op-1") == stored(database)
         assert State(phone.events("op-1"), phone.procedures).heads == {
-            **{one.device: 1, two.device: 1},
+            one.device: 1,
+            two.device: 1,
             stored(database)[0]["device"]: 1,
         }
 
@@ -64,7 +65,9 @@ def test_what_follows_may_come_first(phone: Phone, database: Database) -> None:
     assert states(answer["receipts"]) == [("stored", "")]
     assert answer["held"] == {"op-1": {phone.device: 3}}
     assert stored(database)[1:] == [first, second, third]
-    assert states(phone.post(phone.batch([third, second, first]))["receipts"]) == [("already", "")] * 3
+    assert (
+        states(phone.post(phone.batch([third, second, first]))["receipts"]) == [("already", "")] * 3
+    )
 
 
 def test_receipts_stand_in_the_order_of_the_events(phone: Phone) -> None:
@@ -106,13 +109,15 @@ READING = {
     "point": "gap", "unit": "", "place": "left", "quantity": "length", "text": "1/4",
     "value": "6350000", "how": "plain", "units": "in",
 }  # fmt: skip
+PHOTO = {"step": "A", "task": "seen", "sha256": "0" * 64, "size": 1, "width": 1, "height": 1}
 SIGNED = {"step": "A", "digest": "0" * 64, "covers": [], "drawing": "x", "procedure": "small@1"}
 
 POISON: list[tuple[str, Change]] = [
     ("event-unfit", body(extra="more than its kind has")),
     ("event-unfit", body(done="yes")),
     ("event-unfit", kind("nonsense.said", words="x")),
-    ("event-unfit", kind("photo.taken", step="A", task="seen", sha256="../x", size=1, width=1, height=1)),
+    ("event-unfit", kind("photo.taken", **{**PHOTO, "sha256": "../x"})),
+    ("event-unfit", kind("photo.taken", **{**PHOTO, "width": 0})),
     ("office-only", kind("opening.reviewed", result="accepted", words="")),
     ("office-only", kind("entry.set-aside", target="any", why="x")),
     ("office-only", kind("concession.given", check="gap-most", unit="", readings=[], reason="x")),
@@ -319,9 +324,7 @@ def test_twenty_threads_at_once_lose_and_double_nothing(
     assert [row.seq for row in rows] == sorted({row.seq for row in rows})
 
 
-def test_what_came_before_a_revocation_stands(
-    phone: Phone, database: Database
-) -> None:
+def test_what_came_before_a_revocation_stands(phone: Phone, database: Database) -> None:
     first = phone.tick("op-1")
     phone.push()
     with database.write() as session:
