@@ -6,7 +6,8 @@ from app.office import records, share
 from app.office.board import lists
 from app.office.board import routes as board
 from app.office.issue import drawing, jobs, openings
+from app.office.moving import take_in, take_out
 
 router = APIRouter()
-for part in (board, lists, jobs, openings, drawing, share, records):
+for part in (board, lists, jobs, openings, drawing, take_in, take_out, share, records):
     router.include_router(part.router)

@@ -153,13 +153,35 @@ def items_context(**more: Any) -> Json:
     return context
 
 
+def intake_context(state: str, **more: Any) -> Json:
+    """A file on its way in."""
+    line = {"row": "3", "column": "room", "letter": "E", "text": "This cell is empty."}
+    row = {"job": "Example Lane", "letter": "A", "room": "Hall", "drawing": "S-1", "panels": "XO"}
+    context = desk("Take in a file", form=form("form"), piece="state.html", here="intake.html")
+    context.update({"name": "doors.csv", "state": state, "busy": state in ("reading", "taking")})
+    context.update({"done": "3", "total": "10", "progress": "3 of 10 rows read", "wrong": [line]})
+    context.update({"wrong_count": "1 cell is wrong.", "more": "and 7 more", "rows": [row]})
+    context.update({"ready": "3 openings in 1 job.", "made": "3 openings were issued.", **more})
+    return context
+
+
 def desk_samples() -> dict[str, tuple[str, Json]]:
     """Every page of the desk in the states that it can show."""
     jobs = [{"href": "job.html", "title": "Example Lane", "address": "12 Example Lane"}]
     names = [field("title", "Name of the job", error="Give the job a name.")]
     make = desk("New job", form=form("form"), fields=names, errors=summary_of(names))
     more = {"find": "lane", "after": "x"}
+    columns = [{"name": "room", "text": "the room"}]
+    choose = desk("Take in", form=form("form", "Choose a file first."), columns=columns)
+    links = {name: name + ".csv" for name in ("openings", "readings", "records", "all")}
     return {
+        "take-in": ("office/take_in.html", choose),
+        "intake-reading": ("office/intake.html", intake_context("reading")),
+        "intake-wrong": ("office/intake.html", intake_context("wrong")),
+        "intake-ready": ("office/intake.html", intake_context("ready")),
+        "intake-done": ("office/intake.html", intake_context("done")),
+        "take-out": ("office/take_out.html", desk("Take out", links=links, of="")),
+        "take-out-job": ("office/take_out.html", desk("Take out", links=links, of="Example Lane")),
         "board": ("office/board.html", board_context()),
         "board-empty": ("office/board.html", board_context(rows=[], empty="No opening is so.")),
         "items": ("office/items.html", items_context()),

@@ -1,0 +1,42 @@
+"""What the columns of the template mean, for the page that explains it."""
+
+from app.core.drawing import AMOUNTS, COUNTS, LENGTHS
+from app.core.kinds import Json
+from app.core.words import Msg, Speaker
+
+_SAID = (
+    ("job", Msg("name of the job; rows with the same name and address are one job")),
+    ("address", Msg("its address")),
+    ("homeowner", Msg("may be empty")),
+    ("letter", Msg("letter of the opening, once in a job")),
+    ("room", Msg("the room")),
+    ("crew", Msg("the names that installers sign in with, a space between")),
+    ("procedure", Msg("its id, or id@version; empty where there is only one")),
+    ("number", Msg("number of the drawing")),
+    ("revision", Msg("may be empty")),
+    ("author", Msg("may be empty")),
+    ("date", Msg("year-month-day")),
+    ("door", Msg("stacking or sliding")),
+    ("lock", Msg("left or right, seen from outside")),
+    ("set_from", Msg("outside or room")),
+    ("rule", Msg("simple or guarded")),
+    (
+        "panel_1_kind … panel_12_mass",
+        Msg("panels from the left: kind X or O, track, width, height, lead (yes), weight"),
+    ),
+)  # fmt: skip
+_LISTS = (
+    ("weeps", Msg("places from the LEFT end of the frame, a | between")),
+    ("shims", Msg("sizes, a | between")),
+    ("parts", Msg("mark; what; count; step, a | between two parts")),
+    ("limits", Msg("check.limit = amount, a | between two limits")),
+)
+
+
+def described(speaker: Speaker) -> list[Json]:
+    """Return each column with what it means."""
+    rows = [(name, words) for name, words in _SAID]
+    rows += [(name, Msg(words)) for name, words, _ in LENGTHS]
+    rows += [(name, Msg(words)) for name, words in COUNTS]
+    rows += [(name, Msg(words)) for name, _, words in AMOUNTS]
+    return [{"name": name, "text": speaker.say(words)} for name, words in [*rows, *_LISTS]]

@@ -1,0 +1,183 @@
+"""/office/take-in: choose a file, see all that is wrong with it or what it adds, take it in."""
+
+import time
+from typing import Annotated, cast
+
+from fastapi import APIRouter, Depends
+from starlette.datastructures import UploadFile
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response, StreamingResponse
+
+from app.access.forms import TooLargeError
+from app.access.pages import speaker_of
+from app.access.server import server_of
+from app.access.who import need_supervisor
+from app.core.errors import AppError, InputError, MissingError
+from app.core.kinds import Json
+from app.core.words import Msg
+from app.office.moving import intake as moving
+from app.office.moving import openings, sheet
+from app.office.moving.columns import described
+from app.office.moving.intake import Intake, Intakes
+from app.office.pages import form_of, show
+from app.store.tables import Person
+
+router = APIRouter(prefix="/office/take-in")
+Asker = Annotated[Person, Depends(need_supervisor)]
+MOST_BYTES = 40 * 1024 * 1024
+SHOWN = 200
+
+
+def intakes_of(request: Request) -> Intakes:
+    """Return the files on their way in, of this application."""
+    state = request.app.state
+    if not hasattr(state, "intakes"):
+        state.intakes = Intakes()
+    return cast("Intakes", state.intakes)
+
+
+@router.get("")
+def choose(request: Request, _: Asker) -> Response:
+    """Show where a file is chosen, and what its columns are."""
+    return _choose(request)
+
+
+def _choose(request: Request, error: AppError | None = None) -> Response:
+    speaker = speaker_of(request)
+    form = form_of("/office/take-in")
+    form["error"] = speaker.say(error.message) if error else ""
+    context = {"form": form, "columns": described(speaker)}
+    status = 422 if error else 200
+    return show(request, "office/take_in.html", Msg("Take in"), context, status)
+
+
+@router.get("/template.csv")
+def template(_: Asker) -> Response:
+    """Return the heads of the columns, to be filled in."""
+    return csv_file("sillbook-template.csv", sheet.written(openings.COLUMNS, []))
+
+
+def csv_file(name: str, pieces: object) -> Response:
+    """Return pieces of text as a CSV to be kept under a name of ours."""
+    headers = {"Content-Disposition": f'attachment; filename="{name}"'}
+    return StreamingResponse(pieces, media_type="text/csv; charset=utf-8", headers=headers)  # type: ignore[arg-type]
+
+
+@router.post("")
+async def upload(request: Request, person: Asker) -> Response:
+    """Take a file and begin to read it."""
+    length = request.headers.get("content-length", "")
+    if not (length.isascii() and length.isdigit() and int(length[:18]) <= MOST_BYTES):
+        raise TooLargeError
+    async with request.form(max_files=1, max_fields=5) as form:
+        file = form.get("file")
+        data = await file.read() if isinstance(file, UploadFile) else b""
+        name = (file.filename or "")[:100] if isinstance(file, UploadFile) else ""
+    if not data:
+        return _choose(request, InputError("file-missing", Msg("Choose a file first.")))
+    made = Intake(person.id, person.units, name, time.monotonic())
+    try:
+        intakes_of(request).begin(made)
+    except InputError as error:
+        return _choose(request, error)
+    database = server_of(request).database
+    cache = request.app.state.office.procedures
+    moving.start(made, lambda: moving.read(made, data, database, cache))
+    return RedirectResponse(f"/office/take-in/{made.token}", 303)
+
+
+def _own(request: Request, person: Person, token: str) -> Intake:
+    found = intakes_of(request).find(token, person.id)
+    if found is None:
+        raise MissingError(
+            "intake-unknown", Msg("This file is not here any more. Choose it again.")
+        )
+    return found
+
+
+@router.get("/{token}")
+def look(request: Request, person: Asker, token: str) -> Response:
+    """Show how far a file is, what is wrong with it, or what it would add."""
+    context = _context(request, _own(request, person, token))
+    return show(request, "office/intake.html", Msg("Take in a file"), context)
+
+
+@router.get("/{token}/state")
+def piece(request: Request, person: Asker, token: str) -> Response:
+    """Return how far a file is by itself, for a page that asks again and again."""
+    context = _context(request, _own(request, person, token))
+    return show(request, "office/intake_state.html", Msg("Take in a file"), context)
+
+
+@router.post("/{token}")
+def take(request: Request, person: Asker, token: str) -> Response:
+    """Take a file in that was looked at; a second time changes nothing."""
+    found = _own(request, person, token)
+    if intakes_of(request).claim(found):
+        database = server_of(request).database
+        cache = request.app.state.office.procedures
+        moving.start(found, lambda: moving.take(found, database, cache))
+    return RedirectResponse(f"/office/take-in/{token}", 303)
+
+
+def _context(request: Request, found: Intake) -> Json:
+    say = speaker_of(request).say
+    path = f"/office/take-in/{found.token}"
+    return {
+        "form": form_of(path),
+        "piece": path + "/state",
+        "here": path,
+        "name": found.name,
+        "state": found.state,
+        "busy": found.state in ("reading", "taking"),
+        "done": str(found.done),
+        "total": str(max(found.total, 1)),
+        "progress": say(
+            Msg("{done} of {total} rows read", done=found.done, total=found.total)
+            if found.state == "reading"
+            else Msg("{count} openings are being written", count=found.total)
+        ),
+        "wrong": [_wrong(request, one) for one in found.wrong[:SHOWN]],
+        "wrong_count": say(
+            Msg("{count} cells or rows are wrong. Nothing was taken in.", count=len(found.wrong))
+        ),
+        "more": say(Msg("and {count} more", count=len(found.wrong) - SHOWN))
+        if len(found.wrong) > SHOWN
+        else "",
+        "ready": say(_ready(found)),
+        "rows": [_row(one) for one in found.taken[:20]],
+        "made": say(found.made) if found.made else "",
+    }
+
+
+def _wrong(request: Request, one: openings.Wrong) -> Json:
+    return {
+        "row": str(one.row) if one.row else "",
+        "column": one.column,
+        "letter": one.letter,
+        "text": speaker_of(request).say(one.message),
+    }
+
+
+def _ready(found: Intake) -> Msg:
+    if found.records:
+        events = sum(len(opening["events"]) for opening in found.records["openings"])
+        return Msg(
+            "Records of {count} openings with {events} entries. What is here already stays.",
+            count=found.total,
+            events=events,
+        )
+    jobs = len({one.job for one in found.taken})
+    return Msg("{count} openings in {jobs} jobs will be issued.", count=len(found.taken), jobs=jobs)
+
+
+def _row(one: openings.Taken) -> Json:
+    drawing = one.drawing
+    panels = "".join(panel["kind"] for panel in drawing["panels"])
+    return {
+        "job": one.job[0],
+        "letter": one.letter,
+        "room": one.room,
+        "drawing": f"{drawing['number']} {drawing['revision']}".strip(),
+        "panels": panels,
+    }
