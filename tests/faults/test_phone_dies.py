@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.models import SEEN
+from tests.browser.models import SEEN, SignIn
 from tests.phone.fixtures import Site
 from tests.phone.line import Answered
 from tests.phone.office import newer_program
@@ -78,7 +78,7 @@ def test_09_a_new_version_under_an_open_form(site: Site) -> None:
     other.goto("/field")  # a full page, but somebody has typed something in another
     expect(other.get_by_role("heading", level=1)).to_have_text("Openings to be set", timeout=SEEN)
     expect(text).to_have_value("The sill is 3/8 lower than drawn at 8 ft")
-    page.get_by_role("button", name="Send").first.click()
+    page.get_by_role("button", name="Ask the office").first.click()
     expect(page.get_by_role("main")).to_contain_text("The sill is 3/8 lower", timeout=SEEN)
     told = site.phone.own()
     assert [event["kind"] for event in told] == ["query.raised"]
@@ -136,8 +136,6 @@ def test_25_no_worker(site: Site) -> None:
     plain = site.another("plain")
     page = plain.open(service_workers="block")
     try:
-        from tests.browser.models import SignIn
-
         SignIn(page).as_("tobin")
         expect(page.locator("#kept-and-sent")).to_contain_text("needs a network", timeout=SEEN)
         tick(page, 0)
@@ -149,6 +147,7 @@ def test_25_no_worker(site: Site) -> None:
 def test_25_no_webassembly(site: Site) -> None:
     """A worker that may not run WebAssembly passes every request on to the server."""
     page = site.phone.page
+    page.goto("/field")
     site.phone.in_worker("() => { vm.drop(); vm.start = () => Promise.reject(new Error('no wasm')); }")
     page.goto(POINT)
     expect(page.get_by_role("heading", level=1)).to_have_text("Sign in", timeout=SEEN)

@@ -63,7 +63,22 @@ def step_context() -> Json:
         "signoff": None,
         "signed": None,
         "owner": owner(),
+        "photos": photos(),
     }
+
+
+def photos() -> list[Json]:
+    """A task with a photo and the form for another; and one where the server answers."""
+    shown = {
+        "src": "/static/img/level.svg",
+        "width": 56,
+        "height": 24,
+        "by": "Dee Sample, 2 Mar 2026, 14:05",
+    }
+    return [
+        {"id": "pan", "text": "Photo of the pan before it is hidden", "taken": [shown], "form": form("photo-pan")},
+        {"id": "weeps", "text": "Photo of the weeps, open", "taken": [], "form": None},
+    ]
 
 
 def owner() -> Json:

@@ -3,10 +3,11 @@
 import os
 import signal
 import time
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import BrowserContext, BrowserType, CDPSession, Page, expect
+from playwright.sync_api import BrowserContext, BrowserType, CDPSession, Error, Page, expect
 
 from app.core.kinds import Json
 from tests.browser.chromium import FLAGS, is_root
@@ -95,7 +96,8 @@ class Device:
                 continue
             if wanted in words and not any(word.startswith(b"--type=") for word in words):
                 os.kill(int(path.parent.name), signal.SIGKILL)
-        self.close()
+        with suppress(Error):  # the driver finds the browser gone
+            self.close()
         for lock in self.profile.glob("Singleton*"):
             lock.unlink()
 

@@ -2,7 +2,7 @@
 
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
-from app.core.pages import closer, common, owner, results, sheet
+from app.core.pages import closer, common, owner, photo, results, sheet
 from app.core.pages.request import Page, Request, draft
 from app.core.record import gate, judge
 from app.core.record.state import State, Step
@@ -51,6 +51,7 @@ def get(request: Request) -> Page:
         "signoff": _signoff(request, state, step, barred),
         "signed": _signed(request, state, step),
         "owner": owner.section(request, state, step),
+        "photos": photo.section(request, state, step),
     }
     return Page("field/step.html", context)
 
@@ -287,6 +288,12 @@ def post_adjust(request: Request) -> Page:
     return Page(location=request.path, drafts=[draft(request, id, "adjustment.made", body)])
 
 
+def post_photo(request: Request) -> Page:
+    """Keep that a photo was taken for a task of this step."""
+    id, _state, step = here(request)
+    return photo.post(request, id, step)
+
+
 def post_sign(request: Request) -> Page:
     """Sign a step off, if its gate is open and nothing changed since the page was shown."""
     id, state, step = here(request)
@@ -323,4 +330,5 @@ POSTS = {
     "adjust": post_adjust,
     "sign": post_sign,
     "owner": owner.post,
+    "photo": post_photo,
 }

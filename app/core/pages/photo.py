@@ -1,0 +1,80 @@
+"""The photos of a step: what is to be photographed, what has been, and the form for one more.
+
+The picture itself never comes here: the phone makes it small and clean, keeps it under the
+SHA-256 of its bytes, and hands over that name. Where the server answers there is no form.
+"""
+
+from app.core.errors import InputError, MissingError
+from app.core.kinds import Json
+from app.core.pages import common
+from app.core.pages.request import Page, Request, draft
+from app.core.record.events import is_hash
+from app.core.record.state import State, Step
+from app.core.words import Msg
+
+LARGEST = 4 * 1024 * 1024  # bytes, as the office takes them
+WIDEST = 4096  # pixels
+
+
+def section(request: Request, state: State, step: Step) -> "list[Json]":
+    """Return each photo task of the step with its photos, and its form where the phone can take one."""
+    return [
+        _task(request, state, step, task) for task in step.data["tasks"] if task["kind"] == "photo"
+    ]
+
+
+def _task(request: Request, state: State, step: Step, task: Json) -> Json:
+    form = None
+    if request.phone:
+        form = request.make_form("photo-" + task["id"], "photo", state, (), task=task["id"])
+    return {
+        "id": task["id"],
+        "text": request.say(Msg(task["text"])),
+        "taken": [_shown(request, event) for event in taken(state, step.key, task["id"])],
+        "form": form,
+    }
+
+
+def taken(state: State, step: str, task: str) -> "list[Json]":
+    """Return the events of the photos of a task, causes first."""
+    return [
+        event
+        for event in state.ledger.of_kind("photo.taken")
+        if event["body"]["step"] == step and event["body"]["task"] == task
+    ]
+
+
+def _shown(request: Request, event: Json) -> Json:
+    body = event["body"]
+    return {
+        "src": "/photos/" + body["sha256"],
+        "width": body["width"],
+        "height": body["height"],
+        "by": common.who_when(request, event),
+    }
+
+
+def post(request: Request, id: str, step: Step) -> Page:
+    """Keep that a photo was taken; what it is called and how large it is, the phone says."""
+    task = request.typed("task")
+    if task not in [t["id"] for t in step.data["tasks"] if t["kind"] == "photo"]:
+        raise MissingError("task-unknown", Msg("There is no such task."))
+    sha256 = request.typed("sha256")
+    if not is_hash(sha256):
+        raise InputError("photo-missing", Msg("Take a photo or choose one first."))
+    body = {
+        "step": step.key,
+        "task": task,
+        "sha256": sha256,
+        "size": _count(request, "size", LARGEST),
+        "width": _count(request, "width", WIDEST),
+        "height": _count(request, "height", WIDEST),
+    }
+    return Page(location=request.path, drafts=[draft(request, id, "photo.taken", body)])
+
+
+def _count(request: Request, field: str, most: int) -> int:
+    text = request.typed(field, 8)
+    if not text or not all([char in "0123456789" for char in text]) or not 0 < int(text) <= most:
+        raise InputError("photo-unfit", Msg("This picture is too large or damaged. Take another."))
+    return int(text)
