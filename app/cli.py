@@ -1,4 +1,4 @@
-"""The command line: sillbook serve, migrate, demo, backup, restore, calc."""
+"""The command line: sillbook serve, migrate, demo, rebuild, backup, restore, erase, calc."""
 
 import argparse
 import errno
@@ -21,6 +21,9 @@ from app.settings import Settings, from_environment
 from app.store import backup
 from app.store.database import Database, warning_of_version
 from app.store.migrate import migrate
+
+
+STOP_SECONDS = 5  # boards keep an answer open to hear of changes: they are not waited for
 
 
 class PortError(AppError):
@@ -63,7 +66,13 @@ def serve(settings: Settings, options: argparse.Namespace) -> None:
     if warning:
         print("Note:", warning)
     sys.stdout.flush()
-    config = uvicorn.Config(app, log_level="warning", access_log=False, server_header=False)
+    config = uvicorn.Config(
+        app,
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        timeout_graceful_shutdown=STOP_SECONDS,
+    )
     uvicorn.Server(config).run(sockets=[door])
 
 
@@ -77,6 +86,18 @@ def migrate_only(settings: Settings, _: argparse.Namespace) -> None:
     migrate(database)
     database.close()
     print(f"{settings.database} is up to date.")
+
+
+def rebuild(settings: Settings, _: argparse.Namespace) -> None:
+    """Make the board's summaries again, from events alone."""
+    database = Database(settings.database)
+    try:
+        migrate(database)
+        with database.write() as session:
+            count = database.summaries.rebuild(session)
+    finally:
+        database.close()
+    print(f"{count} summaries were made again.")
 
 
 def load_demo(settings: Settings, _: argparse.Namespace) -> None:
@@ -113,6 +134,7 @@ def parser() -> argparse.ArgumentParser:
     )
     verbs.add_parser("migrate", help="bring the database to this version")
     verbs.add_parser("demo", help="load the demo company")
+    verbs.add_parser("rebuild", help="make the board's summaries again, from events alone")
     for verb, words in (
         ("backup", "copy the data into a new folder"),
         ("restore", "put a copy back (Sillbook must be stopped)"),
@@ -133,6 +155,7 @@ VERBS: dict[str, Callable[[Settings, argparse.Namespace], None]] = {
     "serve": serve,
     "migrate": migrate_only,
     "demo": load_demo,
+    "rebuild": rebuild,
     "backup": make_backup,
     "restore": put_back,
     "erase": records.erase,

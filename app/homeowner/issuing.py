@@ -60,4 +60,4 @@ def about(session: Session, id: str) -> Json:
 def names_for(session: Session, opening: str) -> dict[str, str]:
     """Return the names that a snapshot's marks stand for, as they are now."""
     job = session.get_one(Job, session.get_one(Opening, opening).job)
-    return {**people.names(session), names.HOMEOWNER: job.homeowner}
+    return {**people.names(session), names.HOMEOWNER: job.homeowner or "–"}

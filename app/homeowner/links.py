@@ -1,4 +1,4 @@
-"""Private links to a record: 128 bits, kept as a hash, expiring, to be withdrawn. They read only."""
+"""Private links to a record: 128 bits, kept as a hash, expiring, withdrawn at will; read-only."""
 
 import hashlib
 import secrets

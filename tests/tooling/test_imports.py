@@ -14,7 +14,7 @@ MAY_KNOW = {
     "app.settings": set(),
     "app.procedures": {"app.core"},
     "app.words": {"app.core"},
-    "app.words.collect": {"app.core", "app.field", "app.settings", "app.words"},
+    "app.words.collect": {"app.core", "app.field", "app.procedures", "app.words"},
     "app.store": {"app.core", "app.settings"},
     "app.demo": {"app.core", "app.settings", "app.store", "app.procedures", "app.access"},
     # The field's templates, their language and compiler; the pages of all other parts use them.

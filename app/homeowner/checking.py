@@ -1,0 +1,254 @@
+"""Checks an exported record by itself: no server, no network, nothing but the file.
+
+What it can show: that the entries hang together as they were written, that the record says just
+what follows from them, that sign-offs hold, that signatures are of the keys in the file. That the
+whole is the record we issued is shown by the code on the paper: a file that was made anew from end
+to end has another.
+"""
+
+import json
+from hashlib import sha256
+
+from app.access.keys import KeyUnfitError, Verifier, signing_message
+from app.core.errors import AppError
+from app.core.kinds import Any, Json
+from app.core.record import events as ev
+from app.core.record import gate
+from app.core.record.canonical import digest
+from app.core.record.state import State
+from app.core.words import Msg
+from app.homeowner import snapshot
+from app.homeowner.export import VERSION
+
+FIELDS = {*ev.DRAFT_FIELDS, "n", "prev", "turn", "v"}
+PARTS = ("v", "about", "events", "procedures", "snapshots", "signatures", "keys", "seal")
+# What a file from anywhere may bring about in code that trusts its own data.
+_UNFIT = (KeyError, TypeError, ValueError, IndexError, AttributeError, RecursionError)
+
+
+class Report:
+    """What was found wrong, in words; what the file says of itself where it could be read."""
+
+    def __init__(self) -> None:
+        self.faults: list[tuple[str, Msg]] = []
+        self.number = ""
+        self.revision = 0
+        self.code = ""
+        self.digest = ""
+        self.entries = 0
+        self.signatures = 0
+
+    def fault(self, code: str, words: Msg) -> None:
+        """Note something wrong."""
+        self.faults.append((code, words))
+
+    @property
+    def codes(self) -> list[str]:
+        """Return what is wrong, as codes."""
+        return [code for code, _ in self.faults]
+
+
+def check(data: bytes, code: str = "") -> Report:
+    """Return what is wrong with an export. code: as on the paper, "" where there is none."""
+    report = Report()
+    try:
+        whole = _read(report, data)
+        if whole is not None:
+            _check_parts(report, whole)
+            _check_code(report, code)
+    except _UNFIT as error:
+        words = Msg("The file is not built as an export is: {what}.", what=repr(error)[:200])
+        report.fault("unfit", words)
+    except AppError as error:
+        report.fault(error.code, error.message)
+    return report
+
+
+def _read(report: Report, data: bytes) -> Json | None:
+    try:
+        whole = json.loads(data.decode("utf-8"))
+    except (ValueError, RecursionError):
+        report.fault("unreadable", Msg("The file is damaged: it cannot be read as JSON."))
+        return None
+    if not isinstance(whole, dict) or sorted(whole) != sorted(PARTS):
+        report.fault("no-export", Msg("This is no export of a completion record."))
+        return None
+    if whole["v"] != VERSION:
+        report.fault("version", Msg("This export is of another version of Sillbook."))
+        return None
+    if not _seal_fits(data, whole["seal"]):
+        report.fault("seal", Msg("The file was changed after it was made: its seal does not fit."))
+    return whole
+
+
+def _seal_fits(data: bytes, seal: object) -> bool:
+    """Return whether the bytes, the seal taken out of them, hash to the seal.
+
+    Of canonical bytes that is the digest of all the rest; of other bytes it never was one.
+    """
+    piece = f'"seal":"{seal}",'.encode()
+    return data.count(piece) == 1 and sha256(data.replace(piece, b"")).hexdigest() == seal
+
+
+def _check_parts(report: Report, whole: Json) -> None:
+    _check_entries(report, whole["events"])
+    _check_procedures(report, whole)
+    _check_snapshots(report, whole)
+    _check_signatures(report, whole)
+    if not report.faults:
+        _check_contents(report, whole)
+        _check_sign_offs(report, whole)
+
+
+def _check_entries(report: Report, entries: list[Json]) -> None:
+    """Check each entry's shape, and the chain of every device."""
+    report.entries = len(entries)
+    lasts: dict[str, tuple[int, str]] = {}
+    for entry in entries:
+        if set(entry) != FIELDS:
+            report.fault("entry-unfit", Msg("Entry {id} has not the fields of one.", id=_id(entry)))
+            continue
+        n, prev = lasts.get(entry["device"], (0, ""))
+        if (entry["n"], entry["prev"]) != (n + 1, prev):
+            words = Msg(
+                "Entry {id} ({kind}) does not follow what stands before it: that entry or this "
+                "one was changed, taken out or put elsewhere.",
+                id=_id(entry),
+                kind=str(entry["kind"]),
+            )
+            report.fault("chain", words)
+        lasts[entry["device"]] = (entry["n"], digest(entry))
+        _check_body(report, entry)
+
+
+def _check_body(report: Report, entry: Json) -> None:
+    if entry["v"] > ev.VERSION:
+        return
+    try:
+        ev.check_body(entry["kind"], entry["body"])
+    except AppError:
+        words = Msg("Entry {id} does not fit its kind, {kind}.", id=_id(entry), kind=entry["kind"])
+        report.fault("entry-unfit", words)
+
+
+def _id(entry: Any) -> str:
+    return str(entry.get("id", "?")) if isinstance(entry, dict) else "?"
+
+
+def _check_procedures(report: Report, whole: Json) -> None:
+    for key, procedure in whole["procedures"].items():
+        rest = {name: part for name, part in procedure.items() if name != "digest"}
+        if digest(rest) != procedure["digest"] or key != _key(procedure):
+            report.fault("procedure", Msg("Procedure {key} was changed.", key=key))
+
+
+def _key(procedure: Json) -> str:
+    return f"{procedure['id']}@{procedure['version']}"
+
+
+def _check_snapshots(report: Report, whole: Json) -> None:
+    """Check that each revision follows the one before, and the last rests on just these entries."""
+    before = None
+    for kept in whole["snapshots"]:
+        expected = (before["revision"] + 1, digest(before)) if before else (1, "")
+        named = kept["before"]["digest"] if kept["before"] else ""
+        if (kept["revision"], named) != expected:
+            words = Msg("Revision {n} does not follow the one before it.", n=kept["revision"])
+            report.fault("revision", words)
+        before = kept
+    if before is None:
+        raise ValueError("no snapshot")
+    report.number, report.revision = str(before["number"]), before["revision"]
+    report.digest = digest(before)
+    report.code = snapshot.code_of(report.digest)
+    _compare(report, before["rests"], [digest(e) for e in ev.in_order(whole["events"])])
+
+
+def _compare(report: Report, rests: list[str], hashes: list[str]) -> None:
+    """Say in which way the entries differ from those that the record rests on."""
+    if rests == hashes:
+        return
+    strange = len([one for one in hashes if one not in rests])
+    missing = len([one for one in rests if one not in hashes])
+    if strange or missing:
+        words = Msg(
+            "The record rests on other entries: {strange} here are not among them, {missing} of "
+            "them are not here.",
+            strange=strange,
+            missing=missing,
+        )
+        report.fault("rests", words)
+    else:
+        report.fault("order", Msg("The entries stand in another order than when it was issued."))
+
+
+def _check_signatures(report: Report, whole: Json) -> None:
+    known = {entry["id"]: entry for entry in whole["events"] if isinstance(entry, dict)}
+    for id, signature in whole["signatures"].items():
+        entry = known.get(id)
+        if entry is None or not _fits(whole["keys"], entry, signature):
+            words = Msg("The signature of entry {id} does not fit.", id=id)
+            report.fault("signature", words)
+        report.signatures += 1
+
+
+def _fits(keys: dict[str, str], entry: Json, signature: str) -> bool:
+    try:
+        verifier = Verifier(keys[entry["device"]])
+    except KeyUnfitError:
+        return False
+    return verifier.fits(signing_message(entry["id"], digest(entry)), signature)
+
+
+def _check_contents(report: Report, whole: Json) -> None:
+    """Make every revision anew from the entries, and compare."""
+    before = None
+    for kept in whole["snapshots"]:
+        rests = set(kept["rests"])
+        own = [entry for entry in whole["events"] if digest(entry) in rests]
+        made = snapshot.make(whole["about"], own, whole["procedures"], before)
+        place = difference(kept, made)
+        if place:
+            words = Msg(
+                "Revision {n} says something else than follows from its entries, at {place}.",
+                n=kept["revision"],
+                place=place,
+            )
+            report.fault("contents", words)
+        before = kept
+
+
+def difference(a: Any, b: Any, path: str = "") -> str:
+    """Return where two JSON values first differ, as a path; "" where they are the same.
+
+    Example: difference({"a": [1, 2]}, {"a": [1, 3]}) -> "a/1"
+    """
+    if isinstance(a, dict) and isinstance(b, dict) and sorted(a) == sorted(b):
+        pairs = [(str(key), a[key], b[key]) for key in sorted(a)]
+    elif isinstance(a, list) and isinstance(b, list) and len(a) == len(b):
+        pairs = [(str(i), *pair) for i, pair in enumerate(zip(a, b, strict=True))]
+    else:
+        return "" if a == b and type(a) is type(b) else path or "/"
+    for name, left, right in pairs:
+        found = difference(left, right, f"{path}/{name}".strip("/"))
+        if found:
+            return found
+    return ""
+
+
+def _check_sign_offs(report: Report, whole: Json) -> None:
+    state = State(whole["events"], whole["procedures"])
+    for step in state.steps:
+        sign = gate.sign_of(state, step)
+        if sign is None or not sign.good:
+            words = Msg("Step {step} has no sign-off that holds.", step=step.key)
+            report.fault("sign-off", words)
+        elif sign.event["body"]["verdicts"] != gate.verdicts(state, step):
+            words = Msg("Step {step}: the verdicts are not those signed for.", step=step.key)
+            report.fault("verdicts", words)
+
+
+def _check_code(report: Report, code: str) -> None:
+    if code and snapshot.read_code(code) != report.code:
+        words = Msg("The code of this file is {code}, not {typed}.", code=report.code, typed=code)
+        report.fault("code", words)

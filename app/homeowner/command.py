@@ -1,0 +1,46 @@
+"""The command line of records: sillbook verify FILE, sillbook erase PERSON."""
+
+import argparse
+import sys
+from pathlib import Path
+
+from app.core.words import Speaker
+from app.homeowner import checking, erasing
+from app.settings import Settings
+
+
+def add_to(verbs: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the verbs to the command line."""
+    verify = verbs.add_parser("verify", help="check an exported record, without a server")
+    verify.add_argument("file", type=Path)
+    verify.add_argument("--code", default="", help="the code that stands on the paper")
+    erase = verbs.add_parser("erase", help="erase a person's name and sign-in; the log stands")
+    erase.add_argument("person", help="the person's id or sign-in name, or job:ID for a homeowner")
+
+
+def verify(options: argparse.Namespace) -> int:
+    """Check an export; the status is 1 where something is wrong, 2 where it cannot be read."""
+    try:
+        data = options.file.read_bytes()
+    except OSError as error:
+        print(f"Cannot read {options.file}: {error.strerror}", file=sys.stderr)
+        return 2
+    report = checking.check(data, options.code)
+    speaker = Speaker()
+    for _, words in report.faults:
+        print("WRONG:", speaker.say(words))
+    if report.digest:
+        print(f"Record {report.number}, revision {report.revision}, code {report.code}")
+        print(f"Digest {report.digest}")
+        print(f"{report.entries} entries, {report.signatures} signatures of phones")
+    if report.faults:
+        return 1
+    print("Unchanged: chain, digests and sign-offs hold, and the record says what follows from it.")
+    if not options.code:
+        print("Compare code and digest with a sheet of the record: that shows whose it is.")
+    return 0
+
+
+def erase(settings: Settings, options: argparse.Namespace) -> None:
+    """Erase a person's or a homeowner's name."""
+    print(Speaker().say(erasing.erase(settings.database, options.person)))

@@ -1,0 +1,275 @@
+"""An export checked by itself: whole it passes; altered anywhere, it is said what is wrong.
+
+SHA-256 (FIPS 180-4) and ECDSA over P-256 (FIPS 186-5) are the standard library's and the
+`cryptography` package's; what follows from an altered byte needs no other source.
+"""
+
+import base64
+import json
+from collections.abc import Callable
+
+import pytest
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.hazmat.primitives.asymmetric.utils import decode_dss_signature
+from cryptography.hazmat.primitives.hashes import SHA256
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from app.access.keys import signing_message
+from app.cli import main
+from app.core.kinds import Json
+from app.core.record.canonical import canonical, digest
+from app.homeowner import checking, export, snapshot
+from tests.homeowner.finished import ABOUT, PROCEDURES
+
+
+def body(book: list[Json], made: Json) -> Json:
+    """Return an export before it is sealed, whose parts may be altered freely."""
+    parts = {
+        "v": 1,
+        "about": ABOUT,
+        "events": book,
+        "procedures": PROCEDURES,
+        "snapshots": [made],
+        "signatures": {},
+        "keys": {},
+    }
+    copied: Json = json.loads(json.dumps(parts))
+    return copied
+
+
+@pytest.fixture(scope="module")
+def whole(book: list[Json], made: Json) -> bytes:
+    return export.sealed(body(book, made))
+
+
+def test_whole_export_passes(whole: bytes, made: Json) -> None:
+    report = checking.check(whole, snapshot.code_of(digest(made)))
+    assert report.faults == []
+    assert (report.revision, report.digest) == (1, digest(made))
+
+
+def test_another_code_is_another_record(whole: bytes) -> None:
+    assert checking.check(whole, "00000-00000").codes == ["code"]
+
+
+@settings(max_examples=40, deadline=None)
+@given(place=st.floats(0, 1, exclude_max=True), change=st.integers(1, 255))
+def test_one_byte_anywhere(whole: bytes, place: float, change: int) -> None:
+    at = int(place * len(whole))
+    altered = whole[:at] + bytes([whole[at] ^ change]) + whole[at + 1 :]
+    assert checking.check(altered).faults
+
+
+@pytest.mark.parametrize("cut", [0, 1, 1000, -1, -1000])
+def test_shortened_or_lengthened(whole: bytes, cut: int) -> None:
+    assert checking.check(whole[:cut]).faults
+    assert checking.check(whole + b" " * (abs(cut) + 1)).faults
+
+
+def first(parts: Json, kind: str) -> Json:
+    return next(event for event in parts["events"] if event["kind"] == kind)
+
+
+def alter_reading(parts: Json) -> None:
+    first(parts, "reading.taken")["body"]["value"] = "1"
+
+
+def alter_verdict(parts: Json) -> None:
+    first(parts, "step.signed")["body"]["verdicts"][0]["verdict"] = "out"
+
+
+def alter_order(parts: Json) -> None:
+    events = parts["events"]
+    events[5], events[6] = events[6], events[5]
+
+
+def alter_photo(parts: Json) -> None:
+    first(parts, "photo.taken")["body"]["sha256"] = "0" * 64
+
+
+def alter_person(parts: Json) -> None:
+    first(parts, "step.signed")["person"] = "somebody-else"
+
+
+def alter_clock(parts: Json) -> None:
+    parts["events"][9]["at"] = "2020-01-01T00:00:00Z"
+
+
+def take_out(parts: Json) -> None:
+    del parts["events"][20]
+
+
+def take_out_last(parts: Json) -> None:
+    del parts["events"][-1]
+
+
+def alter_shown(parts: Json) -> None:
+    parts["snapshots"][0]["shown"]["en"]["mm"]["result"] = "All is well."
+
+
+def alter_limit(parts: Json) -> None:
+    procedure = next(iter(parts["procedures"].values()))
+    procedure["steps"][0]["checks"][0]["limits"]["most"] = {"value": "99999999999"}
+
+
+def alter_address(parts: Json) -> None:
+    parts["about"]["address"] = "13 Other Lane"
+
+
+def alter_rests(parts: Json) -> None:
+    parts["snapshots"][0]["rests"].reverse()
+
+
+def alter_revision(parts: Json) -> None:
+    parts["snapshots"][0]["revision"] = 2
+
+
+def alter_signature(parts: Json) -> None:
+    signed = first(parts, "step.signed")
+    parts["signatures"] = {signed["id"]: "A" * 86}
+
+
+ALTERED = [
+    (alter_reading, "chain"),
+    (alter_verdict, "chain"),
+    (alter_order, "chain"),
+    (alter_photo, "chain"),
+    (alter_person, "chain"),
+    (alter_clock, "chain"),
+    (take_out, "chain"),
+    (take_out_last, "rests"),
+    (alter_shown, "contents"),
+    (alter_limit, "procedure"),
+    (alter_address, "contents"),
+    (alter_rests, "order"),
+    (alter_revision, "revision"),
+    (alter_signature, "unfit"),
+]
+
+
+@pytest.fixture(scope="module")
+def with_photo(book: list[Json]) -> Json:
+    """The parts of an export of an opening with a photo, taken just before acceptance."""
+    from app.core.record.events import heads, new_event
+
+    events = [dict(event) for event in book[:-1]]
+    for kind, device, person, content in (
+        ("photo.taken", "web-demo", "tobin-hale", PHOTO),
+        ("opening.reviewed", "office-demo", "nadia-ferrow", {"result": "accepted", "words": ""}),
+    ):
+        draft = {
+            "id": f"x-{kind}", "device": device, "opening": ABOUT["id"], "seen": heads(events),
+            "at": "2026-03-12T10:00:00-05:00", "person": person, "kind": kind, "body": content,
+        }  # fmt: skip
+        events.append(new_event(events, draft))
+    return body(events, snapshot.make(ABOUT, events, PROCEDURES))
+
+
+PHOTO = {
+    "step": "J", "task": "j-photo", "sha256": "ab" * 32, "size": 1, "width": 4, "height": 3,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("alter", "code"), ALTERED, ids=lambda one: getattr(one, "__name__", one))
+def test_what_was_altered_is_said_even_where_the_seal_was_made_anew(
+    with_photo: Json, alter: Callable[[Json], None], code: str
+) -> None:
+    parts = json.loads(json.dumps(with_photo))
+    alter(parts)
+    report = checking.check(export.sealed(parts))
+    assert code in report.codes
+    assert all(words.template for _, words in report.faults)
+
+
+def test_chain_names_the_entry(book: list[Json], made: Json) -> None:
+    parts = body(book, made)
+    reading = first(parts, "reading.taken")
+    reading["body"]["value"] = "1"
+    after = parts["events"][parts["events"].index(reading) + 1]
+    faults = dict(checking.check(export.sealed(parts)).faults)
+    assert faults["chain"].params["id"] == after["id"]
+
+
+def rechained(events: list[Json]) -> None:
+    """Make the chains anew, as a forger would."""
+    lasts: dict[str, Json] = {}
+    for event in events:
+        if event["device"] in lasts:
+            event["prev"] = digest(lasts[event["device"]])
+        lasts[event["device"]] = event
+
+
+def test_forger_who_makes_chain_and_record_anew_gets_another_code(
+    book: list[Json], made: Json
+) -> None:
+    parts = body(book, made)
+    alter_reading(parts)
+    rechained(parts["events"])
+    assert "rests" in checking.check(export.sealed(parts)).codes
+    parts["snapshots"] = [snapshot.make(ABOUT, parts["events"], PROCEDURES)]
+    report = checking.check(export.sealed(parts), snapshot.code_of(digest(made)))
+    assert "code" in report.codes
+
+
+def signed_by(key: ec.EllipticCurvePrivateKey, event: Json) -> str:
+    message = canonical(signing_message(event["id"], digest(event)))
+    r, s = decode_dss_signature(key.sign(message, ec.ECDSA(SHA256())))
+    return base64.urlsafe_b64encode(r.to_bytes(32) + s.to_bytes(32)).decode().rstrip("=")
+
+
+def jwk(key: ec.EllipticCurvePrivateKey) -> str:
+    numbers = key.public_key().public_numbers()
+    x, y = (
+        base64.urlsafe_b64encode(n.to_bytes(32)).decode().rstrip("=")
+        for n in (numbers.x, numbers.y)
+    )
+    return canonical({"crv": "P-256", "kty": "EC", "x": x, "y": y}).decode()
+
+
+def test_signatures_of_phones_are_checked(book: list[Json], made: Json) -> None:
+    key, other = ec.generate_private_key(ec.SECP256R1()), ec.generate_private_key(ec.SECP256R1())
+    parts = body(book, made)
+    signed = first(parts, "step.signed")
+    parts["keys"] = {signed["device"]: jwk(key)}
+    parts["signatures"] = {signed["id"]: signed_by(key, signed)}
+    report = checking.check(export.sealed(parts))
+    assert (report.faults, report.signatures) == ([], 1)
+    parts["signatures"] = {signed["id"]: signed_by(other, signed)}
+    assert checking.check(export.sealed(parts)).codes == ["signature"]
+    parts["signatures"] = {"no-such-entry": signed_by(key, signed)}
+    assert checking.check(export.sealed(parts)).codes == ["signature"]
+
+
+@pytest.mark.parametrize(
+    "data",
+    [b"", b"{}", b"[]", b"null", b"\xff", b'{"v":1}', b"[" * 100000, b'"\\ud800"', b"1e999"],
+)
+def test_files_that_are_no_export(data: bytes) -> None:
+    assert checking.check(data).codes in (["unreadable"], ["no-export"])
+
+
+@pytest.mark.parametrize(
+    ("part", "junk"),
+    [("events", [1]), ("events", {}), ("events", [{}]), ("snapshots", []), ("snapshots", [{}]),
+     ("procedures", {"a": 1}), ("about", None), ("signatures", []), ("keys", 5)],
+)  # fmt: skip
+def test_parts_that_are_not_what_they_should_be(
+    book: list[Json], made: Json, part: str, junk: object
+) -> None:
+    assert checking.check(export.sealed({**body(book, made), part: junk})).faults or junk == 5
+
+
+def test_command_says_it_in_words(
+    whole: bytes, tmp_path: object, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from pathlib import Path
+
+    file = Path(str(tmp_path)) / "record.json"
+    file.write_bytes(whole)
+    assert main(["verify", str(file)]) == 0
+    assert "Unchanged" in capsys.readouterr().out
+    file.write_bytes(whole.replace(b"\"4' 0 1/2", b"\"4' 0 1/4", 1))
+    assert main(["verify", str(file)]) == 1
+    assert "WRONG: The file was changed after it was made" in capsys.readouterr().out
+    assert main(["verify", str(file) + ".none"]) == 2

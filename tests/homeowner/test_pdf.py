@@ -1,0 +1,179 @@
+"""The record as a PDF, read back by other programs.
+
+pypdf reads text and structure; what PDF/A-2a and PDF/UA-1 ask for (ISO 19005-2 clauses 6.6 and 6.7,
+ISO 14289-1 clauses 5, 7.1 and 7.3: restated) is looked for in the file itself.
+"""
+
+import io
+import re
+import subprocess
+import sys
+from collections import Counter
+
+import pytest
+from pypdf import PdfReader
+from pypdf.generic import DictionaryObject
+
+from app.core.kinds import Json
+from app.homeowner import snapshot, view
+from app.homeowner.pdf import letters, paper, svg
+from tests.homeowner.conftest import NAMES, row_of
+
+
+@pytest.fixture(scope="module")
+def pdf(revision: view.Revision) -> PdfReader:
+    return PdfReader(io.BytesIO(paper.make(revision, "letter", "en", "in")))
+
+
+def squeezed(text: str) -> str:
+    """Return text without spaces: lines break where they must."""
+    return re.sub(r"\s+", "", text)
+
+
+@pytest.mark.parametrize(("name", "size"), [("letter", (612, 792)), ("a4", (595, 842))])
+@pytest.mark.parametrize("units", snapshot.UNITS)
+def test_papers_and_units(revision: view.Revision, name: str, size: object, units: str) -> None:
+    made = paper.make(revision, name, "en", units)
+    page = PdfReader(io.BytesIO(made)).pages[0].mediabox
+    assert (round(page.width), round(page.height)) == size
+    assert len(made) < 5_000_000
+
+
+def test_every_reading_stands_there_once(pdf: PdfReader, made: Json) -> None:
+    """Each table of readings: its places and what was typed, in order, one row a reading."""
+    text = squeezed("".join(page.extract_text() for page in pdf.pages))
+    rows = Counter()
+    for step in made["shown"]["en"]["in"]["steps"]:
+        for table in step["tables"]:
+            for reading in table["readings"]:
+                row = reading["place"] + reading["typed"] + reading["value"]
+                row += NAMES["tobin-hale"] + "," + reading["at"]
+                rows[squeezed(row + (" · " + reading["tool"] if reading["tool"] else ""))] += 1
+    assert sum(rows.values()) > 250
+    wrong = {row: (count, text.count(row)) for row, count in rows.items()}
+    assert {row: both for row, both in wrong.items() if both[0] > both[1]} == {}
+    times = Counter(re.findall(r"TobinHale,\d+Mar2026,\d\d:\d\d", text))
+    assert times  # every entry of this book has a minute of its own
+    for row in rows:
+        stamp = re.search(r"TobinHale,\d+Mar2026,\d\d:\d\d", row)
+        assert stamp
+        assert times[stamp[0]] == 1, row
+
+
+def test_archival_and_accessible(pdf: PdfReader) -> None:
+    root = pdf.trailer["/Root"]
+    meta = pdf.trailer["/Root"]["/Metadata"].get_data().decode()
+    assert re.search(r"pdfaid:part[>=\"]+2", meta)
+    assert re.search(r"pdfaid:conformance[>=\"]+A", meta)
+    assert re.search(r"pdfuaid:part[>=\"]+1", meta)
+    assert root["/MarkInfo"]["/Marked"]
+    assert root["/Lang"].startswith("en")
+    assert root["/ViewerPreferences"]["/DisplayDocTitle"]
+    assert "/StructTreeRoot" in root
+    assert "/OutputIntents" in root
+    assert not pdf.is_encrypted
+    assert pdf.metadata is not None
+    assert "Completion record" in str(pdf.metadata.title)
+
+
+def elements(node: object) -> list[DictionaryObject]:
+    """Return every element of the structure tree."""
+    found: list[DictionaryObject] = []
+    ahead = [node]
+    while ahead:
+        one = getattr(ahead[-1], "get_object", lambda: None)() if ahead else None
+        ahead.pop()
+        if isinstance(one, list):
+            ahead.extend(one)
+        elif isinstance(one, DictionaryObject):
+            if "/S" in one:
+                found.append(one)
+            if "/K" in one:
+                ahead.append(one["/K"])
+    return found
+
+
+def test_every_picture_has_a_text_and_tables_have_heads(pdf: PdfReader) -> None:
+    found = elements(pdf.trailer["/Root"]["/StructTreeRoot"])
+    kinds = Counter(str(one["/S"]) for one in found)
+    assert kinds["/Figure"] > 50
+    assert kinds["/Table"] > 50
+    assert kinds["/TH"] > kinds["/Table"]
+    assert [one for one in found if one["/S"] == "/Figure" and not one.get("/Alt")] == []
+
+
+def test_bookmarks_name_every_step(pdf: PdfReader, made: Json) -> None:
+    titles = [str(one.title) for one in pdf.outline if not isinstance(one, list)]
+    for step in made["shown"]["en"]["in"]["steps"]:
+        assert any(title.startswith(step["id"]) for title in titles), step["id"]
+
+
+def test_every_sheet_carries_opening_revision_code_and_digest(
+    pdf: PdfReader, revision: view.Revision
+) -> None:
+    total = len(pdf.pages)
+    for number, page in enumerate(pdf.pages, 1):
+        text = squeezed(page.extract_text())
+        for part in (
+            "OpeningA·Livingroom", "Revision1", f"page{number}of{total}",
+            revision.row.code, revision.row.digest, f"/verify/{revision.row.code}",
+        ):  # fmt: skip
+            assert part in text, (number, part)
+
+
+def test_same_input_same_bytes_in_another_process(revision: view.Revision) -> None:
+    made = paper.make(revision, "a4", "en", "mm")
+    code = (
+        "import sys, json\n"
+        "from app.homeowner import view\nfrom app.homeowner.pdf import paper\n"
+        "from app.store.records import Issued\n"
+        "row, names = json.load(sys.stdin)\n"
+        "found = view.Revision(Issued(**row), 1, names, 'https://book.example.org')\n"
+        "sys.stdout.buffer.write(paper.make(found, 'a4', 'en', 'mm'))\n"
+    )
+    import json
+
+    given = json.dumps([revision.row.model_dump(), revision.names]).encode()
+    done = subprocess.run(
+        [sys.executable, "-c", code], input=given, capture_output=True, check=True
+    )
+    assert done.stdout == made
+
+
+NASTY = "Þórunn Ağaoğlu-Παπαδοπούλου Щербакова Nguyễn " + "x" * 120 + " 李 😀🏗 ‮abc \x07 *#$_` <&>"
+
+
+def test_names_of_all_kinds_are_kept_or_written_as_numbers(made: Json) -> None:
+    row = row_of(made)
+    known = {**NAMES, "tobin-hale": NASTY}
+    found = view.Revision(row, 1, known, "https://book.example.org")
+    text = "".join(p.extract_text() for p in PdfReader(io.BytesIO(
+        paper.make(found, "letter", "en", "in"))).pages[:8])  # fmt: skip
+    flat = squeezed(text)
+    assert "Παπαδοπούλου" in flat
+    assert "Щербакова" in flat
+    assert "[U+674E]" in flat
+
+
+def test_superseded_says_so_on_the_first_sheet(revision: view.Revision) -> None:
+    old = view.Revision(revision.row, 3, revision.names, revision.base)
+    text = PdfReader(io.BytesIO(paper.make(old, "a4", "en", "in"))).pages[0].extract_text()
+    assert "Superseded: revision 3" in text
+
+
+def test_spanish(revision: view.Revision) -> None:
+    found = PdfReader(io.BytesIO(paper.make(revision, "a4", "es", "mm")))
+    assert found.trailer["/Root"]["/Lang"].startswith("es")
+
+
+def test_fonts_hold_the_letters_of_three_scripts() -> None:
+    """Unicode's blocks (published): Latin-1 and Latin Extended-A, Greek, Cyrillic letters."""
+    for first, last in ((0xC0, 0x17E), (0x391, 0x3A1), (0x3B1, 0x3C9), (0x410, 0x44F)):
+        assert set(range(first, last + 1)) <= letters.covered()
+    assert letters.fit({"a": ["李\x00\ue000"]}) == {"a": ["[U+674E] [U+E000]"]}
+
+
+def test_style_of_a_shape_is_the_style_sheets() -> None:
+    assert "stroke: #8e1414" in svg.style("line", "p-anchor")
+    assert "font-weight: 700" in svg.style("text", "p-strong")
+    assert "fill: none" in svg.style("polyline", "p-floor")
