@@ -52,7 +52,7 @@ class Crew:
         page.read(DOWN)
         for spot in at:
             page.keep(spot.text, spot.words)
-            self.typed.append(_as_kept(spot.text))
+            self.typed.append(spot.typed)
 
     def again(self, page: StepPage, key: str, point: str) -> None:
         """Measure a point again after something was moved."""
@@ -72,8 +72,3 @@ def step_point(step: Step, id_: str) -> Json:
     """Return a point of a step."""
     found: Json = next(point for point in step.data["points"] if point["id"] == id_)
     return found
-
-
-def _as_kept(text: str) -> str:
-    """Return what the page sends for an answer button: yes for Yes."""
-    return {"Yes": "yes", "closed and locked": "closed"}.get(text, text)

@@ -48,11 +48,20 @@ def demo_state(opening: str) -> State:
 
 @dataclass(frozen=True)
 class Spot:
-    """One place to be measured: its words on the page, and what is typed there."""
+    """One place to be measured: its words on the page, and what is typed or tapped there.
+
+    answer: what a tapped button sends, where there is one.
+    """
 
     id: str
     words: str
     text: str
+    answer: str = ""
+
+    @property
+    def typed(self) -> str:
+        """What the record shows as typed."""
+        return self.answer or self.text
 
 
 def spots(state: State, point: str, unit: str) -> list[Spot]:
@@ -60,9 +69,20 @@ def spots(state: State, point: str, unit: str) -> list[Spot]:
     asked = state.point(point)
     speaker = Speaker(units="in")
     return [
-        Spot(place.id, speaker.say(place.title), text_at(asked, place, state.drawing, number))
+        Spot(
+            place.id,
+            speaker.say(place.title),
+            text_at(asked, place, state.drawing, number),
+            _answer(asked),
+        )
         for number, place in enumerate(state.places(point, state.unit_for(point, unit)))
     ]
+
+
+def _answer(point: Json) -> str:
+    if point["quantity"] == "yes-no":
+        return "yes"
+    return str(point["choices"][0]["id"]) if point["quantity"] == "choice" else ""
 
 
 def text_at(point: Json, place: Place, drawing: Drawing, number: int = 0) -> str:
