@@ -40,10 +40,11 @@ def chosen(accept: str) -> str:
 
 
 def _weight(text: str) -> float:
-    name, _, value = text.strip().partition("=")
+    """Return a weight from 0 to 1; 0 where it is none."""
     if not text.strip():
         return 1.0
+    name, _, value = text.strip().partition("=")
     digits = value.strip()
     plain = digits.replace(".", "", 1)
-    sound = name.strip() == "q" and plain.isascii() and plain.isdigit()
-    return float(digits) if sound else 0.0
+    sound = name.strip() == "q" and plain.isascii() and plain.isdigit() and len(digits) < 6
+    return float(digits) if sound and float(digits) <= 1 else 0.0

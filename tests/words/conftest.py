@@ -1,0 +1,5 @@
+"""The demo company, as the tests of the demo have it."""
+
+from tests.demo.conftest import app, loaded
+
+__all__ = ["app", "loaded"]
