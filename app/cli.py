@@ -22,7 +22,6 @@ from app.store import backup
 from app.store.database import Database, warning_of_version
 from app.store.migrate import migrate
 
-
 STOP_SECONDS = 5  # boards keep an answer open to hear of changes: they are not waited for
 
 

@@ -1,8 +1,10 @@
 """The command line as people use it: a real process, a real port."""
 
+import http.client
 import os
 import signal
 import socket
+import sqlite3
 import subprocess
 import sys
 import time
@@ -92,3 +94,34 @@ def test_data_that_cannot_be_used_are_told_in_one_line(tmp_path: Path) -> None:
         assert done.returncode == 1
         assert done.stderr.startswith("Cannot use ")
         assert done.stderr.count("\n") == 1
+
+
+def test_rebuild_makes_summaries_again(tmp_path: Path) -> None:
+    assert command(tmp_path, "demo").returncode == 0
+    done = command(tmp_path, "rebuild")
+    assert (done.returncode, done.stdout.strip()) == (0, "5 summaries were made again.")
+    with sqlite3.connect(tmp_path / "sillbook.db") as database:
+        assert database.execute("SELECT count(*) FROM summary").fetchone() == (5,)
+
+
+def test_server_stops_while_a_board_listens(tmp_path: Path) -> None:
+    """An open answer that tells of changes does not hold the server up until it ends (55 s)."""
+    command(tmp_path, "demo")
+    server = Served(tmp_path)
+    connection = http.client.HTTPConnection(server.address.removeprefix("http://"), timeout=30)
+    ours = {"Sec-Fetch-Site": "same-origin", "Content-Type": "application/x-www-form-urlencoded"}
+    connection.request("POST", "/sign-in", "name=nadia&password=plumb-line-and-level", ours)
+    answer = connection.getresponse()
+    cookie = answer.headers["Set-Cookie"].partition(";")[0]
+    answer.read()
+    connection.request("GET", "/office/changes", headers={"Cookie": cookie})
+    stream = connection.getresponse()
+    assert (stream.status, stream.readline()) == (200, b"retry: 2000\n")
+    server.process.send_signal(signal.SIGINT)
+    began = time.monotonic()
+    server.process.wait(timeout=30)
+    assert time.monotonic() - began < 20
+    connection.close()
+    for pipe in (server.process.stdout, server.process.stderr):
+        assert pipe
+        pipe.close()
