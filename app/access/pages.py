@@ -23,6 +23,18 @@ def lang_of(request: Request) -> str:
     return person.lang if person else chosen(request.headers.get("accept-language", ""))
 
 
+def tabs_for(person: Person | None, here: str) -> list[Json]:
+    """Return the links between office and field book; here: "office", "web" or neither."""
+    if person is None:
+        return []
+    speaker = speaker_for(person)
+    field = {"href": "/field", "text": speaker.say(Msg("Field book")), "here": here == "web"}
+    if person.role != "supervisor":
+        return [] if here == "web" else [field]
+    office = {"href": "/office", "text": speaker.say(Msg("Office")), "here": here == "office"}
+    return [office, field]
+
+
 def speaker_of(request: Request) -> Speaker:
     """Return who speaks to whoever sent this request, as far as that is known yet."""
     person: Person | None = getattr(request.state, "person", None)
@@ -38,7 +50,7 @@ def page(
     frame: Json = {
         "lang": lang_of(request),
         "title": speaker.say(title),
-        "nav": [],
+        "nav": tabs_for(person, ""),
         "where": None,
         "notices": [],
         "person": person.name if person else "",

@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from app.access.forms import read_form
-from app.access.pages import speaker_for
+from app.access.pages import speaker_for, tabs_for
 from app.access.who import need_person
 from app.core.errors import MissingError
 from app.core.kinds import Json
@@ -38,17 +38,6 @@ class Core(Protocol):
 
     def answer(self, data: Json) -> Json:
         """Return status, template, context, location and complete events."""
-
-
-def tabs_for(person: Person, hand: str) -> list[Json]:
-    """Return the links between office and field book; only supervisors have both."""
-    if person.role != "supervisor":
-        return []
-    speaker = speaker_for(person)
-    return [
-        {"href": "/office", "text": speaker.say(Msg("Office")), "here": hand == "office"},
-        {"href": "/field", "text": speaker.say(Msg("Field book")), "here": hand == "web"},
-    ]
 
 
 def local_now() -> str:

@@ -6,11 +6,10 @@ from datetime import datetime
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
-from app.access.pages import page, speaker_of
+from app.access.pages import page, speaker_of, tabs_for
 from app.core.kinds import Json
 from app.core.pages.common import MONTHS
 from app.core.words import Msg, Speaker
-from app.field.server import tabs_for
 from app.store.tables import Person
 
 # where, its words, what it shows
