@@ -161,20 +161,23 @@ def _check_snapshots(report: Report, whole: Json) -> None:
     report.number, report.revision = str(before["number"]), before["revision"]
     report.digest = digest(before)
     report.code = snapshot.code_of(report.digest)
-    _compare(report, before["rests"], [digest(e) for e in ev.in_order(whole["events"])])
+    _compare(report, before["rests"], ev.in_order(whole["events"]))
 
 
-def _compare(report: Report, rests: list[str], hashes: list[str]) -> None:
+def _compare(report: Report, rests: list[str], entries: list[Json]) -> None:
     """Say in which way the entries differ from those that the record rests on."""
+    hashes = [digest(entry) for entry in entries]
     if rests == hashes:
         return
-    strange = len([one for one in hashes if one not in rests])
-    missing = len([one for one in rests if one not in hashes])
+    known = set(rests)
+    strange = [_id(entry) for entry in entries if digest(entry) not in known]
+    missing = len(known - set(hashes))
     if strange or missing:
         words = Msg(
-            "The record rests on other entries: {strange} here are not among them, {missing} of "
-            "them are not here.",
-            strange=strange,
+            "The record rests on other entries: {strange} here are not among them (first: "
+            "{which}), {missing} of them are not here.",
+            strange=len(strange),
+            which=strange[0] if strange else "–",
             missing=missing,
         )
         report.fault("rests", words)

@@ -72,7 +72,7 @@ def first(parts: Json, kind: str) -> Json:
 
 
 def alter_reading(parts: Json) -> None:
-    first(parts, "reading.taken")["body"]["value"] = "1"
+    first(parts, "reading.taken")["body"]["value"] = "7"
 
 
 def alter_verdict(parts: Json) -> None:
@@ -134,7 +134,7 @@ ALTERED = [
     (alter_reading, "chain"),
     (alter_verdict, "chain"),
     (alter_order, "chain"),
-    (alter_photo, "chain"),
+    (alter_photo, "rests"),
     (alter_person, "chain"),
     (alter_clock, "chain"),
     (take_out, "chain"),
@@ -185,7 +185,7 @@ def test_what_was_altered_is_said_even_where_the_seal_was_made_anew(
 def test_chain_names_the_entry(book: list[Json], made: Json) -> None:
     parts = body(book, made)
     reading = first(parts, "reading.taken")
-    reading["body"]["value"] = "1"
+    reading["body"]["value"] = "7"
     after = parts["events"][parts["events"].index(reading) + 1]
     faults = dict(checking.check(export.sealed(parts)).faults)
     assert faults["chain"].params["id"] == after["id"]

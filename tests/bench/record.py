@@ -1,0 +1,121 @@
+"""How long the completion record takes, and how large it is: python -m tests.bench.record
+
+The page and the PDF of a finished opening, with 0 and 40 photos (invented pictures with grain, as
+large as a phone's). Times are of the processor and of the clock; the first of each is not counted.
+Aims: page 100 ms, PDF 1 s, 5 MB with 40 photos.
+"""
+
+import io
+import tempfile
+import time
+from collections.abc import Callable
+from hashlib import sha256
+from pathlib import Path
+from random import Random
+
+from PIL import Image, ImageFilter
+
+from app.core.kinds import Json
+from app.core.record.events import heads, new_event
+from app.core.words import Speaker
+from app.field.templates import render
+from app.homeowner import snapshot, view
+from app.homeowner.pdf import paper
+from app.homeowner.pdf import photos as renditions
+from app.store import photos
+from tests.homeowner.conftest import NAMES, row_of
+from tests.homeowner.finished import ABOUT, PROCEDURES, Finished, finished
+
+FRAME: Json = {
+    "lang": "en", "title": "Record", "nav": [], "where": None, "notices": [], "person": "",
+    "sign_out": None,
+}  # fmt: skip
+
+
+def picture(seed: int) -> bytes:
+    """Return an invented photo: shapes with grain, 1600 by 1200."""
+    chance = Random(seed)
+    small = Image.frombytes("RGB", (40, 30), chance.randbytes(3600)).resize((1600, 1200))
+    grain = Image.effect_noise((1600, 1200), 24).convert("RGB").filter(ImageFilter.SMOOTH)
+    out = io.BytesIO()
+    Image.blend(small, grain, 0.25).save(out, "JPEG", quality=82)
+    return out.getvalue()
+
+
+def with_photos(book: Finished, folder: Path, count: int) -> list[Json]:
+    """Return a book's events with so many photos before its acceptance."""
+    events = list(book.events[:-1])
+    for n in range(count):
+        data = picture(n)
+        name = sha256(data).hexdigest()
+        photos.keep(folder, name, data)
+        body = {
+            "step": "J", "task": "j-photo", "sha256": name, "size": len(data), "width": 1600,
+            "height": 1200,
+        }  # fmt: skip
+        events.append(_next(events, f"photo-{n}", "web-demo", "photo.taken", body))
+    last = book.events[-1]
+    return [*events, _next(events, "accepted", last["device"], last["kind"], last["body"])]
+
+
+def _next(events: list[Json], id: str, device: str, kind: str, body: Json) -> Json:
+    draft = {
+        "id": id, "device": device, "opening": ABOUT["id"], "seen": heads(events),
+        "at": "2026-03-12T10:00:00-05:00", "person": "tobin-hale", "kind": kind, "body": body,
+    }  # fmt: skip
+    return new_event(events, draft)
+
+
+def page(revision: view.Revision) -> bytes:
+    """Return the record's page."""
+    context = view.contents(revision, "en", "in")
+    context |= {
+        "page": FRAME,
+        "number": revision.kept["number"],
+        "stamp": view.stamp(revision, context["issued"], Speaker()),
+        "draft": "",
+        "downloads": [],
+    }
+    return render("record/record.html", context, Speaker()).encode()
+
+
+def timed(what: str, make: Callable[[], bytes], times: int = 3) -> None:
+    """Print how long it takes, the median of several, and how large it is."""
+    make()
+    clock, work = [], []
+    for _ in range(times):
+        began, worked = time.perf_counter(), time.process_time()
+        made = make()
+        clock.append(time.perf_counter() - began)
+        work.append(time.process_time() - worked)
+    middle = times // 2
+    print(
+        f"{what:34} {1000 * sorted(work)[middle]:7.0f} ms of work "
+        f"{1000 * sorted(clock)[middle]:7.0f} ms by the clock {len(made) / 1e6:6.2f} MB"
+    )
+
+
+def main() -> None:
+    """Print the figures."""
+    book = finished()
+    with tempfile.TemporaryDirectory() as kept:
+        folder = Path(kept)
+        for count in (0, 40):
+            events = with_photos(book, folder, count)
+            made = snapshot.make(ABOUT, events, PROCEDURES)
+            revision = view.Revision(row_of(made), 1, NAMES, "https://book.example.org")
+            named = f"{len(events)} entries, {count} photos"
+            timed(f"page, {named}", lambda r=revision: page(r))  # type: ignore[misc]
+            for how, words in (("letter", "PDF Letter"), ("a4", "PDF A4")):
+                timed(
+                    f"{words}, {named}",
+                    lambda r=revision, p=how: paper.make(r, p, "en", "in", folder),  # type: ignore[misc]
+                )
+            renditions.rendition.cache_clear()
+            began = time.perf_counter()
+            paper.make(revision, "a4", "en", "in", folder)
+            print(f"   the first time, photos made small: {time.perf_counter() - began:.2f} s")
+
+
+if __name__ == "__main__":
+    main()
