@@ -140,7 +140,8 @@ def test_same_input_same_bytes_in_another_process(revision: view.Revision) -> No
     assert done.stdout == made
 
 
-NASTY = "Þórunn Ağaoğlu-Παπαδοπούλου Щербакова Nguyễn " + "x" * 120 + " 李 😀🏗 ‮abc \x07 *#$_` <&>"
+NASTIER = " 李 😀🏗 \u202eabc \x07 *#$_` <&>"
+NASTY = "Þórunn Ağaoğlu-Παπαδοπούλου Щербакова Nguyễn " + "x" * 120 + NASTIER
 
 
 def test_names_of_all_kinds_are_kept_or_written_as_numbers(made: Json) -> None:
