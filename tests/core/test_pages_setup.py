@@ -71,3 +71,15 @@ def test_a_tie_needs_a_place_and_a_reading():
         got = book.fill(LINE, tie, **typed)
         assert (got["status"], bool(tie(got["context"])["error"])) == (422, True)
         assert tie(got["context"])["typed"]["value"] == typed["value"]
+
+
+def test_an_odd_reading_is_asked_back_once_and_kept_when_sure():
+    book = level_book()
+    for text in ("40", "40", "40"):
+        book.fill(LINE, entry, value=text)
+    got = book.fill(LINE, entry, value="41")  # almost exactly an inch off: a burned inch?
+    assert got["status"] == 422
+    assert got["context"]["ask"]["typed"] == "41"
+    assert got["context"]["entry"]["form"]["error"] == ""
+    kept = book.send(LINE, filled(got["context"]["ask"]["form"]))
+    assert (kept["status"], kept["events"][0]["body"]["text"]) == (303, "41")

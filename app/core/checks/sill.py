@@ -86,7 +86,9 @@ def level_local(ask: Ask) -> Outcome:
     over = int(ask.settings["over"])
     worst = sill.worst_window(line.xs, line.heights, over)
     says = [
-        Msg(
+        Msg("Level: no change within any {over}.", over=at(over))
+        if worst.size == 0
+        else Msg(
             "Worst stretch: {size} within {over}, {left} to {right} from the LEFT jamb, {stand}.",
             size=size(worst.size),
             over=at(over),

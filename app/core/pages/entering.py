@@ -65,6 +65,8 @@ def entry(
     form = request.make_form(
         "keep", "keep", state, ("value", "by", "tool", "at", "info", "words"), place=place.id
     )
+    if request.trouble is not None and request.trouble["code"] == "doubtful":
+        form["error"] = ""  # asked as a question, once
     before = state.readings(point["id"], unit, place.id)
     number = [p.id for p in places].index(place.id) + 1
     return {

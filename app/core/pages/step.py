@@ -41,7 +41,7 @@ def get(request: Request) -> Page:
         "units": _units(request, id, state, step),
         "cautions": [request.say(Msg(text)) for text in step.data["cautions"]],
         "cautions_full": not _read_today(request, state),
-        "notes": [],
+        "notes": [_moved(request, event) for event in state.adjustments(step.key)],
         "decisions": [_decision(request, state, step, d) for d in step.data["decisions"]],
         "tasks": [_task(request, state, step, task) for task in step.data["tasks"]],
         "points": [_point(request, id, state, step, point) for point in step.data["points"]],
@@ -54,6 +54,11 @@ def get(request: Request) -> Page:
         "photos": photo.section(request, state, step),
     }
     return Page("field/step.html", context)
+
+
+def _moved(request: Request, event: Json) -> Json:
+    text = Msg("{what}: {who}", what=event["body"]["words"], who=common.who_when(request, event))
+    return common.note(request.say(text))
 
 
 def _units(request: Request, id: str, state: State, step: Step) -> "list[Json]":
@@ -142,10 +147,7 @@ def _point(request: Request, id: str, state: State, step: Step, point: Json) -> 
     kept = state.unit_for(point["id"], step.unit)
     where = state.places(point["id"], kept)
     left = gate.unmeasured(state, point["id"], step.unit)
-    verdicts = [
-        r for r in judge.results(state, step)
-        if any([r.check["points"][role] == point["id"] for role in r.check["points"]])
-    ]  # fmt: skip
+    verdicts = [r for r in judge.results(state, step) if judge.is_about(r.check, point["id"])]
     worst = worst_of([r.verdict for r in verdicts])
     bad = [r for r in verdicts if r.verdict == worst and worst in ("out", "close", "conflict")]
     return {

@@ -66,6 +66,13 @@ def can_be_made(state: State, check: Json, unit: str) -> bool:
     return True
 
 
+def is_about(check: Json, point: str) -> bool:
+    """Return whether a point is what a check judges, not only something that it looks up."""
+    _calculation, spec = base.load(check["calc"])
+    roles = [role for role in check["points"] if role not in spec.optional]
+    return any([check["points"][role] == point for role in roles])
+
+
 def judge(state: State, check: Json, unit: str) -> Result:
     """Return one check with its verdict over all live readings."""
     live = {role: _live(state, check["points"][role], unit) for role in _roles(check)}
