@@ -18,7 +18,8 @@ WIDE = "() => document.scrollingElement.scrollWidth - document.documentElement.c
 DOOR = "/field/o/saltgrass-a"
 PATHS = [
     "/field", DOOR, DOOR + "/drawing", DOOR + "/setout", DOOR + "/parts", DOOR + "/queries",
-    DOOR + "/history", DOOR + "/sheet/B1/b1-builder", DOOR + "/step/A", DOOR + "/step/B1", DOOR + "/step/C",
+    DOOR + "/history", DOOR + "/sheet/B1/b1-builder", DOOR + "/step/A", DOOR + "/step/B1",
+    DOOR + "/step/C",
     DOOR + "/step/D", DOOR + "/step/E-A", DOOR + "/step/F", DOOR + "/step/I", DOOR + "/step/J",
     DOOR + "/point/sill-length", DOOR + "/point/sill-room", DOOR + "/point/safety-marks",
     "/field/status", "/field/help", "/me",

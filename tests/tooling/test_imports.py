@@ -20,7 +20,9 @@ MAY_KNOW = {
     # The field's templates, their language and compiler; the pages of all other parts use them.
     "app.field": {"app.core"},
     "app.field.server": {"app.core", "app.store", "app.access", "app.field", "app.words"},
-    "app.field.bundle_server": {"app.core", "app.access", "app.field"},
+    # The phone gets the words of what it gets: program, pages, procedures.
+    "app.field.bundle": {"app.core", "app.field", "app.procedures", "app.words.collect"},
+    "app.field.bundle_server": {"app.core", "app.access", "app.field", "app.field.bundle"},
     "app.access": {"app.core", "app.settings", "app.store", "app.field", "app.words"},
     "app.calculations": {"app.core", "app.settings"},
     "app.calculations.server": {"app.core", "app.access", "app.calculations"},
