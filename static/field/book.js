@@ -108,5 +108,5 @@ const book = (() => {
     return transact("readwrite", (tx) => { tx.objectStore("meta").put(value, name); });
   }
 
-  return { transact, all, read, meta, setMeta };
+  return { open, transact, all, read, meta, setMeta };
 })();

@@ -1,6 +1,9 @@
 // A phone whose book was copied gets another identity. What the office set aside because its
 // place was taken, and what was not sent yet, is entered once more under the new one.
 const carry = (() => {
+  // not sent, or sent to a place that was taken
+  const NOWHERE = ["", "set-aside chain-fork", "set-aside device-foreign", "held chain-gap"];
+
   async function over() {
     await vm.start();
     return book.transact("readwrite", (tx, give, safely) => {
@@ -25,7 +28,7 @@ const carry = (() => {
 
   function isToCarry(record, phone) {
     if (!record.own || record.lost || record.device === phone.device) return false;
-    return record.sent === "" || record.sent === "set-aside chain-fork" || record.sent === "set-aside device-foreign";
+return NOWHERE.includes(record.sent);
   }
 
   return { over };

@@ -71,7 +71,7 @@ const offer = (() => {
         const has = new Map(receipts.map((receipt) => [receipt.id, receipt]));
         for (const { seq, id } of held.places) if (has.has(id)) store("outbox").delete(seq);
         for (const { id, state, why } of receipts) {
-          const told = state === "set-aside" ? state + " " + why : state;
+          const told = why ? state + " " + why : state;
           store("events").put({ ...held["event " + id], sent: told });
         }
         const aside = receipts.filter(({ state }) => state === "set-aside");

@@ -87,6 +87,7 @@ def test_06_no_room_in_mid_photo(site: Site) -> None:
     session = site.phone.cdp()
     quota = {"origin": site.line.address, "quotaSize": 1000}
     session.send("Storage.overrideQuotaForOrigin", quota)
+    site.phone.stop_worker()  # an open book goes on with the room it knew of
     section.get_by_role("button", name="Keep this photo").first.click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("this phone has no room left", timeout=SEEN)
     after = site.phone.book()
@@ -113,7 +114,7 @@ def test_22_and_23_a_photo_cut_on_the_way(site: Site) -> None:
             inner.body = b""
         elif len(tries) == 2:
             inner.body = inner.body[: len(inner.body) // 2]
-        elif len(tries) == 3:
+        else:
             exchange.cut()
 
     site.line.before = spoil
@@ -124,9 +125,10 @@ def test_22_and_23_a_photo_cut_on_the_way(site: Site) -> None:
             break
         site.phone.sync()
         page.wait_for_timeout(500)
-    assert len(tries) == 3
+    assert len(tries) >= 3
     assert [photo["sent"] for photo in site.phone.book()["photos"]] == [0]
     assert not list((site.office.data / "photos").rglob("*.jpg"))
+    site.line.heal()
     all_is_well(site, site.phone.own())
     assert len(list((site.office.data / "photos").rglob("*.jpg"))) == 1
 
@@ -140,5 +142,6 @@ def test_a_file_that_is_no_picture_is_refused_in_words(site: Site) -> None:
     take(section, site.folder / "broken.jpg")
     expect(page.get_by_role("heading", level=1)).to_contain_text("cannot be read here", timeout=SEEN)
     assert site.phone.own() == []
+    page.goto("/field")
     tick(page, 0)
     assert len(site.phone.own()) == 1
