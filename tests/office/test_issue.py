@@ -12,6 +12,7 @@ from app.core.record.canonical import digest
 from app.core.record.state import State
 from app.demo import company
 from app.office.issue import reading, writing
+from app.office.issue.fields import limits_of
 from app.procedures.compiler import compile_file
 from app.procedures.drawings import drawing_json
 from app.store import log, procedures
@@ -309,3 +310,35 @@ def test_revision_answers_a_query(app: FastAPI, office: TestClient) -> None:
     ((_, answer),) = state_of(app, "marrow-lane-a").queries()
     assert answer is not None
     assert (answer["body"]["answer"], answer["body"]["words"]) == ("revised", why)
+
+
+def holding(app: FastAPI) -> list[str]:
+    state = state_of(app, "marrow-lane-b")
+    signs = {step.key: gate.sign_of(state, step) for step in state.steps}
+    return [key for key, sign in signs.items() if sign is not None and sign.good]
+
+
+def test_revision_that_names_the_drawing_anew_breaks_nothing(
+    app: FastAPI, office: TestClient
+) -> None:
+    assert holding(app) == ["A", "B1", "B2", "C"]
+    revise(office, "marrow-lane-b", revision="Z", date="2026-04-01", why="Title block only.")
+    assert state_of(app, "marrow-lane-b").drawing.data["revision"] == "Z"
+    assert holding(app) == ["A", "B1", "B2", "C"]
+
+
+def test_limit_that_the_drawing_sets_breaks_its_own_step_only(
+    app: FastAPI, office: TestClient
+) -> None:
+    checks = {c["id"] for step in PROCEDURE["steps"] if step["id"] == "C" for c in step["checks"]}
+    limit = next(
+        "limit." + limit.name
+        for limit in limits_of(PROCEDURE)
+        if limit.name.partition(".")[0] in checks and limit.quantity == "length"
+    )
+    status, html = revise(office, "marrow-lane-b", act="preview", **{limit: "1/2 in"})
+    assert status == 200
+    told = html.split("Sign-offs that this breaks")[1].split("</ul>")[0]
+    assert told.count("<li>") == 1
+    revise(office, "marrow-lane-b", why="The maker says so.", **{limit: "1/2 in"})
+    assert holding(app) == ["A", "B1", "B2"]

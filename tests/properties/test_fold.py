@@ -15,7 +15,7 @@ from app.core.record.events import has_seen, in_order
 from app.core.record.gate import bars, cover, sign_of, verdicts
 from app.core.record.judge import results
 from app.core.record.state import State
-from tests.core.sample import PROCEDURES, Site, inches
+from tests.core.sample import DRAWING, PROCEDURES, Site, inches
 
 PHONES = ("phone-a", "phone-b", "phone-c")
 CLOCKS = {
@@ -27,7 +27,7 @@ acts = st.tuples(
     st.sampled_from(PHONES),
     st.sampled_from(
         ("ready", "read", "read", "read", "strike", "sign", "sign", "fix", "move", "send", "send",
-         "office", "concede", "return", "gone", "untick", "info")
+         "office", "concede", "return", "gone", "untick", "info", "redraw")
     ),
     st.integers(0, 7),
     st.sampled_from(PHONES),
@@ -81,6 +81,9 @@ def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  #
         result = results(state, state.step("A"))[0]
         body = {"check": "gap-most", "unit": "", "readings": result.readings, "reason": "hidden"}
         site.write("office-1", "concession.given", body)
+    elif act == "redraw":  # beside step A, or under it
+        drawing = {**DRAWING, "revision": str(number), "shims": [inches(1 + number // 6, 16)]}
+        site.write("office-1", "drawing.revised", {"drawing": drawing, "why": "as told"})
     elif act == "return":
         body = {"result": "returned", "step": "A", "words": "again"}
         site.write("office-1", "opening.reviewed", body)

@@ -1,10 +1,11 @@
 """The gate: what bars the sign-off of a step, and the sign-off itself.
 
 A sign-off covers, by digest, the live readings, ticks, decisions, corrections,
-adjustments, concessions and parts that the step rests on, with the versions of the
-drawing and the procedure. It is *true* when its digest and an open gate hold over
-exactly what its signer had seen; else it is *disputed*. It *holds* while the digest
-over everything known equals its own; else it is *broken*, and heals if they agree again.
+adjustments, concessions and parts that the step rests on, with the version of the
+procedure and the event of the drawing since which nothing that the step rests on was
+changed (rests.py). It is *true* when its digest and an open gate hold over exactly what
+its signer had seen; else it is *disputed*. It *holds* while the digest over everything
+known equals its own; else it is *broken*, and heals if they agree again.
 """
 
 from app.core.checks.base import CLOSE, MISSING, OUT
@@ -14,6 +15,7 @@ from app.core.order import sort_by
 from app.core.record import events as ev
 from app.core.record.canonical import digest
 from app.core.record.judge import CONFLICT, Result, results
+from app.core.record.rests import drawing_of
 from app.core.record.state import State, Step
 from app.core.words import Msg
 
@@ -188,7 +190,7 @@ def cover(state: State, step: Step) -> Json:
     ids = _covered_ids(state, step)
     body = {
         "step": step.key,
-        "drawing": state.drawing_event["id"],
+        "drawing": drawing_of(state, step),
         "procedure": state.procedure_key,
         "covers": sort_by(_unique(ids), lambda id: id),
     }

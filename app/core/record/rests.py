@@ -1,0 +1,79 @@
+"""What of a drawing a step rests on: a change beside it leaves the step's sign-off alone.
+
+A step rests on all that the drawing gives, but for:
+
+* what only names the drawing (NAMES);
+* a field that nothing but a limit ever asks for (ONLY_LIMITS), unless the step names it;
+* the drawing's own limits for other steps' checks;
+* the parts that other steps wait for, unless the step goes through the parts list.
+
+In doubt a field counts: a sign-off that breaks for nothing costs a look, one that stands for
+nothing costs a door.
+"""
+
+import json
+
+from app.core.kinds import Json
+from app.core.record.events import has_seen
+from app.core.record.state import State, Step
+
+NAMES = ("number", "revision", "author", "date")
+# Nothing in the core reads these by name; a procedure's checks name them as their limits.
+ONLY_LIMITS = (
+    "sill_fall_least",
+    "sill_fall_most",
+    "side_gap_least",
+    "side_gap_most",
+    "stile_clearance",
+    "head_engagement",
+    "lift_play",
+    "hook_depth",
+    "joint_width_least",
+    "joint_width_most",
+    "force_start",
+    "force_move",
+    "skin_time",
+)
+_GROUPS = ("lengths", "counts", "amounts")
+
+
+def drawing_of(state: State, step: Step) -> str:
+    """Return the event since which nothing has changed of the drawing that a step rests on.
+
+    The issue, or the last revision that touched the step: goes back from the drawing in force
+    over those that its revision had seen. A function of the set of events alone.
+    """
+    found: Json = state.drawing_event
+    drawn = [e for e in state.ledger.slots.get("drawing", []) if has_seen(found, e)]
+    earlier = [e for e in drawn if e["id"] != found["id"]]
+    if not earlier:
+        return str(found["id"])
+    own = rests_on(found["body"]["drawing"], step.data)
+    for event in reversed(earlier):
+        if rests_on(event["body"]["drawing"], step.data) != own:
+            break
+        found = event
+    return str(found["id"])
+
+
+def rests_on(drawing: Json, step: Json) -> Json:
+    """Return the part of a drawing's JSON that a step (of the procedure) rests on."""
+    named = json.dumps(step)
+    out: Json = {name: drawing[name] for name in drawing if name not in NAMES}
+    for group in _GROUPS:
+        out[group] = _fields(drawing.get(group, {}), named)
+    checks = [check["id"] for check in step["checks"]]
+    limits = drawing.get("limits", {})
+    out["limits"] = {name: limits[name] for name in limits if name.split(".")[0] in checks}
+    parts = drawing.get("parts", [])
+    out["parts"] = [p for p in parts if step.get("parts") or p["step"] in ("", step["id"])]
+    return out
+
+
+def _fields(values: Json, named: str) -> Json:
+    """Return what of a group counts: no limit that the step does not name, nothing left open."""
+    return {
+        name: values[name]
+        for name in values
+        if values[name] and (name not in ONLY_LIMITS or '"' + name + '"' in named)
+    }

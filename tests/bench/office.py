@@ -1,0 +1,163 @@
+"""How quick the office is, printed and never asserted: `python -m tests.bench.office [counts]`.
+
+The board (first page, a filter, a search, a page far down), its list by itself, a job and the
+review of an opening, with 100, 10,000 and (asked for) 100,000 openings: p50, p95, queries, bytes.
+Openings are taken in from a CSV, as people would, and the time of that is printed too. The
+application is called without a network; the database is a real one on a real disk.
+"""
+
+import statistics
+import sys
+import tempfile
+import time
+from pathlib import Path
+from typing import Any
+
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+from sqlalchemy import event, text
+from sqlmodel import select
+
+from app.demo import company
+from app.main import create_app
+from app.office.issue.work import Hand
+from app.office.moving import openings, sheet
+from app.settings import Settings
+from app.store.summary_tables import Summary
+
+TIMES = 40
+AT_ONCE = 10_000
+STATES = (("new", 3), ("open", 2), ("broken", 1), ("signed", 0), ("done", 4), ("returned", 1))
+
+
+def fill(app: FastAPI, count: int) -> None:
+    """Take in so many openings, then spread their summaries over states and times."""
+    database = app.state.server.database
+    with TestClient(app) as office:
+        office.headers["Sec-Fetch-Site"] = "same-origin"
+        sign_in(office)
+        made = office.get("/office/take-out/all/openings.csv").content
+    example = sheet.read(made, openings.COLUMNS).rows[0].cells
+    for start in range(0, count, AT_ONCE):
+        some = range(start, min(count, start + AT_ONCE))
+        rows = [
+            {
+                **example,
+                "job": f"Job {n // 4:06}",
+                "letter": "ABCD"[n % 4],
+                "room": f"Room {n % 11}",
+            }
+            for n in some
+        ]
+        data = "".join(sheet.written(openings.COLUMNS, rows)).encode()
+        began = time.perf_counter()
+        with database.read() as session:
+            known = openings.known_of(session, "in", {})
+        read = openings.read(sheet.read(data, openings.COLUMNS), known)
+        mid = time.perf_counter()
+        assert not read.wrong
+        with database.write() as session:
+            openings.write(session, read.taken, Hand("nadia-ferrow", "2026-03-02T09:00:00-05:00"))
+        if start == 0:
+            wrote = time.perf_counter() - mid
+            print(f"{len(rows):7} rows taken in: read {mid - began:.1f} s, written {wrote:.1f} s")
+    spread(app)
+
+
+def spread(app: FastAPI) -> None:
+    with app.state.server.database.write() as session:
+        ids = session.exec(select(Summary.opening).order_by(Summary.opening)).all()
+        rows = [
+            {
+                "opening": id,
+                "state": STATES[n % 6][0],
+                "place": STATES[n % 6][1],
+                "outs": n % 50 == 0,
+                "heard": f"2026-{n % 9 + 1:02}-{n % 28 + 1:02}T10:00:00.000+00:00",
+            }
+            for n, id in enumerate(ids)
+        ]
+        session.connection().execute(
+            text(
+                "UPDATE summary SET state = :state, place = :place, outs = :outs, heard = :heard"
+                " WHERE opening = :opening"
+            ),
+            rows,
+        )
+
+
+def sign_in(office: TestClient) -> None:
+    office.post("/sign-in", data={"name": "nadia", "password": "plumb-line-and-level"})
+
+
+def timed(app: FastAPI, office: TestClient, words: str, path: str) -> None:
+    run: list[str] = []
+
+    def note(_c: Any, _u: Any, statement: str, *_: Any) -> None:
+        run.append(statement)
+
+    engine = app.state.server.database.engine
+    office.get(path)
+    event.listen(engine, "before_cursor_execute", note)
+    size = len(office.get(path).content)
+    event.remove(engine, "before_cursor_execute", note)
+    took = []
+    for _ in range(TIMES):
+        began = time.perf_counter()
+        assert office.get(path).status_code == 200
+        took.append((time.perf_counter() - began) * 1000)
+    p95 = statistics.quantiles(took, n=20)[-1]
+    print(
+        f"  {words:34} p50 {statistics.median(took):7.1f} ms  p95 {p95:7.1f} ms"
+        f"  {len(run):3} queries  {size:8} bytes"
+    )
+
+
+def far_down(office: TestClient) -> str:
+    path = "/office?sort=job"
+    for _ in range(20):
+        html = office.get(path).text
+        if ">More<" not in html:
+            break
+        path = html.split(">More<")[0].rsplit('href="', 1)[1].split('"')[0].replace("&amp;", "&")
+    return path
+
+
+def main(counts: list[int]) -> None:
+    for count in counts:
+        with tempfile.TemporaryDirectory() as folder:
+            app = create_app(Settings(Path(folder)))
+            company.load(app.state.server.database)
+            app.router.lifespan_context = create_app_stays_open  # the database stays ours
+            print(f"{count} openings")
+            fill(app, count)
+            with TestClient(app) as office:
+                office.headers["Sec-Fetch-Site"] = "same-origin"
+                sign_in(office)
+                timed(app, office, "board", "/office")
+                timed(app, office, "board: out of tolerance", "/office?show=outs")
+                timed(app, office, "board: not heard of for a week", "/office?show=quiet")
+                timed(app, office, "board: search that finds few", "/office?find=000012")
+                timed(app, office, "board: search that finds none", "/office?find=nowhere")
+                timed(app, office, "board: twenty pages down", far_down(office))
+                timed(app, office, "board: list by itself", "/office/board")
+                timed(app, office, "jobs", "/office/jobs")
+                timed(app, office, "review of one opening", "/office/o/marrow-lane-b")
+            app.state.server.database.close()
+
+
+class create_app_stays_open:  # noqa: N801  (stands in for the application's lifespan)
+    """A lifespan that leaves the database open, so that two clients can come after each other."""
+
+    def __init__(self, _: FastAPI) -> None:
+        pass
+
+    async def __aenter__(self) -> None:
+        return None
+
+    async def __aexit__(self, *_: object) -> None:
+        return None
+
+
+if __name__ == "__main__":
+    main([int(word) for word in sys.argv[1:]] or [100, 10_000])

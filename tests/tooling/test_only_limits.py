@@ -1,0 +1,19 @@
+"""Fields of the drawing of which a step's sign-off may be independent are read by no other rule."""
+
+from app.core.record.rests import ONLY_LIMITS
+from tests.tooling.sources import ROOT
+
+MAY_NAME = {"drawing.py", "rests.py"}  # where fields are listed, and this list itself
+
+
+def test_nothing_in_the_core_asks_for_them_by_name() -> None:
+    files = [path for path in (ROOT / "app" / "core").rglob("*.py") if path.name not in MAY_NAME]
+    assert len(files) > 80
+    for field in ONLY_LIMITS:
+        asking = [path.name for path in files if f'"{field}"' in path.read_text(encoding="utf-8")]
+        assert asking == [], field
+
+
+def test_list_would_notice() -> None:
+    text = (ROOT / "app" / "core" / "trade" / "panels.py").read_text(encoding="utf-8")
+    assert '"jamb_face"' in text  # a field that is read by name looks so
