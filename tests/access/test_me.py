@@ -80,4 +80,5 @@ def test_a_refusal_follows_it_too(browser: TestClient) -> None:
 
 
 def test_every_page_has_the_way_there(inga: TestClient) -> None:
-    assert 'href="/me"' in inga.get("/field").text or 'href="/me"' in inga.get("/me").text
+    for path in ("/me", "/phones", "/pair/new"):
+        assert 'href="/me"' in inga.get(path).text
