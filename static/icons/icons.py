@@ -1,4 +1,7 @@
-"""Makes the PNG icons from sillbook.svg: python -m static.icons.icons (needs Chromium, see tests/browser)."""
+"""Makes the PNG icons from sillbook.svg.
+
+Python -m static.icons.icons (needs Chromium, see tests/browser).
+"""
 
 import sys
 from pathlib import Path
@@ -11,9 +14,10 @@ SIZES = (180, 192, 512)  # home screens of the two kinds of phones; the largest 
 def main() -> None:
     """Draw every size with the browser that the tests use."""
     sys.path.insert(0, str(ROOT))
-    from playwright.sync_api import sync_playwright
+    # after the path: the script may be started from anywhere
+    from playwright.sync_api import sync_playwright  # noqa: PLC0415
 
-    from tests.browser.chromium import launch
+    from tests.browser.chromium import launch  # noqa: PLC0415
 
     drawing = (HERE / "sillbook.svg").read_text(encoding="utf-8")
     with sync_playwright() as playwright:
@@ -22,7 +26,8 @@ def main() -> None:
             page = browser.new_page(viewport={"width": size, "height": size})
             page.set_content(f'<body style="margin:0">{drawing}</body>')
             page.locator("svg").evaluate(
-                "(svg, size) => { svg.setAttribute('width', size); svg.setAttribute('height', size); "
+                "(svg, size) => { svg.setAttribute('width', size); "
+                "svg.setAttribute('height', size); "
                 "svg.style.display = 'block'; }",
                 size,
             )

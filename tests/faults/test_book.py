@@ -1,4 +1,7 @@
-"""The book: copied, lost, raised; clocks; the same form twice. Numbers are those of the list of faults."""
+"""The book: copied, lost, raised; clocks; the same form twice.
+
+Numbers are those of the list of faults.
+"""
 
 import pytest
 from playwright.sync_api import expect
@@ -12,7 +15,10 @@ LINE = "#kept-and-sent"
 
 
 def test_05_a_phone_that_was_copied(site: Site) -> None:
-    """Two copies write different things: noticed by the chain; the second gets a new name; all arrives."""
+    """Two copies write different things: noticed by the chain; the second gets a new name.
+
+    All arrives.
+    """
     site.phone.close()
     copy = site.copy_of_phone("copy")
     site.phone.open()
@@ -40,7 +46,10 @@ def test_05_a_phone_that_was_copied(site: Site) -> None:
 
 
 def test_07_the_connection_to_the_book_is_lost(site: Site) -> None:
-    """Closed under it, the book is opened once more; where that fails a notice bars, nothing is "saved"."""
+    """Closed under it, the book is opened once more.
+
+    Where that fails a notice bars, nothing is "saved".
+    """
     page = site.phone.page
     page.goto(STEP)
     site.phone.in_worker("async () => (await book.open()).close()")
@@ -49,9 +58,17 @@ def test_07_the_connection_to_the_book_is_lost(site: Site) -> None:
     assert len(told) == 1
     site.phone.in_worker("""async () => { (await book.open()).close();
       IDBFactory.prototype.open = () => { throw new DOMException("gone", "UnknownError"); }; }""")
-    button = page.get_by_role("region", name="Tasks").get_by_role("listitem").nth(1).get_by_role("button").first
+    button = (
+        page.get_by_role("region", name="Tasks")
+        .get_by_role("listitem")
+        .nth(1)
+        .get_by_role("button")
+        .first
+    )
     button.click()
-    expect(page.get_by_role("heading", level=1)).to_contain_text("cannot be opened now", timeout=SEEN)
+    expect(page.get_by_role("heading", level=1)).to_contain_text(
+        "cannot be opened now", timeout=SEEN
+    )
     site.phone.stop_worker()
     page.goto(STEP)
     assert site.phone.own() == told
@@ -59,7 +76,10 @@ def test_07_the_connection_to_the_book_is_lost(site: Site) -> None:
 
 
 def test_08_a_newer_book_while_pages_are_open(site: Site) -> None:
-    """Another page raises the book's version: the worker lets go at once, and then says what is wrong."""
+    """Another page raises the book's version.
+
+    The worker lets go at once, and then says what is wrong.
+    """
     page = site.phone.page
     page.goto(STEP)
     tick(page, 0)
@@ -73,17 +93,26 @@ def test_08_a_newer_book_while_pages_are_open(site: Site) -> None:
       asked.onsuccess = () => { asked.result.close(); resolve("raised"); };
     })""")
     assert raised == "raised"
-    page.get_by_role("region", name="Tasks").get_by_role("listitem").nth(1).get_by_role("button").first.click()
-    expect(page.get_by_role("heading", level=1)).to_contain_text("cannot be opened now", timeout=SEEN)
+    page.get_by_role("region", name="Tasks").get_by_role("listitem").nth(1).get_by_role(
+        "button"
+    ).first.click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text(
+        "cannot be opened now", timeout=SEEN
+    )
     assert site.phone.own() == told
 
 
 def test_18_a_first_pull_that_is_cut_goes_on(site: Site) -> None:
-    """The line breaks while a new phone takes everything: it goes on, and count and digest agree."""
+    """The line breaks while a new phone takes everything.
+
+    It goes on, and count and digest agree.
+    """
     new = site.another("new")
     page = new.open()
     try:
-        site.line.after = lambda exchange: exchange.cut() if exchange.path.startswith("/sync?") else None
+        site.line.after = lambda exchange: (
+            exchange.cut() if exchange.path.startswith("/sync?") else None
+        )
         page.goto("/pair#" + site.code("tobin"))
         page.get_by_label("What this phone is called").fill("Plover's phone")
         page.get_by_role("button", name="Pair this phone").click()
@@ -101,7 +130,9 @@ def test_19_clocks_that_are_wrong(site: Site) -> None:
     """Year 2099, then a day back in another zone: nothing is refused, order is by cause."""
     page = site.phone.page
     page.goto(STEP)
-    for number, now in enumerate(("2099-12-31T23:59:59+14:00", "2026-01-01T00:00:00-12:00", "1970-01-01T00:00:00+00:00")):
+    for number, now in enumerate(
+        ("2099-12-31T23:59:59+14:00", "2026-01-01T00:00:00-12:00", "1970-01-01T00:00:00+00:00")
+    ):
         site.phone.in_worker(f"() => {{ ids.now = () => '{now}'; }}")
         tick(page, number)
     told = site.phone.own()
@@ -118,7 +149,8 @@ SEND = """async ([path, changed]) => {
   const again = new URLSearchParams(first);
   if (changed) again.set("done", first.get("done") === "yes" ? "no" : "yes");
   const send = (body) => fetch(path, { method: "POST", body }).then((answer) => answer.status);
-  return changed ? [await send(first), await send(again)] : Promise.all([send(first), send(first), send(first)]);
+  if (changed) return [await send(first), await send(again)];
+  return Promise.all([send(first), send(first), send(first)]);
 }"""
 
 

@@ -1,4 +1,7 @@
-"""The network: answers lost, answers false, no answers at all. Numbers are those of the list of faults."""
+"""The network: answers lost, answers false, no answers at all.
+
+Numbers are those of the list of faults.
+"""
 
 import json
 
@@ -15,7 +18,10 @@ LINE = "#kept-and-sent"
 
 
 def test_14_a_lost_receipt_makes_no_doubles(site: Site) -> None:
-    """The office commits a batch, the answer is lost; the phone sends again; everything is there once."""
+    """The office commits a batch, the answer is lost; the phone sends again.
+
+    Everything is there once.
+    """
     lost: list[bytes] = []
 
     def lose(exchange: Answered) -> None:
@@ -36,20 +42,27 @@ def test_14_a_lost_receipt_makes_no_doubles(site: Site) -> None:
 
 
 def test_11_a_captive_portal_is_never_the_office(site: Site) -> None:
-    """A network that answers 200 with a page to everything: nothing counted as sent, nothing cached."""
+    """A network that answers 200 with a page to everything.
+
+    Nothing counted as sent, nothing cached.
+    """
     page = site.phone.page
     page.goto(STEP)
 
     def portal(exchange: Answered) -> None:
         kind = [("Content-Type", "text/html; charset=utf-8")]
-        exchange.reply(200, kind, b"<!doctype html><title>Guest network</title><p>Accept the terms</p>")
+        exchange.reply(
+            200, kind, b"<!doctype html><title>Guest network</title><p>Accept the terms</p>"
+        )
 
     site.line.before = portal
     tick(page, 0)
     tick(page, 1)
     told = site.phone.own()
     site.phone.sync()
-    page.evaluate("navigator.serviceWorker.getRegistration('/field').then((r) => r.update()).catch(() => 0)")
+    page.evaluate(
+        "navigator.serviceWorker.getRegistration('/field').then((r) => r.update()).catch(() => 0)"
+    )
     page.goto("/field/status")
     expect(page.get_by_role("main")).to_contain_text("answers in place of the office", timeout=SEEN)
     expect(page.locator(LINE)).to_contain_text("2 entries saved on this phone, not yet sent")
@@ -64,8 +77,10 @@ def test_21_a_network_that_never_answers_delays_no_verdict(site: Site) -> None:
     page = site.phone.page
     page.goto(STEP)
     # the worker's patience is twenty seconds: here it runs ten times as fast
-    site.phone.in_worker("() => { const was = AbortSignal.timeout; "
-                         "AbortSignal.timeout = (ms) => was.call(AbortSignal, ms / 10); }")
+    site.phone.in_worker(
+        "() => { const was = AbortSignal.timeout; "
+        "AbortSignal.timeout = (ms) => was.call(AbortSignal, ms / 10); }"
+    )
     site.line.before = lambda exchange: exchange.stall(8)
     for number in range(3):
         tick(page, number)
@@ -104,7 +119,10 @@ def test_24_a_phone_that_is_ended_keeps_what_it_has(site: Site) -> None:
 
 
 def test_20_two_tabs_and_a_sync_loop(site: Site) -> None:
-    """Two pages write at the same time while the phone sends: numbers unique, nothing sent twice."""
+    """Two pages write at the same time while the phone sends.
+
+    Numbers unique, nothing sent twice.
+    """
     first = site.phone.page
     first.goto(STEP)
     second = site.phone.context.new_page()
@@ -129,9 +147,11 @@ WRITE = """([path, times]) => {
       const text = await (await fetch(path)).text();
       const page = new DOMParser().parseFromString(text, "text/html");
       const form = Array.from(page.forms).find((each) => each.elements.act?.value === "tick");
-      const answer = await fetch(path, { method: "POST", body: new URLSearchParams(new FormData(form)) });
+      const body = new URLSearchParams(new FormData(form));
+      const answer = await fetch(path, { method: "POST", body });
       if (answer.ok) count += 1;
-      if (at % 3 === 0) navigator.serviceWorker.controller.postMessage({ kind: "sync", why: "asked" });
+      const worker = navigator.serviceWorker.controller;
+      if (at % 3 === 0) worker.postMessage({ kind: "sync", why: "asked" });
     }
     return count;
   })();

@@ -13,13 +13,23 @@ pytestmark = pytest.mark.xdist_group("phone")
 
 
 def test_01_a_worker_killed_in_the_middle_of_a_form(site: Site) -> None:
-    """The worker commits and is killed before it answers; the browser runs the request again: one event."""
+    """The worker commits and is killed before it answers.
+
+    The browser runs the request again: one event.
+    """
     page = site.phone.page
     page.goto(STEP)
-    site.phone.in_worker("() => { const was = act.answer; act.answer = async (...asked) => { "
-                         "const made = await was(...asked); "
-                         "await new Promise((resolve) => setTimeout(resolve, 60000)); return made; }; }")
-    button = page.get_by_role("region", name="Tasks").get_by_role("listitem").first.get_by_role("button").first
+    site.phone.in_worker(
+        "() => { const was = act.answer; act.answer = async (...asked) => { "
+        "const made = await was(...asked); "
+        "await new Promise((resolve) => setTimeout(resolve, 60000)); return made; }; }"
+    )
+    button = (
+        page.get_by_role("region", name="Tasks")
+        .get_by_role("listitem")
+        .first.get_by_role("button")
+        .first
+    )
     button.click(no_wait_after=True)
     other = site.phone.context.new_page()
     other.goto("/sign-in")
@@ -33,7 +43,10 @@ def test_01_a_worker_killed_in_the_middle_of_a_form(site: Site) -> None:
 
 
 def test_02_a_phone_that_dies_after_saved(site: Site) -> None:
-    """Entries in a row, the browser killed each time right after the page says so: all are there."""
+    """Entries in a row, the browser killed each time right after the page says so.
+
+    All are there.
+    """
     site.line.before = lambda exchange: exchange.cut()
     told = []
     for number in range(3):
@@ -49,7 +62,10 @@ def test_02_a_phone_that_dies_after_saved(site: Site) -> None:
 
 
 def test_03_everything_evicted(site: Site) -> None:
-    """The browser clears all: an empty, honest phone, that pairs as a new one and takes everything."""
+    """The browser clears all.
+
+    An empty, honest phone, that pairs as a new one and takes everything.
+    """
     page = site.phone.page
     tick(page, 0)
     assert site.phone.is_sent()
@@ -80,7 +96,9 @@ def test_09_a_new_version_under_an_open_form(site: Site) -> None:
     expect(text).to_have_value("The sill is 3/8 lower than drawn at 8 ft")
     page.get_by_role("group", name="Which steps must wait").get_by_text("B1").first.click()
     page.get_by_role("button", name="Ask the office").first.click()
-    expect(page.get_by_role("main").get_by_text("The sill is 3/8 lower").first).to_be_visible(timeout=SEEN)
+    expect(page.get_by_role("main").get_by_text("The sill is 3/8 lower").first).to_be_visible(
+        timeout=SEEN
+    )
     told = site.phone.own()
     assert [event["kind"] for event in told] == ["query.raised"]
     other.close()
@@ -104,7 +122,10 @@ def updated(site: Site) -> None:
 
 
 def test_10_a_torn_install(site: Site) -> None:
-    """A file of the new version arrives cut: the old one lives on, whole, offline too; later it switches."""
+    """A file of the new version arrives cut: the old one lives on, whole, offline too.
+
+    Later it switches.
+    """
     page = site.phone.page
     page.goto("/field")
     site.office.stop()
@@ -116,7 +137,9 @@ def test_10_a_torn_install(site: Site) -> None:
             inner.content = inner.content[: len(inner.content) // 2]
 
     site.line.after = cut
-    page.evaluate("navigator.serviceWorker.getRegistration('/field').then((r) => r.update()).catch(() => 0)")
+    page.evaluate(
+        "navigator.serviceWorker.getRegistration('/field').then((r) => r.update()).catch(() => 0)"
+    )
     page.wait_for_timeout(3000)
     site.line.before = lambda exchange: exchange.cut()
     site.line.after = None
@@ -140,7 +163,9 @@ def test_25_no_worker(site: Site) -> None:
         SignIn(page).as_("tobin")
         expect(page.locator("#kept-and-sent")).to_contain_text("needs a network", timeout=SEEN)
         tick(page, 0)
-        assert any(event["device"].startswith("web-") for event in site.office.events("marrow-lane-a"))
+        assert any(
+            event["device"].startswith("web-") for event in site.office.events("marrow-lane-a")
+        )
     finally:
         plain.close()
 
@@ -149,6 +174,8 @@ def test_25_no_webassembly(site: Site) -> None:
     """A worker that may not run WebAssembly passes every request on to the server."""
     page = site.phone.page
     page.goto("/field")
-    site.phone.in_worker("() => { vm.drop(); vm.start = () => Promise.reject(new Error('no wasm')); }")
+    site.phone.in_worker(
+        "() => { vm.drop(); vm.start = () => Promise.reject(new Error('no wasm')); }"
+    )
     page.goto(POINT)
     expect(page.get_by_role("heading", level=1)).to_have_text("Sign in", timeout=SEEN)

@@ -76,7 +76,12 @@ def photos() -> list[Json]:
         "by": "Dee Sample, 2 Mar 2026, 14:05",
     }
     return [
-        {"id": "pan", "text": "Photo of the pan before it is hidden", "taken": [shown], "form": form("photo-pan")},
+        {
+            "id": "pan",
+            "text": "Photo of the pan before it is hidden",
+            "taken": [shown],
+            "form": form("photo-pan"),
+        },
         {"id": "weeps", "text": "Photo of the weeps, open", "taken": [], "form": None},
     ]
 

@@ -1,4 +1,7 @@
-"""A phone: a Chromium with a profile of its own on the disk, so that what it keeps is really kept."""
+"""A phone.
+
+A Chromium with a profile of its own on the disk, so that what it keeps is really kept.
+"""
 
 import os
 import signal
@@ -34,10 +37,13 @@ _READ = """async () => {
   });
   const phone = await get("phone");
   const out = {
-    device: phone && phone.device, person: phone && phone.person, forked: Boolean(phone && phone.forked),
+    device: phone && phone.device, person: phone && phone.person,
+    forked: Boolean(phone && phone.forked),
     news: await get("news"), events: await all("events"), outbox: await all("outbox"),
     openings: await all("openings"), procedures: await all("procedures"),
-    photos: (await all("photos")).map(({ sha256, event, sent, bytes }) => ({ sha256, event, sent, size: bytes.byteLength })),
+    photos: (await all("photos")).map(({ sha256, event, sent, bytes }) => (
+      { sha256, event, sent, size: bytes.byteLength }
+    )),
   };
   db.close();
   return out;
@@ -45,7 +51,10 @@ _READ = """async () => {
 
 
 class Device:
-    """One phone; open() starts its browser, close() ends it as a person does, kill() as a dead battery."""
+    """One phone.
+
+    Open() starts its browser, close() ends it as a person does, kill() as a dead battery.
+    """
 
     def __init__(self, browser: BrowserType, profile: Path, address: str) -> None:
         self._browser = browser
@@ -107,7 +116,9 @@ class Device:
         page.goto("/pair#" + code)
         page.get_by_label("What this phone is called").fill(name)
         page.get_by_role("button", name="Pair this phone").click()
-        expect(page.get_by_role("heading", level=1)).to_have_text("Openings to be set", timeout=SEEN)
+        expect(page.get_by_role("heading", level=1)).to_have_text(
+            "Openings to be set", timeout=SEEN
+        )
 
     def book(self, page: Page | None = None) -> Json:
         """Return what the phone's book holds."""
@@ -127,10 +138,15 @@ class Device:
 
     def sync(self) -> None:
         """Send and take now, as when the network comes back."""
-        self.page.evaluate("navigator.serviceWorker.controller.postMessage({kind: 'sync', why: 'asked'})")
+        self.page.evaluate(
+            "navigator.serviceWorker.controller.postMessage({kind: 'sync', why: 'asked'})"
+        )
 
     def is_sent(self, within: float = 20) -> bool:
-        """Wait until nothing is left to send, asking now and then; return whether it came to that."""
+        """Wait until nothing is left to send, asking now and then.
+
+        Return whether it came to that.
+        """
         end = time.monotonic() + within
         while time.monotonic() < end:
             book = self.book()

@@ -58,7 +58,13 @@ def paired(
     shutil.copytree(demo_data, folder / "data")
     office = Office(folder / "data", line)
     office.start()
-    made = Site(office, line, Device(chromium.browser_type, folder / "phone", line.address), folder, chromium)
+    made = Site(
+        office,
+        line,
+        Device(chromium.browser_type, folder / "phone", line.address),
+        folder,
+        chromium,
+    )
     try:
         made.phone.open()
         made.phone.pair(made.code("tobin"))

@@ -40,7 +40,9 @@ class Exchange:
             asked.endheaders(self.body)
             got = asked.getresponse()
             self.status, self.content = got.status, got.read()
-            self.headers = [(name, value) for name, value in got.getheaders() if name.lower() not in HOP]
+            self.headers = [
+                (name, value) for name, value in got.getheaders() if name.lower() not in HOP
+            ]
         finally:
             asked.close()
 
@@ -78,7 +80,7 @@ class Line:
                 body = self.rfile.read(int(self.headers.get("Content-Length") or 0))
                 line.carry(Exchange(self, body))
 
-            do_GET = do_HEAD = do_POST = do_PUT = do_DELETE = handle_one
+            do_GET = do_HEAD = do_POST = do_PUT = do_DELETE = handle_one  # noqa: N815 (the names that http.server looks for)
 
             def log_message(self, *_: Any) -> None:
                 """Say nothing."""

@@ -20,7 +20,7 @@ class Office:
     def __init__(self, data: Path, line: Line) -> None:
         self.data = data
         self.line = line
-        self._process: "subprocess.Popen[str] | None" = None
+        self._process: subprocess.Popen[str] | None = None
 
     def start(self, program: Path = ROOT) -> None:
         """Serve, with the program as it stands in this folder."""
@@ -67,7 +67,10 @@ class Office:
     def events(self, opening: str = "") -> list[Json]:
         """Return the log, as it was received."""
         where = "WHERE opening = ?" if opening else "WHERE ? = ''"
-        return [json.loads(row[0]) for row in self.rows(f"SELECT body FROM event {where} ORDER BY seq", opening)]
+        return [
+            json.loads(row[0])
+            for row in self.rows(f"SELECT body FROM event {where} ORDER BY seq", opening)
+        ]
 
     def epoch(self) -> str:
         """Return the epoch."""
@@ -91,7 +94,9 @@ def newer_program(folder: Path) -> Path:
     for name in ("app", "templates", "static", "migrations", "seed_data"):
         shutil.copytree(ROOT / name, folder / name, ignore=shutil.ignore_patterns("__pycache__"))
     page = folder / "templates" / "field" / "list.html"
-    page.write_text(page.read_text("utf-8").replace("Openings to be set", "Doors to be set"), "utf-8")
+    page.write_text(
+        page.read_text("utf-8").replace("Openings to be set", "Doors to be set"), "utf-8"
+    )
     return folder
 
 

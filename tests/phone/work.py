@@ -12,8 +12,8 @@ from app.core.record import gate
 from app.core.record.canonical import canonical
 from app.core.record.state import State
 from tests.browser.models import SEEN
-from tests.phone.fixtures import Site
 from tests.phone.device import Device
+from tests.phone.fixtures import Site
 from tests.phone.office import Office, chains_hold
 
 OPENING = "marrow-lane-a"
@@ -25,11 +25,19 @@ def tick(page: Page, number: int, path: str = STEP) -> str:
     """Tick (or take back) a task of a step; returns once the page says so."""
     if page.url.rpartition("/field")[2] != path.rpartition("/field")[2]:
         page.goto(path)
-    button = page.get_by_role("region", name="Tasks").get_by_role("listitem").nth(number).get_by_role("button").first
+    button = (
+        page.get_by_role("region", name="Tasks")
+        .get_by_role("listitem")
+        .nth(number)
+        .get_by_role("button")
+        .first
+    )
     was = button.get_attribute("aria-pressed")
     text = button.inner_text().splitlines()[0]
     button.click()
-    expect(button).to_have_attribute("aria-pressed", "false" if was == "true" else "true", timeout=SEEN)
+    expect(button).to_have_attribute(
+        "aria-pressed", "false" if was == "true" else "true", timeout=SEEN
+    )
     return text
 
 
@@ -58,12 +66,26 @@ def all_is_well(site: Site, told: list[Json], phones: Iterable[Device] | None = 
 
 
 def agrees(office: Office, device: Device) -> None:
-    """The phone's pages are made of what the office has, and it folds alike."""
+    """The phone's pages are made of what the office has, and it folds alike.
+
+    What others sent since comes with its next look at the office: it is given some.
+    """
+    for _ in range(40):
+        differing = [
+            o["id"] for o in device.book()["openings"] if not _same(office, device, o["id"])
+        ]
+        if not differing:
+            break
+        device.sync()
+        device.page.wait_for_timeout(250)
+    assert differing == []
     for opening in device.book()["openings"]:
-        here = device.live(opening["id"])
-        there = office.events(opening["id"])
-        assert ids_of(here) == ids_of(there), opening["id"]
+        here, there = device.live(opening["id"]), office.events(opening["id"])
         assert folded(here, office.data) == folded(there, office.data)
+
+
+def _same(office: Office, device: Device, opening: str) -> bool:
+    return ids_of(device.live(opening)) == ids_of(office.events(opening))
 
 
 def folded(events: list[Json], data: Path) -> list[tuple[str, str, str]]:
@@ -88,4 +110,3 @@ def known_procedures(data: Path) -> Json:
         database.close()
         _PROCEDURES[data] = {f"{id_}@{version}": json.loads(text) for id_, version, text in rows}
     return _PROCEDURES[data]
-

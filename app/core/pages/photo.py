@@ -17,7 +17,10 @@ WIDEST = 4096  # pixels
 
 
 def section(request: Request, state: State, step: Step) -> "list[Json]":
-    """Return each photo task of the step with its photos, and its form where the phone can take one."""
+    """Return each photo task of the step with its photos.
+
+    Its form where the phone can take one.
+    """
     return [
         _task(request, state, step, task) for task in step.data["tasks"] if task["kind"] == "photo"
     ]

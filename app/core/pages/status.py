@@ -16,7 +16,8 @@ TROUBLES = {
         "Nothing was counted as sent."
     ),
     "pair-again": Msg(
-        "The office does not know this phone any more. Nothing is lost: pair it again, then it sends."
+        "The office does not know this phone any more. Nothing is lost: "
+        "pair it again, then it sends."
     ),
     "not-whole": Msg("Not all has come from the office yet. It is taken once more."),
 }
@@ -57,8 +58,12 @@ def _kind(phone: Json) -> str:
 def _line(request: Request) -> str:
     if not request.phone:
         if request.query.get("able") == "no":
-            return request.say(Msg("This browser cannot work offline: it needs a network all the time."))
-        return request.say(Msg("Not paired: every entry goes straight to the office and needs a network."))
+            return request.say(
+                Msg("This browser cannot work offline: it needs a network all the time.")
+            )
+        return request.say(
+            Msg("Not paired: every entry goes straight to the office and needs a network.")
+        )
     if request.phone.get("forked"):
         return request.say(_FORKED)
     if request.phone.get("room"):
@@ -84,7 +89,9 @@ def _counted(phone: Json) -> Msg:
     if entries:
         return Msg("{entries} entries saved on this phone, not yet sent", entries=entries)
     if photos:
-        return Msg("All entries sent to the office; {photos} photos still on this phone", photos=photos)
+        return Msg(
+            "All entries sent to the office; {photos} photos still on this phone", photos=photos
+        )
     return Msg("All sent to the office")
 
 
@@ -92,7 +99,9 @@ def _facts(request: Request) -> "list[Json]":
     phone = request.phone
     lasting = Msg("The browser keeps it until you remove it.")
     if not phone.get("lasting"):
-        lasting = Msg("The browser may clear it when the phone is full. Put Sillbook on the home screen.")
+        lasting = Msg(
+            "The browser may clear it when the phone is full. Put Sillbook on the home screen."
+        )
     rows = [
         (Msg("Entries not yet sent"), str(phone.get("unsent", 0))),
         (Msg("Photos not yet sent"), str(phone.get("photos", 0))),

@@ -15,7 +15,8 @@ def entered_again(
 ) -> "list[Json]":
     """Return the events of `old` as the next ones of `device`, causes before effects.
 
-    old: the events to say again, in order. kept: all other events of the book. ids: one new id each.
+    old: the events to say again, in order. kept: all other events of the book.
+    ids: one new id each.
     """
     new_ids = {old[i]["id"]: ids[i] for i in range(len(old))}
     books: dict[str, list[Json]] = {}
