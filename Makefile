@@ -5,7 +5,7 @@ HOST ?= 127.0.0.1
 PORT ?= 8000
 
 .DEFAULT_GOAL := help
-.PHONY: help setup setup-dev run test lint types vendor vendor-check clean
+.PHONY: help setup setup-dev run test bench lint types vendor vendor-check clean
 
 help: ## Show what can be made
 	@$(PYTHON) -c "import re; [print('make %-13s %s' % m) for m in re.findall(r'^([a-z-]+):.*?## (.*)', open('Makefile').read(), re.M)]"
@@ -23,6 +23,9 @@ test: setup-dev ## Run every check and test
 	@$(PY) -m tests.browser.setup
 	@$(MAKE) lint types vendor-check
 	@$(PY) -m pytest -n 2 --dist loadfile
+
+bench: setup-dev ## Print speed and size: office, phone, record, sync, core (measures, asserts nothing)
+	@$(PY) -m tests.bench
 
 lint: setup-dev ## Check the style
 	@$(PY) -m ruff check .

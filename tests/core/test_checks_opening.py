@@ -4,7 +4,7 @@ Limits in these tests are the shipped ones (1/4 to 1/2 in beside the frame): com
 no source. Geometry: computed independently on paper.
 """
 
-from app.core.checks.opening import fit
+from app.core.checks.opening import fit, placed
 from app.core.drawing import Drawing
 from tests.core.asked import IN, S16, ask, said, up
 from tests.core.expect import refused
@@ -13,8 +13,8 @@ MM = 1000000
 
 
 def frame(width):
-    """Return a drawing that gives the frame's width only."""
-    return Drawing({"lengths": {"frame_width": str(width)}})
+    """Return a drawing that gives the frame's width and height only."""
+    return Drawing({"lengths": {"frame_width": str(width), "frame_height": str(95 * IN)}})
 
 
 def asked(left, right, widths, width, least=4 * S16, most=8 * S16, agree=S16, **more):
@@ -140,3 +140,14 @@ def test_silent_drawing():
     question = plumb(143 * IN)
     question.drawing = Drawing({})
     refused("drawing-silent", fit, question)
+
+
+def test_the_frame_in_its_best_place_for_a_picture():
+    found = placed(leaning(-3 * S16, 143 * IN))
+    sides = [one["side"] for one in found["places"]]
+    assert sides == ["left"] * 3 + ["right"] * 3
+    # the widths are 144 1/4, 3/8, 1/2: at each height both gaps and the frame make the width
+    for number, width in enumerate((4, 6, 8)):
+        both = found["places"][number]["gap"] + found["places"][number + 3]["gap"]
+        assert both == IN + width * S16
+    assert placed(asked([2 * IN, None, 2 * IN], [2 * IN] * 3, [144 * IN] * 3, 143 * IN)) is None

@@ -6,6 +6,7 @@ farther from the middle. Arithmetic: core/trade/opening.py.
 
 from app.core.checks.base import MISSING, Ask, Outcome, Place, Spec, not_measured, size
 from app.core.checks.compare import judged, reached, worst
+from app.core.kinds import Json
 from app.core.trade import opening
 from app.core.units import half_up
 from app.core.words import Msg
@@ -46,6 +47,29 @@ def fit(ask: Ask) -> Outcome:
     between = opening.middle_one([height.between for height in heights])
     doubt = _doubted(heights, between, ask.limit("agree"))
     return doubt or _set_in(ask, between)
+
+
+def placed(ask: Ask) -> "Json | None":
+    """Return the frame in its best place for a picture (drawings.opening), or None.
+
+    None where something is not measured, the frame's height is not drawn, or tape and
+    plumb disagree.
+    """
+    tall = ask.drawing.length("frame_height")
+    if tall is None or fit(ask).missing:
+        return None
+    between = opening.middle_one([height.between for height in _heights(ask)])
+    found = _Set(ask, between)
+    return {
+        "frame_width": found.frame,
+        "frame_height": tall,
+        "least": ask.limit("least"),
+        "most": ask.limit("most"),
+        "places": [
+            {"side": "left" if i < found.lefts else "right", "at": place.y or 0, "gap": gap}
+            for i, (place, gap) in enumerate(found.gaps)
+        ],
+    }
 
 
 def _heights(ask: Ask) -> "list[_Height]":
@@ -104,6 +128,7 @@ class _Set:
     def __init__(self, ask: Ask, between: int) -> None:
         self.frame = ask.drawing.need("frame_width")
         lefts, rights = ask.series("left"), ask.series("right")
+        self.lefts = len(lefts)
         left = [value for _, value in lefts]
         right = [value for _, value in rights]
         self.usable = opening.usable_width(between, left, right)

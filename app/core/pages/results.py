@@ -65,7 +65,9 @@ def _ways(request: Request, state: State, step: Step, result: Result) -> "list[J
 
 
 def _profile(request: Request, state: State, step: Step, result: Result) -> "Json | None":
-    """Return the floor profile of a survey that has all its stations, or None."""
+    """Return the floor profile of a survey, or the frame in its opening; None before all is in."""
+    if result.check["calc"] == "fit":
+        return _placed(request, state, step, result)
     if result.check["calc"] != "level-range" or result.outcome.missing:
         return None
     from app.core.checks.sill import profile
@@ -74,6 +76,15 @@ def _profile(request: Request, state: State, step: Step, result: Result) -> "Jso
     if not ask.readings["line"]:
         return None
     return drawings.floor_profile(profile(ask), request.speaker)
+
+
+def _placed(request: Request, state: State, step: Step, result: Result) -> "Json | None":
+    if result.verdict == MISSING:
+        return None
+    from app.core.checks.opening import placed
+
+    found = placed(judge.ask_for_check(state, result.check, step.unit))
+    return drawings.opening(found, request.speaker) if found is not None else None
 
 
 def all_shown(

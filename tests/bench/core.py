@@ -1,0 +1,88 @@
+"""python -m tests.bench.core: the trade's calculations in MicroPython, on large doors.
+
+A survey of 200 stations on two lines, its ways compared, a straightedge, and the set-out of a door
+of 12 panels, in a worker of a headless Chromium. Figures are printed and never asserted.
+"""
+
+from playwright.sync_api import sync_playwright
+
+from tests.browser.chromium import launch
+from tests.parity.engine import engine
+
+WORK = """
+from app.core.checks.sill import compare, level_local, level_range
+from app.core.checks.sill_across import cross_fall
+from app.core.drawing import Drawing
+from app.core.setout import setout
+from app.core.trade.straight import narrowest_zone, straightedge_gap
+from tests.core import doors
+from tests.core.asked import IN, ask, place
+
+XS = [i * 12 * IN for i in range(200)]
+
+
+def wave(shift):
+    return [(i * 7919 + shift) % 9 * IN // 32 for i in range(200)]
+
+
+def line(name, heights):
+    return [(place(name + str(i), x), h) for i, (x, h) in enumerate(zip(XS, heights))]
+
+
+def survey(limits, settings, **roles):
+    lengths = {"frame_width": str(XS[-1]), "sill_depth": str(6 * IN)}
+    drawing = Drawing({"lengths": lengths, "shims": [str(IN // 32), str(IN // 8)]})
+    return ask(roles, limits, settings, drawing)
+
+
+def both(**more):
+    return survey({"most": IN // 4}, dict({"side": "room"}, **more),
+                  line=line("a", wave(0)), other=line("b", wave(3)))
+
+
+def test_total_range_two_lines_200_stations():
+    level_range(both())
+
+
+def test_any_one_foot_200_stations():
+    level_local(both(over=12 * IN))
+
+
+def test_ways_compared_200_stations():
+    compare(both())
+
+
+def test_cross_fall_200_stations():
+    cross_fall(survey({"least": 0}, {}, room=line("a", wave(0)), weather=line("b", wave(3))))
+
+
+def test_straightness_zone_200_stations():
+    narrowest_zone(XS, wave(0))
+
+
+def test_straightedge_10_ft_200_stations():
+    straightedge_gap(XS, wave(0), 120 * IN)
+
+
+def test_set_out_12_panels():
+    setout(doors.door([6, 5, 4, 3, 2, 1, 1, 2, 3, 4, 5, 6], "X" * 12, "F", lock="left"))
+"""
+
+
+def main() -> None:
+    """Print each calculation's milliseconds, the median of five interpreters."""
+    with sync_playwright() as playwright:
+        browser = launch(playwright)
+        with engine(browser) as second:
+            runs = [second.run("tests/core/test_bench_work.py", WORK) for _ in range(5)]
+        browser.close()
+    for index, (name, failure, _) in enumerate(runs[0].tests):
+        times = sorted(run.tests[index][2] for run in runs)
+        words = name.removeprefix("test_").replace("_", " ")
+        print(f"{times[2]:6} ms  {words}" + ("  FAILED: " + failure if failure else ""))
+    if runs[0].trouble:
+        print(runs[0].trouble)
+
+
+if __name__ == "__main__":
+    main()
