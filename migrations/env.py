@@ -3,7 +3,7 @@
 from alembic import context
 from sqlmodel import SQLModel
 
-import app.store.records  # noqa: F401  (the tables enter the metadata)
+import app.store.records
 import app.store.tables  # noqa: F401
 
 context.configure(

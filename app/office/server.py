@@ -46,4 +46,3 @@ async def act(request: Request, person: Annotated[Person, Depends(need_superviso
     """Take a form of the office."""
     form = asked(request, "POST", await read_form(request))
     return response(await run_in_threadpool(_office(request).post, form, person), person)
-
