@@ -1,0 +1,67 @@
+"""The office's desk in a browser: a door drawn as it is typed, a board that keeps itself fresh."""
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from tests.browser.models import SEEN, SignIn, open_fold
+from tests.browser.server import Sillbook
+
+pytestmark = pytest.mark.xdist_group("browser")
+
+
+@pytest.fixture
+def desk(phone: Page) -> Page:
+    """A browser in which the supervisor is signed in, on a screen as wide as a desk's."""
+    phone.set_viewport_size({"width": 1280, "height": 800})
+    SignIn(phone).as_("nadia")
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Board", timeout=SEEN)
+    return phone
+
+
+def test_door_is_drawn_as_it_is_typed_and_what_is_wrong_is_said_at_the_top(desk: Page) -> None:
+    desk.goto("/office/jobs/new")
+    desk.get_by_label("Name of the job").fill("Osier Row")
+    desk.get_by_label("Address").fill("5 Osier Row, Fennick Hollow")
+    desk.get_by_role("button", name="Make the job").click()
+    desk.get_by_role("link", name="Add an opening").click()
+    for number, (kind, track) in enumerate((("X slides", "1"), ("O fixed", "2")), 1):
+        panel = desk.get_by_role("group", name=f"Panel {number} from the left")
+        panel.get_by_label("Kind").select_option(label=kind)
+        panel.get_by_label("Track").fill(track)
+        panel.get_by_label("Width").fill("48 in")
+        panel.get_by_label("Height").fill("94 in")
+    expect(desk.get_by_role("img", name="The door seen from outside")).to_be_visible(timeout=SEEN)
+    expect(desk.get_by_text("XO seen from outside")).to_be_visible()
+    desk.get_by_role("button", name="Issue this opening").click()
+    summary = desk.get_by_role("alert").filter(has_text="Put this right")
+    expect(summary).to_be_visible(timeout=SEEN)
+    summary.get_by_role("link", name="Give the opening a letter.").click()
+    expect(desk.get_by_label("Letter of the opening")).to_be_focused()
+    expect(
+        desk.get_by_role("group", name="Panel 2 from the left").get_by_label("Width")
+    ).to_have_value("48 in")
+
+
+def test_board_changes_by_itself_as_the_crew_enters(
+    desk: Page, chromium: Browser, sillbook: Sillbook
+) -> None:
+    desk.goto("/office")
+    row = desk.get_by_role("row").filter(has_text="Family room")
+    link = row.get_by_role("link")
+    expect(row).not_to_contain_text("parts to reorder")
+    link.focus()
+    desk.wait_for_timeout(500)  # the stream is open before the crew enters something
+    context = chromium.new_context(base_url=sillbook.url(""))
+    crew = context.new_page()
+    SignIn(crew).as_("tobin")
+    crew.goto("/field/o/marrow-lane-a/parts")
+    line = crew.get_by_role("main").get_by_role("listitem").first
+    line.get_by_role("radio", name="damaged").check()
+    open_fold(line, "How many, and a note").get_by_label("Note").fill("Bent at one end")
+    line.get_by_role("button", name="Keep").click()
+    expect(line.get_by_role("strong").first).to_have_text("damaged", timeout=SEEN)
+    context.close()
+    expect(row).to_contain_text("1 parts to reorder", timeout=SEEN)
+    expect(link).to_be_focused()
+    desk.goto("/office/lists/parts")
+    expect(desk.get_by_text("Bent at one end")).to_be_visible(timeout=SEEN)
