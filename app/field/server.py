@@ -70,9 +70,11 @@ class Field:
             return answer
 
     def _answer(self, session: Session, asked: Json, person: Person) -> Json:
-        openings = openings_of(session, person)
-        own = [opening["id"] for opening in openings]
         wanted = self.core.needs(asked)
+        # A page of the field may lead to other openings; one of the office speaks of its own only,
+        # and a supervisor's are all there are.
+        openings = openings_of(session, person, wanted if self.hand == "office" else None)
+        own = [opening["id"] for opening in openings]
         book = {
             "openings": openings,
             "events": log.events_of(session, own if wanted is None else _both(own, wanted)),

@@ -25,7 +25,7 @@ Asker = Annotated[Person, Depends(need_person)]
 
 
 def _must_see(session: Session, person: Person, opening: str) -> None:
-    if opening not in [one["id"] for one in openings_of(session, person)]:
+    if opening not in [one["id"] for one in openings_of(session, person, [opening])]:
         raise pages.RecordUnknownError
 
 

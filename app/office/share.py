@@ -51,7 +51,7 @@ def show(request: Request, opening: str, person: Asker) -> Response:
 
 
 def _must_see(session: Session, person: Person, opening: str) -> None:
-    if opening not in [one["id"] for one in openings_of(session, person)]:
+    if opening not in [one["id"] for one in openings_of(session, person, [opening])]:
         raise MissingError("opening-unknown", Msg("There is no such opening on your list."))
 
 

@@ -8,9 +8,14 @@ from app.core.kinds import Json
 from app.store.tables import Assigned, Job, Opening, Person
 
 
-def openings_of(session: Session, person: Person) -> list[Json]:
-    """Return the openings a person may see: an installer's own, a supervisor's all."""
+def openings_of(session: Session, person: Person, only: Sequence[str] | None = None) -> list[Json]:
+    """Return the openings a person may see: an installer's own, a supervisor's all.
+
+    only: look no further than these, for a page that speaks of no others.
+    """
     wanted = select(Opening, Job).join(Job, col(Job.id) == col(Opening.job))
+    if only is not None:
+        wanted = wanted.where(col(Opening.id).in_(only))
     if person.role != "supervisor":
         wanted = wanted.join(Assigned, col(Assigned.opening) == col(Opening.id))
         wanted = wanted.where(Assigned.person == person.id)
