@@ -1,0 +1,44 @@
+"""Acceptance in a browser: the record as issued has every reading, its code is known, it prints."""
+
+import shutil
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, expect
+
+from app.core.kinds import Json
+from tests.browser.fixtures import PATIENCE
+from tests.browser.models import OfficeReview, SignIn
+from tests.browser.server import Sillbook, serving
+from tests.homeowner.conftest import book, waiting
+
+__all__ = ["book", "waiting"]
+
+
+@pytest.fixture(scope="module")
+def ready(waiting: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Sillbook]:
+    data = tmp_path_factory.mktemp("ready") / "data"
+    shutil.copytree(waiting, data)
+    with serving(data) as running:
+        yield running
+
+
+def test_accepted_record_in_a_browser(chromium: Browser, ready: Sillbook, book: list[Json]) -> None:
+    context = chromium.new_context(base_url=ready.address, locale="en-US")
+    context.set_default_timeout(PATIENCE)
+    page = context.new_page()
+    SignIn(page).as_("nadia")
+    page.goto("/office/o/marrow-lane-a")
+    review = OfficeReview(page)
+    review.accept()
+    expect(page.get_by_text("Accepted by Nadia Ferrow").first).to_be_visible(timeout=PATIENCE)
+    record = review.record()
+    typed = [e["body"]["text"] for e in book if e["kind"] == "reading.taken"]
+    shown = page.get_by_role("main").locator("table.readings td[data-label='As typed']")
+    assert Counter(shown.all_inner_texts()) == Counter(typed)
+    expect(record.page.get_by_role("img", name="QR code of the page that checks")).to_be_visible()
+    page.locator("a[href^='/verify/']").click()
+    expect(page.get_by_role("status").filter(has_text="As issued")).to_be_visible()
+    context.close()
