@@ -63,7 +63,7 @@ class Crew:
 
     def sign(self, page: StepPage) -> None:
         """Sign the step off, and see that the page leads back to the opening."""
-        expect(page.bars).to_have_count(0)
+        expect(page.bars).to_have_count(0, timeout=SEEN)
         page.sign()
         expect(page.title).to_have_text("The opening and its steps", timeout=SEEN)
 

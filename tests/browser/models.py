@@ -39,6 +39,10 @@ class AnyPage:
         """The lines over the page that are read out when they change."""
         return self.page.get_by_role("status")
 
+    def whole(self) -> None:
+        """Wait until the page has come to its end: what is counted before may be a part of it."""
+        self.page.wait_for_load_state("domcontentloaded")
+
     def back(self) -> None:
         """Go one level up."""
         self.page.get_by_role("navigation", name="Back").get_by_role("link").click()
@@ -97,6 +101,8 @@ class PartsPage(AnyPage):
 
     def all_here(self) -> None:
         """Say of every line that it is here."""
+        expect(self.title).to_have_text("Parts", timeout=SEEN)
+        self.whole()
         lines = self.page.get_by_role("main").get_by_role("listitem")
         for number in range(lines.count()):
             line = lines.nth(number)
@@ -125,6 +131,8 @@ class StepPage(AnyPage):
     def tick_all(self) -> None:
         """Tick every task that is open, from the first to the last."""
         region = self.page.get_by_role("region", name="Tasks")
+        expect(region).to_be_visible(timeout=SEEN)
+        self.whole()
         count = region.get_by_role("listitem").count()
         for number in range(count):
             button = region.get_by_role("listitem").nth(number).get_by_role("button")
@@ -209,6 +217,7 @@ class PointPage(AnyPage):
     def read(self, way: str) -> None:
         """Choose how a level line is read, where the page asks for it."""
         choice = self.page.get_by_role("radio", name=way)
+        self.whole()
         if choice.count():
             choice.check()
             self.page.get_by_role("button", name="This is how it is read").click()
@@ -222,6 +231,7 @@ class PointPage(AnyPage):
 
     def send(self, text: str) -> None:
         """Type a number and press Enter, or tap the answer."""
+        self.whole()
         if self.field.count():
             self.field.fill(text)
             self.field.press("Enter")
@@ -313,6 +323,7 @@ class RecordPage(AnyPage):
 
     def typed(self) -> list[str]:
         """Return every reading as it was typed, those that were struck too."""
+        self.whole()
         out = []
         for table in self.page.get_by_role("table").all():
             heads = table.get_by_role("columnheader").all_text_contents()

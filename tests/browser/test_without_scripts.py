@@ -24,7 +24,6 @@ def plain(chromium: Browser, sillbook: Sillbook) -> Iterator[Page]:
     context.close()
 
 
-@pytest.mark.xfail(reason="failed once on a loaded machine, not yet understood: to be mended")
 def test_three_steps_to_their_sign_off(plain: Page) -> None:
     SignIn(plain).as_("tobin")
     crew = Crew(plain, "marrow-lane-a", "Family room")

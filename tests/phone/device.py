@@ -157,6 +157,17 @@ class Device:
             self.page.wait_for_timeout(300)
         return False
 
+    def takes_all(self, within: float = 40) -> None:
+        """Ask until the office's openings are in the book, and nothing is left to take."""
+        end = time.monotonic() + within
+        while time.monotonic() < end:
+            book = self.book()
+            if book["openings"] and not book["news"].get("trouble"):
+                return
+            self.sync()
+            self.page.wait_for_timeout(300)
+        raise AssertionError(f"nothing was taken in {within} s: {self.book()['news']}")
+
     def in_worker(self, script: str) -> Any:
         """Run a script in the worker that is in charge."""
         return self.context.service_workers[-1].evaluate(script)
