@@ -3,7 +3,7 @@
 from typing import Any
 
 from tests.pages import sample_pictures as drawn
-from tests.pages.shapes import LOW, choice, form, link, mark, out_check, page
+from tests.pages.shapes import LOW, choice, form, link, mark, out_check, page, waiting
 
 Json = dict[str, Any]
 
@@ -109,6 +109,7 @@ def point_context(**more: Any) -> Json:
         "unreachable": form("reach", words=""),
         "places": places(),
         "checks": [out_check()],
+        "waiting": waiting(),
         "next": None,
     }
     context.update(more)

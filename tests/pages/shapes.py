@@ -111,6 +111,7 @@ def check(name: str, title: str, kind: str, **more: Any) -> Json:
         "done": [],
         "correct": None,
         "query": "",
+        "begun": True,
         "many": False,
         "ways": [],
         "settle": None,
@@ -190,6 +191,11 @@ def out_check() -> Json:
         correct=form("correct-sill-room", words=""),
         query="queries.html",
     )
+
+
+def waiting() -> list[Json]:
+    """A check none of whose readings is in."""
+    return [check("twist", "Opening flat", "missing", begun=False)]
 
 
 def checks() -> list[Json]:

@@ -2,7 +2,17 @@
 
 from typing import Any
 
-from tests.pages.shapes import checks, choice, form, link, mark, note, page, step_row
+from tests.pages.shapes import (
+    checks,
+    choice,
+    form,
+    link,
+    mark,
+    note,
+    page,
+    step_row,
+    waiting,
+)
 
 Json = dict[str, Any]
 
@@ -46,6 +56,7 @@ def step_context() -> Json:
         "tasks": tasks(),
         "points": points(),
         "checks": checks(),
+        "waiting": waiting(),
         "adjustments": [
             {
                 "id": "ground",

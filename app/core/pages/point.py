@@ -78,6 +78,7 @@ def get(request: Request) -> Page:
     page = common.frame(request, here.step.id + " " + title, opening, step_link)
     for words in _too_fine(request, here):
         page["notices"].append(common.notice("warn", words))
+    checks, waiting = results.begun(_checks(request, here))
     context = {
         "page": page,
         "step": step_link,
@@ -98,7 +99,8 @@ def get(request: Request) -> Page:
         "entry": None,
         "unreachable": None,
         "places": [_place_row(request, here, place, current) for place in here.places],
-        "checks": _checks(request, here),
+        "checks": checks,
+        "waiting": waiting,
         "next": _next(request, here, left),
     }
     if current is not None and not must:

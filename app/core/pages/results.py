@@ -32,6 +32,7 @@ def shown(request: Request, opening: str, state: State, step: Step, result: Resu
         "basis": basis_text(request, state, result),
         "reason": request.say(Msg(check["reason"])) if check.get("reason") else "",
         "rule": rule_text(request, state),
+        "begun": result.verdict != MISSING or _begun(state, step, result),
         "asks": _asks(request, opening, state, step, result),
         "done": _done(request, state, step, result),
         "correct": correct if request.method else None,
@@ -104,6 +105,22 @@ def all_shown(
                 check["ways"] = []
         out.append(check)
     return out
+
+
+def begun(checks: "list[Json]") -> "tuple[list[Json], list[Json]]":
+    """Return the shown checks that have something to say, and those that wait for readings."""
+    return [c for c in checks if c["begun"]], [c for c in checks if not c["begun"]]
+
+
+def _begun(state: State, step: Step, result: Result) -> bool:
+    """Return whether any reading is there for a check that is still not measured."""
+    for role in result.check["points"]:
+        point = result.check["points"][role]
+        unit = state.unit_for(point, step.unit)
+        for place in state.places(point, unit):
+            if state.readings(point, unit, place.id):
+                return True
+    return bool(state.corrections(result.check["id"], step.unit))
 
 
 def rule_text(request: Request, state: State) -> str:

@@ -33,6 +33,8 @@ def get(request: Request) -> Page:
     row = common.step_row(request, id, state, step, following.key if following else "")
     row["title"] = request.say(Msg(step.data["title"]))
     barred = gate.bars(state, step)
+    found = results.all_shown(request, id, state, step, judge.results(state, step))
+    checks, waiting = results.begun(found)
     context = {
         "page": common.frame(request, (title + " " + unit).strip(), opening, back),
         "step": row,
@@ -45,7 +47,8 @@ def get(request: Request) -> Page:
         "decisions": [_decision(request, state, step, d) for d in step.data["decisions"]],
         "tasks": [_task(request, state, step, task) for task in step.data["tasks"]],
         "points": [_point(request, id, state, step, point) for point in step.data["points"]],
-        "checks": results.all_shown(request, id, state, step, judge.results(state, step)),
+        "checks": checks,
+        "waiting": waiting,
         "adjustments": [_adjustment(request, state, move) for move in step.data["adjustments"]],
         "bars": [_bar(id, request, state, bar, step) for bar in barred],
         "signoff": _signoff(request, state, step, barred),
