@@ -35,6 +35,7 @@ def test_accepted_record_in_a_browser(chromium: Browser, ready: Sillbook, book: 
     review.accept()
     expect(page.get_by_text("Accepted by Nadia Ferrow").first).to_be_visible(timeout=PATIENCE)
     record = review.record()
+    record.whole()
     typed = [e["body"]["text"] for e in book if e["kind"] == "reading.taken"]
     shown = page.get_by_role("main").locator("table.readings td[data-label='As typed']")
     assert Counter(shown.all_inner_texts()) == Counter(typed)
