@@ -1,4 +1,4 @@
-"""The command line: sillbook serve, migrate, demo, rebuild, backup, restore, erase, calc."""
+"""The command line: sillbook serve, migrate, demo, administrator, rebuild, backup and so on."""
 
 import argparse
 import errno
@@ -11,6 +11,7 @@ from pathlib import Path
 import uvicorn
 from sqlalchemy.exc import DBAPIError
 
+from app.access import command as people
 from app.calculations import command
 from app.core.errors import AppError
 from app.core.words import Msg, Speaker
@@ -81,7 +82,7 @@ def _address(host: str, port: int) -> str:
 
 def migrate_only(settings: Settings, _: argparse.Namespace) -> None:
     """Bring the database to this version's tables."""
-    database = Database(settings.database)
+    database = Database(settings.database, settings.postgres)
     migrate(database)
     database.close()
     print(f"{settings.database} is up to date.")
@@ -89,7 +90,7 @@ def migrate_only(settings: Settings, _: argparse.Namespace) -> None:
 
 def rebuild(settings: Settings, _: argparse.Namespace) -> None:
     """Make the board's summaries again, from events alone."""
-    database = Database(settings.database)
+    database = Database(settings.database, settings.postgres)
     try:
         migrate(database)
         with database.write() as session:
@@ -140,6 +141,7 @@ def parser() -> argparse.ArgumentParser:
     ):
         verbs.add_parser(verb, help=words).add_argument("folder", type=Path)
     command.add_to(verbs)
+    people.add_to(verbs)
     records.add_to(verbs)
     return made
 
@@ -158,6 +160,7 @@ VERBS: dict[str, Callable[[Settings, argparse.Namespace], None]] = {
     "backup": make_backup,
     "restore": put_back,
     "erase": records.erase,
+    "administrator": people.administrator,
 }
 
 
@@ -169,6 +172,8 @@ def main(words: list[str] | None = None) -> int:
     if options.verb == "verify":
         return records.verify(options)
     logging.basicConfig(format="%(asctime)s %(name)s %(levelname)s %(message)s")
+    # who came in, was refused, was shut out: what is noted of access is always written
+    logging.getLogger("sillbook.access").setLevel(logging.INFO)
     try:
         VERBS[options.verb](from_environment(), options)
     except AppError as error:

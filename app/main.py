@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 
 from app import openapi
-from app.access import me, phones, sign_in
+from app.access import me, phones, sign_in, welcome
 from app.access.cross_site import SameSiteOnly
 from app.access.errors import CalmBugs, on_app_error, on_http_error
 from app.access.headers import SecurityHeaders
@@ -45,7 +45,7 @@ def create_app(
 
     Errors: RefusedError 'database-in-use'.
     """
-    database = Database(settings.database)
+    database = Database(settings.database, settings.postgres)
     migrate(database)
     with database.write() as session:
         devices.make(session)
@@ -89,6 +89,7 @@ def create_app(
 
 def _add_routes(app: FastAPI) -> None:
     app.include_router(sign_in.router)
+    app.include_router(welcome.router)
     app.include_router(me.router)
     app.include_router(phones.router)
     app.include_router(sync.router)

@@ -11,6 +11,7 @@ from app.access.sessions import token_hash
 from app.core.errors import AppError, MissingError
 from app.core.words import Msg
 from app.store.log import next_number
+from app.store.people import is_office
 from app.store.tables import Device, DevicePerson, Person
 
 _SCHEME = "bearer "
@@ -80,10 +81,18 @@ def new_token(device: Device) -> str:
     return token
 
 
+def end_token(session: Session, device: str) -> None:
+    """End a phone's token; it stays the same phone when it is paired again."""
+    row = session.get_one(Device, device)
+    new_token(row)
+    session.add(row)
+    session.flush()
+
+
 def listed(session: Session, person: Person) -> list[tuple[Device, Person]]:
     """Return the phones a person may see, with who paired each: a supervisor sees all."""
     wanted = select(Device, Person).join(Person, col(Person.id) == col(Device.person))
-    if person.role != "supervisor":
+    if not is_office(person):
         own = select(DevicePerson.device).where(DevicePerson.person == person.id)
         wanted = wanted.where(or_(col(Device.person) == person.id, col(Device.id).in_(own)))
     return list(session.exec(wanted.order_by(col(Device.made).desc(), col(Device.id))).all())

@@ -1,5 +1,6 @@
 """/me: the language and the units of whoever is signed in. They hold from the next page on."""
 
+import logging
 from typing import Annotated
 
 from fastapi import APIRouter, Depends
@@ -7,10 +8,12 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
+from app.access import cookie, passwords, sessions
 from app.access.forms import read_form
 from app.access.pages import page, speaker_of
 from app.access.server import server_of
 from app.access.sign_in import home_of
+from app.access.slowdown import TooManyError
 from app.access.who import need_person
 from app.core.errors import InputError
 from app.core.kinds import Json
@@ -19,6 +22,7 @@ from app.store.tables import Person
 from app.words.catalogs import NAMES
 
 router = APIRouter()
+_LOG = logging.getLogger("sillbook.access")
 Asker = Annotated[Person, Depends(need_person)]
 UNITS = {
     "in": Msg("Feet and inches, °F, lb"),
@@ -27,9 +31,9 @@ UNITS = {
 
 
 @router.get("/me")
-def show(request: Request, person: Asker, kept: str = "") -> Response:
-    """Show the settings; kept: they were changed just now."""
-    return _page(request, person, kept=kept == "yes")
+def show(request: Request, person: Asker, kept: str = "", welcome: str = "") -> Response:
+    """Show the settings; kept: changed just now; welcome: the first time here."""
+    return _page(request, person, kept=kept == "yes", welcome=welcome == "yes")
 
 
 @router.post("/me")
@@ -45,6 +49,47 @@ async def keep(request: Request, person: Asker) -> Response:
     return RedirectResponse("/me?kept=yes", 303)
 
 
+@router.get("/me/password")
+def ask_password(request: Request, _: Asker) -> Response:
+    """Show the form for another password."""
+    return _password_page(request)
+
+
+def _password_page(request: Request, error: str = "", status: int = 200) -> Response:
+    form = {"id": "pw", "action": "/me/password", "hidden": [], "error": error, "typed": {}}
+    return page(request, "office/password.html", Msg("Another password"), {"form": form}, status)
+
+
+@router.post("/me/password")
+async def keep_password(request: Request, person: Asker) -> Response:
+    """Keep another password: every other session of the person ends."""
+    form = await read_form(request)
+    try:
+        token = await run_in_threadpool(_change_password, request, person, form)
+    except (InputError, TooManyError) as error:
+        return _password_page(request, speaker_of(request).say(error.message), error.status)
+    answer = RedirectResponse("/me?kept=yes", 303)
+    cookie.give(request, answer, token)
+    return answer
+
+
+def _change_password(request: Request, person: Person, form: dict[str, str]) -> str:
+    server = server_of(request)
+    server.limits.account.enter(person.login, server.clock())
+    if not passwords.fits(person.password, form.get("current", "")):
+        raise InputError("password-wrong", Msg("That is not the password you have now."))
+    server.limits.account.forget(person.login)
+    new = form.get("password", "")
+    if new != form.get("again", ""):
+        raise InputError("password-differs", Msg("The two passwords are not the same."))
+    passwords.must_be_fit(new, person.login, person.name)
+    with server.database.write() as session:
+        session.get_one(Person, person.id).password = passwords.make(new)
+        sessions.end_all(session, person.id)
+        _LOG.info("password changed by %r", person.id)
+        return sessions.start(session, person.id, int(server.clock()))
+
+
 def _sound(lang: str, units: str) -> None:
     if lang not in NAMES or units not in UNITS:
         raise InputError("settings-unknown", Msg("Choose a language and the units."))
@@ -56,13 +101,16 @@ def _store(request: Request, person: Person, lang: str, units: str) -> None:
         stored.lang, stored.units = lang, units
 
 
-def _page(request: Request, person: Person, error: str = "", kept: bool = False) -> Response:
+def _page(
+    request: Request, person: Person, error: str = "", kept: bool = False, welcome: bool = False
+) -> Response:
     say = speaker_of(request).say
     context: Json = {
         "form": {"id": "me", "action": "/me", "hidden": [], "error": error, "typed": {}},
         "langs": [_choice(lang, NAMES[lang], person.lang) for lang in sorted(NAMES)],
         "units": [_choice(units, say(words), person.units) for units, words in UNITS.items()],
         "kept": kept,
+        "login": person.login if welcome else "",
         "home": home_of(person),
     }
     return page(

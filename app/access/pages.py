@@ -6,6 +6,7 @@ from starlette.responses import HTMLResponse
 from app.core.kinds import Json
 from app.core.words import Msg, Speaker
 from app.field.templates import render
+from app.store.people import is_office
 from app.store.tables import Person
 from app.words.catalogs import catalog, chosen
 
@@ -29,7 +30,7 @@ def tabs_for(person: Person | None, here: str) -> list[Json]:
         return []
     speaker = speaker_for(person)
     field = {"href": "/field", "text": speaker.say(Msg("Field book")), "here": here == "web"}
-    if person.role != "supervisor":
+    if not is_office(person):
         return [] if here == "web" else [field]
     office = {"href": "/office", "text": speaker.say(Msg("Office")), "here": here == "office"}
     return [office, field]

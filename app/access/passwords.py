@@ -1,5 +1,8 @@
 """Passwords: argon2id, never more than two at a time."""
 
+from functools import cache
+from itertools import pairwise
+from pathlib import Path
 from threading import BoundedSemaphore
 
 from argon2 import PasswordHasher, Type
@@ -15,13 +18,42 @@ _HASHER = PasswordHasher(time_cost=2, memory_cost=19 * 1024, parallelism=1, type
 _FEW = BoundedSemaphore(2)
 
 
-def make(password: str) -> str:
-    """Return the hash to keep; raises InputError 'password-length' outside 8 to 128 characters."""
+@cache
+def _common() -> frozenset[str]:
+    return frozenset((Path(__file__).parent / "common.txt").read_text(encoding="ascii").split())
+
+
+def must_be_fit(password: str, *about: str) -> None:
+    """Refuse what is guessed first; no rule about which characters there must be.
+
+    about: the person's own names. Errors: InputError 'password-length', 'password-common'.
+    """
+    _must_fit_length(password)
+    plain = password.casefold()
+    said = {"".join(text.casefold().split()) for text in about} | {"sillbook"}
+    core = "".join(plain.split()).strip("0123456789!.?-_")
+    if plain in _common() or core in said or len(set(plain)) <= 2 or _runs(plain):
+        words = Msg("This password is one of the first that are tried. Take some words instead.")
+        raise InputError("password-common", words)
+
+
+def _runs(plain: str) -> bool:
+    """Return whether a password is nothing but a run such as 12345678 or hgfedcba."""
+    steps = {ord(b) - ord(a) for a, b in pairwise(plain)}
+    return steps in ({1}, {-1})
+
+
+def _must_fit_length(password: str) -> None:
     if not LEAST <= len(password) <= MOST:
         raise InputError(
             "password-length",
             Msg("A password has {least} to {most} characters.", least=LEAST, most=MOST),
         )
+
+
+def make(password: str) -> str:
+    """Return the hash to keep; raises InputError 'password-length' outside 8 to 128 characters."""
+    _must_fit_length(password)
     with _FEW:
         return _HASHER.hash(password)
 

@@ -65,7 +65,8 @@ def show(request: Request, person: Asker) -> Response:
     with server_of(request).database.read() as session:
         found = devices.listed(session, person)
     rows = [_row(request, device, by) for device, by in found]
-    return page(request, "office/phones.html", Msg("Phones"), {"phones": rows})
+    context = {"phones": rows, "office": person.role != "installer"}
+    return page(request, "office/phones.html", Msg("Phones"), context)
 
 
 def _row(request: Request, device: Device, by: Person) -> Json:

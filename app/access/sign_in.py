@@ -33,7 +33,7 @@ class SignInError(InputError):
 
 def home_of(person: Person) -> str:
     """Return the page where a person's work starts."""
-    return "/office" if person.role == "supervisor" else "/field"
+    return "/office" if people.is_office(person) else "/field"
 
 
 def is_local(path: str) -> bool:

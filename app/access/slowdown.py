@@ -56,11 +56,15 @@ class SlowDown:
 
 
 class SignInLimits:
-    """Both limits of signing in: an account's and an address's, where a whole crew may sit."""
+    """The limits of signing in: an account's and an address's, where a whole crew may sit.
+
+    invited: how often an address may try the codes of invitations.
+    """
 
     def __init__(self) -> None:
         self.account = SlowDown(free=5, longest=60)
         self.address = SlowDown(free=30, longest=30)
+        self.invited = SlowDown(free=10, longest=60)
 
     def enter(self, login: str, address: str, now: float) -> None:
         """Count a try for both; raises TooManyError."""

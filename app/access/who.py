@@ -12,6 +12,7 @@ from app.access.errors import error_response, wants_json
 from app.access.server import Server, server_of
 from app.core.errors import AppError
 from app.core.words import Msg
+from app.store.people import is_office
 from app.store.tables import Person
 
 
@@ -65,9 +66,26 @@ class NotYoursError(AppError):
 
 
 def need_supervisor(person: Annotated[Person, Depends(need_person)]) -> Person:
-    """Return the supervisor who is signed in; raises SignInFirstError, NotYoursError."""
-    if person.role != "supervisor":
+    """Return who is signed in and works at the office; raises SignInFirstError, NotYoursError."""
+    if not is_office(person):
         raise NotYoursError
+    return person
+
+
+class NotKeeperError(AppError):
+    """A page for administrators, asked for by somebody else."""
+
+    status = 403
+
+    def __init__(self) -> None:
+        words = Msg("This page is for administrators: they keep the people and their roles.")
+        super().__init__("administrators-only", words)
+
+
+def need_administrator(person: Annotated[Person, Depends(need_person)]) -> Person:
+    """Return the administrator who is signed in; raises SignInFirstError, NotKeeperError."""
+    if person.role != "administrator":
+        raise NotKeeperError
     return person
 
 

@@ -22,7 +22,7 @@ from app.store import log, procedures
 from app.store.database import Database
 from app.store.devices import device
 from app.store.ids import uuid7
-from app.store.tables import Assigned, Event, Job, Opening, Person
+from app.store.tables import ROLES, Assigned, Event, Job, Opening, Person
 
 FOLDER = SEED_DATA / "demo"
 PERSON_FIELDS = ("id", "name", "role", "login", "units", "lang")
@@ -121,11 +121,11 @@ def _drawing(path: Path) -> Json:
 
 
 def how_to_sign_in(database: Database, folder: Path = FOLDER) -> list[str]:
-    """Return a line for the first installer and supervisor whose demo password still holds."""
+    """Return a line for the first of each role whose demo password still holds."""
     people = read(folder / "company.yaml")["people"]
     return [
         f"Demo {role}: name {raw['login']}, password {raw['password']}"
-        for role in ("installer", "supervisor")
+        for role in ROLES
         for raw in [raw for raw in people if raw["role"] == role][:1]
         if _may_enter(database, raw)
     ]

@@ -26,6 +26,10 @@ WAYS = (
 )
 
 
+# for administrators alone
+KEEPERS = (("/office/people", Msg("People")),)
+
+
 def show(
     request: Request, template: str, title: Msg, context: Json, status: int = 200
 ) -> HTMLResponse:
@@ -43,7 +47,8 @@ def show(
     }
     path = request.url.path
     ways = [
-        {"href": href, "text": speaker.say(words), "here": href == path} for href, words in WAYS
+        {"href": href, "text": speaker.say(words), "here": href == path}
+        for href, words in WAYS + (KEEPERS if person.role == "administrator" else ())
     ]
     return page(request, template, title, {"page": frame, "ways": ways, **context}, status)
 

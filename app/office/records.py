@@ -17,6 +17,7 @@ from app.field.server import Field, asked, response
 from app.homeowner import pages, view
 from app.store import photos
 from app.store.openings import openings_of
+from app.store.people import is_office
 from app.store.records import revisions
 from app.store.tables import Person
 
@@ -72,7 +73,7 @@ def _ways(request: Request, person: Person, found: view.Revision) -> list[Json]:
         if number != found.row.revision
     ]
     out.append({"href": base + "?now=yes", "text": say(Msg("As it stands now, not issued"))})
-    if person.role == "supervisor":
+    if is_office(person):
         href = f"/office/o/{found.row.opening}/share"
         out.append({"href": href, "text": say(Msg("Share with the homeowner"))})
     return out

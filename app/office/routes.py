@@ -7,7 +7,8 @@ from app.office.board import lists
 from app.office.board import routes as board
 from app.office.issue import drawing, jobs, openings
 from app.office.moving import take_in, take_out
+from app.office.people import routes as people
 
 router = APIRouter()
-for part in (board, lists, jobs, openings, drawing, take_in, take_out, share, records):
+for part in (board, lists, jobs, openings, drawing, take_in, take_out, share, people, records):
     router.include_router(part.router)

@@ -24,10 +24,10 @@ WITH person_of AS (
   SELECT p.id, p.role, d.since FROM device_person d JOIN person p ON p.id = d.person
   WHERE d.device = :device AND NOT p.disabled
 ), each AS (
-  SELECT a.opening, max(a.since, w.since) AS since
-  FROM assigned a JOIN person_of w ON w.id = a.person WHERE w.role <> 'supervisor'
+  SELECT a.opening, CASE WHEN a.since > w.since THEN a.since ELSE w.since END AS since
+  FROM assigned a JOIN person_of w ON w.id = a.person WHERE w.role = 'installer'
   UNION ALL
-  SELECT o.id, w.since FROM opening o JOIN person_of w ON w.role = 'supervisor'
+  SELECT o.id, w.since FROM opening o JOIN person_of w ON w.role <> 'installer'
 ), mine AS (
   SELECT opening, min(since) AS since FROM each GROUP BY opening
 )
@@ -35,7 +35,8 @@ WITH person_of AS (
 _EVENTS = text(
     _MINE
     + """
-SELECT e.body, e.seq, max(e.seq, m.since) AS place FROM mine m JOIN event e ON e.opening = m.opening
+SELECT e.body, e.seq, CASE WHEN e.seq > m.since THEN e.seq ELSE m.since END AS place
+FROM mine m JOIN event e ON e.opening = m.opening
   AND e.seq > CASE WHEN m.since < :place THEN :place WHEN m.since = :place THEN :seq ELSE 0 END
 ORDER BY place, e.seq LIMIT :most
 """
@@ -51,7 +52,7 @@ WHERE d.device = :device AND w.opening NOT IN (SELECT opening FROM mine) ORDER B
 _WHOSE = text(
     _MINE
     + """
-SELECT m.opening, w.id FROM mine m JOIN person_of w ON w.role = 'supervisor'
+SELECT m.opening, w.id FROM mine m JOIN person_of w ON w.role <> 'installer'
   OR EXISTS (SELECT 1 FROM assigned a WHERE a.opening = m.opening AND a.person = w.id)
 ORDER BY w.id
 """

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from sqlmodel import Session, col, select
 
 from app.core.kinds import Json
+from app.store.people import is_office
 from app.store.tables import Assigned, Job, Opening, Person
 
 
@@ -16,7 +17,7 @@ def openings_of(session: Session, person: Person, only: Sequence[str] | None = N
     wanted = select(Opening, Job).join(Job, col(Job.id) == col(Opening.job))
     if only is not None:
         wanted = wanted.where(col(Opening.id).in_(only))
-    if person.role != "supervisor":
+    if not is_office(person):
         wanted = wanted.join(Assigned, col(Assigned.opening) == col(Opening.id))
         wanted = wanted.where(Assigned.person == person.id)
     found: Sequence[tuple[Opening, Job]] = session.exec(

@@ -1,14 +1,29 @@
 """People, as pages and events need them."""
 
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
 from app.core.kinds import Json
-from app.store.tables import Person
+from app.store.tables import OFFICE_ROLES, Person
 
 
 def names(session: Session) -> dict[str, str]:
     """Return everybody's name by id, those who have left too: the log still speaks of them."""
     return dict(session.exec(select(Person.id, Person.name)).all())
+
+
+def is_office(person: Person) -> bool:
+    """Return whether somebody works at the office: sees every opening, every crew's phones."""
+    return person.role in OFFICE_ROLES
+
+
+def listed(session: Session, after: str, most: int) -> list[Person]:
+    """Return people by name, those after a key "name|id"."""
+    wanted = select(Person).order_by(col(Person.name), col(Person.id)).limit(most)
+    if after:
+        name, _, id_ = after.rpartition("|")
+        later = (col(Person.name) == name) & (col(Person.id) > id_)
+        wanted = wanted.where((col(Person.name) > name) | later)
+    return list(session.exec(wanted))
 
 
 def by_login(session: Session, login: str) -> Person | None:

@@ -3,7 +3,9 @@
 from sqlalchemy import ForeignKeyConstraint, Index, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
-ROLES = ("installer", "supervisor")
+ROLES = ("installer", "supervisor", "administrator")
+# An administrator is a supervisor who also keeps the people and their roles.
+OFFICE_ROLES = ("supervisor", "administrator")
 
 
 class Person(SQLModel, table=True):
@@ -136,6 +138,16 @@ class Pairing(SQLModel, table=True):
 
     code_hash: str = Field(primary_key=True)
     person: str = Field(foreign_key="person.id")
+    expires: int
+    used: int | None = None
+
+
+class Invitation(SQLModel, table=True):
+    """A link by which one person sets a password, once; only the hash of its code."""
+
+    code_hash: str = Field(primary_key=True)
+    person: str = Field(foreign_key="person.id", index=True)
+    made: int
     expires: int
     used: int | None = None
 

@@ -9,6 +9,7 @@ from sqlmodel import Session, col, select
 from app.core.kinds import Json
 from app.store import aside, log
 from app.store.devices import device as own_device
+from app.store.people import is_office
 from app.store.tables import Assigned, Event, Opening, Person, Procedure, Withdrawn
 from app.sync.door import Door
 
@@ -44,7 +45,7 @@ class Chains:
         known = self.session.get(Person, person)
         if known is None or self.session.get(Opening, opening) is None:
             return None
-        if known.role == "supervisor":
+        if is_office(known):
             return ""
         if self.session.get(Assigned, (opening, person)) is not None:
             return ""
@@ -57,15 +58,15 @@ class Chains:
         return self._doors[opening]
 
     def _door(self, opening: str) -> Door | None:
-        kinds = ("opening.issued", "drawing.revised")
+        kinds = ("opening.issued", "drawing.revised", "procedure.moved")
         wanted = select(Event.body).where(Event.opening == opening, col(Event.kind).in_(kinds))
         said = [json.loads(body) for body in self.session.exec(wanted.order_by(col(Event.seq)))]
-        issued = [event["body"] for event in said if event["kind"] == kinds[0]]
-        if not issued:
+        under = [e["body"] for e in said if e["kind"] != "drawing.revised"]
+        if not any(event["kind"] == "opening.issued" for event in said):
             return None
-        key = (issued[-1]["procedure"], issued[-1]["version"])
-        procedure = json.loads(self.session.get_one(Procedure, key).text)
-        return Door(procedure, [event["body"]["drawing"] for event in said])
+        keys = dict.fromkeys((body["procedure"], body["version"]) for body in under)
+        known = [json.loads(self.session.get_one(Procedure, key).text) for key in keys]
+        return Door(known, [e["body"]["drawing"] for e in said if e["kind"] != "procedure.moved"])
 
     def greatest_turn(self, opening: str, seen: dict[str, int]) -> int:
         """Return the greatest turn of those events here that an event has seen; 0 for none."""

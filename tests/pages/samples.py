@@ -13,6 +13,7 @@ from tests.pages.office_samples import (
     signin_context,
 )
 from tests.pages.opening_samples import drawing_context, groups, opening_context, setout_context
+from tests.pages.people_samples import people_samples
 from tests.pages.phone_samples import phone_samples
 from tests.pages.point_samples import entry, point_context, way
 from tests.pages.record_samples import record_context
@@ -150,3 +151,4 @@ ALL: dict[str, tuple[str, Json]] = {
 ALL.update(refusals())
 ALL.update(desk_samples())
 ALL.update(phone_samples())
+ALL.update(people_samples())

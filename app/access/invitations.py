@@ -1,0 +1,81 @@
+"""Invitations: a link by which one person sets a password, once, within a week.
+
+The code travels in the link's fragment, or is typed; only its hash is kept. 26 signs of 32
+are 130 random bits.
+"""
+
+import secrets
+
+from sqlmodel import Session, col, delete, select
+
+from app.access import passwords, sessions
+from app.access.sessions import token_hash
+from app.core.errors import InputError
+from app.core.words import Msg
+from app.store.tables import Invitation, Person
+
+LASTS = 7 * 24 * 3600
+SIGNS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"
+LENGTH = 26
+
+
+class InvitationError(InputError):
+    """One text for every cause, so that nobody learns which codes there are."""
+
+    def __init__(self) -> None:
+        words = Msg(
+            "This invitation does not serve: it is wrong, was used, or is older than a week. "
+            "Ask the administrator for another."
+        )
+        super().__init__("invitation-unfit", words)
+
+
+def make(session: Session, person: str, now: int) -> str:
+    """Return a new code for a person; an unused older one of theirs ends."""
+    end(session, person)
+    code = "".join(secrets.choice(SIGNS) for _ in range(LENGTH))
+    session.add(Invitation(code_hash=_hash(code), person=person, made=now, expires=now + LASTS))
+    session.flush()
+    return code
+
+
+def end(session: Session, person: str) -> None:
+    """End a person's unused invitation, where there is one."""
+    mine = (col(Invitation.person) == person) & col(Invitation.used).is_(None)
+    session.execute(delete(Invitation).where(mine))
+
+
+def _hash(code: str) -> str:
+    return token_hash("invitation|" + "".join(sign for sign in code.upper() if sign in SIGNS))
+
+
+def spend(session: Session, code: str, password: str, now: int) -> Person:
+    """Set a person's password by their code, end the code and all their sessions.
+
+    Errors: InvitationError; InputError 'password-length', 'password-common' (the code then
+    still serves).
+    """
+    kept = session.get(Invitation, _hash(code))
+    if kept is None or kept.used is not None or kept.expires <= now:
+        raise InvitationError
+    person = session.get_one(Person, kept.person)
+    if person.disabled:
+        raise InvitationError
+    passwords.must_be_fit(password, person.login, person.name)
+    person.password = passwords.make(password)
+    kept.used = now
+    sessions.end_all(session, person.id)
+    return person
+
+
+def waiting(session: Session, now: int) -> dict[str, int]:
+    """Return person -> when their invitation ends, of all that still serve."""
+    wanted = select(Invitation.person, Invitation.expires)
+    wanted = wanted.where(col(Invitation.used).is_(None), Invitation.expires > now)
+    return dict(session.exec(wanted).all())
+
+
+def ever_entered(session: Session) -> set[str]:
+    """Return who ever set a password by an invitation."""
+    wanted = select(Invitation.person).where(col(Invitation.used).is_not(None))
+    return set(session.exec(wanted))

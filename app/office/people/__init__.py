@@ -1,0 +1,1 @@
+"""/office/people: who may enter, and as what. Administrators only."""

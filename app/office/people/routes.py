@@ -1,0 +1,158 @@
+"""/office/people: the people, an invitation for a new one, and one person kept."""
+
+import logging
+from typing import Annotated
+
+from fastapi import APIRouter, Depends
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from app.access import invitations, keeping
+from app.access.forms import read_form
+from app.access.pages import speaker_of
+from app.access.server import server_of
+from app.access.who import need_administrator
+from app.core.errors import MissingError, RefusedError
+from app.core.kinds import Json
+from app.core.words import Msg
+from app.office.pages import form_of, show, summary_of
+from app.office.people import sheet
+from app.store.people import listed
+from app.store.tables import Person
+
+router = APIRouter(prefix="/office/people")
+Asker = Annotated[Person, Depends(need_administrator)]
+_LOG = logging.getLogger("sillbook.access")
+_TITLE = Msg("People")
+
+
+@router.get("")
+def people(request: Request, _: Asker, after: str = "") -> Response:
+    """List the people by name, a page at a time."""
+    server = server_of(request)
+    with server.database.read() as session:
+        found = listed(session, after[:400], sheet.PAGE + 1)
+        waiting = invitations.waiting(session, int(server.clock()))
+    shown = found[: sheet.PAGE]
+    context = {
+        "people": [sheet.row(request, person, waiting) for person in shown],
+        "next": f"{shown[-1].name}|{shown[-1].id}" if len(found) > sheet.PAGE else "",
+    }
+    return show(request, "office/people.html", _TITLE, context)
+
+
+@router.get("/new")
+def new(request: Request, asker: Asker) -> Response:
+    """Show the form for a new person."""
+    return _new(request, {"lang": asker.lang, "units": asker.units}, {})
+
+
+def _new(request: Request, typed: dict[str, str], errors: dict[str, str]) -> Response:
+    fields = sheet.fields(request, typed, errors)
+    form = form_of("/office/people/new")
+    context = {"form": form, "fields": fields, "errors": summary_of(fields)}
+    title = Msg("Invite a person")
+    return show(request, "office/person_new.html", title, context, 422 if errors else 200)
+
+
+@router.post("/new")
+async def add(request: Request, asker: Asker) -> Response:
+    """Add a person and show their invitation, this once."""
+    return await run_in_threadpool(_add, request, asker, await read_form(request))
+
+
+def _add(request: Request, asker: Person, form: dict[str, str]) -> Response:
+    server = server_of(request)
+    typed = sheet.typed_in(form)
+    try:
+        with server.database.write() as session:
+            lang, units = sheet.settings_in(form)
+            names = (typed["name"], typed["login"])
+            person = keeping.add(session, *names, typed["role"], lang, units)
+            code = invitations.make(session, person.id, int(server.clock()))
+    except keeping.FieldError as error:
+        words = speaker_of(request).say(error.message)
+        return _new(request, typed, {str(error.details["field"]): words})
+    _LOG.info("%r invited by %r as %s", person.id, asker.id, person.role)
+    return _invited(request, person, code)
+
+
+def _invited(request: Request, person: Person, code: str) -> Response:
+    context = {"invited": sheet.invitation(request, person, code), "back": _path(person.id)}
+    return show(request, "office/invited.html", Msg("Invitation"), context)
+
+
+def _path(person: str) -> str:
+    return "/office/people/" + person
+
+
+@router.get("/{person}")
+def one(request: Request, _: Asker, person: str, kept: str = "") -> Response:
+    """Show a person, to be changed."""
+    with server_of(request).database.read() as session:
+        found = keeping.person_of(session, person)
+    return _one(request, found, sheet.typed_of(found), {}, kept == "yes")
+
+
+def _one(
+    request: Request, person: Person, typed: dict[str, str], errors: dict[str, str], kept: bool
+) -> Response:
+    server = server_of(request)
+    with server.database.read() as session:
+        waiting = invitations.waiting(session, int(server.clock()))
+    fields = sheet.fields(request, typed, errors, login=False)
+    context = {
+        "who": sheet.row(request, person, waiting),
+        "form": form_of(_path(person.id), act="keep"),
+        "fields": fields,
+        "errors": summary_of(fields),
+        "refused": errors.get("", ""),
+        "kept": kept,
+        "acts": _acts(request, person),
+    }
+    return show(request, "office/person.html", _TITLE, context, 422 if errors else 200)
+
+
+def _acts(request: Request, person: Person) -> list[Json]:
+    """Return what else can be done with a person: words, what follows, a form."""
+    names = ("enable",) if person.disabled else ("invite", "disable")
+    say = speaker_of(request).say
+    return [
+        {
+            "form": {**form_of(_path(person.id), act=name), "id": name},
+            "text": say(sheet.ACTS[name][0]),
+            "follows": say(sheet.ACTS[name][1]),
+        }
+        for name in names
+    ]
+
+
+@router.post("/{person}")
+async def act(request: Request, asker: Asker, person: str) -> Response:
+    """Keep what was typed, disable, let in again, or make a new invitation."""
+    return await run_in_threadpool(_act, request, asker, person, await read_form(request))
+
+
+def _act(request: Request, asker: Person, id_: str, form: dict[str, str]) -> Response:
+    name = form.get("act", "")
+    if name not in _DO:
+        raise MissingError("act-unknown", Msg("There is no such form."))
+    server = server_of(request)
+    with server.database.read() as session:
+        before = keeping.person_of(session, id_)
+    try:
+        with server.database.write() as session:
+            person = keeping.person_of(session, id_)
+            code = _DO[name](request, session, person, form)
+    except (keeping.FieldError, RefusedError) as error:
+        words = speaker_of(request).say(error.message)
+        typed = {**sheet.typed_of(before), **(sheet.typed_in(form) if name == "keep" else {})}
+        return _one(request, before, typed, {str(error.details.get("field", "")): words}, False)
+    _LOG.warning("person %r: %s by %r", id_, name, asker.id)
+    return (
+        _invited(request, before, code) if code else RedirectResponse(_path(id_) + "?kept=yes", 303)
+    )
+
+
+_DO = sheet.DO

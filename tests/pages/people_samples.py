@@ -1,0 +1,93 @@
+"""Invented contexts of the pages about people: the list, an invitation, one person, a password."""
+
+from typing import Any
+
+import segno
+
+from app.office.pages import field, summary_of
+from tests.pages.desk_samples import WAYS
+from tests.pages.shapes import choice, form, page
+
+Json = dict[str, Any]
+CODE = "ABCD-EFGH-JKLM-NPQR-STUV-WXYZ-23"
+LINK = "https://sillbook.example/welcome#" + CODE
+
+
+def fields(error: str = "") -> list[Json]:
+    """The fields of a person."""
+    roles = [choice("installer", "Installer: works at the openings that are theirs", True)]
+    return [
+        field("name", "Name, as it stands in the record", "Ana Example"),
+        field("login", "Sign-in name", "ana", hint="small letters and digits", error=error),
+        field("role", "What the person does", "installer", kind="select", choices=roles),
+    ]
+
+
+def row(name: str, state: str) -> Json:
+    """A person as a line."""
+    return {
+        "href": "person.html",
+        "name": name,
+        "login": "ana",
+        "role": "Installer",
+        "state": state,
+    }
+
+
+def acts() -> list[Json]:
+    """What else can be done with a person."""
+    follows = "Every session ends at once, and every phone that is theirs alone."
+    return [{"form": form("disable"), "text": "Shut out", "follows": follows}]
+
+
+def person(**more: Any) -> Json:
+    """One person, to be changed."""
+    out = {
+        "who": row("Ana Example", "may enter"),
+        "form": form("keep"),
+        "fields": fields(),
+        "errors": [],
+        "refused": "",
+        "kept": False,
+        "acts": acts(),
+    }
+    return {**out, **more}
+
+
+def invited() -> Json:
+    """An invitation that was just made."""
+    picture = segno.make(LINK, error="m", micro=False).svg_data_uri(scale=6, border=4)
+    return {
+        "name": "Ana Example",
+        "login": "ana",
+        "text": CODE,
+        "link": LINK,
+        "href": "welcome.html",
+        "picture": picture,
+        "until": "It serves once, until 2026-03-09 14:05.",
+    }
+
+
+def people_samples() -> dict[str, tuple[str, Json]]:
+    """Every page about people in the states that it can show."""
+    wrong = fields("Somebody has this sign-in name already.")
+    listed = [row("Ana Example", "may enter"), row("Dee Sample", "shut out")]
+    out: dict[str, tuple[str, Json]] = {
+        "people": ("office/people.html", {"people": listed, "next": "Dee Sample|d"}),
+        "person-new": (
+            "office/person_new.html",
+            {"form": form("form"), "fields": wrong, "errors": summary_of(wrong)},
+        ),
+        "person": ("office/person.html", person(kept=True)),
+        "person-last": ("office/person.html", person(refused="This is the last administrator.")),
+        "invited": ("office/invited.html", {"invited": invited(), "back": "person.html"}),
+        "welcome": (
+            "office/welcome.html",
+            {"form": form("welcome", "The two passwords are not the same.", code=CODE)},
+        ),
+        "password": ("office/password.html", {"form": form("pw")}),
+    }
+    for _, context in out.values():
+        context["page"] = page("People", where=False)
+        context["ways"] = WAYS
+    return out
