@@ -144,18 +144,27 @@ def _serves(limit: int, tool: Instrument, length: int, of_two: bool, apart: int)
     return 2 * uncertainty(tool, length) <= limit
 
 
-def errors_of(role: str, tool: str, length: int, apart: int = 0) -> "dict[str, int]":
+def known_as(tool: str) -> "list[Instrument]":
+    """Return the instrument of this id in a list; [] for an eye, a thermometer."""
+    return [known for known in INSTRUMENTS if known.id == tool]
+
+
+def errors_of(
+    role: str, tools: "list[Instrument]", length: int, apart: int = 0
+) -> "dict[str, int]":
     """Return U of one reading and of a difference of two, as Ask.errors takes them.
 
     For a drawing whose rule is "guarded"; under simple acceptance there are none.
+    tools: what the role was read with, the worst counts; with none nothing is known.
     length: the greatest reading of the role; apart: how far level or laser is carried.
-    A tool that is not listed (a thermometer, an eye) has no known error: nothing.
-    Example: len(errors_of("readings", "rule", 0)) -> 2 ("readings", "readings.difference")
+    Example: len(errors_of("readings", known_as("rule"), 0)) -> 2 ("readings",
+             "readings.difference")
     """
-    for known in INSTRUMENTS:
-        if known.id == tool:
-            return {
-                role: uncertainty(known, apart if known.slope else length),
-                role + ".difference": uncertainty_of_difference(known, length, length, apart),
-            }
-    return {}
+    if not tools:
+        return {}
+    return {
+        role: max([uncertainty(tool, apart if tool.slope else length) for tool in tools]),
+        role + ".difference": max(
+            [uncertainty_of_difference(tool, length, length, apart) for tool in tools]
+        ),
+    }

@@ -95,6 +95,25 @@ def instrument(id: str) -> Instrument:
     raise InputError("instrument-unknown", Msg("There is no instrument “{id}”.", id=id), id=id)
 
 
+# what an instrument of the company's can be: it takes the rest (eye, steel, reach) from these
+SORTS = ("tape", "rule", "gauge", "level", "laser", "laser-rotating", "water-level", "feeler")
+
+
+def named(sort: str, name: str, resolution: int, grade: str = "", slope: int = 0) -> Instrument:
+    """Return an instrument that has a name, with its own class, resolution and slope.
+
+    Units:   resolution nm; slope nm per metre, for levels and lasers only.
+    Errors:  InputError 'instrument-unknown', 'tape-class'.
+    Example: uncertainty(named("gauge", "G2", 50000), 0) -> 28868 (0.05 mm steps: 0.029 mm)
+    """
+    base = instrument(sort)
+    if grade not in TAPE_CLASSES and (grade or base.grade):
+        raise InputError("tape-class", Msg("A tape's class is I, II or III."), grade=grade)
+    title = Msg("{name}", name=name)
+    own = slope if base.slope else 0
+    return Instrument(sort, title, resolution, grade, own, base.reading, base.steel, base.reach)
+
+
 def greatest_error(grade: str, length: int, hook: bool = False) -> int:
     """Return the maximum permissible error of a tape over a length, one side.
 

@@ -11,7 +11,7 @@ from sqlmodel import Session, col, select
 
 from app.core.kinds import Json
 from app.core.record.canonical import canonical, digest
-from app.homeowner import issuing
+from app.homeowner import snapshot
 from app.store.records import Issued, revisions
 from app.store.tables import Device, Event, Procedure
 
@@ -29,10 +29,9 @@ def make(session: Session, row: Issued) -> bytes:
     rows = [one for one in _events(session, row.opening) if one.hash in rests]
     signed = {one.id: one.signature for one in rows if one.signature}
     devices = {one.device for one in rows if one.signature}
-    about = issuing.about(session, row.opening)
     body: Json = {
         "v": VERSION,
-        "about": about,
+        "about": snapshot.about_of(snapshots[-1]),
         "events": [json.loads(one.body) for one in rows],
         "procedures": _procedures(session, [json.loads(one.body) for one in rows]),
         "snapshots": snapshots,
@@ -53,8 +52,9 @@ def _events(session: Session, opening: str) -> list[Event]:
 
 
 def _procedures(session: Session, events: list[Json]) -> dict[str, Json]:
-    """Return the procedures that the entries were issued with."""
-    issued = [event["body"] for event in events if event["kind"] == "opening.issued"]
+    """Return the procedures that the entries were issued with, or moved to."""
+    naming = ("opening.issued", "procedure.moved")
+    issued = [event["body"] for event in events if event["kind"] in naming]
     keys = {(body["procedure"], body["version"]) for body in issued}
     return {
         f"{id}@{version}": json.loads(session.get_one(Procedure, (id, version)).text)

@@ -11,7 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from sqlalchemy.dialects.sqlite import insert
+from sqlalchemy import insert
+from sqlalchemy.dialects import postgresql, sqlite
 from sqlmodel import Session, col, delete, select
 
 from app.core.errors import AppError
@@ -59,10 +60,10 @@ class Summaries:
     def _made(self, opening: Opening, job: Job, told: "_Told") -> tuple[list[Json], list[Json]]:
         try:
             state = State(told.events, self.procedures, self.truths)
-        except AppError:  # not issued: there is nothing to show
-            return [], []
-        except KeyError:  # a procedure that this version does not know
-            return [_row(opening, job, told, "unread")], []
+        except AppError as error:
+            if error.code == "procedure-missing":
+                return [_row(opening, job, told, "unread")], []
+            return [], []  # not issued: there is nothing to show
         items = open_items(state, opening.id)
         return [{**_row(opening, job, told, _state_of(state)), **_counts(state, items)}], items
 
@@ -227,15 +228,15 @@ def _keep(session: Session, openings: list[str], rows: list[Json], items: list[J
     if gone:
         connection.execute(delete(Summary).where(col(Summary.opening).in_(gone)))
     if rows:
-        connection.execute(_UPSERT, rows)
+        connection.execute(_UPSERT[connection.dialect.name], rows)
     if items:
         connection.execute(insert(OpenItem), items)
 
 
-def _upsert() -> Any:
-    made = insert(Summary)
+def _upsert(dialect: Any) -> Any:
+    made = dialect.insert(Summary)
     changed = {name: made.excluded[name] for name in Summary.model_fields if name != "opening"}
     return made.on_conflict_do_update(index_elements=["opening"], set_=changed)
 
 
-_UPSERT = _upsert()
+_UPSERT = {"sqlite": _upsert(sqlite), "postgresql": _upsert(postgresql)}

@@ -1,4 +1,4 @@
-"""Whether an event speaks of what its opening has: steps, points, checks, panels.
+"""Whether an event speaks of what its opening has, or had before it was moved to another procedure.
 
 The state of an opening looks these up; one event that names none would bar its pages
 for everybody.
@@ -13,10 +13,10 @@ VERDICT_FIELDS = {"check", "verdict"}
 
 
 class Door:
-    """What may be named in an opening: of its procedure, and of every drawing it ever had."""
+    """What may be named in an opening: of every procedure and every drawing that it ever had."""
 
-    def __init__(self, procedure: Json, drawings: Iterable[Json]) -> None:
-        steps = procedure["steps"]
+    def __init__(self, procedures: Iterable[Json], drawings: Iterable[Json]) -> None:
+        steps = [step for procedure in procedures for step in procedure["steps"]]
         self.steps = {step["id"] for step in steps}
         self.points = {p["id"]: (p, step) for step in steps for p in step["points"]}
         self.checks = {check["id"] for step in steps for check in step["checks"]}

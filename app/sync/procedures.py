@@ -7,6 +7,8 @@ from sqlmodel import Session
 from app.core.kinds import Json
 from app.store.tables import Procedure
 
+NAMING = ("opening.issued", "procedure.moved")
+
 
 class Procedures:
     """Compiled procedures, parsed once: they never change."""
@@ -15,11 +17,11 @@ class Procedures:
         self._parsed: dict[tuple[str, int], Json] = {}
 
     def of(self, session: Session, events: list[Json]) -> list[Json]:
-        """Return each procedure that one of these events issues an opening with.
+        """Return each procedure that one of these events issues an opening with, or moves it to.
 
-        So they reach a phone in the same page as the opening's first event, and only then.
+        So they reach a phone in the same page as the event that needs them, and only then.
         """
-        issued = [event["body"] for event in events if event["kind"] == "opening.issued"]
+        issued = [event["body"] for event in events if event["kind"] in NAMING]
         keys = dict.fromkeys((body["procedure"], body["version"]) for body in issued)
         return [self._one(session, key) for key in keys]
 

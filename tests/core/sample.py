@@ -93,7 +93,35 @@ PROCEDURE: Json = {
         },
     ],
 }  # fmt: skip
-PROCEDURES = {"small@1": PROCEDURE}
+
+
+def version(number: int, step: str, **more: object) -> Json:
+    """Return a version of the procedure in which one step differs."""
+    out = dict(PROCEDURE)
+    out["version"] = number
+    out["steps"] = [changed(one, more) if one["id"] == step else one for one in PROCEDURE["steps"]]
+    return out
+
+
+def changed(one: Json, more: Json) -> Json:
+    """Return a dict with some values in place of others."""
+    out = dict(one)
+    out.update(more)
+    return out
+
+
+_TIGHTER = _check("gap-most", "each-within", "gap", {"most": {"value": inches(3, 16)}})
+PROCEDURES = {
+    "small@1": PROCEDURE,
+    "small@2": version(2, "B", tasks=[{"id": "vacuum", "text": "Vacuum", "kind": "tick"}]),
+    "small@3": version(3, "A", checks=[_TIGHTER]),
+    "small@4": version(4, "A", title="Look closely", cautions=["Glass cuts. Gloves."]),
+    "small@5": version(5, "A", points=[], checks=[], adjustments=[]),
+}
+LASER = {
+    "instrument": "L2", "name": "Laser L2", "sort": "laser", "resolution": inches(1, 32),
+    "grade": "", "slope": "300000",
+}  # fmt: skip
 
 
 class Site:
@@ -159,6 +187,40 @@ class Site:
             "value": nm, "how": "plain", "units": "in",
         }  # fmt: skip
         return self.write(device, "reading.taken", body)
+
+    def read_with(self, device: str, place: str, nm: str, measured: str = "") -> Json:
+        """Take a reading of the gap with laser L2; measured: when, where it comes from paper."""
+        body = {
+            "point": "gap", "unit": "", "place": place, "quantity": "length", "text": "x",
+            "value": nm, "how": "plain", "units": "in", "instrument": "L2",
+        }  # fmt: skip
+        if measured:
+            body["measured_at"] = measured
+        return self.write(device, "reading.taken", body)
+
+    def name(self, device: str) -> Json:
+        """Name laser L2 in the log."""
+        return self.write(device, "instrument.named", dict(LASER))
+
+    def check(self, device: str, off: int, relayed: bool = False, at: str = "") -> Json:
+        """Check laser L2 by two pegs 10 m apart, off by so many mm: 3 is on its own limit."""
+        self.count += 1
+        body = changed(
+            LASER,
+            {
+                "occasion": "c" + str(self.count), "way": "two-peg", "texts": [], "units": "mm",
+                "values": ["0", "0", "0", str(off * 1000000)], "length": str(10 * 10**9),
+                "other": "",
+            },
+        )  # fmt: skip
+        if relayed:
+            body["relayed"] = True
+        return self.write(device, "instrument.checked", body, at or "2026-03-02T08:00:00+00:00")
+
+    def move(self, version: int) -> Json:
+        """Move the opening to another version of its procedure."""
+        body = {"procedure": "small", "version": version, "why": "newer"}
+        return self.write("office-1", "procedure.moved", body)
 
     def ready_a(self, device: str) -> None:
         """Do all that step A asks, both readings within."""

@@ -7,6 +7,7 @@ from app.core.decide import (
     closer_look,
     errors_of,
     gauged,
+    known_as,
     middle_of,
     per_length,
     verdict,
@@ -256,9 +257,9 @@ def test_a_grey_result_always_has_an_exit():
 
 
 def test_errors_for_a_guarded_drawing():
-    errors = errors_of("readings", "tape", 3 * METRE)
+    errors = errors_of("readings", known_as("tape"), 3 * METRE)
     assert near(errors["readings.difference"], 5103)
     assert errors["readings"] == uncertainty(instrument("tape"), 3 * METRE)
-    assert errors_of("readings", "thermometer", 0) == {}
-    carried = errors_of("line", "laser", 0, 5 * METRE)
-    assert carried["line"] > errors_of("line", "laser", 0, METRE)["line"]
+    assert errors_of("readings", known_as("thermometer"), 0) == {}
+    carried = errors_of("line", known_as("laser"), 0, 5 * METRE)
+    assert carried["line"] > errors_of("line", known_as("laser"), 0, METRE)["line"]

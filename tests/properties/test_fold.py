@@ -27,7 +27,8 @@ acts = st.tuples(
     st.sampled_from(PHONES),
     st.sampled_from(
         ("ready", "read", "read", "read", "strike", "sign", "sign", "fix", "move", "send", "send",
-         "office", "concede", "return", "gone", "untick", "info", "redraw")
+         "office", "concede", "return", "gone", "untick", "info", "redraw", "tool", "tool",
+         "check", "check", "relay", "paper", "moved")
     ),
     st.integers(0, 7),
     st.sampled_from(PHONES),
@@ -42,7 +43,7 @@ def play(history: list[tuple[str, str, int, str]]) -> list[Json]:
     return site.all()
 
 
-def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  # noqa: C901, PLR0912
+def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  # noqa: C901, PLR0912, PLR0915
     place = ("left", "right")[number % 2]
     if act == "ready":
         site.ready_a(device)
@@ -81,6 +82,16 @@ def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  #
         result = results(state, state.step("A"))[0]
         body = {"check": "gap-most", "unit": "", "readings": result.readings, "reason": "hidden"}
         site.write("office-1", "concession.given", body)
+    elif act == "tool":
+        site.read_with(device, place, inches(number, 16))
+    elif act == "paper":
+        site.read_with(device, place, inches(number, 16), f"2026-03-02T0{number + 4}:00")
+    elif act == "check":
+        site.check(device, number, at=CLOCKS[device])
+    elif act == "relay":
+        site.check("office-1", number, relayed=True)
+    elif act == "moved":
+        site.move(number % 4 + 1)
     elif act == "redraw":  # beside step A, or under it
         drawing = {**DRAWING, "revision": str(number), "shims": [inches(1 + number // 6, 16)]}
         site.write("office-1", "drawing.revised", {"drawing": drawing, "why": "as told"})
@@ -105,7 +116,11 @@ def summary(events: list[Json]) -> Json:
                 "sign": None if sign is None else [sign.event["id"], sign.true, len(sign.why)],
             }
         )
-    return {"heads": state.heads, "steps": out}
+    tools = [[t.id, t.good, [c["id"] for c in t.checks]] for t in state.instruments]
+    doubted = [e["id"] for e in state.ledger.events if e["kind"] == "reading.taken"
+               and state.doubted_by(e) is not None]  # fmt: skip
+    return {"heads": state.heads, "steps": out, "tools": tools, "doubted": doubted,
+            "procedure": state.procedure_key}  # fmt: skip
 
 
 @settings(max_examples=250, deadline=None)

@@ -1,9 +1,12 @@
 """/field/o/ID/history: every reading of an opening; those that no longer count, and why."""
 
+from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request, amount_text
+from app.core.record.events import has_seen
 from app.core.record.state import State
+from app.core.record.tools import passed
 from app.core.words import Msg
 
 
@@ -33,13 +36,18 @@ def all_readings(state: State) -> "list[Json]":
 
 
 def groups(request: Request, id: str, state: State, taken: "list[Json]") -> "list[Json]":
-    """Return readings in groups, one a point and panel, in the procedure's order."""
+    """Return readings in groups, one a point and panel, in the procedure's order.
+
+    Those of points that only an earlier procedure of the opening had come last.
+    """
     out = []
+    listed: list[str] = []
     for step in state.steps:
         for point in step.data["points"]:
             key = (point["id"], state.unit_for(point["id"], step.unit))
             here = [e for e in taken if (e["body"]["point"], e["body"]["unit"]) == key]
             if here:
+                listed.extend([event["id"] for event in here])
                 title = Msg("{step} · {point}", step=step.key, point=Msg(point["title"]))
                 out.append(
                     {
@@ -48,6 +56,11 @@ def groups(request: Request, id: str, state: State, taken: "list[Json]") -> "lis
                         "readings": [shown(request, id, state, event) for event in here],
                     }
                 )
+    rest = [event for event in taken if event["id"] not in listed]
+    if rest:
+        title = Msg("Points that the procedure in force does not have")
+        readings = [shown(request, id, state, event) for event in rest]
+        out.append({"id": "g-former", "title": request.say(title), "readings": readings})
     return out
 
 
@@ -61,9 +74,9 @@ def shown(request: Request, id: str, state: State, event: Json) -> Json:
         "place": place_text(request, state, body),
         "typed": body.get("text", ""),
         "value": value_text(request, event),
-        "at": common.when(request, body.get("measured_at") or event["at"]),
+        "at": both_times(request, event),
         "who": who(request, event),
-        "tool": body.get("instrument", ""),
+        "tool": tool_text(request, state, event),
         "mark": common.mark(
             request, "unreachable" if event["kind"] == "reading.unreachable" else "none"
         ),
@@ -82,9 +95,37 @@ def who(request: Request, event: Json) -> str:
     return request.say(Msg("{who}; typed by {other}", who=request.name(measured), other=typed))
 
 
+def both_times(request: Request, event: Json) -> str:
+    """Return when a reading was measured; where it was entered later, both times."""
+    entered = common.when(request, event["at"])
+    measured = event["body"].get("measured_at", "")
+    if not measured:
+        return entered
+    words = Msg("measured {then}, entered {now}", then=common.when(request, measured), now=entered)
+    return request.say(words)
+
+
+def tool_text(request: Request, state: State, event: Json) -> str:
+    """Return what a reading was taken with, and how its last check went by then; "" for nothing."""
+    tool = state.tool_of(event)
+    if tool is None:
+        return str(event["body"].get("instrument", ""))
+    seen = [check for check in tool.checks if has_seen(event, check)]
+    if not seen:
+        return request.say(Msg("{name}, no check seen", name=tool.name))
+    when = common.when(request, seen[-1]["at"])
+    if passed(seen[-1]):
+        return request.say(Msg("{name}, checked good {when}", name=tool.name, when=when))
+    return request.say(Msg("{name}, failed its check {when}", name=tool.name, when=when))
+
+
 def place_text(request: Request, state: State, body: Json) -> str:
-    """Return where a reading was taken; its id where the drawing no longer has the place."""
-    for place in state.places(body["point"], body["unit"]):
+    """Return where a reading was taken; its id where drawing or procedure no longer have it."""
+    try:
+        known = state.places(body["point"], body["unit"])
+    except AppError:  # a point of another version of the procedure, or of another door
+        known = []
+    for place in known:
         if place.id == body["place"]:
             return request.say(place.title)
     return str(body["place"])
@@ -103,6 +144,15 @@ def value_text(request: Request, event: Json) -> str:
     return amount_text(request, quantity, int(body["value"]))
 
 
+def spoiled_by(request: Request, event: Json) -> Msg:
+    """Return why a reading must be taken again, for the event that spoils it."""
+    who = common.who_when(request, event)
+    if event["kind"] == "instrument.checked":
+        name = event["body"]["name"]
+        return Msg("measure again: {name} failed its check ({who})", name=name, who=who)
+    return Msg("measure again: changed by {who}", who=who)
+
+
 def fate_of(request: Request, state: State, event: Json) -> "tuple[str, str, str]":
     """Return what became of a reading: a kind, our words, and what a person wrote."""
     removal = state.ledger.removed.get(event["id"])
@@ -119,6 +169,5 @@ def fate_of(request: Request, state: State, event: Json) -> "tuple[str, str, str
         return "replaced", text, ""
     spoiled = state.stale_by(event)
     if spoiled is not None:
-        words = Msg("measure again: changed by {who}", who=common.who_when(request, spoiled))
-        return "stale", request.say(words), spoiled["body"]["words"]
+        return "stale", request.say(spoiled_by(request, spoiled)), spoiled["body"].get("words", "")
     return "", "", ""

@@ -45,7 +45,10 @@ def _facts(request: Request, event: Json) -> "list[Json]":
     measured = event["body"].get("measured_at", "")
     if not measured:
         return []
-    return [common.fact(request.say(Msg("Entered")), common.when(request, event["at"]))]
+    return [
+        common.fact(request.say(Msg("Measured")), common.when(request, measured)),
+        common.fact(request.say(Msg("Entered")), common.when(request, event["at"])),
+    ]
 
 
 def _move(request: Request, state: State, event: Json) -> "Json | None":

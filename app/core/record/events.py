@@ -10,7 +10,7 @@ more than the greatest turn in `seen` and in the device's own chain, so that sor
 """
 
 from app.core.errors import InputError, RefusedError
-from app.core.kinds import Any, Json
+from app.core.kinds import Any, Callable, Json
 from app.core.order import sort_by
 from app.core.record.canonical import digest
 from app.core.words import Msg
@@ -18,11 +18,14 @@ from app.core.words import Msg
 VERSION = 1
 TEXT_LIMIT = 2000
 
-# kind -> {field of the body: "text", "flag", "texts", "count", "hash", "json" or "strokes"};
+# kind -> {field of the body: "text", "flag", "texts", "count", "number", "numbers" (whole, as
+# decimal text), "hash", "json" or "strokes"};
 # "?" in front: may be absent.
 KINDS: "dict[str, dict[str, str]]" = {
     "opening.issued": {"procedure": "text", "version": "json", "drawing": "json"},
     "drawing.revised": {"drawing": "json", "why": "text"},
+    # the office moved an open opening to another procedure, or another version of it
+    "procedure.moved": {"procedure": "text", "version": "json", "why": "text"},
     "task.ticked": {"step": "text", "task": "text", "done": "flag"},
     "decision.made": {
         "step": "text",
@@ -56,6 +59,36 @@ KINDS: "dict[str, dict[str, str]]" = {
         "?info": "flag",
         "?note": "text",
         "?moved_from": "text",
+    },
+    # an instrument of the company's, as the office's list has it when it is first used here;
+    # resolution and slope (nm per metre) in nanometres: see record/tools.py
+    "instrument.named": {
+        "instrument": "text",
+        "name": "text",
+        "sort": "text",
+        "resolution": "number",
+        "grade": "text",
+        "slope": "number",
+    },
+    # its daily check. occasion: one id for one check, in the log of whichever openings it concerns.
+    # relayed: said by the office of an opening that whoever checked it did not have.
+    "instrument.checked": {
+        "instrument": "text",
+        "name": "text",
+        "sort": "text",
+        "resolution": "number",
+        "grade": "text",
+        "slope": "number",
+        "occasion": "text",
+        "way": "text",
+        "texts": "texts",
+        "values": "numbers",
+        "length": "number",
+        "other": "text",
+        "units": "text",
+        "?relayed": "flag",
+        "?at": "text",
+        "?by": "text",
     },
     "reading.unreachable": {"point": "text", "unit": "text", "place": "text", "why": "text"},
     "entry.struck": {"target": "text", "why": "text", "?moved_to": "text"},
@@ -100,6 +133,18 @@ KINDS: "dict[str, dict[str, str]]" = {
     },
     "opening.reviewed": {"result": "text", "?step": "text", "words": "text"},
     "entry.set-aside": {"target": "text", "why": "text"},
+    # an entry that was set aside, entered anew by the office (`target`), with its reason; the
+    # other fields say what it was first: see record/taken.py
+    "entry.taken-in": {
+        "target": "text",
+        "reason": "text",
+        "of": "text",
+        "device": "text",
+        "person": "text",
+        "at": "text",
+        "why": "text",
+        "entry": "json",
+    },
     "handover.signed": {"name": "text", "consent": "flag", "?strokes": "strokes", "?words": "text"},
     "sheet.signed": {
         "step": "text",
@@ -116,11 +161,13 @@ KINDS: "dict[str, dict[str, str]]" = {
 OFFICE_KINDS = (
     "opening.issued",
     "drawing.revised",
+    "procedure.moved",
     "query.answered",
     "concession.given",
     "concession.withdrawn",
     "opening.reviewed",
     "entry.set-aside",
+    "entry.taken-in",
 )
 
 
@@ -201,17 +248,27 @@ def check_body(kind: str, body: Json) -> None:
 
 
 def _fits(value: Any, sort: str) -> bool:
-    if sort == "flag":
-        return value is True or value is False
-    if sort == "text":
-        return isinstance(value, str) and len(value) <= TEXT_LIMIT
-    if sort == "texts":
-        return isinstance(value, list) and all([isinstance(part, str) for part in value])
-    if sort == "count":
-        return isinstance(value, int) and value is not True and value is not False and value > 0
-    if sort == "hash":
-        return isinstance(value, str) and is_hash(value)
-    return sort != "strokes" or (isinstance(value, list) and are_strokes(value))
+    return sort == "json" or bool(FITS[sort](value))
+
+
+def _is_flag(value: Any) -> bool:
+    return value is True or value is False
+
+
+def _is_text(value: Any) -> bool:
+    return isinstance(value, str) and len(value) <= TEXT_LIMIT
+
+
+def _is_count(value: Any) -> bool:
+    return isinstance(value, int) and not _is_flag(value) and value > 0
+
+
+def is_number(value: Any) -> bool:
+    """Return whether this is a whole number as decimal text, of at most 20 digits."""
+    if not isinstance(value, str):
+        return False
+    digits = value[1:] if value[:1] == "-" else value
+    return 0 < len(digits) <= 20 and all([char in "0123456789" for char in digits])
 
 
 def is_hash(text: str) -> bool:
@@ -240,6 +297,23 @@ def are_strokes(strokes: "list[Any]") -> bool:
 def _inside(value: Any, most: int) -> bool:
     whole = isinstance(value, int) and value is not True and value is not False
     return whole and 0 <= value <= most
+
+
+def _each(fits: "Callable[[Any], bool]", value: Any) -> bool:
+    return isinstance(value, list) and all([fits(part) for part in value])
+
+
+# sort of a field -> whether a value is one
+FITS: "dict[str, Callable[[Any], bool]]" = {
+    "flag": _is_flag,
+    "text": _is_text,
+    "texts": lambda value: _each(lambda part: isinstance(part, str), value),
+    "number": is_number,
+    "numbers": lambda value: _each(is_number, value),
+    "count": _is_count,
+    "hash": lambda value: isinstance(value, str) and is_hash(value),
+    "strokes": lambda value: isinstance(value, list) and are_strokes(value),
+}
 
 
 def _unfit(kind: str, field: str) -> InputError:

@@ -15,7 +15,7 @@ from app.core.order import sort_by
 from app.core.record import events as ev
 from app.core.record.canonical import digest
 from app.core.record.judge import CONFLICT, Result, results
-from app.core.record.rests import drawing_of
+from app.core.record.rests import drawing_of, procedure_of
 from app.core.record.state import State, Step
 from app.core.words import Msg
 
@@ -191,7 +191,7 @@ def cover(state: State, step: Step) -> Json:
     body = {
         "step": step.key,
         "drawing": drawing_of(state, step),
-        "procedure": state.procedure_key,
+        "procedure": procedure_of(state, step),
         "covers": sort_by(_unique(ids), lambda id: id),
     }
     return {
@@ -276,7 +276,24 @@ def _broken(state: State, step: Step, event: Json) -> "list[Msg]":
         why.append(Msg("{count} entries came that it does not cover.", count=len(new)))
     if gone:
         why.append(Msg("{count} entries that it covers no longer count.", count=len(gone)))
+        why.extend(_doubts(state, gone))
     return why or [Msg("What was signed is not what is recorded.")]
+
+
+def _doubts(state: State, gone: "list[str]") -> "list[Msg]":
+    """Return which instruments failed a check under readings that a sign-off covers."""
+    out: list[Msg] = []
+    names: list[str] = []
+    for id in gone:
+        event = state.ledger.by_id.get(id)
+        if event is None or event["kind"] != "reading.taken" or id in state.ledger.removed:
+            continue
+        tool = state.tool_of(event)
+        if tool is None or tool.name in names or state.doubted_by(event) is None:
+            continue
+        names.append(tool.name)
+        out.append(Msg("{name} failed its check: what it measured counts no more.", name=tool.name))
+    return out
 
 
 def _returned_at(review: Json, step: Step) -> bool:

@@ -2,12 +2,14 @@
 
 from app.core.checks import base
 from app.core.checks.base import Ask, Outcome, Place
-from app.core.decide import errors_of
+from app.core.decide import errors_of, known_as
 from app.core.drawing import title_of
 from app.core.errors import AppError
+from app.core.instruments import Instrument
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.record.state import Reading, State, Step
+from app.core.record.tools import instrument_of
 from app.core.words import Msg
 
 CONFLICT = "conflict"
@@ -211,20 +213,39 @@ def asked(
         else int(check["settings"][name])
         for name in check["settings"]
     }
-    errors = _errors(state, check, where, taken) if state.guarded else None
+    errors = _errors(state, check, where, taken, _used(state, chosen)) if state.guarded else None
     return Ask(where, taken, values, settings, state.drawing, gone, errors, unit)
 
 
 def _errors(
-    state: State, check: Json, where: "dict[str, list[Place]]", taken: "dict[str, dict[str, int]]"
+    state: State,
+    check: Json,
+    where: "dict[str, list[Place]]",
+    taken: "dict[str, dict[str, int]]",
+    used: "dict[str, list[Instrument]]",
 ) -> "dict[str, int]":
-    """Return the expanded uncertainty of each role's readings by the point's tool (guard bands)."""
+    """Return the expanded uncertainty of each role's readings (guard bands).
+
+    By the instrument that a reading names, the worst of several; else by the point's tool.
+    """
     out: dict[str, int] = {}
     for role in _roles(check):
         point = state.point(check["points"][role])
         if point["quantity"] == "length":
             length = max([0] + [abs(taken[role][id]) for id in taken[role]])
-            out.update(errors_of(role, point["tool"], length, spread_of(where[role])))
+            tools = used.get(role) or known_as(point["tool"])
+            out.update(errors_of(role, tools, length, spread_of(where[role])))
+    return out
+
+
+def _used(state: State, chosen: "dict[str, Reading]") -> "dict[str, list[Instrument]]":
+    """Return role -> the instruments that its readings name."""
+    out: dict[str, list[Instrument]] = {}
+    for key in chosen:
+        tool = state.tool_of(chosen[key].event)
+        found = instrument_of(tool.facts) if tool is not None else None
+        if found is not None:
+            out.setdefault(key.partition("|")[0], []).append(found)
     return out
 
 

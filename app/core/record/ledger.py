@@ -100,6 +100,8 @@ def reading_slot(point: str, unit: str, place: str) -> str:
 _SLOT_FIELDS = {
     "opening.issued": ("drawing",),
     "drawing.revised": ("drawing",),
+    "procedure.moved": ("procedure",),
+    "instrument.named": ("instrument", "instrument"),
     "task.ticked": ("task", "step", "task"),
     "decision.made": ("decision", "step", "decision"),
     "how.chosen": ("how", "point", "unit"),
@@ -125,6 +127,7 @@ def may_strike(event: Json) -> bool:
         "close.settled",
         "setup.tied",
         "query.raised",
+        "instrument.checked",
     )
 
 

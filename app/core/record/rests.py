@@ -1,4 +1,4 @@
-"""What of a drawing a step rests on: a change beside it leaves the step's sign-off alone.
+"""What of drawing and procedure a step rests on: a change beside it leaves its sign-off alone.
 
 A step rests on all that the drawing gives, but for:
 
@@ -7,6 +7,9 @@ A step rests on all that the drawing gives, but for:
 * the drawing's own limits for other steps' checks;
 * the parts that other steps wait for, unless the step goes through the parts list.
 
+Of the procedure it rests on the step itself, but for the words about it (WORDS), and on the points
+of other steps that its checks look at.
+
 In doubt a field counts: a sign-off that breaks for nothing costs a look, one that stands for
 nothing costs a door.
 """
@@ -14,9 +17,11 @@ nothing costs a door.
 import json
 
 from app.core.kinds import Json
+from app.core.record.canonical import canonical
 from app.core.record.events import has_seen
-from app.core.record.state import State, Step
+from app.core.record.state import State, Step, procedure_key
 
+WORDS = ("title", "about", "cautions")
 NAMES = ("number", "revision", "author", "date")
 # Nothing in the core reads these by name; a procedure's checks name them as their limits.
 ONLY_LIMITS = (
@@ -77,3 +82,34 @@ def _fields(values: Json, named: str) -> Json:
         for name in values
         if values[name] and (name not in ONLY_LIMITS or '"' + name + '"' in named)
     }
+
+
+def procedure_of(state: State, step: Step) -> str:
+    """Return the procedure (id@version) since which nothing of a step has changed.
+
+    Goes back from the one in force over those that the move to it had seen, as drawing_of does.
+    """
+    found: Json = state.procedure_event
+    moves = [e for e in state.ledger.slots.get("procedure", []) if has_seen(found, e)]
+    earlier = [state.issue] + [e for e in moves if e["id"] != found["id"]]
+    if found["id"] == state.issue["id"]:
+        return state.procedure_key
+    own = step_of(state.procedure, step.id)
+    key = state.procedure_key
+    for event in reversed(earlier):
+        before = state.procedures.get(procedure_key(event))
+        if before is None or step_of(before, step.id) != own:
+            break
+        key = procedure_key(event)
+    return key
+
+
+def step_of(procedure: Json, id: str) -> bytes:
+    """Return what a step of a procedure amounts to, as canonical bytes; b"" where it has none."""
+    points = {point["id"]: point for step in procedure["steps"] for point in step["points"]}
+    for step in procedure["steps"]:
+        if step["id"] == id:
+            own = {name: step[name] for name in step if name not in WORDS}
+            looked = [check["points"][role] for check in step["checks"] for role in check["points"]]
+            return canonical([own, {point: points[point] for point in looked}])
+    return b""

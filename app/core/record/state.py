@@ -11,6 +11,7 @@ from app.core.errors import AppError, MissingError
 from app.core.kinds import Any, Json
 from app.core.places import places
 from app.core.record import events as ev
+from app.core.record import tools
 from app.core.record.ledger import Ledger, reading_slot
 from app.core.trade.setting import order
 from app.core.words import Msg
@@ -75,9 +76,9 @@ class State:
         self.truths = truths if truths is not None else {}
         self.unsure = unsure if unsure is not None else {}
         self.issue = self._issue()
-        body = self.issue["body"]
-        self.procedure_key: str = body["procedure"] + "@" + str(body["version"])
-        self.procedure: Json = procedures[self.procedure_key]
+        self.procedure_event = self.ledger.last("procedure") or self.issue
+        self.procedure_key = procedure_key(self.procedure_event)
+        self.procedure = self._procedure()
         self.drawing_event = self.ledger.last("drawing") or self.issue
         self.drawing = Drawing(self.drawing_event["body"]["drawing"])
         self.points = {p["id"]: p for step in self.procedure["steps"] for p in step["points"]}
@@ -88,12 +89,22 @@ class State:
         self._places: dict[str, list[Place]] = {}
         self.results: dict[str, Any] = {}  # kept by judge.results, step by step
         self.signs: dict[str, Any] = {}  # kept by gate.sign_of, step by step
+        # the instruments that were used here, with their checks: see tools.py
+        self.instruments = tools.of(self.ledger)
+        self._tools = {tool.id: tool for tool in self.instruments}
 
     def _issue(self) -> Json:
         issued = self.ledger.of_kind("opening.issued")
         if not issued:
             raise MissingError("opening-not-issued", Msg("This opening has not been issued yet."))
         return issued[-1]
+
+    def _procedure(self) -> Json:
+        if self.procedure_key not in self.procedures:
+            words = Msg("The procedure {name} is not here yet.", name=self.procedure_key)
+            raise MissingError("procedure-missing", words)
+        found: Json = self.procedures[self.procedure_key]
+        return found
 
     def _steps(self) -> "list[Step]":
         letters = setting_letters(self.drawing)
@@ -160,15 +171,25 @@ class State:
         ties = self.ties(event["body"]["point"], event["body"]["unit"])
         return sum([int(tie["body"]["shift"]) for tie in ties if ev.has_seen(event, tie)])
 
+    def tool_of(self, event: Json) -> "tools.Tool | None":
+        """Return the instrument that a reading was taken with; None where it names none."""
+        return self._tools.get(event["body"].get("instrument", ""))
+
+    def doubted_by(self, event: Json) -> "Json | None":
+        """Return the failed check of a reading's instrument that throws doubt on it, or None."""
+        tool = self.tool_of(event)
+        return None if tool is None else tools.doubted_by(tool, event)
+
     def stale_by(self, event: Json) -> "Json | None":
-        """Return the correction or adjustment that a reading has not seen and that spoils it."""
+        """Return what spoils a reading: a correction or adjustment that it has not seen, or a
+        check that its instrument failed."""
         for other in self.ledger.of_kind("correction.made"):
             if not ev.has_seen(event, other) and self._corrects(other["body"], event["body"]):
                 return other
         for other in self.ledger.of_kind("adjustment.made"):
             if not ev.has_seen(event, other) and self._adjusts(other["body"], event["body"]):
                 return other
-        return None
+        return self.doubted_by(event)
 
     def _corrects(self, correction: Json, reading: Json) -> bool:
         check = self.check(correction["check"])
@@ -263,6 +284,11 @@ class State:
     def review(self) -> "Json | None":
         """Return the office's last word on the opening, or None."""
         return self.ledger.last("review")
+
+
+def procedure_key(event: Json) -> str:
+    """Return the id@version that an opening was issued with, or moved to."""
+    return str(event["body"]["procedure"]) + "@" + str(event["body"]["version"])
 
 
 def setting_letters(drawing: Drawing) -> "list[str]":

@@ -71,6 +71,41 @@ def judge_laser(first: int, second: int, distance: int, tool: Instrument) -> Fin
     return _judged(abs(first - second), closing(tool, distance), tool)
 
 
+def peg_error(near: "tuple[int, int]", middle: "tuple[int, int]") -> int:
+    """Return what a line is out from one peg to the other, by the two-peg check, nanometres.
+
+    middle: readings on both pegs from half way between them, where the line's error is alike on
+    both; near: readings on the same pegs from beside the first one.
+    Source:  the two-peg check of surveying (geometry): in the middle the error falls out.
+    Example: peg_error((1000, 1350), (1500, 1800)) -> 50
+    """
+    return abs((near[1] - near[0]) - (middle[1] - middle[0]))
+
+
+def judge_pegs(values: "list[int]", apart: int, tool: Instrument) -> Finding:
+    """Return whether a laser or level passes the two-peg check over pegs so far apart.
+
+    values: middle on the first and second peg, then near on the first and second, nanometres.
+    Errors:  those of closing().
+    Source:  at most slope x distance; tool.slope for lasers from memory (see instruments.py).
+    Example: judge_pegs([0, 0, 0, 9000000], 30 * METRE, instrument("laser")).verdict -> "within"
+             (on the line, 9 mm over 30 m)
+    """
+    off = peg_error((values[2], values[3]), (values[0], values[1]))
+    return _judged(off, _allowed(tool, apart), tool)
+
+
+def judge_known(size: int, reading: int, tool: Instrument) -> Finding:
+    """Return whether an instrument reads a known size to within one of its own steps.
+
+    size: of a gauge block or a sheet whose thickness is known; or, for a water level, what its
+    one end reads with both ends side by side, and reading what the other does. Nanometres.
+    Source:  one step of the instrument: common practice, no source.
+    Example: judge_known(10000000, 10100000, instrument("gauge")).verdict -> "within" (one step)
+    """
+    return _judged(abs(reading - size), tool.resolution, tool)
+
+
 def judge_tapes(first: int, second: int, grades: "tuple[str, str]") -> Finding:
     """Return whether two tapes that measured one length agree within what both may err.
 

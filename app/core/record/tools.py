@@ -1,0 +1,145 @@
+"""Instruments in an opening's log: their daily checks, and the readings that one throws doubt on.
+
+Instruments belong to the company; the log of an opening names those that were used there
+(instrument.named) and carries their checks (instrument.checked), so that an opening can be judged
+from its own entries alone. A reading names the instrument it was taken with, by id.
+
+A failed check throws doubt on the readings that were taken with the instrument since it last
+passed. "Since" goes by what an entry had seen, never by a clock. A reading is clear of a failed
+check where the instrument passed
+
+* between: a check that had seen the reading and had not seen the failed one, or
+* afterwards: a check that had seen the failed one, which the reading had seen.
+
+A check that the office relays (somebody made it who did not have this opening) was made at a time
+that this log cannot tell: it never clears what came before it. A reading that came from paper is
+entered later than it was measured: the time that its author wrote down must not be before the
+check. In doubt a reading is measured again.
+"""
+
+from app.core.errors import AppError
+from app.core.instruments import Instrument, named
+from app.core.kinds import Any, Json
+from app.core.order import sort_by
+from app.core.record import events as ev
+from app.core.trade import toolcheck
+from app.core.trade.finding import OUT, WITHIN, Finding
+from app.core.words import Msg
+
+# way of checking -> how many readings it takes
+WAYS = {"turned": 2, "half-turn": 2, "two-peg": 4, "compared": 2, "known": 2}
+# sort of instrument -> the ways to check it, the usual one first
+WAYS_OF = {
+    "level": ("turned",),
+    "laser": ("two-peg", "half-turn"),
+    "laser-rotating": ("two-peg", "half-turn"),
+    "tape": ("compared", "known"),
+    "rule": ("known",),
+    "gauge": ("known",),
+    "water-level": ("known",),
+    "feeler": ("known",),
+}
+
+
+class Tool:
+    """An instrument as an opening's log knows it.
+
+    id, name; facts: the body that told of it last (sort, resolution, grade, slope);
+    checks: its check entries that are not struck, causes first.
+    """
+
+    def __init__(self, id: str, facts: Json, checks: "list[Json]") -> None:
+        self.id = id
+        self.name: str = facts["name"]
+        self.facts = facts
+        self.checks = checks
+        self.failed = [check for check in checks if not passed(check)]
+        self.passed = [check for check in checks if passed(check)]
+
+    @property
+    def last(self) -> "Json | None":
+        """Return the entry of the last check, or None."""
+        return self.checks[-1] if self.checks else None
+
+    @property
+    def good(self) -> bool:
+        """Return whether the last check was passed; of two that did not see each other, both."""
+        newest = [
+            one for one in self.checks
+            if not any([ev.has_seen(other, one) for other in self.checks if other is not one])
+        ]  # fmt: skip
+        return bool(newest) and all([passed(one) for one in newest])
+
+
+def of(ledger: Any) -> "list[Tool]":
+    """Return the instruments that a ledger names, in order of their ids."""
+    told: dict[str, Json] = {}
+    checks: dict[str, list[Json]] = {}
+    for event in ledger.of_kind("instrument.checked"):
+        told[event["body"]["instrument"]] = event["body"]
+        checks.setdefault(event["body"]["instrument"], []).append(event)
+    for event in ledger.of_kind("instrument.named"):
+        told[event["body"]["instrument"]] = event["body"]
+    ids = sort_by([id for id in told], lambda id: id)
+    return [Tool(id, told[id], checks.get(id, [])) for id in ids]
+
+
+def instrument_of(facts: Json) -> "Instrument | None":
+    """Return an instrument of the core for what the log tells; None where that cannot be."""
+    try:
+        return named(
+            facts["sort"], facts["name"], int(facts["resolution"]), facts["grade"],
+            int(facts["slope"]),
+        )  # fmt: skip
+    except AppError:
+        return None
+
+
+def passed(check: Json) -> bool:
+    """Return whether a check entry shows its instrument within its own limit."""
+    return finding(check["body"]).verdict == WITHIN
+
+
+def finding(body: Json) -> Finding:
+    """Return what a check found, worked out again from its readings."""
+    tool = instrument_of(body)
+    fits = tool is not None and WAYS.get(body["way"]) == len(body["values"])
+    if tool is None or not fits or body["way"] not in WAYS_OF.get(body["sort"], ()):
+        return Finding(OUT, [Msg("This check does not fit the instrument.")])
+    try:
+        values = [int(value) for value in body["values"]]
+        return _judged(body["way"], values, int(body["length"]), tool, body["other"])
+    except AppError as error:
+        return Finding(OUT, [error.message])
+
+
+def _judged(way: str, values: "list[int]", length: int, tool: Instrument, other: str) -> Finding:
+    if way == "turned":
+        return toolcheck.judge_level(values[0], values[1], length, tool)
+    if way == "half-turn":
+        return toolcheck.judge_laser(values[0], values[1], length, tool)
+    if way == "two-peg":
+        return toolcheck.judge_pegs(values, length, tool)
+    if way == "compared":
+        return toolcheck.judge_tapes(values[0], values[1], (tool.grade, other))
+    return toolcheck.judge_known(values[0], values[1], tool)
+
+
+def doubted_by(tool: Tool, reading: Json) -> "Json | None":
+    """Return the failed check that throws doubt on a reading taken with a tool, or None."""
+    for failed in tool.failed:
+        if not any([_clears(good, failed, reading) for good in tool.passed]):
+            return failed
+    return None
+
+
+def _clears(good: Json, failed: Json, reading: Json) -> bool:
+    if ev.has_seen(good, failed):
+        return ev.has_seen(reading, good) and not _measured_before(reading, good)
+    return ev.has_seen(good, reading) and not good["body"].get("relayed")
+
+
+def _measured_before(reading: Json, check: Json) -> bool:
+    """Return whether a reading says of itself that it was measured before a check."""
+    claimed: str = reading["body"].get("measured_at", "")
+    return claimed != "" and claimed[:16] < check["at"][:16]
