@@ -25,6 +25,7 @@ PAGES = {
     "queries": "queries",
     "history": "history",
     "sheet": "sheet",
+    "instruments": "instruments",
 }
 
 # first path part after /field -> module, for pages that speak of no opening
@@ -39,7 +40,12 @@ def handle(text: str) -> str:
 def needs(data: Json) -> "list[str] | None":
     """Return the openings whose events the book must hold; None: all that the person may see."""
     parts = [part for part in data["path"].split("/") if part][1:]
+    # A daily check concerns all openings of a phone; the server sees to that itself
+    if parts[2:3] == ["instruments"] and data["method"] == "POST" and data.get("phone"):
+        return None
     if len(parts) >= 2 and parts[0] == "o":
+        if parts[2:4] == ["setout", "job"] and data["path"].startswith("/field"):
+            return None
         other = data.get("form", {}).get("opening", "")
         return [parts[1]] + ([other] if other else [])
     return [] if parts and parts[0] in OWN else None
@@ -185,6 +191,9 @@ def _where(request: Request) -> "Json | None":
 
 
 def _missing(request: Request, error: AppError) -> Page:
+    """Return the page for what is not there; a form that was sent keeps what was typed."""
+    if request.method == "POST" and kept(request):
+        return _refused(request, error)
     page = common.frame(request, request.say(error.message))
     page["notices"] = [common.notice("stop", request.say(error.message))]
     on = [common.link("/field", request.say(Msg("Openings")))]

@@ -22,6 +22,7 @@ class Book:
             issue["opening"] = id
             self.events[id] = [issue]
         self.asked = 0
+        self.instruments: list[Json] = []  # the company's list, as the office's register has it
 
     def request(self, method: str, path: str, form: "Json | None" = None) -> Json:
         """Return a request as the server or the worker makes it."""
@@ -45,6 +46,7 @@ class Book:
                     for id, letter, room in (("o1", "A", "Kitchen"), ("o2", "B", "Porch"))
                 ],
                 "events": self.events, "procedures": PROCEDURES,
+                "instruments": self.instruments,
             },
         }  # fmt: skip
 

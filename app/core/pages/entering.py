@@ -5,7 +5,7 @@ from app.core.errors import InputError
 from app.core.kinds import Any, Json
 from app.core.measure import parse
 from app.core.order import sort_by
-from app.core.pages import common, history
+from app.core.pages import common, history, working
 from app.core.pages.request import Request
 from app.core.record.state import State
 from app.core.trade.sill import misreads
@@ -87,7 +87,7 @@ def entry(
         "focus": True,
         "choices": _choices(request, point),
         "people": _people(request, form["typed"]["by"] or request.query.get("by", "")),
-        "tools": [],
+        "tools": working.choices(request, state, point, form["typed"]["tool"]),
         "gauge": None,
     }
 
@@ -158,14 +158,38 @@ def reading_body(
         "how": how,
         "units": request.units,
     }
-    for field, name in (("by", "measured_by"), ("at", "measured_at"), ("words", "note")):
+    for field, name in (("by", "measured_by"), ("words", "note")):
         if request.typed(field):
             body[name] = request.typed(field)
+    if request.typed("at"):
+        body["measured_at"] = measured_at(request)
+    tool = working.chosen(request, state)
+    if tool:
+        body["instrument"] = tool
     if request.form.get("info") == "yes":
         body["info"] = True
     if request.form.get("sure") != "yes" and _doubtful(state, point, unit, place, value, how):
         raise InputError("doubtful", DOUBT, place=place.id, text=text)
     return body
+
+
+def measured_at(request: Request) -> str:
+    """Return when a reading that comes from paper was measured; raises InputError.
+
+    Errors: 'time-unfit' for no time of the form 2026-03-02T10:15; 'time-ahead' for one to come.
+    """
+    text = request.typed("at", 16)
+    shape = "".join(["0" if char in "0123456789" else char for char in text])
+    if shape != "0000-00-00T00:00" or not _is_time(text):
+        raise InputError("time-unfit", Msg("Give the day and the time, or leave it empty for now."))
+    if text > request.now[:16]:
+        raise InputError("time-ahead", Msg("That time is still to come. When was it measured?"))
+    return text
+
+
+def _is_time(text: str) -> bool:
+    month, day, hour, minute = [int(text[at : at + 2]) for at in (5, 8, 11, 14)]
+    return 1 <= month <= 12 and 1 <= day <= 31 and hour <= 23 and minute <= 59
 
 
 DOUBT = Msg(
@@ -224,7 +248,9 @@ def asked_back(request: Request, state: State, point: Json, unit: str) -> "Json 
         return None
     typed = request.trouble["typed"]
     again = {
-        name: typed[name] for name in ("value", "by", "at", "words", "info") if typed.get(name)
+        name: typed[name]
+        for name in ("value", "by", "tool", "at", "words", "info")
+        if typed.get(name)
     }
     form = request.make_form(
         "sure", "keep", state, (), place=typed.get("place", ""), sure="yes", **again

@@ -4,9 +4,8 @@ from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request, amount_text
-from app.core.record.events import has_seen
 from app.core.record.state import State
-from app.core.record.tools import passed
+from app.core.record.tools import came_after, passed, time_of
 from app.core.words import Msg
 
 
@@ -110,10 +109,10 @@ def tool_text(request: Request, state: State, event: Json) -> str:
     tool = state.tool_of(event)
     if tool is None:
         return str(event["body"].get("instrument", ""))
-    seen = [check for check in tool.checks if has_seen(event, check)]
+    seen = [check for check in tool.checks if came_after(event, check)]
     if not seen:
         return request.say(Msg("{name}, no check seen", name=tool.name))
-    when = common.when(request, seen[-1]["at"])
+    when = common.when(request, time_of(seen[-1]))
     if passed(seen[-1]):
         return request.say(Msg("{name}, checked good {when}", name=tool.name, when=when))
     return request.say(Msg("{name}, failed its check {when}", name=tool.name, when=when))

@@ -37,7 +37,7 @@ def get(request: Request) -> Page:
 def _links(id: str) -> Json:
     out = {
         name: common.path_of(id, name)
-        for name in ("drawing", "setout", "parts", "queries", "history")
+        for name in ("drawing", "setout", "parts", "queries", "history", "instruments")
     }
     out["record"] = "/record/" + id
     return out

@@ -6,7 +6,7 @@ from app.core.decide import can_prove
 from app.core.errors import InputError, MissingError
 from app.core.instruments import INSTRUMENTS
 from app.core.kinds import Json
-from app.core.pages import common, history, results, setup
+from app.core.pages import common, history, results, setup, working
 from app.core.pages.entering import (
     HOW,
     asked_back,
@@ -78,6 +78,7 @@ def get(request: Request) -> Page:
     page = common.frame(request, here.step.id + " " + title, opening, step_link)
     for words in _too_fine(request, here):
         page["notices"].append(common.notice("warn", words))
+    page["notices"].extend(_about_tool(request, here))
     checks, waiting = results.begun(_checks(request, here))
     context = {
         "page": page,
@@ -129,6 +130,9 @@ def _stale(request: Request, here: Here, left: "list[Place]") -> str:
     for place in left:
         for event in here.state.ledger.live(reading_slot(here.point["id"], here.unit, place.id)):
             spoiled = here.state.stale_by(event)
+            if spoiled is not None and spoiled["kind"] == "instrument.checked":
+                words = history.spoiled_by(request, spoiled)
+                return request.say(Msg("At {place}: {words}", place=place.title, words=words))
             if spoiled is not None:
                 who = common.who_when(request, spoiled)
                 return request.say(
@@ -139,6 +143,17 @@ def _stale(request: Request, here: Here, left: "list[Place]") -> str:
                     )
                 )
     return ""
+
+
+def _about_tool(request: Request, here: Here) -> "list[Json]":
+    """Return what is to be said of the instrument that was used last: its daily check."""
+    id = request.form.get("tool") or working.last_used(request, here.state, here.point)
+    said = working.warning(request, here.state, id) if id else None
+    if said is None:
+        return []
+    href = common.path_of(here.id, "instruments", id)
+    link = request.say(Msg("Enter its daily check"))
+    return [common.notice(said[0], request.say(said[1]), href=href, link=link)]
 
 
 def _too_fine(request: Request, here: Here) -> "list[str]":
@@ -297,7 +312,10 @@ def post_keep(request: Request) -> Page:
     body = reading_body(request, here.state, here.point, here.unit, place, here.how)
     made = draft(request, here.id, "reading.taken", body)
     path = common.point_path(here.id, here.point["id"], here.unit)
-    return Page(location=path + "?kept=" + made["id"], drafts=[made])
+    drafts = [made]
+    if body.get("instrument") and here.state.ledger.by_id.get(made["id"]) is None:
+        drafts = working.introduced(request, here.id, here.state, body["instrument"]) + drafts
+    return Page(location=path + "?kept=" + made["id"], drafts=drafts)
 
 
 def post_unreachable(request: Request) -> Page:

@@ -4,7 +4,7 @@ from app.core import drawings
 from app.core.checks.base import MISSING, OUT, load
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
-from app.core.pages import closer, common
+from app.core.pages import closer, common, working
 from app.core.pages.request import Request, amount_text
 from app.core.record import judge
 from app.core.record.judge import CONFLICT, Result
@@ -21,18 +21,20 @@ def shown(request: Request, opening: str, state: State, step: Step, result: Resu
     if result.verdict in (OUT, CONFLICT, "close"):
         correct = request.make_form(name, "correct", state, ("words",), check=check["id"])
     verdict = result.verdict
+    looked = sort_by([check["points"][role] for role in check["points"]], lambda point: point)
+    doubted = working.doubts(request, state, looked, step.unit)
     return {
         "id": check["id"],
         "title": request.say(Msg(check["title"])),
         "mark": common.mark(request, verdict),
         "picture": picture(request, result),
-        "says": [request.say(words) for words in outcome.says],
+        "says": doubted + [request.say(words) for words in outcome.says],
         "remedies": [request.say(words) for words in outcome.remedies],
         "limit": limit_text(request, result),
         "basis": basis_text(request, state, result),
         "reason": request.say(Msg(check["reason"])) if check.get("reason") else "",
         "rule": rule_text(request, state),
-        "begun": result.verdict != MISSING or _begun(state, step, result),
+        "begun": result.verdict != MISSING or bool(doubted) or _begun(state, step, result),
         "asks": _asks(request, opening, state, step, result),
         "done": _done(request, state, step, result),
         "correct": correct if request.method else None,

@@ -2,7 +2,7 @@
 
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
-from app.core.pages import closer, common, owner, photo, results, sheet
+from app.core.pages import closer, common, owner, photo, results, sheet, working
 from app.core.pages.request import Page, Request, draft
 from app.core.record import gate, judge
 from app.core.record.state import State, Step
@@ -43,7 +43,8 @@ def get(request: Request) -> Page:
         "units": _units(request, id, state, step),
         "cautions": [request.say(Msg(text)) for text in step.data["cautions"]],
         "cautions_full": not _read_today(request, state),
-        "notes": [_moved(request, event) for event in state.adjustments(step.key)],
+        "notes": [_moved(request, event) for event in state.adjustments(step.key)]
+        + [common.note(words) for words in _doubts(request, state, step)],
         "decisions": [_decision(request, state, step, d) for d in step.data["decisions"]],
         "tasks": [_task(request, state, step, task) for task in step.data["tasks"]],
         "points": [_point(request, id, state, step, point) for point in step.data["points"]],
@@ -62,6 +63,11 @@ def get(request: Request) -> Page:
 def _moved(request: Request, event: Json) -> Json:
     text = Msg("{what}: {who}", what=event["body"]["words"], who=common.who_when(request, event))
     return common.note(request.say(text))
+
+
+def _doubts(request: Request, state: State, step: Step) -> "list[str]":
+    """Return which instruments failed a check under readings of the step."""
+    return working.doubts(request, state, [p["id"] for p in step.data["points"]], step.unit)
 
 
 def _units(request: Request, id: str, state: State, step: Step) -> "list[Json]":

@@ -5,11 +5,11 @@ Instruments belong to the company; the log of an opening names those that were u
 from its own entries alone. A reading names the instrument it was taken with, by id.
 
 A failed check throws doubt on the readings that were taken with the instrument since it last
-passed. "Since" goes by what an entry had seen, never by a clock. A reading is clear of a failed
-check where the instrument passed
+passed. "Since" goes by what an entry had seen, and by the order in which one device wrote, never by
+a clock. A reading is clear of a failed check where the instrument passed
 
-* between: a check that had seen the reading and had not seen the failed one, or
-* afterwards: a check that had seen the failed one, which the reading had seen.
+* between: a check that came after the reading and not after the failed one, or
+* afterwards: a check that came after the failed one, and before the reading.
 
 A check that the office relays (somebody made it who did not have this opening) was made at a time
 that this log cannot tell: it never clears what came before it. A reading that came from paper is
@@ -66,7 +66,7 @@ class Tool:
         """Return whether the last check was passed; of two that did not see each other, both."""
         newest = [
             one for one in self.checks
-            if not any([ev.has_seen(other, one) for other in self.checks if other is not one])
+            if not any([came_after(other, one) for other in self.checks if other is not one])
         ]  # fmt: skip
         return bool(newest) and all([passed(one) for one in newest])
 
@@ -101,7 +101,10 @@ def passed(check: Json) -> bool:
 
 
 def finding(body: Json) -> Finding:
-    """Return what a check found, worked out again from its readings."""
+    """Return what a check found, worked out again from its readings.
+
+    body: as in events.py, with the instrument's facts.
+    """
     tool = instrument_of(body)
     fits = tool is not None and WAYS.get(body["way"]) == len(body["values"])
     if tool is None or not fits or body["way"] not in WAYS_OF.get(body["sort"], ()):
@@ -125,6 +128,11 @@ def _judged(way: str, values: "list[int]", length: int, tool: Instrument, other:
     return toolcheck.judge_known(values[0], values[1], tool)
 
 
+def time_of(check: Json) -> str:
+    """Return when a check was made, as its maker's clock claims; a relayed one says so itself."""
+    return str(check["body"].get("at") or check["at"])
+
+
 def doubted_by(tool: Tool, reading: Json) -> "Json | None":
     """Return the failed check that throws doubt on a reading taken with a tool, or None."""
     for failed in tool.failed:
@@ -134,12 +142,18 @@ def doubted_by(tool: Tool, reading: Json) -> "Json | None":
 
 
 def _clears(good: Json, failed: Json, reading: Json) -> bool:
-    if ev.has_seen(good, failed):
-        return ev.has_seen(reading, good) and not _measured_before(reading, good)
-    return ev.has_seen(good, reading) and not good["body"].get("relayed")
+    if came_after(good, failed):
+        return came_after(reading, good) and not _measured_before(reading, good)
+    return came_after(good, reading) and not good["body"].get("relayed")
+
+
+def came_after(later: Json, earlier: Json) -> bool:
+    """Return whether an entry came after another: it had seen it, or its device wrote it later."""
+    same = later["device"] == earlier["device"]
+    return ev.has_seen(later, earlier) or bool(same and later["n"] > earlier["n"])
 
 
 def _measured_before(reading: Json, check: Json) -> bool:
     """Return whether a reading says of itself that it was measured before a check."""
     claimed: str = reading["body"].get("measured_at", "")
-    return claimed != "" and claimed[:16] < check["at"][:16]
+    return claimed != "" and claimed[:16] < time_of(check)[:16]

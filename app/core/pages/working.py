@@ -1,0 +1,165 @@
+"""The instrument that a reading is taken with: which ones fit, which was used last, what is said.
+
+The company's list comes with the book (book["instruments"], from the office's register):
+{"id", "name", "sort", "resolution", "grade", "slope", "checked": body of the last check or None}.
+What a reading rests on stands in the opening's own log: it is written there at its first use.
+"""
+
+from app.core.checks.base import WITHIN
+from app.core.errors import InputError
+from app.core.instruments import SORTS
+from app.core.kinds import Json
+from app.core.pages import common
+from app.core.pages.request import Request, draft
+from app.core.record import tools
+from app.core.record.ledger import reading_slot
+from app.core.record.state import State
+from app.core.words import Msg
+
+# tool of a point -> sorts of instruments that can stand for it
+FITTING = {
+    "tape": ("tape",),
+    "rule": ("rule", "tape"),
+    "gauge": ("gauge", "feeler", "rule"),
+    "laser": ("laser", "laser-rotating", "water-level", "level"),
+    "level": ("level", "laser", "laser-rotating", "water-level"),
+    "straightedge": ("gauge", "feeler", "rule"),
+    "string": ("rule", "gauge", "tape"),
+}
+FACTS = ("name", "sort", "resolution", "grade", "slope")
+
+
+def listed(request: Request, state: State) -> "list[Json]":
+    """Return the instruments that can be chosen: the company's, then what only the log knows."""
+    company: list[Json] = [
+        one for one in request.book.get("instruments", []) if one["sort"] in SORTS
+    ]
+    ids = [one["id"] for one in company]
+    out = list(company)
+    for tool in state.instruments:
+        if tool.id not in ids:
+            own = {name: tool.facts[name] for name in FACTS}
+            own.update({"id": tool.id, "checked": None})
+            out.append(own)
+    return out
+
+
+def find(request: Request, state: State, id: str) -> "Json | None":
+    """Return an instrument by its id, or None."""
+    for one in listed(request, state):
+        if one["id"] == id:
+            return one
+    return None
+
+
+def choices(request: Request, state: State, point: Json, typed: str) -> "list[Json]":
+    """Return the instruments for a point, the last used chosen; [] where none is kept for it."""
+    sorts = FITTING.get(point["tool"], ())
+    fit = [one for one in listed(request, state) if one["sort"] in sorts]
+    if not fit:
+        return []
+    chosen = typed or last_used(request, state, point)
+    none = common.choice("", request.say(Msg("none that is named")), not chosen)
+    return [none] + [common.choice(one["id"], one["name"], one["id"] == chosen) for one in fit]
+
+
+def last_used(request: Request, state: State, point: Json) -> str:
+    """Return what this person last used here for points with the same tool; "" for nothing."""
+    for event in reversed(state.ledger.kinds.get("reading.taken", [])):
+        other = state.points.get(event["body"]["point"])
+        same = other is not None and other["tool"] == point["tool"]
+        if same and event["person"] == request.person["id"]:
+            return str(event["body"].get("instrument", ""))
+    return ""
+
+
+def warning(request: Request, state: State, id: str) -> "tuple[str, Msg] | None":
+    """Return what is to be said before an instrument is used: kind of notice and words; or None."""
+    one = find(request, state, id)
+    if one is None:
+        return None
+    last = last_check(state, one)
+    if last is None:
+        return "warn", Msg("{name} has no daily check yet.", name=one["name"])
+    if tools.finding(last).verdict != WITHIN:
+        return "stop", Msg("{name} failed its last check: put it aside.", name=one["name"])
+    if last["at"][:10] != request.now[:10]:
+        return "warn", Msg("{name} was not checked today.", name=one["name"])
+    return None
+
+
+def last_check(state: State, one: Json) -> "Json | None":
+    """Return the body of an instrument's last check, with its time: the log's or the list's."""
+    known = [tool.last for tool in state.instruments if tool.id == one["id"]]
+    body = None
+    if known and known[0] is not None:
+        body = dict(known[0]["body"])
+        body["at"] = tools.time_of(known[0])
+    company: Json | None = one["checked"]
+    if company is not None and (body is None or company["at"] > body["at"]):
+        return company
+    return body
+
+
+def chosen(request: Request, state: State) -> str:
+    """Return the instrument that a form names; raises InputError 'instrument-unknown'."""
+    id = request.typed("tool", 64)
+    if id and find(request, state, id) is None:
+        raise InputError("instrument-unknown", Msg("There is no such instrument."))
+    return id
+
+
+def introduced(request: Request, opening: str, state: State, id: str) -> "list[Json]":
+    """Return the drafts that bring an instrument, as it is now, into an opening's log.
+
+    Its last check comes along where it was made elsewhere: relayed, since this log cannot tell
+    when that was.
+    """
+    one = find(request, state, id)
+    if one is None:
+        return []
+    out = []
+    known = [tool for tool in state.instruments if tool.id == id]
+    if not known or any([known[0].facts[name] != one[name] for name in FACTS]):
+        body = {name: one[name] for name in FACTS}
+        body["instrument"] = id
+        out.append(draft(request, opening, "instrument.named", body, "named"))
+    check = one["checked"]
+    told = [event["body"]["occasion"] for tool in known for event in tool.checks]
+    if check is not None and check["occasion"] not in told:
+        body = dict(check)
+        body["relayed"] = True
+        out.append(draft(request, opening, "instrument.checked", body, "checked"))
+    return out
+
+
+def doubts(request: Request, state: State, points: "list[str]", unit: str) -> "list[str]":
+    """Return, for some points, which failed check throws doubt on how many of their readings."""
+    doubtful: dict[str, list[Json]] = {}
+    for event in _doubtful(state, points, unit):
+        doubtful.setdefault(event["body"]["instrument"], []).append(event)
+    out = []
+    for tool in state.instruments:
+        failed = state.doubted_by(doubtful[tool.id][0]) if tool.id in doubtful else None
+        if failed is not None:
+            words = Msg(
+                "{name} failed its check ({who}): measure again, {count} readings.",
+                name=tool.name,
+                who=common.who_when(request, failed),
+                count=len(doubtful[tool.id]),
+            )
+            out.append(request.say(words))
+    return out
+
+
+def _doubtful(state: State, points: "list[str]", unit: str) -> "list[Json]":
+    """Return the live entries at some points that a failed check throws doubt on."""
+    if not any([tool.failed for tool in state.instruments]):
+        return []
+    return [
+        event
+        for point in points
+        for place in state.places(point, state.unit_for(point, unit))
+        for event in state.ledger.live(reading_slot(point, state.unit_for(point, unit), place.id))
+        if state.doubted_by(event) is not None
+    ]
