@@ -36,6 +36,7 @@ WORDS = {
     "drawing.revised": Msg("The drawing was revised: {who}"),
     "entry.struck": Msg("A reading was struck: {who}"),
     "entry.set-aside": Msg("An entry was set aside: {who}"),
+    "entry.taken-in": Msg("An entry that was set aside was taken in: {who}"),
     "correction.made": Msg("{step}: put right by {who}"),
     "adjustment.made": Msg("{step}: moved by {who}"),
     "concession.given": Msg("A concession was given: {who}"),

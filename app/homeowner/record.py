@@ -3,6 +3,7 @@
 from app.core import drawings
 from app.core.kinds import Json
 from app.core.pages import common, history, parts, queries, results
+from app.core.pages.opening import taken_in_notes
 from app.core.pages.openings import opening_state
 from app.core.pages.request import Page, Request
 from app.core.record import gate, judge
@@ -78,6 +79,7 @@ def contents(request: Request, id: str) -> Json:
         "signatures": signatures(request, state),
         "claims": [request.say(text) for text in limits.LIMITS],
         "cautions": _cautions(request, state),
+        "taken_in": taken_in_notes(request, state),
     }
 
 
@@ -97,64 +99,6 @@ def _draft(request: Request, state: State) -> str:
     return request.say(
         Msg("Not complete: {progress}; not accepted yet.", progress=common.progress(request, state))
     )
-
-
-def _facts(request: Request, opening: Json, state: State, taken: list[Json]) -> list[Json]:
-    drawing = state.drawing.data
-    number_words = Msg(
-        "{number}, revision {revision}, {author}",
-        number=drawing.get("number", ""),
-        revision=drawing.get("revision", ""),
-        author=drawing.get("author", ""),
-    )
-    procedure = Msg(
-        "{title}, version {version}",
-        title=Msg(state.procedure["title"]),
-        version=state.procedure["version"],
-    )
-    rows = [
-        (Msg("Address"), opening["address"]),
-        (Msg("Opening"), opening["letter"] + " · " + opening["room"]),
-        (Msg("Job"), opening["job_title"]),
-        (Msg("Homeowner"), opening.get("homeowner", "")),
-        (Msg("Drawing"), request.say(number_words)),
-        (Msg("Procedure"), request.say(procedure)),
-        (Msg("Decision rule"), results.rule_text(request, state)),
-        (Msg("Work recorded"), _span(request, taken)),
-    ]
-    return [common.fact(request.say(label), words) for label, words in rows if words]
-
-
-def _span(request: Request, taken: list[Json]) -> str:
-    times = sorted(event["at"] for event in taken)
-    if not times:
-        return ""
-    first, last = common.when(request, times[0]), common.when(request, times[-1])
-    return request.say(
-        Msg("{first} to {last}, as the devices' clocks claim", first=first, last=last)
-    )
-
-
-def _result(request: Request, state: State) -> str:
-    """Return the result in a sentence, counting every check by its verdict."""
-    found = [r for step in state.steps for r in judge.results(state, step)]
-    within = len([r for r in found if r.verdict == "within"])
-    gone = len([r for r in found if r.verdict == "unreachable"])
-    conceded = len([r for r in found if r.conceded is not None])
-    missing = len([r for r in found if r.verdict == "missing"])
-    out = len(found) - within - gone - conceded - missing
-    words = Msg(
-        "Of {total} checks {within} were within at the places measured, {conceded} were left by "
-        "written concession, {gone} could not be fully reached, {out} are out, {missing} were not "
-        "measured.",
-        total=len(found),
-        within=within,
-        conceded=conceded,
-        gone=gone,
-        out=out,
-        missing=missing,
-    )
-    return request.say(words)
 
 
 def _open(request: Request, state: State) -> list[Json]:
@@ -236,13 +180,11 @@ def _accepted_words(state: State) -> str:
     return str(review["body"]["words"]) if review is not None else ""
 
 
-def _step(request: Request, id: str, state: State, step: Step, taken: list[Json]) -> Json:
+def _step(
+    request: Request, id: str, state: State, step: Step, taken: list[Json], receipts: Receipts
+) -> Json:
     sign = gate.sign_of(state, step)
     kind = common.step_state(state, step)
-    signed = []
-    if sign is not None:
-        who = Msg("Signed by {who}", who=common.who_when(request, sign.event))
-        signed = [request.say(who), request.say(Msg("signed in under their own password"))]
     checks = [_check(request, id, state, step, r) for r in judge.results(state, step)]
     return {
         "id": step.id,
@@ -250,11 +192,12 @@ def _step(request: Request, id: str, state: State, step: Step, taken: list[Json]
         "title": request.say(step.title),
         "state_text": common.state_text(request, state, step, kind),
         "good": sign is not None and sign.good,
-        "signed": signed,
+        "signed": _signed(request, sign.event, receipts) if sign is not None else [],
+        "entered": receipts.span(of_step(state, step)),
         "tasks": step_tasks(request, state, step),
         "decisions": step_decisions(request, state, step),
         "checks": checks,
-        "tables": step_tables(request, id, state, step, taken),
+        "tables": step_tables(request, id, state, step, taken, receipts.remark),
         "photos": step_photos(request, state, step),
     }
 
@@ -273,6 +216,19 @@ def _part(request: Request, part: Json, stated: Json | None) -> Json:
     return {
         "mark": part["mark"],
         "what": part["what"],
+def _signed(request: Request, event: Json, receipts: Receipts) -> list[str]:
+    """Return who signed and when, how that was made sure of, and when it came in."""
+    who = Msg("Signed by {who}", who=common.who_when(request, event))
+    parts = [request.say(who), request.say(_made_sure(event)), receipts.of(event)]
+    return [part for part in parts if part]
+
+
+def _made_sure(event: Json) -> Msg:
+    if event["device"].startswith(("web-", "office-")):
+        return Msg("signed in under their own password")
+    return Msg("on a phone that was paired for them")
+
+
         "count": str(part["count"]),
         "state_text": request.say(words),
     }

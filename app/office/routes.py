@@ -3,12 +3,26 @@
 from fastapi import APIRouter
 
 from app.office import records, share
+from app.office.aside import routes as aside
 from app.office.board import lists
 from app.office.board import routes as board
-from app.office.issue import drawing, jobs, openings
+from app.office.issue import drawing, jobs, openings, setout
 from app.office.moving import take_in, take_out
 from app.office.people import routes as people
 
 router = APIRouter()
-for part in (board, lists, jobs, openings, drawing, take_in, take_out, share, people, records):
+for part in (
+    board,
+    lists,
+    jobs,
+    setout,
+    openings,
+    drawing,
+    take_in,
+    take_out,
+    share,
+    people,
+    aside,
+    records,
+):
     router.include_router(part.router)

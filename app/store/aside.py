@@ -51,14 +51,41 @@ def last_of_chain(session: Session, opening: str, device: str) -> tuple[int, str
     return n, hash_, turn
 
 
-def shown(session: Session) -> list[tuple[Aside, Device, Person]]:
-    """Return what is held or set aside, the latest first, with the phone and who paired it."""
+def shown(session: Session, most: int | None = SHOWN) -> list[tuple[Aside, Device, Person]]:
+    """Return what is held or set aside, the latest first, with the phone and who paired it.
+
+    most: how many; None for all.
+    """
     wanted = select(Aside, Device, Person).join(Device, col(Device.id) == col(Aside.device))
     wanted = wanted.join(Person, col(Person.id) == col(Device.person))
-    return list(session.exec(wanted.order_by(col(Aside.received_at).desc()).limit(SHOWN)).all())
+    return list(session.exec(wanted.order_by(col(Aside.received_at).desc()).limit(most)).all())
 
 
-def after_withdrawal(session: Session) -> list[Event]:
-    """Return events that came for an opening that was no longer the person's, the latest first."""
+def page_of(session: Session, after: str, most: int) -> list[Aside]:
+    """Return what is held or set aside, the latest first, what follows a key "received|key"."""
+    wanted = select(Aside).order_by(col(Aside.received_at).desc(), col(Aside.key).desc())
+    if after:
+        received, _, key = after.partition("|")
+        same = (col(Aside.received_at) == received) & (col(Aside.key) < key)
+        wanted = wanted.where((col(Aside.received_at) < received) | same)
+    return list(session.exec(wanted.limit(most)))
+
+
+def whose(session: Session, devices: Iterable[str]) -> dict[str, tuple[str, str]]:
+    """Return device -> its name, and the name of who paired it."""
+    wanted = select(Device.id, Device.name, Person.name).join(
+        Person, col(Person.id) == col(Device.person)
+    )
+    found = session.exec(wanted.where(col(Device.id).in_(set(devices)))).all()
+    return {id_: (name, person) for id_, name, person in found}
+
+
+def after_withdrawal(session: Session, before: int | None, most: int) -> list[Event]:
+    """Return events that came for an opening that was no longer the person's, the latest first.
+
+    before: only those with a lesser number.
+    """
     wanted = select(Event).where(Event.flag == "withdrawn").order_by(col(Event.seq).desc())
-    return list(session.exec(wanted.limit(SHOWN)))
+    if before is not None:
+        wanted = wanted.where(Event.seq < before)
+    return list(session.exec(wanted.limit(most)))

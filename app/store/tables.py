@@ -157,6 +157,7 @@ class Aside(SQLModel, table=True):
 
     id, opening, n, turn, hash: as the event says, where they could be read. text: as it came.
     placed: it has its place in its device's chain, so that what follows it can be taken.
+    taken: the entry by which the office took it in; "" while it has not.
     """
 
     __table_args__ = (Index("ix_aside_chain", "opening", "device", "n"),)
@@ -174,6 +175,7 @@ class Aside(SQLModel, table=True):
     why: str
     placed: bool
     received_at: str
+    taken: str = ""
 
 
 class PhotoOf(SQLModel, table=True):

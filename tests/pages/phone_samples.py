@@ -4,6 +4,8 @@ from typing import Any
 
 import segno
 
+from app.office.pages import field
+from tests.pages.desk_samples import WAYS
 from tests.pages.shapes import form, page
 
 Json = dict[str, Any]
@@ -36,14 +38,61 @@ def aside() -> Json:
         "state": "Set aside.",
         "why": "Only the office may say this.",
         "whose": "Ana Example, Ana's phone",
-        "received": "Received 2026-03-02 14:05 UTC",
-        "text": '{"kind": "opening.reviewed"}',
+        "received": "Received 2 Mar 2026, 14:05",
+        "more": "aside-one.html",
         "opening": "A Living room",
         "href": "opening.html",
     }
     nowhere = {**entry, "opening": "", "href": "", "state": "Held."}
     late = {key: entry[key] for key in ("whose", "received", "opening", "href")}
-    return {"entries": [entry, nowhere], "late": [late]}
+    return {"entries": [entry, nowhere], "late": [late], "next": "2|k", "next_late": "7"}
+
+
+def aside_one(**more: Any) -> Json:
+    """One entry that was set aside, to be decided."""
+    fields = [field("reason", "Why it is taken in", "Read out", kind="area")]
+    return {
+        "entry": aside()["entries"][0],
+        "facts": [{"label": "Kind", "words": "reading.taken"}],
+        "text": '{"kind": "reading.taken"}',
+        "refused": "",
+        "form": form("form"),
+        "fields": fields,
+        "errors": [],
+        **more,
+    }
+
+
+def rescue(done: bool) -> Json:
+    """A phone's file that was looked at, or taken in."""
+    entry = {
+        "what": "A reading",
+        "where": "B1 jamb-left",
+        "typed": '3/16"',
+        "opening": "A Living room",
+        "href": "opening.html",
+        "who": "Ana Example",
+        "at": "2 Mar 2026, 14:05",
+        "state": "stored",
+        "state_text": "taken in" if done else "is new",
+        "why": "",
+    }
+    why = "No signature of this phone covers this entry."
+    bad = {**entry, "state": "set-aside", "state_text": "would be set aside", "why": why}
+    nowhere = {"where": "", "typed": "", "opening": "", "href": ""}
+    return {
+        "done": done,
+        "form": None if done else form("take"),
+        "facts": [{"label": "Phone", "words": "Ana's phone (Ana Example)"}],
+        "warnings": [] if done else ["The pairing of this phone was ended."],
+        "sums": ["2 entries are new", "1 entries would be set aside"],
+        "entries": [entry, bad, {**entry, **nowhere}],
+        "more": "and 40 more",
+        "photos": [
+            {"name": "ab12cd34ef56", "state": "ready", "state_text": "is new", "why": ""},
+            {"name": "0b12cd34ef56", "state": "refused", "state_text": "not taken", "why": why},
+        ],
+    }
 
 
 def phone_samples() -> dict[str, tuple[str, Json]]:
@@ -53,13 +102,27 @@ def phone_samples() -> dict[str, tuple[str, Json]]:
         "pair": ("office/pair.html", {"form": form("pair"), "code": None}),
         "pair-code": ("office/pair.html", {"form": form("pair"), "code": code()}),
         "pairing": ("office/pairing.html", {}),
-        "phones": ("office/phones.html", {"phones": listed}),
-        "phones-none": ("office/phones.html", {"phones": []}),
+        "phones": ("office/phones.html", {"phones": listed, "office": True}),
+        "phones-none": ("office/phones.html", {"phones": [], "office": False}),
         "aside": ("office/aside.html", aside()),
-        "aside-none": ("office/aside.html", {"entries": [], "late": []}),
+        "rescue": ("office/rescue.html", {"form": form("rescue")}),
+        "rescue-look": ("office/rescue_look.html", rescue(False)),
+        "rescue-done": ("office/rescue_look.html", rescue(True)),
+        "aside-none": (
+            "office/aside.html",
+            {"entries": [], "late": [], "next": "", "next_late": ""},
+        ),
+        "aside-one": ("office/aside_one.html", aside_one()),
+        "aside-one-refused": (
+            "office/aside_one.html",
+            aside_one(form=None, refused="This was taken in already."),
+        ),
     }
     titles = {"pair": "Pair a phone", "pairing": "Pair this phone", "phones": "Phones"}
+    titles |= dict.fromkeys(("rescue", "rescue-look", "rescue-done"), "Entries from a file")
     for name, (_, context) in out.items():
         title = titles.get(name.removesuffix("-code").removesuffix("-none"), "Held or set aside")
         context["page"] = page(title, where=False)
+        if name.startswith("aside"):
+            context["ways"] = WAYS
     return out

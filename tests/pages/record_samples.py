@@ -92,6 +92,7 @@ def record_context() -> Json:
                 "Rollers run free, weeps drain.",
             )
         ],
+        "taken_in": [],
         "corrected": [
             note(
                 "Ana Example, 2 March, 11:20: sill, room-side line",

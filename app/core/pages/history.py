@@ -5,6 +5,7 @@ from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request, amount_text
 from app.core.record.state import State
+from app.core.record.taken import origin_of
 from app.core.record.tools import came_after, passed, time_of
 from app.core.words import Msg
 
@@ -67,6 +68,9 @@ def shown(request: Request, id: str, state: State, event: Json) -> Json:
     """Return a reading for a template, with what became of it."""
     body = event["body"]
     fate, fate_text, words = fate_of(request, state, event)
+    origin = origin_of(state.ledger, event["id"])
+    if origin is not None:
+        words = words or origin["body"]["reason"]
     return {
         "id": event["id"],
         "href": common.path_of(id, "reading", event["id"]),
@@ -74,7 +78,7 @@ def shown(request: Request, id: str, state: State, event: Json) -> Json:
         "typed": body.get("text", ""),
         "value": value_text(request, event),
         "at": both_times(request, event),
-        "who": who(request, event),
+        "who": whose(request, event, origin),
         "tool": tool_text(request, state, event),
         "mark": common.mark(
             request, "unreachable" if event["kind"] == "reading.unreachable" else "none"
@@ -92,6 +96,14 @@ def who(request: Request, event: Json) -> str:
     if not measured or measured == event["person"]:
         return typed
     return request.say(Msg("{who}; typed by {other}", who=request.name(measured), other=typed))
+
+
+def whose(request: Request, event: Json, origin: "Json | None") -> str:
+    """Return who measured and typed; of an entry that was set aside first, that too."""
+    known = who(request, event)
+    if origin is None:
+        return known
+    return request.say(Msg("{who}; set aside first, taken in by the office", who=known))
 
 
 def both_times(request: Request, event: Json) -> str:

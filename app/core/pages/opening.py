@@ -54,9 +54,25 @@ def review_notes(request: Request, state: State) -> "list[Json]":
         else:
             words = Msg("Returned by {who}", who=who)
         out.append(common.note(request.say(words), review["body"]["words"]))
+    out.extend(taken_in_notes(request, state))
     if not state.judged:
         newer = Msg("Entries from a newer version of Sillbook are here: nothing is judged.")
         out.append(common.note(request.say(newer)))
+    return out
+
+
+def taken_in_notes(request: Request, state: State) -> "list[Json]":
+    """Return what was set aside and then entered by the office, with its reason."""
+    out = []
+    for event in state.ledger.of_kind("entry.taken-in"):
+        body = event["body"]
+        words = Msg(
+            "Taken in by {who}, after it had been set aside: first entered by {person}, {when}",
+            who=common.who_when(request, event),
+            person=request.name(body["person"]),
+            when=common.when(request, body["at"]),
+        )
+        out.append(common.note(request.say(words), body["reason"]))
     return out
 
 
