@@ -21,6 +21,7 @@ run: setup ## Serve, with a demo company when the database is new (HOST= PORT=)
 
 test: setup-dev ## Run every check and test
 	@$(PY) -m tests.browser.setup
+	@$(PY) -m tests.store.postgres
 	@$(MAKE) lint types vendor-check
 	@$(PY) -m pytest -n 2 --dist loadfile
 

@@ -13,7 +13,7 @@ from sqlalchemy.exc import DBAPIError
 
 from app.access import command as people
 from app.calculations import command
-from app.core.errors import AppError
+from app.core.errors import AppError, RefusedError
 from app.core.words import Msg, Speaker
 from app.demo import company as demo
 from app.homeowner import command as records
@@ -62,7 +62,7 @@ def serve(settings: Settings, options: argparse.Namespace) -> None:
     app.state.server.demo = demo.how_to_sign_in(database)
     for line in app.state.server.demo:
         print(line)
-    warning = warning_of_version()
+    warning = None if settings.postgres else warning_of_version()
     if warning:
         print("Note:", warning)
     sys.stdout.flush()
@@ -110,14 +110,25 @@ def load_demo(settings: Settings, _: argparse.Namespace) -> None:
     database.close()
 
 
+def _must_be_sqlite(settings: Settings) -> None:
+    if settings.postgres:
+        words = (
+            "The tables are in PostgreSQL: copy them with pg_dump and put them back with "
+            "pg_restore, and copy {path} as well. Phones then offer again what came after."
+        )
+        raise RefusedError("backup-elsewhere", Msg(words, path=str(settings.data)))
+
+
 def make_backup(settings: Settings, options: argparse.Namespace) -> None:
     """Copy the data into a new folder, while Sillbook runs or not."""
+    _must_be_sqlite(settings)
     backup.backup(settings.data, options.folder)
     print(f"{options.folder} holds a copy of the database and the photos.")
 
 
 def put_back(settings: Settings, options: argparse.Namespace) -> None:
     """Put a copy in the place of the database; phones will offer again what came after it."""
+    _must_be_sqlite(settings)
     backup.restore(settings.data, options.folder)
     print(f"{settings.database} is now the copy; the one before is kept beside it.")
 

@@ -1,5 +1,7 @@
 """The unit of work: many readers, one writer.
 
+PostgreSQL where an address is given (see postgres.py), else SQLite.
+
 SQLite in WAL mode with synchronous=FULL. Writes go one at a time, each in a
 transaction that begins IMMEDIATE: a plain BEGIN that reads and then writes
 fails under WAL when another has written in between.
@@ -15,6 +17,7 @@ from typing import Any, TypeVar, cast
 from sqlalchemy import Connection, Engine, event
 from sqlmodel import Session, create_engine
 
+from app.store import instruments, postgres
 from app.store.epoch import Mark
 from app.store.lock import ProcessLock
 from app.store.summaries import Summaries
@@ -68,19 +71,35 @@ def _begin(connection: Connection) -> None:
 
 
 class Database:
-    """An open database; close() lets another process have it."""
+    """An open database; close() lets another process have it.
 
-    def __init__(self, path: Path) -> None:
+    path: of SQLite's file; photos and the mark stand beside it also where the tables are in
+    PostgreSQL, at the address.
+    """
+
+    def __init__(self, path: Path, address: str = "") -> None:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        self._process = ProcessLock(path)
+        self._locks: list[ProcessLock | postgres.ServerLock] = [ProcessLock(path)]
         self.path = path
-        self.engine = make_engine(path)
-        self._writing = self.engine.execution_options(writes=True)
+        try:
+            self._open(address)
+        except BaseException:
+            self._locks[0].release()
+            raise
         self._one_writer = Lock()
         self._waiting = Waiting()
         self.mark = Mark(path)
         self.summaries = Summaries()
         self.changes = 0  # counts commits that touched an opening, for whoever watches
+
+    def _open(self, address: str) -> None:
+        if address:
+            self.engine = postgres.make_engine(address)
+            self._locks.append(postgres.ServerLock(self.engine))
+            self.writing = postgres.for_writing(self.engine)
+        else:
+            self.engine = make_engine(self.path)
+            self.writing = self.engine.execution_options(writes=True)
 
     @contextmanager
     def read(self) -> Iterator[Session]:
@@ -96,8 +115,9 @@ class Database:
 
     @contextmanager
     def _transaction(self) -> Iterator[Session]:
-        with Session(self._writing, expire_on_commit=False) as session:
+        with Session(self.writing, expire_on_commit=False) as session:
             yield session
+            instruments.settle(session)
             touched = session.info.get("touched", ())
             if touched:
                 self.summaries.refresh(session, touched)
@@ -131,6 +151,7 @@ class Database:
 
     def close(self) -> None:
         """Close every connection and let go of the database."""
-        self.engine.dispose()
         self.mark.close()
-        self._process.release()
+        for lock in reversed(self._locks):
+            lock.release()
+        self.engine.dispose()

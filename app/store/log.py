@@ -16,6 +16,8 @@ from app.core.words import Msg
 from app.store.ids import uuid7
 from app.store.tables import Event, PhotoOf
 
+# kinds that the register of instruments hears of before the commit (see instruments.py)
+NOTED = ("reading.taken", "instrument.named", "instrument.checked", "entry.struck")
 _ORDER = (col(Event.turn), col(Event.device), col(Event.n))
 
 
@@ -65,6 +67,7 @@ def carry(session: Session, event: Json, hash_: str, signature: str, received_at
         return False
     _must_follow(session, event)
     keep(session, event, hash_, signature, received_at=received_at)
+    session.info["carried"] = True
     return True
 
 
@@ -84,6 +87,8 @@ def keep(
     session.flush()
     session.info["kept"] = row.seq
     touch(session, event["opening"])
+    if event["kind"] in NOTED:
+        session.info.setdefault("noted", []).append((event, row.seq))
     if event["kind"] == "photo.taken" and event["v"] <= VERSION:
         _note_photo(session, event)
 
@@ -128,9 +133,9 @@ def _note_photo(session: Session, event: Json) -> None:
 
 # Events and the openings handed to people are numbered in one row, in the order of commit.
 _NEWEST = text(
-    "SELECT max((SELECT coalesce(max(seq), 0) FROM event),"
-    " (SELECT coalesce(max(since), 0) FROM assigned),"
-    " (SELECT coalesce(max(since), 0) FROM device_person))"
+    "SELECT coalesce(max(given), 0) FROM (SELECT max(seq) AS given FROM event"
+    " UNION ALL SELECT max(since) FROM assigned"
+    " UNION ALL SELECT max(since) FROM device_person) AS every"
 )
 
 

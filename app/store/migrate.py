@@ -11,6 +11,6 @@ def migrate(database: Database) -> None:
     """Run what is missing of the migrations; does nothing on a database that is up to date."""
     config = Config()
     config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
-    with database.engine.execution_options(writes=True).begin() as connection:
+    with database.writing.begin() as connection:
         config.attributes["connection"] = connection
         command.upgrade(config, "head")

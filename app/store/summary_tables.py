@@ -35,7 +35,12 @@ class Summary(SQLModel, table=True):
         Index("ix_summary_job", "job", "letter", "opening"),
         *(
             Index(
-                f"ix_summary_{flag}", "place", "heard", "opening", sqlite_where=text(f"{flag} > 0")
+                f"ix_summary_{flag}",
+                "place",
+                "heard",
+                "opening",
+                sqlite_where=text(f"{flag} > 0"),
+                postgresql_where=text(f"{flag} > 0"),
             )
             for flag in FLAGS
         ),

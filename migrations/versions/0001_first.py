@@ -3,6 +3,8 @@
 import sqlalchemy as sa
 from alembic import op
 
+from app.store.triggers import append_only
+
 revision = "0001"
 down_revision = None
 branch_labels = None
@@ -28,17 +30,7 @@ def upgrade() -> None:
     make_work()
     make_log()
     for table, same in APPEND_ONLY.items():
-        refuse(table, "UPDATE")
-        refuse(table, "DELETE")
-        # INSERT OR REPLACE takes the old row away without asking the trigger on DELETE.
-        refuse(table, "INSERT", f"WHEN EXISTS (SELECT 1 FROM {table} WHERE {same})")
-
-
-def refuse(table: str, verb: str, when: str = "") -> None:
-    op.execute(
-        f"CREATE TRIGGER {table}_no_{verb.lower()} BEFORE {verb} ON {table} {when} "
-        f"BEGIN SELECT RAISE(ABORT, '{table} is append-only'); END"
-    )
+        append_only(table, same)
 
 
 def make_people() -> None:

@@ -3,6 +3,8 @@
 import sqlalchemy as sa
 from alembic import op
 
+from app.store.triggers import drop, refuse, trigger
+
 revision = "0002"
 down_revision = "0001"
 branch_labels = None
@@ -11,9 +13,9 @@ depends_on = None
 # Events in order of commit and openings handed to people share one row of numbers, so that
 # "what is new for me" has one order: see app/store/news.py.
 NEXT = (
-    "1 + max((SELECT coalesce(max(seq), 0) FROM event),"
-    " (SELECT coalesce(max(since), 0) FROM assigned),"
-    " (SELECT coalesce(max(since), 0) FROM device_person))"
+    "(SELECT 1 + coalesce(max(given), 0) FROM (SELECT max(seq) AS given FROM event"
+    " UNION ALL SELECT max(since) FROM assigned"
+    " UNION ALL SELECT max(since) FROM device_person) AS every)"
 )
 
 
@@ -35,20 +37,18 @@ def upgrade() -> None:
 
 def number_events() -> None:
     """Number what is there by its order in the table; the log stays append-only afterwards."""
-    op.execute("DROP TRIGGER event_no_update")
+    drop("event_no_update", "event")
     for column, kind in (
         ("seq", "INTEGER NOT NULL DEFAULT 0"),
         ("signature", TEXT),
         ("flag", TEXT),
     ):
         op.execute(f"ALTER TABLE event ADD COLUMN {column} {kind}")
-    op.execute("UPDATE event SET seq = rowid")
+    if op.get_bind().dialect.name == "sqlite":  # another database begins empty
+        op.execute("UPDATE event SET seq = rowid")
     op.create_index("ix_event_seq", "event", ["seq"], unique=True)
     op.create_index("ix_event_opening_seq", "event", ["opening", "seq"])
-    op.execute(
-        "CREATE TRIGGER event_no_update BEFORE UPDATE ON event "
-        "BEGIN SELECT RAISE(ABORT, 'event is append-only'); END"
-    )
+    refuse("event", "UPDATE")
 
 
 TEXT = "VARCHAR NOT NULL DEFAULT ''"
@@ -135,13 +135,18 @@ def number_assignments() -> None:
         text("opening", sa.ForeignKey("opening.id"), primary_key=True),
         text("person", sa.ForeignKey("person.id"), primary_key=True),
     )
-    op.execute(
-        "CREATE TRIGGER assigned_numbered AFTER INSERT ON assigned BEGIN "
+    trigger(
+        "assigned_numbered",
+        "AFTER INSERT",
+        "assigned",
         f"UPDATE assigned SET since = {NEXT} "
         "WHERE opening = NEW.opening AND person = NEW.person; "
-        "DELETE FROM withdrawn WHERE opening = NEW.opening AND person = NEW.person; END"
+        "DELETE FROM withdrawn WHERE opening = NEW.opening AND person = NEW.person;",
     )
-    op.execute(
-        "CREATE TRIGGER assigned_withdrawn AFTER DELETE ON assigned BEGIN "
-        "INSERT OR IGNORE INTO withdrawn (opening, person) VALUES (OLD.opening, OLD.person); END"
+    trigger(
+        "assigned_withdrawn",
+        "AFTER DELETE",
+        "assigned",
+        "INSERT INTO withdrawn (opening, person) VALUES (OLD.opening, OLD.person) "
+        "ON CONFLICT DO NOTHING;",
     )

@@ -3,6 +3,8 @@
 import sqlalchemy as sa
 from alembic import op
 
+from app.store.triggers import trigger
+
 revision = "0003"
 down_revision = "0002"
 branch_labels = None
@@ -11,7 +13,7 @@ depends_on = None
 FLAGS = ("outs", "queries", "parts", "not_ready", "waiting")
 COUNT = (
     "INSERT INTO tally (name, count) VALUES ({name}, {by}) "
-    "ON CONFLICT (name) DO UPDATE SET count = count + {by};"
+    "ON CONFLICT (name) DO UPDATE SET count = tally.count + {by};"
 )
 
 
@@ -52,7 +54,9 @@ def make_summary() -> None:
     op.create_index("ix_summary_job", "summary", ["job", "letter", "opening"])
     for flag in FLAGS:
         where = sa.text(f"{flag} > 0")
-        op.create_index(f"ix_summary_{flag}", "summary", urgent, sqlite_where=where)
+        op.create_index(
+            f"ix_summary_{flag}", "summary", urgent, sqlite_where=where, postgresql_where=where
+        )
 
 
 def make_items() -> None:
@@ -72,12 +76,12 @@ def make_items() -> None:
 def added(row: str, by: int) -> str:
     """Return the statements that count a row in, or out: by its state, and by each flag it has."""
     counts = [COUNT.format(name=f"'state:' || {row}.state", by=by)]
-    counts += [COUNT.format(name=f"'{flag}'", by=f"{by} * ({row}.{flag} > 0)") for flag in FLAGS]
+    counts += [
+        COUNT.format(name=f"'{flag}'", by=f"CASE WHEN {row}.{flag} > 0 THEN {by} ELSE 0 END")
+        for flag in FLAGS
+    ]
     return " ".join(counts)
 
 
 def count(verb: str, statements: str) -> None:
-    op.execute(
-        f"CREATE TRIGGER summary_counted_{verb.lower()} AFTER {verb} ON summary "
-        f"BEGIN {statements} END"
-    )
+    trigger(f"summary_counted_{verb.lower()}", f"AFTER {verb}", "summary", statements)

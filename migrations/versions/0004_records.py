@@ -3,6 +3,8 @@
 import sqlalchemy as sa
 from alembic import op
 
+from app.store.triggers import append_only
+
 revision = "0004"
 down_revision = "0003"
 branch_labels = None
@@ -24,11 +26,7 @@ def upgrade() -> None:
         text("text"),
     )
     op.create_index("ix_issued_code", "issued", ["code"])
-    for act in ("UPDATE", "DELETE"):
-        op.execute(
-            f"CREATE TRIGGER issued_no_{act.lower()} BEFORE {act} ON issued "
-            "BEGIN SELECT RAISE(ABORT, 'issued is append-only'); END"
-        )
+    append_only("issued", "opening = NEW.opening AND revision = NEW.revision")
     op.create_table(
         "link",
         text("token_hash", primary_key=True),

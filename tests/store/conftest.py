@@ -1,19 +1,29 @@
 """A migrated database with two people, a job and two openings."""
 
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 
+from app.settings import Settings
 from app.store.database import Database
 from app.store.migrate import migrate
 from app.store.tables import Assigned, Job, Opening, Person
+from tests.store.both import postgres_address, postgres_server, pytest_generate_tests, store
+
+__all__ = ["postgres_address", "postgres_server", "pytest_generate_tests", "store"]
 
 
 @pytest.fixture
-def database(tmp_path: Path) -> Iterator[Database]:
-    opened = Database(tmp_path / "sillbook.db")
+def database(store: Settings) -> Iterator[Database]:
+    opened = Database(store.database, store.postgres)
     migrate(opened)
+    fill(opened)
+    yield opened
+    opened.close()
+
+
+def fill(opened: Database) -> None:
+    """Two people, a job and two openings, one of them handed to somebody."""
     with opened.write() as session:
         session.add(person("inga", "installer"))
         session.add(person("sven", "supervisor"))
@@ -23,8 +33,6 @@ def database(tmp_path: Path) -> Iterator[Database]:
         session.add(Opening(id="op-2", job="job-1", letter="B", room="Study"))
         session.flush()
         session.add(Assigned(opening="op-1", person="inga"))
-    yield opened
-    opened.close()
 
 
 def person(id: str, role: str) -> Person:

@@ -24,6 +24,7 @@ from app.store.tables import Assigned, Job, Person
 from tests.store.events import tick
 
 
+@pytest.mark.sqlite
 def test_models_and_migrations_agree(database: Database) -> None:
     with database.engine.connect() as connection:
         context = MigrationContext.configure(connection, opts={"compare_type": True})
@@ -36,6 +37,7 @@ def test_migrating_twice_changes_nothing(database: Database) -> None:
         assert session.get_one(Person, "inga").name == "Inga"
 
 
+@pytest.mark.sqlite
 @pytest.mark.parametrize(
     ("pragma", "value"), [("journal_mode", "wal"), ("synchronous", 2), ("foreign_keys", 1)]
 )
@@ -46,7 +48,7 @@ def test_connections_are_safe(database: Database, pragma: str, value: object) ->
 
 def test_second_process_is_refused(database: Database) -> None:
     with pytest.raises(RefusedError) as refused:
-        Database(database.path)
+        Database(database.path)  # the folder, whatever holds the tables
     assert refused.value.code == "database-in-use"
 
 
@@ -140,6 +142,7 @@ def test_sqlite_versions_with_the_wal_fault(version: tuple[int, int, int], fault
     assert has_wal_fault(version) is fault
 
 
+@pytest.mark.sqlite
 def test_database_is_plain_sqlite(database: Database) -> None:
     """The owner can read the data with any SQLite, without this program."""
     with sqlite3.connect(database.path) as plain:

@@ -1,7 +1,6 @@
 """A served Sillbook with three people, three openings of the small door, and phones."""
 
 from collections.abc import Callable, Iterator
-from pathlib import Path
 
 import pytest
 from fastapi import FastAPI
@@ -19,7 +18,10 @@ from app.store.ids import uuid7
 from app.store.tables import Assigned, Job, Opening, Person
 from tests.access.conftest import Clock
 from tests.core.sample import DRAWING, PROCEDURE
+from tests.store.both import postgres_address, postgres_server, pytest_generate_tests, store
 from tests.sync.client import Phone
+
+__all__ = ["postgres_address", "postgres_server", "pytest_generate_tests", "store"]
 
 PEOPLE = (("inga", "installer"), ("otto", "installer"), ("sven", "supervisor"))
 OPENINGS = {"op-1": ("inga", "otto"), "op-2": ("inga",), "op-3": ("otto",)}
@@ -56,8 +58,8 @@ def clock() -> Clock:
 
 
 @pytest.fixture
-def app(tmp_path: Path, clock: Clock) -> Iterator[FastAPI]:
-    made = create_app(Settings(tmp_path), clock=clock)
+def app(store: Settings, clock: Clock) -> Iterator[FastAPI]:
+    made = create_app(store, clock=clock)
     fill(made.state.server.database)
     with TestClient(made):
         yield made

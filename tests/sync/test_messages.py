@@ -11,6 +11,8 @@ from app.sync.messages import MOST_EVENTS, Batch, EventIn
 from app.sync.reading import MOST_BYTES
 from tests.sync.client import Phone, Refused
 
+pytestmark = pytest.mark.sqlite  # nothing here is about the database
+
 BATCH: dict[str, Any] = {"epoch": "", "bundle": "", "unsent": 0, "events": [], "heads": []}
 
 BAD: list[tuple[bytes, int, str]] = [

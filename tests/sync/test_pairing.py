@@ -17,6 +17,8 @@ from tests.access.conftest import PASSWORD, Clock, browser_of, sign_in
 from tests.sync.client import Key, Phone, Refused, base64url
 from tests.sync.conftest import code_for
 
+pytestmark = pytest.mark.sqlite  # nothing here is about the database
+
 MakePhone = Callable[[str], Phone]
 
 

@@ -17,6 +17,8 @@ from app.sync.photos import MOST_BYTES
 from tests.access.conftest import PASSWORD, browser_of, sign_in
 from tests.sync.client import Phone, Refused
 
+pytestmark = pytest.mark.sqlite  # nothing here is about the database
+
 MakePhone = Callable[[str], Phone]
 
 

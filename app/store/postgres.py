@@ -1,0 +1,92 @@
+"""PostgreSQL in SQLite's place, where SILLBOOK_DATABASE names one.
+
+Still one server a database and one writer: the number of an event is given and committed before
+the next is given, by whatever process, so that no reader who asks "after which number" can pass
+over one. SQLite's BEGIN IMMEDIATE does that by itself; here a lock does, from the beginning of
+each transaction that writes to the end of its commit.
+"""
+
+from typing import Any
+
+from sqlalchemy import Connection, Engine, Integer, create_engine, event, text
+from sqlalchemy.engine import make_url
+from sqlalchemy.exc import ArgumentError
+from sqlalchemy.ext.compiler import compiles
+
+from app.core.errors import RefusedError
+from app.core.words import Msg
+
+WRITER, SERVER = 5131001, 5131002  # numbers of our advisory locks, like no other's we know of
+MADE_WITH = "--template=template0 --encoding=UTF8 --locale=C"
+_MADE_AS = text(
+    "SELECT datcollate, pg_encoding_to_char(encoding) FROM pg_database"
+    " WHERE datname = current_database()"
+)
+
+
+@compiles(Integer, "postgresql")
+def _whole_number(_element: Any, _compiler: Any, **_: Any) -> str:
+    return "BIGINT"  # as SQLite's: seconds since 1970 outgrow 32 bits in 2038
+
+
+def make_engine(address: str) -> Engine:
+    """Return an engine; a transaction sees one state of the database.
+
+    Errors: RefusedError 'database-address'.
+    """
+    try:
+        url = make_url(address)
+    except ArgumentError:
+        url = None
+    if url is None or url.get_backend_name() != "postgresql":
+        words = "SILLBOOK_DATABASE must be like postgresql://name@host/database."
+        raise RefusedError("database-address", Msg(words))
+    url = url.set(drivername="postgresql+psycopg")
+    engine = create_engine(url, isolation_level="REPEATABLE READ", pool_pre_ping=True)
+    event.listen(engine, "begin", _begin)
+    return engine
+
+
+def for_writing(engine: Engine) -> Engine:
+    """Return the engine whose transactions wait for the writer's lock, and see all before them."""
+    return engine.execution_options(writes=True, isolation_level="READ COMMITTED")
+
+
+def _begin(connection: Connection) -> None:
+    if connection.get_execution_options().get("writes", False):
+        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITER})")
+
+
+class ServerLock:
+    """Held from making to release, by a connection of its own.
+
+    Errors: RefusedError 'database-in-use'; 'database-order' where the database was not made
+    with the locale C: lists are paged by keys, and must sort as their keys compare.
+    """
+
+    def __init__(self, engine: Engine) -> None:
+        self._connection = engine.connect().execution_options(isolation_level="AUTOCOMMIT")
+        try:
+            self._must_be_free()
+            self._must_sort_plainly()
+        except RefusedError:
+            self.release()
+            raise
+
+    def _must_be_free(self) -> None:
+        found = self._connection.exec_driver_sql(f"SELECT pg_try_advisory_lock({SERVER})")
+        if not found.scalar_one():
+            name = self._connection.engine.url.database
+            words = Msg("Another Sillbook is using {path}. Stop it first.", path=str(name))
+            raise RefusedError("database-in-use", words)
+
+    def _must_sort_plainly(self) -> None:
+        order, encoding = self._connection.execute(_MADE_AS).one()
+        if order not in ("C", "POSIX", "C.UTF-8") or encoding != "UTF8":
+            words = "Make the database with: createdb {options} NAME"
+            raise RefusedError("database-order", Msg(words, options=MADE_WITH))
+
+    def release(self) -> None:
+        """Let go; a second call does nothing."""
+        self._connection.invalidate()
+        self._connection.close()

@@ -1,0 +1,44 @@
+"""The store in both databases: a test that asks for it runs twice, once in each."""
+
+from collections.abc import Iterator
+from itertools import count
+from pathlib import Path
+
+import pytest
+
+from app.settings import Settings
+from tests.store import postgres
+
+_NUMBERS = count(1)
+
+
+@pytest.fixture(scope="session")
+def postgres_server() -> Iterator[str]:
+    """The address of a PostgreSQL that runs for the tests of this process."""
+    if postgres.programs() is None:
+        pytest.skip(postgres.HINT)
+    with postgres.cluster() as server:
+        yield server
+
+
+@pytest.fixture
+def postgres_address(postgres_server: str) -> str:
+    """The address of an empty database."""
+    return postgres.make_database(postgres_server, f"sillbook_{next(_NUMBERS)}")
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """Run what asks for a store in both databases; what is marked sqlite in SQLite alone."""
+    if "store" in metafunc.fixturenames:
+        alone = metafunc.definition.get_closest_marker("sqlite")
+        metafunc.parametrize(
+            "store", ["sqlite"] if alone else ["sqlite", "postgresql"], indirect=True
+        )
+
+
+@pytest.fixture
+def store(request: pytest.FixtureRequest, tmp_path: Path) -> Settings:
+    """Settings with an empty store."""
+    if request.param == "sqlite":
+        return Settings(tmp_path)
+    return Settings(tmp_path, postgres=request.getfixturevalue("postgres_address"))
