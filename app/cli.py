@@ -171,6 +171,7 @@ VERBS: dict[str, Callable[[Settings, argparse.Namespace], None]] = {
     "backup": make_backup,
     "restore": put_back,
     "erase": records.erase,
+    "company": records.company,
     "administrator": people.administrator,
 }
 

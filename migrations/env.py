@@ -3,6 +3,7 @@
 from alembic import context
 from sqlmodel import SQLModel
 
+import app.store.company
 import app.store.records
 import app.store.tables  # noqa: F401
 

@@ -18,6 +18,7 @@ from app.demo.crew import Crew
 from app.procedures.compiler import compile_file
 from app.procedures.drawings import drawing_json
 from app.settings import SEED_DATA
+from app.store import company as companies
 from app.store import log, procedures
 from app.store.database import Database
 from app.store.devices import device
@@ -42,6 +43,7 @@ def load(database: Database, folder: Path = FOLDER) -> None:
     """Load the demo company with its procedures, whole or not at all."""
     company = read(folder / "company.yaml")
     with database.write() as session:
+        _name(session, company["company"])
         for person in company["people"]:
             _add_person(session, person)
         for job in company["jobs"]:
@@ -51,6 +53,11 @@ def load(database: Database, folder: Path = FOLDER) -> None:
                 if _is_untouched(session, opening["id"]):
                     _issue(session, opening, folder)
                     _work(session, opening, folder)
+
+
+def _name(session: Session, raw: Json) -> None:
+    if not companies.company(session).name:
+        companies.name_company(session, raw["name"], raw["telephone"])
 
 
 def read(path: Path) -> Json:

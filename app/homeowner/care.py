@@ -52,20 +52,28 @@ HAND_ON = (
 )  # fmt: skip
 
 
-def of_door(request: Request, state: State) -> list[Json]:
+def of_door(request: Request, state: State, opening: Json) -> list[Json]:
     """Return the care of this door, as titled lists of sentences."""
     parts = [
         (Msg("How to use it"), USE),
         (Msg("Cleaning"), CLEAN),
         (Msg("Keep the weeps open"), (*WEEPS, *_own_weeps(state))),
         (Msg("What not to do"), NEVER),
-        (Msg("When to call"), CALL),
+        (Msg("When to call"), (*CALL, *_whom(opening))),
         (Msg("Handing it on"), HAND_ON),
     ]
     return [
         {"title": request.say(title), "says": [request.say(text) for text in texts]}
         for title, texts in parts
     ]
+
+
+def _whom(opening: Json) -> tuple[Msg, ...]:
+    """Return whom to call, where the office has given it."""
+    if not opening.get("telephone"):
+        return ()
+    company, telephone = opening.get("company", ""), opening["telephone"]
+    return (Msg("Whom to call: {company}, {telephone}.", company=company, telephone=telephone),)
 
 
 def _own_weeps(state: State) -> tuple[Msg, ...]:

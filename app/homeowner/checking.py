@@ -206,10 +206,13 @@ def _fits(keys: dict[str, str], entry: Json, signature: str) -> bool:
 def _check_contents(report: Report, whole: Json) -> None:
     """Make every revision anew from the entries, and compare."""
     before = None
+    if whole["about"] != snapshot.about_of(whole["snapshots"][-1]):
+        report.fault("contents", Msg("Where the opening is does not stand so in the record."))
     for kept in whole["snapshots"]:
-        rests = set(kept["rests"])
-        own = [entry for entry in whole["events"] if digest(entry) in rests]
-        made = snapshot.make(whole["about"], own, whole["procedures"], before)
+        own, received = _own(kept, whole["events"])
+        made = snapshot.make(
+            snapshot.about_of(kept), own, whole["procedures"], before, received=received
+        )
         place = difference(kept, made)
         if place:
             words = Msg(
@@ -219,6 +222,13 @@ def _check_contents(report: Report, whole: Json) -> None:
             )
             report.fault("contents", words)
         before = kept
+
+
+def _own(kept: Json, entries: list[Json]) -> tuple[list[Json], dict[str, str]]:
+    """Return the entries that a revision rests on, and when it says that they came in."""
+    came = dict(zip(kept["rests"], kept["received"], strict=True))
+    own = [(entry, came[digest(entry)]) for entry in entries if digest(entry) in came]
+    return [entry for entry, _ in own], {entry["id"]: at for entry, at in own if at}
 
 
 def difference(a: Any, b: Any, path: str = "") -> str:

@@ -1,4 +1,4 @@
-"""The command line of records: sillbook verify FILE, sillbook erase PERSON."""
+"""The command line of records: sillbook verify FILE, erase PERSON, company NAME."""
 
 import argparse
 import sys
@@ -7,6 +7,9 @@ from pathlib import Path
 from app.core.words import Speaker
 from app.homeowner import checking, erasing
 from app.settings import Settings
+from app.store.company import name_company
+from app.store.database import Database
+from app.store.migrate import migrate
 
 
 def add_to(verbs: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -16,6 +19,9 @@ def add_to(verbs: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None
     verify.add_argument("--code", default="", help="the code that stands on the paper")
     erase = verbs.add_parser("erase", help="erase a person's name and sign-in; the log stands")
     erase.add_argument("person", help="the person's id or sign-in name, or job:ID for a homeowner")
+    named = verbs.add_parser("company", help="name the company as completion records print it")
+    named.add_argument("name")
+    named.add_argument("--telephone", default="", help="the number that owners are to call")
 
 
 def verify(options: argparse.Namespace) -> int:
@@ -43,4 +49,16 @@ def verify(options: argparse.Namespace) -> int:
 
 def erase(settings: Settings, options: argparse.Namespace) -> None:
     """Erase a person's or a homeowner's name."""
-    print(Speaker().say(erasing.erase(settings.database, options.person)))
+    print(Speaker().say(erasing.erase(settings.database, options.person, settings.postgres)))
+
+
+def company(settings: Settings, options: argparse.Namespace) -> None:
+    """Name the company for the records that are issued from now on."""
+    database = Database(settings.database, settings.postgres)
+    try:
+        migrate(database)
+        with database.write() as session:
+            name_company(session, options.name.strip()[:200], options.telephone.strip()[:60])
+    finally:
+        database.close()
+    print("Kept. Records that were issued before stay as they are.")

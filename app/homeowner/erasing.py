@@ -18,12 +18,12 @@ from app.store.tables import Job, Person, SignedIn
 JOB = "job:"
 
 
-def erase(path: Path, who: str) -> Msg:
-    """Erase in the database at path; returns what was done, in words.
+def erase(path: Path, who: str, address: str = "") -> Msg:
+    """Erase in the database at path (or address: see Database); returns what was done, in words.
 
     Errors: MissingError 'person-unknown'; RefusedError 'database-in-use'.
     """
-    database = Database(path)
+    database = Database(path, address)
     try:
         migrate(database)
         with database.write() as session:

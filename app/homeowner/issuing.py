@@ -3,14 +3,15 @@
 import json
 from collections.abc import Sequence
 
-from sqlmodel import Session
+from sqlmodel import Session, select
 
 from app.core.kinds import Json
 from app.core.record.canonical import canonical, digest
 from app.homeowner import names, snapshot
 from app.store import log, people, procedures
+from app.store.company import company
 from app.store.records import Issued, revisions
-from app.store.tables import Job, Opening
+from app.store.tables import Event, Job, Opening
 
 
 def on_kept(session: Session, events: Sequence[Json], truths: dict[str, bool]) -> None:
@@ -26,7 +27,8 @@ def issue(session: Session, opening: str, truths: dict[str, bool] | None = None)
     before = json.loads(kept[-1].text) if kept else None
     events = log.events_of(session, [opening])[opening]
     compiled = procedures.all_of(session, {})
-    made = snapshot.make(about(session, opening), events, compiled, before, truths)
+    where, came = about(session, opening), received(session, opening)
+    made = snapshot.make(where, events, compiled, before, truths, came)
     if before is not None and made["rests"] == before["rests"]:
         return kept[-1]
     hash_ = digest(made)
@@ -47,14 +49,22 @@ def about(session: Session, id: str) -> Json:
     """Return an opening as a snapshot wants it: without the homeowner's name."""
     opening = session.get_one(Opening, id)
     job = session.get_one(Job, opening.job)
+    ours = company(session)
     return {
         "id": id,
-        "job": job.id,
         "job_title": job.title,
         "address": job.address,
         "letter": opening.letter,
         "room": opening.room,
+        "company": ours.name,
+        "telephone": ours.telephone,
     }
+
+
+def received(session: Session, opening: str) -> dict[str, str]:
+    """Return when each entry of an opening came in, by its id."""
+    wanted = select(Event.id, Event.received_at).where(Event.opening == opening)
+    return dict(session.exec(wanted).all())
 
 
 def names_for(session: Session, opening: str) -> dict[str, str]:

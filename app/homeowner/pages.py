@@ -13,6 +13,7 @@ from app.core.kinds import Json
 from app.core.words import Msg
 from app.homeowner import export, issuing, snapshot, view
 from app.homeowner.pdf import paper
+from app.store.photos import path_of
 from app.store.records import revisions
 
 PAPERS = {"letter": Msg("Letter"), "a4": Msg("A4")}
@@ -68,7 +69,8 @@ def shown(
     context = view.contents(revision, lang_of(request), units)
     for step in context["steps"]:
         for photo in step["photos"]:
-            photo["href"] = f"{photos}/{photo['sha256']}"
+            here = path_of(photos_of(request), photo["sha256"]).is_file()
+            photo["href"] = f"{photos}/{photo['sha256']}" if here else ""
     context |= {
         "number": revision.kept["number"],
         "stamp": view.stamp(revision, context["issued"], speaker),

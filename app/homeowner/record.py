@@ -10,8 +10,9 @@ from app.core.record import gate, judge
 from app.core.record.canonical import digest
 from app.core.record.state import State, Step
 from app.core.words import Msg
-from app.homeowner import care, limits
+from app.homeowner import care, facts, limits
 from app.homeowner.pictures import setout_pictures
+from app.homeowner.receipts import Receipts, of_step
 from app.homeowner.tables import (
     signatures,
     step_decisions,
@@ -52,34 +53,38 @@ def hashes(state: State) -> list[str]:
     return [digest(event) for event in state.ledger.events]
 
 
-def contents(request: Request, id: str) -> Json:
-    """Return all that a record says, in one person's words: a template's context, no forms."""
+def contents(request: Request, id: str, received: dict[str, str] | None = None) -> Json:
+    """Return all that a record says, in one person's words: a template's context, no forms.
+
+    received: when the office received each entry, by its id.
+    """
     opening = request.opening(id)
     state = request.state(id)
     taken = history.all_readings(state)
+    receipts = Receipts(request, state, received or {})
     return {
         "door": request.say(common.door_words(state)),
         "picture_of": drawings.elevation(state.drawing, request.speaker),
-        "facts": _facts(request, opening, state, taken),
-        "result": _result(request, state),
+        "facts": facts.facts(request, opening, state, taken),
+        "result": facts.result(request, state),
         "open": _open(request, state),
         "concessions": _concessions(request, state),
         "corrected": _corrected(request, state),
+        "taken_in": taken_in_notes(request, state),
         "accepted": _accepted(request, state),
         "accepted_words": _accepted_words(state),
-        "care": care.of_door(request, state),
+        "care": care.of_door(request, state, opening),
         "words": care.words(request),
         "pictures": setout_pictures(request, state),
-        "steps": [_step(request, id, state, step, taken) for step in state.steps],
+        "steps": [_step(request, id, state, step, taken, receipts) for step in state.steps],
         "parts": [_part(request, part, stated) for part, stated in state.parts()],
         "queries": [queries.shown(request, q, answer) for q, answer in state.queries()],
         "left": _as_left(request, state),
         "struck": struck(request, id, state, taken),
-        "people": _people(request, state),
-        "signatures": signatures(request, state),
+        "people": facts.people(request, state),
+        "signatures": signatures(request, state, receipts.of),
         "claims": [request.say(text) for text in limits.LIMITS],
         "cautions": _cautions(request, state),
-        "taken_in": taken_in_notes(request, state),
     }
 
 
@@ -202,6 +207,19 @@ def _step(
     }
 
 
+def _signed(request: Request, event: Json, receipts: Receipts) -> list[str]:
+    """Return who signed and when, how that was made sure of, and when it came in."""
+    who = Msg("Signed by {who}", who=common.who_when(request, event))
+    parts = [request.say(who), request.say(_made_sure(event)), receipts.of(event)]
+    return [part for part in parts if part]
+
+
+def _made_sure(event: Json) -> Msg:
+    if event["device"].startswith(("web-", "office-")):
+        return Msg("signed in under their own password")
+    return Msg("on a phone that was paired for them")
+
+
 CHECK_FIELDS = ("title", "mark", "picture", "says", "limit", "basis", "reason", "done", "profile")
 
 
@@ -216,19 +234,6 @@ def _part(request: Request, part: Json, stated: Json | None) -> Json:
     return {
         "mark": part["mark"],
         "what": part["what"],
-def _signed(request: Request, event: Json, receipts: Receipts) -> list[str]:
-    """Return who signed and when, how that was made sure of, and when it came in."""
-    who = Msg("Signed by {who}", who=common.who_when(request, event))
-    parts = [request.say(who), request.say(_made_sure(event)), receipts.of(event)]
-    return [part for part in parts if part]
-
-
-def _made_sure(event: Json) -> Msg:
-    if event["device"].startswith(("web-", "office-")):
-        return Msg("signed in under their own password")
-    return Msg("on a phone that was paired for them")
-
-
         "count": str(part["count"]),
         "state_text": request.say(words),
     }
@@ -254,28 +259,6 @@ def _as_left(request: Request, state: State) -> Json | None:
         request.say(Msg("Compare with these when the door feels different; a change means a call."))
     ]
     return {"says": says, "heads": heads, "rows": rows}
-
-
-def _people(request: Request, state: State) -> list[Json]:
-    did: dict[str, list[str]] = {}
-    for event in state.ledger.events:
-        what = "signed" if event["kind"] == "step.signed" else "entered"
-        if event["device"].startswith("office-"):
-            what = "office"
-        if what not in did.setdefault(event["person"], []):
-            did[event["person"]].append(what)
-    words = {
-        "signed": Msg("signed steps"),
-        "entered": Msg("entered readings"),
-        "office": Msg("office"),
-    }
-    return [
-        {
-            "name": request.name(person),
-            "what": ", ".join(request.say(words[what]) for what in sorted(did[person])),
-        }
-        for person in sorted(did, key=request.name)
-    ]
 
 
 def _cautions(request: Request, state: State) -> list[str]:

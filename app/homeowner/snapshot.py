@@ -1,7 +1,9 @@
 """The snapshot of a completion record: all that page and PDF show, frozen when it is issued.
 
     {"v": 1, "opening", "number", "revision", "at", "by", "about": {letter, room, address,
-     job_title}, "rests": [hash of every entry, causes first], "procedure": {"key", "digest"},
+     job_title, company, telephone}, "rests": [hash of every entry, causes first],
+     "received": [when the office received each of them, "" where it is not known],
+     "procedure": {"key", "digest"},
      "before": None or {"revision", "digest", "rests"},
      "shown": {language: {"in": …, "mm": …, "both": …}}}
 
@@ -22,7 +24,7 @@ from app.words.catalogs import NAMES, catalog
 VERSION = 1
 UNITS = ("in", "mm", "both")
 LANGS = tuple(sorted(NAMES))
-ABOUT = ("letter", "room", "address", "job_title")
+ABOUT = ("letter", "room", "address", "job_title", "company", "telephone")
 DIGITS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # Crockford's base 32: no I, L, O, U
 
 
@@ -54,11 +56,12 @@ def make(
     procedures: dict[str, Json],
     before: Json | None = None,
     truths: dict[str, bool] | None = None,
+    received: dict[str, str] | None = None,
 ) -> Json:
     """Return the snapshot of an opening as its last review leaves it.
 
-    opening: id, letter, room, address, job_title; a homeowner is named by a mark.
-    before: the snapshot of the revision before, or None. truths: see State.
+    opening: id and ABOUT; a homeowner is named by a mark. before: the snapshot of the revision
+    before, or None. truths: see State. received: when each entry came in, by its id.
     Errors: those of State: MissingError 'opening-not-issued'.
     """
     request = _request(opening, events, procedures)
@@ -70,7 +73,7 @@ def make(
     for lang in LANGS:
         for units in UNITS:
             request.speaker = speaker(lang, units)
-            said = record.contents(request, opening["id"])
+            said = record.contents(request, opening["id"], received)
             issued = Msg("Issued {when}", when=common.when(request, review["at"]))
             said["issued"] = request.say(issued)
             said["changes"] = changes.since(request, was, state)
@@ -84,6 +87,7 @@ def make(
         "by": review["person"],
         "about": {name: opening[name] for name in ABOUT},
         "rests": record.hashes(state),
+        "received": [(received or {}).get(event["id"], "") for event in state.ledger.events],
         "procedure": {
             "key": state.procedure_key,
             "digest": procedures[state.procedure_key]["digest"],
@@ -91,6 +95,11 @@ def make(
         "before": _before(before),
         "shown": shown,
     }
+
+
+def about_of(kept: Json) -> Json:
+    """Return where an opening is, as a revision has it."""
+    return {"id": kept["opening"], **kept["about"]}
 
 
 def _request(opening: Json, events: list[Json], procedures: dict[str, Json]) -> Request:

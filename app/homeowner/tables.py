@@ -1,6 +1,6 @@
 """What was done in a step, as tables: for the record and for the office's review."""
 
-from app.core.kinds import Json
+from app.core.kinds import Callable, Json
 from app.core.pages import common, history, sheet, signature
 from app.core.pages.request import Request
 from app.core.pages.step import decision_words
@@ -14,10 +14,23 @@ def struck(request: Request, id: str, state: State, taken: list[Json]) -> list[J
     return [history.shown(request, id, state, event) for event in gone]
 
 
+def nothing(_: Json) -> str:
+    """Return what is said of an entry of which nothing more is known."""
+    return ""
+
+
 def step_tables(
-    request: Request, id: str, state: State, step: Step, taken: list[Json]
+    request: Request,
+    id: str,
+    state: State,
+    step: Step,
+    taken: list[Json],
+    remark: Callable[[Json], str] = nothing,
 ) -> list[Json]:
-    """Return a step's readings, a table a point, without those that were struck."""
+    """Return a step's readings, a table a point, without those that were struck.
+
+    remark: what is to be said of an entry's times.
+    """
     out = []
     for point in step.data["points"]:
         unit = state.unit_for(point["id"], step.unit)
@@ -33,7 +46,10 @@ def step_tables(
                     "id": "t-" + step.key.replace(":", "-") + "-" + point["id"],
                     "title": request.say(Msg(point["title"])),
                     "unit": unit,
-                    "readings": [history.shown(request, id, state, event) for event in here],
+                    "readings": [
+                        {**history.shown(request, id, state, event), "received": remark(event)}
+                        for event in here
+                    ],
                 }
             )
     return out
@@ -81,7 +97,9 @@ def step_photos(request: Request, state: State, step: Step) -> list[Json]:
     ]
 
 
-def signatures(request: Request, state: State) -> list[Json]:
+def signatures(
+    request: Request, state: State, received: Callable[[Json], str] = nothing
+) -> list[Json]:
     """Return what others signed on the screen: the builder's sheets, the owner's handover."""
     out = []
     for step in state.steps:
@@ -90,10 +108,11 @@ def signatures(request: Request, state: State) -> list[Json]:
             if signed is not None:
                 found = sheet.shown_answer(request, state, step, decision, signed)
                 title = Msg("{step} {what}", step=step.key, what=Msg(decision["text"]))
-                out.append({**found, "title": request.say(title)})
+                out.append({**found, "title": request.say(title), "received": received(signed)})
     owner = state.handed_over()
     if owner is not None:
         found = signature.shown(request, owner)
         words = request.say(Msg("Handover: the owner"))
-        out.append({**found, "title": words, "choice": "", "later": ""})
+        more = {"title": words, "choice": "", "later": "", "received": received(owner)}
+        out.append({**found, **more})
     return out

@@ -15,11 +15,12 @@ CREW, OFFICE = "tobin-hale", "nadia-ferrow"
 PROCEDURES = {KEY: PROCEDURE}
 ABOUT = {
     "id": "marrow-lane-a",
-    "job": "marrow-lane",
     "job_title": "Marrow Lane",
     "address": "12 Marrow Lane, Sampleton",
     "letter": "A",
     "room": "Living room, garden side",
+    "company": "Quillfen Door Setters",
+    "telephone": "555-0142",
 }
 
 
