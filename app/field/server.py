@@ -16,9 +16,10 @@ from app.access.pages import speaker_for, tabs_for
 from app.access.who import need_person
 from app.core.errors import MissingError
 from app.core.kinds import Json
+from app.core.pages import photo
 from app.core.words import Msg
 from app.field.templates import render
-from app.store import log, people, procedures
+from app.store import instruments, log, people, photos, procedures
 from app.store.database import Database
 from app.store.devices import device
 from app.store.ids import uuid7
@@ -75,14 +76,23 @@ class Field:
         # and a supervisor's are all there are.
         openings = openings_of(session, person, wanted if self.hand == "office" else None)
         own = [opening["id"] for opening in openings]
+        events = log.events_of(session, own if wanted is None else _both(own, wanted))
         book = {
             "openings": openings,
-            "events": log.events_of(session, own if wanted is None else _both(own, wanted)),
+            "events": events,
             "procedures": procedures.all_of(session, self.procedures),
+            "instruments": instruments.listed(session),
         }
-        answer = self.core.answer({**asked, **self._about(session, person), "book": book})
+        about = self._about(session, person)
+        about["absent"] = [] if wanted is None else self._absent(session, events)
+        answer = self.core.answer({**asked, **about, "book": book})
         _must_be_own(answer["events"], own, person)
         return answer
+
+    def _absent(self, session: Session, events: dict[str, list[Json]]) -> list[str]:
+        folder = self.database.path.parent / "photos"
+        named = photo.named_in(events)
+        return [sha256 for sha256 in named if photos.known(session, folder, sha256) is None]
 
     def _about(self, session: Session, person: Person) -> Json:
         return {

@@ -31,6 +31,7 @@ def get(request: Request) -> Page:
     context["page"] = common.frame(
         request, request.say(Msg("Completion record")), request.opening(id)
     )
+    _place_photos(request, context["steps"])
     context["number"] = number(state)
     context["stamp"] = {
         "made": request.say(Msg("Made {when}", when=common.when(request, request.now))),
@@ -46,6 +47,14 @@ def get(request: Request) -> Page:
     context["downloads"] = []
     context["changes"] = []
     return Page("record/record.html", context)
+
+
+def _place_photos(request: Request, steps: list[Json]) -> None:
+    """Say where the photos are that have reached the office."""
+    for step in steps:
+        for shown in step["photos"]:
+            here = shown["sha256"] not in request.absent
+            shown["href"] = "/photos/" + shown["sha256"] if here else ""
 
 
 def hashes(state: State) -> list[str]:

@@ -3,14 +3,14 @@
 from app.core import drawings
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
-from app.core.pages import common, history, queries, results
+from app.core.pages import common, history, photo, queries, results
 from app.core.pages.opening import review_notes
 from app.core.pages.openings import opening_state
 from app.core.pages.request import Page, Request, draft
 from app.core.record import gate, judge
 from app.core.record.state import State, Step
 from app.core.words import Msg
-from app.homeowner.tables import step_decisions, step_tables, step_tasks, struck
+from app.homeowner.tables import step_decisions, step_photos, step_tables, step_tasks, struck
 
 RANKS = {
     "supervisor": Msg("A supervisor may concede this, in writing."),
@@ -72,8 +72,18 @@ def _step(request: Request, id: str, state: State, step: Step, taken: list[Json]
         "tasks": step_tasks(request, state, step),
         "decisions": step_decisions(request, state, step),
         "tables": step_tables(request, id, state, step, taken),
+        "photos": _photos(request, state, step),
         "checks": [_check(request, id, state, step, r) for r in judge.results(state, step)],
     }
+
+
+def _photos(request: Request, state: State, step: Step) -> list[Json]:
+    """Return the photos of a step; of one that has not come, the words for it in its place."""
+    out = step_photos(request, state, step)
+    for shown in out:
+        shown["where"] = photo.where(request, shown["sha256"])
+        shown["href"] = "" if shown["where"] else "/photos/" + shown["sha256"]
+    return out
 
 
 def _check(request: Request, id: str, state: State, step: Step, result: judge.Result) -> Json:

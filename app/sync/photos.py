@@ -57,7 +57,7 @@ async def put(
     """Keep a photo that an entry names; a second time changes nothing."""
     _must_be_name(sha256)
     data = await body_of(request, KIND, MOST_BYTES)
-    return answer(await run_in_threadpool(_keep, server_of(request), device, sha256, data))
+    return answer(await run_in_threadpool(keep, server_of(request), device, sha256, data))
 
 
 def _must_be_name(sha256: str) -> None:
@@ -65,7 +65,8 @@ def _must_be_name(sha256: str) -> None:
         raise PhotoUnknownError
 
 
-def _keep(server: Server, device: Device, sha256: str, data: bytes) -> PhotoOut:
+def keep(server: Server, device: Device, sha256: str, data: bytes) -> PhotoOut:
+    """Keep a photo of a phone, or refuse it; the same a second time changes nothing."""
     folder = folder_of(server)
     with server.database.read() as session:
         _must_be_named(session, device, sha256)

@@ -21,13 +21,17 @@ STORED, ALREADY = "stored", "already"
 _SAY = Speaker().say
 
 
-def receive(session: Session, device: Device, batch: Batch, now: int) -> Answer:
-    """Return the receipts for a batch; the caller commits before it answers."""
+def receive(session: Session, device: Device, batch: Batch, now: int, heard: bool = True) -> Answer:
+    """Return the receipts for a batch; the caller commits before it answers.
+
+    heard: the phone itself sends it now; else the batch came in a file.
+    """
     offers = [offer(raw, _signature(batch, raw)) for raw in batch.events]
     inbox = Inbox(session, sender_of(session, device))
     inbox.cover(offers, batch.heads)
     inbox.take(offers)
-    _note(session, device.id, batch, now)
+    if heard:
+        _note(session, device.id, batch, now)
     return Answer(
         epoch=epoch.epoch_of(session),
         receipts=[one.receipt for one in offers if one.receipt],

@@ -13,10 +13,10 @@
     if (count) count.textContent = String(number);
   }
 
-  const KNOWN = ["code-unfit", "no-answer", "too-many", "phone-revoked"];
-
+  // The page has words for some codes; any other is told as it is.
   function failed(code) {
-    say(KNOWN.includes(code) ? code : "failed", code);
+    const known = Array.from(said.children).some((part) => part.dataset.when === code);
+    say(known ? code : "failed", code);
     form.querySelector("button").disabled = false;
   }
 

@@ -12,6 +12,7 @@ const pairing = (() => {
     });
     if (!made.device || !made.token || !made.person) throw sync.trouble("not-sillbook");
     await keep(before, made, used);
+    await marker.set();
     await fill(tell);
     await carry.over();
     return made.person.name;

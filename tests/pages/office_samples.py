@@ -78,6 +78,7 @@ def review_context() -> Json:
             "tasks": [],
             "decisions": [],
             "tables": [],
+            "photos": [],
             "checks": list(found),
         }
         step.update(more)
@@ -115,6 +116,17 @@ def review_context() -> Json:
                 STEPS[1],
                 dict(out_check(), concede=concede, correct=None, query=""),
                 tables=[table("room", "Sill, room-side line")],
+                photos=[
+                    {
+                        "sha256": "ab" * 32,
+                        "width": 1600,
+                        "height": 1200,
+                        "href": "",
+                        "where": "Photo still on the phone: it has not reached the office",
+                        "text": "Photo of the pan before it is hidden",
+                        "by": "Ana Example, 2 March",
+                    }
+                ],
                 decisions=[
                     note("Corrected by others: said by Cal Builder, 2 March", "On Tuesday.")
                 ],

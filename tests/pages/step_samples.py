@@ -85,12 +85,19 @@ def photos() -> list[Json]:
         "width": 56,
         "height": 24,
         "by": "Dee Sample, 2 Mar 2026, 14:05",
+        "where": "",
+        "here": True,
+    }
+    there = {
+        **shown,
+        "where": "Photo still on the phone: it has not reached the office",
+        "here": False,
     }
     return [
         {
             "id": "pan",
             "text": "Photo of the pan before it is hidden",
-            "taken": [shown],
+            "taken": [shown, there],
             "form": form("photo-pan"),
         },
         {"id": "weeps", "text": "Photo of the weeps, open", "taken": [], "form": None},

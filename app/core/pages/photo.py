@@ -38,6 +38,16 @@ def _task(request: Request, state: State, step: Step, task: Json) -> Json:
     }
 
 
+def named_in(events: "dict[str, list[Json]]") -> "list[str]":
+    """Return the SHA-256 of every photo that these events name, opening by opening."""
+    return [
+        event["body"]["sha256"]
+        for opening in events
+        for event in events[opening]
+        if event["kind"] == "photo.taken"
+    ]
+
+
 def taken(state: State, step: str, task: str) -> "list[Json]":
     """Return the events of the photos of a task, causes first."""
     return [
@@ -54,7 +64,18 @@ def _shown(request: Request, event: Json) -> Json:
         "width": body["width"],
         "height": body["height"],
         "by": common.who_when(request, event),
+        "where": where(request, body["sha256"]),
+        "here": bool(request.phone) or body["sha256"] not in request.absent,
     }
+
+
+def where(request: Request, sha256: str) -> str:
+    """Return in words that a photo has not reached the office; "" where it has."""
+    if sha256 not in request.absent:
+        return ""
+    if request.phone:
+        return request.say(Msg("Still on this phone: not yet sent"))
+    return request.say(Msg("Photo still on the phone: it has not reached the office"))
 
 
 def post(request: Request, id: str, step: Step) -> Page:

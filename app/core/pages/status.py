@@ -9,6 +9,15 @@ from app.core.pages import common
 from app.core.pages.request import Page, Request
 from app.core.words import Msg
 
+# Nothing that a person can put right: the office must look at it.
+_UNTAKEN = Msg(
+    "The office could not read what this phone sent. Nothing is lost. Save what is not sent as a "
+    "file, and tell the office."
+)
+_PHOTO = Msg(
+    "The office could not take a photo of this phone. It stays here. Save what is not sent as a "
+    "file, and tell the office."
+)
 TROUBLES = {
     "no-answer": Msg("The office cannot be reached now. It is tried again by itself."),
     "not-sillbook": Msg(
@@ -20,6 +29,20 @@ TROUBLES = {
         "pair it again, then it sends."
     ),
     "not-whole": Msg("Not all has come from the office yet. It is taken once more."),
+    "not-kept": Msg("The office cannot save anything now. It is tried again by itself."),
+    "too-many-tries": Msg("The office asks to wait. It is tried again by itself."),
+    "bug": Msg("Something in Sillbook went wrong in sending. It is tried again by itself."),
+    "cross-site": _UNTAKEN,
+    "json-unreadable": _UNTAKEN,
+    "message-unfit": _UNTAKEN,
+    "message-too-large": _UNTAKEN,
+    "message-kind": _UNTAKEN,
+    "photo-unnamed": Msg("The office does not have the entry of a photo yet. It waits for it."),
+    "photo-damaged": Msg("A photo was damaged on the way. It is sent again."),
+    "photo-not-jpeg": _PHOTO,
+    "photo-extra": _PHOTO,
+    "photo-pixels": _PHOTO,
+    "photo-unknown": _PHOTO,
 }
 OTHER_TROUBLE = Msg("The office could not take it ({code}). It is tried again by itself.")
 
@@ -29,7 +52,7 @@ def get(request: Request) -> Page:
     alone = len(request.parts) > 1 and request.parts[1] == "line"
     context: Json = {
         "line": _line(request),
-        "kind": _kind(request.phone),
+        "kind": _kind(request),
         "renew": bool(request.phone.get("renew")),
     }
     if alone:
@@ -37,6 +60,7 @@ def get(request: Request) -> Page:
     context["page"] = common.frame(request, request.say(Msg("Saved and sent")))
     context["facts"] = _facts(request) if request.phone else []
     context["unsent"] = _unsent(request.phone) > 0
+    context["files"] = _files(request)
     context["on_phone"] = bool(request.phone)
     context["trouble"] = _told(request)
     return Page("field/status.html", context)
@@ -47,9 +71,29 @@ def _unsent(phone: Json) -> int:
     return count
 
 
-def _kind(phone: Json) -> str:
+PHOTOS_IN_FILE = 40  # as static/field/rescue.js divides them
+
+
+def _files(request: Request) -> "list[Json]":
+    """Return the files that what is not sent fills."""
+    photos: int = request.phone.get("photos", 0)
+    count = max(1, -(-photos // PHOTOS_IN_FILE))
+    if count == 1:
+        words = request.say(Msg("Save what is not sent as a file"))
+        return [common.link("/field/unsent.json", words)]
+    return [
+        common.link(
+            "/field/unsent.json?part=" + str(part),
+            request.say(Msg("Save file {part} of {count}", part=part, count=count)),
+        )
+        for part in range(1, count + 1)
+    ]
+
+
+def _kind(request: Request) -> str:
+    phone = request.phone
     if not phone:
-        return "none"
+        return "warn" if request.query.get("able") == "emptied" else "none"
     if phone.get("forked") or phone.get("trouble") == "pair-again" or phone.get("room"):
         return "warn"
     return "waiting" if _unsent(phone) else "sent"
@@ -57,13 +101,7 @@ def _kind(phone: Json) -> str:
 
 def _line(request: Request) -> str:
     if not request.phone:
-        if request.query.get("able") == "no":
-            return request.say(
-                Msg("This browser cannot work offline: it needs a network all the time.")
-            )
-        return request.say(
-            Msg("Not paired: every entry goes straight to the office and needs a network.")
-        )
+        return request.say(_WITHOUT.get(request.query.get("able", ""), _NOT_PAIRED))
     if request.phone.get("forked"):
         return request.say(_FORKED)
     if request.phone.get("room"):
@@ -73,6 +111,15 @@ def _line(request: Request) -> str:
     return request.say(_counted(request.phone))
 
 
+# What the page found out, where the server answers: ?able=
+_WITHOUT = {
+    "no": Msg("This browser cannot work offline: it needs a network all the time."),
+    "emptied": Msg(
+        "This phone's book was cleared by its browser. What was sent is at the office. "
+        "Pair this phone again."
+    ),
+}
+_NOT_PAIRED = Msg("Not paired: every entry goes straight to the office and needs a network.")
 _FORKED = Msg("This phone's book was copied to another. Pair it again: then nothing is lost.")
 
 

@@ -1,0 +1,159 @@
+"""What is in a phone's file of unsent entries, and what becomes of it, in words."""
+
+from collections import Counter
+from collections.abc import Callable
+
+from sqlmodel import Session
+
+from app.core.kinds import Any, Json
+from app.core.pages.common import MONTHS
+from app.core.words import Msg
+from app.store import people
+from app.store.tables import Opening, Person
+from app.sync import rescue
+from app.sync.messages import Receipt
+from app.sync.rescue import Taken, Told, Unsent
+
+SHOWN = 300  # entries; the rest is counted
+Say = Callable[[Any], str]
+
+KINDS = {
+    "task.ticked": Msg("A task"),
+    "decision.made": Msg("A decision"),
+    "how.chosen": Msg("How a point is read"),
+    "setup.tied": Msg("The line set up anew"),
+    "reading.taken": Msg("A reading"),
+    "reading.unreachable": Msg("A place that could not be reached"),
+    "entry.struck": Msg("An entry struck"),
+    "correction.made": Msg("A correction"),
+    "close.settled": Msg("A close call settled"),
+    "adjustment.made": Msg("An adjustment"),
+    "photo.taken": Msg("A photo"),
+    "part.stated": Msg("A part"),
+    "query.raised": Msg("A query"),
+    "step.signed": Msg("A sign-off"),
+    "handover.signed": Msg("The owner's signature"),
+    "sheet.signed": Msg("The builder's signature"),
+}
+# state -> words before the file is taken in, and after
+STATES = {
+    "stored": (Msg("is new"), Msg("taken in")),
+    "already": (Msg("is here already"), Msg("was here already")),
+    "held": (Msg("would be held"), Msg("held")),
+    "set-aside": (Msg("would be set aside"), Msg("set aside")),
+    "ready": (Msg("is new"), Msg("is new")),
+    "refused": (Msg("cannot be taken"), Msg("not taken")),
+}
+SUMS = {
+    "stored": (Msg("{count} entries are new"), Msg("{count} entries were taken in")),
+    "already": (
+        Msg("{count} entries are here already"),
+        Msg("{count} entries were here already"),
+    ),
+    "held": (Msg("{count} entries would be held"), Msg("{count} entries are held")),
+    "set-aside": (
+        Msg("{count} entries would be set aside"),
+        Msg("{count} entries were set aside"),
+    ),
+}
+PHOTO_SUMS = {
+    "ready": (Msg("{count} photos are new"), Msg("{count} photos are new")),
+    "stored": (Msg("{count} photos are new"), Msg("{count} photos were taken in")),
+    "already": (Msg("{count} photos are here already"), Msg("{count} photos were here already")),
+    "refused": (Msg("{count} photos cannot be taken"), Msg("{count} photos were not taken")),
+}
+
+
+def contents(session: Session, say: Say, unsent: Unsent, taken: Taken, done: bool) -> Json:
+    """Return the context of the page, but for its form. done: it was taken in."""
+    names = people.names(session)
+    entries = rescue.entries_of(unsent)
+    pairs = list(zip(entries, taken.receipts, strict=True))
+    return {
+        "done": done,
+        "facts": _facts(session, say, unsent, entries),
+        "warnings": _warnings(session, say, unsent),
+        "sums": _sums(say, SUMS, Counter(r.state for r in taken.receipts), done)
+        + _sums(say, PHOTO_SUMS, Counter(p.state for p in taken.photos), done),
+        "entries": [_entry(session, say, names, *pair, done) for pair in pairs[:SHOWN]],
+        "more": say(Msg("and {count} more", count=len(pairs) - SHOWN)) if pairs[SHOWN:] else "",
+        "photos": [_photo(say, one, done) for one in taken.photos],
+    }
+
+
+def _facts(session: Session, say: Say, unsent: Unsent, entries: list[Json]) -> list[Json]:
+    device = rescue.phone_of(session, unsent)
+    by = session.get_one(Person, device.person)
+    names = people.names(session)
+    who = ", ".join(sorted({names.get(str(event.get("person")), "") for event in entries} - {""}))
+    rows = [
+        (Msg("Phone"), f"{device.name} ({by.name})"),
+        (Msg("Entered by"), who),
+        (Msg("File made"), _at(say, unsent.at)),
+        (Msg("Entries"), str(len(entries))),
+        (Msg("Photos"), str(len(unsent.photos))),
+    ]
+    if unsent.parts > 1:
+        part = Msg("{part} of {count}", part=unsent.part, count=unsent.parts)
+        rows.append((Msg("Part"), say(part)))
+    return [{"label": say(label), "words": words} for label, words in rows if words]
+
+
+def _at(say: Say, at: str) -> str:
+    """Return a claimed time as people read it: 2 Mar 2026, 14:05; as it stands where it is odd."""
+    if len(at) < 16 or not at[5:7].isdecimal() or not 1 <= int(at[5:7]) <= len(MONTHS):
+        return at
+    return f"{at[8:10].lstrip('0')} {say(Msg(MONTHS[int(at[5:7]) - 1]))} {at[:4]}, {at[11:16]}"
+
+
+def _warnings(session: Session, say: Say, unsent: Unsent) -> list[str]:
+    out = []
+    if rescue.phone_of(session, unsent).revoked is not None:
+        out.append(
+            Msg(
+                "The pairing of this phone was ended. Take the file in only if you know that the "
+                "entries were made by those whose names they bear."
+            )
+        )
+    if unsent.part > 1:
+        out.append(Msg("These are photos only: take in file 1 first, it has the entries."))
+    return [say(words) for words in out]
+
+
+def _sums(
+    say: Say, words: dict[str, tuple[Msg, Msg]], counts: Counter[str], done: bool
+) -> list[str]:
+    return [
+        say(Msg(words[state][done].template, count=counts[state]))
+        for state in words
+        if counts[state]
+    ]
+
+
+def _entry(
+    session: Session, say: Say, names: dict[str, str], event: Json, receipt: Receipt, done: bool
+) -> Json:
+    body = event.get("body")
+    named = body if isinstance(body, dict) else {}
+    opening = session.get(Opening, str(event.get("opening", "")))
+    return {
+        "what": say(KINDS.get(str(event.get("kind")), Msg("An entry"))),
+        "where": " ".join(str(named[part])[:80] for part in ("step", "point") if part in named),
+        "typed": str(named.get("text", ""))[:80],
+        "opening": f"{opening.letter} {opening.room}" if opening else "",
+        "href": f"/office/o/{opening.id}" if opening else "",
+        "who": names.get(str(event.get("person")), ""),
+        "at": _at(say, str(event.get("at", ""))[:64]),
+        "state": receipt.state,
+        "state_text": say(STATES[receipt.state][done]),
+        "why": receipt.words,
+    }
+
+
+def _photo(say: Say, told: Told, done: bool) -> Json:
+    return {
+        "name": told.sha256[:12],
+        "state": told.state,
+        "state_text": say(STATES[told.state][done]),
+        "why": say(told.why) if told.why else "",
+    }
