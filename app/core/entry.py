@@ -51,6 +51,13 @@ def needs(data: Json) -> "list[str] | None":
     return [] if parts and parts[0] in OWN else None
 
 
+def shows_cards(data: Json) -> bool:
+    """Return whether a request is for the list of openings: how each stands is enough for it."""
+    return (
+        data.get("method") == "GET" and not [part for part in data["path"].split("/") if part][1:]
+    )
+
+
 def answer(data: Json) -> Json:
     """Return {"status", "template", "context", "location", "events"} for a request of /field."""
     return respond(Request(data), field_module)
@@ -128,12 +135,12 @@ def _replayed(request: Request, act: "Callable[[Request], Page]") -> "Page | Non
     is written. If it says something else, what was typed is kept on a new form.
     """
     id = request.form.get("id", "")
-    stored = _stored(request, id)
+    stored = request.stored(id)
     if stored is None:
         return None
     made = act(request)
     for draft in made.drafts:
-        known = _stored(request, draft["id"])
+        known = request.stored(draft["id"])
         if known is None or not _same(known, draft):
             raise InputError(
                 "form-used",
@@ -143,15 +150,6 @@ def _replayed(request: Request, act: "Callable[[Request], Page]") -> "Page | Non
                 ),
             )
     return Page(location=made.location or request.path)
-
-
-def _stored(request: Request, id: str) -> "Json | None":
-    for opening in request.book["events"]:
-        for event in request.book["events"][opening]:
-            if event["id"] == id:
-                found: Json = event
-                return found
-    return None
 
 
 def _same(stored: Json, draft: Json) -> bool:
@@ -164,9 +162,13 @@ def _made(request: Request, drafts: "list[Json]") -> "list[Json]":
     """Return the complete events for drafts, each next in its opening's chain."""
     out: list[Json] = []
     for draft in drafts:
-        before = request.book["events"].get(draft["opening"], [])
+        state = request.folded(draft["opening"])
         mine = [event for event in out if event["opening"] == draft["opening"]]
-        out.append(new_event(before + mine, draft))
+        if state is not None and not mine:
+            out.append(state.ledger.next_event(draft))
+        else:
+            before = request.book["events"].get(draft["opening"], [])
+            out.append(new_event(before + mine, draft))
     return out
 
 

@@ -16,6 +16,7 @@ from app.core.pages import common
 from app.core.pages.request import Request
 from app.core.record.canonical import digest
 from app.core.record.carry import entered_again
+from app.core.record.shelf import Shelf
 from app.core.words import Msg, Speaker
 
 HTML = "text/html; charset=utf-8"
@@ -26,16 +27,39 @@ def handle(text: str) -> str:
     """Answer {"request": …} with {"status", "location", "events", "html", "type"}.
 
     request: as for app.core.entry.answer; "catalog" may be left out: the person's `lang` names it.
+    With "news" beside it (see record/shelf.py) the book is left out: it is what was told so far.
+    The answer then has "truths" and "summaries" to be kept in the book, or is {"again": true}:
+    nothing was done, and all must be told anew.
     Errors:  whatever is a mistake of the program, never an AppError; `bug` makes its page.
     Source:  this project; what crosses and why stands at the top.
     Example: handle('{"request": {"method": "GET", "path": "/field", …}}') -> '{"status": 200, …}'
     """
-    return json.dumps(answer(json.loads(text)["request"], module))
+    data = json.loads(text)
+    if "news" not in data:
+        return json.dumps(answer(data["request"], module))
+    return json.dumps(told(SHELF, data["request"], data["news"], module))
+
+
+SHELF = Shelf()
+
+
+def told(shelf: Shelf, asked: Json, news: Json, load: "Callable[[str], Any]") -> Json:
+    """Return the answer to a request over what a shelf holds with these news."""
+    if not shelf.take(news):
+        return {"again": True}
+    request = shelf.lend(asked, news)
+    made = answer(request, load)
+    made.update(shelf.learned(request, news))
+    return made
 
 
 def needs(text: str) -> str:
-    """Answer {"request": …} with {"openings": [id, …]}; null: all that the person may see."""
-    return json.dumps({"openings": entry.needs(well_formed(json.loads(text)["request"]))})
+    """Answer {"request": …} with {"openings": [id, …], "cards"}; null: all that there are.
+
+    cards: whether the openings' summaries do, where the book has them.
+    """
+    data = well_formed(json.loads(text)["request"])
+    return json.dumps({"openings": entry.needs(data), "cards": entry.shows_cards(data)})
 
 
 def bug(text: str) -> str:
@@ -48,9 +72,10 @@ def bug(text: str) -> str:
 
 
 def unkept(text: str) -> str:
-    """Answer {"request": …, "why": "full" | "lost" | "photo"} as handle does: status 507 or 422.
+    """Answer {"request": …, "why": "full" | "lost" | "empty" | "photo"} as handle does.
 
-    The phone could not write: the page says so in plain words, and shows what was typed.
+    Status 507, 503 or 422. The phone could not write, or its book holds nothing: the page says so
+    in plain words, and shows what was typed.
     """
     data = json.loads(text)
     return json.dumps(unwritten(data["request"], data["why"], module))
@@ -97,6 +122,7 @@ def apology(data: Json, code: str, load: "Callable[[str], Any]") -> Json:
 WHY = {
     "full": Msg("Not saved: this phone has no room left"),
     "lost": Msg("Not saved: the book on this phone cannot be opened now"),
+    "empty": Msg("The book on this phone is empty, and the office cannot be reached"),
     "photo": Msg("Not saved: this picture cannot be read here"),
 }
 WAY_OUT = {
@@ -108,8 +134,15 @@ WAY_OUT = {
         "What you typed stands below. Close Sillbook everywhere on this phone and open it again. "
         "If it stays so, write it on paper and tell the office."
     ),
+    "empty": Msg(
+        "Its browser has cleared what Sillbook kept here, or it was never paired. What was sent is "
+        "safe at the office. Where there is a network, pair this phone again: it takes all anew."
+    ),
     "photo": Msg("Take the photo again, or choose one that is a JPEG or PNG picture."),
 }
+
+
+STATUS = {"photo": 422, "empty": 503}
 
 
 def unwritten(data: Json, why: str, load: "Callable[[str], Any]") -> Json:
@@ -124,7 +157,7 @@ def unwritten(data: Json, why: str, load: "Callable[[str], Any]") -> Json:
         "on": [common.link(request.path, request.say(Msg("Back")))],
         "kept": entry.kept(request),
     }
-    status = 422 if why == "photo" else 507
+    status = STATUS.get(why, 507)
     return finished(status, render("field/refused.html", context, speaker, load), "", [])
 
 

@@ -81,9 +81,9 @@ def test_a_catalog_that_comes_along_wins():
 def test_needs_says_which_openings():
     for path, openings in (("/field", None), ("/field/o/o1/step/A", ["o1"])):
         text = json.dumps({"request": {"path": path, "form": {}}})
-        assert json.loads(phone.needs(text)) == {"openings": openings}
+        assert json.loads(phone.needs(text))["openings"] == openings
     text = json.dumps({"request": {"path": "/field/o/o1", "form": {"opening": "o2"}}})
-    assert json.loads(phone.needs(text)) == {"openings": ["o1", "o2"]}
+    assert json.loads(phone.needs(text))["openings"] == ["o1", "o2"]
 
 
 def test_the_page_of_a_bug_needs_no_book():

@@ -101,8 +101,12 @@ def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  #
 
 
 def summary(events: list[Json]) -> Json:
+    """Return all that a page could show of what these events add up to, as plain JSON."""
+    return told(State(events, PROCEDURES))
+
+
+def told(state: State) -> Json:
     """Return all that a page could show of a state, as plain JSON."""
-    state = State(events, PROCEDURES)
     out = []
     for step in state.steps:
         sign = sign_of(state, step)

@@ -2,7 +2,7 @@
 
 from app.core.kinds import Json
 from app.core.pages.request import Request
-from app.core.record.gate import Sign, bars, sign_of
+from app.core.record.gate import Sign, bars, holds_before, sign_of
 from app.core.record.state import State, Step
 from app.core.words import Msg
 
@@ -151,10 +151,9 @@ def step_state(state: State, step: Step) -> str:
     signed = sign_state(state, step)
     if signed:
         return signed
-    barring = bars(state, step)
-    if not barring:
-        return "ready"
-    return "barred" if barring[0].code == "hold-before" else "open"
+    if state.judged and holds_before(state, step):
+        return "barred"
+    return "open" if bars(state, step) else "ready"
 
 
 def sign_state(state: State, step: Step) -> str:
@@ -203,7 +202,7 @@ def state_text(request: Request, state: State, step: Step, kind: str) -> str:
     if kind == "disputed":
         return request.say(Msg("sign-off disputed"))
     if kind == "barred":
-        return request.say(bars(state, step)[0].message)
+        return request.say(holds_before(state, step)[0].message)
     return _counted(request, state, step)
 
 
@@ -235,11 +234,16 @@ def progress(request: Request, state: State) -> str:
 def door_words(state: State) -> "Msg":
     """Return the door in words: kind, panels, configuration seen from outside."""
     drawing = state.drawing
+    return door_text(drawing.data.get("door", ""), len(drawing.panels), drawing.configuration)
+
+
+def door_text(door: str, panels: int, letters: str) -> "Msg":
+    """Return a door in words: its kind, how many panels, configuration seen from outside."""
     return Msg(
         "{door}, {count} panels, {letters} seen from outside",
-        door=Msg(DOORS.get(drawing.data.get("door", ""), "door")),
-        count=len(drawing.panels),
-        letters=drawing.configuration,
+        door=Msg(DOORS.get(door, "door")),
+        count=panels,
+        letters=letters,
     )
 
 

@@ -5,7 +5,7 @@ from app.core.pages import common
 from app.core.pages.request import Page, Request
 from app.core.record.events import has_seen
 from app.core.record.gate import sign_of
-from app.core.record.state import State
+from app.core.record.state import State, step_title
 from app.core.words import Msg
 
 
@@ -35,31 +35,56 @@ def _group(groups: "list[Json]", opening: Json) -> Json:
 
 def card(request: Request, opening: Json, href: str) -> Json:
     """Return an opening as it stands on a list."""
-    state = request.state(opening["id"])
-    following = common.next_step(state)
-    coming = ""
-    if following is not None:
-        coming = request.say(Msg("Next: {id} {title}", id=following.id, title=following.title))
-    kind = opening_state(state)
+    told = told_of(request, opening["id"])
+    steps = told["steps"]
+    done = len([step for step in steps if step["state"] == "signed"])
+    progress = Msg("{done} of {total} steps signed", done=done, total=len(steps))
     return {
         "href": href,
         "letter": opening["letter"],
         "room": opening["room"],
         "address": opening["address"],
-        "door": request.say(common.door_words(state)),
-        "progress": common.progress(request, state),
-        "next": coming,
-        "state": kind,
-        "state_text": request.say(_STATES[kind]),
-        "scale": [_tick(request, state, index) for index in range(len(state.steps))],
+        "door": request.say(common.door_text(told["door"], told["panels"], told["letters"])),
+        "progress": request.say(progress),
+        "next": request.say(_next(told["next"])) if told["next"] else "",
+        "state": told["state"],
+        "state_text": request.say(_STATES[told["state"]]),
+        "scale": [_tick(request, step) for step in steps],
     }
 
 
-def _tick(request: Request, state: State, index: int) -> Json:
-    step = state.steps[index]
-    kind = common.step_state(state, step)
-    words = Msg("{step}: {state}", step=step.key, state=common.STEP_WORDS[kind])
-    return {"id": step.key, "state": kind, "text": request.say(words)}
+def told_of(request: Request, id: str) -> Json:
+    """Return how an opening stands: as it was told, or worked out and told from now on."""
+    if id not in request.summaries:
+        request.summaries[id] = summary(request.state(id))
+    found: Json = request.summaries[id]
+    return found
+
+
+def summary(state: State) -> Json:
+    """Return how an opening stands, in no language: what its line on the list is made of."""
+    following = common.next_step(state)
+    drawing = state.drawing
+    return {
+        "door": drawing.data.get("door", ""),
+        "panels": len(drawing.panels),
+        "letters": drawing.configuration,
+        "steps": [{"key": s.key, "state": common.step_state(state, s)} for s in state.steps],
+        "next": {"id": following.id, "title": following.data["title"], "unit": following.unit}
+        if following is not None
+        else None,
+        "state": opening_state(state),
+    }
+
+
+def _next(step: Json) -> Msg:
+    title = step_title(step["title"], step["unit"])
+    return Msg("Next: {id} {title}", id=step["id"], title=title)
+
+
+def _tick(request: Request, step: Json) -> Json:
+    words = Msg("{step}: {state}", step=step["key"], state=common.STEP_WORDS[step["state"]])
+    return {"id": step["key"], "state": step["state"], "text": request.say(words)}
 
 
 _STATES = {

@@ -34,6 +34,7 @@ class Here:
         self.step: Step = self._step()
         self.places = self.state.places(self.point["id"], self.unit)
         self.how = self.state.how_read(self.point["id"], self.unit)
+        self._results: list[judge.Result] | None = None
 
     def _step(self) -> Step:
         data = self.state.step_of_point[self.point["id"]]
@@ -51,16 +52,20 @@ class Here:
 
     def results(self) -> "list[judge.Result]":
         """Return the checks of every step that look at this point."""
-        return [
-            result
-            for step in self.state.steps
-            for result in judge.results(self.state, step)
-            if result.unit in ("", self.unit) and _looks_at(result, self.point["id"])
-        ]
+        if self._results is None:
+            self._results = [
+                judge.result_of(self.state, check, step.unit)
+                for step in self.state.steps
+                if step.unit in ("", self.unit)
+                for check in step.data["checks"]
+                if _looks_at(check, self.point["id"])
+                and judge.can_be_made(self.state, check, step.unit)
+            ]
+        return self._results
 
 
-def _looks_at(result: judge.Result, point: str) -> bool:
-    return any([result.check["points"][role] == point for role in result.check["points"]])
+def _looks_at(check: Json, point: str) -> bool:
+    return any([check["points"][role] == point for role in check["points"]])
 
 
 def get(request: Request) -> Page:

@@ -3,9 +3,10 @@
 import binascii
 import hashlib
 
-from app.core.errors import InputError, MissingError
+from app.core.errors import AppError, InputError, MissingError
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
+from app.core.record.fold import carried
 from app.core.record.state import State
 from app.core.words import Len, Msg, Qty, Speaker
 
@@ -32,8 +33,15 @@ class Request:
         self.tabs: list[Json] = data.get("tabs", [])
         # what the phone says of itself; empty where the server answers
         self.phone: Json = data.get("phone", {})
+        # photos that entries name and whose bytes are not where this page is made for all to see:
+        # at the office those that have not come, on a phone those that it has not sent
+        self.absent: list[str] = data.get("absent", [])
         self.speaker = speaker or Speaker(data.get("catalog"), self.person.get("units", "in"))
         self.truths: dict[str, bool] = data.get("truths", {})
+        # kept by whoever asks, from one request to the next, while the book only grows
+        self.folds: dict[str, State] = data.get("folds", {})
+        # how openings stand, by id, where nothing came to them since: see pages/openings.py
+        self.summaries: dict[str, Json] = data.get("summaries", {})
         self.trouble: Json | None = None
         self._states: dict[str, State] = {}
 
@@ -63,8 +71,25 @@ class Request:
         if id not in self._states:
             self.opening(id)
             events = self.book["events"].get(id, [])
-            self._states[id] = State(events, self.book["procedures"], self.truths)
+            before = self.folds.pop(id, None)
+            self.folds[id] = carried(before, events, self.book["procedures"], self.truths)
+            self._states[id] = self.folds[id]
         return self._states[id]
+
+    def folded(self, id: str) -> "State | None":
+        """Return the state of an opening that this request has asked for already, or None."""
+        return self._states.get(id)
+
+    def stored(self, id: str) -> "Json | None":
+        """Return an event of the book by its id, or None."""
+        for opening in self.book["events"]:
+            try:
+                found = self.state(opening).ledger.by_id.get(id)
+            except AppError:  # not issued, or not on the list: there is no state to ask
+                found = _with_id(self.book["events"][opening], id)
+            if found is not None:
+                return found
+        return None
 
     def fresh(self, name: str) -> str:
         """Return a new event id for a form of this page: a UUID whose chance comes from outside.
@@ -121,6 +146,13 @@ class Request:
         if not text:
             raise InputError("empty", words, field=field)
         return text
+
+
+def _with_id(events: "list[Json]", id: str) -> "Json | None":
+    for event in events:
+        if event["id"] == id:
+            return event
+    return None
 
 
 class Page:

@@ -123,6 +123,17 @@ KINDS: "dict[str, dict[str, str]]" = {
         "?answer": "text",
     },
     "concession.withdrawn": {"check": "text", "unit": "text", "reason": "text"},
+    # a code that the office read out opened the gate provisionally: see core/spoken.py
+    "concession.spoken": {
+        "check": "text",
+        "unit": "text",
+        "readings": "texts",
+        "number": "text",
+        "code": "text",
+        "day": "text",
+    },
+    # a wrong code was typed for this number
+    "concession.missed": {"check": "text", "unit": "text", "number": "text"},
     "step.signed": {
         "step": "text",
         "digest": "text",
@@ -183,7 +194,12 @@ def by_office(event: Json) -> bool:
 
 def in_order(events: "list[Json]") -> "list[Json]":
     """Return the events, causes before effects, alike whatever order they arrived in."""
-    return sort_by(events, lambda event: (event["turn"], event["device"], event["n"]))
+    return sort_by(events, position)
+
+
+def position(event: Json) -> "tuple[int, str, int]":
+    """Return what an event is sorted by: causes come before effects."""
+    return event["turn"], event["device"], event["n"]
 
 
 def heads(events: "list[Json]") -> "dict[str, int]":
@@ -203,14 +219,6 @@ def new_event(events: "list[Json]", draft: Json) -> Json:
     Errors: InputError 'event-unfit' where the body does not fit its kind;
     RefusedError 'seen-unknown' where `seen` speaks of events that are not here.
     """
-    check_body(draft["kind"], draft["body"])
-    known = heads(events)
-    for device in draft["seen"]:
-        if draft["seen"][device] > known.get(device, 0):
-            raise RefusedError(
-                "seen-unknown",
-                Msg("This page is from another copy of the book. Load it again."),
-            )
     last = None
     turn = 0
     for event in events:
@@ -219,6 +227,22 @@ def new_event(events: "list[Json]", draft: Json) -> Json:
             last = event
         if (own or has_seen(draft, event)) and event["turn"] > turn:
             turn = event["turn"]
+    return completed(draft, heads(events), last, turn)
+
+
+def completed(draft: Json, known: "dict[str, int]", last: "Json | None", turn: int) -> Json:
+    """Return the event for a draft; errors as new_event.
+
+    known: the greatest n of every device. last: the device's own last event, or None. turn: the
+    greatest among what the draft has seen and the device's own.
+    """
+    check_body(draft["kind"], draft["body"])
+    for device in draft["seen"]:
+        if draft["seen"][device] > known.get(device, 0):
+            raise RefusedError(
+                "seen-unknown",
+                Msg("This page is from another copy of the book. Load it again."),
+            )
     made = {key: draft[key] for key in DRAFT_FIELDS}
     made["n"] = last["n"] + 1 if last else 1
     made["prev"] = digest(last) if last else ""

@@ -56,7 +56,7 @@ def bars(state: State, step: Step) -> "list[Bar]":
     if not state.judged:
         words = Msg("Entries from a newer version of Sillbook are here. Update before signing.")
         return [Bar("newer-entries", words)]
-    out = _holds_before(state, step)
+    out = holds_before(state, step)
     out.extend(_tasks(state, step))
     out.extend(_decisions(state, step))
     out.extend(_points(state, step))
@@ -67,7 +67,8 @@ def bars(state: State, step: Step) -> "list[Bar]":
     return out
 
 
-def _holds_before(state: State, step: Step) -> "list[Bar]":
+def holds_before(state: State, step: Step) -> "list[Bar]":
+    """Return the first bar of a step where an earlier hold point is not signed; else []."""
     out = []
     for before in state.steps:
         if before.key == step.key:
@@ -187,6 +188,12 @@ def _parts(state: State, step: Step) -> "list[Bar]":
 
 def cover(state: State, step: Step) -> Json:
     """Return what a sign-off of this step covers now: ids and versions, and their digest."""
+    if step.key not in state.covers:
+        state.covers[step.key] = _cover(state, step)
+    return dict(state.covers[step.key])
+
+
+def _cover(state: State, step: Step) -> Json:
     ids = _covered_ids(state, step)
     body = {
         "step": step.key,
@@ -212,7 +219,8 @@ def _covered_ids(state: State, step: Step) -> "list[str]":
         ids.extend([tie["id"] for tie in state.ties(point["id"], kept)])
     for result in results(state, step):
         ids.extend(result.readings)
-        ids.extend(_id(result.conceded) + _id(result.settled_by))
+        # the office's word on a spoken concession confirms what was signed, and changes nothing
+        ids.extend(_id(result.spoken or result.conceded) + _id(result.settled_by))
         ids.extend([e["id"] for e in state.corrections(result.check["id"], step.unit)])
     for task in step.data["tasks"]:
         ids.extend(_id(state.ticked(step.key, task["id"])))

@@ -1,5 +1,6 @@
 """Checks of a step on an opening: readings in, verdicts out."""
 
+from app.core import spoken
 from app.core.checks import base
 from app.core.checks.base import Ask, Outcome, Place
 from app.core.decide import errors_of, known_as
@@ -8,6 +9,7 @@ from app.core.errors import AppError
 from app.core.instruments import Instrument
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
+from app.core.record.events import has_seen
 from app.core.record.state import Reading, State, Step
 from app.core.record.tools import instrument_of
 from app.core.words import Msg
@@ -33,24 +35,46 @@ class Result:
         self.quantity: str = outcome.quantity
         self.readings: list[str] = []
         self.conceded: Json | None = None
+        self.spoken: Json | None = None  # the code that the office read out for just these readings
         self.settled_by: Json | None = None
         self.limits: list[Json] = []
+        self.ask: Ask | None = None  # what it was given, once that was asked for
 
     @property
     def settled(self) -> bool:
-        """Return whether the check bars nothing: within, out of reach and said so, or conceded."""
-        return self.verdict in (base.WITHIN, base.UNREACHABLE) or self.conceded is not None
+        """Return whether the check bars nothing: within, out of reach and said so, or conceded.
+
+        Provisionally, where the office has conceded by voice alone.
+        """
+        left = self.conceded is not None or self.spoken is not None
+        return left or self.verdict in (base.WITHIN, base.UNREACHABLE)
+
+    @property
+    def provisional(self) -> "Json | None":
+        """Return the spoken concession that still waits for the office's own word, or None."""
+        return self.spoken if self.conceded is None else None
 
 
 def results(state: State, step: Step) -> "list[Result]":
     """Return every check of a step with its verdict, in the procedure's order."""
-    if step.key not in state.results:
-        state.results[step.key] = [
-            judge(state, check, step.unit)
-            for check in step.data["checks"]
-            if can_be_made(state, check, step.unit)
+    return [result_of(state, check, step.unit) for check in checks_of(state, step)]
+
+
+def checks_of(state: State, step: Step) -> "list[Json]":
+    """Return the checks of a step that can be made on this door, in the procedure's order."""
+    if step.key not in state.checks:
+        state.checks[step.key] = [
+            check for check in step.data["checks"] if can_be_made(state, check, step.unit)
         ]
-    found: list[Result] = state.results[step.key]
+    return state.checks[step.key]
+
+
+def result_of(state: State, check: Json, unit: str) -> Result:
+    """Return one check that can be made, with its verdict."""
+    by_unit = state.results.setdefault(check["id"], {})
+    if unit not in by_unit:
+        by_unit[unit] = judge(state, check, unit)
+    found: Result = by_unit[unit]
     return found
 
 
@@ -87,6 +111,7 @@ def judge(state: State, check: Json, unit: str) -> Result:
         made.readings.extend([r.id for place in live[role] for r in place[1]])
     _settle(state, made)
     made.conceded = _concession(state, made)
+    made.spoken = _spoken(state, made)
     return made
 
 
@@ -283,6 +308,43 @@ def _concession(state: State, result: Result) -> "Json | None":
     return given if _same(given["body"]["readings"], result.readings) else None
 
 
+def _spoken(state: State, result: Result) -> "Json | None":
+    """Return the spoken concession of just these readings that the office has not refused.
+
+    Every device comes to the same: whether the code was right is told by the office, which sets
+    a wrong one aside.
+    """
+    if result.check["rank"] == "never" or result.verdict not in (base.OUT, base.CLOSE):
+        return None
+    said = spoken_of(state, result)
+    if not said or is_refused(state, result):
+        return None
+    number = number_of(state, result)
+    fit = [event for event in said if event["body"]["number"] == number]
+    return fit[0] if fit else None
+
+
+def spoken_of(state: State, result: Result) -> "list[Json]":
+    """Return the spoken concessions of a check with just these readings, causes first."""
+    slot = "spoken|" + result.check["id"] + "|" + result.unit
+    here = state.ledger.slots.get(slot, [])
+    return [event for event in here if _same(event["body"]["readings"], result.readings)]
+
+
+def is_refused(state: State, result: Result) -> bool:
+    """Return whether the office withdrew a spoken concession of just these readings."""
+    slot = "concession|" + result.check["id"] + "|" + result.unit
+    denials = [e for e in state.ledger.slots.get(slot, []) if e["kind"] == "concession.withdrawn"]
+    said = spoken_of(state, result)
+    return any([has_seen(denial, event) for denial in denials for event in said])
+
+
+def number_of(state: State, result: Result) -> str:
+    """Return the number that is read out for a check with its present readings."""
+    taken = [state.ledger.by_id[id] for id in result.readings]
+    return spoken.number_of(state.issue["opening"], result.check["id"], result.unit, taken)
+
+
 def _same(one: "list[str]", other: "list[str]") -> bool:
     return len(one) == len(other) and all([id in other for id in one])
 
@@ -305,7 +367,7 @@ TELLS_ALONE = ("each-within", "against-drawing", "answered-yes")
 
 def so_far(state: State, check: Json, unit: str) -> "Outcome | None":
     """Return what a check says of the places measured so far; None where that tells nothing yet."""
-    result = judge(state, check, unit)
+    result = result_of(state, check, unit)
     if result.verdict != base.MISSING:
         return result.outcome
     return _over_some(state, check, unit, "") if check["calc"] in TELLS_EARLY else None
@@ -317,16 +379,34 @@ def alone(state: State, check: Json, unit: str, place: str) -> "Outcome | None":
 
 
 def _over_some(state: State, check: Json, unit: str, place: str) -> "Outcome | None":
-    ask = ask_for_check(state, check, unit)
-    for role in _roles(check):
-        taken = ask.readings[role]
-        ask.places[role] = [p for p in ask.places[role] if p.id in taken and place in ("", p.id)]
-        ask.unreachable[role] = []
-        if not ask.places[role]:
-            return None
+    whole = _ask_kept(state, check, unit)
+    roles = _roles(check)
+    where = {role: _measured(whole, role, place) for role in roles}
+    if not all([where[role] for role in roles]):
+        return None
+    nowhere: dict[str, list[str]] = {role: [] for role in roles}
+    ask = Ask(
+        where, whole.readings, whole.limits, whole.settings, whole.drawing, nowhere, whole.errors,
+        whole.unit,
+    )  # fmt: skip
     calculation, _spec = base.load(check["calc"])
     try:
         outcome = calculation(ask)
     except base.Silent:
         return None
     return outcome if outcome.verdict == base.OUT or place else None
+
+
+def _measured(ask: Ask, role: str, place: str) -> "list[Place]":
+    """Return the measured places of a role; only the one that is named, where one is."""
+    taken = ask.readings[role]
+    return [p for p in ask.places[role] if p.id in taken and place in ("", p.id)]
+
+
+def _ask_kept(state: State, check: Json, unit: str) -> Ask:
+    """Return what a check is given now, kept beside its result; nobody may alter it."""
+    result = result_of(state, check, unit)
+    if result.ask is None:
+        result.ask = ask_for_check(state, check, unit)
+    found: Ask = result.ask
+    return found

@@ -10,19 +10,62 @@ from app.core.record import events as ev
 
 
 class Ledger:
-    """The events of one opening, sorted by cause and by slot."""
+    """The events of one opening, sorted by cause and by slot.
+
+    What is asked for is kept. `add` takes one more event in, at a cost that does not grow with
+    the history; where that cannot be done exactly it says so, and a new ledger must be made.
+    """
 
     def __init__(self, events: "list[Json]") -> None:
-        self.events = ev.in_order(_each_once(events))
-        self.heads = ev.heads(self.events)
-        self.from_newer = [event for event in self.events if event["v"] > ev.VERSION]
-        self.by_id = {event["id"]: event for event in self.events}
-        self.removed = self._removals()
+        self.events: list[Json] = []
+        self.heads: dict[str, int] = {}
+        self.lasts: dict[str, Json] = {}  # device -> its event with the greatest n
+        self.from_newer: list[Json] = []
+        self.by_id: dict[str, Json] = {}
+        ordered = ev.in_order(_each_once(events))
+        for event in ordered:
+            self._note(event)
+        self.removed: dict[str, Json] = {}
+        self.named: dict[str, bool] = {}  # ids that a strike or a setting aside speaks of
         self.slots: dict[str, list[Json]] = {}
         self.kinds: dict[str, list[Json]] = {}
-        for event in self.events:
+        self._live: dict[str, list[Json]] = {}  # by slot, once it was asked for
+        self._standing: dict[str, list[Json]] = {}  # by kind, once it was asked for
+        self._remove()
+        for event in ordered:
             if self.counts(event):
                 self._place(event)
+
+    def _note(self, event: Json) -> None:
+        self.events.append(event)
+        self.by_id[event["id"]] = event
+        if event["n"] > self.heads.get(event["device"], 0):
+            self.heads[event["device"]] = event["n"]
+            self.lasts[event["device"]] = event
+        if event["v"] > ev.VERSION:
+            self.from_newer.append(event)
+
+    def add(self, event: Json) -> bool:
+        """Take one more event in; False, and nothing done, where only a new ledger is exact.
+
+        It must come last in the order of causes, nothing may be said of it already, and it may
+        not set another aside: that would count from the beginning. One that is known is passed.
+        """
+        if event["id"] in self.by_id:
+            return True
+        if not self._comes_last(event) or event["id"] in self.named:
+            return False
+        if event["kind"] == "entry.set-aside":
+            return False
+        self._note(event)
+        if event["kind"] == "entry.struck":
+            self._strike(event)
+        if self.counts(event):
+            self._place(event)
+        return True
+
+    def _comes_last(self, event: Json) -> bool:
+        return not self.events or ev.position(event) > ev.position(self.events[-1])
 
     def counts(self, event: Json) -> bool:
         """Return whether an event counts: readable, said by who may say it, not set aside."""
@@ -33,37 +76,66 @@ class Ledger:
         removal = self.removed.get(event["id"])
         return removal is None or removal["kind"] != "entry.set-aside"
 
-    def _removals(self) -> "dict[str, Json]":
-        """Return target id -> the first event that strikes it or sets it aside."""
-        out: dict[str, Json] = {}
+    def _remove(self) -> None:
+        """Note of each event that is struck or set aside the first that does so."""
         for event in self.events:
             if event["kind"] == "entry.set-aside" and ev.by_office(event):
-                out[event["body"]["target"]] = event
+                self.removed[event["body"]["target"]] = event
+                self.named[event["body"]["target"]] = True
         for event in self.events:
-            if event["kind"] == "entry.struck" and event["id"] not in out:
-                target = self.by_id.get(event["body"]["target"])
-                if target is not None and may_strike(target) and target["id"] not in out:
-                    out[target["id"]] = event
-        return out
+            if event["kind"] == "entry.struck":
+                self._strike(event)
+
+    def _strike(self, event: Json) -> None:
+        id = event["body"]["target"]
+        self.named[id] = True
+        target = self.by_id.get(id)
+        if event["id"] in self.removed or target is None or id in self.removed:
+            return
+        if may_strike(target):
+            self.removed[id] = event
+            self._standing.pop(target["kind"], None)
+            self._live.pop(slot_of(target), None)
 
     def _place(self, event: Json) -> None:
         self.kinds.setdefault(event["kind"], []).append(event)
+        self._standing.pop(event["kind"], None)
         slot = slot_of(event)
         if slot:
             self.slots.setdefault(slot, []).append(event)
+            if slot in self._live:
+                self._live[slot] = _lived(self._live[slot], self._unstruck(slot), event)
 
     def of_kind(self, kind: str) -> "list[Json]":
         """Return the events of a kind that count and are not struck, causes first."""
-        return [e for e in self.kinds.get(kind, []) if e["id"] not in self.removed]
+        if kind not in self._standing:
+            found = [e for e in self.kinds.get(kind, []) if e["id"] not in self.removed]
+            self._standing[kind] = found
+        return self._standing[kind]
+
+    def _unstruck(self, slot: str) -> "list[Json]":
+        return [e for e in self.slots.get(slot, []) if e["id"] not in self.removed]
 
     def live(self, slot: str) -> "list[Json]":
         """Return the events of a slot that are not struck and that no later one has seen."""
-        here = [e for e in self.slots.get(slot, []) if e["id"] not in self.removed]
-        return [
-            event
-            for event in here
-            if not any([ev.has_seen(other, event) for other in here if other is not event])
-        ]
+        if slot not in self._live:
+            found: list[Json] = []
+            here = self._unstruck(slot)
+            for event in here:
+                found = _lived(found, here, event)
+            self._live[slot] = found
+        return self._live[slot]
+
+    def next_event(self, draft: Json) -> Json:
+        """Return the complete event for a draft, next in its device's chain: as ev.new_event."""
+        last = self.lasts.get(draft["device"])
+        turn = last["turn"] if last else 0
+        for event in reversed(self.events):  # the greatest turns stand last
+            if event["turn"] <= turn:
+                break
+            if event["device"] == draft["device"] or ev.has_seen(draft, event):
+                turn = event["turn"]
+        return ev.completed(draft, self.heads, last, turn)
 
     def last(self, slot: str) -> "Json | None":
         """Return the live event of a slot; of several that did not see each other, the last."""
@@ -76,6 +148,14 @@ class Ledger:
             if other is not event and other["id"] not in self.removed and ev.has_seen(other, event):
                 return other
         return None
+
+
+def _lived(live: "list[Json]", here: "list[Json]", event: Json) -> "list[Json]":
+    """Return what is live of a slot with one event more: all of `here` is in the slot with it."""
+    found = [other for other in live if not ev.has_seen(event, other)]
+    if not any([ev.has_seen(other, event) for other in here if other is not event]):
+        found.append(event)
+    return found
 
 
 def slot_of(event: Json) -> str:
@@ -110,6 +190,7 @@ _SLOT_FIELDS = {
     "close.settled": ("settled", "check", "unit"),
     "concession.given": ("concession", "check", "unit"),
     "concession.withdrawn": ("concession", "check", "unit"),
+    "concession.spoken": ("spoken", "check", "unit"),
     "step.signed": ("sign", "step"),
     "opening.reviewed": ("review",),
     "handover.signed": ("handover",),

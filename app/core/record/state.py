@@ -30,10 +30,7 @@ class Step:
     @property
     def title(self) -> Msg:
         """Return the step's words, with the panel's letter where it is signed per panel."""
-        if self.unit:
-            title = Msg(self.data["title"])
-            return Msg("{title}, panel {letter}", title=title, letter=self.unit)
-        return Msg(self.data["title"])
+        return step_title(self.data["title"], self.unit)
 
 
 class Reading:
@@ -87,8 +84,16 @@ class State:
         }
         self.steps = self._steps()
         self._places: dict[str, list[Place]] = {}
-        self.results: dict[str, Any] = {}  # kept by judge.results, step by step
-        self.signs: dict[str, Any] = {}  # kept by gate.sign_of, step by step
+        self._readings: dict[str, list[Reading]] = {}
+        self._spoilers: dict[str, list[Json]] | None = None
+        self._by_name: dict[str, dict[str, Json]] = {}
+        # What others work out of this state and keep in it; fold.py drops what an event alters.
+        self.checks: dict[str, list[Json]] = {}  # step key -> its checks that can be made
+        self.results: dict[str, dict[str, Any]] = {}  # check -> unit -> judge.Result
+        self.covers: dict[str, Json] = {}  # step key -> what a sign-off would cover
+        self.signs: dict[str, Any] = {}  # step key -> gate.Sign or None
+        self.uses: dict[str, list[Any]] = {}  # point -> where it counts: kept by fold.py
+        self.taken = len(events)  # how many of a growing list are folded: counted by fold.py
         # the instruments that were used here, with their checks: see tools.py
         self.instruments = tools.of(self.ledger)
         self._tools = {tool.id: tool for tool in self.instruments}
@@ -156,10 +161,23 @@ class State:
 
     def readings(self, point: str, unit: str, place: str) -> "list[Reading]":
         """Return the live answers at a place: none, one, or several that did not see each other."""
-        live = self.ledger.live(reading_slot(point, unit, place))
-        return [
-            Reading(event, self.shift_of(event)) for event in live if self.stale_by(event) is None
-        ]
+        slot = reading_slot(point, unit, place)
+        if slot not in self._readings:
+            self._readings[slot] = [
+                Reading(event, self.shift_of(event))
+                for event in self.ledger.live(slot)
+                if self.stale_by(event) is None
+            ]
+        return self._readings[slot]
+
+    def forget_place(self, body: Json) -> None:
+        """Forget the live answers at one place: an entry there was made or struck."""
+        self._readings.pop(reading_slot(body["point"], body["unit"], body["place"]), None)
+
+    def forget_readings(self) -> None:
+        """Forget all live answers, and what spoils them: something was moved, put right or tied."""
+        self._readings = {}
+        self._spoilers = None
 
     def ties(self, point: str, unit: str) -> "list[Json]":
         """Return the new set-ups of a level line, tied to the first at a place both had read."""
@@ -183,13 +201,37 @@ class State:
     def stale_by(self, event: Json) -> "Json | None":
         """Return what spoils a reading: a correction or adjustment that it has not seen, or a
         check that its instrument failed."""
-        for other in self.ledger.of_kind("correction.made"):
-            if not ev.has_seen(event, other) and self._corrects(other["body"], event["body"]):
-                return other
-        for other in self.ledger.of_kind("adjustment.made"):
-            if not ev.has_seen(event, other) and self._adjusts(other["body"], event["body"]):
+        for other in self._spoiling().get(event["body"]["point"], []):
+            if not ev.has_seen(event, other) and self._spoils(other, event["body"]):
                 return other
         return self.doubted_by(event)
+
+    def _spoiling(self) -> "dict[str, list[Json]]":
+        """Return point -> the corrections, then the adjustments that may spoil its readings."""
+        if self._spoilers is None:
+            found: dict[str, list[Json]] = {}
+            for kind in ("correction.made", "adjustment.made"):
+                for other in self.ledger.of_kind(kind):
+                    for point in self._spoiled(other):
+                        found.setdefault(point, []).append(other)
+            self._spoilers = found
+        return self._spoilers
+
+    def _spoiled(self, other: Json) -> "list[str]":
+        if other["kind"] == "adjustment.made":
+            moved = self.adjustment(other["body"]["adjustment"])
+            return [] if moved is None else list(moved["stale"])
+        check = self.check(other["body"]["check"])
+        points: list[str] = []
+        for role in check["points"] if check is not None else ():
+            if check is not None and check["points"][role] not in points:
+                points.append(check["points"][role])
+        return points
+
+    def _spoils(self, other: Json, reading: Json) -> bool:
+        if other["kind"] == "correction.made":
+            return self._corrects(other["body"], reading)
+        return self._adjusts(other["body"], reading)
 
     def _corrects(self, correction: Json, reading: Json) -> bool:
         check = self.check(correction["check"])
@@ -222,21 +264,20 @@ class State:
 
     def check(self, id: str) -> "Json | None":
         """Return a check of the procedure by its id, or None."""
-        for step in self.procedure["steps"]:
-            for check in step["checks"]:
-                if check["id"] == id:
-                    found: Json = check
-                    return found
-        return None
+        return self._named("checks").get(id)
 
     def adjustment(self, id: str) -> "Json | None":
         """Return an adjustment of the procedure by its id, or None."""
-        for step in self.procedure["steps"]:
-            for adjustment in step["adjustments"]:
-                if adjustment["id"] == id:
-                    found: Json = adjustment
-                    return found
-        return None
+        return self._named("adjustments").get(id)
+
+    def _named(self, what: str) -> "dict[str, Json]":
+        if what not in self._by_name:
+            found: dict[str, Json] = {}
+            for step in self.procedure["steps"]:
+                for thing in step[what]:
+                    found.setdefault(thing["id"], thing)
+            self._by_name[what] = found
+        return self._by_name[what]
 
     def ticked(self, step: str, task: str) -> "Json | None":
         """Return the event that ticked a task, or None where it is not (or no longer) ticked."""
@@ -289,6 +330,13 @@ class State:
 def procedure_key(event: Json) -> str:
     """Return the id@version that an opening was issued with, or moved to."""
     return str(event["body"]["procedure"]) + "@" + str(event["body"]["version"])
+
+
+def step_title(title: str, unit: str) -> Msg:
+    """Return a step's words, with the panel's letter where it is signed per panel."""
+    if unit:
+        return Msg("{title}, panel {letter}", title=Msg(title), letter=unit)
+    return Msg(title)
 
 
 def setting_letters(drawing: Drawing) -> "list[str]":

@@ -1,0 +1,169 @@
+"""A state that is carried forward by new events alone.
+
+`carried` gives what State(all events) would, at a cost that hangs on what is new and not on the
+history: what was worked out of the events before is kept but for what the new one alters
+(ALTERS). Where that cannot be exact, everything is folded anew: for an event that arrives late,
+one that was struck or set aside before it came, and every kind that is not listed here (a setting
+aside, a new issue, drawing or procedure, an instrument's check).
+"""
+
+from app.core.kinds import Callable, Json
+from app.core.record.state import State, Step
+
+
+def carried(
+    state: "State | None",
+    events: "list[Json]",
+    procedures: "dict[str, Json]",
+    truths: "dict[str, bool]",
+) -> State:
+    """Return the state of an opening; `state` may be one of the first `state.taken` of its events.
+
+    events: a list that has only grown at its end since. procedures, truths: see State; the same
+    as before. The state that was given is used up.
+    Example: carried(None, events, procedures, {}) -> State(events, procedures, {})
+    """
+    if state is not None and all([_add(state, event) for event in events[state.taken :]]):
+        state.taken = len(events)
+        return state
+    return State(events, procedures, truths)
+
+
+def _add(state: State, event: Json) -> bool:
+    """Take an event in; False where the state is of no use any more."""
+    known = event["id"] in state.ledger.by_id
+    if known or not state.ledger.counts(event):
+        return known  # what counts for nothing now may still name what comes
+    alter = _alteration(state, event)
+    if alter is None or not state.ledger.add(event):
+        return False
+    if state.unsure:  # more of a sign-off's past may be here now
+        state.unsure.clear()
+        state.signs.clear()
+    alter(state, event["body"])
+    return True
+
+
+def _alteration(state: State, event: Json) -> "Callable[[State, Json], None] | None":
+    """Return what an event does to what was kept; None where only a new state is exact."""
+    if event["kind"] != "entry.struck":
+        return ALTERS.get(event["kind"])
+    target = state.ledger.by_id.get(event["body"]["target"])
+    struck = target is not None and target["kind"] != "entry.struck"
+    return _strike if target is None or not struck or target["kind"] in ALTERS else None
+
+
+def _nothing(_state: State, _body: Json) -> None:
+    """What is kept does not hang on it: the ledger is asked each time."""
+
+
+def _reading(state: State, body: Json) -> None:
+    state.forget_place(body)
+    _point(state, body["point"])
+
+
+def _tie(state: State, body: Json) -> None:
+    state.forget_readings()
+    _point(state, body["point"])
+
+
+def _strike(state: State, body: Json) -> None:
+    target = state.ledger.by_id.get(body["target"])
+    if target is not None and target["kind"] != "entry.struck":
+        ALTERS[target["kind"]](state, target["body"])
+
+
+def _correction(state: State, body: Json) -> None:
+    state.forget_readings()
+    check = state.check(body["check"])
+    for role in check["points"] if check is not None else ():
+        if check is not None:
+            _point(state, check["points"][role])
+
+
+def _adjustment(state: State, body: Json) -> None:
+    state.forget_readings()
+    _step(state, body)
+    moved = state.adjustment(body["adjustment"])
+    for point in moved["stale"] if moved is not None else ():
+        _point(state, point)
+
+
+def _check(state: State, body: Json) -> None:
+    for step in state.steps:
+        if body["check"] in [check["id"] for check in step.data["checks"]]:
+            _judged(state, step, body["check"])
+
+
+def _step(state: State, body: Json) -> None:
+    _covered(state, body["step"])
+
+
+def _parts(state: State, _body: Json) -> None:
+    state.covers.clear()
+    state.signs.clear()
+
+
+def _signed(state: State, body: Json) -> None:
+    state.signs.pop(body["step"], None)
+
+
+def _reviewed(state: State, _body: Json) -> None:
+    state.signs.clear()
+
+
+def _point(state: State, point: str) -> None:
+    """Forget what was judged by a point, of whatever panel."""
+    for step, check in _uses(state).get(point, []):
+        _judged(state, step, check)
+
+
+def _uses(state: State) -> "dict[str, list[tuple[Step, str]]]":
+    """Return point -> where it counts: the step and the check, "" for the step by itself."""
+    if not state.uses:
+        for step in state.steps:
+            for point in step.data["points"]:
+                state.uses.setdefault(point["id"], []).append((step, ""))
+            for check in step.data["checks"]:
+                for role in check["points"]:
+                    point_id = check["points"][role]
+                    state.uses.setdefault(point_id, []).append((step, check["id"]))
+    return state.uses
+
+
+def _judged(state: State, step: Step, check: str) -> None:
+    state.results.pop(check, None)
+    _covered(state, step.key)
+
+
+def _covered(state: State, key: str) -> None:
+    state.covers.pop(key, None)
+    state.signs.pop(key, None)
+
+
+# kind -> what to forget of a state that an event of this kind came to
+ALTERS: "dict[str, Callable[[State, Json], None]]" = {
+    "reading.taken": _reading,
+    "reading.unreachable": _reading,
+    "setup.tied": _tie,
+    "entry.struck": _strike,
+    "correction.made": _correction,
+    "adjustment.made": _adjustment,
+    "close.settled": _check,
+    "concession.given": _check,
+    "concession.withdrawn": _check,
+    "concession.spoken": _check,
+    "concession.missed": _nothing,
+    "entry.taken-in": _nothing,
+    "task.ticked": _step,
+    "decision.made": _step,
+    "part.stated": _parts,
+    "step.signed": _signed,
+    "opening.reviewed": _reviewed,
+    "how.chosen": _nothing,
+    "query.raised": _nothing,
+    "query.answered": _nothing,
+    "photo.taken": _nothing,
+    "handover.signed": _nothing,
+    "sheet.signed": _nothing,
+}

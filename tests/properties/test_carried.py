@@ -1,0 +1,94 @@
+"""A state carried forward by new events alone is the state of all of them folded at once.
+
+Whatever the histories of test_fold.py and of the benches hold, in whatever order and in whatever
+portions it arrives, and whatever was asked of the state in between.
+"""
+
+import random
+from typing import Any
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from app.core.kinds import Json
+from app.core.record.canonical import digest
+from app.core.record.events import in_order, new_event
+from app.core.record.fold import ALTERS, carried
+from app.core.record.state import State
+from tests.bench.histories import History
+from tests.core.sample import PROCEDURES
+from tests.homeowner.finished import PROCEDURES as REAL
+from tests.procedures.demo_book import Book, openings
+from tests.properties.test_fold import acts, play, told
+
+Acts = list[tuple[str, str, int, str]]
+
+
+def arrived(history: Acts, chance: random.Random, late: int) -> list[Json]:
+    """Return the events of a history, causes first but for so many that come late."""
+    events = in_order(play(history))
+    for _ in range(late):
+        events.append(events.pop(chance.randrange(len(events))))
+    return events
+
+
+def issued(events: list[Json]) -> bool:
+    return any(event["kind"] == "opening.issued" for event in events)
+
+
+@settings(max_examples=300, deadline=None)
+@given(
+    st.lists(acts, max_size=30),
+    st.randoms(use_true_random=False),
+    st.integers(0, 3),
+    st.lists(st.integers(1, 6), min_size=1, max_size=30),
+)
+def test_a_state_that_was_carried_is_the_state_of_all(
+    history: Acts, chance: random.Random, late: int, portions: list[int]
+) -> None:
+    events = arrived(history, chance, late)
+    known: list[Json] = []
+    state, truths = None, {}
+    for size in [*portions, len(events)]:
+        known += events[len(known) : len(known) + size]
+        if issued(known):
+            state = carried(state, known, PROCEDURES, truths)
+            assert digest(told(state)) == digest(told(State(list(known), PROCEDURES)))
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(acts, max_size=24), st.sampled_from(("phone-a", "phone-b", "office-1")), st.data())
+def test_the_next_event_is_the_same_by_either_way(history: Acts, device: str, data: Any) -> None:
+    events = play(history)
+    state = State(events, PROCEDURES)
+    heads = state.heads
+    seen = {name: data.draw(st.integers(0, heads[name])) for name in heads}
+    draft = {
+        "id": "new", "device": device, "opening": "o1", "seen": seen, "at": "2026-03-02T08:00",
+        "person": "p", "kind": "task.ticked", "body": {"step": "A", "task": "seen", "done": True},
+    }  # fmt: skip
+    assert state.ledger.next_event(draft) == new_event(events, draft)
+
+
+@settings(max_examples=2, deadline=None)
+@given(st.integers(0, 10**6))
+def test_a_real_door_carried_is_the_real_door(seed: int) -> None:
+    """The demo's procedure: struck, moved, put right, ticked back, signed anew."""
+    book = Book(openings()[0])
+    made = History(book.events[0], REAL, ["phone-a", "web-b"], f"carried-{seed}")
+    made.work(500)
+    truths: dict[str, bool] = {}
+    state = carried(None, made.events, REAL, truths)
+    told(state)
+    for _ in range(5):
+        made.again(len(made.events) + made.chance.randrange(1, 9))
+        made.sign(made.chance.choice(state.steps).key)
+        before = state
+        state = carried(state, made.events, REAL, truths)
+        assert state is before  # nothing was folded anew
+        assert digest(told(state)) == digest(told(State(made.events, REAL, dict(truths))))
+
+
+def test_every_kind_of_the_crew_is_carried() -> None:
+    for kind in ("reading.taken", "entry.struck", "task.ticked", "step.signed"):
+        assert kind in ALTERS
