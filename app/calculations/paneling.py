@@ -15,7 +15,7 @@ LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 def _drawing(given: Given) -> Drawing:
     panels = [_panel(i, row) for i, row in enumerate(given["panels"])]
-    sizes = ("frame_width", "jamb_face", "interlock_overlap")
+    sizes = ("frame_width", "jamb_face", "interlock_overlap", "pocket_depth")
     return Drawing(
         {
             "lock": given["lock"],
@@ -65,7 +65,16 @@ def _stack(drawing: Drawing, side: str) -> list[dict[str, Any]]:
     masses = [panel.mass for panel in stood]
     known = [mass for mass in masses if mass is not None]
     mass = sum(known) if stood and len(known) == len(stood) else None
-    return [{"panels": [panel.letter for panel in stood], "mass": mass}]
+    inside = moving.pocketed(drawing, side)
+    standing = [panel for panel in stood if not panel.pocketed]
+    return [
+        {
+            "panels": [panel.letter for panel in stood],
+            "mass": mass,
+            "depth": moving.deep(standing),
+            "pocket": moving.deep(inside),
+        }
+    ]
 
 
 def _glass(given: Given) -> Answer:
@@ -84,6 +93,8 @@ def _glass(given: Given) -> Answer:
 _STACK: tuple[Field, ...] = (
     some("panels", "text", "letters, LEFT to RIGHT"),
     one("mass", "mass", "what bears there; null where a panel's weight is not given"),
+    length("depth", "how deep the stack stands in the way"),
+    length("pocket", "how deep the pocket must be; 0 without one"),
 )
 
 CALCULATIONS = (
@@ -98,10 +109,11 @@ CALCULATIONS = (
             length("frame_width", "outside width of the frame"),
             length("jamb_face", "face width of a jamb"),
             maybe(length("interlock_overlap", "overlap at an interlock")),
+            maybe(length("pocket_depth", "depth of the pockets, where there are P panels")),
             group(
                 "panels",
                 "panels from the LEFT, seen from outside: A, B, C …",
-                choice("kind", "X slides, O is fixed", "X", "O"),
+                choice("kind", "X slides, O is fixed, P slides into a pocket", "X", "O", "P"),
                 one("track", "count", "its track"),
                 length("width", "its width"),
                 length("height", "its height"),

@@ -9,12 +9,13 @@ nanometres, so that nothing is lost on the way:
     {"number": "S-101", "revision": "B", "author": "...", "date": "2026-03-02",
      "door": "stacking", "lock": "left", "set_from": "outside", "rule": "simple",
      "panels": [{"letter": "A", "kind": "X", "track": 1, "width": "…", "height": "…",
-                 "lead": true, "mass": ""}],         left to right; kind X slides, O is fixed
+                 "lead": true, "mass": ""}],         left to right; see KINDS
      "lengths": {"frame_width": "4851400000", …},    see LENGTHS
      "counts": {"fixed_screws": "3", …},             see COUNTS
      "amounts": {"force_start": "…", …},             see AMOUNTS, in base units of measure.py
      "weeps": ["304800000", …],                      from the left end of the frame
      "shims": ["1587500", …],                        sizes that are in the box
+     "locks": ["914400000", …],                      up a jamb, from the foot of the frame
      "parts": [{"mark": "P-A", "what": "panel A", "count": 1, "step": "E"}],
      "limits": {"sill-total-room.most": "3175000"}}  a limit that the drawing sets
 
@@ -26,6 +27,8 @@ from app.core.errors import InputError
 from app.core.kinds import Any, Json
 from app.core.words import Msg
 
+# X slides, O is fixed, P slides into a pocket in the wall at the end that it opens to
+KINDS = ("X", "O", "P")
 # field, words for a person, a common value as a hint (never filled in)
 LENGTHS = (
     ("opening_width", "Rough opening, width", ""),
@@ -59,6 +62,9 @@ LENGTHS = (
     ("anchor_end", "First anchor from the corner", '6"'),
     ("anchor_spacing", "Anchors, greatest spacing", '16"'),
     ("anchor_clear", "Anchors kept clear of a weep, each side", '3"'),
+    ("lock_clear", "Anchors kept clear of a lock, each side", ""),
+    ("interlock_clear", "Anchors kept clear of an interlock or meeting stile, each side", ""),
+    ("pocket_depth", "Pocket in the wall, depth from the jamb", ""),
     ("hook_depth", "Lock hook in the strike, least", ""),
     ("joint_width_least", "Sealant joint, least width", '1/4"'),
     ("joint_width_most", "Sealant joint, greatest width", ""),
@@ -97,8 +103,13 @@ class Panel:
 
     @property
     def slides(self) -> bool:
-        """Return whether the panel moves (X); a fixed panel (O) does not."""
-        return self.kind == "X"
+        """Return whether the panel moves (X, P); a fixed panel (O) does not."""
+        return self.kind in ("X", "P")
+
+    @property
+    def pocketed(self) -> bool:
+        """Return whether the panel slides into a pocket in the wall (P)."""
+        return self.kind == "P"
 
 
 class Drawing:
@@ -157,6 +168,19 @@ class Drawing:
         return [int(text) for text in self.data.get("shims", [])]
 
     @property
+    def locks(self) -> "list[int]":
+        """Return how high up a jamb the locks are, from the foot of the frame, nanometres."""
+        return [int(text) for text in self.data.get("locks", [])]
+
+    def asks(self, field: str) -> bool:
+        """Return whether a door of these panels has any use for a field."""
+        if field == "pocket_depth":
+            return any(panel.pocketed for panel in self.panels)
+        if field == "fixed_screws":
+            return any(not panel.slides for panel in self.panels)
+        return True
+
+    @property
     def interlocks(self) -> "list[int]":
         """Return where two neighbours on different tracks overlap: middles, nanometres."""
         out = []
@@ -176,7 +200,7 @@ class Drawing:
 
     @property
     def configuration(self) -> str:
-        """Return the letters X and O, left to right as seen from outside."""
+        """Return the letters X, O and P, left to right as seen from outside."""
         return "".join([panel.kind for panel in self.panels])
 
     def panel(self, letter: str) -> Panel:

@@ -33,9 +33,21 @@ def plan(drawing: Drawing, speaker: Speaker, order: "list[str] | None" = None) -
 
     Errors: InputError 'panels-none', 'panel-unknown'.
     """
-    from app.core.pictures import panels
+    from app.core.pictures import plan as above
 
-    return panels.plan(drawing, speaker, order)
+    return above.plan(drawing, speaker, order)
+
+
+def stages(drawing: Drawing, speaker: Speaker) -> "list[Json]":
+    """Return a plan for each turn of setting: what stands, what goes in now, what is to come.
+
+    Errors: those of trade/setting.order(); whoever sets from the room sees it from there.
+    """
+    from app.core.pictures import plan as above
+    from app.core.trade.setting import order
+
+    turns = order(drawing)
+    return [above.stage(drawing, speaker, turns, at) for at in range(len(turns))]
 
 
 def sill_layout(

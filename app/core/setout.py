@@ -4,30 +4,37 @@ Plain data with Msgs that a page places and a Speaker says:
 
     {"sections": [{"id", "title": Msg, "heads": [Msg], "rows": [[cell, …], …],
                    "notes": [Msg], "cautions": [Msg]}],
-     "missing": [Msg], "questions": [Msg],
-     "sill": {"anchors": [nm, …], "supports": [nm, …]}}    for the picture of the sill
+     "missing": [Msg], "questions": [Msg], "unmeasured": [Msg],
+     "sill": {"anchors": [nm, …], "supports": [nm, …]},    for the picture of the sill
+     "amounts": [layout.book.Amount, …]}                   for the sum over a job
 
 A cell is a Msg, Len, Qty, list of them, int or text. Section ids: "order",
 "anchors", "bed", "supports", "materials"; one whose inputs the drawing leaves
 open is not there, and missing names every such input: nothing is guessed.
-questions: what the drawing says and cannot be, or does not add up.
+questions: what the drawing says and cannot be, or does not add up. unmeasured: readings
+that some of the material follows from and that are still to be taken.
 """
 
 from app.core.drawing import Drawing
 from app.core.kinds import Json
 from app.core.layout import anchors, materials, order, sill
-from app.core.layout.book import Book, Settings
+from app.core.layout.book import Amount, Book, Settings, Surveyed
+from app.core.words import Msg
 
-__all__ = ["Settings", "setout"]
+__all__ = ["Settings", "for_job", "setout"]
 
 
-def setout(drawing: Drawing, settings: "Settings | None" = None) -> Json:
+def setout(
+    drawing: Drawing, settings: "Settings | None" = None, surveyed: "Surveyed | None" = None
+) -> Json:
     """Return the set-out of one opening (see the top of this module).
+
+    surveyed: of layout/surveyed.py, where readings are there: they tell the shims.
 
     Errors: InputError 'waste-range', 'support-spacing' for settings that make no sense;
     what the drawing lacks is named in the result, never raised.
     """
-    book = Book(drawing, settings or Settings())
+    book = Book(drawing, settings or Settings(), surveyed)
     order.panel_order(book)
     anchors.anchor_plans(book)
     sill.sealant_bed(book)
@@ -37,5 +44,13 @@ def setout(drawing: Drawing, settings: "Settings | None" = None) -> Json:
         "sections": book.sections,
         "missing": book.missing,
         "questions": book.questions,
+        "unmeasured": book.surveyed.missing,
         "sill": {"anchors": book.sill_points, "supports": book.support_points},
+        "amounts": book.amounts,
     }
+
+
+def for_job(lists: "list[list[Amount]]", settings: "Settings | None" = None) -> Json:
+    """Return the section "materials" of a whole job from the amounts of its openings."""
+    note = Msg("All openings together, sealant added up before it is counted in containers.")
+    return materials.table(materials.added(lists), settings or Settings(), [note])

@@ -22,7 +22,7 @@ _PLAIN = (
     "order",
 )
 _GROUPS = ("lengths", "counts", "amounts")
-_LISTS = ("weeps", "shims")
+_LISTS = ("weeps", "shims", "locks")
 
 
 def drawing_json(data: Json) -> Json:
@@ -40,6 +40,8 @@ def drawing_json(data: Json) -> Json:
     for group in _GROUPS:
         made[group] = _group(data.get(group, {}), group)
     for name in _LISTS:
+        if name == "locks" and not data.get(name):
+            continue  # absent where the drawing names none, as in app/office/issue/reading.py
         made[name] = [_told(name, text, "length") for text in data.get(name, [])]
     made["parts"] = [_part(part) for part in data.get("parts", [])]
     made["limits"] = {name: _any(name, text) for name, text in data.get("limits", {}).items()}

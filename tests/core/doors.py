@@ -30,8 +30,14 @@ def data(tracks: "list[int]", kinds: str, leads: str, lock: str = "left", wide: 
         "set_from": "outside",
         "panels": panels,
         "lengths": lengths(width),
-        "counts": {"tracks": str(max(tracks)), "weep_count": "2", "sill_screws": "0"},
+        "counts": {
+            "tracks": str(max(tracks)),
+            "weep_count": "2",
+            "sill_screws": "0",
+            "fixed_screws": "3",
+        },
         "weeps": [str(20 * INCH), str((width - 20) * INCH)],
+        "locks": [str(40 * INCH)],
     }
 
 
@@ -49,6 +55,9 @@ def lengths(width: int) -> "dict[str, str]":
         "anchor_end": 6,
         "anchor_spacing": 16,
         "anchor_clear": 3,
+        "lock_clear": 3,
+        "interlock_clear": 1,
+        "joint_width_most": 1,
     }
     out = {field: str(size * INCH) for field, size in inches.items()}
     out["bead_width"] = out["bead_height"] = str(INCH // 2)

@@ -36,8 +36,8 @@ def test_every_section_of_a_complete_drawing():
     for part in made["sections"]:
         assert part["rows"] and all(len(row) == len(part["heads"]) for row in part["rows"])
     assert made["questions"] == []
-    # only the weights are not in this drawing
-    assert len(made["missing"]) == 4
+    # only the weights are not in this drawing; shims wait for the survey and the fit
+    assert len(made["missing"]) == 4 and len(made["unmeasured"]) == 2
     assert {row[4] for row in rows(made, "order")} == {"weigh it first"}
     assert IN.say(made["missing"][0]) == "Weight of panel A: read it on the label."
 
@@ -57,7 +57,10 @@ def test_order_with_weights_and_reasons():
     assert "approves no lift" in cautions
     assert "stand at the RIGHT end" in IN.say(section(out, "order")["notes"][0])
     both = said(section(setout(eight()), "order")["notes"])
-    assert len(both) == 2 and "LEFT" in both[0] and "RIGHT" in both[1]
+    # what bears and how deep it stands at either end, and the way that is left: 31 ft less 8
+    assert len(both) == 5 and "LEFT" in both[0] and "RIGHT" in both[2]
+    assert both[1] == "The stack at the LEFT end is 4 ft deep."
+    assert both[4].startswith("Open, 23 ft of way is left")
 
 
 def test_anchors_as_running_dimensions():

@@ -62,8 +62,11 @@ def test_what_stands_at_each_end():
     found = rollers_load.stacks(Drawing(made))
     assert (found["right"].letters, found["right"].mass) == (["A", "B", "C", "D"], 460 * KILOGRAM)
     assert found["left"].letters == [] and found["left"].mass == 0
-    words = Speaker(units="mm").say(rollers_load.about_stacks(Drawing(made)))
-    assert words == "Open, A, B, C, D stand at the RIGHT end: 460 kg bear there."
+    words = [Speaker(units="mm").say(one) for one in rollers_load.about_stacks(Drawing(made))]
+    assert words[0] == "Open, A, B, C, D stand at the RIGHT end: 460 kg bear there."
+    # one behind the other on four tracks, 48 in each; 190 in less two jambs of 2 in less 48 in
+    assert words[1] == "The stack at the RIGHT end is 1219 mm deep."
+    assert words[2] == "Open, 3505 mm of way is left, less handles and stops."
 
 
 def test_a_weight_that_nothing_gives_is_not_guessed():

@@ -5,6 +5,7 @@ from typing import Any
 from app.core.words import Speaker
 from app.office.issue import reading, shown
 from app.office.pages import field, summary_of
+from tests.pages.opening_samples import setout_parts
 from tests.pages.shapes import choice, form, page
 
 Json = dict[str, Any]
@@ -130,7 +131,8 @@ def job_context() -> Json:
 
     job = {"title": "Example Lane", "address": "12 Example Lane", "homeowner": "A. Sample"}
     openings = [opening("a", "open"), opening("b", "")]
-    return desk("Job", job=job, add="new.html", out="out.html", openings=openings)
+    ways = {"add": "new.html", "out": "out.html", "setout": "setout.html"}
+    return desk("Job", job=job, openings=openings, **ways)
 
 
 def items_context(**more: Any) -> Json:
@@ -165,6 +167,12 @@ def intake_context(state: str, **more: Any) -> Json:
     return context
 
 
+def job_setout_context() -> Json:
+    """The set-out of a whole job, to print."""
+    job = {"title": "Example Lane", "address": "12 Example Lane, Sampleton"}
+    return desk("Set-out of the job", job=job, **setout_parts())
+
+
 def desk_samples() -> dict[str, tuple[str, Json]]:
     """Every page of the desk in the states that it can show."""
     jobs = [{"href": "job.html", "title": "Example Lane", "address": "12 Example Lane"}]
@@ -190,6 +198,8 @@ def desk_samples() -> dict[str, tuple[str, Json]]:
         "jobs-none": ("office/jobs.html", desk("Jobs", find="", jobs=[], next=None)),
         "job-new": ("office/job_new.html", make),
         "job": ("office/job.html", job_context()),
+        "job-setout": ("office/setout.html", job_setout_context()),
+        "job-setout-none": ("office/setout.html", {**job_setout_context(), "parts": []}),
         "drawing-new": ("office/opening_form.html", drawing_form({})),
         "drawing-typed": ("office/opening_form.html", drawing_form(TYPED)),
         "drawing-refused": (

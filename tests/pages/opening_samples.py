@@ -117,6 +117,7 @@ def drawing_context() -> Json:
         "panels": panels,
         "weeps": ['6"', "4 ft", "8 ft", "12 ft", '15 ft 6"'],
         "shims": ['1/16"', '1/8"', '1/4"'],
+        "locks": ["3 ft"],
         "limits": [{"label": "Sill, room-side line, end to end", "words": 'at most 1/8"'}],
         "missing": 2,
         "query": "queries.html",
@@ -136,12 +137,15 @@ def setout_context() -> Json:
             "picture": None,
             "missing": [],
             "cautions": [],
+            "stages": [],
+            "lead": "",
         }
         found.update(more)
         return found
 
     return {
         "page": page("Set-out", "Steps"),
+        "job": "setout-job.html",
         "sections": [
             part(
                 "order",
@@ -153,12 +157,26 @@ def setout_context() -> Json:
                     ["2", "D", "Next track; its interlock hooks E."],
                 ],
                 picture=drawn.plan(),
+                stages=[
+                    {
+                        "id": str(turn),
+                        "title": f"{turn}. Panel, from outside",
+                        "says": ["Next track; its interlock hooks E."],
+                        "picture": picture,
+                    }
+                    for turn, picture in enumerate(drawn.stages(), 1)
+                ],
                 cautions=[
                     "A 212 lb panel is four people or cups and a "
                     "machine. Nobody stands on the glass side."
                 ],
             ),
-            part("anchors", "Anchors", missing=["Anchors kept clear of a weep, each side"]),
+            part(
+                "anchors",
+                "Anchors",
+                missing=["Anchors kept clear of a weep, each side"],
+                lead="The drawing does not give what this needs. Ask for:",
+            ),
             part(
                 "bed",
                 "Sealant under the sill",
@@ -167,4 +185,33 @@ def setout_context() -> Json:
                 rows=[["Room-side line", '15 ft 11"'], ["Cross lines", '31 of 4"']],
             ),
         ],
+    }
+
+
+def setout_parts() -> Json:
+    """The set-outs of a job's two openings, and the sum."""
+    parts = []
+    for letter, room in (("A", "Great room"), ("B", "Study")):
+        sections = setout_context()["sections"]
+        for section in sections:
+            section["id"] = f"{letter}-{section['id']}"
+        parts.append(
+            {"id": letter, "letter": letter, "room": room, "door": DOOR, "sections": sections}
+        )
+    total = {
+        **setout_context()["sections"][-1],
+        "id": "sum",
+        "title": "Materials of the whole job",
+        "lead": "The sum is not yet whole. Still open:",
+        "missing": ["Opening A: the drawing does not give “Sill pan, thickness”. Ask the office."],
+    }
+    return {"parts": parts, "sums": [total]}
+
+
+def setout_job_context() -> Json:
+    """The set-out of a whole job on the phone."""
+    return {
+        **setout_parts(),
+        "page": page("Set-out of the job", "Set-out"),
+        "address": "12 Example Lane, Sampleton",
     }

@@ -4,6 +4,7 @@ from app.core import drawings
 from app.core.drawing import Drawing
 from app.core.kinds import Json
 from app.core.words import Speaker
+from tests.core.doors import four
 
 INCH = 25_400_000
 SPEAKER = Speaker()
@@ -50,6 +51,11 @@ def elevation() -> Json:
 def plan() -> Json:
     """The tracks from above."""
     return drawings.plan(DOOR, SPEAKER)
+
+
+def stages() -> list[Json]:
+    """A plan at each turn of setting a door whose widths add up."""
+    return drawings.stages(four(), SPEAKER)
 
 
 def vial(tilt: int) -> Json:

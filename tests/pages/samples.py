@@ -12,7 +12,13 @@ from tests.pages.office_samples import (
     review_context,
     signin_context,
 )
-from tests.pages.opening_samples import drawing_context, groups, opening_context, setout_context
+from tests.pages.opening_samples import (
+    drawing_context,
+    groups,
+    opening_context,
+    setout_context,
+    setout_job_context,
+)
 from tests.pages.people_samples import people_samples
 from tests.pages.phone_samples import phone_samples
 from tests.pages.point_samples import entry, point_context, way
@@ -126,6 +132,7 @@ ALL: dict[str, tuple[str, Json]] = {
     "opening": ("field/opening.html", opening_context()),
     "drawing": ("field/drawing.html", drawing_context()),
     "setout": ("field/setout.html", setout_context()),
+    "setout-job": ("field/setout_job.html", setout_job_context()),
     "reading": ("field/reading.html", reading_context()),
     "reading-error": ("field/reading.html", reading_context("Say why it is struck.")),
     "parts": ("field/parts.html", parts_context()),

@@ -3,7 +3,8 @@
 from app.core.record.rests import ONLY_LIMITS
 from tests.tooling.sources import ROOT
 
-MAY_NAME = {"drawing.py", "rests.py"}  # where fields are listed, and this list itself
+# where fields are listed; this list itself; remedies and the set-out, which no sign-off rests on
+MAY_NAME = {"drawing.py", "rests.py", "sill_plan.py", "materials.py"}
 
 
 def test_nothing_in_the_core_asks_for_them_by_name() -> None:

@@ -20,6 +20,8 @@ MISSING = "missing"  # not measured, or not densely enough for the limit
 OUT = "out"
 VERDICTS = (WITHIN, UNREACHABLE, CLOSE, MISSING, OUT)
 
+SIXTY_FOURTH = 25400000 // 64  # nanometres
+
 
 class Place:
     """Where a reading is taken.
@@ -192,6 +194,11 @@ def worded(within: bool, ask: Ask, *roles: str) -> str:
 def size(nm: int) -> Len:
     """Return a length to be shown as a size."""
     return Len(nm)
+
+
+def thickness(nm: int) -> Len:
+    """Return a shim to be shown as fine as it is: thin ones come in 1/64 in too."""
+    return Len(nm, "size", None if nm % (2 * SIXTY_FOURTH) == 0 else SIXTY_FOURTH)
 
 
 def at(nm: int) -> Len:

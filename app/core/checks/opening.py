@@ -4,19 +4,21 @@ Offsets are distances from a plumb line inside the opening to the jamb: bigger i
 farther from the middle. Arithmetic: core/trade/opening.py.
 """
 
-from app.core.checks.base import MISSING, Ask, Outcome, Place, Spec, not_measured, size
+from app.core.checks.base import MISSING, Ask, Outcome, Place, Spec, not_measured, size, thickness
 from app.core.checks.compare import judged, reached, worst
 from app.core.kinds import Json
-from app.core.trade import opening
+from app.core.trade import opening, packing
 from app.core.units import half_up
 from app.core.words import Msg
 
 # left, right: `how: plumb`, places at the same heights (place.y) on both jambs.
 # widths: tape from jamb to jamb at those heights; one is enough, more are checked against each
 # other within the limit `agree`. The frame's width is the drawing's frame_width.
+# pieces: the most shims in one stack.
 FIT_SPEC = Spec(
     {"left": "length", "right": "length", "widths": "length"},
     {"least": "length", "most": "length", "agree": "length"},
+    {"pieces": "count"},
 )
 
 
@@ -147,7 +149,7 @@ def _set_in(ask: Ask, between: int) -> Outcome:
     verdict = worst([judged(-min(gaps), 1, -least, error), judged(max(gaps), 1, most, error)])
     return Outcome(
         reached(verdict, ask, "left", "right", "widths"),
-        [_room(found), Msg("Shims, frame in its best place: {list}.", list=_shims(found))],
+        [_room(found), Msg("Shims, frame in its best place: {list}.", list=_shims(found, ask))],
         _tight(found, least) + _loose(found, most),
         min(gaps),
         min(gaps),
@@ -179,12 +181,41 @@ def _room(found: _Set) -> Msg:
     )
 
 
-def _shims(found: _Set) -> "list[Msg]":
-    return [
-        Msg("{place}: {gap}", place=place.title, gap=size(gap))
-        for place, gap in found.gaps
-        if gap >= 0
-    ]
+def shim_packs(found: _Set, ask: Ask) -> "list[tuple[Place, int, tuple[int, ...] | None]]":
+    """Return (place, gap, shims of the box that fill it) where there is a gap to fill.
+
+    Never thicker than the gap: a shim that is forced in bows the jamb. None: the box makes
+    nothing that comes within its thinnest shim. Without a box it is the gap itself.
+    """
+    gaps = [(place, gap) for place, gap in found.gaps if gap >= 0]
+    pieces = ask.settings.get("pieces", packing.PIECES)
+    ladder = packing.Ladder(ask.drawing.shims, pieces, max([gap for _, gap in gaps] + [0]))
+    out = []
+    for place, gap in gaps:
+        made = ladder.make(gap, packing.DOWN)
+        out.append((place, gap, None if made is None else ladder.pieces(made)))
+    return out
+
+
+def shims_of(ask: Ask) -> "list[int] | None":
+    """Return every shim that the frame takes at its jambs; None before all is measured."""
+    if fit(ask).missing:
+        return None
+    found = _Set(ask, opening.middle_one([height.between for height in _heights(ask)]))
+    return [piece for _, _, pieces in shim_packs(found, ask) for piece in pieces or ()]
+
+
+def _shims(found: _Set, ask: Ask) -> "list[Msg]":
+    return [_shim(place, gap, pieces) for place, gap, pieces in shim_packs(found, ask)]
+
+
+def _shim(place: Place, gap: int, pieces: "tuple[int, ...] | None") -> Msg:
+    if pieces is None:
+        return Msg("{place}: {gap}, which the box does not make", place=place.title, gap=size(gap))
+    if not pieces or pieces == (gap,):
+        return Msg("{place}: {gap}", place=place.title, gap=size(gap))
+    shims = [thickness(piece) for piece in pieces]
+    return Msg("{place}: {gap} (shims {shims})", place=place.title, gap=size(gap), shims=shims)
 
 
 def _tight(found: _Set, least: int) -> "list[Msg]":

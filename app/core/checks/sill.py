@@ -32,21 +32,22 @@ from app.core.words import Msg
 # line: stations with x, both ends among them. other: the second line, so that the two are packed
 # together; side: which of the two `line` is ("room", unless said, or "weather"). heights: opening
 # heights with x, from which the room under the head is reckoned before packing is advised.
-# pieces: the most shims in one stack.
+# pieces: the most shims in one stack. fall: "set" where it is the top of the set sill, whose fall
+# the drawing bounds (sill_fall_least, sill_fall_most); else it is the substrate's (cross_fall).
 _LINE_ROLES = {"line": "length", "other": "length", "heights": "length"}
 LEVEL_RANGE_SPEC = Spec(
     _LINE_ROLES,
     {"most": "length"},
-    {"side": "text", "pieces": "count", "spacing": "length"},
-    ("other", "heights"),
+    {"side": "text", "pieces": "count", "spacing": "length", "fall": "text"},
+    ("other", "heights", "fall"),
 )
 # most, within any length `over`. spacing: stations farther apart than this cannot prove it
 # (`over` unless said).
 LEVEL_LOCAL_SPEC = Spec(
     _LINE_ROLES,
     {"most": "length"},
-    {"side": "text", "pieces": "count", "over": "length", "spacing": "length"},
-    ("other", "heights"),
+    {"side": "text", "pieces": "count", "over": "length", "spacing": "length", "fall": "text"},
+    ("other", "heights", "fall"),
 )
 CLOSING_ERROR_SPEC = Spec({"line": "length"}, {"most": "length"})
 # How near to a whole inch or foot a reading must jump to be asked back; a question, not a limit.
@@ -261,6 +262,18 @@ def _plan(ask: Ask) -> "Plan | None":
         return fall_plan(ask, room, weather) if room.complete and weather.complete else None
     line = Survey(ask, "line")
     return line_plan(ask, line) if line.complete else None
+
+
+def line_work(ask: Ask) -> "tuple[Plan, int] | None":
+    """Return the plan and the line's index in it; None before all is surveyed.
+
+    None too where the other line is still to be surveyed or the head's heights are missing.
+    """
+    line = Survey(ask, "line")
+    plan = line_plan(ask, line) if line.complete else None
+    if plan is None:
+        return None
+    return plan, [survey.role for survey in plan.surveys].index("line")
 
 
 def compare(ask: Ask) -> "list[Json]":

@@ -12,9 +12,6 @@ from app.core.kinds import Callable
 from app.core.trade import packing
 from app.core.trade.sill import cross_falls, worst_window
 
-# Shims in one stack when the procedure does not say; common practice, no source.
-PIECES = 4
-
 
 class Way:
     """One way to put a sill right: the work on each line, and what speaks for and against it."""
@@ -65,7 +62,7 @@ class Plan:
 
     def _ladder(self) -> packing.Ladder:
         lowest = min([min(line.lifted()) for line in self.lines])
-        pieces = self.ask.settings.get("pieces", PIECES)
+        pieces = self.ask.settings.get("pieces", packing.PIECES)
         return packing.Ladder(self.ask.drawing.shims, pieces, self.level - lowest)
 
     @property
@@ -193,6 +190,17 @@ def kept_fall(ask: Ask, surveys: "list[Survey]") -> int:
     """Return how far apart two levels are kept: target, else drawing, else as found."""
     if len(surveys) < 2:
         return 0
+    if ask.settings.get("fall") == "set":
+        return _set_fall(ask, surveys)
     target = ask.limits.get("target")
     drawn = ask.drawing.length("cross_fall") if target is None else target
     return packing.fall_kept(surveys[0].heights, surveys[1].heights, drawn)
+
+
+def _set_fall(ask: Ask, surveys: "list[Survey]") -> int:
+    """Return the fall of a set sill: as found, inside what the drawing asks for."""
+    found = packing.fall_kept(surveys[0].heights, surveys[1].heights, None)
+    least, most = ask.drawing.length("sill_fall_least"), ask.drawing.length("sill_fall_most")
+    if most is not None:
+        found = min(found, most)
+    return max(found, least or 0)

@@ -1,6 +1,6 @@
 """The plan for a sill in sentences: one verb, one place, one size."""
 
-from app.core.checks.base import Place
+from app.core.checks.base import Place, thickness
 from app.core.checks.sill_plan import Plan, Way
 from app.core.checks.sill_survey import Survey
 from app.core.kinds import Any, Json
@@ -10,7 +10,6 @@ from app.core.words import Len, Msg
 
 MILLILITRE = 10**21  # cubic nanometres
 CUBIC_INCH = 25400000**3
-THIRTY_SECOND = 793750
 
 
 def remedies(plan: Plan, roles: "list[str]") -> "list[Msg]":
@@ -51,7 +50,7 @@ def _why_not(plan: Plan, way: Way) -> "list[Msg]":
     return [
         Msg(
             "The thinnest shim in the box, {size}, is too thick here.",
-            size=_thickness(way.ladder.step),
+            size=thickness(way.ladder.step),
         )
     ]
 
@@ -174,16 +173,11 @@ def _does(place: Place, deviation: int, pack: "int | None", way: Way) -> Msg:
     words: dict[str, Any] = {"place": place.title, "off": Len(abs(deviation))}
     if deviation > 0:
         return Msg("{place}: {off} HIGH. Grind {size}.", size=words["off"], **words)
-    size = _thickness(pack or 0)
+    size = thickness(pack or 0)
     if way.kind == "fill":
         return Msg("{place}: {off} LOW. Fill {size}.", size=size, **words)
-    pieces = [_thickness(piece) for piece in way.ladder.pieces(pack or 0)]
+    pieces = [thickness(piece) for piece in way.ladder.pieces(pack or 0)]
     if len(pieces) < 2:
         return Msg("{place}: {off} LOW. Pack {size}.", size=size, **words)
     words["pieces"] = pieces
     return Msg("{place}: {off} LOW. Pack {size}. Shims: {pieces}.", size=size, **words)
-
-
-def _thickness(nm: int) -> Len:
-    """Return a shim to be shown as fine as it is: thin ones come in 1/64 in too."""
-    return Len(nm, "size", THIRTY_SECOND // 2 if nm % THIRTY_SECOND else None)

@@ -4,7 +4,7 @@ from app.core.drawing import title_of
 from app.core.errors import AppError
 from app.core.kinds import Any
 from app.core.layout.book import Book
-from app.core.trade import anchors
+from app.core.trade import anchors, moving
 from app.core.words import Msg
 
 
@@ -24,13 +24,14 @@ def anchor_plans(book: Book) -> None:
         return
     rows: list[list[Any]] = []
     notes: list[Msg] = []
+    high, wide = found["frame_height"], found["frame_width"]
     plans = [
-        (Msg("LEFT jamb, from the foot"), found["frame_height"]),
-        (Msg("RIGHT jamb, from the foot"), found["frame_height"]),
-        (Msg("Head, from the LEFT end, you outside"), found["frame_width"]),
+        (Msg("LEFT jamb, from the foot"), high, _beside_locks(book, "left", notes)),
+        (Msg("RIGHT jamb, from the foot"), high, _beside_locks(book, "right", notes)),
+        (Msg("Head, from the LEFT end, you outside"), wide, _beside_interlocks(book, notes)),
     ]
-    for title, length in plans:
-        book.anchor_count += len(_member(book, title, length, [], rows, notes))
+    for title, length, zones in plans:
+        book.anchor_count += len(_member(book, title, length, zones, rows, notes))
     _counted(book, drawing.count("frame_anchors"), book.anchor_count, "frame_anchors")
     _sill_screws(book, found, screws, rows, notes)
     heads = [Msg("Member"), Msg("Anchors"), Msg("Running dimensions")]
@@ -66,9 +67,44 @@ def _sill_screws(
     if clear is None:
         return
     zones = [anchors.Zone(at, clear["anchor_clear"], Msg("a weep")) for at in book.drawing.weeps]
+    zones.extend(_beside_interlocks(book, notes))
     title = Msg("Sill, from the LEFT end, you outside")
     book.sill_points = _member(book, title, found["frame_width"], zones, rows, notes)
     _counted(book, screws, len(book.sill_points), "sill_screws")
+
+
+def _beside_locks(book: Book, side: str, notes: "list[Msg]") -> "list[anchors.Zone]":
+    """Return the places that one jamb's anchors keep clear of; silence of the drawing is said."""
+    drawing = book.drawing
+    if side not in moving.lock_jambs(drawing):
+        return []
+    if not drawing.locks:
+        book.asks(Msg("Locks, from the foot of the frame up the jamb"))
+    clear = book.need("lock_clear")
+    if clear is None or not drawing.locks:
+        _said_once(notes, Msg("The jambs' anchors are not yet kept clear of locks: see above."))
+        return []
+    return [anchors.Zone(at, clear["lock_clear"], Msg("a lock")) for at in drawing.locks]
+
+
+def _beside_interlocks(book: Book, notes: "list[Msg]") -> "list[anchors.Zone]":
+    """Return the places of interlocks and meeting stiles that head and sill keep clear of."""
+    drawing = book.drawing
+    places = drawing.interlocks + drawing.meetings
+    if not places:
+        return []
+    clear = book.need("interlock_clear")
+    if clear is None:
+        words = Msg("The anchors of head and sill are not yet kept clear of interlocks: see above.")
+        _said_once(notes, words)
+        return []
+    what = Msg("an interlock")
+    return [anchors.Zone(at, clear["interlock_clear"], what) for at in places]
+
+
+def _said_once(notes: "list[Msg]", words: Msg) -> None:
+    if words not in notes:
+        notes.append(words)
 
 
 def _member(

@@ -7,6 +7,7 @@ from app.core.trade import bed
 from app.core.words import Msg
 
 INCH = 25400000
+SILENT = ("drawing-silent", "weeps-unknown", "set-from-unknown")  # codes of what is only left open
 
 
 class Settings:
@@ -20,11 +21,44 @@ class Settings:
         self.supports = supports
 
 
+class Surveyed:
+    """What the readings tell about material; before any: nothing, and what is to be measured.
+
+    shims: {thickness: count}. compound: nm³ to fill the sill instead of packing it; 0 for none.
+    """
+
+    def __init__(self) -> None:
+        self.shims: dict[int, int] = {}
+        self.compound = 0
+        self.missing: list[Msg] = [
+            Msg("Shims under the sill: survey both lines of the sill."),
+            Msg("Shims behind the jambs: measure widths and both jambs from plumb."),
+        ]
+
+
+class Amount:
+    """So much of one material, to be added up over openings.
+
+    id:   the same for what may be added up: "anchors", "rod-9525000".
+    kind: "count", "length" (nanometres), "sealant" (nm³ in place, sold in containers)
+          or "compound" (nm³).
+    """
+
+    def __init__(self, id: str, title: Msg, kind: str, value: int) -> None:
+        self.id = id
+        self.title = title
+        self.kind = kind
+        self.value = value
+
+
 class Book:
     """Collects the sections, and what the parts find for one another."""
 
-    def __init__(self, drawing: Drawing, settings: Settings) -> None:
+    def __init__(
+        self, drawing: Drawing, settings: Settings, surveyed: "Surveyed | None" = None
+    ) -> None:
         self.drawing = drawing
+        self.surveyed = surveyed or Surveyed()
         self.settings = settings
         self.sections: list[Json] = []
         self.missing: list[Msg] = []
@@ -32,6 +66,7 @@ class Book:
         self.bed: bed.Bed | None = None
         self.sill_points: list[int] = []
         self.anchor_count = 0
+        self.amounts: list[Amount] = []
         self.support_points: list[int] = []
 
     def need(self, *fields: str) -> "dict[str, int] | None":
@@ -46,10 +81,16 @@ class Book:
 
     def lacks(self, error: AppError) -> None:
         """Note an error: an open value as missing, anything else as a question."""
-        silent = error.code in ("drawing-silent", "weeps-unknown", "set-from-unknown")
+        silent = error.code in SILENT
         into = self.missing if silent else self.questions
         if error.message not in into:
             into.append(error.message)
+
+    def asks(self, title: Msg) -> None:
+        """Note something that the drawing leaves open and that is no field of lengths."""
+        text = Msg("The drawing does not give “{what}”. Ask the office.", what=title)
+        if text not in self.missing:
+            self.missing.append(text)
 
     def add(
         self,
@@ -61,16 +102,26 @@ class Book:
         cautions: "list[Msg]",
     ) -> None:
         """Add a section."""
-        self.sections.append(
-            {
-                "id": id,
-                "title": title,
-                "heads": heads,
-                "rows": rows,
-                "notes": notes,
-                "cautions": cautions,
-            }
-        )
+        self.sections.append(section(id, title, heads, rows, notes, cautions))
+
+
+def section(
+    id: str,
+    title: Msg,
+    heads: "list[Msg]",
+    rows: "list[list[Any]]",
+    notes: "list[Msg]",
+    cautions: "list[Msg]",
+) -> Json:
+    """Return a section of a set-out; see setout.py."""
+    return {
+        "id": id,
+        "title": title,
+        "heads": heads,
+        "rows": rows,
+        "notes": notes,
+        "cautions": cautions,
+    }
 
 
 def sentences(parts: "list[Msg]") -> Msg:

@@ -1,44 +1,88 @@
-"""The section "materials": what to load for the opening, as far as it is known."""
+"""The section "materials": what to load for an opening, and for all openings of a job."""
 
-from app.core.kinds import Any
-from app.core.layout.book import Book
-from app.core.trade import bed, sealant
+from app.core.drawing import title_of
+from app.core.errors import AppError
+from app.core.kinds import Any, Json
+from app.core.layout.book import Amount, Book, Settings, section
+from app.core.order import sort_by
+from app.core.trade import joint, sealant
 from app.core.trade.anchors import ceil_div
+from app.core.trade.packing import CUBIC_LITRE
 from app.core.words import Len, Msg
+
+# Rows stand in this order, whatever the door; the part of an id before "-" counts.
+ORDER = (
+    "bed",
+    "joint",
+    "rod",
+    "supports",
+    "anchors",
+    "screws",
+    "fixed",
+    "shim",
+    "compound",
+    "pan",
+    "pour",
+    "force",
+)
 
 
 def materials(book: Book) -> None:
     """What to load for this opening, as far as it is known."""
-    drawing = book.drawing
+    _under_the_sill(book)
+    _fasteners(book)
+    _joint(book)
+    _shims(book)
+    _tests(book)
+    if book.amounts:
+        book.sections.append(table(book.amounts, book.settings, _notes(book)))
+
+
+def table(amounts: "list[Amount]", settings: Settings, notes: "list[Msg]") -> Json:
+    """Return the section of these amounts, sealant with waste."""
     rows: list[list[Any]] = []
-    if book.bed is not None:
-        rows.extend(_sealant_rows(book, book.bed))
-    if book.support_points:
-        rows.append([Msg("Rigid supports, places in all"), len(book.support_points)])
-    if book.anchor_count:
-        rows.append([Msg("Anchors for jambs and head"), book.anchor_count])
-    if book.sill_points:
-        rows.append([Msg("Sill screws"), len(book.sill_points)])
-    fixed = len([panel for panel in drawing.panels if not panel.slides])
-    screws = drawing.count("fixed_screws")
-    if fixed and screws is not None:
-        rows.append([Msg("Screws for fixed panels"), fixed * screws])
-    width, height = drawing.length("frame_width"), drawing.length("frame_height")
-    if width is not None and height is not None:
-        rows.append([Msg("Joint to seal at jambs and head"), Len(2 * height + width, "place")])
-    notes = [
-        Msg("Shims by thickness follow from the survey and the fit of the frame."),
-        Msg("Waste {percent} %: a company setting.", percent=book.settings.waste),
-    ]
-    if rows:
-        heads = [Msg("Material"), Msg("Amount")]
-        book.add("materials", Msg("Materials"), heads, rows, notes, [])
+    for amount in sort_by(amounts, _place):
+        rows.extend(_rows(amount, settings))
+    waste = Msg("Waste {percent} %: a company setting.", percent=settings.waste)
+    heads = [Msg("Material"), Msg("Amount")]
+    return section("materials", Msg("Materials"), heads, rows, notes + [waste], [])
 
 
-def _sealant_rows(book: Book, laid: bed.Bed) -> "list[list[Any]]":
-    """Return the sealant of the bed with waste: as a volume, then in each size it is sold in."""
-    volume = sealant.with_waste(laid.volume, book.settings.waste)
-    rows: list[list[Any]] = [[Msg("Sealant for the bed, with waste"), _volume(volume)]]
+def added(lists: "list[list[Amount]]") -> "list[Amount]":
+    """Return the sum of the amounts of several openings: what has one id is added up.
+
+    Example: added([[Amount("pan", T, "count", 1)], [Amount("pan", T, "count", 2)]])[0].value -> 3
+    """
+    sums: dict[str, Amount] = {}
+    for amounts in lists:
+        for one in amounts:
+            before = sums[one.id].value if one.id in sums else 0
+            sums[one.id] = Amount(one.id, one.title, one.kind, before + one.value)
+    return [sums[id] for id in sort_by(list(sums), lambda id: id)]
+
+
+def _place(amount: Amount) -> "tuple[int, int, str]":
+    """Return where a row stands; thin shims and rods before thick ones."""
+    kind, _dash, thick = amount.id.partition("-")
+    return ORDER.index(kind), int(thick or 0), amount.id
+
+
+def _rows(amount: Amount, settings: Settings) -> "list[list[Any]]":
+    if amount.kind == "length":
+        return [[amount.title, Len(amount.value, "place")]]
+    if amount.kind == "compound":
+        litres = ceil_div(amount.value * 10, CUBIC_LITRE)
+        text = Msg("{litres} L", litres=str(litres // 10) + "." + str(litres % 10))
+        return [[amount.title, text]]
+    if amount.kind == "sealant":
+        return _sealant_rows(amount, settings)
+    return [[amount.title, amount.value]]
+
+
+def _sealant_rows(amount: Amount, settings: Settings) -> "list[list[Any]]":
+    """Return sealant with waste: as a volume, then in each size it is sold in."""
+    volume = sealant.with_waste(amount.value, settings.waste)
+    rows: list[list[Any]] = [[amount.title, _volume(volume)]]
     return rows + [
         [Msg("or all of it as {container}", container=one.title), sealant.count(volume, one)]
         for one in sealant.containers()
@@ -51,3 +95,78 @@ def _volume(volume: int) -> Msg:
         ml=ceil_div(volume, sealant.MILLILITRE),
         ounces=ceil_div(volume, sealant.FLUID_OUNCE),
     )
+
+
+def _under_the_sill(book: Book) -> None:
+    if book.bed is not None:
+        title = Msg("Sealant for the bed, with waste")
+        book.amounts.append(Amount("bed", title, "sealant", book.bed.volume))
+    _count(book, "supports", Msg("Rigid supports, places in all"), len(book.support_points))
+
+
+def _fasteners(book: Book) -> None:
+    _count(book, "anchors", Msg("Anchors for jambs and head"), book.anchor_count)
+    _count(book, "screws", Msg("Sill screws"), len(book.sill_points))
+    fixed = len([panel for panel in book.drawing.panels if not panel.slides])
+    screws = book.drawing.count("fixed_screws")
+    if fixed and screws is None:
+        book.asks(Msg(title_of("fixed_screws")))
+    _count(book, "fixed", Msg("Screws for fixed panels"), fixed * (screws or 0))
+
+
+def _count(book: Book, id: str, title: Msg, value: int) -> None:
+    if value:
+        book.amounts.append(Amount(id, title, "count", value))
+
+
+def _joint(book: Book) -> None:
+    """Sealant and backer rod around jambs and head, for the widest joint that is drawn."""
+    found = book.need("frame_width", "frame_height", "joint_width_most")
+    if found is None:
+        return
+    wide = found["joint_width_most"]
+    run = 2 * found["frame_height"] + found["frame_width"]
+    try:
+        volume = run * sealant.rectangle(wide, joint.depth(wide))
+        thick = joint.rod(wide)
+    except AppError as error:
+        book.lacks(error)
+        return
+    title = Msg("Sealant for jambs and head, joint {width} wide, with waste", width=Len(wide))
+    book.amounts.append(Amount("joint-" + str(wide), title, "sealant", volume))
+    rod = Msg("Backer rod for jambs and head, {size} thick", size=Len(thick))
+    book.amounts.append(Amount("rod-" + str(thick), rod, "length", run))
+
+
+def _shims(book: Book) -> None:
+    """Shims and compound, as far as survey and fit tell."""
+    found = book.surveyed
+    for size in sort_by(list(found.shims), lambda size: size):
+        words = Msg("Shims, {size}", size=Len(size, "size", 396875))
+        book.amounts.append(Amount("shim-" + str(size), words, "count", found.shims[size]))
+    if found.compound:
+        words = Msg("Compound, where the sill is filled instead of packed, without waste")
+        book.amounts.append(Amount("compound", words, "compound", found.compound))
+
+
+def _tests(book: Book) -> None:
+    """What the crew tries out: its own workmanship checks, no test to a standard."""
+    if book.drawing.panels:
+        _count(book, "pan", Msg("Pans to flood, or to pour where they are not made for it"), 1)
+    if book.bed is not None:
+        _count(book, "pour", Msg("Pours, one at each bay of the sill"), len(book.bed.bays))
+    sliding = len([panel for panel in book.drawing.panels if panel.slides])
+    _count(book, "force", Msg("Panels to pull with the force gauge, both ways"), sliding)
+
+
+def _notes(book: Book) -> "list[Msg]":
+    return [
+        Msg(
+            "The joint is taken as wide as the drawing allows: measure it before rod and sealant "
+            "are opened."
+        ),
+        Msg(
+            "Pouring and flooding are the crew's own checks. A pressure test is its agency's: the "
+            "label or the contract gives the pressure."
+        ),
+    ]

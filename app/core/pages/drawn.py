@@ -34,6 +34,7 @@ def get(request: Request) -> Page:
         "panels": [_panel(request, state, letter) for letter in _letters(state)],
         "weeps": [request.say(Len(at, "place")) for at in state.drawing.weeps],
         "shims": [request.say(Len(size)) for size in state.drawing.shims],
+        "locks": [request.say(Len(at, "place")) for at in state.drawing.locks],
         "limits": _limits(request, state),
         "missing": sum([len([f for f in group["facts"] if not f["given"]]) for group in groups]),
         "query": common.path_of(id, "queries"),
@@ -60,20 +61,17 @@ def _letters(state: State) -> "list[str]":
     return [panel.letter for panel in state.drawing.panels]
 
 
-def _has_fixed(state: State) -> bool:
-    return any([not panel.slides for panel in state.drawing.panels])
-
-
 def _groups(request: Request, state: State) -> "list[Json]":
     drawing = state.drawing
     sizes = [
         common.fact(request.say(Msg(title)), size_text(request, drawing.length(field)), hint)
         for field, title, hint in LENGTHS
+        if drawing.asks(field)
     ]
     counts = [
         common.fact(request.say(Msg(title)), _count(drawing.count(field)))
         for field, title in COUNTS
-        if field != "fixed_screws" or _has_fixed(state)
+        if drawing.asks(field)
     ]
     amounts = [
         common.fact(request.say(Msg(title)), _amount(request, state, field, quantity))
@@ -121,12 +119,15 @@ def _amount(request: Request, state: State, field: str, quantity: str) -> str:
     return "" if value is None else request.say(Qty(quantity, value))
 
 
+_KIND_WORDS = {"X": Msg("slides"), "P": Msg("slides into a pocket")}
+
+
 def _panel(request: Request, state: State, letter: str) -> Json:
     panel = state.drawing.panel(letter)
     return {
         "letter": letter,
         "kind": panel.kind,
-        "kind_text": request.say(Msg("slides") if panel.slides else Msg("fixed")),
+        "kind_text": request.say(_KIND_WORDS.get(panel.kind, Msg("fixed"))),
         "lead": panel.lead,
         "track": str(panel.track),
         "width": size_text(request, panel.width),

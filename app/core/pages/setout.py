@@ -1,45 +1,105 @@
-"""/field/o/ID/setout: what can be worked out before work starts."""
+"""/field/o/ID/setout: what can be worked out before work starts; and the same for a whole job."""
 
 from app.core import drawings, setout
+from app.core.drawing import Drawing
 from app.core.errors import AppError
 from app.core.kinds import Json
+from app.core.layout.surveyed import surveyed
 from app.core.pages import common
 from app.core.pages.request import Page, Request
 from app.core.record.state import State, setting_letters
-from app.core.trade import bed
-from app.core.words import Msg
+from app.core.trade import bed, setting
+from app.core.words import Msg, Speaker
 
 
 def get(request: Request) -> Page:
     """Return the set-out of an opening: its sections, and what the drawing leaves open."""
+    if request.parts[3:] == ["job"]:
+        from app.core.pages import setout_job
+
+        return setout_job.get(request)
     id = request.parts[1]
     opening = request.opening(id)
-    state = request.state(id)
-    found = setout.setout(state.drawing)
+    _found, sections = worked_out(request.state(id), request.speaker)
     back = common.link(common.path_of(id), request.say(Msg("Opening")))
-    sections = [_section(request, state, section, found["sill"]) for section in found["sections"]]
-    for kind, title, sentences in (
-        ("missing", Msg("Missing from the drawing"), found["missing"]),
-        ("questions", Msg("To be questioned on the drawing"), found["questions"]),
-    ):
-        if sentences:
-            open_ones = [request.say(sentence) for sentence in sentences]
-            sections.insert(0, _block(kind, request.say(title), missing=open_ones))
     page = common.frame(request, request.say(Msg("Set-out")), opening, back)
-    return Page("field/setout.html", {"page": page, "sections": sections})
+    job = common.path_of(id, "setout", "job") if request.path.startswith("/field") else ""
+    return Page("field/setout.html", {"page": page, "sections": sections, "job": job})
 
 
-def _section(request: Request, state: State, section: Json, sill: Json) -> Json:
-    out = _block(
+def worked_out(state: State, speaker: Speaker) -> "tuple[Json, list[Json]]":
+    """Return the set-out of an opening (core/setout.py), and its sections for the template."""
+    found = setout.setout(state.drawing, surveyed=surveyed(state))
+    sections = [_section(speaker, state, section, found["sill"]) for section in found["sections"]]
+    for kind, title, lead in _OPEN:
+        if found[kind]:
+            open_ones = [speaker.say(sentence) for sentence in found[kind]]
+            block = _block(kind, speaker.say(title), missing=open_ones)
+            block["lead"] = speaker.say(lead)
+            sections.insert(0, block)
+    return found, sections
+
+
+_OPEN = (
+    (
+        "unmeasured",
+        Msg("Still to measure"),
+        Msg("Some of the material follows from readings that are still to be taken:"),
+    ),
+    (
+        "missing",
+        Msg("Missing from the drawing"),
+        Msg("The drawing does not give what this needs. Ask for:"),
+    ),
+    (
+        "questions",
+        Msg("To be questioned on the drawing"),
+        Msg("What is drawn cannot be, or does not add up. Ask the office:"),
+    ),
+)
+
+
+def in_words(section: Json, speaker: Speaker) -> Json:
+    """Return a section of core/setout.py for the template, without a picture."""
+    return _block(
         section["id"],
-        request.say(section["title"]),
-        says=[request.say(note) for note in section["notes"]],
-        heads=[request.say(head) for head in section["heads"]],
-        rows=[[request.say(cell) for cell in row] for row in section["rows"]],
-        cautions=[request.say(caution) for caution in section["cautions"]],
+        speaker.say(section["title"]),
+        says=[speaker.say(note) for note in section["notes"]],
+        heads=[speaker.say(head) for head in section["heads"]],
+        rows=[[speaker.say(cell) for cell in row] for row in section["rows"]],
+        cautions=[speaker.say(caution) for caution in section["cautions"]],
     )
-    out["picture"] = _picture(request, state, section["id"], sill)
+
+
+def _section(speaker: Speaker, state: State, section: Json, sill: Json) -> Json:
+    out = in_words(section, speaker)
+    out["picture"] = _picture(speaker, state, section["id"], sill)
+    if section["id"] == "order":
+        out["stages"] = _stages(speaker, state.drawing)
     return out
+
+
+def _stages(speaker: Speaker, drawing: Drawing) -> "list[Json]":
+    """Return for each turn of setting: what goes in, why now, and the tracks as they stand."""
+    room = drawing.data.get("set_from") == "room"
+    side = Msg("the room side") if room else Msg("outside")
+    pictures = drawings.stages(drawing, speaker)
+    return [
+        {
+            "id": str(turn.number),
+            "title": speaker.say(
+                Msg(
+                    "{number}. Panel {letter}, from {side}",
+                    number=turn.number,
+                    letter=turn.panel.letter,
+                    side=side,
+                )
+            ),
+            "says": [speaker.say(reason) for reason in turn.reasons],
+            "picture": picture,
+        }
+        for turn, picture in zip(setting.order(drawing), pictures)
+    ]
 
 
 def _block(
@@ -58,19 +118,21 @@ def _block(
         "heads": heads or [],
         "rows": rows or [],
         "picture": None,
+        "stages": [],
+        "lead": "",
         "missing": missing or [],
         "cautions": cautions or [],
     }
 
 
-def _picture(request: Request, state: State, id: str, sill: Json) -> "Json | None":
+def _picture(speaker: Speaker, state: State, id: str, sill: Json) -> "Json | None":
     try:
         if id == "order":
             letters = setting_letters(state.drawing)
-            return drawings.plan(state.drawing, request.speaker, letters)
+            return drawings.plan(state.drawing, speaker, letters)
         if id == "bed":
             laid = bed.of_drawing(state.drawing)
-            return drawings.sill_layout(laid, request.speaker, sill["anchors"], sill["supports"])
+            return drawings.sill_layout(laid, speaker, sill["anchors"], sill["supports"])
     except AppError:
         return None  # the section's own words say what is missing
     return None

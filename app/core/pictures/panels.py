@@ -1,4 +1,4 @@
-"""Pictures of the panels: the elevation from outside, and the plan."""
+"""The elevation of a door from outside; the plan is in plan.py."""
 
 from app.core.drawing import Drawing, Panel
 from app.core.errors import InputError
@@ -27,38 +27,10 @@ def elevation(drawing: Drawing, speaker: Speaker) -> Json:
     canvas.line(sheet.x(sheet.end), y, sheet.x(sheet.end), y + 6, "p-rule")
     y = canvas.row(y + 6, edges)
     y = _whole_size(sheet, y)
-    y = canvas.lines(y, Msg("X slides, O is fixed."))
+    pocketed = any([panel.pocketed for panel in drawing.panels])
+    kinds = Msg("X slides, O is fixed, P slides into a pocket in the wall.")
+    y = canvas.lines(y, kinds if pocketed else Msg("X slides, O is fixed."))
     return canvas.picture(y + 5, Msg("Elevation"), _elevation_in_words(drawing))
-
-
-def plan(drawing: Drawing, speaker: Speaker, order: "list[str] | None" = None) -> Json:
-    """Return the tracks seen from above, the panels closed, and when each is set.
-
-    order: letters in the order of setting; its numbers stand on the crew's side.
-    """
-    sheet = Sheet(drawing, Canvas(speaker))
-    sheet.left, sheet.wide = LEFT, ROOM
-    canvas = sheet.canvas
-    from_room = drawing.data.get("set_from") == "room"
-    y = canvas.lines(1, _side_words(Msg("ROOM"), bool(order) and from_room), "p-strong") + 6
-    if order and from_room:
-        y = _numbers(sheet, order, y)
-    tracks = sort_by(drawing.panels, lambda panel: panel.track)[-1].track
-    top = y
-    for track in range(1, tracks + 1):
-        canvas.text(12, y + 17, track, "p-dim")
-        canvas.line(LEFT, y + 12, LEFT + ROOM, y + 12, "p-track")
-        y += 25
-    for panel in drawing.panels:
-        _leaf(sheet, panel, top + 25 * (panel.track - 1))
-    for x in (LEFT - 8, LEFT + ROOM):
-        canvas.rect(x, top - 2, 8, y - top + 2, "p-wall")
-    if order and not from_room:
-        y = _numbers(sheet, order, y + 4)
-    outside = _side_words(Msg("OUTSIDE"), bool(order) and not from_room)
-    y = canvas.lines(y + 1, outside, "p-strong")
-    y = canvas.lines(y, Msg("Track 1 is nearest the room. A dashed panel is fixed."))
-    return canvas.picture(y + 5, Msg("Plan"), _plan_in_words(drawing, order))
 
 
 class Sheet:
@@ -155,27 +127,6 @@ def _lock_words(drawing: Drawing, lead: Panel) -> Msg:
     return Msg("Lock at the RIGHT jamb, panel {letter}", letter=lead.letter)
 
 
-def _leaf(sheet: Sheet, panel: Panel, y: int) -> None:
-    x, end = sheet.x(panel.left), sheet.x(panel.right)
-    style = "p-leaf" if panel.slides else "p-fixed"
-    sheet.canvas.rect(x, y + 2, end - x, 20, style)
-    sheet.canvas.text(sheet.middle(panel), y + 17, panel.letter, "p-strong")
-
-
-def _numbers(sheet: Sheet, order: "list[str]", y: int) -> int:
-    for number, letter in enumerate(order):
-        x = sheet.middle(sheet.drawing.panel(letter))
-        sheet.canvas.circle(x, y + 11, 10, "p-number")
-        sheet.canvas.text(x, y + 16, number + 1, "p-strong")
-    return y + 26
-
-
-def _side_words(side: Msg, crew: bool) -> Msg:
-    if crew:
-        return Msg("{side}: the crew sets from here, in this order", side=side)
-    return side
-
-
 def _elevation_in_words(drawing: Drawing) -> Msg:
     return Msg(
         "The door seen from outside, from the left: {panels}.",
@@ -185,22 +136,11 @@ def _elevation_in_words(drawing: Drawing) -> Msg:
 
 def _in_words(drawing: Drawing, panel: Panel) -> Msg:
     way = _way(drawing, panel)
+    if panel.pocketed and way:
+        end = Msg("LEFT") if way == "left" else Msg("RIGHT")
+        return Msg("{letter} slides into the pocket at the {end}", letter=panel.letter, end=end)
     if way == "left":
         return Msg("{letter} slides to the left", letter=clean(panel.letter))
     if way == "right":
         return Msg("{letter} slides to the right", letter=clean(panel.letter))
     return Msg("{letter} is fixed", letter=clean(panel.letter))
-
-
-def _plan_in_words(drawing: Drawing, order: "list[str] | None") -> Msg:
-    places = [
-        Msg("{letter} on track {track}", letter=clean(panel.letter), track=panel.track)
-        for panel in drawing.panels
-    ]
-    if not order:
-        return Msg("The tracks from above, from the left: {places}.", places=places)
-    return Msg(
-        "The tracks from above, from the left: {places}. Set in the order {order}.",
-        places=places,
-        order=order,
-    )

@@ -28,6 +28,14 @@ def active(drawing: Drawing) -> "Panel | None":
     return None
 
 
+def lock_jambs(drawing: Drawing) -> "list[str]":
+    """Return the jambs that a lead locks at: "left", "right", both, or none where two meet."""
+    if meeting(drawing):
+        return []
+    ends = (("left", drawing.panels[:1]), ("right", drawing.panels[-1:]))
+    return [side for side, found in ends if found and found[0].lead]
+
+
 def opens_to(drawing: Drawing) -> "list[str]":
     """Return for each panel, left to right, which end it stacks at: "left", "right" or "".
 
@@ -50,9 +58,14 @@ def opens_to(drawing: Drawing) -> "list[str]":
 def room_on_track(drawing: Drawing, panel: Panel) -> "tuple[int, int]":
     """Return how far a panel can move to the left and to the right, alone, nanometres.
 
-    Up to the next panel on its track, or to the jambs' end of the row.
+    Up to the next panel on its track, or to the jambs' end of the row; a pocketed one on into
+    its pocket (as far as it is wide, where the pocket's depth is not drawn).
     """
     low, high = drawing.panels[0].left, drawing.panels[-1].right
+    if panel.pocketed:
+        reach = drawing.length("pocket_depth") or panel.width
+        left = end_of(drawing, panel) == "left"
+        low, high = (low - reach, high) if left else (low, high + reach)
     for other in drawing.panels:
         if other is panel or other.track != panel.track:
             continue
@@ -74,6 +87,45 @@ def stacks(drawing: Drawing) -> "dict[str, list[Panel]]":
         near = "left" if (panel.left + panel.right) // 2 < middle else "right"
         out[way or near].append(panel)
     return out
+
+
+def end_of(drawing: Drawing, panel: Panel) -> str:
+    """Return the end that a panel opens to: "left", "right", or "" for a fixed one."""
+    for other, way in zip(drawing.panels, opens_to(drawing)):
+        if other is panel:
+            return way
+    return ""
+
+
+def pocketed(drawing: Drawing, side: str) -> "list[Panel]":
+    """Return the panels that slide into the pocket at one end, left to right."""
+    return [panel for panel in drawing.panels if panel.pocketed and end_of(drawing, panel) == side]
+
+
+def deep(panels: "list[Panel]") -> int:
+    """Return how deep panels stand when they are pushed together: the track that holds most.
+
+    Units:   nanometres along the sill. Panels on one track stand one behind the other, those on
+             different tracks beside each other. Handles and stops take more.
+    Source:  geometry.
+    Example: deep([]) -> 0
+    """
+    tracks: dict[int, int] = {}
+    for panel in panels:
+        tracks[panel.track] = tracks.get(panel.track, 0) + panel.width
+    return max([0] + [tracks[track] for track in tracks])
+
+
+def clear_way(drawing: Drawing) -> int:
+    """Return the way through with everything open: what the stacks at both ends leave.
+
+    Pocketed panels are out of the way. Handles and stops take more.
+    """
+    taken = [
+        deep([panel for panel in stacks(drawing)[side] if not panel.pocketed])
+        for side in ("left", "right")
+    ]
+    return drawing.panels[-1].right - drawing.panels[0].left - sum(taken)
 
 
 def first_fixed(panels: "list[Panel]") -> int:

@@ -13,6 +13,9 @@ from app.core.words import Msg
 NEAREST = "nearest"
 UP = "up"
 DOWN = "down"
+# Shims in one stack when the procedure does not say; common practice, no source.
+PIECES = 4
+CUBIC_LITRE = 10**24  # cubic nanometres
 
 
 class Ladder:

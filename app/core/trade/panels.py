@@ -4,12 +4,14 @@ All as seen from OUTSIDE: letters A… from the left. Track 1 is the innermost.
 Two neighbours on neighbouring tracks hook at an interlock; two neighbours on
 one track can only be two leading panels that meet. A single lead locks at a
 jamb; ``lock`` of the drawing says which. Where two leads meet, ``lock`` says
-which of them is the active one, which carries the lock.
+which of them is the active one, which carries the lock. A pocketed panel (P)
+slides into the wall at the end that it opens to: the pocket must be deep
+enough, and nothing of another kind may stand before it on its track.
 
 What does not fit is a question on the drawing, never mended here.
 """
 
-from app.core.drawing import Drawing, Panel
+from app.core.drawing import KINDS, Drawing, Panel
 from app.core.errors import AppError, InputError
 from app.core.trade import moving
 from app.core.words import Len, Msg
@@ -24,7 +26,8 @@ def questions(drawing: Drawing) -> "list[AppError]":
     Codes: 'panels-none', 'panel-letters', 'panel-kind', 'panel-size', 'panel-track',
     'panels-sum', 'panels-collide', 'panels-not-hooked', 'panels-same-track',
     'lead-none', 'leads-many', 'lead-fixed', 'lead-place', 'lead-cannot-move', 'lock-side',
-    'panel-cannot-move', and 'drawing-silent' for what the drawing leaves open.
+    'panel-cannot-move', 'pocket-shallow', 'pocket-blocked', and 'drawing-silent' for what the
+    drawing leaves open.
     """
     if not drawing.panels:
         return [_no("panels-none", Msg("The drawing has no panels. Ask the office."))]
@@ -55,11 +58,11 @@ def _each(drawing: Drawing) -> "list[AppError]":
                     ),
                 )
             )
-        if panel.kind not in ("X", "O"):
+        if panel.kind not in KINDS:
             out.append(
                 _no(
                     "panel-kind",
-                    Msg("Panel {letter} is neither X nor O. Ask the office.", letter=panel.letter),
+                    Msg("Panel {letter} is none of X, O, P. Ask the office.", letter=panel.letter),
                 )
             )
         if panel.width <= 0 or panel.height <= 0:
@@ -191,7 +194,10 @@ def _leads(drawing: Drawing) -> "list[AppError]":
         for panel in found
         if not panel.slides
     ]
-    return out or _lead_places(drawing, found) + _moves(drawing) + _locks(drawing, found)
+    if out:
+        return out
+    placed = _lead_places(drawing, found) + _moves(drawing) + _pockets(drawing)
+    return placed + _locks(drawing, found)
 
 
 def _lead_places(drawing: Drawing, found: "list[Panel]") -> "list[AppError]":
@@ -249,6 +255,59 @@ def _moves(drawing: Drawing) -> "list[AppError]":
                 )
             )
     return out
+
+
+def _pockets(drawing: Drawing) -> "list[AppError]":
+    """Every pocket must take its panels, and each of these must get there."""
+    out: list[AppError] = []
+    for side in ("left", "right"):
+        inside = moving.pocketed(drawing, side)
+        if inside:
+            out.extend(_blocked(drawing, inside, side) + _shallow(drawing, inside, side))
+    return out
+
+
+def _blocked(drawing: Drawing, inside: "list[Panel]", side: str) -> "list[AppError]":
+    return [
+        _no(
+            "pocket-blocked",
+            Msg(
+                "Panel {other} stands between panel {letter} and its pocket, on the same track. "
+                "Ask the office.",
+                other=other.letter,
+                letter=panel.letter,
+            ),
+        )
+        for panel in inside
+        for other in drawing.panels
+        if other.track == panel.track
+        and other not in inside
+        and (other.left < panel.left) == (side == "left")
+        and other is not panel
+    ]
+
+
+def _shallow(drawing: Drawing, inside: "list[Panel]", side: str) -> "list[AppError]":
+    try:
+        depth = drawing.need("pocket_depth")
+    except AppError as error:
+        return [error]
+    needed = moving.deep(inside)
+    if depth >= needed:
+        return []
+    return [
+        _no(
+            "pocket-shallow",
+            Msg(
+                "The pocket at the {end} is {depth} deep; panels {letters} need {needed}. "
+                "Ask the office.",
+                end=Msg("LEFT") if side == "left" else Msg("RIGHT"),
+                depth=Len(depth, "place"),
+                letters=[panel.letter for panel in inside],
+                needed=Len(needed, "place"),
+            ),
+        )
+    ]
 
 
 def _locks(drawing: Drawing, found: "list[Panel]") -> "list[AppError]":

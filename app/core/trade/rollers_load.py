@@ -9,7 +9,7 @@ from app.core.errors import InputError
 from app.core.trade import moving, weight
 from app.core.trade.finding import INFORMATION, OUT, Finding
 from app.core.units import round_up
-from app.core.words import Msg, Qty
+from app.core.words import Len, Msg, Qty
 
 
 def shares(mass: int, left: int, right: int) -> "tuple[int, int]":
@@ -123,7 +123,7 @@ def stacks(drawing: Drawing) -> "dict[str, Stack]":
 
 
 def about_stacks(drawing: Drawing) -> "list[Msg]":
-    """Return for each end with panels what bears there, in words."""
+    """Return for each end with panels what bears there and how deep it stands; the way left."""
     found = stacks(drawing)
     out = []
     for side in ("left", "right"):
@@ -131,6 +131,29 @@ def about_stacks(drawing: Drawing) -> "list[Msg]":
         end = Msg("LEFT") if side == "left" else Msg("RIGHT")
         if stack.letters:
             out.append(_bears(stack, end))
+            out.extend(_depths(drawing, side, end))
+    clear = Len(moving.clear_way(drawing), "place")
+    out.append(Msg("Open, {clear} of way is left, less handles and stops.", clear=clear))
+    return out
+
+
+def _depths(drawing: Drawing, side: str, end: Msg) -> "list[Msg]":
+    standing = [panel for panel in moving.stacks(drawing)[side] if not panel.pocketed]
+    inside = moving.pocketed(drawing, side)
+    out = []
+    if standing:
+        depth = Len(moving.deep(standing), "place")
+        out.append(Msg("The stack at the {end} end is {depth} deep.", end=end, depth=depth))
+    if inside:
+        out.append(
+            Msg(
+                "{letters} go into the pocket at the {end} end: {depth} of depth at least. "
+                "It is closed only after each has run its whole depth.",
+                letters=[panel.letter for panel in inside],
+                end=end,
+                depth=Len(moving.deep(inside), "place"),
+            )
+        )
     return out
 
 

@@ -2,9 +2,10 @@
 
 The crew works from one side, and what is set near would stand in the way of
 what is far: the farthest track comes first. On a track the leading panel opens
-(where two meet, the active one first, both parked with stops) and a fixed
-panel closes. The drawing may give an order of its own, which wins. (Common
-practice, no published source.)
+(where two meet, the active one first, both parked with stops), what goes into
+a pocket comes before what stays before it, and a fixed panel closes. The
+drawing may give an order of its own, which wins. (Common practice, no
+published source.)
 """
 
 from app.core.drawing import Drawing, Panel
@@ -61,12 +62,14 @@ def set_from(drawing: Drawing) -> str:
 
 def _rank(drawing: Drawing, panel: Panel, side: str) -> "tuple[int, int, int]":
     far_first = panel.track if side == "outside" else -panel.track
-    kind = 3
+    kind = 4
     if panel.lead:
         kind = 0 if panel is moving.active(drawing) else 1
     elif panel.slides:
-        kind = 2
-    return (far_first, kind, panel.left)
+        kind = 2 if panel.pocketed else 3
+    # of those that share a pocket and a track, the one nearest to the pocket goes in first
+    deepest = panel.pocketed and moving.end_of(drawing, panel) == "right"
+    return (far_first, kind, -panel.left if deepest else panel.left)
 
 
 def _drawn(drawing: Drawing) -> "list[Panel]":
@@ -106,6 +109,8 @@ def _by_drawing(panel: Panel, side: str, placed: "list[Panel]") -> "list[Msg]":
 def _reasons(drawing: Drawing, panel: Panel, side: str, placed: "list[Panel]") -> "list[Msg]":
     out = [_track_reason(drawing, panel, side, placed)]
     mates = [other for other in drawing.panels if other.track == panel.track]
+    if panel.pocketed:
+        out.append(_pocket_reason(drawing, panel))
     if panel.lead:
         out.append(_lead_reason(drawing, panel))
     elif not panel.slides and len(mates) > 1:
@@ -137,6 +142,15 @@ def _track_reason(drawing: Drawing, panel: Panel, side: str, placed: "list[Panel
         )
     return Msg(
         "Track {track} is the next nearer to you: what is beyond it is in.", track=panel.track
+    )
+
+
+def _pocket_reason(drawing: Drawing, panel: Panel) -> Msg:
+    end = Msg("LEFT") if moving.end_of(drawing, panel) == "left" else Msg("RIGHT")
+    return Msg(
+        "It slides into the pocket at the {end} end: run it in and out, the whole depth, "
+        "while nothing stands before the pocket.",
+        end=end,
     )
 
 

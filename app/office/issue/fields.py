@@ -3,7 +3,7 @@
 number, revision, author, date, door, lock, set_from, rule
 panel_1_kind … panel_12_mass       panels from the left, seen from outside: see PANEL
 frame_width, tracks, force_start … the names of app/core/drawing.py
-weeps, shims                       amounts, one a line (or with | between them)
+weeps, shims, locks                amounts, one a line (or with | between them)
 parts                              mark; what; count; step, one part a line
 limits                             check.limit = amount, one a line
 limit.sill-total-room.most         the same limit as a field of its own (in the form)
@@ -18,7 +18,7 @@ from app.core.kinds import Json
 MOST_PANELS = 12
 PLAIN = ("number", "revision", "author", "date", "door", "lock", "set_from", "rule")
 PANEL = ("kind", "track", "width", "height", "lead", "mass")
-LISTS = ("weeps", "shims")
+LISTS = ("weeps", "shims", "locks")
 CHOICES = {
     "door": ("stacking", "sliding"),
     "lock": ("left", "right"),

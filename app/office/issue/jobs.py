@@ -140,6 +140,7 @@ def one(request: Request, _: Asker, job: str) -> Response:
         "job": {"title": found.title, "address": found.address, "homeowner": found.homeowner},
         "add": f"/office/jobs/{job}/openings/new",
         "out": f"/office/take-out/job/{job}",
+        "setout": f"/office/jobs/{job}/setout",
         "openings": [
             _opening(
                 request, opening, states.get(opening.id, ""), people, crew_of.get(opening.id, [])

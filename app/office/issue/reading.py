@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
 
-from app.core.drawing import Drawing, title_of
+from app.core.drawing import KINDS, Drawing, title_of
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.measure import parse
@@ -86,6 +86,8 @@ def read(texts: dict[str, str], terms: Terms) -> Drawn:
         drawing[group] = reader.group(group)
     for name in LISTS:
         drawing[name] = reader.amounts(name)
+    if not drawing["locks"]:  # a drawing from before there were locks stays what it was
+        del drawing["locks"]
     drawing["parts"] = reader.parts()
     drawing["limits"] = reader.limits()
     drawn = Drawn(drawing, reader.problems)
@@ -110,11 +112,19 @@ def _ask(drawn: Drawn) -> None:
         drawn.problems.append(Problem("weeps", words))
 
 
+_LISTED = (
+    ("weeps", Msg("Weeps")),
+    ("shims", Msg("Shims")),
+    ("locks", Msg("Locks")),
+    ("parts", Msg("Parts")),
+)
+
+
 def _left_open(drawing: Json) -> list[Msg]:
-    out = [Msg(title_of(name)) for group, name, _ in VALUES if name not in drawing[group]]
-    for name, words in (("weeps", Msg("Weeps")), ("shims", Msg("Shims")), ("parts", Msg("Parts"))):
-        if not drawing[name]:
-            out.append(words)
+    asks = Drawing(drawing).asks
+    open_ones = [name for group, name, _ in VALUES if name not in drawing[group] and asks(name)]
+    out = [Msg(title_of(name)) for name in open_ones]
+    out.extend(words for name, words in _LISTED if not drawing.get(name))
     if not drawing["set_from"]:
         out.append(Msg("Set from"))
     unweighed = [panel["letter"] for panel in drawing["panels"] if not panel["mass"]]
@@ -189,8 +199,8 @@ class _Reader:
         before = self._panel_before(row)
         count = len(self.problems)
         kind = self.text(panel_field(row, "kind")).upper()
-        if kind not in ("X", "O"):
-            self.wrong(panel_field(row, "kind"), Msg("Panel {letter}: X or O?", letter=letter))
+        if kind not in KINDS:
+            self.wrong(panel_field(row, "kind"), Msg("Panel {letter}: X, O or P?", letter=letter))
         made = {
             "letter": letter,
             "kind": kind,

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from app.core import drawings
-from app.core.drawing import AMOUNTS, COUNTS, LENGTHS, Drawing
+from app.core.drawing import AMOUNTS, COUNTS, KINDS, LENGTHS, Drawing
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.record.state import setting_letters
@@ -36,6 +36,7 @@ _CHOICES = {
     "guarded": Msg("with guard bands, where the contract asks for them"),
     "X": Msg("X slides"),
     "O": Msg("O fixed"),
+    "P": Msg("P goes into a pocket"),
 }
 _PANEL = {
     "kind": Msg("Kind"),
@@ -48,6 +49,7 @@ _PANEL = {
 _LISTS = (
     ("weeps", Msg("Weeps, from the LEFT end of the frame"), Msg("one a line")),
     ("shims", Msg("Shims in the box"), Msg("one a line")),
+    ("locks", Msg("Locks, from the foot of the frame up the jamb"), Msg("one a line")),
     ("parts", Msg("Parts list"), Msg("one a line: mark; what; count; step")),
 )
 
@@ -126,7 +128,7 @@ class _Form:
     def _of_panel(self, row: int, part: str) -> Json:
         name = panel_field(row, part)
         if part == "kind":
-            return self.select(name, _PANEL[part], ("X", "O"))
+            return self.select(name, _PANEL[part], KINDS)
         if part != "lead":
             return self.plain(name, _PANEL[part])
         now, error = self.texts.get(name, ""), self.errors.get(name, "")

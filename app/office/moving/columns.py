@@ -22,12 +22,13 @@ _SAID = (
     ("rule", Msg("simple or guarded")),
     (
         "panel_1_kind … panel_12_mass",
-        Msg("panels from the left: kind X or O, track, width, height, lead (yes), weight"),
+        Msg("panels from the left: kind X, O or P, track, width, height, lead (yes), weight"),
     ),
 )  # fmt: skip
 _LISTS = (
     ("weeps", Msg("places from the LEFT end of the frame, a | between")),
     ("shims", Msg("sizes, a | between")),
+    ("locks", Msg("heights up the jamb from the foot of the frame, a | between")),
     ("parts", Msg("mark; what; count; step, a | between two parts")),
     ("limits", Msg("check.limit = amount, a | between two limits")),
 )

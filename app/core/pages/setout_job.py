@@ -1,0 +1,69 @@
+"""/field/o/ID/setout/job: the set-outs of a job's openings, then what to load for all of them."""
+
+from app.core import setout
+from app.core.errors import MissingError
+from app.core.kinds import Any, Json
+from app.core.layout.book import Amount
+from app.core.order import sort_by
+from app.core.pages import common
+from app.core.pages import setout as one
+from app.core.pages.request import Page, Request
+from app.core.record.state import State
+from app.core.words import Msg, Speaker
+
+
+def get(request: Request) -> Page:
+    """Return the set-out of the openings of this job that the book holds."""
+    id = request.parts[1]
+    here = request.opening(id)
+    if not request.path.startswith("/field"):
+        raise MissingError("page-unknown", Msg("There is no such page."))
+    openings = [o for o in request.book["openings"] if o["job"] == here["job"]]
+    found = [(opening, request.state(opening["id"])) for opening in openings]
+    back = common.link(common.path_of(id, "setout"), request.say(Msg("Set-out")))
+    context = together(found, request.speaker)
+    context["page"] = common.frame(request, request.say(Msg("Set-out of the job")), here, back)
+    context["address"] = here["address"]
+    return Page("field/setout_job.html", context)
+
+
+def together(found: "list[tuple[Json, State]]", speaker: Speaker) -> Json:
+    """Return {"parts": one for each opening, by letter, "sums": the sections of them all}."""
+    parts = []
+    amounts: list[list[Amount]] = []
+    asked: list[Any] = []
+    for opening, state in sort_by(found, lambda pair: (pair[0]["letter"], pair[0]["id"])):
+        made, sections = one.worked_out(state, speaker)
+        amounts.append(made["amounts"])
+        asked.extend(_asked(opening, made))
+        parts.append(_part(opening, state, sections, speaker))
+    return {"parts": parts, "sums": _sums(amounts, asked, speaker) if parts else []}
+
+
+def _part(opening: Json, state: State, sections: "list[Json]", speaker: Speaker) -> Json:
+    for section in sections:
+        section["id"] = opening["id"] + "-" + section["id"]
+    return {
+        "id": opening["id"],
+        "letter": opening["letter"],
+        "room": opening["room"],
+        "door": speaker.say(common.door_words(state)),
+        "sections": sections,
+    }
+
+
+def _asked(opening: Json, made: Json) -> "list[Msg]":
+    """Return what an opening's set-out still waits for."""
+    return [
+        Msg("Opening {letter}: {what}", letter=opening["letter"], what=what)
+        for what in made["questions"] + made["missing"] + made["unmeasured"]
+    ]
+
+
+def _sums(amounts: "list[list[Amount]]", asked: "list[Msg]", speaker: Speaker) -> "list[Json]":
+    section = one.in_words(setout.for_job(amounts), speaker)
+    section["id"] = "sum"
+    section["title"] = speaker.say(Msg("Materials of the whole job"))
+    section["missing"] = [speaker.say(words) for words in asked]
+    section["lead"] = speaker.say(Msg("The sum is not yet whole. Still open:"))
+    return [section]
