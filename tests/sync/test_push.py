@@ -80,6 +80,7 @@ def test_receipts_stand_in_the_order_of_the_events(phone: Phone) -> None:
 Change = Callable[[Phone, Json], None]
 
 
+@pytest.mark.sqlite  # whose word for a bad statement is that of a full disk
 def test_one_failure_in_the_database_leaves_nothing_of_its_batch(
     phone: Phone, database: Database, monkeypatch: pytest.MonkeyPatch
 ) -> None:
