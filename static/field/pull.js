@@ -1,6 +1,7 @@
 // Takes what is new at the office, page by page; the cursor moves with the data it speaks of.
 const pull = (() => {
   const MOST_PAGES = 1000;
+  const KEPT = ["stored", "already"]; // receipts that say: it is in the office's log
 
   async function take(phone, progress = () => {}) {
     for (let pages = 0; pages < MOST_PAGES; pages += 1) {
@@ -67,15 +68,19 @@ const pull = (() => {
     const requests = { events: store("events").getAll(), places: store("outbox").getAll(), photos: store("photos").getAll() };
     book.all(requests, safely, ({ events, places, photos: kept }) => {
       const waiting = new Set(places.map(({ id }) => id));
-      const own = events.filter((record) => record.own && !waiting.has(record.id));
-      own.sort((a, b) => (a.opening < b.opening ? -1 : a.opening > b.opening ? 1 : a.event.n - b.event.n));
-      for (const record of own) {
-        store("events").put({ ...record, sent: "" });
-        store("outbox").add({ id: record.id });
-      }
+      putUp(store, events.filter((record) => record.own && !waiting.has(record.id)));
       for (const photo of kept) store("photos").put({ ...photo, sent: 0 });
       then();
     });
+  }
+
+  // Back into the outbox, each chain in its order.
+  function putUp(store, own) {
+    own.sort((a, b) => (a.opening < b.opening ? -1 : a.opening > b.opening ? 1 : a.event.n - b.event.n));
+    for (const record of own) {
+      store("events").put({ ...record, sent: "" });
+      store("outbox").add({ id: record.id });
+    }
   }
 
   // What we hold of this round must be what the office says it gave; else take all once more.
@@ -87,19 +92,29 @@ const pull = (() => {
     const text = new TextEncoder().encode(found.map((id) => id + "\n").join(""));
     const digest = ids.hex(await crypto.subtle.digest("SHA-256", text));
     const good = found.length === page.count && digest === page.digest;
-    if (good) await leaveOut(news.round);
+    if (good) await (news.round > 1 && leaveOut(news.round, listed));
     else await book.setMeta("news", { ...news, cursor: "", round: news.round + 1, trouble: "not-whole" });
     return good;
   }
 
-  // After a whole round: what came from the office before and is not there now is left out.
-  function leaveOut(round) {
+  // After a whole round: what came from the office before and is not there now is left out; what is
+  // our own and is not there, though it once had its receipt, is offered again: the office went back.
+  function leaveOut(round, listed) {
     return book.transact("readwrite", (tx, give, safely) => {
-      const store = tx.objectStore("events");
-      if (round < 2) return;
-      book.all({ old: store.index("round").getAll(IDBKeyRange.upperBound(round, true)) }, safely, ({ old }) => {
-        for (const record of old) if (!record.own && !record.lost) store.put({ ...record, lost: true });
+      const store = (name) => tx.objectStore(name);
+      book.all({ old: store("events").index("round").getAll(IDBKeyRange.upperBound(round, true)) }, safely, ({ old }) => {
+        for (const record of old) if (!record.own && !record.lost) store("events").put({ ...record, lost: true });
+        const gone = old.filter(({ own, sent, opening }) => own && KEPT.includes(sent) && listed.has(opening));
+        if (gone.length) putUpWithPhotos(store, safely, gone);
       });
+    });
+  }
+
+  function putUpWithPhotos(store, safely, own) {
+    const events = new Set(own.map(({ id }) => id));
+    putUp(store, own);
+    book.all({ kept: store("photos").getAll() }, safely, ({ kept }) => {
+      for (const photo of kept) if (events.has(photo.event)) store("photos").put({ ...photo, sent: 0 });
     });
   }
 

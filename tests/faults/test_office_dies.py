@@ -1,9 +1,11 @@
 """The office: put back from a copy, killed. Numbers are those of the list of faults."""
 
+import shutil
 import signal
 
 import pytest
 
+from tests.browser.models import SignIn
 from tests.phone.fixtures import Site
 from tests.phone.work import all_is_well, tick
 
@@ -29,6 +31,34 @@ def test_16_an_office_restored_from_a_backup(site: Site) -> None:
     assert len(site.office.events()) == count
     site.phone.sync()
     page.wait_for_timeout(1000)
+    all_is_well(site, told)
+
+
+def test_16_a_whole_machine_put_back_and_another_writes_first(site: Site) -> None:
+    """The office went back, mark and all, and by now its numbers are past the phone's cursor.
+
+    No new epoch then; the phone still sees by count and digest that its own entry is gone there.
+    """
+    site.office.stop()
+    shutil.copytree(site.office.data, site.folder / "image")
+    site.office.start()
+    tick(site.phone.page, 0)
+    assert site.phone.is_sent()
+    told = site.phone.own()
+    epoch = site.office.epoch()
+    site.office.stop()
+    shutil.rmtree(site.office.data)
+    shutil.copytree(site.folder / "image", site.office.data)
+    site.office.start()
+    other = site.another("plain")
+    try:
+        SignIn(other.open(service_workers="block")).as_("tobin")
+        tick(other.page, 1)
+    finally:
+        other.close()
+    assert site.office.epoch() == epoch
+    site.phone.sync()
+    site.phone.page.wait_for_timeout(1000)
     all_is_well(site, told)
 
 
