@@ -113,5 +113,6 @@ def _drawn(thing: Any) -> Any:
             "svg": svg.svg(thing),
             "description": thing["description"],
             "width": thing["width"],
+            "height": thing["height"],
         }
     return {key: _drawn(value) for key, value in thing.items()}
