@@ -53,6 +53,6 @@ def _homeowner(session: Session, id: str) -> Msg:
     job = session.get(Job, id)
     if job is None:
         raise MissingError("job-unknown", Msg("There is no such job: {id}", id=id))
-    job.homeowner = ""
+    job.homeowner = job.contact = ""
     session.add(job)
     return Msg("Erased: the homeowner's name of job {id}. Entries and digests stand.", id=id)

@@ -19,6 +19,8 @@ WAYS = (
     ("/office/lists/parts", Msg("To reorder")),
     ("/office/lists/queries", Msg("Queries")),
     ("/office/lists/not-ready", Msg("Not ready")),
+    ("/office/procedures", Msg("Procedures")),
+    ("/office/instruments", Msg("Instruments")),
     ("/office/take-in", Msg("Take in")),
     ("/office/take-out", Msg("Take out")),
     ("/office/aside", Msg("Set aside")),

@@ -2,18 +2,20 @@
 
 from fastapi import APIRouter
 
-from app.office import records, share
+from app.office import blank, instruments, records, share
 from app.office.aside import routes as aside
 from app.office.board import lists
 from app.office.board import routes as board
-from app.office.issue import drawing, jobs, openings, setout
+from app.office.issue import drawing, job_change, jobs, openings, setout
 from app.office.moving import take_in, take_out
 from app.office.people import routes as people
+from app.office.procedures import routes as versions
 
 router = APIRouter()
 for part in (
     board,
     lists,
+    job_change,
     jobs,
     setout,
     openings,
@@ -23,6 +25,9 @@ for part in (
     share,
     people,
     aside,
+    instruments,
+    versions,
+    blank,
     records,
 ):
     router.include_router(part.router)

@@ -1,13 +1,15 @@
-"""Compiled procedures: added once, never changed."""
+"""Compiled procedures: added once, never changed; which version new openings are issued with."""
 
 import json
 
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
 from app.core.errors import RefusedError
 from app.core.kinds import Json
 from app.core.words import Msg
-from app.store.tables import Procedure
+from app.store.tables import Procedure, Setting
+
+_IN_FORCE = "in-force:"
 
 
 def key_of(compiled: Json) -> str:
@@ -51,3 +53,42 @@ def all_of(session: Session, cache: dict[str, Json]) -> dict[str, Json]:
             row = session.get_one(Procedure, (id_, version))
             cache[key] = json.loads(row.text)
     return cache
+
+
+def in_force(session: Session, known: dict[str, Json]) -> dict[str, Json]:
+    """Return the procedures that new openings may be issued with, by id@version: one of each id.
+
+    The version that was put in force; where nobody ever chose, the newest. None of an id that
+    came in by itself and was not put in force yet.
+    """
+    chosen = {
+        row.name.removeprefix(_IN_FORCE): int(row.value)
+        for row in session.exec(select(Setting).where(col(Setting.name).startswith(_IN_FORCE)))
+    }
+    found: dict[str, Json] = {}
+    for compiled in known.values():
+        id_, version = compiled["id"], compiled["version"]
+        newer = id_ not in found or found[id_]["version"] < version
+        if version == chosen.get(id_, version if newer else -1):
+            found[id_] = compiled
+    return {key_of(compiled): compiled for compiled in found.values()}
+
+
+def put_in_force(session: Session, id_: str, version: int) -> None:
+    """Have new openings of a procedure issued with a version; 0: with none."""
+    session.merge(Setting(name=_IN_FORCE + id_, value=str(version)))
+    session.flush()
+
+
+def take_in(session: Session, compiled: Json, known: dict[str, Json]) -> bool:
+    """Keep a procedure that comes in by itself; it is in force only once somebody puts it so.
+
+    Returns whether it was new. Errors: RefusedError 'procedure-changed', as add().
+    """
+    before = [
+        one["version"] for one in in_force(session, known).values() if one["id"] == compiled["id"]
+    ]
+    new = add(session, compiled)
+    if new:
+        put_in_force(session, compiled["id"], before[0] if before else 0)
+    return new

@@ -21,11 +21,11 @@ from app.core.pages.common import next_step, sign_state
 from app.core.pages.openings import opening_state
 from app.core.record.judge import CONFLICT, can_be_made, judge
 from app.core.record.state import State
-from app.store import procedures
+from app.store import instruments, procedures
 from app.store.summary_tables import PLACES, OpenItem, Summary
 from app.store.tables import Event, Job, Opening, Setting
 
-VERSION = "2"  # another one makes all summaries again at the next start
+VERSION = "3"  # another one makes all summaries again at the next start
 _AT_ONCE = 400  # openings whose events are in memory together
 _MOST_TRUTHS = 100_000
 _TEXT = 300
@@ -74,6 +74,7 @@ class Summaries:
         issued = select(Event.opening).where(Event.kind == "opening.issued").distinct()
         openings = list(session.exec(issued))
         self.refresh(session, openings)
+        instruments.rebuild_uses(session)
         session.merge(Setting(name="summaries", value=VERSION))
         return len(openings)
 
@@ -136,7 +137,7 @@ def _row(opening: Opening, job: Job, told: _Told, state: str) -> Json:
         "place": PLACES[state],
         "heard": told.heard,
         "seq": told.seq,
-        **dict.fromkeys(("step", "step_title"), ""),
+        **dict.fromkeys(("step", "step_title", "procedure"), ""),
         **dict.fromkeys(("signed", "steps", "outs"), 0),
         **dict.fromkeys(("queries", "parts", "not_ready", "waiting"), 0),
     }
@@ -150,6 +151,7 @@ def _counts(state: State, items: list[Json]) -> Json:
         "step_title": following.data["title"] if following else "",
         "signed": sum(sign_state(state, step) == "signed" for step in state.steps),
         "steps": len(state.steps),
+        "procedure": state.procedure_key,
         "outs": outs(state),
         **{kind: kinds.count(kind) for kind in ("queries", "parts", "not_ready", "waiting")},
     }

@@ -25,7 +25,8 @@ class Summary(SQLModel, table=True):
     outs: checks that are out (or whose readings disagree) and not conceded. queries: without
     an answer. waiting: queries answered "wait". parts: lines that are short, damaged or wrong.
     not_ready: decisions that bar. heard: when the last entry of a crew was received, or the
-    issue. seq: number of the last event. words: what the search looks through, in small letters.
+    issue. procedure: id@version in force there. seq: number of the last event. words: what the
+    search looks through, in small letters.
     """
 
     __table_args__ = (
@@ -33,6 +34,7 @@ class Summary(SQLModel, table=True):
         Index("ix_summary_heard", "heard", "opening"),
         Index("ix_summary_title", "title", "letter", "opening"),
         Index("ix_summary_job", "job", "letter", "opening"),
+        Index("ix_summary_procedure", "procedure", "opening"),
         *(
             Index(
                 f"ix_summary_{flag}",
@@ -66,6 +68,7 @@ class Summary(SQLModel, table=True):
     waiting: int
     heard: str
     seq: int
+    procedure: str = ""
 
 
 class OpenItem(SQLModel, table=True):

@@ -39,6 +39,7 @@ class Job(SQLModel, table=True):
     title: str
     address: str
     homeowner: str = ""
+    contact: str = ""  # how to reach the homeowner: telephone, mail; never in the log
 
 
 class Opening(SQLModel, table=True):

@@ -107,6 +107,18 @@ class PersonOut(Strict):
     lang: str
 
 
+class InstrumentOut(Strict):
+    """An instrument of the company. checked: the body of its last check, with "at" and "by"."""
+
+    id: str
+    name: str
+    sort: str
+    resolution: str
+    grade: str
+    slope: str
+    checked: dict[str, Any] | None
+
+
 class News(Strict):
     """A page of what is new. count and digest are null while more is true."""
 
@@ -118,6 +130,7 @@ class News(Strict):
     events: list[dict[str, Any]]
     openings: list[OpeningOut]
     procedures: list[dict[str, Any]]
+    instruments: list[InstrumentOut]
     people: dict[str, str]
     person: PersonOut
     persons: list[PersonOut]

@@ -16,10 +16,19 @@ from app.access.slowdown import SlowDown
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.words import Msg
-from app.store import epoch, log, news, people
+from app.store import epoch, instruments, log, news, people
 from app.store.openings import openings_of
 from app.store.tables import Device, Person
-from app.sync.messages import Answer, Batch, News, OpeningOut, PairIn, PairOut, PersonOut
+from app.sync.messages import (
+    Answer,
+    Batch,
+    InstrumentOut,
+    News,
+    OpeningOut,
+    PairIn,
+    PairOut,
+    PersonOut,
+)
 from app.sync.procedures import Procedures
 from app.sync.reading import MOST_BYTES, answer, body_of, message
 from app.sync.receive import receive
@@ -98,6 +107,7 @@ def _news(
         events=page.events,
         openings=_openings(session, device, persons),
         procedures=procedures.of(session, page.events),
+        instruments=[InstrumentOut(**one) for one in instruments.listed(session)],
         people=people.names(session),
         person=_person(persons[0]),
         persons=[_person(person) for person in persons],

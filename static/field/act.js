@@ -58,6 +58,7 @@ const act = (() => {
       const store = (name) => tx.objectStore(name);
       const first = {
         phone: store("meta").get("phone"), people: store("meta").get("people"), news: store("meta").get("news"),
+        instruments: store("meta").get("instruments"),
         openings: store("openings").getAll(), procedures: store("procedures").getAll(),
         unsent: store("outbox").count(), photos: store("photos").index("sent").count(0),
       };
@@ -67,7 +68,7 @@ const act = (() => {
         const wanted = vm.call("needs", { request }).openings ?? held.openings.map(({ id }) => id);
         const requests = Object.fromEntries(wanted.map((id) => [id, store("events").index("opening").getAll(id)]));
         book.all(requests, safely, (found) => {
-          request.book = { openings: held.openings, procedures: byKey(held.procedures), events: live(found) };
+          request.book = { openings: held.openings, procedures: byKey(held.procedures), events: live(found), instruments: held.instruments || [] };
           const made = vm.call("handle", { request });
           made.events.forEach((event, at) => keep(store, event, made.hashes[at]));
           if (photo && made.events.length) store("photos").put({ ...photo, event: made.events[0].id, sent: 0 });

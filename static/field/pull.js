@@ -55,6 +55,7 @@ const pull = (() => {
     const person = page.persons.find(({ id }) => id === held.phone.person.id) || page.person;
     store("meta").put({ ...held.phone, person, persons: page.persons }, "phone");
     store("meta").put(page.people, "people");
+    store("meta").put(page.instruments || [], "instruments");
     store("meta").put({ ...news, cursor: page.cursor, epoch: page.epoch, trouble: "" }, "news");
   }
 

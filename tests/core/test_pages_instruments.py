@@ -29,7 +29,7 @@ def notices(page) -> list[str]:
 
 
 def way(name: str):
-    return lambda context: _named(context["ways"], name)
+    return lambda context: _named(context["checking"], name)
 
 
 def _named(ways, name: str):

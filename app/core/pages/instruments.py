@@ -161,13 +161,14 @@ def _one(request: Request, id: str, state: State) -> Page:
             common.fact(request.say(Msg("What it is")), facts_text(request, one)),
             common.fact(request.say(Msg("Judged with")), judged_text(request, one)),
         ],
-        "checks": [_check(request, state, check) for check in reversed(checks)],
-        "ways": [_way(request, state, one, way) for way in tools.WAYS_OF[one["sort"]]],
+        "checks": [check_row(request, state, check) for check in reversed(checks)],
+        "checking": [way_shown(request, state, one, way) for way in tools.WAYS_OF[one["sort"]]],
     }
     return Page("field/instrument.html", context)
 
 
-def _check(request: Request, state: State, check: Json) -> Json:
+def check_row(request: Request, state: "State | None", check: Json) -> Json:
+    """Return one check for a template; a relayed one is struck where it was made."""
     found = tools.finding(check["body"])
     strike = None
     if not check["body"].get("relayed"):
@@ -181,10 +182,12 @@ def _check(request: Request, state: State, check: Json) -> Json:
         "mark": common.mark(request, found.verdict),
         "says": [request.say(words) for words in said],
         "strike": strike,
+        "struck": False,
     }
 
 
-def _way(request: Request, state: State, one: Json, way: str) -> Json:
+def way_shown(request: Request, state: "State | None", one: Json, way: str) -> Json:
+    """Return the form for one way of checking an instrument."""
     title, todo, values, length = WAYS[way]
     form = request.make_form(way, "check", state, FIELDS + ("length", "other"), way=way)
     rows = [

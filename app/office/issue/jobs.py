@@ -137,7 +137,13 @@ def one(request: Request, _: Asker, job: str) -> Response:
     for row in crews:
         crew_of.setdefault(row.opening, []).append(row.person)
     context = {
-        "job": {"title": found.title, "address": found.address, "homeowner": found.homeowner},
+        "job": {
+            "title": found.title,
+            "address": found.address,
+            "homeowner": found.homeowner,
+            "contact": found.contact,
+            "change": f"/office/jobs/{job}/change",
+        },
         "add": f"/office/jobs/{job}/openings/new",
         "out": f"/office/take-out/job/{job}",
         "setout": f"/office/jobs/{job}/setout",
@@ -162,6 +168,7 @@ def _opening(
         "room": opening.room,
         "href": f"/office/o/{opening.id}",
         "drawing": f"/office/drawing/{opening.id}",
+        "blank": f"/office/blank/{opening.id}",
         "state": state,
         "state_text": say(STATES[state]) if state in STATES else say(Msg("not issued")),
         "form": form,

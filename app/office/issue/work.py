@@ -57,13 +57,8 @@ def opening_of(session: Session, id: str) -> Opening:
 
 
 def newest_procedures(session: Session, cache: dict[str, Json]) -> dict[str, Json]:
-    """Return the procedures that new openings may be issued with: the newest of each id."""
-    newest: dict[str, Json] = {}
-    for compiled in procedures.all_of(session, cache).values():
-        known = newest.get(compiled["id"])
-        if known is None or known["version"] < compiled["version"]:
-            newest[compiled["id"]] = compiled
-    return {procedures.key_of(compiled): compiled for compiled in newest.values()}
+    """Return the procedures that new openings may be issued with: those in force."""
+    return procedures.in_force(session, procedures.all_of(session, cache))
 
 
 def installers(session: Session) -> list[Person]:
@@ -153,6 +148,45 @@ def _draft(
 
 
 @dataclass(frozen=True)
+class Move:
+    """An opening that goes over to another procedure: why, and what its form had seen."""
+
+    event: str
+    opening: str
+    procedure: Json
+    why: str
+    seen: dict[str, int]
+
+
+def moved(session: Session, work: Move, hand: Hand) -> tuple[list[Json], list[Json]]:
+    """Return the opening's events, and the one that moves it.
+
+    Errors: RefusedError 'procedure-newer' where it was moved since the form was made.
+    """
+    before = log.events_of(session, [work.opening])[work.opening]
+    draft = _draft(session, work.event, work.opening, hand, work.seen)
+    body = {
+        "procedure": work.procedure["id"],
+        "version": work.procedure["version"],
+        "why": work.why,
+    }
+    made = new_event(before, {**draft, "kind": "procedure.moved", "body": body})
+    if any(e["kind"] == "procedure.moved" and not has_seen(made, e) for e in before):
+        raise RefusedError(
+            "procedure-newer",
+            Msg("The opening was moved since this page was made. Load it again and look."),
+        )
+    return before, [made]
+
+
+def move(session: Session, work: Move, hand: Hand) -> None:
+    """Move an opening; the same form twice moves it once. Errors as in moved()."""
+    body = {"procedure": work.procedure["id"], "version": work.procedure["version"]}
+    if not _is_replay(session, work.event, work.opening, body):
+        log.append(session, moved(session, work, hand)[1])
+
+
+@dataclass(frozen=True)
 class Revision:
     """A drawing that changes: why, what its form had seen, and the query that it answers, or ""."""
 
@@ -205,6 +239,10 @@ def is_kept(session: Session, event: str, opening: str) -> bool:
 
 def trial(events: list[Json], opening: str, drawing: Json) -> list[Json]:
     """Return the event that a revision would add, to see what it does; it is never kept."""
+    return [_trial(events, opening, "drawing.revised", {"drawing": drawing, "why": ""})]
+
+
+def _trial(events: list[Json], opening: str, kind: str, body: Json) -> Json:
     draft = {
         "id": "trial",
         "device": "office-trial",
@@ -212,10 +250,16 @@ def trial(events: list[Json], opening: str, drawing: Json) -> list[Json]:
         "seen": heads(events),
         "at": "",
         "person": "",
-        "kind": "drawing.revised",
-        "body": {"drawing": drawing, "why": ""},
+        "kind": kind,
+        "body": body,
     }
-    return [new_event(events, draft)]
+    return new_event(events, draft)
+
+
+def trial_move(events: list[Json], opening: str, procedure: Json) -> list[Json]:
+    """Return the event that a move would add, to see what it does; it is never kept."""
+    body = {"procedure": procedure["id"], "version": procedure["version"], "why": ""}
+    return [_trial(events, opening, "procedure.moved", body)]
 
 
 def breaks(before: list[Json], made: list[Json], known: dict[str, Json]) -> list[tuple[str, Msg]]:

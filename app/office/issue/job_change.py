@@ -1,0 +1,108 @@
+"""/office/jobs/ID/change: a job's name and address, and how to reach the homeowner.
+
+All of it stands beside the log: phones take it with their next news, and what was signed stays.
+"""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends
+from sqlmodel import Session, select
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from app.access.forms import read_form
+from app.access.pages import speaker_of
+from app.access.server import server_of
+from app.access.who import need_supervisor
+from app.core.kinds import Json
+from app.core.words import Msg
+from app.office.issue import work
+from app.office.issue.jobs import crew_fields, crew_in
+from app.office.pages import field, form_of, show, summary_of
+from app.store import log
+from app.store.tables import Assigned, Job, Opening, Person
+
+router = APIRouter(prefix="/office/jobs/{job}/change")
+Asker = Annotated[Person, Depends(need_supervisor)]
+MOST = 200
+FIELDS = (
+    ("title", Msg("Name of the job"), Msg("Give the job a name.")),
+    ("address", Msg("Address"), Msg("Give the address.")),
+    ("homeowner", Msg("Homeowner"), None),
+    ("contact", Msg("How to reach the homeowner"), None),
+)
+
+
+@router.get("")
+def form(request: Request, _: Asker, job: str) -> Response:
+    """Show the job as it is kept, to be changed."""
+    with server_of(request).database.read() as session:
+        found = work.job_of(session, job)
+        people = work.installers(session)
+        crew = _crew_of_all(session, job)
+    typed = {name: getattr(found, name) for name, _, _ in FIELDS}
+    return _page(request, found.id, typed, {}, crew_fields(people, crew))
+
+
+def _crew_of_all(session: Session, job: str) -> list[str]:
+    """Return who is on the crew of every opening of a job."""
+    openings = list(session.exec(select(Opening.id).where(Opening.job == job)))
+    rows = session.exec(select(Assigned.person).join(Opening).where(Opening.job == job)).all()
+    return sorted({person for person in rows if rows.count(person) == len(openings)})
+
+
+def _page(
+    request: Request,
+    job: str,
+    typed: dict[str, str],
+    errors: dict[str, Msg],
+    crew: list[Json],
+) -> Response:
+    say = speaker_of(request).say
+    fields = [
+        field(name, say(label), typed.get(name, ""),
+              error=say(errors[name]) if name in errors else "")
+        for name, label, _ in FIELDS
+    ]  # fmt: skip
+    context = {
+        "form": form_of(f"/office/jobs/{job}/change"),
+        "back": f"/office/jobs/{job}",
+        "fields": fields,
+        "crew": crew,
+        "errors": summary_of(fields),
+    }
+    status = 422 if errors else 200
+    return show(request, "office/job_change.html", Msg("Change a job"), context, status)
+
+
+@router.post("")
+async def keep(request: Request, _: Asker, job: str) -> Response:
+    """Keep what was changed."""
+    return await run_in_threadpool(_keep, request, job, await read_form(request))
+
+
+def _keep(request: Request, job: str, form: dict[str, str]) -> Response:
+    typed = {name: form.get(name, "").strip() for name, _, _ in FIELDS}
+    errors = {name: words for name, _, words in FIELDS if words is not None and not typed[name]}
+    long = Msg("At most {count} characters fit here.", count=MOST)
+    errors |= {name: long for name in typed if len(typed[name]) > MOST}
+    with server_of(request).database.write() as session:
+        found = work.job_of(session, job)
+        if not errors:
+            _write(session, found, typed, crew_in(form) if form.get("whole") == "yes" else None)
+        people = work.installers(session)
+    if errors:
+        return _page(request, job, typed, errors, crew_fields(people, crew_in(form)))
+    return RedirectResponse(f"/office/jobs/{job}", 303)
+
+
+def _write(session: Session, job: Job, typed: dict[str, str], crew: list[str] | None) -> None:
+    for name, value in typed.items():
+        setattr(job, name, value)
+    session.add(job)
+    session.flush()
+    for opening in session.exec(select(Opening.id).where(Opening.job == job.id)).all():
+        log.touch(session, opening)  # the board shows the job's name and address
+        if crew is not None:
+            work.assign(session, opening, crew)

@@ -1,0 +1,274 @@
+"""Two versions of a procedure, side by side: what was added, removed, changed, in words."""
+
+from collections.abc import Callable, Iterable
+
+from app.core.checks.base import load
+from app.core.kinds import Json
+from app.core.pages.request import Request, amount_text
+from app.core.pages.results import limit_words
+from app.core.places import KINDS
+from app.core.words import Len, Msg, Qty
+
+Words = list[tuple[str, Msg]]  # kind of change: added, removed, changed; and what it is
+KIND_WORDS = {"added": Msg("added"), "removed": Msg("removed"), "changed": Msg("changed")}
+
+
+def changes(asked: Request, old: Json, new: Json) -> list[Json]:
+    """Return what differs, a group a step: {"title", "rows": [{"kind", "word", "text"}]}."""
+    groups = [("", _about(old, new))]
+    before = {step["id"]: step for step in old["steps"]}
+    for step in new["steps"]:
+        rows = _step(asked, (old, new), before.get(step["id"]), step)
+        groups.append((_titled(step), rows))
+    now = [step["id"] for step in new["steps"]]
+    whole: Words = [("removed", Msg("The whole step"))]
+    groups += [(_titled(step), whole) for step in old["steps"] if step["id"] not in now]
+    return [
+        {"title": title, "rows": [_row(asked, *one) for one in rows]}
+        for title, rows in groups
+        if rows
+    ]
+
+
+def _titled(step: Json) -> str:
+    return f"{step['id']} {step['title']}"
+
+
+def _row(asked: Request, kind: str, text: Msg) -> Json:
+    return {"kind": kind, "word": asked.say(KIND_WORDS[kind]), "text": asked.say(text)}
+
+
+def _about(old: Json, new: Json) -> Words:
+    rows = _texts(old, new, (("title", Msg("Title of the procedure")),))
+    if old["doors"] != new["doors"]:
+        rows.append(_was(Msg("Doors"), ", ".join(old["doors"]), ", ".join(new["doors"])))
+    order = [[step["id"] for step in one["steps"]] for one in (old, new)]
+    same = [[id for id in ids if id in order[1 - k]] for k, ids in enumerate(order)]
+    if same[0] != same[1]:
+        rows.append(_was(Msg("Order of the steps"), " ".join(order[0]), " ".join(order[1])))
+    return rows
+
+
+def _was(what: Msg, before: object, after: object) -> tuple[str, Msg]:
+    words = Msg("{what}: was “{before}”, is “{after}”", what=what, before=before, after=after)
+    return "changed", words
+
+
+def _texts(old: Json, new: Json, fields: Iterable[tuple[str, Msg]], of: Msg | None = None) -> Words:
+    rows = []
+    for name, label in fields:
+        before, after = old.get(name), new.get(name)
+        if before != after:
+            what = label if of is None else Msg("{thing}, {field}", thing=of, field=label)
+            rows.append(_was(what, _plain(before), _plain(after)))
+    return rows
+
+
+def _plain(value: object) -> object:
+    """Return a field's value in words: yes and no for flags, a dash for nothing."""
+    if isinstance(value, bool):
+        return Msg("yes") if value else Msg("no")
+    return str(value) if value else "\u2013"
+
+
+STEP = (
+    ("title", Msg("title")),
+    ("about", Msg("what it says of itself")),
+    ("per", Msg("signed for each")),
+    ("hold", Msg("hold point")),
+    ("parts", Msg("goes through the parts list")),
+)
+TASK = (("text", Msg("text")), ("kind", Msg("kind")))
+POINT = (
+    ("title", Msg("title")),
+    ("quantity", Msg("quantity")),
+    ("how", Msg("how it is read")),
+    ("tool", Msg("tool")),
+    ("hint", Msg("hint")),
+    ("info", Msg("for information only")),
+    ("closing", Msg("closed on the first place")),
+)
+CHECK = (
+    ("title", Msg("title")),
+    ("calc", Msg("calculation")),
+    ("reason", Msg("reason")),
+    ("rank", Msg("who may concede it")),
+)
+
+
+def _step(asked: Request, both: tuple[Json, Json], old: Json | None, new: Json) -> Words:
+    if old is None:
+        counts = {name: len(new[name]) for name in ("tasks", "points", "checks")}
+        words = Msg("The whole step: {tasks} tasks, {points} points, {checks} checks", **counts)
+        return [("added", words)]
+    rows = _texts(old, new, STEP)
+    rows += _lines(Msg("Caution: {text}"), old["cautions"], new["cautions"])
+    rows += _each("tasks", Msg("Task “{name}”"), "text", old, new, _task)
+    rows += _each("decisions", Msg("Decision “{name}”"), "text", old, new, _decision)
+    rows += _each("points", Msg("Point “{name}”"), "title", old, new, _point)
+    rows += _each(
+        "checks",
+        Msg("Check “{name}”"),
+        "title",
+        old,
+        new,
+        lambda a, b, of: _check(asked, both, a, b, of),
+    )
+    rows += _each(
+        "adjustments",
+        Msg("Adjustment “{name}”"),
+        "text",
+        old,
+        new,
+        lambda a, b, of: _adjustment(both, a, b, of),
+    )
+    return rows
+
+
+def _lines(shape: Msg, old: list[str], new: list[str]) -> Words:
+    gone = [("removed", Msg(shape.template, text=text)) for text in old if text not in new]
+    return gone + [("added", Msg(shape.template, text=text)) for text in new if text not in old]
+
+
+def _each(
+    what: str,
+    shape: Msg,
+    name: str,
+    old: Json,
+    new: Json,
+    compared: Callable[[Json, Json, Msg], Words],
+) -> Words:
+    before = {one["id"]: one for one in old[what]}
+    rows: Words = []
+    for one in new[what]:
+        titled = Msg(shape.template, name=one[name])
+        known = before.pop(one["id"], None)
+        rows += [("added", titled)] if known is None else compared(known, one, titled)
+    return rows + [("removed", Msg(shape.template, name=one[name])) for one in before.values()]
+
+
+def _task(old: Json, new: Json, of: Msg) -> Words:
+    return _texts(old, new, TASK, of)
+
+
+def _decision(old: Json, new: Json, of: Msg) -> Words:
+    rows = _texts(old, new, (("text", Msg("text")), ("name", Msg("asks for a name"))), of)
+    told = [
+        "; ".join(f"{c['text']} ({'+' if c['opens'] else '-'})" for c in one["choices"])
+        for one in (old, new)
+    ]
+    if told[0] != told[1]:
+        rows.append(_was(Msg("{thing}, {field}", thing=of, field=Msg("choices")), *told))
+    return rows
+
+
+def _point(old: Json, new: Json, of: Msg) -> Words:
+    rows = _texts(old, new, POINT, of)
+    if old["where"] != new["where"]:
+        label = Msg("{thing}, {field}", thing=of, field=Msg("where it is measured"))
+        rows.append(_was(label, _where(old["where"]), _where(new["where"])))
+    if old.get("choices", []) != new.get("choices", []):
+        told = ["; ".join(c["text"] for c in one.get("choices", [])) for one in (old, new)]
+        rows.append(_was(Msg("{thing}, {field}", thing=of, field=Msg("choices")), *told))
+    return rows
+
+
+def _where(where: Json) -> object:
+    """Return the places of a point: their kind, and each option with its value."""
+    options = {name.rstrip("?"): holds for name, holds in KINDS[where["kind"]][2].items()}
+    said: list[object] = [where["kind"]]
+    for name, value in where.items():
+        if name != "kind":
+            words: object = value
+            if options.get(name) == "length":
+                words = Len(int(value), "place")
+            elif isinstance(value, list):
+                told = [one["title"] if isinstance(one, dict) else str(one) for one in value]
+                words = ", ".join(told)
+            said.append(Msg("{name} {value}", name=name, value=words))
+    return said
+
+
+def _check(asked: Request, both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
+    rows = _texts(old, new, CHECK, of)
+    if old["basis"] != new["basis"]:
+        label = Msg("{thing}, {field}", thing=of, field=Msg("basis of its limit"))
+        rows.append(
+            _was(label, *(one["basis"]["text"] or one["basis"]["kind"] for one in (old, new)))
+        )
+    for role in sorted(set(old["points"]) | set(new["points"])):
+        points = [one["points"].get(role, "") for one in (old, new)]
+        if points[0] != points[1]:
+            titles = [_title(p, id) for p, id in zip(both, points, strict=True)]
+            rows.append(_was(Msg("{thing}, {field}", thing=of, field=Msg("looks at")), *titles))
+    rows += _limits(asked, both, old, new, of)
+    for name in sorted(set(old["settings"]) | set(new["settings"])):
+        values = [_setting(one, name) for one in (old, new)]
+        if old["settings"].get(name) != new["settings"].get(name):
+            rows.append(_was(Msg("{thing}, {field}", thing=of, field=Msg("setting"))
+                             if not name else Msg("{thing}, setting {name}", thing=of, name=name),
+                             *values))  # fmt: skip
+    return rows
+
+
+def _title(procedure: Json, id: str) -> str:
+    points = [point for step in procedure["steps"] for point in step["points"]]
+    return next((point["title"] for point in points if point["id"] == id), "\u2013")
+
+
+def _setting(check: Json, name: str) -> object:
+    value = check["settings"].get(name)
+    if value is None:
+        return "\u2013"
+    quantity = load(check["calc"])[1].settings.get(name, "text")
+    if quantity == "length":
+        return Len(int(value), "place")
+    return value if quantity in ("text", "any") else Qty(quantity, int(value))
+
+
+def _limits(asked: Request, both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
+    rows: Words = []
+    for name in sorted(set(old["limits"]) | set(new["limits"])):
+        told = [
+            limit_text(asked, procedure, check, name)
+            for procedure, check in zip(both, (old, new), strict=True)
+        ]
+        if old["limits"].get(name) == new["limits"].get(name):
+            continue
+        if not told[0] or not told[1]:
+            kind = "added" if told[1] else "removed"
+            rows.append((kind, Msg("{thing}, limit: {limit}", thing=of, limit=told[0] or told[1])))
+        else:
+            rows.append(_was(Msg("{thing}, {field}", thing=of, field=Msg("limit")), *told))
+    return rows
+
+
+def limit_text(asked: Request, procedure: Json, check: Json, name: str) -> str:
+    """Return one limit of a check in words, with the drawing's field where the drawing gives it."""
+    given = check["limits"].get(name)
+    if given is None:
+        return ""
+    if "drawing" in given:
+        field = asked.say(Msg("the drawing’s {field}", field=given["drawing"].replace("_", " ")))
+        return asked.say(limit_words(name, field, check["settings"]))
+    value = amount_text(asked, _quantity(procedure, check, name), int(given["value"]))
+    return asked.say(limit_words(name, value, check["settings"]))
+
+
+def _quantity(procedure: Json, check: Json, name: str) -> str:
+    found: str = load(check["calc"])[1].limits.get(name, "length")
+    if found != "any":
+        return found
+    ids = [check["points"][role] for role in sorted(check["points"])]
+    points = {point["id"]: point for step in procedure["steps"] for point in step["points"]}
+    return str(points[ids[0]]["quantity"])
+
+
+def _adjustment(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
+    rows = _texts(old, new, (("text", Msg("text")),), of)
+    titles = [", ".join(_title(p, id) for id in one["stale"])
+              for p, one in zip(both, (old, new), strict=True)]  # fmt: skip
+    if titles[0] != titles[1]:
+        label = Msg("{thing}, {field}", thing=of, field=Msg("what must be measured again"))
+        rows.append(_was(label, *titles))
+    return rows

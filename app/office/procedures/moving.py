@@ -1,0 +1,205 @@
+"""/office/procedures/KEY/openings: open openings that go over to another version, one by one.
+
+Before one is moved the page says which sign-offs that would break: it folds the opening with the
+move and looks.
+"""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends
+from sqlmodel import Session, col, select
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from app.access.forms import read_form
+from app.access.pages import speaker_of
+from app.access.server import server_of
+from app.access.who import need_supervisor
+from app.core.errors import AppError, InputError, MissingError
+from app.core.kinds import Json
+from app.core.pages.request import seen_from, seen_text
+from app.core.record.state import State
+from app.core.words import Msg
+from app.field.server import local_now
+from app.office.issue import work
+from app.office.issue.jobs import is_id
+from app.office.pages import field, form_of, show, summary_of
+from app.office.review import STATES
+from app.store import log, procedures
+from app.store.ids import uuid7
+from app.store.summary_tables import Summary
+from app.store.tables import Person
+
+router = APIRouter()
+Asker = Annotated[Person, Depends(need_supervisor)]
+PAGE = 50
+MOST_WHY = 1000
+
+
+def _version(request: Request, session: Session, key: str) -> tuple[Json, dict[str, Json]]:
+    known = procedures.all_of(session, request.app.state.office.procedures)
+    if key not in known:
+        raise MissingError("procedure-unknown", Msg("There is no such procedure."))
+    return known[key], known
+
+
+@router.get("/{key}/openings")
+def listed(request: Request, _: Asker, key: str, after: str = "") -> Response:
+    """List the open openings that stand under another version of this procedure."""
+    with server_of(request).database.read() as session:
+        compiled, known = _version(request, session, key)
+        others = [k for k, v in known.items() if v["id"] == compiled["id"] and k != key]
+        rows = _page(session, others, after[:200])
+    shown = rows[:PAGE]
+    last = shown[-1] if shown else None
+    context = {
+        "heading": _title(request, compiled),
+        "back": f"/office/procedures/{key}",
+        "rows": [_row(request, one, key) for one in shown],
+        "here": f"/office/procedures/{key}/openings",
+        "next": f"{last.procedure}~{last.opening}" if last and len(rows) > PAGE else "",
+    }
+    return show(request, "office/procedure_openings.html", Msg("Openings to move"), context)
+
+
+def _page(session: Session, keys: list[str], after: str) -> list[Summary]:
+    wanted = select(Summary).where(col(Summary.procedure).in_(keys), Summary.state != "done")
+    under, mark, opening = after.partition("~")
+    if mark:
+        later = (col(Summary.procedure) == under) & (col(Summary.opening) > opening)
+        wanted = wanted.where((col(Summary.procedure) > under) | later)
+    order = (col(Summary.procedure), col(Summary.opening))
+    return list(session.exec(wanted.order_by(*order).limit(PAGE + 1)))
+
+
+def _title(request: Request, compiled: Json) -> str:
+    title = Msg(compiled["title"])
+    return speaker_of(request).say(Msg("{title}, version {n}", title=title, n=compiled["version"]))
+
+
+def _row(request: Request, one: Summary, key: str) -> Json:
+    state = "broken" if one.state == "unread" else one.state
+    return {
+        "href": f"/office/procedures/{key}/openings/{one.opening}",
+        "name": f"{one.letter} {one.room} · {one.title}",
+        "under": one.procedure,
+        "state": state,
+        "state_text": speaker_of(request).say(STATES[state]),
+    }
+
+
+class Sheet:
+    """One request for the page that moves an opening."""
+
+    def __init__(self, request: Request, session: Session, key: str, opening: str) -> None:
+        self.request = request
+        self.speaker = speaker_of(request)
+        self.key = key
+        self.compiled, self.known = _version(request, session, key)
+        self.opening = work.opening_of(session, opening)
+        self.events = log.events_of(session, [opening])[opening]
+        self.state = State(self.events, self.known)
+
+    @property
+    def path(self) -> str:
+        """Return where the form posts to."""
+        return f"/office/procedures/{self.key}/openings/{self.opening.id}"
+
+    def move(self, form: dict[str, str], event: str) -> work.Move:
+        """Return what a form asks for; raises InputError with what is wrong with why."""
+        why = form.get("why", "").strip()
+        if not why:
+            raise InputError("empty", Msg("Say why it is moved: the crew reads it."))
+        if len(why) > MOST_WHY:
+            raise InputError(
+                "too-long", Msg("At most {count} characters fit here.", count=MOST_WHY)
+            )
+        seen = seen_from(form.get("seen", ""))
+        return work.Move(event, self.opening.id, self.compiled, why, seen)
+
+    def refused(self) -> Msg | None:
+        """Return why the opening cannot be moved there, or None."""
+        if self.state.procedure_key == self.key:
+            return Msg("The opening stands under this version already.")
+        door = self.state.drawing.data.get("door", "")
+        if door not in self.compiled["doors"]:
+            return Msg("This procedure is not for that kind of door.")
+        return None
+
+    def page(
+        self, form: dict[str, str], error: Msg | None = None, field_error: str = ""
+    ) -> Response:
+        """Return the page: what breaks, what is lost, and the form."""
+        say = self.speaker.say
+        refused = self.refused()
+        why = field("why", say(Msg("Why it is moved")), form.get("why", ""), error=field_error)
+        fields = [{**why, "kind": "area"}]
+        made = form_of(
+            self.path,
+            id=form.get("id") or uuid7(),
+            seen=form.get("seen") or seen_text(self.state.heads),
+        )
+        made["error"] = say(error) if error else ""
+        status = 422 if error or field_error else 200
+        broken = [] if refused else self.breaks()
+        context = {
+            "heading": _title(self.request, self.compiled),
+            "opening": f"{self.opening.letter} {self.opening.room}",
+            "back": f"/office/procedures/{self.key}/openings",
+            "review": f"/office/o/{self.opening.id}",
+            "under": _title(self.request, self.state.procedure),
+            "compare": f"/office/procedures/{self.state.procedure_key}/against/{self.key}",
+            "refused": say(refused) if refused else "",
+            "breaks": [say(line) for line in broken],
+            "errors": summary_of(fields),
+            "fields": fields,
+            "form": made,
+        }
+        title = Msg("Move an opening")
+        return show(self.request, "office/procedure_move.html", title, context, status)
+
+    def breaks(self) -> list[Msg]:
+        """Return the sign-offs that the move would break, as the fold tells."""
+        made = work.trial_move(self.events, self.opening.id, self.compiled)
+        return [
+            Msg("{id} {title}", id=key.partition(":")[0], title=title)
+            for key, title in work.breaks(self.events, made, self.known)
+        ]
+
+
+@router.get("/{key}/openings/{opening}")
+def look(request: Request, _: Asker, key: str, opening: str) -> Response:
+    """Show what moving an opening to this version would break."""
+    with server_of(request).database.read() as session:
+        sheet = Sheet(request, session, key, opening)
+    return sheet.page({})
+
+
+@router.post("/{key}/openings/{opening}")
+async def send(request: Request, person: Asker, key: str, opening: str) -> Response:
+    """Move an opening by an event of the office."""
+    form = await read_form(request)
+    return await run_in_threadpool(_send, request, person, (key, opening), form)
+
+
+def _send(
+    request: Request, person: Person, which: tuple[str, str], form: dict[str, str]
+) -> Response:
+    key, opening = which
+    with server_of(request).database.read() as session:
+        sheet = Sheet(request, session, key, opening)
+        sent = work.is_kept(session, form.get("id", ""), opening)
+    refused = None if sent else sheet.refused()
+    if refused is not None or not is_id(form.get("id", "")):
+        return sheet.page(form, refused or work.USED)
+    try:
+        move = sheet.move(form, form["id"])
+    except InputError as error:
+        return sheet.page(form, None, sheet.speaker.say(error.message))
+    try:
+        with server_of(request).database.write() as session:
+            work.move(session, move, work.Hand(person.id, local_now()))
+    except AppError as error:
+        return sheet.page({"why": move.why}, error.message)
+    return RedirectResponse(f"/office/o/{opening}", 303)

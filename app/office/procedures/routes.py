@@ -1,0 +1,165 @@
+"""/office/procedures: the list, one version as the crew will see it, two versions compared."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends
+from sqlalchemy import func, tuple_
+from sqlmodel import Session, col, select
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from app.access.forms import read_form
+from app.access.pages import speaker_of
+from app.access.server import server_of
+from app.access.who import need_supervisor
+from app.core import drawings
+from app.core.errors import MissingError
+from app.core.kinds import Json
+from app.core.pages import common
+from app.core.words import Msg
+from app.office.instruments import asked_by
+from app.office.pages import form_of, show
+from app.office.procedures import compare, crew, moving, taking
+from app.store import procedures
+from app.store.summary_tables import Summary
+from app.store.tables import Person, Procedure
+
+router = APIRouter(prefix="/office/procedures")
+router.include_router(taking.router)
+router.include_router(moving.router)
+Asker = Annotated[Person, Depends(need_supervisor)]
+PAGE = 50
+
+
+def known_to(request: Request, session: Session) -> dict[str, Json]:
+    """Return every procedure by id@version."""
+    cache: dict[str, Json] = request.app.state.office.procedures
+    return procedures.all_of(session, cache)
+
+
+def version_of(known: dict[str, Json], key: str) -> Json:
+    """Return a procedure by id@version; raises MissingError 'procedure-unknown'."""
+    if key not in known:
+        raise MissingError("procedure-unknown", Msg("There is no such procedure."))
+    return known[key]
+
+
+@router.get("")
+def listed(request: Request, _: Asker, after: str = "") -> Response:
+    """List the versions, the newest of each procedure first, a page at a time."""
+    with server_of(request).database.read() as session:
+        known = known_to(request, session)
+        rows = _page(session, after[:200])
+        force = procedures.in_force(session, known)
+        counted = _counted(session)
+    shown = rows[:PAGE]
+    context = {
+        "rows": [_row(request, known[f"{i}@{v}"], force, counted) for i, v in shown],
+        "next": f"{shown[-1][0]}@{shown[-1][1]}" if len(rows) > PAGE else "",
+    }
+    return show(request, "office/procedures.html", Msg("Procedures"), context)
+
+
+def _page(session: Session, after: str) -> list[tuple[str, int]]:
+    order = (col(Procedure.id), -col(Procedure.version))
+    wanted = select(Procedure.id, Procedure.version).order_by(*order).limit(PAGE + 1)
+    id_, _, version = after.partition("@")
+    if version.isascii() and version.isdigit():
+        wanted = wanted.where(tuple_(*order) > tuple_(id_, -int(version[:9])))
+    return list(session.exec(wanted))
+
+
+def _counted(session: Session) -> dict[str, int]:
+    """Return how many openings that are not accepted stand under each version."""
+    wanted = select(Summary.procedure, func.count()).where(Summary.state != "done")
+    return dict(session.exec(wanted.group_by(Summary.procedure)).all())
+
+
+def _row(request: Request, compiled: Json, force: dict[str, Json], counted: dict[str, int]) -> Json:
+    say = speaker_of(request).say
+    key = procedures.key_of(compiled)
+    return {
+        "href": f"/office/procedures/{key}",
+        "title": say(titled(compiled)),
+        "key": key,
+        "in_force": key in force,
+        "openings": say(Msg("{count} open openings", count=counted.get(key, 0))),
+    }
+
+
+def titled(compiled: Json) -> Msg:
+    """Return a procedure's title with its version."""
+    return Msg("{title}, version {n}", title=Msg(compiled["title"]), n=compiled["version"])
+
+
+@router.get("/{key}")
+def one(request: Request, person: Asker, key: str, opening: str = "") -> Response:
+    """Show a version as the crew will see it, on an example or on an opening's drawing."""
+    asked = asked_by(request, person)
+    say = asked.say
+    with server_of(request).database.read() as session:
+        known = known_to(request, session)
+        compiled = version_of(known, key)
+        force = procedures.in_force(session, known)
+        drawing = crew.drawing_for(session, compiled, opening[:80], known)
+        openings = crew.openings_to_show(session)
+    state = crew.state_of(compiled, drawing)
+    others = sorted(
+        (v for k, v in known.items() if v["id"] == compiled["id"] and k != key),
+        key=lambda v: -v["version"],
+    )
+    context = {
+        "heading": say(titled(compiled)),
+        "key": key,
+        "digest": compiled["digest"],
+        "in_force": key in force,
+        "form": form_of(f"/office/procedures/{key}/force"),
+        "door": say(common.door_words(state)),
+        "picture_of": drawings.elevation(state.drawing, asked.speaker),
+        "openings": [
+            common.choice(one.id, f"{one.letter} {one.room}", one.id == opening) for one in openings
+        ],
+        "others": [
+            common.link(
+                f"/office/procedures/{procedures.key_of(v)}/against/{key}",
+                say(Msg("What differs from version {n}", n=v["version"])),
+            )
+            for v in others
+        ],
+        "move": f"/office/procedures/{key}/openings",
+        "blank": f"/office/blank/{opening}" if opening else "",
+        "steps": crew.steps_shown(asked, state),
+    }
+    return show(request, "office/procedure.html", Msg("A procedure"), context)
+
+
+@router.post("/{key}/force")
+async def force(request: Request, _: Asker, key: str) -> Response:
+    """Have new openings issued with this version."""
+    await read_form(request)
+    return await run_in_threadpool(_force, request, key)
+
+
+def _force(request: Request, key: str) -> Response:
+    with server_of(request).database.write() as session:
+        compiled = version_of(known_to(request, session), key)
+        procedures.put_in_force(session, compiled["id"], compiled["version"])
+    return RedirectResponse(f"/office/procedures/{key}", 303)
+
+
+@router.get("/{old}/against/{new}")
+def compared(request: Request, person: Asker, old: str, new: str) -> Response:
+    """Show what differs between two versions, in words and numbers."""
+    asked = asked_by(request, person)
+    with server_of(request).database.read() as session:
+        known = known_to(request, session)
+    before, after = version_of(known, old), version_of(known, new)
+    groups = compare.changes(asked, before, after)
+    context = {
+        "before": asked.say(titled(before)),
+        "after": asked.say(titled(after)),
+        "back": f"/office/procedures/{new}",
+        "groups": groups,
+    }
+    return show(request, "office/procedure_compare.html", Msg("Two versions compared"), context)

@@ -1,0 +1,106 @@
+"""/office/procedures/new: a YAML file is taken in, or all its problems are told and it is kept."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from app.access.forms import MOST_BYTES, TooLargeError
+from app.access.pages import speaker_of
+from app.access.server import server_of
+from app.access.who import need_supervisor
+from app.core.errors import RefusedError
+from app.core.kinds import Json
+from app.core.words import Msg
+from app.office.pages import form_of, show
+from app.procedures import Problem, ProcedureError, compile_text
+from app.store import procedures
+from app.store.tables import Person
+
+router = APIRouter()
+Asker = Annotated[Person, Depends(need_supervisor)]
+
+
+@router.get("/new")
+def choose(request: Request, _: Asker) -> Response:
+    """Show where a file is chosen or its text pasted."""
+    return _page(request, "", [])
+
+
+def _page(request: Request, text: str, problems: list[Problem]) -> Response:
+    say = speaker_of(request).say
+    context = {
+        "form": form_of("/office/procedures/new"),
+        "text": text,
+        "rows": str(min(max(text.count("\n") + 2, 8), 40)),
+        "problems": [_problem(request, one, text) for one in problems],
+        "count": say(
+            Msg("{count} problems. Nothing was taken in.", count=len(problems))
+            if len(problems) != 1
+            else Msg("1 problem. Nothing was taken in.")
+        ),
+    }
+    status = 422 if problems else 200
+    return show(request, "office/procedure_new.html", Msg("Take in a procedure"), context, status)
+
+
+def _problem(request: Request, one: Problem, text: str) -> Json:
+    lines = text.splitlines()
+    return {
+        "line": speaker_of(request).say(Msg("Line {n}", n=one.line)),
+        "reason": one.reason,
+        "words": lines[one.line - 1].strip()[:120] if 0 < one.line <= len(lines) else "",
+    }
+
+
+@router.post("/new")
+async def take(request: Request, _: Asker) -> Response:
+    """Take a procedure in, from a file or from the text on the page."""
+    length = request.headers.get("content-length", "")
+    if not (length.isascii() and length.isdigit() and int(length[:18]) <= 2 * MOST_BYTES):
+        raise TooLargeError
+    async with request.form(max_files=1, max_fields=5, max_part_size=2 * MOST_BYTES) as form:
+        file = form.get("file")
+        given = form.get("text")
+        data = await file.read() if isinstance(file, UploadFile) else b""
+    text = given.replace("\r\n", "\n") if isinstance(given, str) else ""
+    return await run_in_threadpool(_take, request, data, text)
+
+
+def _take(request: Request, data: bytes, text: str) -> Response:
+    try:
+        if data:
+            text = _decoded(data)
+        if not text.strip():
+            reason = speaker_of(request).say(Msg("Choose a file, or paste its text."))
+            return _page(request, text, [Problem("", 1, reason)])
+        compiled = compile_text(text, "procedure")
+        _keep(request, compiled)
+    except ProcedureError as error:
+        return _page(request, text, error.problems)
+    except RefusedError as error:
+        line = _line_of(text, "version:")
+        return _page(request, text, [Problem("", line, speaker_of(request).say(error.message))])
+    return RedirectResponse(f"/office/procedures/{procedures.key_of(compiled)}", 303)
+
+
+def _decoded(data: bytes) -> str:
+    try:
+        return data.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise ProcedureError([Problem("", line, "not readable as text (UTF-8)")]) from error
+
+
+def _line_of(text: str, start: str) -> int:
+    found = [n for n, line in enumerate(text.splitlines(), 1) if line.startswith(start)]
+    return found[0] if found else 1
+
+
+def _keep(request: Request, compiled: Json) -> None:
+    with server_of(request).database.write() as session:
+        known = procedures.all_of(session, request.app.state.office.procedures)
+        procedures.take_in(session, compiled, known)
