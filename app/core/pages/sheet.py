@@ -1,14 +1,14 @@
 """/field/o/ID/sheet/STEP/DECISION: one page for the builder's person: the opening is not ready.
 
-What was found, in pictures and amounts, what can be done and what each costs in height; signed or
-declined on this screen. The answer is the step's decision; the signature stands beside it and
+What was found, in pictures, photos and amounts, what can be done and what each way costs in height
+and time; signed or declined on this screen. The answer is the step's decision; the signature stands beside it and
 names the readings that were on the page.
 """
 
 from app.core import drawings
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
-from app.core.pages import common, results, signature
+from app.core.pages import common, photo, results, signature
 from app.core.pages.request import Page, Request, draft
 from app.core.record import judge
 from app.core.record.state import State, Step
@@ -66,6 +66,7 @@ def get(request: Request) -> Page:
         "picture_of": drawings.elevation(state.drawing, request.speaker),
         "checks": [shown[i] for i in bad],
         "within": [shown[i] for i in good],
+        "photos": [task for task in photo.section(request, state, step) if task["taken"]],
         "answer": _answer(request, state, step, decision),
         "form": _form(request, state, decision),
     }
