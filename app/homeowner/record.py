@@ -2,7 +2,7 @@
 
 from app.core import drawings
 from app.core.kinds import Json
-from app.core.pages import common, history, parts, queries, results
+from app.core.pages import common, history, parts, queries, results, voice
 from app.core.pages.opening import taken_in_notes
 from app.core.pages.openings import opening_state
 from app.core.pages.request import Page, Request
@@ -126,6 +126,7 @@ def _open(request: Request, state: State) -> list[Json]:
             text = Msg("{step} {title}: {why}", step=step.id, title=step.title, why=words)
             out.append(common.note(request.say(text)))
         out.extend(_out_of_reach(request, state, step))
+    out.extend(voice.notes(request, state))
     for query, answer in state.queries():
         if answer is None:
             out.append(

@@ -49,6 +49,7 @@ def get(request: Request) -> Page:
         "notes": review_notes(request, state),
         "record": "/record/" + id,
         "field": common.path_of(id),
+        "voice": "/office/o/" + id + "/voice",
         "steps": [_step(request, id, state, step, taken) for step in state.steps],
         "queries": [_query(request, state, q, answer) for q, answer in state.queries()],
         "struck": struck(request, id, state, taken),
@@ -91,6 +92,9 @@ def _check(request: Request, id: str, state: State, step: Step, result: judge.Re
     out["correct"] = None
     out["id"] = step.key.replace(":", "-") + "-" + out["id"]
     out["concede"] = None
+    out["voice"] = None  # that is the phone's side of it
+    out["deny"] = _deny(request, state, step, result)
+    given = _given_by_voice(request, result)
     rank = result.check["rank"]
     if result.verdict in ("out", "close") and result.conceded is None and rank in RANKS:
         form = request.make_form(
@@ -101,12 +105,46 @@ def _check(request: Request, id: str, state: State, step: Step, result: judge.Re
             step=step.key,
             check=result.check["id"],
         )
+        for name in ("reason", "answer"):
+            form["typed"][name] = form["typed"][name] or given.get(name, "")
+        form["typed"]["limit"] = form["typed"]["limit"] or given.get("until", "")
         out["concede"] = {
             "form": form,
             "rank": request.say(RANKS[rank]),
             "needs_answer": rank == "author",
         }
     return out
+
+
+def _given_by_voice(request: Request, result: judge.Result) -> Json:
+    """Return what the office noted when it gave the code; {} where there is no such note."""
+    event = result.provisional
+    for row in reversed(request.voices) if event is not None else ():
+        same = (row["check_id"], row["unit"], row["number"], row["device"])
+        if event is not None and same == (
+            result.check["id"], result.unit, event["body"]["number"], event["device"],
+        ):  # fmt: skip
+            found: Json = row
+            return found
+    return {}
+
+
+def _deny(request: Request, state: State, step: Step, result: judge.Result) -> Json | None:
+    """Return the form that refuses a spoken concession, and who gave its code; None without one."""
+    if result.provisional is None:
+        return None
+    given = _given_by_voice(request, result)
+    words = Msg("The office has no note of having given this code.")
+    if given:
+        when = common.when(request, given["at"])
+        words = Msg("The code was given by {who}, {when}.", who=request.name(given["person"]),
+                    when=when)  # fmt: skip
+    name = "deny-" + step.key + "-" + result.check["id"]
+    check = result.check["id"]
+    return {
+        "form": request.make_form(name, "deny", state, ("reason",), step=step.key, check=check),
+        "given": request.say(words),
+    }
 
 
 def _query(request: Request, state: State, query: Json, answer: Json | None) -> Json:
@@ -141,6 +179,12 @@ def accept_bars(request: Request, state: State) -> list[Json]:
         if sign is None or not sign.good:
             text = Msg("{step} {title} is not signed for good.", step=step.id, title=step.title)
             out.append(common.link(common.step_path(request.parts[-1], step), request.say(text)))
+        for result in judge.results(state, step):
+            if result.provisional is not None:
+                words = Msg("{step} {check}: a spoken concession waits for your word in writing.",
+                            step=step.key, check=Msg(result.check["title"]))  # fmt: skip
+                anchor = "#check-" + step.key.replace(":", "-") + "-" + result.check["id"]
+                out.append(common.link(anchor, request.say(words)))
     for query, answer in state.queries():
         if answer is None:
             text = Msg("Query without an answer: {words}", words=query["body"]["words"])
@@ -229,6 +273,21 @@ def post_concede(request: Request) -> Page:
     return Page(location=request.path, drafts=[draft(request, id, "concession.given", body)])
 
 
+def post_deny(request: Request) -> Page:
+    """Refuse a spoken concession: the gate is shut again, and what was signed over it is broken."""
+    id = request.parts[1]
+    state = request.state(id)
+    step = state.step(request.typed("step"))
+    result = _result(state, step, request.typed("check"))
+    known = state.ledger.by_id.get(request.form.get("id", "")) is not None
+    if result.provisional is None and not known:
+        words = Msg("There is no spoken concession here that waits for you.")
+        raise RefusedError("not-provisional", words)
+    reason = request.required("reason", Msg("Give the reason in writing."))
+    body = {"check": result.check["id"], "unit": step.unit, "reason": reason}
+    return Page(location=request.path, drafts=[draft(request, id, "concession.withdrawn", body)])
+
+
 def _result(state: State, step: Step, check: str) -> judge.Result:
     for result in judge.results(state, step):
         if result.check["id"] == check:
@@ -254,5 +313,6 @@ POSTS = {
     "accept": post_accept,
     "return": post_return,
     "concede": post_concede,
+    "deny": post_deny,
     "answer": post_answer,
 }

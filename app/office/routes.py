@@ -10,6 +10,7 @@ from app.office.issue import drawing, job_change, jobs, openings, setout
 from app.office.moving import take_in, take_out
 from app.office.people import routes as people
 from app.office.procedures import routes as versions
+from app.office.voice import routes as voice
 
 router = APIRouter()
 for part in (
@@ -25,6 +26,7 @@ for part in (
     share,
     people,
     aside,
+    voice,
     instruments,
     versions,
     blank,

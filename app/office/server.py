@@ -3,6 +3,7 @@
 from typing import Annotated
 
 from fastapi import APIRouter, Depends
+from sqlmodel import Session
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
@@ -12,6 +13,7 @@ from app.access.who import need_supervisor
 from app.core.kinds import Json
 from app.field.server import Field, asked, response
 from app.homeowner import issuing
+from app.office.voice import giving
 from app.store import log
 from app.store.tables import Person
 
@@ -28,6 +30,11 @@ class Office(Field):
             log.append(session, answer["events"])
             issuing.on_kept(session, answer["events"], self.truths)
             return answer
+
+    def _answer(self, session: Session, asked: Json, person: Person) -> Json:
+        wanted = self.core.needs(asked)
+        voices = giving.given(session, wanted[0]) if wanted else []
+        return super()._answer(session, {**asked, "voices": voices}, person)
 
 
 def _office(request: Request) -> Field:

@@ -1,5 +1,7 @@
 """The tables. Events and procedures are only ever added: triggers hold that (see migrations)."""
 
+import secrets
+
 from sqlalchemy import ForeignKeyConstraint, Index, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
@@ -109,6 +111,7 @@ class Device(SQLModel, table=True):
 
     key: its public key as canonical JWK. The token itself is only on the phone.
     unsent, bundle, last_seen: what it said of itself when it last synced.
+    secret: what codes of spoken concessions are made with (core/spoken.py); it opens nothing here.
     """
 
     id: str = Field(primary_key=True)
@@ -122,6 +125,7 @@ class Device(SQLModel, table=True):
     last_seen: int | None = None
     unsent: int = 0
     bundle: str = ""
+    secret: str = Field(default_factory=lambda: secrets.token_hex(32))
 
 
 class DevicePerson(SQLModel, table=True):
@@ -151,6 +155,23 @@ class Invitation(SQLModel, table=True):
     made: int
     expires: int
     used: int | None = None
+
+
+class Voice(SQLModel, table=True):
+    """A code that the office gave by voice: for what, on whose word, and why. id: the form's."""
+
+    id: str = Field(primary_key=True)
+    opening: str = Field(foreign_key="opening.id", index=True)
+    check_id: str
+    unit: str
+    number: str
+    device: str = Field(foreign_key="device.id")
+    day: str
+    person: str = Field(foreign_key="person.id")
+    at: str
+    reason: str
+    until: str
+    answer: str
 
 
 class Aside(SQLModel, table=True):

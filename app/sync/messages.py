@@ -120,7 +120,10 @@ class InstrumentOut(Strict):
 
 
 class News(Strict):
-    """A page of what is new. count and digest are null while more is true."""
+    """A page of what is new. count, digest and accepted are null while more is true.
+
+    secret: the phone's, by which it checks codes that are read out to it.
+    """
 
     epoch: str
     cursor: str
@@ -135,6 +138,8 @@ class News(Strict):
     person: PersonOut
     persons: list[PersonOut]
     withdrawn: list[str]
+    secret: str
+    accepted: list[str] | None
 
 
 class PublicKey(Strict):

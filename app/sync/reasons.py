@@ -76,9 +76,14 @@ BAD_SIGNATURE = Reason(
     "signature-bad", Msg("The signature of this sign-off is wrong."), placed=True
 )
 
+SPOKEN = Reason(
+    "spoken-code-wrong", Msg("The code of this spoken concession is wrong."), placed=True
+)
+
 ALL = (
     NEWER, GAP, UNREADABLE, OTHER_CONTENT, FOREIGN_DEVICE, FOREIGN_OPENING, NO_HEAD, BAD_HEAD, FORK,
     TOO_LARGE, NOT_THEIRS,
     FOREIGN_PERSON, OFFICE_ONLY, UNFIT, UNKNOWN_PART, BAD_ORDER, NO_SIGNATURE, BAD_SIGNATURE,
+    SPOKEN,
 )  # fmt: skip
 BY_CODE = {reason.code: reason for reason in ALL}

@@ -52,7 +52,9 @@ def _note(session: Session, device: str, batch: Batch, now: int) -> None:
 
 def sender_of(session: Session, device: Device) -> Sender:
     """Return a phone as its events are judged by."""
-    return Sender(device.id, Verifier(device.key), devices.ever_of(session, device.id))
+    return Sender(
+        device.id, Verifier(device.key), devices.ever_of(session, device.id), device.secret
+    )
 
 
 class Inbox:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from app.access.keys import Verifier, signing_message
+from app.core import spoken
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.record.events import OFFICE_KINDS, VERSION, check_body
@@ -23,6 +24,7 @@ class Sender:
     device: str
     verifier: Verifier
     persons: set[str]
+    secret: str = ""
 
 
 @dataclass
@@ -128,6 +130,17 @@ def _signature(case: Case) -> Reason | None:
     return None if fits else reasons.BAD_SIGNATURE
 
 
+def _spoken(case: Case) -> Reason | None:
+    """A spoken concession carries a code that this phone's secret gives for its day and number."""
+    if case.event["kind"] != "concession.spoken":
+        return None
+    body = case.event["body"]
+    days = spoken.days_about(body["day"])
+    about = (case.event["opening"], body["check"], body["unit"], body["number"])
+    fits = days and body["code"] == spoken.code_of(case.sender.secret, body["day"], *about)
+    return None if fits else reasons.SPOKEN
+
+
 RULES: tuple[Callable[[Case], Reason | None], ...] = (
     _device,
     _opening,
@@ -141,4 +154,5 @@ RULES: tuple[Callable[[Case], Reason | None], ...] = (
     _parts,
     _order,
     _signature,
+    _spoken,
 )

@@ -111,7 +111,9 @@ def _news(
         people=people.names(session),
         person=_person(persons[0]),
         persons=[_person(person) for person in persons],
-        withdrawn=news.withdrawn(session, device.id),
+        withdrawn=withdrawn,
+        secret=session.get_one(Device, device.id).secret,
+        accepted=None if page.more else accepted_of(session, known),
     )
 
 

@@ -89,7 +89,7 @@ const act = (() => {
   function told(phone, news) {
     return {
       aside: news.aside || 0, trouble: news.trouble || "", sent_at: news.sentAt || "",
-      room: phone.room || "", lasting: phone.lasting === true, forked: phone.forked === true,
+      secret: phone.secret || "", room: phone.room || "", lasting: phone.lasting === true, forked: phone.forked === true,
       renew: Boolean(self.registration.waiting),
     };
   }

@@ -53,7 +53,8 @@ const pull = (() => {
     for (const id of held.openings) if (!listed.includes(id)) store("openings").delete(id);
     page.openings.forEach((opening, place) => store("openings").put({ ...opening, place }));
     const person = page.persons.find(({ id }) => id === held.phone.person.id) || page.person;
-    store("meta").put({ ...held.phone, person, persons: page.persons }, "phone");
+    const secret = page.secret || held.phone.secret || "";
+    store("meta").put({ ...held.phone, person, persons: page.persons, secret }, "phone");
     store("meta").put(page.people, "people");
     store("meta").put(page.instruments || [], "instruments");
     store("meta").put({ ...news, cursor: page.cursor, epoch: page.epoch, trouble: "" }, "news");

@@ -68,6 +68,12 @@ def table(name: str, title: str) -> Json:
     return {"id": name, "title": title, "unit": "", "readings": rows}
 
 
+DENY = {
+    "form": form("deny", reason=""),
+    "given": "The code was given by Dee Sample, 2 March, 14:05.",
+}
+
+
 def review_context() -> Json:
     """An opening that the office reviews."""
 
@@ -82,6 +88,8 @@ def review_context() -> Json:
             "checks": list(found),
         }
         step.update(more)
+        for one in step["checks"]:
+            one.setdefault("deny", None)
         return step
 
     concede = {
@@ -98,6 +106,7 @@ def review_context() -> Json:
         "notes": [],
         "record": "record.html",
         "field": "opening.html",
+        "voice": "voice.html",
         "steps": [
             reviewed(
                 STEPS[0],
@@ -114,7 +123,7 @@ def review_context() -> Json:
             ),
             reviewed(
                 STEPS[1],
-                dict(out_check(), concede=concede, correct=None, query=""),
+                dict(out_check(), concede=concede, correct=None, query="", deny=DENY),
                 tables=[table("room", "Sill, room-side line")],
                 photos=[
                     {

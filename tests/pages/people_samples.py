@@ -68,6 +68,31 @@ def invited() -> Json:
     }
 
 
+def voice_samples() -> dict[str, tuple[str, Json]]:
+    """A spoken concession at the office: the form, and the code."""
+    checks = [choice("B1|sill", "B1 · Sill, weather-side line: OUT, as the office knows it", True)]
+    fields = [
+        field("check", "Check", "B1|sill", kind="select", choices=checks),
+        field("number", "The number that the installer reads out", "482 109 375", hint="9 digits",
+              error="This number cannot be: a digit was misheard."),
+        field("reason", "Reason, as it will stand in the record", kind="area"),
+    ]  # fmt: skip
+    asked = {"where": "A Living room", "back": "review.html", "form": form("form")}
+    code = {
+        "code": "0042 1093",
+        "check": "Sill, weather-side line",
+        "step": "B1",
+        "number": "482 109 379",
+        "known": "The office does not hold these readings yet: it goes by what was said.",
+        "back": "review.html",
+    }
+    more = {"fields": fields, "errors": summary_of(fields), "phones": False}
+    return {
+        "voice": ("office/voice.html", {**asked, **more}),
+        "voice-code": ("office/voice_code.html", code),
+    }
+
+
 def people_samples() -> dict[str, tuple[str, Json]]:
     """Every page about people in the states that it can show."""
     wrong = fields("Somebody has this sign-in name already.")
@@ -87,6 +112,7 @@ def people_samples() -> dict[str, tuple[str, Json]]:
         ),
         "password": ("office/password.html", {"form": form("pw")}),
     }
+    out.update(voice_samples())
     for _, context in out.values():
         context["page"] = page("People", where=False)
         context["ways"] = WAYS

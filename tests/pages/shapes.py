@@ -115,6 +115,7 @@ def check(name: str, title: str, kind: str, **more: Any) -> Json:
         "many": False,
         "ways": [],
         "settle": None,
+        "voice": None,
         "profile": None,
     }
     found.update(more)
@@ -223,6 +224,12 @@ def checks() -> list[Json]:
             limit='from 1/4" to 1/2"',
             basis="the drawing, S-101 revision B",
             reason="",
+            voice={
+                "form": form("voice", code="0042 1094"),
+                "number": "482 109 379",
+                "closed": "",
+                "misses": "Wrong codes so far: 1 of 5",
+            },
         ),
         check(
             "head",

@@ -2,7 +2,7 @@
 
 from app.core import drawings
 from app.core.kinds import Json
-from app.core.pages import common
+from app.core.pages import common, voice
 from app.core.pages.request import Page, Request
 from app.core.record.state import State
 from app.core.words import Msg
@@ -54,6 +54,7 @@ def review_notes(request: Request, state: State) -> "list[Json]":
         else:
             words = Msg("Returned by {who}", who=who)
         out.append(common.note(request.say(words), review["body"]["words"]))
+    out.extend(voice.notes(request, state))
     out.extend(taken_in_notes(request, state))
     if not state.judged:
         newer = Msg("Entries from a newer version of Sillbook are here: nothing is judged.")

@@ -36,6 +36,8 @@ class Request:
         # photos that entries name and whose bytes are not where this page is made for all to see:
         # at the office those that have not come, on a phone those that it has not sent
         self.absent: list[str] = data.get("absent", [])
+        # what the office gave by voice for this opening; on the office's pages alone
+        self.voices: list[Json] = data.get("voices", [])
         self.speaker = speaker or Speaker(data.get("catalog"), self.person.get("units", "in"))
         self.truths: dict[str, bool] = data.get("truths", {})
         # kept by whoever asks, from one request to the next, while the book only grows

@@ -4,7 +4,7 @@ from app.core import drawings
 from app.core.checks.base import MISSING, OUT, load
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
-from app.core.pages import closer, common, working
+from app.core.pages import closer, common, voice, working
 from app.core.pages.request import Request, amount_text
 from app.core.record import judge
 from app.core.record.judge import CONFLICT, Result
@@ -41,6 +41,7 @@ def shown(request: Request, opening: str, state: State, step: Step, result: Resu
         "query": common.path_of(opening, "queries") if verdict == OUT else "",
         "many": len(outcome.remedies) > MANY,
         "settle": closer.form(request, state, result),
+        "voice": voice.form(request, state, result),
         "ways": _ways(request, state, step, result),
         "profile": _profile(request, state, step, result),
     }
@@ -239,6 +240,9 @@ def _done(request: Request, state: State, step: Step, result: Result) -> "list[J
     if result.settled_by is not None:
         text = Msg("A closer look: {who}", who=common.who_when(request, result.settled_by))
         out.append(common.note(request.say(text), ", ".join(result.settled_by["body"]["texts"])))
+    if result.provisional is not None:
+        text = Msg("Provisional: {what}", what=voice.told(request, result))
+        out.append(common.note(request.say(text)))
     if result.conceded is not None:
         text = Msg("Conceded by the office: {who}", who=common.who_when(request, result.conceded))
         out.append(common.note(request.say(text), result.conceded["body"]["reason"]))

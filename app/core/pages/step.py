@@ -2,7 +2,7 @@
 
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
-from app.core.pages import closer, common, owner, photo, results, sheet, working
+from app.core.pages import closer, common, owner, photo, results, sheet, voice, working
 from app.core.pages.request import Page, Request, draft
 from app.core.record import gate, judge
 from app.core.record.state import State, Step
@@ -342,4 +342,5 @@ POSTS = {
     "sign": post_sign,
     "owner": owner.post,
     "photo": post_photo,
+    "voice": voice.post,
 }

@@ -1,0 +1,153 @@
+"""The page of a spoken concession: what the installer reads out goes in, a code comes out."""
+
+import logging
+from typing import Annotated
+
+from fastapi import APIRouter, Depends
+from sqlmodel import Session
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import Response
+
+from app.access.forms import read_form
+from app.access.pages import speaker_of
+from app.access.server import server_of
+from app.access.who import need_supervisor
+from app.core import spoken
+from app.core.errors import InputError
+from app.core.kinds import Json
+from app.core.record.judge import Result
+from app.core.record.state import State, Step
+from app.core.words import Msg, Speaker
+from app.field.server import local_now
+from app.office.issue.jobs import is_id
+from app.office.pages import field, form_of, show, summary_of
+from app.office.voice import giving
+from app.store.ids import uuid7
+from app.store.tables import Opening, Person, Voice
+
+router = APIRouter(prefix="/office/o/{opening}/voice")
+Asker = Annotated[Person, Depends(need_supervisor)]
+_LOG = logging.getLogger("sillbook.access")
+_TITLE = Msg("Spoken concession")
+
+
+def _cache(request: Request) -> dict[str, Json]:
+    found: dict[str, Json] = request.app.state.office.procedures
+    return found
+
+
+@router.get("")
+def ask(request: Request, _: Asker, opening: str) -> Response:
+    """Show the form."""
+    return _form(request, opening, {"id": uuid7()}, {})
+
+
+def _form(
+    request: Request, opening: str, typed: dict[str, str], errors: dict[str, str]
+) -> Response:
+    speaker = speaker_of(request)
+    with server_of(request).database.read() as session:
+        giving.must_be_known(session, opening)
+        state = giving.state_of(session, opening, _cache(request))
+        fields = _fields(speaker, session, state, opening, typed, errors)
+        place = session.get_one(Opening, opening)
+    context = {
+        "where": f"{place.letter} {place.room}",
+        "back": "/office/o/" + opening,
+        "form": form_of(f"/office/o/{opening}/voice", id=typed.get("id", "")),
+        "fields": fields,
+        "errors": summary_of(fields),
+        "phones": any(one["choices"] for one in fields if one["name"] == "phone"),
+    }
+    return show(request, "office/voice.html", _TITLE, context, 422 if errors else 200)
+
+
+def _fields(
+    speaker: Speaker,
+    session: Session,
+    state: State,
+    opening: str,
+    typed: dict[str, str],
+    errors: dict[str, str],
+) -> list[Json]:
+    say = speaker.say
+
+    def one(name: str, label: Msg, **more: object) -> Json:
+        given = {"value": typed.get(name, ""), "error": errors.get(name, ""), **more}
+        return field(name, say(label), **given)  # type: ignore[arg-type]
+
+    checks = [
+        _choice(giving.key_of(step, result), say(_titled(step, result)), typed.get("check"))
+        for step, result in giving.checks_of(state)
+    ]
+    phones = [
+        _choice(device.id, f"{', '.join(names)}: {device.name}", typed.get("phone"))
+        for device, names in giving.phones_for(session, opening)
+    ]
+    hint = say(Msg("only where the limit is the author's or the engineer's: who, when, what"))
+    return [
+        one("check", Msg("Check"), kind="select", choices=checks),
+        one("phone", Msg("Whose phone asks"), kind="select", choices=phones),
+        one("number", Msg("The number that the installer reads out"), hint=say(Msg("9 digits"))),
+        one("reason", Msg("Reason, as it will stand in the record"), kind="area"),
+        one("until", Msg("Good up to (beyond this the concession ends)")),
+        one("answer", Msg("The written answer of the drawing's author"), kind="area", hint=hint),
+    ]
+
+
+def _choice(value: str, text: str, now: str | None) -> Json:
+    return {"value": value, "text": text, "chosen": value == now}
+
+
+def _titled(step: Step, result: Result) -> Msg:
+    words = Msg("{step} · {check}: {state}")
+    state = Msg("OUT, as the office knows it") if result.verdict == "out" else Msg("not out here")
+    return Msg(words.template, step=step.key, check=Msg(result.check["title"]), state=state)
+
+
+@router.post("")
+async def give(request: Request, asker: Asker, opening: str) -> Response:
+    """Show the code, to be read out."""
+    return await run_in_threadpool(_give, request, asker, opening, await read_form(request))
+
+
+def _give(request: Request, asker: Person, opening: str, form: dict[str, str]) -> Response:
+    if not is_id(form.get("id", "")):
+        raise InputError("form-damaged", Msg("This form arrived damaged. Load the page again."))
+    try:
+        with server_of(request).database.write() as session:
+            context = _given(request, session, asker, opening, form)
+    except giving.FieldError as error:
+        words = speaker_of(request).say(error.message)
+        return _form(request, opening, form, {str(error.details["field"]): words})
+    _LOG.warning("spoken concession of %r given by %r", opening, asker.id)
+    return show(request, "office/voice_code.html", _TITLE, context)
+
+
+def _given(
+    request: Request, session: Session, asker: Person, opening: str, form: dict[str, str]
+) -> Json:
+    giving.must_be_known(session, opening)
+    state = giving.state_of(session, opening, _cache(request))
+    step, result = giving.chosen(state, form.get("check", ""))
+    device = giving.phone_of(session, opening, form.get("phone", ""))
+    number = giving.fit_number(form.get("number", ""))
+    said = giving.fit_words(form, result.check["rank"])
+    now = local_now()
+    voice = Voice(
+        id=form["id"], opening=opening, check_id=result.check["id"], unit=step.unit,
+        number=number, device=device.id, day=now[:10], person=asker.id, at=now, **said,
+    )  # fmt: skip
+    code = giving.give(session, voice, device.secret)
+    here = Msg("The office holds the very readings that this number stands for.")
+    not_here = Msg("The office does not hold these readings yet: it goes by what was said.")
+    speaker = speaker_of(request)
+    return {
+        "code": spoken.grouped(code),
+        "check": speaker.say(Msg(result.check["title"])),
+        "step": step.key,
+        "number": spoken.grouped(number),
+        "known": speaker.say(here if giving.agrees(state, result, number) else not_here),
+        "back": "/office/o/" + opening,
+    }
