@@ -33,7 +33,7 @@ from app.settings import STATIC, Settings
 from app.store import devices, epoch
 from app.store.database import Database
 from app.store.migrate import migrate
-from app.sync import photos
+from app.sync import photos, rescue_page
 from app.sync import server as sync
 from app.sync.receive import take_held
 
@@ -94,6 +94,7 @@ def _add_routes(app: FastAPI) -> None:
     app.include_router(phones.router)
     app.include_router(sync.router)
     app.include_router(photos.router)
+    app.include_router(rescue_page.router)
     app.include_router(field.router)
     app.include_router(bundle.router)
     app.include_router(routes.router)
