@@ -11,10 +11,11 @@ from hypothesis import strategies as st
 
 from app.core.kinds import Json
 from app.core.record.canonical import digest
-from app.core.record.events import has_seen, in_order
+from app.core.record.events import has_seen, in_order, new_event
 from app.core.record.gate import bars, cover, sign_of, verdicts
-from app.core.record.judge import results
+from app.core.record.judge import number_of, results
 from app.core.record.state import State
+from app.core.record.taken import drafts
 from tests.core.sample import DRAWING, PROCEDURES, Site, inches
 
 PHONES = ("phone-a", "phone-b", "phone-c")
@@ -28,7 +29,7 @@ acts = st.tuples(
     st.sampled_from(
         ("ready", "read", "read", "read", "strike", "sign", "sign", "fix", "move", "send", "send",
          "office", "concede", "return", "gone", "untick", "info", "redraw", "tool", "tool",
-         "check", "check", "relay", "paper", "moved")
+         "check", "check", "relay", "paper", "moved", "say", "say", "deny", "take")
     ),
     st.integers(0, 7),
     st.sampled_from(PHONES),
@@ -82,6 +83,23 @@ def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  #
         result = results(state, state.step("A"))[0]
         body = {"check": "gap-most", "unit": "", "readings": result.readings, "reason": "hidden"}
         site.write("office-1", "concession.given", body)
+    elif act == "say":  # right, or (7) with a number of other readings
+        state = site.state(device)
+        result = results(state, state.step("A"))[0]
+        told = "482109375" if number == 7 else number_of(state, result)
+        body = {"check": "gap-most", "unit": "", "readings": result.readings, "number": told,
+                "code": "12345678", "day": "2026-03-02"}  # fmt: skip
+        site.write(device, "concession.spoken", body)
+    elif act == "deny":
+        body = {"check": "gap-most", "unit": "", "reason": "no"}
+        site.write("office-1", "concession.withdrawn", body)
+    elif act == "take":  # what a phone never got through, entered anew by the office
+        lost = site.read(device, "gap", place, "x", inches(number, 16))
+        site.books[device].remove(lost)
+        ids = [f"{lost['id']}-a{site.count}", f"{lost['id']}-b{site.count}"]
+        book = site.book("office-1")
+        for draft in drafts(lost, book, "office-1", "boss", "2026-03-04T08:00", ids, "x", "said"):
+            book.append(new_event(book, draft))
     elif act == "tool":
         site.read_with(device, place, inches(number, 16))
     elif act == "paper":
@@ -117,6 +135,8 @@ def told(state: State) -> Json:
                 "cover": cover(state, step),
                 "verdicts": verdicts(state, step),
                 "over": [str(result.outcome.over) for result in results(state, step)],
+                "spoken": [r.spoken["id"] if r.spoken else "" for r in results(state, step)],
+                "settled": [r.settled for r in results(state, step)],
                 "sign": None if sign is None else [sign.event["id"], sign.true, len(sign.why)],
             }
         )
