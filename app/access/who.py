@@ -7,7 +7,7 @@ from fastapi import Depends
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access import cookie, sessions
+from app.access import cookie, sessions, signed_out
 from app.access.errors import error_response, wants_json
 from app.access.server import Server, server_of
 from app.core.errors import AppError
@@ -90,8 +90,10 @@ def need_administrator(person: Annotated[Person, Depends(need_person)]) -> Perso
 
 
 async def on_sign_in_first(request: Request, error: Exception) -> Response:
-    """Lead who asks for a page to the sign-in and back; a form that was sent gets 401."""
+    """Lead who asks for a page to the sign-in and back; a form gets 401, and is kept."""
     assert isinstance(error, SignInFirstError)  # noqa: S101  (registered for it alone)
-    if request.method == "POST" or wants_json(request):
+    if wants_json(request):
         return error_response(request, error)
+    if request.method == "POST":
+        return await signed_out.keep(request, error)
     return RedirectResponse("/sign-in?next=" + quote(request.url.path, safe="/"), 303)

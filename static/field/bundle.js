@@ -47,6 +47,10 @@ const bundle = (() => {
     );
   }
 
+  function isWhole() {
+    return caches.match(MANIFEST, { cacheName: NAME }).then(Boolean);
+  }
+
   async function file(path) {
     const found = await caches.match(path, { cacheName: NAME, ignoreSearch: true });
     if (!found) throw new Error(path + " is not in the bundle");
@@ -85,5 +89,5 @@ const bundle = (() => {
     return new Response("", { headers: { Refresh: "0" } });
   }
 
-  return { install, sweep, file, pageHeaders, mayRenew, renew };
+  return { install, isWhole, sweep, file, pageHeaders, mayRenew, renew };
 })();

@@ -5,6 +5,7 @@
 
   const LINE = "/field/status/line";
   const EVERY = 60000; // milliseconds
+  const WAS_PAIRED = "paired-with-sillbook"; // marker.js sets it
   const LOW = 0.9; // of the room that the browser gives
   const workers = navigator.serviceWorker;
   const line = document.getElementById("kept-and-sent");
@@ -15,13 +16,19 @@
     if (!line) return;
     const mine = (asked += 1);
     try {
-      const able = workers && window.WebAssembly ? "" : "?able=no";
-      const answer = await fetch(LINE + able, { headers: { accept: "text/html" }, redirect: "error" });
+      const answer = await fetch(LINE + (await ability()), { headers: { accept: "text/html" }, redirect: "error" });
       const text = await answer.text();
       if (mine === asked && answer.ok) put(text);
     } catch {
       // No network and no worker: what stands there stays.
     }
+  }
+
+  // Where the server answers, it cannot know: no worker here, or the browser has cleared the book.
+  async function ability() {
+    if (!workers || !window.WebAssembly) return "?able=no";
+    const wasPaired = window.caches && (await caches.has(WAS_PAIRED).catch(() => false));
+    return wasPaired ? "?able=emptied" : ""; // a phone that is paired answers by itself, and does not look
   }
 
   function put(text) {
@@ -59,13 +66,29 @@
     tell({ kind: "state", lasting, room: quota && usage / quota > LOW ? "low" : "" });
   }
 
-  // A phone that is paired and whose worker was taken away gets it back.
+  // A phone that is paired and whose worker was taken away gets it back. Outside the field book,
+  // where it was led to sign in for want of a worker, it is led back.
   async function mend() {
-    if (!workers || !window.indexedDB.databases) return;
+    if (!window.indexedDB.databases || (await workers.getRegistration("/field"))) return;
     const books = await indexedDB.databases();
-    if (books.some((each) => each.name === "sillbook")) {
-      await workers.register("/sw.js", { scope: "/field", updateViaCache: "none" });
-    }
+    if (!books.some((each) => each.name === "sillbook")) return;
+    const made = await workers.register("/sw.js", { scope: "/field", updateViaCache: "none" });
+    const next = made.installing;
+    if (line || !next) return;
+    next.addEventListener("statechange", () => {
+      if (next.state === "activated" && !isTyping()) location.assign("/field");
+    });
+  }
+
+  // Clear the phone, when the person asked for it on the page of what is saved and sent.
+  function clearPhone() {
+    const sure = document.getElementById("clear-sure");
+    const { port1, port2 } = new MessageChannel();
+    port1.onmessage = ({ data }) => {
+      if (data.cleared) location.replace("/sign-in");
+      else document.getElementById("clear-refused").hidden = false;
+    };
+    workers.controller.postMessage({ kind: "clear", sure: Boolean(sure && sure.checked) }, [port2]);
   }
 
   function start() {
@@ -81,6 +104,7 @@
     tellState().catch(() => {});
     document.addEventListener("click", ({ target }) => {
       if (target.id === "send-now") tell({ kind: "sync", why: "asked" });
+      if (target.id === "clear-phone") clearPhone();
     });
     tell({ kind: "sync", why: "shown" });
     window.addEventListener("online", () => tell({ kind: "sync", why: "shown" }));

@@ -68,7 +68,7 @@ const photos = (() => {
       method: "PUT", body: photo.bytes, headers: { "content-type": "image/jpeg" },
     }, PATIENCE);
     if (answer.sha256 !== sha256) throw sync.trouble("not-sillbook");
-    await book.transact("readwrite", (tx) => { tx.objectStore("photos").put({ ...photo, sent: 1 }); });
+    await book.transact("beside", (tx) => { tx.objectStore("photos").put({ ...photo, sent: 1, sentAt: sync.officeTime() }); });
     return true;
   }
 

@@ -138,3 +138,42 @@ def test_a_page_that_is_not_there_says_so(phone: Page) -> None:
         assert answer is not None
         assert answer.status == 404
         expect(phone.get_by_role("heading", level=1)).to_be_visible()
+
+
+def sign_in_beside(page: Page) -> None:
+    """Follow the link to sign in: it opens beside the page, which stays."""
+    with page.expect_popup() as opened:
+        page.get_by_role("link", name="Sign in on another page").click()
+    SignIn(opened.value).as_("tobin")
+    expect(opened.value.get_by_role("heading", level=1)).to_have_text("Openings to be set")
+    opened.value.close()
+
+
+def test_signed_out_while_typing(point: PointPage) -> None:
+    """The session ends under an open form: what was typed stays, and is sent after signing in."""
+    point.page.context.clear_cookies()
+    assert answer_to(point, "7 ft 4").status == 401
+    told = point.page.locator("#notices")
+    expect(told).to_contain_text("What you typed stays here", timeout=SEEN)
+    expect(point.field).to_have_value("7 ft 4")
+    sign_in_beside(point.page)
+    assert answer_to(point, "7 ft 4").status in (200, 303)
+    point.page.goto(OPENING + "/history")
+    expect(point.page.get_by_role("main")).to_contain_text("1 readings")
+
+
+def test_signed_out_with_a_whole_form(phone: Page) -> None:
+    """A form that makes a new page: that page has what was typed, and sends it again."""
+    words = "The sill is 3/8 lower than drawn at 8 ft"
+    SignIn(phone).as_("tobin")
+    phone.goto(OPENING + "/queries")
+    phone.get_by_role("main").get_by_role("textbox").first.fill(words)
+    phone.get_by_role("group", name="Which steps must wait").get_by_text("B1").first.click()
+    phone.context.clear_cookies()
+    phone.get_by_role("button", name="Ask the office").first.click()
+    expect(phone.get_by_role("heading", level=1)).to_have_text("You are signed out", timeout=SEEN)
+    expect(phone.get_by_role("main")).to_contain_text(words)
+    sign_in_beside(phone)
+    phone.get_by_role("button", name="Send it again").click()
+    expect(phone.get_by_role("main").get_by_text(words).first).to_be_visible(timeout=SEEN)
+    expect(phone.get_by_role("heading", level=1)).not_to_have_text("You are signed out")

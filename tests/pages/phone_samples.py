@@ -63,6 +63,11 @@ def aside_one(**more: Any) -> Json:
     }
 
 
+def kept_form() -> Json:
+    """A form that came after its person was signed out."""
+    return {"form": form("again"), "kept": [{"label": "words", "words": "3/8 low at 8 ft"}]}
+
+
 def rescue(done: bool) -> Json:
     """A phone's file that was looked at, or taken in."""
     entry = {
@@ -105,6 +110,7 @@ def phone_samples() -> dict[str, tuple[str, Json]]:
         "phones": ("office/phones.html", {"phones": listed, "office": True}),
         "phones-none": ("office/phones.html", {"phones": [], "office": False}),
         "aside": ("office/aside.html", aside()),
+        "signed-out": ("office/signed_out.html", {**kept_form(), "on": []}),
         "rescue": ("office/rescue.html", {"form": form("rescue")}),
         "rescue-look": ("office/rescue_look.html", rescue(False)),
         "rescue-done": ("office/rescue_look.html", rescue(True)),
@@ -119,6 +125,7 @@ def phone_samples() -> dict[str, tuple[str, Json]]:
         ),
     }
     titles = {"pair": "Pair a phone", "pairing": "Pair this phone", "phones": "Phones"}
+    titles["signed-out"] = "You are signed out"
     titles |= dict.fromkeys(("rescue", "rescue-look", "rescue-done"), "Entries from a file")
     for name, (_, context) in out.items():
         title = titles.get(name.removesuffix("-code").removesuffix("-none"), "Held or set aside")
