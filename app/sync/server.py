@@ -17,6 +17,7 @@ from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.words import Msg
 from app.store import epoch, instruments, log, news, people
+from app.store.accepted import accepted_of
 from app.store.openings import openings_of
 from app.store.tables import Device, Person
 from app.sync.messages import (
@@ -98,6 +99,9 @@ def _news(
     page = news.page(session, device.id, cursor if theirs == ours else news.Cursor())
     count, digest = (None, None) if page.more else news.tally(session, device.id)
     persons = devices.people_of(session, device.id)
+    openings = _openings(session, device, persons)
+    withdrawn = news.withdrawn(session, device.id)
+    known = [*withdrawn, *(opening.id for opening in openings)]
     return News(
         epoch=ours,
         cursor=str(page.cursor),
@@ -105,7 +109,7 @@ def _news(
         count=count,
         digest=digest,
         events=page.events,
-        openings=_openings(session, device, persons),
+        openings=openings,
         procedures=procedures.of(session, page.events),
         instruments=[InstrumentOut(**one) for one in instruments.listed(session)],
         people=people.names(session),
