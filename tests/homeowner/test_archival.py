@@ -77,7 +77,7 @@ def not_embedded(pdf: Pdf) -> None:
 
 
 def _first(pdf: Pdf, kind: str) -> Dictionary:
-    return next(node for node, _ in archival.elements(pdf) if node.S == Name("/" + kind))
+    return next(node for node, _ in archival.elements(pdf) if str(node.S) == "/" + kind)
 
 
 def figure_without_text(pdf: Pdf) -> None:

@@ -27,7 +27,7 @@ TRADE = {
     "nonconformity": "nonconformit(?:y|ies)", "digest": "digests?", "guard bands": "guard bands?",
     "acceptance": "simple acceptance", "cure": "cures?|cured", "reveal": "reveals?",
     "procedure": "procedures?", "straightedge": "straightedges?", "leading": "leading",
-    "tilt": "tilts?|tilted", "tied": "tied off", "lap": "laps|lapped", "hinge": "hinges?",
+    "tilt": "tilts?|tilted", "tied": "tied off", "lap": "laps?|lapped", "hinge": "hinges?",
     "mullion": "mullions?", "astragal": "astragals?", "transom": "transoms?", "rabbet": "rabbets?",
     "spline": "splines?", "glazing": "glazing",
 }  # fmt: skip
