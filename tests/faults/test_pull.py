@@ -1,0 +1,62 @@
+"""The first pull cut off at every page of it. Number 18 of the list of faults.
+
+The office serves here from a copy of the program with small pages, so that the demo has many.
+"""
+
+from pathlib import Path
+
+import pytest
+
+from tests.browser.models import SEEN
+from tests.browser.seen import expect
+from tests.phone.fixtures import Site
+from tests.phone.line import Answered
+from tests.phone.office import newer_program
+from tests.phone.work import all_is_well
+
+pytestmark = pytest.mark.xdist_group("phone")
+PAGE = 40  # events
+
+
+def with_small_pages(folder: Path) -> Path:
+    """Return a copy of the program that gives news in small pages."""
+    program = newer_program(folder)
+    news = program / "app" / "store" / "news.py"
+    text = news.read_text("utf-8")
+    assert "\nPAGE = 500\n" in text
+    news.write_text(text.replace("\nPAGE = 500\n", f"\nPAGE = {PAGE}\n"), "utf-8")
+    return program
+
+
+def test_18_a_first_pull_that_is_cut_at_every_page(site: Site) -> None:
+    """Every page is lost once on its way: the pull goes on where it was, count and digest agree."""
+    site.office.stop()
+    site.office.start(with_small_pages(site.folder / "small"))
+    new = site.another("new")
+    page = new.open()
+    lost: set[str] = set()
+    asked: list[str] = []
+
+    def lose_once(exchange: Answered) -> None:
+        if not exchange.path.startswith("/sync?"):
+            return
+        asked.append(exchange.path)
+        if exchange.path not in lost:
+            lost.add(exchange.path)
+            exchange.cut()
+
+    try:
+        page.goto("/pair#" + site.code("tobin"))
+        page.get_by_label("What this phone is called").fill("Plover's phone")
+        site.line.after = lose_once
+        page.get_by_role("button", name="Pair this phone").click()
+        expect(page.get_by_text("The office cannot be reached")).to_be_visible(timeout=SEEN)
+        page.goto("/field")
+        new.takes_all()
+        held = len(new.book()["events"])
+        assert len(lost) >= held / PAGE > 3, (len(lost), held)
+        assert asked[0] == asked[1], "the first page was asked for again"
+        assert all(asked.count(path) >= 2 for path in lost if path != asked[-1])
+        all_is_well(site, [], [new])
+    finally:
+        new.close()
