@@ -178,7 +178,15 @@ class Drawing:
             return any(panel.pocketed for panel in self.panels)
         if field == "fixed_screws":
             return any(not panel.slides for panel in self.panels)
+        if field in ("lock_clear", "locks"):
+            return self._locks_at_a_jamb()
         return True
+
+    def _locks_at_a_jamb(self) -> bool:
+        """Return whether a lead closes at a jamb, and not against another lead."""
+        pairs = list(zip(self.panels, self.panels[1:]))
+        meets = any(a.lead and b.lead and a.track == b.track for a, b in pairs)
+        return not meets and any(panel.lead for panel in self.panels)
 
     @property
     def interlocks(self) -> "list[int]":

@@ -2,6 +2,7 @@
 
 from app.core.kinds import Callable, Json
 from app.core.pages import common, history, sheet, signature
+from app.core.pages.photo import REACH
 from app.core.pages.request import Request
 from app.core.pages.step import decision_words
 from app.core.record.state import State, Step
@@ -89,12 +90,22 @@ def step_photos(request: Request, state: State, step: Step) -> list[Json]:
             "width": event["body"]["width"],
             "height": event["body"]["height"],
             "href": "",  # given by who shows it: each reader has a way of their own
-            "text": request.say(Msg(texts.get(event["body"]["task"], "Photo"))),
+            "text": _photo_text(request, state, texts, event["body"]["task"]),
             "by": common.who_when(request, event),
         }
         for event in state.ledger.of_kind("photo.taken")
         if event["body"]["step"] == step.key
     ]
+
+
+def _photo_text(request: Request, state: State, texts: dict[str, str], task: str) -> str:
+    """Return what a photo shows: its task, or the place that could not be reached and why."""
+    entry = state.ledger.by_id.get(task.removeprefix(REACH)) if task.startswith(REACH) else None
+    if entry is None:
+        return request.say(Msg(texts.get(task, "Photo")))
+    place = history.place_text(request, state, entry["body"])
+    words = Msg("{place} could not be reached: {why}", place=place, why=entry["body"]["why"])
+    return request.say(words)
 
 
 def signatures(

@@ -106,7 +106,7 @@ def point_context(**more: Any) -> Json:
         "compare": None,
         "ask": None,
         "entry": entry(),
-        "unreachable": form("reach", words=""),
+        "unreachable": {**form("reach", words=""), "photo": True},
         "places": places(),
         "checks": [out_check()],
         "waiting": waiting(),

@@ -3,6 +3,7 @@
 from typing import Any
 
 from tests.pages.shapes import choice, fact, form, link, page, reading
+from tests.pages.step_samples import photos
 
 Json = dict[str, Any]
 
@@ -58,6 +59,7 @@ def reading_context(error: str = "") -> Json:
         "point": link("Sill, room-side line", "point.html"),
         "reading": reading(1, fates()[0]["place"], "36 3/16"),
         "facts": [fact("Note", "laser stood at the stack end")],
+        "photos": photos()[0]["taken"],
         "again": "point.html",
         "strike": form("strike", error, words=""),
         "move": {

@@ -99,8 +99,22 @@ def photos() -> list[Json]:
             "text": "Photo of the pan before it is hidden",
             "taken": [shown, there],
             "form": form("photo-pan"),
+            "more": True,
         },
-        {"id": "weeps", "text": "Photo of the weeps, open", "taken": [], "form": None},
+        {
+            "id": "weeps",
+            "text": "Photo of the weeps, open",
+            "taken": [],
+            "form": None,
+            "more": True,
+        },
+        {
+            "id": "reach-1",
+            "text": "8 ft could not be reached: behind the post",
+            "taken": [shown],
+            "form": None,
+            "more": False,
+        },
     ]
 
 
@@ -274,6 +288,8 @@ def ready_context() -> Json:
             "checks": [checks()[1]],
             "bars": [],
             "signoff": {
+                "shared": True,
+                "pin": True,
                 "form": form("sign", confirm=""),
                 "name": "Ana Example",
                 "statement": "Panel B stands on its rollers, its anti-lift is "

@@ -29,7 +29,6 @@ OPENINGS = openings()
 IDS = [opening["id"] for opening in OPENINGS]
 INCH = 25_400_000  # 25.4 mm, exact
 SILENT = {"saltgrass-b": ["stile_clearance"]}  # left open on purpose
-NO_FIXED_PANEL = ["fixed_screws"]
 
 
 def inches(text: str) -> Fraction:
@@ -78,10 +77,12 @@ def test_drawing_can_be_built_and_leaves_open_only_what_is_meant(opening: Json) 
     assert len(setting.order(drawing)) == len(drawing.panels)
     assert bed.of_drawing(drawing).conflicts == []
     fields = [entry[0] for entry in LENGTHS + COUNTS + AMOUNTS]
-    fixed = any(not panel.slides for panel in drawing.panels)
-    silent = [field for field in fields if drawing.value(field) is None]
-    allowed = SILENT.get(opening["id"], []) + ([] if fixed else NO_FIXED_PANEL)
-    assert silent == allowed
+    silent = [field for field in fields if drawing.value(field) is None and drawing.asks(field)]
+    assert silent == SILENT.get(opening["id"], [])
+    # what the door has no use for is not drawn either
+    kinds = [panel.kind for panel in drawing.panels]
+    unasked = {field for field in fields if not drawing.asks(field)}
+    assert ("fixed_screws" in unasked) == ("O" not in kinds) and "pocket_depth" in unasked
     spots = places({"where": {"kind": "anchors"}}, drawing)
     assert len(spots) == drawing.count("frame_anchors")
     bars = [part["step"] for part in drawing.data["parts"]]

@@ -137,7 +137,9 @@ def _people(request: Request, chosen: str) -> "list[Json]":
 
 def unreachable_form(request: Request, state: State, place: Place) -> Json:
     """Return the form "cannot reach, because"."""
-    return request.make_form("unreachable", "unreachable", state, ("words",), place=place.id)
+    form = request.make_form("unreachable", "unreachable", state, ("words",), place=place.id)
+    form["photo"] = bool(request.phone)  # only a phone makes pictures small and clean
+    return form
 
 
 def reading_body(

@@ -6,7 +6,7 @@ SHA-256 of its bytes, and hands over that name. Where the server answers there i
 
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
-from app.core.pages import common
+from app.core.pages import common, history
 from app.core.pages.request import Page, Request, draft
 from app.core.record.events import is_hash
 from app.core.record.state import State, Step
@@ -14,16 +14,50 @@ from app.core.words import Msg
 
 LARGEST = 4 * 1024 * 1024  # bytes, as the office takes them
 WIDEST = 4096  # pixels
+REACH = "reach:"  # and the id of an entry: the "task" of a photo that was taken with it
 
 
 def section(request: Request, state: State, step: Step) -> "list[Json]":
-    """Return each photo task of the step with its photos.
+    """Return each photo task of the step with its photos, its form where the phone can take one.
 
-    Its form where the phone can take one.
+    Then the photos that stand beside a place that could not be reached.
     """
-    return [
-        _task(request, state, step, task) for task in step.data["tasks"] if task["kind"] == "photo"
-    ]
+    tasks = [task for task in step.data["tasks"] if task["kind"] == "photo"]
+    return [_task(request, state, step, task) for task in tasks] + _out_of_reach(
+        request, state, step
+    )
+
+
+def _out_of_reach(request: Request, state: State, step: Step) -> "list[Json]":
+    out = []
+    for event in state.ledger.of_kind("reading.unreachable"):
+        with_it = _with(state, event) if event["id"] not in state.ledger.removed else []
+        if with_it and with_it[0]["body"]["step"] == step.key:
+            words = Msg(
+                "{place} could not be reached: {why}",
+                place=history.place_text(request, state, event["body"]),
+                why=event["body"]["why"],
+            )
+            out.append(
+                {
+                    "id": "reach-" + event["id"],
+                    "text": request.say(words),
+                    "taken": [_shown(request, one) for one in with_it],
+                    "form": None,
+                    "more": False,
+                }
+            )
+    return out
+
+
+def beside(request: Request, state: State, event: Json) -> "list[Json]":
+    """Return the photos that were taken with an entry that a place could not be reached."""
+    return [_shown(request, one) for one in _with(state, event)]
+
+
+def _with(state: State, event: Json) -> "list[Json]":
+    task = REACH + event["id"]
+    return [one for one in state.ledger.of_kind("photo.taken") if one["body"]["task"] == task]
 
 
 def _task(request: Request, state: State, step: Step, task: Json) -> Json:
@@ -35,6 +69,7 @@ def _task(request: Request, state: State, step: Step, task: Json) -> Json:
         "text": request.say(Msg(task["text"])),
         "taken": [_shown(request, event) for event in taken(state, step.key, task["id"])],
         "form": form,
+        "more": True,
     }
 
 
@@ -83,10 +118,27 @@ def post(request: Request, id: str, step: Step) -> Page:
     task = request.typed("task")
     if task not in [t["id"] for t in step.data["tasks"] if t["kind"] == "photo"]:
         raise MissingError("task-unknown", Msg("There is no such task."))
+    body = _body(request, step, task)
+    return Page(location=request.path, drafts=[draft(request, id, "photo.taken", body)])
+
+
+def with_entry(request: Request, id: str, step: Step, made: Json) -> "list[Json]":
+    """Return the draft of a photo that came with the form of another entry, [] without one.
+
+    made: the draft of the entry. The photo's stands before it: the phone keeps the picture
+    under the first of a form's events.
+    """
+    if not request.typed("sha256"):
+        return []
+    body = _body(request, step, REACH + made["id"])
+    return [draft(request, id, "photo.taken", body, "photo")]
+
+
+def _body(request: Request, step: Step, task: str) -> Json:
     sha256 = request.typed("sha256")
     if not is_hash(sha256):
         raise InputError("photo-missing", Msg("Take a photo or choose one first."))
-    body = {
+    return {
         "step": step.key,
         "task": task,
         "sha256": sha256,
@@ -94,7 +146,6 @@ def post(request: Request, id: str, step: Step) -> Page:
         "width": _count(request, "width", WIDEST),
         "height": _count(request, "height", WIDEST),
     }
-    return Page(location=request.path, drafts=[draft(request, id, "photo.taken", body)])
 
 
 def _count(request: Request, field: str, most: int) -> int:

@@ -6,7 +6,7 @@ from app.core.decide import can_prove
 from app.core.errors import InputError, MissingError
 from app.core.instruments import INSTRUMENTS
 from app.core.kinds import Json
-from app.core.pages import common, history, results, setup, working
+from app.core.pages import common, history, photo, results, setup, working
 from app.core.pages.entering import (
     HOW,
     asked_back,
@@ -333,7 +333,8 @@ def post_unreachable(request: Request) -> Page:
     body = {"point": here.point["id"], "unit": here.unit, "place": place.id, "why": why}
     made = draft(request, here.id, "reading.unreachable", body)
     path = common.point_path(here.id, here.point["id"], here.unit)
-    return Page(location=path + "?kept=" + made["id"], drafts=[made])
+    drafts = photo.with_entry(request, here.id, here.step, made) + [made]
+    return Page(location=path + "?kept=" + made["id"], drafts=drafts)
 
 
 def post_way(request: Request) -> Page:

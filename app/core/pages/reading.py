@@ -2,7 +2,7 @@
 
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
-from app.core.pages import common, history
+from app.core.pages import common, history, photo
 from app.core.pages.request import Page, Request, draft
 from app.core.record.state import State
 from app.core.words import Msg
@@ -25,6 +25,7 @@ def get(request: Request) -> Page:
         "step": common.link(common.path_of(id), request.say(Msg("Opening"))),
         "point": back,
         "reading": shown,
+        "photos": photo.beside(request, state, event),
         "facts": _facts(request, event),
         "again": path + "?place=" + body["place"] if alive and not body.get("info") else "",
         "strike": request.make_form("strike", "strike", state, ("words",)) if alive else None,

@@ -76,7 +76,12 @@ def _section(speaker: Speaker, state: State, section: Json, sill: Json) -> Json:
     out["picture"] = _picture(speaker, state, section["id"], sill)
     if section["id"] == "order":
         out["stages"] = _stages(speaker, state.drawing)
+        for row in [out["heads"]] + out["rows"]:
+            del row[WHY]  # the reasons stand at the stages
     return out
+
+
+WHY = 3  # column of the section "order"
 
 
 def _stages(speaker: Speaker, drawing: Drawing) -> "list[Json]":

@@ -124,7 +124,7 @@ def _left_open(drawing: Json) -> list[Msg]:
     asks = Drawing(drawing).asks
     open_ones = [name for group, name, _ in VALUES if name not in drawing[group] and asks(name)]
     out = [Msg(title_of(name)) for name in open_ones]
-    out.extend(words for name, words in _LISTED if not drawing.get(name))
+    out.extend(words for name, words in _LISTED if not drawing.get(name) and asks(name))
     if not drawing["set_from"]:
         out.append(Msg("Set from"))
     unweighed = [panel["letter"] for panel in drawing["panels"] if not panel["mass"]]
