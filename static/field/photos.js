@@ -4,6 +4,8 @@ const photos = (() => {
   const QUALITY = 0.82;
   const FIELD = "photo";
   const PATIENCE = 60000; // milliseconds to send one
+  // Refusals of one photo: it stays, and the others go on.
+  const OF_ONE = ["photo-unnamed", "photo-damaged", "photo-not-jpeg", "photo-extra", "photo-pixels", "message-too-large"];
 
   // Take the file out of a form and put in its place what the core needs to know of it.
   // The picture is drawn anew: turned as the camera says, and nothing else of the file is kept.
@@ -54,9 +56,16 @@ const photos = (() => {
   async function send(phone) {
     const { waiting } = await book.read((tx) => ({ waiting: tx.objectStore("photos").index("sent").getAllKeys(0) }));
     let left = waiting.length;
+    let refused = null;
     for (const sha256 of waiting) {
-      if (await sendOne(phone, sha256)) left -= 1;
+      try {
+        if (await sendOne(phone, sha256)) left -= 1;
+      } catch (error) {
+        if (!OF_ONE.includes(error.code)) throw error;
+        refused = error;
+      }
     }
+    if (refused) throw refused;
     return left;
   }
 

@@ -3,6 +3,7 @@
 The office serves here from a copy of the program with small pages, so that the demo has many.
 """
 
+import json
 from pathlib import Path
 
 import pytest
@@ -29,7 +30,10 @@ def with_small_pages(folder: Path) -> Path:
 
 
 def test_18_a_first_pull_that_is_cut_at_every_page(site: Site) -> None:
-    """Every page is lost once on its way: the pull goes on where it was, count and digest agree."""
+    """Every page is lost once on its way: the pull goes on where it was, count and digest agree.
+
+    Before that the office asks to wait, in words that the phone has.
+    """
     site.office.stop()
     site.office.start(with_small_pages(site.folder / "small"))
     new = site.another("new")
@@ -45,10 +49,19 @@ def test_18_a_first_pull_that_is_cut_at_every_page(site: Site) -> None:
             lost.add(exchange.path)
             exchange.cut()
 
+    def too_many(exchange: Answered) -> None:
+        if (exchange.method, exchange.path) == ("POST", "/pair"):
+            kind = [("Content-Type", "application/json")]
+            said = {"error": {"code": "too-many-tries", "message": "", "details": {}}}
+            exchange.reply(429, kind, json.dumps(said).encode())
+
     try:
         page.goto("/pair#" + site.code("tobin"))
         page.get_by_label("What this phone is called").fill("Plover's phone")
-        site.line.after = lose_once
+        site.line.before = too_many
+        page.get_by_role("button", name="Pair this phone").click()
+        expect(page.get_by_text("Too many tries. Wait a minute")).to_be_visible(timeout=SEEN)
+        site.line.before, site.line.after = None, lose_once
         page.get_by_role("button", name="Pair this phone").click()
         expect(page.get_by_text("The office cannot be reached")).to_be_visible(timeout=SEEN)
         page.goto("/field")
