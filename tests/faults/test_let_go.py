@@ -18,6 +18,8 @@ def clear_phone(site: Site) -> None:
     page = site.phone.page
     page.goto("/field/status")
     page.get_by_text("Let this phone go").click()
+    expect(page.get_by_role("button", name="Clear this phone")).to_be_visible(timeout=SEEN)
+    expect(page.get_by_text("Not cleared: something on this phone")).not_to_be_visible()
     page.get_by_role("button", name="Clear this phone").click()
 
 
