@@ -11,12 +11,14 @@ def sort_by(items: "list[Any]", key: "Callable[[Any], Any]") -> "list[Any]":
     """Return a new list in ascending order of key(item); equal keys keep their order.
 
     A bottom-up merge sort: each key is computed once, no recursion, about
-    n log2 n comparisons whatever the input. Keys must be comparable alike in
+    n log2 n comparisons whatever the input, n where it is in order already. Keys must be comparable alike in
     both interpreters: int, str, or tuples of them.
 
     Example: sort_by(["bb", "a", "cc"], len) -> ["a", "bb", "cc"]
     """
     source = [(key(item), item) for item in items]
+    if _in_order(source):
+        return [pair[1] for pair in source]
     width = 1
     while width < len(source):
         merged: list[Any] = []
@@ -25,6 +27,15 @@ def sort_by(items: "list[Any]", key: "Callable[[Any], Any]") -> "list[Any]":
         source = merged
         width *= 2
     return [pair[1] for pair in source]
+
+
+def _in_order(source: "list[Any]") -> bool:
+    before = None
+    for pair in source:
+        if before is not None and pair[0] < before[0]:
+            return False
+        before = pair
+    return True
 
 
 def _merge(source: "list[Any]", left: int, middle: int, end: int) -> "list[Any]":

@@ -35,6 +35,7 @@ class Ladder:
         self.exact = not box
         self.step = min(box) if box else 0
         self._made = _made(box, pieces, top + self.step)
+        self._known: dict[tuple[int, str], int | None] = {}
         self.rungs: list[int] = sort_by(list(self._made), lambda rung: rung)
 
     def pieces(self, thickness: int) -> "tuple[int, ...]":
@@ -50,10 +51,20 @@ class Ladder:
         """
         if self.exact:
             return depth
+        if (depth, rounding) not in self._known:  # many stations ask for the same
+            self._known[(depth, rounding)] = self._nearest(depth, rounding)
+        return self._known[(depth, rounding)]
+
+    def _nearest(self, depth: int, rounding: str) -> "int | None":
+        """Return the rung that serves and is nearest; of two as near the higher."""
         above = self._first_not_below(depth)
-        rungs = self.rungs[max(0, above - 1) : above + 1]
-        fit = [rung for rung in rungs if self._fits(rung - depth, rounding)]
-        return sort_by(fit, lambda rung: (abs(rung - depth), -rung))[0] if fit else None
+        best: int | None = None
+        for rung in self.rungs[max(0, above - 1) : above + 1]:
+            if self._fits(rung - depth, rounding) and (
+                best is None or rung - depth <= depth - best
+            ):
+                best = rung
+        return best
 
     def _fits(self, excess: int, rounding: str) -> bool:
         if rounding == UP:
@@ -180,27 +191,31 @@ def grinding_level(lines: "list[Line]", reach: int, most: "int | None") -> "int 
     Source: common practice, no source.
     Example: grinding_level([Line([0, 0, 5, 0])], 0, None) -> 0
     """
-    heights: list[int] = sort_by([h for line in lines for h in line.lifted()], lambda h: h)
+    counts = _counted(lines)
+    heights: list[int] = sort_by(list(counts), lambda h: h)
     cap = heights[-1] if most is None else min(most, heights[-1])
     if cap < heights[0]:
         return None
     best: tuple[int, int] = (0, cap)
-    first = past = 0
+    first = past = within = 0  # within: stations at the heights from first to past
     for level in [h for h in heights if h <= cap] + [cap]:
-        first, past = _slide(heights, level, reach, first, past)
-        best = max(best, (past - first, level))
+        while past < len(heights) and heights[past] <= level + reach:
+            within += counts[heights[past]]
+            past += 1
+        while heights[first] < level - reach:
+            within -= counts[heights[first]]
+            first += 1
+        best = max(best, (within, level))
     return best[1]
 
 
-def _slide(
-    heights: "list[int]", level: int, reach: int, first: int, past: int
-) -> "tuple[int, int]":
-    """Return the range of the stations within reach of the level; levels come ascending."""
-    while heights[first] < level - reach:
-        first += 1
-    while past < len(heights) and heights[past] <= level + reach:
-        past += 1
-    return first, past
+def _counted(lines: "list[Line]") -> "dict[int, int]":
+    """Return how many stations stand at each height, the lines on one level."""
+    counts: dict[int, int] = {}
+    for line in lines:
+        for height in line.lifted():
+            counts[height] = counts.get(height, 0) + 1
+    return counts
 
 
 def work_line(line: Line, level: int, ladder: Ladder, rounding: str) -> Work:
