@@ -29,7 +29,7 @@ PAGES = {
 }
 
 # first path part after /field -> module, for pages that speak of no opening
-OWN = {"status": "status", "help": "help"}
+OWN = {"status": "status", "help": "help", "person": "person"}
 
 
 def handle(text: str) -> str:
@@ -99,6 +99,7 @@ def respond(request: Request, find: "Callable[[Request], Any]") -> Json:
         "context": page.context,
         "location": page.location,
         "events": events,
+        "person": page.person,
     }
 
 

@@ -24,8 +24,9 @@ SMALL = "abcdefghijklmnopqrstuvwxyz"
 
 
 def handle(text: str) -> str:
-    """Answer {"request": …} with {"status", "location", "events", "html", "type"}.
+    """Answer {"request": …} with {"status", "location", "events", "html", "type", "person"}.
 
+    person: the id of who works on the phone from now on, "" where that stays.
     request: as for app.core.entry.answer; "catalog" may be left out: the person's `lang` names it.
     With "news" beside it (see record/shelf.py) the book is left out: it is what was told so far.
     The answer then has "truths" and "summaries" to be kept in the book, or is {"again": true}:
@@ -102,7 +103,9 @@ def answer(data: Json, load: "Callable[[str], Any]") -> Json:
     speaker = speaker_of(data, load)
     got = entry.respond(Request(data, speaker), entry.field_module)
     html = "" if got["location"] else render(got["template"], got["context"], speaker, load)
-    return finished(got["status"], html, got["location"], got["events"])
+    made = finished(got["status"], html, got["location"], got["events"])
+    made["person"] = got["person"]
+    return made
 
 
 def apology(data: Json, code: str, load: "Callable[[str], Any]") -> Json:

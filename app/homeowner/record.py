@@ -225,6 +225,8 @@ def _signed(request: Request, event: Json, receipts: Receipts) -> list[str]:
 
 
 def _made_sure(event: Json) -> Msg:
+    if event["body"].get("confirmed") == "pin":
+        return common.BY_PIN
     if event["device"].startswith(("web-", "office-")):
         return Msg("signed in under their own password")
     return Msg("on a phone that was paired for them")

@@ -177,6 +177,19 @@ class PairOut(Strict):
     epoch: str
 
 
+class PasswordIn(Strict):
+    """Whether this is the password of one of the phone's persons."""
+
+    person: Id
+    password: Annotated[str, Field(max_length=1024)]
+
+
+class PasswordOut(Strict):
+    """It is."""
+
+    person: str
+
+
 class PhotoOut(Strict):
     """A photo that is kept."""
 

@@ -8,7 +8,8 @@ from app.sync import messages as m
 
 Json = dict[str, Any]
 _MODELS = (
-    m.Batch, m.EventIn, m.Answer, m.News, m.PairIn, m.PairOut, m.PhotoOut, m.ErrorOut,
+    m.Batch, m.EventIn, m.Answer, m.News, m.PairIn, m.PairOut, m.PasswordIn, m.PasswordOut,
+    m.PhotoOut, m.ErrorOut,
 )  # fmt: skip
 _REFUSALS = {
     "400": "cannot be understood",
@@ -59,6 +60,20 @@ def paths() -> Json:
                 "offer", "Offer events", "Answer", 401, 413, 415, 422, 503, body="Batch"
             ),
             "get": _route("pull", "What is new", "News", 401, 422, query=("after", "epoch")),
+        },
+        "/sync/password": {
+            "post": _route(
+                "password",
+                "Whether a password is right",
+                "PasswordOut",
+                401,
+                404,
+                413,
+                415,
+                422,
+                429,
+                body="PasswordIn",
+            )
         },
         "/pair": {"post": _pairing()},
         "/photos/{sha256}": {

@@ -1,5 +1,6 @@
 """The routes of sync and pairing; PROTOCOL.md says what they mean."""
 
+import logging
 from dataclasses import dataclass, field
 from typing import Annotated, cast
 
@@ -9,7 +10,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
-from app.access import devices, pairing
+from app.access import devices, pairing, passwords
 from app.access.devices import need_device
 from app.access.server import Server, server_of
 from app.access.slowdown import SlowDown
@@ -28,6 +29,8 @@ from app.sync.messages import (
     OpeningOut,
     PairIn,
     PairOut,
+    PasswordIn,
+    PasswordOut,
     PersonOut,
 )
 from app.sync.procedures import Procedures
@@ -35,6 +38,7 @@ from app.sync.reading import MOST_BYTES, answer, body_of, message
 from app.sync.receive import receive
 
 router = APIRouter()
+_LOG = logging.getLogger("sillbook.access")
 JSON = "application/json"
 PAIR_BYTES = 8 * 1024
 
@@ -133,6 +137,26 @@ def _openings(session: Session, device: Device, persons: list[Person]) -> list[O
 
 def _person(person: Person) -> PersonOut:
     return PersonOut(**people.as_json(person))
+
+
+@router.post("/sync/password")
+async def password(request: Request, device: Annotated[Device, Depends(need_device)]) -> Response:
+    """Say whether a password is that of one of the phone's persons; it opens nothing."""
+    asked = message(PasswordIn, await body_of(request, JSON, PAIR_BYTES))
+    return answer(await run_in_threadpool(_password, server_of(request), device, asked))
+
+
+def _password(server: Server, device: Device, asked: PasswordIn) -> PasswordOut:
+    with server.database.read() as session:
+        found = [one for one in devices.people_of(session, device.id) if one.id == asked.person]
+    if not found:
+        raise MissingError("person-unknown", Msg("There is no such person."))
+    server.limits.account.enter(found[0].login, server.clock())
+    if not passwords.fits(found[0].password, asked.password):
+        _LOG.warning("password of %r refused on phone %r", found[0].id, device.id)
+        raise InputError("password-wrong", Msg("That is not this person's password."))
+    server.limits.account.forget(found[0].login)
+    return PasswordOut(person=found[0].id)
 
 
 @router.post("/pair")

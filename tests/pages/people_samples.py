@@ -113,6 +113,14 @@ def people_samples() -> dict[str, tuple[str, Json]]:
         "password": ("office/password.html", {"form": form("pw")}),
     }
     out.update(voice_samples())
+    one = {"id": "p1", "name": "Ana Example", "here": True, "known": True, "switch": None}
+    two = {"id": "p2", "name": "Bo Sample", "here": False, "known": False}
+    persons = [
+        {**one, "set": form("set-p1", "The two PINs are not the same.")},
+        {**two, "switch": form("switch-p2", "That PIN is wrong."), "set": form("set-p2")},
+    ]
+    context = {"now": "Ana Example", "shared": True, "persons": persons, "kept": True}
+    out["who-works"] = ("field/person.html", context)
     for _, context in out.values():
         context["page"] = page("People", where=False)
         context["ways"] = WAYS

@@ -82,6 +82,9 @@ def link(href: str, text: str) -> Json:
     return {"href": href, "text": text}
 
 
+BY_PIN = Msg("confirmed by PIN on a shared phone")
+
+
 def mark(request: Request, kind: str) -> Json:
     """Return a verdict's mark: its kind (for the picture) and its word."""
     shown = "out" if kind == "conflict" else kind

@@ -29,7 +29,7 @@ class Request:
         self.device: str = data["device"]
         self.person: Json = data["person"]
         self.people: dict[str, str] = data.get("people", {})
-        self.book: Json = data["book"]
+        self.book: Json = own_book(data["book"], self.person["id"])
         self.tabs: list[Json] = data.get("tabs", [])
         # what the phone says of itself; empty where the server answers
         self.phone: Json = data.get("phone", {})
@@ -37,6 +37,8 @@ class Request:
         # at the office those that have not come, on a phone those that it has not sent
         self.absent: list[str] = data.get("absent", [])
         # what the office gave by voice for this opening; on the office's pages alone
+        # what the phone found of the PIN that was typed: {"person", "state", …}; see pages/person.py
+        self.pin: Json = data.get("pin") or {}
         self.voices: list[Json] = data.get("voices", [])
         self.speaker = speaker or Speaker(data.get("catalog"), self.person.get("units", "in"))
         self.truths: dict[str, bool] = data.get("truths", {})
@@ -157,6 +159,15 @@ def _with_id(events: "list[Json]", id: str) -> "Json | None":
     return None
 
 
+def own_book(book: Json, person: str) -> Json:
+    """Return the book with a person's own openings alone: a shared phone holds others' as well."""
+    out = dict(book)
+    out["openings"] = [
+        opening for opening in book["openings"] if person in opening.get("persons", [person])
+    ]
+    return out
+
+
 class Page:
     """An answer: a template with its context, or a place to go to, and drafts of new events."""
 
@@ -167,7 +178,10 @@ class Page:
         location: str = "",
         drafts: "list[Json] | None" = None,
         status: int = 200,
+        person: str = "",
     ) -> None:
+        """person: who works on the phone from now on; "" where that stays."""
+        self.person = person
         self.template = template
         self.context = context or {}
         self.location = location

@@ -2,7 +2,7 @@
 
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
-from app.core.pages import closer, common, owner, photo, results, sheet, voice, working
+from app.core.pages import closer, common, owner, person, photo, results, sheet, voice, working
 from app.core.pages.request import Page, Request, draft
 from app.core.record import gate, judge
 from app.core.record.state import State, Step
@@ -221,6 +221,8 @@ def _signoff(request: Request, state: State, step: Step, barred: "list[gate.Bar]
         "form": request.make_form("sign", "sign", state, ("confirm",), digest=digest),
         "statement": request.say(STATEMENT),
         "name": request.person["name"],
+        "shared": person.is_shared(request),
+        "pin": person.has_pin(request, request.person["id"]),
     }
 
 
@@ -229,6 +231,8 @@ def _signed(request: Request, state: State, step: Step) -> "Json | None":
     if sign is None:
         return None
     text = Msg("Signed by {who}", who=common.who_when(request, sign.event))
+    if sign.event["body"].get("confirmed") == "pin":
+        text = Msg("{signed}, {how}", signed=text, how=common.BY_PIN)
     within = len([v for v in sign.event["body"]["verdicts"] if v["verdict"] == "within"])
     total = len(sign.event["body"]["verdicts"])
     return {
@@ -313,6 +317,8 @@ def post_sign(request: Request) -> Page:
     covered = gate.cover(state, step)
     body = dict(covered)
     body["verdicts"] = gate.verdicts(state, step)
+    if person.is_shared(request):
+        body["confirmed"] = "pin"
     return Page(location=common.path_of(id), drafts=[draft(request, id, "step.signed", body)])
 
 
@@ -326,6 +332,8 @@ def _may_sign(request: Request, id: str, state: State, step: Step) -> None:
         )
     if request.typed("confirm") != "yes":
         raise InputError("confirm-missing", Msg("Tick the statement first, then sign."))
+    if person.is_shared(request):
+        person.must_be_right(request, request.person["id"])
     if request.typed("digest") != gate.cover(state, step)["digest"]:
         raise RefusedError(
             "changed-since",

@@ -141,6 +141,7 @@ KINDS: "dict[str, dict[str, str]]" = {
         "verdicts": "json",
         "drawing": "text",
         "procedure": "text",
+        "?confirmed": "text",  # "pin": by a PIN on a shared phone
     },
     "opening.reviewed": {"result": "text", "?step": "text", "words": "text"},
     "entry.set-aside": {"target": "text", "why": "text"},

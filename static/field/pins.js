@@ -1,0 +1,79 @@
+// PINs of the persons of a shared phone: they say who signs, and open nothing anywhere.
+// The verifier is keyed by a key that cannot leave this browser, so a copy of the store cannot be
+// tried elsewhere; here wrong tries slow down, and after five only the password helps, online.
+// All of it is worked out before the book's transaction begins.
+const pins = (() => {
+  const DIGITS = /^[0-9]{6}$/;
+  const ROUNDS = 100000;
+  const MOST_WRONG = 5;
+  const SECRETS = ["pin", "again", "password"];
+
+  // Takes what is secret out of a form; returns {person, state, seconds, left} for the core, or null.
+  async function asked(asking) {
+    const given = {};
+    for (const name of SECRETS) {
+      given[name] = asking.form[name] ?? "";
+      delete asking.form[name];
+    }
+    const phone = await book.meta("phone");
+    const person = asking.form.person || phone?.person.id;
+    if (!phone?.persons.some(({ id }) => id === person)) return null;
+    if (asking.form.act === "set-pin") return set(phone, person, given);
+    if (["switch", "sign"].includes(asking.form.act)) return navigator.locks.request("pin", () => check(person, given.pin));
+    return null;
+  }
+
+  async function check(person, pin) {
+    const { kept, key } = await held(person);
+    if (!kept || !key) return { person, state: "unset" };
+    if (kept.wrong >= MOST_WRONG) return { person, state: "locked" };
+    const seconds = Math.ceil((kept.until - Date.now()) / 1000);
+    if (seconds > 0) return { person, state: "wait", seconds };
+    if (!DIGITS.test(pin)) return { person, state: "form" };
+    const right = await verifier(key, kept, pin) === kept.verifier;
+    const wrong = right ? 0 : kept.wrong + 1;
+    await keep(person, { ...kept, wrong, until: right ? 0 : Date.now() + 1000 * 2 ** wrong });
+    return right ? { person, state: "right" } : { person, state: wrong < MOST_WRONG ? "wrong" : "locked", left: MOST_WRONG - wrong };
+  }
+
+  // The office says whether the password is right; the PIN itself it never hears.
+  async function set(phone, person, { pin, again, password }) {
+    if (!DIGITS.test(pin) || new Set(pin).size < 3) return { person, state: "form" };
+    if (pin !== again) return { person, state: "differs" };
+    try {
+      const body = JSON.stringify({ person, password });
+      await sync.ask("/sync/password", phone, { method: "POST", body, headers: { "content-type": "application/json" } });
+    } catch (error) {
+      const known = { "password-wrong": "password", "too-many-tries": "wait-password" };
+      return { person, state: known[error.code] || "no-answer" };
+    }
+    const key = (await held(person)).key || await crypto.subtle.generateKey({ name: "HMAC", hash: "SHA-256" }, false, ["sign"]);
+    const kept = { salt: crypto.getRandomValues(new Uint8Array(16)), rounds: ROUNDS, wrong: 0, until: 0 };
+    await keep(person, { ...kept, verifier: await verifier(key, kept, pin) }, key);
+    return { person, state: "kept" };
+  }
+
+  async function held(person) {
+    const meta = (tx, name) => tx.objectStore("meta").get(name);
+    const { pins: all, key } = await book.read((tx) => ({ pins: meta(tx, "pins"), key: meta(tx, "pin-key") }));
+    return { kept: all?.[person], key };
+  }
+
+  function keep(person, kept, key) {
+    return book.transact("beside", (tx, give, safely) => {
+      const meta = tx.objectStore("meta");
+      book.all({ all: meta.get("pins") }, safely, ({ all }) => {
+        meta.put({ ...all, [person]: kept }, "pins");
+        if (key) meta.put(key, "pin-key");
+      });
+    });
+  }
+
+  async function verifier(key, { salt, rounds }, pin) {
+    const raw = await crypto.subtle.importKey("raw", new TextEncoder().encode(pin), "PBKDF2", false, ["deriveBits"]);
+    const how = { name: "PBKDF2", hash: "SHA-256", salt, iterations: rounds };
+    return ids.hex(await crypto.subtle.sign("HMAC", key, await crypto.subtle.deriveBits(how, raw, 256)));
+  }
+
+  return { asked };
+})();
