@@ -13,6 +13,7 @@ const act = (() => {
     let asked = null;
     try {
       asked = await read(request, url);
+      if (asked.form) asked.pin = await pins.asked(asked); // worked out before any transaction
       await vm.start();
       const made = await decide(asked);
       return { response: await respond(made), wrote: made.events.length > 0 };
@@ -50,38 +51,39 @@ const act = (() => {
   }
 
   // Read, decide and write as one act: the core runs inside the success handler of the last read.
-  function decide(asked) {
+  async function decide(asked) {
     const about = { now: ids.now(), ids: Array.from({ length: IDS }, () => ids.uuid7()) };
     const { photo, ...plain } = asked;
-    const mode = asked.method === "POST" ? "readwrite" : "readonly";
-    return book.transact(mode, (tx, give, safely) => {
+    const mode = asked.method === "POST" ? "beside" : "readonly";
+    const { made, before, after } = await book.transact(mode, (tx, give, safely) => {
       const store = (name) => tx.objectStore(name);
-      const first = {
-        phone: store("meta").get("phone"), people: store("meta").get("people"), news: store("meta").get("news"),
-        instruments: store("meta").get("instruments"),
-        openings: store("openings").getAll(), procedures: store("procedures").getAll(),
-        unsent: store("outbox").count(), photos: store("photos").index("sent").count(0),
-      };
-      book.all(first, safely, (held) => {
-        held.openings.sort((a, b) => a.place - b.place); // as the office lists them
-        const request = { ...plain, ...about, ...whose(held) };
-        const wanted = vm.call("needs", { request }).openings ?? held.openings.map(({ id }) => id);
-        const requests = Object.fromEntries(wanted.map((id) => [id, store("events").index("opening").getAll(id)]));
-        book.all(requests, safely, (found) => {
-          request.book = { openings: held.openings, procedures: byKey(held.procedures), events: live(found), instruments: held.instruments || [] };
-          const made = vm.call("handle", { request });
-          made.events.forEach((event, at) => keep(store, event, made.hashes[at]));
-          if (photo && made.events.length) store("photos").put({ ...photo, event: made.events[0].id, sent: 0 });
-          give(made);
-        });
+      known.ask(tx, safely, { ...plain, ...about }, (answer, mark) => {
+        answer.events.forEach((event, at) => keep(store, event, answer.hashes[at]));
+        if (photo && answer.events.length) store("photos").put({ ...photo, event: answer.events[0].id, sent: 0 });
+        if (answer.person) turnTo(tx, safely, answer.person);
+        const openings = answer.events.map(({ opening }) => opening);
+        give({ made: answer, before: mark, after: openings.length ? book.stir(tx, openings) : mark });
       });
+    });
+    if (made.events.length) known.note(before, after, made.events);
+    known.keep(made, after).catch(() => {}); // it can be worked out again
+    return made;
+  }
+
+  // Another of the phone's persons works on it from now on; what was entered stays whose it was.
+  function turnTo(tx, safely, id) {
+    const meta = tx.objectStore("meta");
+    book.all({ phone: meta.get("phone") }, safely, ({ phone }) => {
+      const person = phone.persons.find((each) => each.id === id);
+      if (person) meta.put({ ...phone, person }, "phone");
+      book.stir(tx);
     });
   }
 
-  function whose({ phone, people, news, unsent, photos: waiting }) {
+  function whose({ phone, news, unsent, photos: waiting, pins: kept }) {
     return {
-      device: phone.device, person: phone.person, people: people || {},
-      phone: { unsent, photos: waiting, ...told(phone, news || {}) },
+      device: phone.device, person: phone.person,
+      phone: { unsent, photos: waiting.length, ...told(phone, news || {}), ...shared(phone, kept || {}) }, absent: waiting,
     };
   }
 
@@ -94,15 +96,12 @@ const act = (() => {
     };
   }
 
-  const byKey = (procedures) => Object.fromEntries(procedures.map(({ key, procedure }) => [key, procedure]));
-
-  // What the office no longer has and never came from here is left out, as it is at the office.
-  function live(found) {
-    const out = {};
-    for (const opening of Object.keys(found)) {
-      out[opening] = found[opening].filter((record) => !record.lost).map((record) => record.event);
-    }
-    return out;
+  // Who may enter on this phone; where there are several, who has a PIN.
+  function shared({ persons = [] }, kept) {
+    return {
+      shared: persons.length > 1, persons: persons.map(({ id, name }) => ({ id, name })),
+      pins: persons.map(({ id }) => id).filter((id) => id in kept),
+    };
   }
 
   function keep(store, event, hash) {
@@ -122,7 +121,7 @@ const act = (() => {
   async function sorry(asked, error) {
     const why = reason(error);
     if (!why) vm.drop();
-    const person = await book.meta("phone").then((phone) => phone.person, () => ({ id: "", name: "" }));
+    const person = await book.meta("phone").then((phone) => phone.person).catch(() => ({ id: "", name: "" }));
     const request = {
       ...asked, photo: undefined, now: ids.now(), ids: [ids.uuid7()], device: "", person,
       book: { openings: [], events: {}, procedures: {} }, phone: {},
@@ -137,10 +136,17 @@ const act = (() => {
     }
   }
 
-  // Why nothing could be written: "full", "lost" (the book cannot be opened), "photo"; or "".
+  // The book holds no phone and the office cannot be reached: said, with what was typed.
+  async function emptied(request, url) {
+    const asked = await read(request, url).catch(() => bare(request, url));
+    return sorry(asked, new DOMException("the book is empty", "EmptyError"));
+  }
+
+  // Why nothing could be written: "full", "lost" (the book cannot be opened), "empty", "photo"; or "".
   function reason(error) {
     if (error.name === "QuotaExceededError" || error.cause?.name === "QuotaExceededError") return "full";
     if (error.name === "PhotoError") return "photo";
+    if (error.name === "EmptyError") return "empty";
     const lost = ["InvalidStateError", "UnknownError", "NotFoundError", "AbortError", "VersionError"];
     return lost.includes(error.name) ? "lost" : "";
   }
@@ -152,5 +158,5 @@ const act = (() => {
     return new Response(words, { status: 500, headers: { "content-type": "text/plain; charset=utf-8" } });
   }
 
-  return { answer, isReady, keep };
+  return { answer, emptied, plainly, isReady, whose, keep };
 })();

@@ -1,13 +1,16 @@
 // The book: IndexedDB, written with strict durability. Only here are its stores named.
-//   meta        "phone" (who this phone is), "news" (cursor, epoch, round), "people" (names by id)
+//   meta        "phone" (who this phone is), "news" (cursor, epoch, round), "people" (names by id), "instruments" (the company's)
 //   openings    by id; procedures by "id@version"
-//   events      {id, opening, device, event, hash, own, sent, round, lost}; index opening, round
+//   events      {id, opening, device, event, hash, own, sent, sentAt, round, lost}; index opening, round
 //   outbox      {seq, id}: own events without a receipt, in the order they were made
-//   photos      {sha256, bytes, event, opening, sent}; index sent (0 or 1)
+//   photos      {sha256, bytes, event, sent, sentAt}; index sent (0 or 1)
+// In meta, too: "mark" (another one whenever what pages are made of is another), and what was worked
+// out before: "truths" of sign-offs, "summary:ID" of openings; both bear the version that made them.
 const book = (() => {
   const NAME = "sillbook";
   const VERSION_OF_STORES = 1;
   const STORES = ["meta", "openings", "procedures", "events", "outbox", "photos"];
+  const SUMMARIES = IDBKeyRange.bound("summary:", "summary;");
   let opening = null;
 
   function make(db) {
@@ -50,6 +53,8 @@ const book = (() => {
   }
 
   // Run work(tx, give, safely) in one transaction; the promise is kept only on `complete`.
+  // mode: "readonly"; "readwrite"; or "beside": writes that leave alone what pages are made of, or
+  // that say themselves what they change (stir).
   // work starts requests; safely(f) wraps their handlers, so that an error in one aborts all.
   async function transact(mode, work) {
     const db = await open();
@@ -65,7 +70,7 @@ const book = (() => {
 
   function within(db, mode, work) {
     return new Promise((resolve, reject) => {
-      const tx = db.transaction(STORES, mode, { durability: "strict" });
+      const tx = db.transaction(STORES, mode === "beside" ? "readwrite" : mode, { durability: "strict" });
       let result;
       let failure = null;
       const safely = (handler) => (event) => {
@@ -78,8 +83,22 @@ const book = (() => {
       };
       tx.oncomplete = () => resolve(result);
       tx.onabort = () => reject(failure || tx.error || new DOMException("aborted", "AbortError"));
-      safely(() => work(tx, (value) => { result = value; }, safely))();
+      safely(() => {
+        work(tx, (value) => { result = value; }, safely);
+        if (mode === "readwrite") stir(tx);
+      })();
     });
+  }
+
+  // Pages are made of something else from now on: events of these openings; of anything where none
+  // are named. Returns the book's new mark.
+  function stir(tx, openings = null) {
+    const meta = tx.objectStore("meta");
+    const mark = ids.uuid7();
+    meta.put(mark, "mark");
+    if (openings === null) meta.delete(SUMMARIES);
+    else for (const id of openings) meta.delete("summary:" + id);
+    return mark;
   }
 
   // Call done(results) synchronously in the success handler of the last of these requests.
@@ -105,8 +124,20 @@ const book = (() => {
   }
 
   function setMeta(name, value) {
-    return transact("readwrite", (tx) => { tx.objectStore("meta").put(value, name); });
+    return transact("beside", (tx) => { tx.objectStore("meta").put(value, name); });
   }
 
-  return { open, transact, all, read, meta, setMeta };
+  // Clear everything; where something was not sent only when `sure`. Returns whether it was cleared.
+  function clear(sure) {
+    return transact("readwrite", (tx, give, safely) => {
+      const asked = { unsent: tx.objectStore("outbox").count(), photos: tx.objectStore("photos").index("sent").count(0) };
+      all(asked, safely, ({ unsent, photos }) => {
+        const may = sure || (unsent === 0 && photos === 0);
+        if (may) for (const name of STORES) tx.objectStore(name).clear();
+        give(may);
+      });
+    });
+  }
+
+  return { open, transact, stir, SUMMARIES, all, read, meta, setMeta, clear };
 })();

@@ -59,7 +59,7 @@ const offer = (() => {
   }
 
   function take({ epoch, receipts }) {
-    return book.transact("readwrite", (tx, give, safely) => {
+    return book.transact("beside", (tx, give, safely) => {
       const store = (name) => tx.objectStore(name);
       const requests = {
         news: store("meta").get("news"), phone: store("meta").get("phone"),
@@ -72,7 +72,7 @@ const offer = (() => {
         for (const { seq, id } of held.places) if (has.has(id)) store("outbox").delete(seq);
         for (const { id, state, why } of receipts) {
           const told = why ? state + " " + why : state;
-          store("events").put({ ...held["event " + id], sent: told });
+          store("events").put({ ...held["event " + id], sent: told, sentAt: sync.officeTime() });
         }
         const aside = receipts.filter(({ state }) => state === "set-aside");
         news.aside = (news.aside || 0) + aside.length;

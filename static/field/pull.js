@@ -21,19 +21,41 @@ const pull = (() => {
       && ["events", "openings", "procedures", "withdrawn"].every((name) => Array.isArray(page[name]));
   }
 
-  function keep(page) {
-    return book.transact("readwrite", (tx, give, safely) => {
+  async function keep(page) {
+    const stirred = await book.transact("beside", (tx, give, safely) => {
       const store = (name) => tx.objectStore(name);
       const requests = {
-        news: store("meta").get("news"), phone: store("meta").get("phone"), openings: store("openings").getAllKeys(),
+        news: store("meta").get("news"), phone: store("meta").get("phone"), openings: store("openings").getAll(),
+        people: store("meta").get("people"), instruments: store("meta").get("instruments"), mark: store("meta").get("mark"),
       };
       for (const { id } of page.events) requests["event " + id] = store("events").get(id);
+      for (const each of page.procedures) requests["procedure " + keyOf(each)] = store("procedures").get(keyOf(each));
       book.all(requests, safely, (held) => {
         const news = { round: 1, ...held.news };
         if (news.epoch && news.epoch !== page.epoch) pull.again(tx, safely, news, page.epoch, () => write(store, page, { ...held, anew: true }, news));
         else write(store, page, held, news);
+        give(stir(tx, page, held));
       });
     });
+    if (stirred) known.note(stirred.before, stirred.after, stirred.events);
+  }
+
+  const keyOf = (procedure) => procedure.id + "@" + procedure.version;
+
+  // Most pages bring nothing that a page of the field is made of anew: our own entries, the same list.
+  function stir(tx, page, held) {
+    const events = page.events.filter(({ id }) => !held["event " + id] || held["event " + id].lost);
+    const same = isSame(held.openings, page.openings.map((opening, place) => ({ ...opening, place })))
+      && isSame([held.people, held.instruments], [page.people, page.instruments || []])
+      && page.procedures.every((each) => isSame([held["procedure " + keyOf(each)]?.procedure], [each]));
+    if (!same) book.stir(tx);
+    else if (events.length) return { before: held.mark, after: book.stir(tx, events.map(({ opening }) => opening)), events };
+    return null;
+  }
+
+  function isSame(some, others) {
+    const texts = (things) => things.map((thing) => JSON.stringify(thing)).sort().join();
+    return texts(some) === texts(others);
   }
 
   function write(store, page, held, news) {
@@ -47,17 +69,18 @@ const pull = (() => {
       store("events").put({ ...record, sent, round: news.round, lost: false });
     }
     for (const procedure of page.procedures) {
-      store("procedures").put({ key: procedure.id + "@" + procedure.version, procedure });
+      store("procedures").put({ key: keyOf(procedure), procedure });
     }
     const listed = page.openings.map(({ id }) => id);
-    for (const id of held.openings) if (!listed.includes(id)) store("openings").delete(id);
+    for (const { id } of held.openings) if (!listed.includes(id)) store("openings").delete(id);
     page.openings.forEach((opening, place) => store("openings").put({ ...opening, place }));
     const person = page.persons.find(({ id }) => id === held.phone.person.id) || page.person;
     const secret = page.secret || held.phone.secret || "";
     store("meta").put({ ...held.phone, person, persons: page.persons, secret }, "phone");
     store("meta").put(page.people, "people");
     store("meta").put(page.instruments || [], "instruments");
-    store("meta").put({ ...news, cursor: page.cursor, epoch: page.epoch, trouble: "" }, "news");
+    const accepted = page.accepted || news.accepted || [];
+    store("meta").put({ ...news, cursor: page.cursor, epoch: page.epoch, trouble: "", accepted }, "news");
   }
 
   // The office has another past than the one we spoke of: offer again all that is our own, and

@@ -1,8 +1,8 @@
 // The worker: the phone's own server for /field. It only wires the parts together; each part
 // is a file of one purpose. The server puts VERSION in front (app/field/bundle_server.py): a new
 // bundle is a new worker, and a worker only ever uses the bundle of its own version.
-const PARTS = ["ids", "bundle", "book", "vm", "keys", "photos", "act", "offer", "pull", "sync",
-  "pairing", "carry", "rescue", "talk"];
+const PARTS = ["ids", "bundle", "book", "vm", "keys", "pins", "photos", "known", "act", "offer", "pull", "sync",
+  "pairing", "carry", "marker", "tidy", "rescue", "talk"];
 importScripts(
   "/bundle/" + VERSION + "/static/vendor/micropython/micropython.js",
   ...PARTS.map((name) => "/bundle/" + VERSION + "/static/field/" + name + ".js"),
@@ -27,19 +27,29 @@ self.addEventListener("fetch", (event) => {
 
 // A page or a form of the field book: the server's while the phone is not paired.
 async function field(event, url) {
-  if (!(await act.isReady())) return fetch(event.request);
-  if (url.pathname === "/field/unsent.json") return rescue.file();
+  if (!(await act.isReady())) {
+    const copy = event.request.clone();
+    return fetch(event.request).catch(() => act.emptied(copy, url));
+  }
+  if (url.pathname === "/field/unsent.json") return rescue.file(Number(url.searchParams.get("part")) || 1);
   if (event.request.mode === "navigate" && event.request.method === "GET" && (await bundle.mayRenew())) {
     return bundle.renew();
   }
   try {
-    await vm.start();
+    await vm.start().catch(mend);
   } catch {
-    return fetch(event.request); // a browser without WebAssembly: the server has the same pages
+    return fetch(event.request).catch(() => act.plainly()); // no WebAssembly: the server has the same pages
   }
   const answer = await act.answer(event.request, url);
   if (answer.wrote) {
     event.waitUntil(talk.changed().then(() => sync.run("entry")));
   }
   return answer.response;
+}
+
+// The browser may have cleared the program and left the book: it is fetched once more.
+async function mend(error) {
+  if (await bundle.isWhole()) throw error;
+  await bundle.install();
+  await vm.start();
 }

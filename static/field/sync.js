@@ -8,6 +8,7 @@ const sync = (() => {
   let failures = 0;
   let notBefore = 0;
   let more = false;
+  let officeTime = 0; // milliseconds since 1970 by the office's clock, at its last answer; 0: not known
 
   function trouble(code, status = 0) {
     return Object.assign(new Error(code), { name: "SyncError", code, status });
@@ -28,6 +29,7 @@ const sync = (() => {
     }
     const json = asObject(answer, said);
     if (!json) throw trouble("not-sillbook");
+    officeTime = Date.parse(answer.headers.get("date") || "") || officeTime;
     if (!answer.ok) throw trouble(String(json.error?.code || "refused"), answer.status);
     return json;
   }
@@ -64,6 +66,7 @@ const sync = (() => {
       await pull.take(phone);
       await offer.send(phone); // a new epoch asks for all again
       await photos.send(phone);
+      await tidy.run(officeTime).catch(() => {}); // it only makes room: another time will do
       failures = 0;
       notBefore = 0;
       return true;
@@ -78,9 +81,13 @@ const sync = (() => {
   async function failed(error) {
     failures += 1;
     notBefore = Date.now() + Math.min(LONGEST, FIRST * 2 ** (failures - 1)) * (0.5 + Math.random());
-    const news = (await book.meta("news")) || {};
-    await book.setMeta("news", { ...news, trouble: error.code || "bug" });
+    await book.transact("beside", (tx, give, safely) => {
+      const meta = tx.objectStore("meta");
+      book.all({ phone: meta.get("phone"), news: meta.get("news") }, safely, ({ phone, news }) => {
+        if (phone) meta.put({ ...news, trouble: error.code || "bug" }, "news"); // it may have been cleared since
+      });
+    });
   }
 
-  return { run, ask, trouble };
+  return { run, ask, trouble, officeTime: () => officeTime };
 })();

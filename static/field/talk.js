@@ -5,6 +5,7 @@ const talk = (() => {
     sync: ({ why }) => sync.run(why === "timer" ? "timer" : why === "asked" ? "asked" : "shown"),
     state: keepState,
     pair: pairUp,
+    clear: clearAll,
   };
 
   function hear(event) {
@@ -19,10 +20,21 @@ const talk = (() => {
     const phone = await book.meta("phone");
     const told = { lasting: lasting === true, room: room === "low" ? "low" : "" };
     if (!phone || (phone.lasting === told.lasting && phone.room === told.room)) return;
-    await book.transact("readwrite", (tx, give, safely) => {
+    await book.transact("beside", (tx, give, safely) => {
       const meta = tx.objectStore("meta");
-      book.all({ phone: meta.get("phone") }, safely, (held) => meta.put({ ...held.phone, ...told }, "phone"));
+      book.all({ phone: meta.get("phone") }, safely, (held) => held.phone && meta.put({ ...held.phone, ...told }, "phone"));
     });
+    await changed();
+  }
+
+  // The phone is let go: all it holds is cleared. Where something was not sent, only if the person
+  // said so; looked at and cleared in one act.
+  async function clearAll({ sure }, port) {
+    if (!port) return;
+    const cleared = await book.clear(sure === true);
+    if (cleared) await marker.remove();
+    port.postMessage({ cleared });
+    await changed();
   }
 
   async function pairUp({ code, name }, port) {

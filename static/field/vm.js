@@ -5,6 +5,7 @@ const vm = (() => {
   const HEAP = 16 * 1024 * 1024; // bytes to begin with
   let machine = null;
   let starting = null;
+  let count = 0;
 
   function start() {
     starting ??= load().catch((error) => {
@@ -20,6 +21,7 @@ const vm = (() => {
     for (const [path, source] of Object.entries(sources)) write(made.FS, path, source);
     made.runPython("import sys\nsys.path.insert(0, '/')\nfrom app.core import phone");
     machine = made;
+    count += 1;
   }
 
   // The program is fetched by the vendored script itself: a worker's own fetch would go to the
@@ -57,5 +59,8 @@ const vm = (() => {
     starting = null;
   }
 
-  return { start, call, drop };
+  // Which machine it is: another one knows nothing of what was told to this one.
+  const number = () => count;
+
+  return { start, call, drop, number };
 })();

@@ -14,6 +14,7 @@ from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.record import events as ev
 from app.core.record.canonical import digest
+from app.core.record.fold import carried
 from app.core.record.judge import CONFLICT, Result, results
 from app.core.record.rests import drawing_of, procedure_of
 from app.core.record.state import State, Step
@@ -319,8 +320,7 @@ def was_true(state: State, event: Json) -> bool:
     """
     for sign in state.ledger.kinds.get("step.signed", []):
         id = sign["id"]
-        known = id in state.truths or id in state.unsure
-        if not known and (sign is event or ev.has_seen(event, sign)):
+        if id not in state.truths and id not in state.unsure:
             kept = state.truths if _past_is_here(state, sign) else state.unsure
             kept[id] = _true(state, sign)
     id = event["id"]
@@ -336,10 +336,34 @@ def _past_is_here(state: State, sign: Json) -> bool:
     return all([counted.get(device, 0) == sign["seen"][device] for device in sign["seen"]])
 
 
+def _past(state: State, seen: "list[Json]") -> State:
+    """Return the state of what a signer had seen, causes first.
+
+    Carried forward from the past of the sign-off before where that one is the beginning of this,
+    as it is while nobody works offline beside another: one fold for all sign-offs.
+    """
+    before = state.past
+    state.past = None
+    if state.unsure or not _begins(before, seen):
+        return State(seen, state.procedures, state.truths, state.unsure)
+    state.past = carried(before, seen, state.procedures, state.truths)
+    return state.past
+
+
+def _begins(before: "State | None", seen: "list[Json]") -> bool:
+    """Return whether a state is of the first of these events."""
+    if before is None:
+        return True
+    done = before.ledger.events
+    return len(done) <= len(seen) and all(
+        [done[at]["id"] == seen[at]["id"] for at in range(len(done))]
+    )
+
+
 def _true(state: State, sign: Json) -> bool:
     seen = [other for other in state.ledger.events if ev.has_seen(sign, other)]
     try:
-        past = State(seen, state.procedures, state.truths, state.unsure)
+        past = _past(state, seen)
         step = past.step(sign["body"]["step"])
     except AppError:  # a past without an issue, or of another door: it was signed over nothing
         return False

@@ -93,6 +93,7 @@ class State:
         self.covers: dict[str, Json] = {}  # step key -> what a sign-off would cover
         self.signs: dict[str, Any] = {}  # step key -> gate.Sign or None
         self.uses: dict[str, list[Any]] = {}  # point -> where it counts: kept by fold.py
+        self.past: State | None = None  # of the last sign-off that was looked at: gate.was_true
         self.taken = len(events)  # how many of a growing list are folded: counted by fold.py
         # the instruments that were used here, with their checks: see tools.py
         self.instruments = tools.of(self.ledger)
