@@ -159,7 +159,9 @@ def _form(request: Request, action: str, typed: dict[str, str], errors: dict[str
     form["error"] = errors.get("", "")
     context = {"form": form, "fields": fields, "errors": summary_of(fields)}
     status = 422 if errors else 200
-    return show(request, "office/instrument_form.html", Msg("An instrument"), context, status)
+    return show(
+        request, "office/instrument_form.html", Msg("Add or change an instrument"), context, status
+    )
 
 
 @router.post("/new")

@@ -123,6 +123,7 @@ def job_context() -> Json:
             "room": "Great room",
             "href": "review.html",
             "drawing": "drawing.html",
+            "blank": "blank.html",
             "state": state,
             "state_text": "under way" if state else "not issued",
             "form": form("crew-" + id),
@@ -130,6 +131,7 @@ def job_context() -> Json:
         }
 
     job = {"title": "Example Lane", "address": "12 Example Lane", "homeowner": "A. Sample"}
+    job.update(contact="555-0142", change="change.html")
     openings = [opening("a", "open"), opening("b", "")]
     ways = {"add": "new.html", "out": "out.html", "setout": "setout.html"}
     return desk("Job", job=job, openings=openings, **ways)

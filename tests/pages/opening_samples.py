@@ -63,7 +63,7 @@ def opening_context() -> Json:
     """The page of one opening."""
     links = {
         name: f"{name}.html"
-        for name in ("drawing", "setout", "parts", "queries", "history", "record")
+        for name in ("drawing", "setout", "parts", "queries", "history", "record", "instruments")
     }
     return {
         "page": page("Opening and steps", "All openings"),

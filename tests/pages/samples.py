@@ -6,6 +6,7 @@ ALL maps a name to (template, context). The words are invented; nothing here is 
 from typing import Any
 
 from tests.pages.desk_samples import desk_samples
+from tests.pages.keeping_samples import keeping_samples
 from tests.pages.office_samples import (
     accepting_context,
     queries_context,
@@ -159,3 +160,4 @@ ALL.update(refusals())
 ALL.update(desk_samples())
 ALL.update(phone_samples())
 ALL.update(people_samples())
+ALL.update(keeping_samples())

@@ -1,0 +1,180 @@
+"""Invented contexts of what the office keeps: procedures, instruments, the survey sheet, a job."""
+
+from typing import Any
+
+from app.office.pages import field, summary_of
+from tests.pages import sample_pictures as drawn
+from tests.pages.desk_samples import desk
+from tests.pages.shapes import choice, fact, form, link, mark, page
+
+Json = dict[str, Any]
+WAY_FIELDS = {"first": "", "second": "1/8", "third": "", "fourth": "", "length": "", "other": ""}
+
+
+def checking() -> list[Json]:
+    """Two ways to check a tape: one refused, with its class asked for."""
+    rows = [{"name": "first", "text": "This tape", "typed": "96"},
+            {"name": "second", "text": "The other tape", "typed": "ninety"}]  # fmt: skip
+    classes = [choice("I", "class I"), choice("II", "class II", True)]
+    compared = {"form": form("compared", "“ninety” is not a length.", **WAY_FIELDS),
+                "title": "Against another tape", "todo": "Measure one length with both tapes.",
+                "rows": rows, "classes": classes, "limit": "Good within both classes."}  # fmt: skip
+    known = {**compared, "form": form("known", **WAY_FIELDS), "title": "Against a known size",
+             "classes": []}  # fmt: skip
+    return [compared, known]
+
+
+def check_rows() -> list[Json]:
+    """A failed check that can be struck, a good one that came from elsewhere, a struck one."""
+    row = {"text": "2 Mar 2026, 07:05", "who": "Ana Example", "typed": "96; 96 1/8",
+           "mark": mark("out"), "says": ['1/8" apart; at most 1/32".', "Put it aside."],
+           "strike": form("strike-c1", why=""), "struck": False}  # fmt: skip
+    good = {**row, "mark": mark("within"), "says": ["level"], "strike": None, "typed": ""}
+    return [row, good, {**good, "struck": True}]
+
+
+def instrument_context(**more: Any) -> Json:
+    """One instrument on the phone."""
+    found = {
+        "page": page("Tape T1: daily check", "Instruments"),
+        "name": "Tape T1",
+        "facts": [fact("What it is", 'tape, read to 1/16"'), fact("Judged with", '1/32"')],
+        "checking": checking(),
+        "checks": check_rows(),
+    }
+    return {**found, **more}
+
+
+def lines() -> list[Json]:
+    """Two lines of a list of instruments."""
+    line = {"href": "t1.html", "name": "Tape T1", "facts": "tape, class II", "retired": False,
+            "check": "checked 2 Mar 2026", "mark": mark("within")}  # fmt: skip
+    return [line, {**line, "href": "l2.html", "name": "Laser L2", "retired": True,
+                   "check": "no daily check yet", "mark": mark("missing")}]  # fmt: skip
+
+
+def step() -> Json:
+    """A step of a procedure, as the crew will see it."""
+    point = {"title": "Sill, room-side line", "tool": "laser", "hint": "along the edge",
+             "info": False, "count": "2 places", "places": ["LEFT jamb", "1 ft"]}  # fmt: skip
+    check = {"title": "Highest to lowest", "limit": 'at most 1/4"', "silent": "",
+             "basis": "company", "reason": "rollers bind", "rank": "never conceded"}  # fmt: skip
+    return {
+        "id": "B1", "title": "Substrate", "about": "Before the pan.", "hold": True,
+        "units": "A, B", "unit": "A", "cautions": ["A fall edge."],
+        "tasks": [{"text": "Make safe", "photo": True}, {"text": "Scan", "photo": False}],
+        "decisions": [{"text": "Ready?", "choices": ["Go", "Wait"]}],
+        "points": [point, {**point, "title": "String", "info": True, "hint": "", "places": []}],
+        "checks": [check, {**check, "limit": "", "silent": "the drawing is silent", "reason": ""}],
+        "adjustments": ["A roller was turned"],
+    }  # fmt: skip
+
+
+def procedure_context(**more: Any) -> Json:
+    """A version of a procedure."""
+    found = desk(
+        "A procedure", heading="Stacking door, version 2", key="stacking-door@2",
+        digest="0" * 64, in_force=False, form=form("force"), door="stacking door, 3 panels",
+        picture_of=drawn.elevation(), openings=[choice("o1", "A Kitchen", True)],
+        others=[link("What differs from version 1", "compare.html")], move="openings.html",
+        blank="", steps=[step()],
+    )  # fmt: skip
+    return {**found, **more}
+
+
+def blank_context() -> Json:
+    """The survey sheet for paper."""
+    point = {"title": "Sill, room-side line", "tool": "laser", "hint": "along the edge",
+             "limits": ['Highest to lowest: at most 1/4"'], "how": "As read", "level": True,
+             "places": ["LEFT jamb", "1 ft from the LEFT jamb"]}  # fmt: skip
+    steps = [{"id": "B1", "title": "Substrate",
+              "points": [point, {**point, "level": False, "hint": "", "places": []}]}]  # fmt: skip
+    return desk(
+        "Blank survey sheet", letter="A", room="Kitchen", address="12 Example Lane",
+        job="Example Lane", door="stacking door, 3 panels", drawing="S-101 B",
+        procedure="Stacking door, version 2", picture_of=drawn.elevation(), here="blank.html",
+        choices=[choice("B1", "B1 Substrate", True)], steps=steps,
+    )  # fmt: skip
+
+
+def moving_contexts() -> dict[str, tuple[str, Json]]:
+    """The openings that could be moved, and one that is."""
+    row = {"href": "move.html", "name": "A Kitchen", "under": "stacking-door@1",
+           "state": "open", "state_text": "under way"}  # fmt: skip
+    listed = desk("Openings to move", heading="Stacking door, version 2", back="p.html",
+                  rows=[row], here="openings.html", next="x")  # fmt: skip
+    why = {**field("why", "Why it is moved", error="Say why it is moved."), "kind": "area"}
+    move = desk(
+        "Move an opening", heading="Stacking door, version 2", opening="A Kitchen",
+        back="openings.html", review="review.html", under="Stacking door, version 1",
+        compare="compare.html", refused="", breaks=["A Delivery check"],
+        errors=summary_of([why]), fields=[why], form=form("form", "It was moved since."),
+    )  # fmt: skip
+    return {
+        "procedure-openings": ("office/procedure_openings.html", listed),
+        "procedure-openings-none": (
+            "office/procedure_openings.html",
+            {**listed, "rows": [], "next": ""},
+        ),
+        "procedure-move": ("office/procedure_move.html", move),
+        "procedure-move-none": ("office/procedure_move.html", {**move, "breaks": []}),
+        "procedure-move-refused": ("office/procedure_move.html", {**move, "refused": "It is."}),
+    }
+
+
+def procedure_contexts() -> dict[str, tuple[str, Json]]:
+    """Procedures: the list, one taken in, one shown, two compared."""
+    row = {"href": "p.html", "title": "Stacking door, version 2", "key": "stacking-door@2",
+           "in_force": True, "openings": "2 open openings"}  # fmt: skip
+    problem = {"line": "Line 3", "reason": "a step needs “title”", "words": "id: A"}
+    new = desk("Take in a procedure", form=form("form"), text="id: x", rows="8",
+               problems=[problem, {**problem, "words": ""}], count="2 problems.")  # fmt: skip
+    rows = [{"kind": "changed", "word": "changed", "text": "Check “Gap”, limit"},
+            {"kind": "removed", "word": "removed", "text": "Task “Scan”"}]  # fmt: skip
+    groups = [{"title": "", "rows": rows}, {"title": "B1 Substrate", "rows": rows}]
+    compared = desk("Two versions compared", before="version 1", after="version 2",
+                    back="p.html", groups=groups)  # fmt: skip
+    return {
+        "procedures": ("office/procedures.html", desk("Procedures", rows=[row], next="x")),
+        "procedures-none": ("office/procedures.html", desk("Procedures", rows=[], next="")),
+        "procedure-new": ("office/procedure_new.html", {**new, "problems": [], "text": ""}),
+        "procedure-problems": ("office/procedure_new.html", new),
+        "procedure": ("office/procedure.html", procedure_context()),
+        "procedure-in-force": ("office/procedure.html", procedure_context(in_force=True)),
+        "procedure-compare": ("office/procedure_compare.html", compared),
+        "procedure-same": ("office/procedure_compare.html", {**compared, "groups": []}),
+    }
+
+
+def keeping_samples() -> dict[str, tuple[str, Json]]:
+    """Every page of what the office keeps, in the states that it can show."""
+    one = {**instrument_context(), **desk("An instrument"), "retired": True, "mark": mark("out"),
+           "change": "change.html", "here": "t1.html", "next": "x"}  # fmt: skip
+    names = [field("name", "Name", error="Give the instrument a name.")]
+    box = field("crew.ana", "Ana Example", "yes", kind="check")
+    made = desk(
+        "Add or change an instrument", form=form("form"), fields=names, errors=summary_of(names)
+    )
+    job = desk("Change a job", form=form("form"), back="job.html", fields=names, crew=[box],
+               errors=summary_of(names))  # fmt: skip
+    empty = {"page": page("Instruments", "Opening"), "lines": []}
+    return {
+        "instruments": ("field/instruments.html", {**empty, "lines": lines()}),
+        "instruments-none": ("field/instruments.html", empty),
+        "instrument": ("field/instrument.html", instrument_context()),
+        "instrument-unchecked": ("field/instrument.html", instrument_context(checks=[])),
+        "office-instruments": (
+            "office/instruments.html",
+            desk("Instruments", lines=lines(), next="x"),
+        ),
+        "office-instruments-none": (
+            "office/instruments.html",
+            desk("Instruments", lines=[], next=""),
+        ),
+        "office-instrument": ("office/instrument.html", one),
+        "instrument-form": ("office/instrument_form.html", made),
+        "job-change": ("office/job_change.html", job),
+        "blank": ("office/blank.html", blank_context()),
+        **procedure_contexts(),
+        **moving_contexts(),
+    }
