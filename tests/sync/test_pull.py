@@ -194,3 +194,12 @@ def test_people_are_named(phone: Phone) -> None:
     assert page["person"]["id"] == "inga"
     assert [p["id"] for p in page["persons"]] == ["inga"]
     assert "password" not in str(page)
+
+
+def test_openings_that_stand_accepted_are_named(phone: Phone, database: Database) -> None:
+    """Of the phone's own, and only on the last page; what a summary says is test_summaries.py's."""
+    assert phone.get_page()["accepted"] == []
+    with database.write() as session:
+        said = "UPDATE summary SET state = 'done' WHERE opening IN ('op-1', 'op-3')"
+        session.connection().exec_driver_sql(said)
+    assert phone.get_page()["accepted"] == ["op-1"]
