@@ -11,8 +11,8 @@ def sort_by(items: "list[Any]", key: "Callable[[Any], Any]") -> "list[Any]":
     """Return a new list in ascending order of key(item); equal keys keep their order.
 
     A bottom-up merge sort: each key is computed once, no recursion, about
-    n log2 n comparisons whatever the input, n where it is in order already. Keys must be comparable alike in
-    both interpreters: int, str, or tuples of them.
+    n log2 n comparisons whatever the input, n where it is in order already. Keys must be
+    comparable alike in both interpreters: int, str, or tuples of them.
 
     Example: sort_by(["bb", "a", "cc"], len) -> ["a", "bb", "cc"]
     """
