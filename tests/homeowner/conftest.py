@@ -1,6 +1,7 @@
 """A served Sillbook in which one opening was finished and waits for the office."""
 
 import json
+import re
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -131,3 +132,16 @@ def export_of(browser: TestClient, path: str) -> Json:
     """Return an export as JSON."""
     found: Json = json.loads(browser.get(path).content)
     return found
+
+
+def make_link(office: TestClient, days: str = "30") -> tuple[str, dict[str, str], str]:
+    """Make a link by the office's form; returns its path, the form's fields, the leaflet."""
+    from tests.demo.walk import Page
+
+    path = f"/office/o/{OPENING}/share"
+    fields = next(f for _, f in Page(office.get(path).text).forms if f.get("act") == "make")
+    leaflet = office.post(path, data={**fields, "days": days})
+    assert leaflet.status_code == 200
+    found = re.search(r'href="https://book\.example\.org(/mine/[^"]+)"', leaflet.text)
+    assert found
+    return found[1], fields, leaflet.text

@@ -7,6 +7,7 @@ person would have typed. For tests only.
 from app.core.kinds import Json
 from app.core.measure import show
 from app.core.record import gate
+from app.core.record.state import Step
 from app.procedures.compiler import compile_file  # noqa: F401  (the demo's procedure comes of it)
 from tests.procedures.demo_book import KEY, PROCEDURE, Book, openings
 from tests.procedures.perfect_door import value
@@ -30,6 +31,8 @@ class Finished(Book):
     def __init__(self, opening: Json | None = None) -> None:
         super().__init__(opening or openings()[0])
         self.minute = 0
+        # (point, number of the place) -> how much lower than drawn, nanometres
+        self.sinks: dict[tuple[str, int], int] = {}
 
     def enter(self, kind: str, body: Json, device: str = "web-demo", person: str = CREW) -> Json:
         """Add an event one minute after the last."""
@@ -71,15 +74,20 @@ class Finished(Book):
             if decision.get("name"):
                 body["name"] = "Bo Builder"
             self.enter("decision.made", body)
+        self.measure(step)
+        self.sign_step(key)
+
+    def measure(self, step: Step) -> None:
+        """Enter every reading of a step."""
+        state = self.state
         for point in step.data["points"]:
             how = "down" if point["how"] == "level" else "plain"
             if how == "down":
                 body = {"point": point["id"], "unit": step.unit, "how": "down"}
                 self.enter("how.chosen", body)
-            for place in state.places(point["id"], step.unit):
-                number = value(point, place, state.drawing)
+            for at, place in enumerate(state.places(point["id"], step.unit)):
+                number = value(point, place, state.drawing) + self.sinks.get((point["id"], at), 0)
                 self.read(point, step.unit, place, number, how)
-        self.sign_step(key)
 
     def sign_step(self, key: str) -> None:
         """Sign a step off."""

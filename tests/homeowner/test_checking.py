@@ -6,6 +6,7 @@ SHA-256 (FIPS 180-4) and ECDSA over P-256 (FIPS 186-5) are the standard library'
 
 import base64
 import json
+import re
 from collections.abc import Callable
 
 import pytest
@@ -59,6 +60,84 @@ def test_one_byte_anywhere(whole: bytes, place: float, change: int) -> None:
     at = int(place * len(whole))
     altered = whole[:at] + bytes([whole[at] ^ change]) + whole[at + 1 :]
     assert checking.check(altered).faults
+
+
+# sorts of bytes in an export -> where they stand; any byte at all is test_one_byte_anywhere's
+SORTS = {
+    "reading": rb'"kind":"reading\.taken".*?"value":"(\d+)"',
+    "as typed": rb'"text":"([^"]+)","unit"',
+    "verdict": rb'"verdict":"(\w+)"',
+    "order": rb'"turn":(\d+)',
+    "chain": rb'"prev":"(\w+)"',
+    "seen": rb'"seen":\{([^}]*)\}',
+    "photo": rb'"sha256":"(\w{64})"',
+    "person": rb'"person":"([^"]+)"',
+    "clock": rb'"at":"([^"]+)"',
+    "received": rb'"received":\["([^"]+)"',
+    "drawing": rb'"drawing":\{([^}]+)',
+    "limit": rb'"limits":\{([^}]+)\}',
+    "shown": rb'"result":"([^"]+)"',
+    "picture": rb'"points":"([^"]+)"',
+    "rests": rb'"rests":\[([^\]]+)\]',
+    "number": rb'"number":"([^"]+)"',
+    "where": rb'"about":\{([^}]+)\}',
+    "signature": rb'"signatures":\{"[^"]+":"([^"]+)"',
+    "key": rb'"keys":\{"[^"]+":"([^}]+)\}',
+    "seal": rb'"seal":"(\w+)"',
+    "structure": rb'([{}\[\]:,"])',
+    "names of fields": rb'"(\w+)":',
+    "letters beyond ASCII": rb"([\xc2-\xf4][\x80-\xbf]+)",
+}
+
+
+@pytest.fixture(scope="module")
+def signed(with_photo: Json) -> bytes:
+    """An export that has a byte of every sort."""
+    parts = json.loads(json.dumps(with_photo))
+    key = ec.generate_private_key(ec.SECP256R1())
+    event = first(parts, "step.signed")
+    parts["keys"] = {event["device"]: jwk(key)}
+    parts["signatures"] = {event["id"]: signed_by(key, event)}
+    came = {entry["id"]: "2026-03-12T16:00:00.000+00:00" for entry in parts["events"]}
+    parts["snapshots"] = [
+        snapshot.make(ABOUT, parts["events"], PROCEDURES, received=came),
+    ]
+    return export.sealed(parts)
+
+
+@pytest.fixture(scope="module")
+def places(signed: bytes) -> dict[str, list[tuple[int, int]]]:
+    """Where the bytes of each sort stand, some 300 over the whole file."""
+    found = {
+        sort: [one.span(1) for one in re.finditer(said, signed)] for sort, said in SORTS.items()
+    }
+    return {sort: spans[:: max(1, len(spans) // 300)] for sort, spans in found.items()}
+
+
+def test_that_export_passes_and_has_every_sort(
+    signed: bytes, places: dict[str, list[tuple[int, int]]]
+) -> None:
+    assert checking.check(signed).faults == []
+    assert [sort for sort in SORTS if not places[sort]] == []
+
+
+@settings(max_examples=120, deadline=None)
+@given(sort=st.sampled_from(sorted(SORTS)), place=st.floats(0, 1, exclude_max=True),
+       within=st.floats(0, 1, exclude_max=True), change=st.integers(1, 255))  # fmt: skip
+def test_one_byte_of_every_sort(
+    signed: bytes,
+    places: dict[str, list[tuple[int, int]]],
+    sort: str,
+    place: float,
+    within: float,
+    change: int,
+) -> None:
+    start, end = places[sort][int(place * len(places[sort]))]
+    at = start + int(within * (end - start))
+    altered = signed[:at] + bytes([signed[at] ^ change]) + signed[at + 1 :]
+    report = checking.check(altered)
+    assert report.faults
+    assert all(words.template for _, words in report.faults)
 
 
 @pytest.mark.parametrize("cut", [0, 1, 1000, -1, -1000])

@@ -14,7 +14,7 @@ from fastapi.testclient import TestClient
 
 from app.core.record.canonical import digest
 from app.homeowner import snapshot
-from tests.homeowner.conftest import OPENING, accept
+from tests.homeowner.conftest import OPENING, accept, make_link
 
 
 def rows(app: FastAPI, table: str) -> list[sqlite3.Row]:
@@ -144,19 +144,6 @@ def test_code_is_the_first_bits_of_the_digest() -> None:
     assert snapshot.code_of(hash_).replace("-", "") == expected
     assert snapshot.read_code("o0iL1" + "ABCDE") == "00111-ABCDE"
     assert snapshot.read_code("UUUUU-UUUUU") == ""
-
-
-def make_link(office: TestClient, days: str = "30") -> tuple[str, dict[str, str], str]:
-    """Make a link by the office's form; returns its path, the form's fields, the leaflet."""
-    from tests.demo.walk import Page
-
-    path = f"/office/o/{OPENING}/share"
-    fields = next(f for _, f in Page(office.get(path).text).forms if f.get("act") == "make")
-    leaflet = office.post(path, data={**fields, "days": days})
-    assert leaflet.status_code == 200
-    found = re.search(r'href="https://book\.example\.org(/mine/[^"]+)"', leaflet.text)
-    assert found
-    return found[1], fields, leaflet.text
 
 
 def test_link_shows_the_record_and_only_reads(

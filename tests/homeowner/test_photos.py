@@ -1,0 +1,134 @@
+"""Photos in the record: on the page and in the PDF, small, and saying nothing of place or camera.
+
+EXIF, XMP and ICC are told by Pillow's reading of the file (JPEG APP1, APP2: published formats);
+that photos stand in the PDF is told by pypdf's list of images and by the digests beside them.
+"""
+
+import hashlib
+import io
+import re
+from pathlib import Path
+
+import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+from PIL import Image
+from pypdf import PdfReader
+
+from app.core.kinds import Json
+from app.homeowner import snapshot, view
+from app.homeowner.pdf import paper, photos
+from app.store import log
+from app.store import photos as kept_photos
+from tests.bench.record import picture, with_photos
+from tests.homeowner.conftest import NAMES, OPENING, accept, make_link, row_of
+from tests.homeowner.finished import ABOUT, PROCEDURES, finished
+
+COUNT = 40
+
+
+def spying(seed: int) -> bytes:
+    """Return a photo that says where it was taken, by what, and has a preview of itself inside."""
+    photo = Image.open(io.BytesIO(picture(seed)))
+    exif = Image.Exif()
+    exif[0x010F] = "Invented Camera"
+    exif.get_ifd(0x8825)[1] = "N"
+    out = io.BytesIO()
+    photo.save(out, "JPEG", exif=exif, comment=b"at home", quality=80)
+    return out.getvalue()
+
+
+@pytest.fixture(scope="module")
+def forty(tmp_path_factory: pytest.TempPathFactory) -> tuple[view.Revision, Path]:
+    """A revision with 40 photos as large as a phone's, and the folder where these are."""
+    folder = tmp_path_factory.mktemp("photos")
+    made = snapshot.make(ABOUT, with_photos(finished(), folder, COUNT), PROCEDURES)
+    return view.Revision(row_of(made), 1, NAMES, "https://book.example.org"), folder
+
+
+def photos_of(shown: Json) -> list[Json]:
+    return [photo for step in shown["steps"] for photo in step["photos"]]
+
+
+def test_forty_photos_stand_in_a_pdf_that_can_be_mailed(
+    forty: tuple[view.Revision, Path],
+) -> None:
+    revision, folder = forty
+    made = paper.make(revision, "a4", "en", "in", folder)
+    assert len(made) <= 5_000_000
+    read = PdfReader(io.BytesIO(made))
+    large = [image.image for page in read.pages for image in page.images]
+    assert len([image for image in large if image and max(image.size) >= 700]) == COUNT
+    text = re.sub(r"\s+", "", "".join(page.extract_text() for page in read.pages))
+    for photo in photos_of(revision.kept["shown"]["en"]["in"]):
+        assert text.count(photo["sha256"]) == 1
+
+
+def test_a_rendition_is_small_and_says_nothing_of_where_it_was_taken(tmp_path: Path) -> None:
+    file = tmp_path / "photo.jpg"
+    file.write_bytes(spying(7))
+    assert Image.open(file).getexif()  # it does say so before
+    small = photos.rendition(file)
+    assert small is not None
+    read = Image.open(io.BytesIO(small))
+    assert max(read.size) <= photos.SIDE
+    assert not read.getexif()
+    assert {"exif", "xmp", "comment", "icc_profile", "photoshop"} & set(read.info) == set()
+    assert b"Invented Camera" not in small
+
+
+def test_no_picture_is_no_rendition(tmp_path: Path) -> None:
+    broken = tmp_path / "broken.jpg"
+    broken.write_bytes(b"\xff\xd8\xff not a picture")
+    assert photos.rendition(broken) is None
+    assert photos.rendition(tmp_path / "absent.jpg") is None
+
+
+def test_a_photo_that_has_not_come_is_said_in_the_pdf(forty: tuple[view.Revision, Path]) -> None:
+    revision, _ = forty
+    text = "".join(
+        page.extract_text()
+        for page in PdfReader(io.BytesIO(paper.make(revision, "letter", "en", "in"))).pages
+    )
+    assert len(re.findall(r"Photo\s+still\s+on\s+the\s+phone", text)) == COUNT
+
+
+def take_photo(app: FastAPI, office: TestClient) -> str:
+    """Let the crew's photo arrive before the office accepts; returns its digest."""
+    from app.core.record.events import heads, new_event
+
+    data = picture(3)
+    sha = hashlib.sha256(data).hexdigest()
+    database = app.state.server.database
+    kept_photos.keep(database.path.parent / "photos", sha, data)
+    body = {
+        "step": "J", "task": "j-photo", "sha256": sha, "size": len(data), "width": 1600,
+        "height": 1200,
+    }  # fmt: skip
+    with database.write() as session:
+        events = log.events_of(session, [OPENING])[OPENING]
+        last = next(e for e in reversed(events) if e["kind"] == "task.ticked")
+        draft = {
+            "id": "photo-1", "device": last["device"], "opening": OPENING, "seen": heads(events),
+            "at": "2026-03-12T10:00:00-05:00", "person": last["person"], "kind": "photo.taken",
+            "body": body,
+        }  # fmt: skip
+        log.append(session, [new_event(events, draft)])
+    return sha
+
+
+def test_photo_on_the_page_and_by_the_private_link(
+    app: FastAPI, office: TestClient, stranger: TestClient
+) -> None:
+    sha = take_photo(app, office)
+    accept(office)
+    page = office.get(f"/record/{OPENING}").text
+    assert f"/record/{OPENING}/photos/{sha}" in page
+    assert page.count(f'translate="no">{sha}') == 1
+    path, _, _ = make_link(office)
+    got = stranger.get(f"{path}/photos/{sha}")
+    assert got.headers["content-type"] == "image/jpeg"
+    assert hashlib.sha256(got.content).hexdigest() == sha
+    assert not Image.open(io.BytesIO(got.content)).getexif()
+    assert stranger.get(f"{path}/photos/{'0' * 64}").status_code == 404
+    assert stranger.get(f"/record/{OPENING}/photos/{sha}").status_code == 303
