@@ -7,6 +7,7 @@
   const EVERY = 60000; // milliseconds
   const WAS_PAIRED = "paired-with-sillbook"; // marker.js sets it
   const LOW = 0.9; // of the room that the browser gives
+  const LEAVING = 1000; // milliseconds in which a page that is being left is gone
   const workers = navigator.serviceWorker;
   const line = document.getElementById("kept-and-sent");
   let asked = 0;
@@ -55,8 +56,10 @@
   }
 
   // A page of the version before is of no use under the new one: load it anew, if nothing is lost.
+  // Not at once: the switch comes while a person goes to another page, and loading this one anew
+  // would (in WebKit) keep them here.
   function renewed() {
-    if (!isTyping()) location.reload();
+    setTimeout(() => { if (!isTyping()) location.reload(); }, LEAVING);
   }
 
   async function tellState() {

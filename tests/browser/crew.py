@@ -2,12 +2,13 @@
 
 from collections.abc import Iterable
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page
 
 from app.core.kinds import Json
 from app.core.record.state import Step
 from tests.browser.models import SEEN, Openings, PointPage, StepPage
 from tests.browser.readings import Spot, demo_state, spots
+from tests.browser.seen import expect
 
 DOWN = "Down from the beam: a bigger reading is lower"
 

@@ -2,7 +2,9 @@
 
 import re
 
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import Locator, Page
+
+from tests.browser.seen import expect
 
 SEEN = 30_000  # milliseconds to wait for what must come, on a busy machine
 

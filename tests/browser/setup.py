@@ -1,7 +1,8 @@
-"""Find a Chromium for the browser tests, or install one.
+"""Find a Chromium for the browser tests, or install one; and WebKit (tests/webkit/setup.py).
 
 `python -m tests.browser.setup` prints its path; where there is none and none
 can be installed, one line says what the owner must do, and the status is 1.
+Without WebKit its tests are left out, which one line says too.
 """
 
 import os
@@ -9,6 +10,9 @@ import shutil
 import subprocess
 import sys
 from pathlib import Path
+
+from tests.browser import debian
+from tests.webkit import setup as webkit
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
 PLACES = (
@@ -53,14 +57,7 @@ def find() -> str | None:
 
 def install_from_debian() -> None:
     """Install Debian's chromium, where this is root on such a system."""
-    if not shutil.which("apt-get") or os.geteuid() != 0:
-        return
-    print("Installing chromium with apt-get", flush=True)
-    environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
-    for command in (["update", "-q"], ["install", "-y", "-q", "chromium", "fonts-liberation"]):
-        subprocess.run(
-            ["apt-get", *command], env=environment, stdout=subprocess.DEVNULL, check=False
-        )
+    debian.install("chromium", "fonts-liberation")
 
 
 def install_playwrights_own() -> None:
@@ -83,7 +80,12 @@ def find_or_install() -> str | None:
 
 
 def main() -> int:
-    """Print which browser the tests will use; returns the exit status."""
+    """Print which browsers the tests will use; returns the exit status."""
+    return max(chromium_is_there(), webkit_is_there())
+
+
+def chromium_is_there() -> int:
+    """Print which Chromium the tests will use; returns 0, or 1 where there is none."""
     found = find_or_install()
     if found:
         print("Browser tests use", found)
@@ -98,6 +100,13 @@ def main() -> int:
             file=sys.stderr,
         )
     return 1
+
+
+def webkit_is_there() -> int:
+    """Print whether the tests will use WebKit; returns 1 where it may not be left out but is."""
+    told = webkit.find_or_install()
+    print(told or "Browser tests use WebKit too", file=sys.stderr if told else sys.stdout)
+    return 1 if told and not webkit.may_be_left_out() else 0
 
 
 if __name__ == "__main__":

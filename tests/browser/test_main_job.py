@@ -13,7 +13,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page
 from pypdf import PdfReader
 
 from tests.browser.crew import Crew
@@ -28,6 +28,7 @@ from tests.browser.models import (
     StepPage,
 )
 from tests.browser.readings import Spot
+from tests.browser.seen import expect
 
 pytestmark = pytest.mark.xdist_group("browser")
 

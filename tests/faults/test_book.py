@@ -4,9 +4,9 @@ Numbers are those of the list of faults.
 """
 
 import pytest
-from playwright.sync_api import expect
 
 from tests.browser.models import SEEN
+from tests.browser.seen import expect
 from tests.phone.fixtures import Site
 from tests.phone.work import OPENING, STEP, all_is_well, tick
 
@@ -52,12 +52,11 @@ def test_07_the_connection_to_the_book_is_lost(site: Site) -> None:
     """
     page = site.phone.page
     page.goto(STEP)
-    site.phone.in_worker("async () => (await book.open()).close()")
+    site.phone.lose_book()
     tick(page, 0)
     told = site.phone.own()
     assert len(told) == 1
-    site.phone.in_worker("""async () => { (await book.open()).close();
-      IDBFactory.prototype.open = () => { throw new DOMException("gone", "UnknownError"); }; }""")
+    site.phone.lose_book(for_good=True)
     button = (
         page.get_by_role("region", name="Tasks")
         .get_by_role("listitem")
@@ -69,8 +68,7 @@ def test_07_the_connection_to_the_book_is_lost(site: Site) -> None:
     expect(page.get_by_role("heading", level=1)).to_contain_text(
         "cannot be opened now", timeout=SEEN
     )
-    site.phone.stop_worker()
-    page.goto(STEP)
+    site.phone.restart_worker().goto(STEP)
     assert site.phone.own() == told
     all_is_well(site, told)
 

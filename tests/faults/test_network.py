@@ -7,9 +7,9 @@ import json
 import os
 
 import pytest
-from playwright.sync_api import expect
 
 from tests.browser.models import SEEN
+from tests.browser.seen import expect
 from tests.phone.fixtures import Site
 from tests.phone.line import Answered
 from tests.phone.work import STEP, all_is_well, tick
@@ -38,7 +38,6 @@ def test_14_a_lost_receipt_makes_no_doubles(site: Site) -> None:
     told = site.phone.own()
     assert len(told) == 3
     site.phone.sync()
-    expect.set_options(timeout=SEEN)
     assert site.phone.is_sent()
     assert len(lost) == 2
     all_is_well(site, told)

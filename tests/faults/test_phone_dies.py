@@ -1,9 +1,9 @@
 """The phone itself: killed, emptied, updated. Numbers are those of the list of faults."""
 
 import pytest
-from playwright.sync_api import expect
 
 from tests.browser.models import SEEN, SignIn
+from tests.browser.seen import expect
 from tests.phone.fixtures import Site
 from tests.phone.line import Answered
 from tests.phone.office import newer_program
@@ -71,9 +71,8 @@ def test_03_everything_evicted(site: Site) -> None:
     assert site.phone.is_sent()
     told = site.phone.own()
     before = site.phone.book()["device"]
-    page.goto("about:blank")  # a page that is open loads itself anew when its worker goes
-    session = site.phone.cdp()
-    session.send("Storage.clearDataForOrigin", {"origin": site.line.address, "storageTypes": "all"})
+    site.phone.evict()
+    page = site.phone.page
     page.goto("/field")
     expect(page.get_by_role("heading", level=1)).to_have_text("Sign in", timeout=SEEN)
     site.phone.pair(site.code("tobin"))
@@ -90,7 +89,7 @@ def test_09_a_new_version_under_an_open_form(site: Site) -> None:
     text.fill("The sill is 3/8 lower than drawn at 8 ft")
     site.office.stop()
     site.office.start(newer_program(site.folder / "newer"))
-    updated(site)
+    site.phone.looks_for_newer()
     other = site.phone.context.new_page()
     other.goto("/field")  # a full page, but somebody has typed something in another
     expect(other.get_by_role("heading", level=1)).to_have_text("Openings to be set", timeout=SEEN)
@@ -106,20 +105,6 @@ def test_09_a_new_version_under_an_open_form(site: Site) -> None:
     page.goto("/field")
     expect(page.get_by_role("heading", level=1)).to_have_text("Doors to be set", timeout=SEEN)
     all_is_well(site, told)
-
-
-def updated(site: Site) -> None:
-    """Let the browser look for a newer worker, and wait until it stands ready."""
-    found = site.phone.page.evaluate("""async () => {
-      const registration = await navigator.serviceWorker.getRegistration("/field");
-      await registration.update().catch(() => 0);
-      for (let count = 0; count < 150 && !registration.waiting; count += 1) {
-        await new Promise((resolve) => setTimeout(resolve, 100));
-        if (!registration.waiting && !registration.installing) break;
-      }
-      return Boolean(registration.waiting);
-    }""")
-    assert found
 
 
 def test_10_a_torn_install(site: Site) -> None:
@@ -150,7 +135,7 @@ def test_10_a_torn_install(site: Site) -> None:
     told = site.phone.own()
     assert len(page.evaluate("caches.keys()")) == 1
     site.line.heal()
-    updated(site)
+    site.phone.looks_for_newer()
     page.goto("/field")
     expect(page.get_by_role("heading", level=1)).to_have_text("Doors to be set", timeout=SEEN)
     all_is_well(site, told)

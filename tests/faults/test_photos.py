@@ -11,9 +11,10 @@ from pathlib import Path
 
 import pytest
 from PIL import Image
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import Locator, Page
 
 from tests.browser.models import SEEN
+from tests.browser.seen import expect
 from tests.phone.fixtures import Site
 from tests.phone.line import Answered
 from tests.phone.work import OPENING, all_is_well, tick

@@ -10,11 +10,12 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import BrowserContext, BrowserType, CDPSession, Error, Page, expect
+from playwright.sync_api import BrowserContext, BrowserType, CDPSession, Error, Page
 
 from app.core.kinds import Json
 from tests.browser.chromium import FLAGS, is_root
 from tests.browser.models import SEEN, SignIn
+from tests.browser.seen import expect
 from tests.browser.setup import find
 
 SIZE = {"width": 390, "height": 844}
@@ -47,6 +48,16 @@ _READ = """async () => {
   };
   db.close();
   return out;
+}"""
+
+_NEWER = """async () => {
+  const registration = await navigator.serviceWorker.getRegistration("/field");
+  await registration.update().catch(() => 0);
+  for (let count = 0; count < 150 && !registration.waiting; count += 1) {
+    await new Promise((resolve) => setTimeout(resolve, 100));
+    if (!registration.waiting && !registration.installing) break;
+  }
+  return Boolean(registration.waiting);
 }"""
 
 
@@ -168,6 +179,10 @@ class Device:
             self.page.wait_for_timeout(300)
         raise AssertionError(f"nothing was taken in {within} s: {self.book()['news']}")
 
+    def looks_for_newer(self) -> None:
+        """Let the browser look for a newer worker, and wait until it stands ready."""
+        assert self.page.evaluate(_NEWER)
+
     def in_worker(self, script: str) -> Any:
         """Run a script in the worker that is in charge."""
         return self.context.service_workers[-1].evaluate(script)
@@ -175,6 +190,29 @@ class Device:
     def cdp(self, page: Page | None = None) -> CDPSession:
         """Return a session of the developer's protocol on a page."""
         return self.context.new_cdp_session(page or self.page)
+
+    def evict(self) -> None:
+        """Everything that this browser keeps of the office's pages is gone."""
+        self.page.goto("about:blank")  # a page that is open loads itself anew when its worker goes
+        session = self.cdp()
+        session.send("Storage.clearDataForOrigin", {"origin": self.address, "storageTypes": "all"})
+
+    def lose_book(self, for_good: bool = False) -> None:
+        """Close the worker's connection to its book under it; for good: it cannot be opened again.
+
+        Until the worker starts anew.
+        """
+        self.in_worker("async () => (await book.open()).close()")
+        if for_good:
+            self.in_worker(
+                "() => { IDBFactory.prototype.open = "
+                '() => { throw new DOMException("gone", "UnknownError"); }; }'
+            )
+
+    def restart_worker(self) -> Page:
+        """Let a worker start anew; return the page that is then open."""
+        self.stop_worker()
+        return self.page
 
     def stop_worker(self, page: Page | None = None) -> None:
         """End the worker, as browsers do when it is idle."""

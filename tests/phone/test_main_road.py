@@ -1,11 +1,11 @@
 """The phone alone: paired once, then days without an office, then everything arrives, once."""
 
 import pytest
-from playwright.sync_api import expect
 
 from app.access.keys import Verifier, head_message, signing_message
 from tests.browser.crew import Crew
 from tests.browser.models import SEEN, OpeningPage, PartsPage
+from tests.browser.seen import expect
 from tests.phone.fixtures import Site
 from tests.phone.work import OPENING, STEP, all_is_well, tick
 

@@ -5,13 +5,14 @@ import sqlite3
 from collections.abc import Iterable
 from pathlib import Path
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page
 
 from app.core.kinds import Json
 from app.core.record import gate
 from app.core.record.canonical import canonical
 from app.core.record.state import State
 from tests.browser.models import SEEN
+from tests.browser.seen import expect
 from tests.phone.device import Device
 from tests.phone.fixtures import Site
 from tests.phone.office import Office, chains_hold
