@@ -4,7 +4,7 @@ Limits in these tests are the shipped ones (1/4 to 1/2 in beside the frame): com
 no source. Geometry: computed independently on paper.
 """
 
-from app.core.checks.opening import fit, placed
+from app.core.checks.opening import fit, placed, shims_of
 from app.core.drawing import Drawing
 from tests.core.asked import IN, S16, ask, said, up
 from tests.core.expect import refused
@@ -151,3 +151,35 @@ def test_the_frame_in_its_best_place_for_a_picture():
         both = found["places"][number]["gap"] + found["places"][number + 3]["gap"]
         assert both == IN + width * S16
     assert placed(asked([2 * IN, None, 2 * IN], [2 * IN] * 3, [144 * IN] * 3, 143 * IN)) is None
+
+
+def boxed(gap, *sizes, pieces=4):
+    """Return what is said of a frame with this gap on both sides and these shims in the box."""
+    question = plumb(144 * IN - 2 * gap, least=0, most=24 * S16)
+    lengths = dict(question.drawing.data["lengths"])
+    question.drawing = Drawing({"lengths": lengths, "shims": [str(size) for size in sizes]})
+    question.settings["pieces"] = pieces
+    return question
+
+
+def test_shims_are_made_of_the_sizes_in_the_box():
+    # 3/8 of 1/16, 1/8, 1/4: 1/4 and 1/8 (fewest pieces), by hand
+    box = (S16, 2 * S16, 4 * S16)
+    assert 'left-low: 3/8" (shims 1/4", 1/8")' in said(fit(boxed(6 * S16, *box)).says)
+    # a size of the box needs no more words
+    assert 'left-low: 1/4",' in said(fit(boxed(4 * S16, *box)).says)
+    # never thicker than the gap: 11/32 is packed 5/16
+    assert 'left-low: 11/32" (shims 1/4", 1/16")' in said(fit(boxed(5 * S16 + S16 // 2, *box)).says)
+
+
+def test_shims_that_the_box_does_not_make_are_said():
+    words = said(fit(boxed(6 * S16, S16, pieces=4)).says)
+    assert 'left-low: 3/8", which the box does not make' in words
+
+
+def test_shims_by_piece_for_the_list_of_materials():
+    box = (S16, 2 * S16, 4 * S16)
+    assert shims_of(boxed(6 * S16, *box)) == [4 * S16, 2 * S16] * 6  # two sides, three heights
+    question = boxed(6 * S16, *box)
+    question.readings["left"] = {}
+    assert shims_of(question) is None

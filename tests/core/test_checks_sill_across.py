@@ -268,3 +268,35 @@ def test_the_sum_stands_in_every_row():
     ]
     for row in rows:
         assert "for the frame" in said(row["says"])[-2]
+
+
+def set_sill(room, weather, least, most, side="room"):
+    """Return the outcome of one track of a set sill, both tracks surveyed."""
+    xs = feet(len(room))
+    lines = {"line": sixteenths(*room), "other": sixteenths(*weather)}
+    plan = drawing(xs[-1], cross_fall=8 * SIXTEENTH, sill_fall_least=least, sill_fall_most=most)
+    settings = {"side": side, "fall": "set"}
+    return level_range(ask(xs, lines, {"most": 2 * SIXTEENTH}, settings, plan))
+
+
+def test_a_set_sill_is_packed_to_its_own_fall_not_the_substrates():
+    # room track 3/16 low at the end, weather track 1/16 under it: that fall stays, though the
+    # substrate's is drawn 1/2 in; the two high points are 0 and -1
+    found = set_sill((0, 0, -3), (-1, -1, -1), 0, 2 * SIXTEENTH)
+    packed = 'RIGHT jamb, you outside: 3/16" LOW. Pack 3/16". Shims: 1/8", 1/16".'
+    assert said(found.remedies) == [packed]
+    # the drawing wants at most none: the weather track's high point rules the room track's level
+    assert said(set_sill((0, 0, -3), (-1, -1, -1), 0, 0).remedies) == [packed]
+    # and at least 1/8 where 1/16 is found: the room track comes up by what is lacking
+    found = set_sill((0, 0, -3), (-1, -1, -1), 2 * SIXTEENTH, 3 * SIXTEENTH)
+    assert len(found.remedies) == 3 and 'Pack 1/16"' in said(found.remedies)[0]
+    assert said(found.remedies)[2].endswith('1/4" LOW. Pack 1/4".')
+
+
+def test_one_track_is_not_packed_before_the_other_is_read():
+    lines = {"line": sixteenths(0, 0, -3), "other": [0, None, 0]}
+    settings = {"side": "room", "fall": "set"}
+    found = level_range(ask(feet(3), lines, {"most": 2 * SIXTEENTH}, settings))
+    assert said(found.remedies) == [
+        "Survey the other line too: both are packed together, so that the fall stays."
+    ]

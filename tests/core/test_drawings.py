@@ -71,6 +71,7 @@ def every():
             out.append(drawings.elevation(made, speaker))
             out.append(drawings.plan(made, speaker, order))
             out.append(drawings.plan(made, speaker))
+            out.extend(drawings.stages(made, speaker))
             out.append(drawings.sill_layout(laid, speaker, points, [0, laid.width]))
             out.append(drawings.sill_layout(laid, speaker))
         out.append(drawings.floor_profile(floor([0, 1, 2, 5, 2, 0, -3, 1], 2), speaker))
@@ -122,6 +123,7 @@ def test_every_word_went_through_translation():
     pictures = [
         drawings.elevation(four(), speaker),
         drawings.plan(four(), speaker, ["A", "B", "C", "D"]),
+        drawings.stages(four(), speaker)[1],
         drawings.sill_layout(bed.of_drawing(four()), speaker, [INCH], [INCH]),
         drawings.floor_profile(floor([0, 5, 2], 2), speaker),
         drawings.opening(fit([("left", 6, 4), ("right", 6, 3)]), speaker),

@@ -1,8 +1,8 @@
 """The set-out: everything that can be worked out before work starts, nothing guessed."""
 
 from app.core.drawing import Drawing
-from app.core.layout.book import sentences
-from app.core.setout import Settings, setout
+from app.core.layout.book import Surveyed, sentences
+from app.core.setout import Settings, for_job, setout
 from app.core.words import Msg, Speaker
 from tests.core.doors import INCH, data, door, eight, four
 from tests.core.expect import refused
@@ -151,3 +151,81 @@ def test_positions_for_the_picture_of_the_sill():
 
 def test_sentences():
     assert IN.say(sentences([Msg("One."), Msg("Two."), Msg("Three.")])) == "One. Two. Three."
+
+
+def anchors_of(made):
+    out = setout(Drawing(made))
+    return rows(out, "anchors"), said(section(out, "anchors")["notes"]), said(out["missing"])
+
+
+def test_anchors_keep_clear_of_locks_and_interlocks():
+    made = data([1, 2, 3, 4], "XXXO", "A")
+    made["locks"] = [str(48 * INCH)]  # at the third anchor, 4 ft up
+    found, notes, missing = anchors_of(made)
+    left, right = found[0], found[1]
+    # 45 and 51 in are free: the anchor goes to the edge of the zone, still 16 in at most apart
+    assert "4 ft" not in left[2].split(", ") and "4 ft" in right[2].split(", ")  # the lock is LEFT
+    assert left[1] == "7" and notes == ["No screw goes through the sill or the pan: none is drawn."]
+    # middles of the interlocks at 49, 95, 141 in: nothing nearer than 1 in
+    places = setout(Drawing(made))["sections"][1]["rows"][2][2]
+    for at in (49, 95, 141):
+        assert all(abs(place.nm - at * INCH) >= INCH for place in places)
+    assert not [words for words in missing if "Anchors" in words]
+
+
+def test_what_keeps_clear_is_asked_for_and_not_guessed():
+    made = data([1, 2, 3, 4], "XXXO", "A")
+    made["lengths"]["interlock_clear"] = made["lengths"]["lock_clear"] = ""
+    del made["locks"]
+    found, notes, missing = anchors_of(made)
+    assert len(found) == 3  # planned by spacing, and said that it is not the last word
+    assert "The jambs' anchors are not yet kept clear of locks: see above." in notes
+    assert sum(["not yet kept clear of interlocks" in words for words in notes]) == 1
+    for words in ("Locks, from the foot", "clear of a lock", "clear of an interlock"):
+        assert any(words in one for one in missing), words
+    # two leads that meet lock at no jamb: nothing is asked
+    middle = data([4, 3, 2, 1, 1, 2, 3, 4], "OXXXXXXO", "DE")
+    del middle["locks"]
+    assert not [words for words in anchors_of(middle)[2] if "lock" in words.lower()]
+
+
+def test_a_zone_that_leaves_no_room_is_said():
+    made = data([1, 2, 3, 4], "XXXO", "A")
+    made["locks"] = [str(48 * INCH)]
+    made["lengths"]["lock_clear"] = str(12 * INCH)  # 24 in without an anchor, 16 in at most
+    notes = anchors_of(made)[1]
+    assert any("LEFT jamb" in words and "no free place" in words for words in notes), notes
+
+
+def test_rod_and_sealant_of_the_joint():
+    found = {row[0]: row[1] for row in rows(setout(four(), Settings(waste=0)), "materials")}
+    # 2 x 96 + 190 = 382 in of 1 x 1/2 in = 191 in³ = 3129.9 mL; a rod a quarter over 1 in: 1 1/4
+    assert found['Sealant for jambs and head, joint 1" wide, with waste'] == "3130 mL (106 fl oz)"
+    assert found['Backer rod for jambs and head, 1 1/4" thick'] == "31' 10\""
+    assert found["Pours, one at each bay of the sill"] == "32"
+    assert found["Screws for fixed panels"] == "3"
+    made = data([1, 2, 3, 4], "XXXO", "A")
+    made["lengths"]["joint_width_most"] = ""
+    assert "Sealant joint, greatest width" in " ".join(said(setout(Drawing(made))["missing"]))
+
+
+def test_sum_over_a_job():
+    one = setout(four(), Settings(waste=0))
+    total = for_job([one["amounts"], one["amounts"]], Settings(waste=0))
+    found = [said(row) for row in total["rows"]]
+    # volumes are added before they are counted: 2 x 116.5 in³ / 18.2273 is 12.8, not 7 + 7
+    assert found[0][1] == "3819 mL (130 fl oz)" and found[1][1] == "13"
+    by_name = {row[0]: row[1] for row in found}
+    assert by_name["Anchors for jambs and head"] == "54"
+    assert by_name['Backer rod for jambs and head, 1 1/4" thick'] == "63' 8\""
+
+
+def test_shims_and_compound_of_the_survey_are_listed_by_thickness():
+    told = Surveyed()
+    told.missing = []
+    told.shims = {INCH // 8: 3, INCH // 16: 5}
+    told.compound = 1234 * 10**21  # 1.234 L, rounded up to the tenth
+    out = setout(four(), None, told)
+    found = [row for row in rows(out, "materials") if row[0].startswith(("Shims", "Compound"))]
+    assert [row[:2] for row in found[:2]] == [['Shims, 1/16"', "5"], ['Shims, 1/8"', "3"]]
+    assert found[2][1] == "1.3 L" and out["unmeasured"] == []

@@ -35,7 +35,12 @@ _NEEDED = {
     "rule": Msg("Choose how a reading is compared with its limit."),
 }
 # codes of trade/panels.questions -> the field that a person would look at first
-_FIELD_OF = {"lock-side": "lock", "panels-sum": "frame_width", "panel-track": "tracks"}
+_FIELD_OF = {
+    "lock-side": "lock",
+    "panels-sum": "frame_width",
+    "panel-track": "tracks",
+    "pocket-shallow": "pocket_depth",
+}
 
 
 @dataclass(frozen=True)
