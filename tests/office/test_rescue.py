@@ -1,6 +1,7 @@
 """/office/rescue over HTTP: limits, words of refusal, whose preview it is.
 
-The phone is a demo installer's. What taking in does to the log: tests/sync/test_rescue.py. The whole way: tests/faults/test_rescue.py.
+The phone is a demo installer's. What taking in does to the log: tests/sync/test_rescue.py.
+The whole way: tests/faults/test_rescue.py.
 """
 
 import json
