@@ -23,7 +23,7 @@ def test_each_within_judges_every_reading_between_its_limits():
     ask = asking(LOW_HIGH, ["3/8", "1/2"], {"least": "1/4", "most": "1/2"})
     outcome = plain.each_within(ask)
     assert outcome.verdict == WITHIN
-    assert said(outcome) == 'Between 1/4" and 1/2"; read: 2.'
+    assert said(outcome) == '2 read, all from 1/4" to 1/2".'
     assert (outcome.value, outcome.low, outcome.high) == (INCH // 2, INCH // 4, INCH // 2)
     assert outcome.remedies == []
 

@@ -90,11 +90,11 @@ def _beyond(ask: Ask, row: Row) -> Msg:
 def _between(ask: Ask, row: Row) -> Msg:
     count = len(ask.series(ROLE))
     if row.least is None:
-        return Msg("At most {most}; read: {count}.", most=amount(ask, row.most or 0), count=count)
+        return Msg("{count} read, none over {most}.", most=amount(ask, row.most or 0), count=count)
     if row.most is None:
-        return Msg("At least {least}; read: {count}.", least=amount(ask, row.least), count=count)
+        return Msg("{count} read, none under {least}.", least=amount(ask, row.least), count=count)
     return Msg(
-        "Between {least} and {most}; read: {count}.",
+        "{count} read, all from {least} to {most}.",
         least=amount(ask, row.least),
         most=amount(ask, row.most),
         count=count,

@@ -95,7 +95,7 @@ def floor_profile(floor: Json, speaker: Speaker) -> Json:
     canvas = Canvas(speaker)
     profile = _Profile(floor)
     canvas.text(FLOOR_LEFT, 14, Msg("LEFT, you outside"), "p-strong", "start")
-    top = 24
+    top = 32
     _band(canvas, profile, top)
     ground = top + TALL + 24
     points = [(profile.x(s), profile.y(s["h"], top)) for s in profile.stations]
@@ -121,6 +121,7 @@ class _Profile:
         xs = [s["x"] for s in self.stations]
         self.start, self.run = min(xs), max(max(xs) - min(xs), 1)
         levels = [s["h"] for s in self.stations] + [self.datum]
+        levels.extend([s["h"] + s["pack"] for s in self.stations])
         if self.limit is not None:
             levels.append(self.datum - self.limit)
         self.high, self.low = max(levels), min(levels)
