@@ -225,6 +225,7 @@ class Device:
 def code_for(page: Page, person: str) -> str:
     """Sign in at the office and make a pairing code for oneself."""
     SignIn(page).as_(person)
+    expect(page.get_by_role("heading", level=1)).not_to_have_text("Sign in", timeout=SEEN)
     page.goto("/pair/new")
     page.get_by_role("button", name="Make a code").click()
     return page.locator("strong.code").inner_text().strip()
