@@ -226,13 +226,18 @@ def work_line(line: Line, level: int, ladder: Ladder, rounding: str) -> Work:
     Example: work_line(Line([0, 3]), 2, Ladder([], 0, 2), NEAREST).grinds -> [0, 1]
     """
     mine = level - line.drop
-    packs: list[int | None] = []
-    grinds = []
+    known: dict[int, tuple[int | None, int]] = {}  # many stations stand alike
     for height in line.heights:
-        high = height - mine
-        packs.append(0 if high >= 0 else ladder.make(-high, rounding))
-        grinds.append(0 if _left(high, ladder.step, rounding) else high)
-    return Work(mine, packs, grinds)
+        if height not in known:
+            known[height] = _station(height - mine, ladder, rounding)
+    packs = [known[height][0] for height in line.heights]
+    return Work(mine, packs, [known[height][1] for height in line.heights])
+
+
+def _station(high: int, ladder: Ladder, rounding: str) -> "tuple[int | None, int]":
+    """Return pack and grind of a station that stands `high` over the level."""
+    pack = 0 if high >= 0 else ladder.make(-high, rounding)
+    return pack, 0 if _left(high, ladder.step, rounding) else high
 
 
 def _left(high: int, step: int, rounding: str) -> bool:
