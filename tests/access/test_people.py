@@ -73,6 +73,7 @@ def test_invitation_serves_once(app: FastAPI, keeper: TestClient) -> None:
     assert sign_in(browser_of(app), "kara", WORDS) == 303
 
 
+@pytest.mark.control(8)
 def test_looking_at_the_link_spends_nothing(app: FastAPI, keeper: TestClient) -> None:
     code = invited(keeper)
     for _ in range(3):
@@ -88,6 +89,7 @@ def test_invitation_runs_out_after_a_week(app: FastAPI, keeper: TestClient, cloc
     assert enter(browser_of(app), code) == 422
 
 
+@pytest.mark.control(2)
 def test_only_the_hash_of_a_code_is_kept(app: FastAPI, keeper: TestClient) -> None:
     code = invited(keeper)
     kept = b"".join(path.read_bytes() for path in app.state.server.database.path.parent.iterdir())
@@ -109,6 +111,7 @@ def test_unfit_password_leaves_the_invitation(app: FastAPI, keeper: TestClient) 
     assert enter(browser, code) == 303
 
 
+@pytest.mark.control(15)
 def test_guessing_codes_slows_down(app: FastAPI, clock: Clock) -> None:
     browser = browser_of(app)
     said = [enter(browser, "A" * 26) for _ in range(12)]
@@ -124,6 +127,7 @@ def test_new_link_ends_the_older_one(app: FastAPI, keeper: TestClient) -> None:
     assert enter(browser_of(app), code_in(page)) == 303
 
 
+@pytest.mark.control(5)
 def test_new_password_by_link_ends_every_session(app: FastAPI, keeper: TestClient) -> None:
     inga = browser_of(app)
     sign_in(inga)
@@ -133,6 +137,7 @@ def test_new_password_by_link_ends_every_session(app: FastAPI, keeper: TestClien
     assert inga.get("/field").status_code == 303
 
 
+@pytest.mark.control(5)
 def test_own_new_password_ends_the_other_sessions(app: FastAPI, inga: TestClient) -> None:
     other = browser_of(app)
     sign_in(other)
@@ -184,6 +189,7 @@ def test_a_disabled_administrator_does_not_count(app: FastAPI, keeper: TestClien
     assert act(keeper, "ada", "disable")[0] == 422
 
 
+@pytest.mark.control(5, 6)
 def test_shut_out_ends_sessions_codes_and_phones(app: FastAPI, keeper: TestClient) -> None:
     inga = browser_of(app)
     sign_in(inga)
@@ -246,6 +252,7 @@ def test_supervisor_is_told_who_keeps_people(app: FastAPI) -> None:
     "common", ["password", "PASSWORD1", "12345678", "87654321", "aaaaaaaa", "abababab", "qwerty123",
                "Sillbook2026", "iloveyou"],
 )  # fmt: skip
+@pytest.mark.control(14)
 def test_passwords_that_are_tried_first_are_refused(common: str) -> None:
     with pytest.raises(InputError) as refused:
         passwords.must_be_fit(common, "inga", "Inga")
@@ -255,6 +262,7 @@ def test_passwords_that_are_tried_first_are_refused(common: str) -> None:
 @pytest.mark.parametrize(
     "fit", ["rain on the tin roof", "wqmzptxr", "ßßÜ日本語テスト", "        a b c"]
 )
+@pytest.mark.control(14)
 def test_any_other_password_is_taken(fit: str) -> None:
     """No composition rules: length, and not one of the common (NIST SP 800-63B, 5.1.1.2)."""
     passwords.must_be_fit(fit, "inga", "Inga")

@@ -33,6 +33,7 @@ FORM = {"Content-Type": "application/x-www-form-urlencoded"}
     ],
 )
 @pytest.mark.parametrize("method", ["POST", "PUT", "PATCH", "DELETE"])
+@pytest.mark.control(7)
 def test_only_our_own_pages_may_change_something(
     app: FastAPI, headers: dict[str, str], passes: bool, method: str
 ) -> None:
@@ -43,6 +44,7 @@ def test_only_our_own_pages_may_change_something(
         assert "Nothing was changed" in answer.text
 
 
+@pytest.mark.control(7)
 def test_cross_site_form_does_not_sign_out(app: FastAPI, inga: TestClient) -> None:
     inga.post("/sign-out", headers={"Sec-Fetch-Site": "cross-site"})
     assert inga.get("/field").status_code == 200
@@ -62,6 +64,7 @@ ROUTES = [
 
 @pytest.mark.parametrize(("method", "path"), ROUTES)
 @pytest.mark.parametrize("signed_in", [False, True])
+@pytest.mark.control(10, 11, 28)
 def test_every_answer_carries_the_headers(
     browser: TestClient, method: str, path: str, signed_in: bool
 ) -> None:
@@ -78,6 +81,7 @@ def test_every_answer_carries_the_headers(
     assert "server" not in answer.headers
 
 
+@pytest.mark.control(9)
 def test_policy_allows_nothing_inline(browser: TestClient) -> None:
     policy = browser.get("/sign-in").headers["content-security-policy"]
     assert "unsafe" not in policy
@@ -160,6 +164,7 @@ def test_refusal_is_a_page_for_people_and_json_for_programs(inga: TestClient) ->
     }  # fmt: skip
 
 
+@pytest.mark.control(30)
 def test_bug_gives_a_calm_page_without_internals(inga: TestClient) -> None:
     answer = inga.get("/field/bug")
     assert answer.status_code == 500
@@ -169,6 +174,7 @@ def test_bug_gives_a_calm_page_without_internals(inga: TestClient) -> None:
     assert inga.get("/field").status_code == 200
 
 
+@pytest.mark.control(30)
 def test_failed_write_is_never_called_saved(app: FastAPI, inga: TestClient) -> None:
     from sqlalchemy import text
 

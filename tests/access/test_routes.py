@@ -203,6 +203,7 @@ def routes_of(given: list[BaseRoute], before: str = "") -> list[str]:
     return out
 
 
+@pytest.mark.control(21)
 def test_the_table_is_complete(app: FastAPI) -> None:
     assert sorted(set(routes_of(list(app.routes)))) == sorted(TABLE)
 
@@ -251,6 +252,7 @@ def ask(asker: TestClient, method: str, path: str) -> Response:
 
 @pytest.mark.parametrize("role", ROLES)
 @pytest.mark.parametrize("route", [one for one in sorted(TABLE) if one[:5] != "MOUNT"])
+@pytest.mark.control(21)
 def test_who_may(askers: dict[str, TestClient], route: str, role: str) -> None:
     method, path = route.split(" ")
     if route == "POST /sign-out" or (route == ENDLESS and role in ("supervisor", "administrator")):
@@ -262,6 +264,7 @@ def test_who_may(askers: dict[str, TestClient], route: str, role: str) -> None:
         assert said(answer) in may, (route, role, own, answer.status_code)
 
 
+@pytest.mark.control(21)
 def test_what_was_refused_changed_nothing(app: FastAPI, askers: dict[str, TestClient]) -> None:
     def counts() -> list[int]:
         tables = ("event", "job", "person", "invitation", "voice", "assigned")

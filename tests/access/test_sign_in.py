@@ -59,6 +59,7 @@ def test_nobody_is_led_away_after_signing_in(browser: TestClient, place: str) ->
     [("inga", "wrong"), ("nobody", "wrong"), ("inga", ""), ("", ""), ("inga", "x" * 5000),
      ("inga\0", "wrong"), ("inga' OR 1=1 --", "x"), ("é" * 300, "x")],
 )  # fmt: skip
+@pytest.mark.control(16)
 def test_wrong_name_and_wrong_password_are_told_alike(
     browser: TestClient, login: str, password: str
 ) -> None:
@@ -74,6 +75,7 @@ def test_login_is_kept_and_password_is_not(browser: TestClient) -> None:
     assert "secret-1" not in text
 
 
+@pytest.mark.control(5)
 def test_disabled_person_is_refused_and_thrown_out(app: FastAPI, inga: TestClient) -> None:
     with app.state.server.database.write() as session:
         session.get_one(Person, "inga").disabled = True
@@ -81,6 +83,7 @@ def test_disabled_person_is_refused_and_thrown_out(app: FastAPI, inga: TestClien
     assert sign_in(browser_of(app)) == 422
 
 
+@pytest.mark.control(1)
 def test_cookie_is_out_of_reach(browser: TestClient) -> None:
     cookie = browser.post(
         "/sign-in", data={"name": "inga", "password": "plumb and level 9"}
@@ -91,6 +94,7 @@ def test_cookie_is_out_of_reach(browser: TestClient) -> None:
     assert "Secure" not in cookie
 
 
+@pytest.mark.control(1)
 def test_cookie_over_https_is_bound_to_the_host(app: FastAPI) -> None:
     browser = browser_of(app, "https://testserver")
     answer = browser.post("/sign-in", data={"name": "inga", "password": "plumb and level 9"})
@@ -102,12 +106,14 @@ def test_cookie_over_https_is_bound_to_the_host(app: FastAPI) -> None:
     assert "max-age" in answer.headers["strict-transport-security"]
 
 
+@pytest.mark.control(1)
 def test_plain_cookie_signs_nobody_in_over_https(app: FastAPI, inga: TestClient) -> None:
     token = inga.cookies["sillbook"]
     other = browser_of(app, "https://testserver")
     assert other.get("/field", headers={"Cookie": f"sillbook={token}"}).status_code == 303
 
 
+@pytest.mark.control(3)
 def test_each_sign_in_gives_a_new_token_and_kills_the_old(app: FastAPI, inga: TestClient) -> None:
     old = inga.cookies["sillbook"]
     sign_in(inga)
@@ -115,6 +121,7 @@ def test_each_sign_in_gives_a_new_token_and_kills_the_old(app: FastAPI, inga: Te
     assert browser_of(app).get("/field", headers={"Cookie": f"sillbook={old}"}).status_code == 303
 
 
+@pytest.mark.control(5)
 def test_session_is_dead_after_signing_out(app: FastAPI, inga: TestClient) -> None:
     token = inga.cookies["sillbook"]
     answer = inga.post("/sign-out")
@@ -130,12 +137,14 @@ def test_signing_out_leaves_other_browsers_alone(app: FastAPI, inga: TestClient)
     assert is_in(other)
 
 
+@pytest.mark.control(5)
 def test_end_all_ends_every_session(app: FastAPI, inga: TestClient) -> None:
     with app.state.server.database.write() as session:
         sessions.end_all(session, "inga")
     assert not is_in(inga)
 
 
+@pytest.mark.control(4)
 def test_idle_session_ends(inga: TestClient, clock: Clock) -> None:
     clock.now += sessions.IDLE - 1
     assert is_in(inga)
@@ -143,6 +152,7 @@ def test_idle_session_ends(inga: TestClient, clock: Clock) -> None:
     assert not is_in(inga)
 
 
+@pytest.mark.control(4)
 def test_session_in_use_ends_all_the_same(inga: TestClient, clock: Clock) -> None:
     for _ in range(0, sessions.ABSOLUTE - sessions.IDLE, sessions.IDLE // 2):
         clock.now += sessions.IDLE // 2
@@ -160,6 +170,7 @@ def test_sessions_that_are_over_are_dropped(app: FastAPI, inga: TestClient, cloc
         assert plain.execute("SELECT count(*) FROM session").fetchone() == (1,)
 
 
+@pytest.mark.control(2)
 def test_copy_of_the_database_signs_nobody_in(
     app: FastAPI, inga: TestClient, tmp_path: Path, clock: Clock
 ) -> None:
@@ -182,6 +193,7 @@ def test_copy_of_the_database_signs_nobody_in(
     copy.app.state.server.database.close()
 
 
+@pytest.mark.control(13)
 def test_passwords_are_argon2id_with_the_least_cost_or_more() -> None:
     """OWASP's cheat sheet on password storage: argon2id, m=19456 (19 MiB), t=2, p=1."""
     kept = passwords.make("plumb and level 9")
@@ -194,12 +206,14 @@ def test_passwords_are_argon2id_with_the_least_cost_or_more() -> None:
 
 
 @pytest.mark.parametrize("password", ["", "short 7", "x" * 129])
+@pytest.mark.control(14)
 def test_passwords_of_other_lengths_are_refused(password: str) -> None:
     with pytest.raises(InputError) as refused:
         passwords.make(password)
     assert refused.value.code == "password-length"
 
 
+@pytest.mark.control(13)
 def test_weak_hash_is_renewed_at_sign_in(app: FastAPI, browser: TestClient) -> None:
     from argon2 import PasswordHasher
 
@@ -214,6 +228,7 @@ def test_weak_hash_is_renewed_at_sign_in(app: FastAPI, browser: TestClient) -> N
     assert passwords.fits(kept, "plumb and level 9")
 
 
+@pytest.mark.control(16)
 def test_unknown_login_takes_as_long_as_a_known_one() -> None:
     """The least of nine each, taken in turn, within a factor of two: the hash is nearly all.
 

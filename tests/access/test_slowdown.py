@@ -1,5 +1,6 @@
 """Guessing slows down; nobody is locked out for good."""
 
+import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
@@ -43,6 +44,7 @@ def test_keys_that_are_over_are_dropped() -> None:
     assert len(slow._tries) == 1
 
 
+@pytest.mark.control(15)
 def test_burst_is_slowed_and_the_right_password_works_after_the_wait(
     browser: TestClient, clock: Clock
 ) -> None:
@@ -65,11 +67,13 @@ def test_wait_is_told(browser: TestClient) -> None:
     assert as_json.json()["error"]["code"] == "too-many-tries"
 
 
+@pytest.mark.control(15, 16)
 def test_unknown_logins_are_slowed_alike(browser: TestClient) -> None:
     answers = [sign_in(browser, "nobody", "wrong") for _ in range(8)]
     assert answers == [422] * 6 + [429] * 2
 
 
+@pytest.mark.control(15)
 def test_address_is_slowed_across_logins(app: FastAPI, clock: Clock) -> None:
     browser = browser_of(app)
     answers = [sign_in(browser, f"name-{number}", "wrong") for number in range(40)]

@@ -29,6 +29,7 @@ def is_empty(site: Site) -> bool:
     return not any(book[name] for name in found)
 
 
+@pytest.mark.control(27)
 def test_a_phone_is_cleared_once_all_is_sent_or_the_person_says_so(site: Site) -> None:
     """Unsent entries hold it back; 401 clears nothing; the person's own word clears all."""
     page = site.phone.page

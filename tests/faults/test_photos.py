@@ -57,6 +57,7 @@ def take(section: Locator, path: Path) -> None:
     section.get_by_role("button", name="Keep this photo").first.click()
 
 
+@pytest.mark.control(25)
 def test_a_photo_is_shown_at_once_and_arrives_clean(site: Site) -> None:
     """Taken with no office: shown from the phone; later stored, small, upright, without a tag."""
     page = site.phone.page
@@ -83,6 +84,7 @@ def test_a_photo_is_shown_at_once_and_arrives_clean(site: Site) -> None:
     assert stored.stat().st_size == body["size"]
 
 
+@pytest.mark.control(30)
 def test_06_no_room_in_mid_photo(site: Site) -> None:
     """The browser has no room.
 

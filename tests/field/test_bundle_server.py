@@ -86,6 +86,7 @@ def test_worker_has_the_version_and_may_start_the_interpreter(browser: TestClien
     assert scripts == ["'self'", "'wasm-unsafe-eval'"]
 
 
+@pytest.mark.control(9)
 def test_only_the_worker_may_start_the_interpreter(browser: TestClient) -> None:
     """Its own answer and no other: pages, files of the bundle, static files."""
     manifest = browser.get("/bundle/manifest.json").json()
@@ -104,6 +105,7 @@ def directives(policy: str) -> dict[str, list[str]]:
     return {part.split()[0]: part.split()[1:] for part in policy.split(";")}
 
 
+@pytest.mark.control(9)
 def test_nothing_else_becomes_a_worker(browser: TestClient) -> None:
     manifest = browser.get("/bundle/manifest.json").json()
     scripts = [row["url"] for row in manifest["files"] if row["path"].endswith(".js")]

@@ -101,12 +101,14 @@ def test_foreign_opening_is_not_there(app: FastAPI, inga: TestClient) -> None:
     assert events(app, "op-2") == []
 
 
+@pytest.mark.control(21)
 def test_nobody_writes_as_another(app: FastAPI, inga: TestClient) -> None:
     """Even a core that was talked into it is not believed."""
     assert inga.post("/field", data=form(**{"as": "sven"})).status_code == 404
     assert events(app) == []
 
 
+@pytest.mark.control(8)
 def test_looking_changes_nothing(app: FastAPI, inga: TestClient) -> None:
     inga.post("/field", data=form())
     before = events(app)

@@ -146,6 +146,7 @@ def test_code_is_the_first_bits_of_the_digest() -> None:
     assert snapshot.read_code("UUUUU-UUUUU") == ""
 
 
+@pytest.mark.control(20)
 def test_link_shows_the_record_and_only_reads(
     app: FastAPI, office: TestClient, stranger: TestClient
 ) -> None:
@@ -179,6 +180,7 @@ def test_same_form_twice_is_one_link(app: FastAPI, office: TestClient) -> None:
     assert len(rows(app, "link")) == 1
 
 
+@pytest.mark.control(20)
 def test_withdrawn_renewed_and_expired_links_lead_nowhere(
     app: FastAPI, office: TestClient, stranger: TestClient
 ) -> None:
@@ -204,6 +206,7 @@ def test_withdrawn_renewed_and_expired_links_lead_nowhere(
     assert stranger.get(third).status_code == 404
 
 
+@pytest.mark.control(15, 20)
 def test_guessing_slows_down_and_a_right_link_still_opens(
     app: FastAPI, office: TestClient, stranger: TestClient
 ) -> None:
@@ -244,6 +247,7 @@ def test_unfit_forms_of_sharing_are_refused(app: FastAPI, office: TestClient) ->
     assert rows(app, "link") == []
 
 
+@pytest.mark.control(20)
 def test_a_bug_on_a_private_page_is_logged_without_its_address() -> None:
     from app.access.errors import calm_path
 

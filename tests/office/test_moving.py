@@ -272,6 +272,7 @@ def test_file_that_is_no_such_file_is_refused_in_words(
     assert words in html
 
 
+@pytest.mark.control(24)
 def test_file_too_large_or_without_its_size_is_refused(office: TestClient) -> None:
     head = {"Content-Type": "multipart/form-data; boundary=x", "Content-Length": str(10**9)}
     assert office.post("/office/take-in", content=b"x", headers=head).status_code == 413

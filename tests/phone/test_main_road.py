@@ -59,6 +59,7 @@ def signed(site: Site) -> None:
     assert not Verifier(key).fits(head_message(event["device"], OPENING, 1, hash_), signature)
 
 
+@pytest.mark.control(9, 10)
 def test_pages_of_the_worker_have_the_servers_policy(site: Site) -> None:
     """A page that the worker makes carries the same headers as one of the server, strict ones."""
     page = site.phone.page
@@ -78,6 +79,7 @@ def test_pages_of_the_worker_have_the_servers_policy(site: Site) -> None:
     assert "unsafe" not in ours.headers["content-security-policy"]
 
 
+@pytest.mark.control(7)
 def test_a_form_of_another_site_is_not_taken(site: Site) -> None:
     """Another site posts a form to the field book: the worker sees it, and keeps nothing."""
     page = site.phone.page

@@ -61,6 +61,7 @@ def refused(page: Page, words: str) -> None:
     expect(page.get_by_role("alert").first).to_contain_text(re.compile(words), timeout=SEEN)
 
 
+@pytest.mark.control(15, 17)
 def test_two_persons_on_one_phone(site: Site) -> None:
     """Pairing and PINs with a network; everything else without."""
     page = site.phone.page

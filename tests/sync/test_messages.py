@@ -47,6 +47,7 @@ def post(phone: Phone, body: Any, **headers: str) -> Any:
 
 
 @pytest.mark.parametrize(("body", "status", "code"), BAD)
+@pytest.mark.control(23)
 def test_refused_in_one_line(phone: Phone, body: bytes, status: int, code: str) -> None:
     answer = post(phone, body)
     assert answer.status_code == status
@@ -85,6 +86,7 @@ def test_an_empty_batch_tells_how_it_stands(phone: Phone) -> None:
 @pytest.mark.parametrize(
     "headers", [{"Origin": "https://evil.example"}, {"Sec-Fetch-Site": "cross-site"}]
 )
+@pytest.mark.control(7)
 def test_other_sites_pages_send_nothing(phone: Phone, headers: dict[str, str]) -> None:
     answer = post(phone, json.dumps(BATCH).encode(), **headers)
     assert (answer.status_code, answer.json()["error"]["code"]) == (403, "cross-site")
@@ -96,6 +98,7 @@ def test_other_methods(phone: Phone, method: str) -> None:
     assert (answer.status_code, answer.json()["error"]["code"]) == (405, "method-unknown")
 
 
+@pytest.mark.control(30)
 def test_a_bug_says_nothing_of_the_inside(phone: Phone, monkeypatch: pytest.MonkeyPatch) -> None:
     def broken(*_: object) -> None:
         raise ZeroDivisionError("secret inside")

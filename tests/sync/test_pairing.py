@@ -26,6 +26,7 @@ def phone_of(app: FastAPI) -> Phone:
     return Phone(TestClient(app, raise_server_exceptions=False))
 
 
+@pytest.mark.control(18)
 def test_code_serves_once(app: FastAPI, database: Database, clock: Clock) -> None:
     code = code_for(database, "inga", clock.now)
     made = phone_of(app).pair(code)
@@ -36,6 +37,7 @@ def test_code_serves_once(app: FastAPI, database: Database, clock: Clock) -> Non
 
 
 @pytest.mark.parametrize(("later", "serves"), [(LASTS - 1, True), (LASTS, False)])
+@pytest.mark.control(18)
 def test_code_lasts_ten_minutes(
     app: FastAPI, database: Database, clock: Clock, later: int, serves: bool
 ) -> None:
@@ -60,6 +62,7 @@ def test_a_new_code_ends_the_one_before(app: FastAPI, database: Database, clock:
         phone_of(app).pair(old)
 
 
+@pytest.mark.control(15, 18)
 def test_guessing_slows_down_by_address_and_ends(
     app: FastAPI, database: Database, clock: Clock
 ) -> None:
@@ -75,6 +78,7 @@ def test_guessing_slows_down_by_address_and_ends(
     phone_of(app).pair(code)
 
 
+@pytest.mark.control(2, 18)
 def test_only_hashes_are_kept(make_phone: MakePhone, database: Database, clock: Clock) -> None:
     phone = make_phone("inga")
     code = code_for(database, "inga", clock.now)
@@ -199,6 +203,7 @@ def test_strangers_are_led_to_the_sign_in(app: FastAPI) -> None:
     assert stranger.get("/pair").status_code == 200  # where the link leads: nobody is signed in
 
 
+@pytest.mark.control(6)
 def test_phones_are_listed_with_what_they_said(make_phone: MakePhone, browser: Browser) -> None:
     phone = make_phone("inga")
     assert "Has not sent anything yet" in browser("inga").get("/phones").text
@@ -212,6 +217,7 @@ def test_phones_are_listed_with_what_they_said(make_phone: MakePhone, browser: B
     assert ">a phone<" not in browser("otto").get("/phones").text
 
 
+@pytest.mark.control(6)
 def test_only_ones_own_phone_can_be_ended(make_phone: MakePhone, browser: Browser) -> None:
     phone = make_phone("inga")
     phone.pull()

@@ -71,6 +71,7 @@ def get(phone: Phone, photo: str) -> object:
 
 
 @pytest.mark.parametrize("who", ["inga", "otto", "sven"])
+@pytest.mark.control(11, 21)
 def test_who_may_see_it(
     app: FastAPI, phone: Phone, database: Database, make_phone: MakePhone, who: str
 ) -> None:
@@ -185,6 +186,7 @@ BAD = {
 
 
 @pytest.mark.parametrize(("data", "code"), BAD.values(), ids=BAD)
+@pytest.mark.control(24, 25)
 def test_all_else_is_refused_and_nothing_stays(
     phone: Phone, database: Database, data: bytes, code: str
 ) -> None:
@@ -203,6 +205,7 @@ def test_damaged_on_the_way(phone: Phone) -> None:
     phone.put_photo(CLEAN)
 
 
+@pytest.mark.control(24)
 def test_other_kinds_and_sizes_are_refused_before_they_are_read(phone: Phone) -> None:
     take(phone, CLEAN)
     with pytest.raises(Refused, match="415 message-kind"):
@@ -221,6 +224,7 @@ def test_other_kinds_and_sizes_are_refused_before_they_are_read(phone: Phone) ->
 @pytest.mark.parametrize(
     "wrong", ["x", "A" * 64, "0" * 63, "..%2f..%2fsillbook.db", "%0d%0ax", "\u202egpj." + "0" * 59]
 )
+@pytest.mark.control(26)
 def test_names_that_are_none(phone: Phone, wrong: str) -> None:
     with pytest.raises(Refused) as refused:
         phone.put_photo(CLEAN, wrong)

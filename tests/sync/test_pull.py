@@ -39,6 +39,7 @@ def withdraw(database: Database, opening: str, person: str) -> None:
         )
 
 
+@pytest.mark.control(19)
 def test_first_pull_brings_all_of_ones_own(make_phone: MakePhone) -> None:
     inga, otto = make_phone("inga"), make_phone("otto")
     inga.pull()
@@ -166,6 +167,7 @@ def test_disabled_people_see_nothing_more(phone: Phone, database: Database, cloc
 
 
 @pytest.mark.parametrize("token", ["", "x", "é", "a" * 10_000])
+@pytest.mark.control(19)
 def test_without_a_token_nothing_is_said(app: FastAPI, token: str) -> None:
     strangers = TestClient(app)
     headers = {"Authorization": f"Bearer {token}".encode(), "Origin": "http://testserver"}

@@ -138,6 +138,7 @@ POISON: list[tuple[str, Change]] = [
 
 
 @pytest.mark.parametrize(("why", "change"), POISON)
+@pytest.mark.control(22)
 def test_one_bad_event_never_stops_the_others(
     phone: Phone, database: Database, why: str, change: Change
 ) -> None:
@@ -212,6 +213,7 @@ def test_fork_of_a_copied_phone_is_noticed_and_kept(phone: Phone, database: Data
         assert {row.id for row in session.exec(select(Aside))} == {theirs["id"], then["id"]}
 
 
+@pytest.mark.control(22)
 def test_heads_must_be_signed_by_this_phones_key(phone: Phone, database: Database) -> None:
     event = phone.tick("op-1")
     assert states(phone.post(phone.batch([event], heads=[]))["receipts"]) == [
@@ -245,6 +247,7 @@ def sign(phone: Phone) -> Json:
 @pytest.mark.parametrize(
     ("signature", "why"), [("", "signature-missing"), ("A" * 86, "signature-bad")]
 )
+@pytest.mark.control(22)
 def test_sign_offs_must_be_signed(phone: Phone, signature: str, why: str) -> None:
     signed, after = sign(phone), phone.tick("op-1")
     batch = phone.batch([signed, after], signatures={signed["id"]: signature} if signature else {})
@@ -259,6 +262,7 @@ def test_a_good_signature_is_kept_with_its_sign_off(phone: Phone, database: Data
         assert session.get_one(Event, signed["id"]).signature == batch["signatures"][signed["id"]]
 
 
+@pytest.mark.control(19, 21)
 def test_nobody_writes_for_another_phone_or_opening(make_phone: MakePhone) -> None:
     inga, otto = make_phone("inga"), make_phone("otto")
     inga.pull()
@@ -325,6 +329,7 @@ def test_twenty_threads_at_once_lose_and_double_nothing(
     assert [row.seq for row in rows] == sorted({row.seq for row in rows})
 
 
+@pytest.mark.control(6)
 def test_what_came_before_a_revocation_stands(phone: Phone, database: Database) -> None:
     first = phone.tick("op-1")
     phone.push()

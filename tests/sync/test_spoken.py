@@ -173,6 +173,7 @@ def test_the_offices_own_word_decides(
         assert asked(phone, database)["context"]["bars"] == []
 
 
+@pytest.mark.control(15)
 def test_wrong_codes_are_counted_said_and_limited(
     phone: Phone, database: Database, sven: TestClient
 ) -> None:
@@ -218,6 +219,7 @@ def test_code_of_another_phone_opens_nothing(
     assert typed(one, database, code)["events"][0]["kind"] == "concession.missed"
 
 
+@pytest.mark.control(22)
 def test_forged_code_is_set_aside_at_the_office(phone: Phone, database: Database) -> None:
     """The server decides again whatever the phone decided."""
     ready(phone)
