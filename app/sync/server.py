@@ -14,7 +14,7 @@ from app.access import devices, pairing, passwords
 from app.access.devices import need_device
 from app.access.server import Server, server_of
 from app.access.slowdown import SlowDown
-from app.core.errors import InputError
+from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.words import Msg
 from app.store import epoch, instruments, log, news, people
