@@ -29,8 +29,8 @@ def handle(text: str) -> str:
     person: the id of who works on the phone from now on, "" where that stays.
     request: as for app.core.entry.answer; "catalog" may be left out: the person's `lang` names it.
     With "news" beside it (see record/shelf.py) the book is left out: it is what was told so far.
-    The answer then has "truths" and "summaries" to be kept in the book, or is {"again": true}:
-    nothing was done, and all must be told anew.
+    The answer then has "truths" and "summaries" to be kept in the book, and mostly no "html":
+    `page` gives it. Or it is {"again": true}: nothing was done, and all must be told anew.
     Errors:  whatever is a mistake of the program, never an AppError; `bug` makes its page.
     Source:  this project; what crosses and why stands at the top.
     Example: handle('{"request": {"method": "GET", "path": "/field", …}}') -> '{"status": 200, …}'
@@ -38,10 +38,19 @@ def handle(text: str) -> str:
     data = json.loads(text)
     if "news" not in data:
         return json.dumps(answer(data["request"], module))
-    return json.dumps(told(SHELF, data["request"], data["news"], module))
+    made = told(SHELF, data["request"], data["news"], module)
+    if "\x00" not in made.get("html", "\x00"):  # a text that crosses by itself ends at a NUL
+        PAGE["html"] = made.pop("html")
+    return json.dumps(made)
 
 
 SHELF = Shelf()
+PAGE = {"html": ""}  # the last page, to be fetched by itself: as JSON it would take twice as long
+
+
+def page() -> str:
+    """Return the page of the last answer of `handle` that has no "html"."""
+    return PAGE["html"]
 
 
 def told(shelf: Shelf, asked: Json, news: Json, load: "Callable[[str], Any]") -> Json:
@@ -179,8 +188,8 @@ def finished(status: int, html: str, location: str, events: "list[Json]") -> Jso
 def render(template: str, context: Json, speaker: Speaker, load: "Callable[[str], Any]") -> str:
     """Return the page that the compiled template makes of the context."""
     name = template.partition(".")[0].replace("/", "_")
-    page: str = load("pages." + name).render(context, speaker.word)
-    return page
+    made: str = load("pages." + name).render(context, speaker.word)
+    return made
 
 
 def speaker_of(data: Json, load: "Callable[[str], Any]") -> Speaker:

@@ -97,12 +97,22 @@ class Speaker:
 
     def say_length(self, length: Len) -> str:
         """Return a length in this person's units; a tiny size is "less than" what can be shown."""
+        key = (length.nm, self.units, length.style, length.grain)
+        if key not in _LENGTHS:
+            if len(_LENGTHS) >= MOST_LENGTHS:
+                _LENGTHS.clear()
+            _LENGTHS[key] = self._length(length)
+        template, grain = _LENGTHS[key]
+        return self.say(Msg(template, size=Len(grain, grain=grain))) if grain else template
+
+    def _length(self, length: Len) -> "tuple[str, int]":
+        """Return a length's text and 0; a template and the grain where it is too small."""
         from app.core.measure import rounds_away, show_length
 
         grain = rounds_away(length.nm, self.units, length.style, length.grain)
         if grain and length.style == "size":
-            return self.say(Msg("less than {size}", size=Len(grain, grain=grain)))
-        return show_length(length.nm, self.units, length.style, length.grain)
+            return Msg("less than {size}").template, grain
+        return show_length(length.nm, self.units, length.style, length.grain), 0
 
     def fill(self, template: str, params: "dict[str, Any]") -> str:
         """Return the template with each {name} replaced; a hole without a parameter stays."""
@@ -119,6 +129,11 @@ class Speaker:
             else:
                 out.append(self.say(params[name]))
         return "".join(out)
+
+
+MOST_LENGTHS = 2000
+# what was said already: a page names the same places and sizes many times
+_LENGTHS: "dict[tuple[int, str, str, Any], tuple[str, int]]" = {}
 
 
 def _listed(parts: "list[str]") -> str:

@@ -9,6 +9,7 @@ import hashlib
 import json
 import mimetypes
 import sys
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -42,7 +43,7 @@ KINDS = {
 
 @dataclass(frozen=True)
 class File:
-    """One file: path is what a page asks for, role is code, static or vm."""
+    """One file: path is what a page asks for, role is code, words, static or vm."""
 
     path: str
     role: str
@@ -101,12 +102,25 @@ class Bundle:
 
 def build(root: Path = ROOT) -> Bundle:
     """Put the bundle together; errors: TemplateRefusedError."""
-    files = [File(CODE, "code", _json(code(root)))]
+    files = list(_code_files(code(root)))
     files += [_static(root, path, "vm") for path in MACHINE]
     for pattern in STATIC:
         found = [path for path in (root / "static").glob(pattern) if path.name != WORKER.name]
         files += [_static(root, path.relative_to(root / "static").as_posix()) for path in found]
     return Bundle(tuple(sorted(files, key=lambda file: file.path)))
+
+
+def _code_files(sources: dict[str, str]) -> Iterator[File]:
+    """Yield the code, then the words of each language: only those that are spoken are loaded."""
+    spoken_by = {path: path.split("/")[1].removesuffix(".py") for path in sources if _tells(path)}
+    rest = {path: source for path, source in sources.items() if path not in spoken_by}
+    yield File(CODE, "code", _json(rest))
+    for path, language in spoken_by.items():
+        yield File(f"/words-{language}.json", "words", _json({path: sources[path]}))
+
+
+def _tells(path: str) -> bool:
+    return path.startswith("words/") and path != "words/__init__.py"
 
 
 def code(root: Path = ROOT) -> dict[str, str]:
@@ -158,7 +172,10 @@ def _json(thing: Json) -> bytes:
 def weights(bundle: Bundle) -> str:
     """Return lines that say how heavy the bundle is, in bytes, as it is and compressed."""
     rows = [(file.path, len(file.content), len(file.packed)) for file in bundle.files]
-    rows.append(("all", sum(row[1] for row in rows), sum(row[2] for row in rows)))
+    spoken_ones = [file.path for file in bundle.files if file.role == "words"]
+    plain = [row for row in rows if row[0] not in spoken_ones]
+    rows.append(("all in English", sum(row[1] for row in plain), sum(row[2] for row in plain)))
+    rows.append(("all", sum(row[1] for row in rows[:-1]), sum(row[2] for row in rows[:-1])))
     lines = [f"{raw:>9} {packed:>9}  {path}" for path, raw, packed in rows]
     return "\n".join([f"version {bundle.version}", "    bytes      gzip  file", *lines])
 

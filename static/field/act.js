@@ -15,11 +15,18 @@ const act = (() => {
       asked = await read(request, url);
       if (asked.form) asked.pin = await pins.asked(asked); // worked out before any transaction
       await vm.start();
+      await vm.speak(await languages());
       const made = await decide(asked);
       return { response: await respond(made), wrote: made.events.length > 0 };
     } catch (error) {
       return { response: await sorry(asked || bare(request, url), error) };
     }
+  }
+
+  // Of everybody who may work on this phone.
+  async function languages() {
+    const { person, persons } = (await book.meta("phone").catch(() => null)) || {};
+    return [person, ...(persons || [])].map((each) => each?.lang || "en");
   }
 
   // A form that another site sends in the person's name is not taken: our pages always say

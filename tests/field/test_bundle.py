@@ -84,7 +84,7 @@ def test_manifest_says_what_is_there(bundle: Bundle) -> None:
         assert row["sha256"] == hashlib.sha256(content).hexdigest()
         assert row["size"] == len(content) > 0
         assert row["url"] == f"/bundle/{bundle.version}{row['path']}"
-        assert row["role"] in ("code", "static", "vm")
+        assert row["role"] in ("code", "static", "vm", "words")
 
 
 def test_what_the_pages_ask_for_is_in_it(bundle: Bundle) -> None:
@@ -113,7 +113,10 @@ def test_words_of_a_language_become_a_module(tmp_path: Path) -> None:
     words = {"Back": 'Di «x» \\ 😀 "y"\n', "What nobody says": "Nada"}
     (root / "app" / "words" / "es.json").write_text(json.dumps(words), encoding="utf-8")
     space: dict[str, object] = {}
-    code = json.loads(build(root).by_path["/code.json"].content)
+    built = build(root)
+    code = json.loads(built.by_path["/words-es.json"].content)
+    assert list(code) == ["words/es.py"]  # by itself: it is loaded where it is spoken
+    assert "words/es.py" not in json.loads(built.by_path["/code.json"].content)
     exec(code["words/es.py"], space)  # noqa: S102 - our own, just made
     assert space["CATALOG"] == {"Back": words["Back"]}  # what no page says stays here
 

@@ -163,7 +163,15 @@ class Canvas:
 
 def clean(text: str) -> str:
     """Return the text with what no XML document may hold replaced by a space."""
-    return "".join([mark if _printable(ord(mark)) else " " for mark in text])
+    if text not in _CLEANED:
+        if len(_CLEANED) >= MOST_CLEANED:
+            _CLEANED.clear()
+        _CLEANED[text] = "".join([mark if _printable(ord(mark)) else " " for mark in text])
+    return _CLEANED[text]
+
+
+MOST_CLEANED = 1000
+_CLEANED: "dict[str, str]" = {}  # a door's pictures have the same labels again and again
 
 
 def _printable(code: int) -> bool:

@@ -122,7 +122,7 @@ def _points(state: State, step: Step) -> "list[Bar]":
 def unmeasured(state: State, point: str, unit: str) -> "list[Any]":
     """Return the places of a point that have no live answer."""
     kept = state.unit_for(point, unit)
-    return [p for p in state.places(point, kept) if not state.readings(point, kept, p.id)]
+    return [place for place, readings in state.answers(point, kept) if not readings]
 
 
 def _check(step: Step, result: Result) -> "list[Bar]":

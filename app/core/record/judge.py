@@ -149,8 +149,7 @@ def limits_of(state: State, check: Json) -> "list[Json]":
 
 
 def _live(state: State, point: str, unit: str) -> "list[tuple[Place, list[Reading]]]":
-    kept = state.unit_for(point, unit)
-    return [(place, state.readings(point, kept, place.id)) for place in state.places(point, kept)]
+    return state.answers(point, state.unit_for(point, unit))
 
 
 def _over_alternatives(
@@ -180,7 +179,12 @@ def _alternatives(live: Json) -> "list[dict[str, Reading]]":
             if not readings:
                 continue
             many = readings if len(ways) * len(readings) <= MOST_ALTERNATIVES else readings[-1:]
-            ways = [_with(way, role + "|" + place.id, reading) for way in ways for reading in many]
+            key = role + "|" + place.id
+            if len(many) > 1:
+                ways = [_with(way, key, reading) for way in ways for reading in many]
+            else:
+                for way in ways:
+                    way[key] = many[0]
     return ways
 
 

@@ -85,6 +85,7 @@ class State:
         self.steps = self._steps()
         self._places: dict[str, list[Place]] = {}
         self._readings: dict[str, list[Reading]] = {}
+        self._answers: dict[str, list[tuple[Place, list[Reading]]]] = {}
         self._spoilers: dict[str, list[Json]] | None = None
         self._by_name: dict[str, dict[str, Json]] = {}
         # What others work out of this state and keep in it; fold.py drops what an event alters.
@@ -171,13 +172,24 @@ class State:
             ]
         return self._readings[slot]
 
+    def answers(self, point: str, unit: str) -> "list[tuple[Place, list[Reading]]]":
+        """Return each place of a point with its live answers; nobody may alter the lists."""
+        key = point + "|" + unit
+        if key not in self._answers:
+            self._answers[key] = [
+                (place, self.readings(point, unit, place.id)) for place in self.places(point, unit)
+            ]
+        return self._answers[key]
+
     def forget_place(self, body: Json) -> None:
         """Forget the live answers at one place: an entry there was made or struck."""
         self._readings.pop(reading_slot(body["point"], body["unit"], body["place"]), None)
+        self._answers.pop(body["point"] + "|" + body["unit"], None)
 
     def forget_readings(self) -> None:
         """Forget all live answers, and what spoils them: something was moved, put right or tied."""
         self._readings = {}
+        self._answers = {}
         self._spoilers = None
 
     def ties(self, point: str, unit: str) -> "list[Json]":
