@@ -5,7 +5,7 @@ HOST ?= 127.0.0.1
 PORT ?= 8000
 
 .DEFAULT_GOAL := help
-.PHONY: help setup setup-dev run test bench lint types vendor vendor-check clean
+.PHONY: help setup setup-dev run test bench faults lint types vendor vendor-check clean
 
 help: ## Show what can be made
 	@$(PYTHON) -c "import re; [print('make %-13s %s' % m) for m in re.findall(r'^([a-z-]+):.*?## (.*)', open('Makefile').read(), re.M)]"
@@ -27,6 +27,9 @@ test: setup-dev ## Run every check and test
 
 bench: setup-dev ## Print speed and size: office, phone, record, sync, core (measures, asserts nothing)
 	@$(PY) -m tests.bench
+
+faults: setup-dev ## Run N schedules of chance on two phones and an office (N= SEED=)
+	@$(PY) -m tests.faults.random $(or $(N),200) $(if $(SEED),--seed $(SEED))
 
 lint: setup-dev ## Check the style
 	@$(PY) -m ruff check .

@@ -1,0 +1,75 @@
+"""Offices and phones that are broken on purpose: the run must find each, or it proves nothing."""
+
+import functools
+from collections.abc import Callable
+from typing import Any
+
+from app.store import log
+from app.sync import server
+
+# part of static/field -> what is replaced by what
+PHONES: dict[str, dict[str, list[tuple[str, str]]]] = {
+    # lets its entries go when it sends them, not when it has the receipts
+    "hasty-phone": {
+        "offer": [
+            (
+                'const answer = await sync.ask("/sync"',
+                'await book.transact("readwrite", (tx) => { for (const { seq } of places) '
+                'tx.objectStore("outbox").delete(seq); });\n'
+                'const answer = await sync.ask("/sync"',
+            )
+        ]
+    },
+    # believes that it holds what the office holds, whatever count and digest say
+    "trusting-phone": {
+        "pull": [
+            ("found.length === page.count && digest === page.digest", "true"),
+        ]
+    },
+}
+EVERY = 2  # batches: each second one is done wrong
+
+
+def break_office(variant: str) -> None:
+    """Break this process's office in one way, where the variant is one of the office."""
+    OFFICES.get(variant, _leave)()
+
+
+def _leave() -> None:
+    """Leave it whole."""
+
+
+def _forget() -> None:
+    """Give receipts, and lose what they are for: nothing of the batch is committed."""
+    was, count = server.receive, [0]
+
+    @functools.wraps(was)
+    def receive(session: Any, device: Any, batch: Any, now: int) -> Any:
+        count[0] += bool(batch.events)
+        if not batch.events or count[0] % EVERY:
+            return was(session, device, batch, now)
+        with session.begin_nested() as lost:
+            answer = was(session, device, batch, now)
+            session.flush()
+            lost.rollback()
+        session.info.clear()
+        return answer
+
+    server.receive = receive
+
+
+def _alter() -> None:
+    """Write events down with another time than they came with."""
+    was = log._row
+
+    @functools.wraps(was)
+    def row(*asked: Any, **more: Any) -> Any:
+        made = was(*asked, **more)
+        made.body = made.body.replace('"at":"20', '"at":"19')
+        return made
+
+    log._row = row
+
+
+OFFICES: dict[str, Callable[[], None]] = {"forgetful-office": _forget, "altering-office": _alter}
+NAMES = (*PHONES, *OFFICES)

@@ -1,0 +1,125 @@
+"""One office: the real application over a real database, that dies when a request says so.
+
+A request may carry `X-Dies: WHERE`: the office ends itself with SIGKILL `asked` (before it does
+anything), `row` (in the middle of its transaction, after an event was written) or `kept`
+(committed, before it answers). So the phones' line decides it, however quick a machine is.
+"""
+
+import logging
+import os
+import shutil
+import signal
+import socket
+from pathlib import Path
+from typing import Any
+
+import uvicorn
+from starlette.datastructures import Headers
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from app.core.kinds import Json
+from app.core.record.events import new_event
+from app.main import create_app
+from app.settings import Settings
+from app.store import epoch, log
+from app.store.database import Database
+from app.store.devices import device
+from app.store.ids import uuid7
+from app.store.summaries import Summaries
+from tests.faults.random import broken
+
+ROWS = 1  # events written before an office dies in mid-transaction
+
+
+def serve(data: Path, on: socket.socket, variant: str = "") -> None:
+    """Serve a folder of data until the process is ended."""
+    logging.disable(logging.WARNING)
+    broken.break_office(variant)
+    app = create_app(Settings(data))
+    config = uvicorn.Config(Mortal(app), log_config=None, access_log=False)
+    uvicorn.Server(config).run(sockets=[on])
+
+
+def die() -> None:
+    """End this process as the kernel ends it: nothing is flushed, nobody says goodbye."""
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+class Mortal:
+    """The application, which may die at each request; and the work of its own web pages."""
+
+    def __init__(self, app: Any) -> None:
+        self.app: ASGIApp = app
+        self.database: Database = app.state.server.database
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on, or die."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        where = Headers(scope=scope).get("x-dies", "")
+        if where == "asked":
+            die()
+        if where == "row":
+            _die_among_rows()
+        if scope["path"] == "/entry-at-the-office":
+            _enter(self.database, scope["query_string"].decode())
+        if scope["path"] == "/as-at-the-start":
+            as_at_the_start(self.database)
+
+        async def tell(message: Message) -> None:
+            if where == "kept":
+                die()
+            if message["type"] == "http.response.start":
+                # else the browser asks again by itself where a connection was used before
+                message["headers"].append((b"connection", b"close"))
+            await send(message)
+
+        await self.app(scope, receive, tell)
+
+
+def _die_among_rows() -> None:
+    was, rows = log.keep, []
+
+    def keep(*asked: Any, **more: Any) -> None:
+        was(*asked, **more)
+        rows.append(1)
+        if len(rows) == ROWS:
+            die()
+
+    log.keep = keep
+
+
+def as_at_the_start(database: Database) -> None:
+    """Put the files of the template under a running office, and begin as create_app does.
+
+    A new process for each schedule would cost more than the schedule.
+    """
+    data = database.path.parent
+    database.engine.dispose()
+    database.mark.close()
+    for path in data.iterdir():
+        if path.is_dir():
+            shutil.rmtree(path)
+        elif not path.name.endswith(".lock"):
+            path.unlink()
+    shutil.copytree(data.parent / "template", data, dirs_exist_ok=True)
+    database.summaries = Summaries()
+    with database.write() as session:
+        epoch.start(session, database.mark)
+        database.summaries.start(session)
+
+
+def _enter(database: Database, opening: str) -> None:
+    """Enter something by the office's own hand for the web: phones must take it."""
+    with database.write() as session:
+        before = log.events_of(session, [opening])[opening]
+        seen: dict[str, int] = {}
+        for event in before:
+            seen[event["device"]] = max(seen.get(event["device"], 0), event["n"])
+        draft: Json = {
+            "id": uuid7(), "device": device(session, "web"), "opening": opening, "seen": seen,
+            "at": "2026-03-02T09:00:00+00:00", "person": "sven", "kind": "task.ticked",
+            "body": {"step": "A", "task": "seen", "done": len(before) % 2 == 0},
+        }  # fmt: skip
+        log.append(session, [new_event(before, draft)])
