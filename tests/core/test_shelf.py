@@ -12,8 +12,6 @@ from tests.core.book import GAP, STEP, Book, decision, entry, filled, signoff, t
 from tests.core.sample import PROCEDURES, Site, inches
 from tests.core.test_phone import Plain, load
 
-WHOLE = ("anew", "openings", "procedures", "people", "truths")
-
 
 class Told:
     """A book that is told to a shelf as a phone's worker tells it."""
@@ -29,8 +27,9 @@ class Told:
         if anew or not self.counts:
             self.counts = {}
             request = self.book.request("GET", "/field")
-            out.update({"anew": True, "openings": request["book"]["openings"], "truths": {},
-                        "procedures": request["book"]["procedures"], "people": request["people"]})  # fmt: skip
+            out["anew"], out["truths"], out["people"] = True, {}, request["people"]
+            out["openings"] = request["book"]["openings"]
+            out["procedures"] = request["book"]["procedures"]
         for id in wanted:
             out["events"][id] = self.book.events[id][self.counts.get(id, 0) :]
             self.counts[id] = out["counts"][id] = len(self.book.events[id])
