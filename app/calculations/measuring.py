@@ -76,6 +76,16 @@ def _turned_laser(given: Given) -> Answer:
     return of_finding(found, most=toolcheck.closing(tool, distance))
 
 
+def _two_pegs(given: Given) -> Answer:
+    values = [
+        given[name] for name in ("middle_first", "middle_second", "near_first", "near_second")
+    ]
+    found = toolcheck.judge_pegs(values, given["apart"], instruments.instrument(given["tool"]))
+    return of_finding(
+        found, off=toolcheck.peg_error((values[2], values[3]), (values[0], values[1]))
+    )
+
+
 def _two_tapes(given: Given) -> Answer:
     grades = (given["first_grade"], given["second_grade"])
     found = toolcheck.judge_tapes(given["first"], given["second"], grades)
@@ -207,6 +217,22 @@ CALCULATIONS = (
         (length("most", "apart at most"),),
         "twice the distance x slope: the method seen, 0.3 mm/m from memory",
         _turned_laser,
+    ),
+    Calculation(
+        "two-peg",
+        "Daily check of a laser or level: two pegs, read from half way and from beside one",
+        ("app.core.trade.toolcheck.judge_pegs",),
+        (
+            maybe(choice("tool", "instrument", *SLOPED), "laser"),
+            length("apart", "from one peg to the other"),
+            length("middle_first", "from half way: reading on the first peg", signed=True),
+            length("middle_second", "on the second", signed=True),
+            length("near_first", "from beside the first: reading on it", signed=True),
+            length("near_second", "on the second", signed=True),
+        ),
+        (length("off", "what the line is out from one peg to the other"),),
+        "the two-peg check of surveying (geometry): in the middle the error falls out",
+        _two_pegs,
     ),
     Calculation(
         "tapes-compared",
