@@ -1,8 +1,8 @@
 """/field/o/ID/sheet/STEP/DECISION: one page for the builder's person: the opening is not ready.
 
 What was found, in pictures, photos and amounts, what can be done and what each way costs in height
-and time; signed or declined on this screen. The answer is the step's decision; the signature stands beside it and
-names the readings that were on the page.
+and time; signed or declined on this screen. The answer is the step's decision; the signature
+stands beside it and names the readings that were on the page.
 """
 
 from app.core import drawings
@@ -46,7 +46,10 @@ def get(request: Request) -> Page:
     title = request.say(step.title)
     back = common.link(common.step_path(id, step), step.id + " " + title)
     found = judge.results(state, step)
-    shown = results.all_shown(request, id, state, step, found)
+    shown = _each_once(results.all_shown(request, id, state, step, found))
+    for i in range(len(found)):
+        # the work place by place is printed with the survey that it comes from
+        shown[i]["surveyed"] = found[i].check["calc"] in results.SURVEYS
     bad = [i for i in range(len(found)) if found[i].verdict in BAD]
     good = [i for i in range(len(found)) if i not in bad]
     drawn = state.drawing.data
@@ -71,6 +74,20 @@ def get(request: Request) -> Page:
         "form": _form(request, state, decision),
     }
     return Page("field/sheet.html", context)
+
+
+def _each_once(shown: "list[Json]") -> "list[Json]":
+    """Leave out the ways and sums that an earlier check has told: two lines are worked together."""
+    ways: list[Json] = []
+    said: list[str] = []
+    for check in shown:
+        if check["ways"] in ways:
+            check["ways"] = []
+        ways.append(check["ways"])
+        fresh = [text for text in check["says"] if text not in said]
+        check["says"] = fresh or check["says"]
+        said.extend(fresh)
+    return shown
 
 
 def _result(request: Request, shown: "list[Json]", bad: "list[int]") -> str:
