@@ -62,11 +62,14 @@
     setTimeout(() => { if (!isTyping()) location.reload(); }, LEAVING);
   }
 
+  // Told before the browser is asked to let the store last: it may ask the person, and wait.
   async function tellState() {
     if (!navigator.storage || !navigator.storage.persist) return;
-    const lasting = (await navigator.storage.persisted()) || (await navigator.storage.persist());
     const { usage, quota } = await navigator.storage.estimate();
-    tell({ kind: "state", lasting, room: quota && usage / quota > LOW ? "low" : "" });
+    const room = quota && usage / quota > LOW ? "low" : "";
+    const lasting = await navigator.storage.persisted();
+    tell({ kind: "state", lasting, room });
+    if (!lasting && (await navigator.storage.persist())) tell({ kind: "state", lasting: true, room });
   }
 
   // A phone that is paired and whose worker was taken away gets it back. Outside the field book,
