@@ -5,6 +5,7 @@ from app.core.pages import common, results
 from app.core.pages.request import Request
 from app.core.record import gate, judge
 from app.core.record.state import State
+from app.core.record.tools import Tool, passed
 from app.core.words import Msg
 
 
@@ -105,3 +106,17 @@ def people(request: Request, state: State) -> list[Json]:
         }
         for person in sorted(did, key=request.name)
     ]
+
+
+def instruments(request: Request, state: State) -> list[Json]:
+    """Return the named instruments that were used here, each with its last check."""
+    return [common.note(request.say(_checked(request, tool))) for tool in state.instruments]
+
+
+def _checked(request: Request, tool: Tool) -> Msg:
+    if tool.last is None:
+        return Msg("{name}, no check seen", name=tool.name)
+    who = common.who_when(request, tool.last)
+    if passed(tool.last):
+        return Msg("{name}, checked good {when}", name=tool.name, when=who)
+    return Msg("{name}, failed its check {when}", name=tool.name, when=who)

@@ -90,6 +90,7 @@ def contents(request: Request, id: str, received: dict[str, str] | None = None) 
         "queries": [queries.shown(request, q, answer) for q, answer in state.queries()],
         "left": _as_left(request, state),
         "struck": struck(request, id, state, taken),
+        "instruments": facts.instruments(request, state),
         "people": facts.people(request, state),
         "signatures": signatures(request, state, receipts.of),
         "claims": [request.say(text) for text in limits.LIMITS],

@@ -49,6 +49,7 @@ WORDS = {
     "count": Msg("Count"),
     "state": Msg("Found"),
     "queries": Msg("Queries and their answers"),
+    "instruments": Msg("Named instruments, and their last check"),
     "people": Msg("Who worked on it"),
     "name": Msg("Name"),
     "did": Msg("What they did"),
