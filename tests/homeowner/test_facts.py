@@ -1,0 +1,50 @@
+"""Facts of the first page and the list of instruments: who stands for the work, and with what."""
+
+import pytest
+
+from app.core.kinds import Json
+from app.homeowner import names, snapshot
+from tests.homeowner.finished import ABOUT, PROCEDURES, Finished
+
+LASER = {
+    "instrument": "i-1", "name": "Red laser", "sort": "laser", "resolution": "793750",
+    "grade": "", "slope": "300000",
+}  # fmt: skip
+
+
+def checked(first: int, second: int) -> Json:
+    """Return a check of the laser by turning it half round, six metres off, nanometres."""
+    return {
+        **LASER, "occasion": "c1", "way": "half-turn", "texts": ["10", "10"],
+        "values": [str(first), str(second)], "length": "6000000000", "other": "", "units": "in",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("second", "words"),
+    [(254_000_000, "Red laser, checked good"), (264_000_000, "Red laser, failed its check")],
+)
+def test_an_instrument_with_its_last_check(second: int, words: str) -> None:
+    """10 mm between two readings 6 m off is far outside of 0.3 mm/m (common practice)."""
+    book = Finished()
+    book.enter("instrument.named", LASER)
+    book.enter("instrument.checked", checked(254_000_000, second))
+    book.accept()
+    made = snapshot.make(ABOUT, book.events, PROCEDURES)
+    found = made["shown"]["en"]["in"]["instruments"]
+    assert [one["text"].startswith(words) for one in found] == [True]
+
+
+def test_company_lead_and_rule_are_named(made: Json) -> None:
+    facts = {fact["label"]: fact["words"] for fact in made["shown"]["en"]["in"]["facts"]}
+    assert facts["Company"] == "Quillfen Door Setters · 555-0142"
+    assert facts["Lead, who signed the last step"] == names.mark("tobin-hale")
+    assert facts["Decision rule"].startswith("simple acceptance")
+    calls = next(c for c in made["shown"]["en"]["in"]["care"] if c["title"] == "When to call")
+    assert "Whom to call: Quillfen Door Setters, 555-0142." in calls["says"]
+
+
+def test_a_company_that_was_not_named_is_left_out(book: list[Json]) -> None:
+    made = snapshot.make({**ABOUT, "company": "", "telephone": ""}, book, PROCEDURES)
+    labels = [fact["label"] for fact in made["shown"]["en"]["in"]["facts"]]
+    assert "Company" not in labels
