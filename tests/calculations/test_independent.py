@@ -332,3 +332,12 @@ def test_checks_of_instruments_by_units() -> None:
     due = float((2 * 5 * units.metre * slope).to("mm").magnitude)
     ours = found(run("laser-turned"), "most") / 10**6
     checks("laser-turned", "5 m", due, ours, "pint", LIBRARY, FLOAT, "mm")
+
+
+def test_two_pegs() -> None:
+    """The line's error by pint's lengths: the far difference less the true one."""
+    read = {"near": ("1000 mm", "1352 mm"), "middle": ("1500 mm", "1850 mm")}
+    rise = {name: float((units(b) - units(a)).to("mm").magnitude) for name, (a, b) in read.items()}
+    due = abs(rise["near"] - rise["middle"])
+    ours = found(run("two-peg"), "off") / 10**6
+    checks("two-peg", "1.5, 1.85, 1, 1.352 m", due, ours, "pint", LIBRARY, FLOAT, "mm")

@@ -237,7 +237,7 @@ def test_rule_12_what_is_sealed_is_jambs_and_head() -> None:
     assert "jambs and head" in tasks("H")
     assert "left open as drawn" in tasks("H")
     assert CHECKS["seal-weeps-open"]["rank"] == CHECKS["bed-weeps-open"]["rank"] == "never"
-    assert "Joint to seal at jambs and head" in section("materials")
+    assert "Sealant for jambs and head" in section("materials")
 
 
 def test_rule_13_no_screw_through_sill_or_pan_unless_drawn() -> None:
