@@ -17,7 +17,7 @@ from selenium.webdriver.remote.webdriver import WebDriver
 from selenium.webdriver.remote.webelement import WebElement
 
 FIND = (Path(__file__).parent / "find.js").read_text("utf-8")
-PATIENCE = 30  # seconds
+PATIENCE = 90  # seconds, on a busy machine
 PAUSE = 0.03  # seconds between two looks
 Step = list[Any]
 KEYS = {"Enter": Keys.ENTER}

@@ -67,7 +67,7 @@ class Driver:
         except BaseException:
             self.kill()
             raise
-        self.session.set_script_timeout(PATIENCE)
+        self.session.set_script_timeout(5 * PATIENCE)
 
     def close(self) -> None:
         """End the window as its person does; the driver too."""
