@@ -100,30 +100,6 @@ def test_08_a_newer_book_while_pages_are_open(site: Site) -> None:
     assert site.phone.own() == told
 
 
-def test_18_a_first_pull_that_is_cut_goes_on(site: Site) -> None:
-    """The line breaks while a new phone takes everything.
-
-    It goes on, and count and digest agree.
-    """
-    new = site.another("new")
-    page = new.open()
-    try:
-        site.line.after = lambda exchange: (
-            exchange.cut() if exchange.path.startswith("/sync?") else None
-        )
-        page.goto("/pair#" + site.code("tobin"))
-        page.get_by_label("What this phone is called").fill("Plover's phone")
-        page.get_by_role("button", name="Pair this phone").click()
-        expect(page.get_by_text("The office cannot be reached")).to_be_visible(timeout=SEEN)
-        page.goto("/field")
-        assert new.book()["openings"] == []
-        site.line.heal()
-        new.takes_all()
-        all_is_well(site, [], [new])
-    finally:
-        new.close()
-
-
 def test_19_clocks_that_are_wrong(site: Site) -> None:
     """Year 2099, then a day back in another zone: nothing is refused, order is by cause."""
     page = site.phone.page
