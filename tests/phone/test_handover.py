@@ -197,7 +197,7 @@ def answer(page: Page, choice: str) -> None:
 def barred(crew: Crew, words: str) -> bool:
     """Return whether the step's sign-off is barred with these words; bedding is, either way."""
     step = crew.step("C")
-    expect(step.bars.first).to_contain_text("Sign B1", timeout=SEEN)
+    expect(step.bars.first).to_contain_text("Sign off first: B1", timeout=SEEN)
     step = crew.step("B1")
     step.whole()
     return any(words in text for text in step.bars.all_inner_texts())
