@@ -22,6 +22,7 @@ PASSWORDS = {
     "tobin": "gauge-rule-and-tape",
     "ines": "shim-string-and-square",
     "nadia": "plumb-line-and-level",
+    "oda": "bead-chalk-and-reveal",
 }
 
 

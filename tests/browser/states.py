@@ -8,6 +8,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.crew import DOWN
 from tests.browser.models import SEEN, PointPage, SignIn, StepPage, open_fold
+from tests.browser.office_states import PAGES
 
 NEW = "/field/o/marrow-lane-a"  # nothing done yet
 HALF = "/field/o/marrow-lane-b"  # steps A to C signed
@@ -23,8 +24,12 @@ class View:
     show: Callable[[Page], None]
 
 
+FIELD_PATHS: list[str] = []  # what the views of this file open
+
+
 def goes_to(path: str) -> Callable[[Page], None]:
     """Return what opens a path."""
+    FIELD_PATHS.append(path)
 
     def show(page: Page) -> None:
         page.goto(path)
@@ -110,6 +115,7 @@ def struck_reading(page: Page) -> None:
 
 def all_folds_open(path: str) -> Callable[[Page], None]:
     """Return what opens a path and everything that is folded on it."""
+    FIELD_PATHS.append(path)
 
     def show(page: Page) -> None:
         page.goto(path)
@@ -214,4 +220,5 @@ VIEWS = [
     View("office review, out", "nadia", all_folds_open("/office/o/quarry-steps-a")),
     View("record, draft", "nadia", goes_to("/record/marrow-lane-b")),
     View("record, floor out", "nadia", goes_to("/record/quarry-steps-a")),
+    *(View(name, person, all_folds_open(path)) for name, person, path in PAGES),
 ]

@@ -1,0 +1,73 @@
+"""No page is left out of what is looked at with axe-core and at every width."""
+
+import re
+from pathlib import Path
+from typing import Any
+
+from app.core import entry
+from app.main import create_app
+from app.settings import Settings
+from tests.browser.office_states import PAGES
+from tests.browser.states import FIELD_PATHS
+
+# What answers a GET and is no page of its own, or is looked at elsewhere; route -> why.
+ELSEWHERE = {
+    "/": "leads on",
+    "/new": "leads on",
+    "/health": "a word for machines",
+    "/sync": "JSON",
+    "/sw.js": "a script",
+    "/field/{path:path}": "by the field's own pages, below",
+    "/bundle/manifest.json": "JSON",
+    "/bundle/{version}/{path:path}": "the phone's files",
+    "/office/board": "a piece of the board",
+    "/office/changes": "a stream",
+    "/office/{path:path}": "the review: among the field's views",
+    "/record/{opening}": "the draft: among the field's views",
+    "/record/{opening}/r/{number}": "the issued record: test_issued.py",
+    "/office/take-in/{token}": "after a file was chosen: test_office_desk.py",
+    "/office/take-in/{token}/state": "a piece of it",
+    "/office/rescue/{token}": "after a file was chosen: tests/faults",
+    "/office/aside/{key}": "what was set aside: test_office_people.py",
+    "/office/instruments/{instrument}": "test_office_procedures.py",
+    "/office/instruments/{instrument}/change": "test_office_procedures.py",
+    "/office/procedures/{old}/against/{new}": "test_office_procedures.py",
+    "/{key}/openings": "test_office_procedures.py",
+    "/{key}/openings/{opening}": "test_office_procedures.py",
+    "/verify/{code}/qr.svg": "a picture",
+}
+FILE = re.compile(r"/api/|\.(csv|json|pdf|zip)$|/photos/|/\{file\}$")
+
+
+def routes(given: list[Any]) -> list[str]:
+    """Return the paths of every GET, those of routers within routers too."""
+    out = []
+    for route in given:
+        inner = getattr(route, "original_router", None)
+        if inner is not None:
+            out += routes(inner.routes)
+        elif "GET" in (getattr(route, "methods", None) or ()):
+            out.append(route.path)
+    return out
+
+
+def test_every_page_of_the_server_is_looked_at(tmp_path: Path) -> None:
+    app = create_app(Settings(tmp_path))
+    found = [path for path in routes(app.routes) if not FILE.search(path)]
+    app.state.server.database.close()
+    assert len(found) > 40
+    seen = [*(path for _, _, path in PAGES), *FIELD_PATHS]
+    missing = []
+    for path in found:
+        shape = re.compile(re.sub(r"\\\{[^}]*\\\}", "[^/]+", re.escape(path)) + "$")
+        if path not in ELSEWHERE and not any(shape.match(each) for each in seen):
+            missing.append(path)
+    assert missing == []
+
+
+def test_every_page_of_the_field_book_is_looked_at() -> None:
+    seen = [*(path for _, _, path in PAGES), *FIELD_PATHS]
+    kinds = {path.split("/")[4] if path.count("/") > 3 else "" for path in seen if "/o/" in path}
+    assert set(entry.PAGES) - kinds == {"reading"}  # come to by its link: "one reading"
+    own = {path.split("/")[2] for path in seen if path.startswith("/field/")}
+    assert set(entry.OWN) - own == {"person"}  # of a phone with several persons: tests/phone
