@@ -1,6 +1,6 @@
 """A whole installation in WebKit with no office from the first tick to the last sign-off.
 
-The scenario is the one of tests/browser/test_main_job.py, where the sources of its numbers stand.
+The scenario is the one of tests.browser.installation.py, where the sources of its numbers stand.
 Up to B2 ticks, decisions, sign-offs, the photo, what goes wrong and the first reading of every step
 are clicked and typed. The other readings, and the steps after B2, are the page's own forms, filled
 and sent by a script in the page (work.js): worker, interpreter and book do the same work for them,
@@ -15,10 +15,10 @@ import pytest
 
 from app.core.kinds import Json
 from tests.browser.crew import DOWN, Crew
+from tests.browser.installation import plain_step, survey
 from tests.browser.models import OpeningPage, PartsPage, PointPage, StepPage
 from tests.browser.readings import Spot
 from tests.browser.seen import expect
-from tests.browser.test_main_job import plain_step, survey
 from tests.faults.test_photos import camera_file, step_with_photo, take
 from tests.phone.fixtures import Site
 from tests.phone.test_main_road import signed

@@ -1,4 +1,4 @@
-"""A whole installation on a phone's screen: from sign-in to the printed record.
+"""A whole installation in parts, each some work at the pages; tests/phone/test_main_job.py is all.
 
 Nothing here goes past the pages. What is typed at each place comes from the drawing by plain
 geometry (readings.py); the floor's belly, its words and its remedy are this file's own:
@@ -12,7 +12,6 @@ from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 
-import pytest
 from playwright.sync_api import Page
 from pypdf import PdfReader
 
@@ -30,33 +29,11 @@ from tests.browser.models import (
 from tests.browser.readings import Spot
 from tests.browser.seen import expect
 
-pytestmark = pytest.mark.xdist_group("browser")
-
 ROOM = "Family room"  # Marrow Lane, opening A: 16 ft, four panels
 OTHER_ROOM = "Study"  # Marrow Lane, opening B, where sill and frame stand already
 BELLY = {"7 ft": "13-1/16", "8 ft": "13 3/16", "9 ft": "13-1/16"}
 LOW = "8 ft from the LEFT jamb, you outside"
 PAPERS = ("Letter", "A4")
-
-
-def test_a_whole_installation(phone: Page, tmp_path: Path) -> None:
-    """Steps A to J, with what goes wrong: out, mistaken, misplaced, out of reach, refused."""
-    SignIn(phone).as_("tobin")
-    crew = Crew(phone, "marrow-lane-a", ROOM)
-    deliver(crew)
-    survey(crew)
-    for key in ("B2", "C"):
-        plain_step(crew, key)
-    square(crew)
-    set_panels(crew)
-    roll(crew)
-    for key in ("G", "H", "I", "J"):
-        plain_step(crew, key)
-    OpeningPage(phone).sign_out()
-    record = accept(phone)
-    shows_everything(record, crew)
-    for paper in PAPERS:
-        prints_everything(record, crew, paper, tmp_path)
 
 
 def plain_step(crew: Crew, key: str) -> None:
