@@ -56,6 +56,13 @@ def is_named_by(session: Session, device: str, sha256: str) -> bool:
     return session.exec(wanted).first() is not None
 
 
+def awaited(session: Session, device: str) -> list[str]:
+    """Return the photos that a phone's entries name and that are not here, or no longer."""
+    wanted = select(PhotoOf.sha256).join(Event, col(Event.id) == col(PhotoOf.event)).distinct()
+    wanted = wanted.where(Event.device == device, col(PhotoOf.sha256).not_in(select(Photo.sha256)))
+    return sorted(session.exec(wanted))
+
+
 def is_aside(session: Session, device: str, sha256: str) -> bool:
     """Return whether something of a phone that is held or set aside names a photo."""
     wanted = select(Aside.key).where(Aside.device == device, col(Aside.text).contains(sha256))

@@ -120,7 +120,7 @@ class InstrumentOut(Strict):
 
 
 class News(Strict):
-    """A page of what is new. count, digest and accepted are null while more is true.
+    """A page of what is new. What is null stands on the last page only, where more is false.
 
     secret: the phone's, by which it checks codes that are read out to it.
     """
@@ -140,6 +140,7 @@ class News(Strict):
     withdrawn: list[str]
     secret: str
     accepted: list[str] | None
+    photos_awaited: list[str] | None
 
 
 class PublicKey(Strict):

@@ -18,6 +18,7 @@ from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.words import Msg
 from app.store import epoch, instruments, log, news, people
+from app.store import photos as stored_photos
 from app.store.accepted import accepted_of
 from app.store.openings import openings_of
 from app.store.tables import Device, Person
@@ -122,6 +123,7 @@ def _news(
         withdrawn=withdrawn,
         secret=session.get_one(Device, device.id).secret,
         accepted=None if page.more else accepted_of(session, known),
+        photos_awaited=None if page.more else stored_photos.awaited(session, device.id),
     )
 
 

@@ -27,6 +27,7 @@ const pull = (() => {
       const requests = {
         news: store("meta").get("news"), phone: store("meta").get("phone"), openings: store("openings").getAll(),
         people: store("meta").get("people"), instruments: store("meta").get("instruments"), mark: store("meta").get("mark"),
+        photos: store("photos").index("sent").getAllKeys(1),
       };
       for (const { id } of page.events) requests["event " + id] = store("events").get(id);
       for (const each of page.procedures) requests["procedure " + keyOf(each)] = store("procedures").get(keyOf(each));
@@ -34,10 +35,19 @@ const pull = (() => {
         const news = { round: 1, ...held.news };
         if (news.epoch && news.epoch !== page.epoch) pull.again(tx, safely, news, page.epoch, () => write(store, page, { ...held, anew: true }, news));
         else write(store, page, held, news);
+        sendAgain(store, safely, held.photos.filter((sha256) => page.photos_awaited?.includes(sha256)));
         give(stir(tx, page, held));
       });
     });
     if (stirred) known.note(stirred.before, stirred.after, stirred.events);
+  }
+
+  // Photos that the office had once, and lacks.
+  function sendAgain(store, safely, names) {
+    const photos = store("photos");
+    book.all(Object.fromEntries(names.map((name) => [name, photos.get(name)])), safely, (found) => {
+      for (const photo of Object.values(found)) photos.put({ ...photo, sent: 0 });
+    });
   }
 
   const keyOf = (procedure) => procedure.id + "@" + procedure.version;
@@ -125,10 +135,12 @@ const pull = (() => {
   // After a whole round: what came from the office before and is not there now is left out; what is
   // our own and is not there, though it once had its receipt, is offered again: the office went back.
   function leaveOut(round, listed) {
-    return book.transact("readwrite", (tx, give, safely) => {
+    return book.transact("beside", (tx, give, safely) => {
       const store = (name) => tx.objectStore(name);
       book.all({ old: store("events").index("round").getAll(IDBKeyRange.upperBound(round, true)) }, safely, ({ old }) => {
-        for (const record of old) if (!record.own && !record.lost) store("events").put({ ...record, lost: true });
+        const lost = old.filter(({ own, lost: known }) => !own && !known);
+        for (const record of lost) store("events").put({ ...record, lost: true });
+        if (lost.length) book.stir(tx);
         const gone = old.filter(({ own, sent, opening }) => own && KEPT.includes(sent) && listed.has(opening));
         if (gone.length) putUpWithPhotos(store, safely, gone);
       });

@@ -11,7 +11,7 @@ from PIL import Image
 
 from app.access import passwords
 from app.store.database import Database
-from app.store.tables import Person
+from app.store.tables import Person, Photo
 from app.sync import jpeg
 from app.sync.photos import MOST_BYTES
 from tests.access.conftest import PASSWORD, browser_of, sign_in
@@ -41,6 +41,21 @@ def take(phone: Phone, data: bytes, opening: str = "op-1") -> None:
     body = {"step": "A", "task": "seen", "sha256": name(data), "size": max(len(data), 1)}
     phone.write(opening, "photo.taken", {**body, "width": 64, "height": 48})
     assert [r["state"] for r in phone.push()] == ["stored"]
+
+
+def test_photos_that_are_missing_are_named_to_the_phone_that_took_them(
+    phone: Phone, make_phone: MakePhone, database: Database
+) -> None:
+    """Before it came, and again after the office went back to a copy from before it came."""
+    other = make_phone("otto")
+    take(phone, CLEAN)
+    assert phone.get_page()["photos_awaited"] == [name(CLEAN)]
+    assert other.get_page()["photos_awaited"] == []
+    phone.put_photo(CLEAN)
+    assert phone.get_page()["photos_awaited"] == []
+    with database.write() as session:
+        session.delete(session.get_one(Photo, name(CLEAN)))
+    assert phone.get_page()["photos_awaited"] == [name(CLEAN)]
 
 
 def test_photo_is_kept_once_and_given_back_to_the_byte(

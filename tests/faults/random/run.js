@@ -122,7 +122,8 @@ class Run {
 
   async isDone() {
     const books = await Promise.all(this.phones.map((phone) => dump(phone)));
-    return books.every(({ outbox, photos, meta }) => !outbox.length && photos.every(({ sent }) => sent)
+    const [some, others] = books.map(({ events }) => events.filter(({ lost }) => !lost).map(({ id }) => id).join());
+    return some === others && books.every(({ outbox, photos, meta }) => !outbox.length && photos.every(({ sent }) => sent)
       && !meta.find(({ key }) => key === "news").value.trouble);
   }
 
