@@ -21,7 +21,8 @@ from tests.faults.random.shrink import shortest
 from tests.faults.random.site import Site, alone
 
 MEMORY = Path("/dev/shm")  # noqa: S108  (where there is one, a schedule never waits for a disk)
-CHUNK = 25  # schedules in one browser; then a fresh one
+CHUNK = 250  # schedules in one browser; then a fresh one
+SAID = 25  # schedules after which it says how far it is
 SAYS = (
     "Real: the phone's scripts and core, IndexedDB, locks, keys, pictures; the office's program,\n"
     "process, kills and database. Simulated: the life and death of workers and browsers, the line\n"
@@ -94,9 +95,13 @@ def shrunk(site: Site, made: Json, outcome: Outcome) -> Failure:
 def lane(seeds: range, variant: str) -> Tally:
     """Carry out some schedules in a browser and with offices of their own."""
     with temporary() as folder, alone(Path(folder), variant) as site:
-        tally = run(site, seeds)
-    for failure in tally.failures:
-        print(shown(failure), flush=True)
+        tally = Tally()
+        for at in range(0, len(seeds), SAID):
+            part = run(site, seeds[at : at + SAID])
+            for failure in part.failures:
+                print(shown(failure), flush=True)
+            print(f"seeds {seeds[at]} and on: {part.schedules} more", flush=True)
+            tally.add(part)
     return tally
 
 
