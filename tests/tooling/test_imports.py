@@ -28,7 +28,17 @@ MAY_KNOW = {
     "app.calculations.server": {"app.core", "app.access", "app.calculations"},
     "app.sync": {"app.core", "app.settings", "app.store", "app.access"},
     # The office shows the record and makes its review of the same tables.
-    "app.office": {"app.core", "app.store", "app.access", "app.field.server", "app.homeowner"},
+    # It looks at what phones sent, keeps procedures, and asks which languages there are.
+    "app.office": {
+        "app.core",
+        "app.store",
+        "app.access",
+        "app.field.server",
+        "app.homeowner",
+        "app.sync",
+        "app.words",
+        "app.procedures",
+    },
     "app.homeowner": {"app.core", "app.settings", "app.store", "app.access", "app.words"},
 }
 KNOW_ALL = {"app.main", "app.cli", "app.openapi"}
