@@ -30,8 +30,8 @@ def register(site: Site) -> None:
 def comes(site: Site) -> None:
     """Wait until the phone has taken the company's list."""
     for _ in range(60):
-        site.phone.sync()
         site.phone.page.goto(TOOLS)
+        site.phone.sync()
         site.phone.page.wait_for_load_state("domcontentloaded")
         if site.phone.page.get_by_role("link", name="Tape T7").count():
             return
