@@ -230,9 +230,9 @@ def pair(phone: Device, code: str) -> float:
     """Pair a phone; return the seconds from the code being sent to the list of openings."""
     page = phone.open()
     page.goto("/pair#" + code)
-    page.get_by_label("What this phone is called").or_(page.locator("input")).first.fill("Bench")
+    page.get_by_label("What this phone is called").fill("Bench")
     begun = time.monotonic()
-    page.locator("form button").first.click()
+    page.get_by_role("button", name="Pair this phone").click()
     page.locator("a[href^='/field/o/']").first.wait_for(timeout=PATIENCE)
     return time.monotonic() - begun
 
