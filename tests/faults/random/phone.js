@@ -44,14 +44,13 @@ const never = () => new Promise(() => {});
 // One phone: what outlives its worker. `random` gives numbers in 0..1 by the schedule's seed.
 class Phone {
   constructor(kit, name, random) {
-    Object.assign(this, { kit, name, random });
-    this.version = 1; // of its program
+    Object.assign(this, { kit, name, random, workers: [] });
     this.reset();
   }
 
   reset() {
-    this.now?.die();
-    Object.assign(this, { now: null, fuse: null, away: 0, zone: 0, version: 1 });
+    for (const worker of this.workers.splice(0)) worker.die();
+    Object.assign(this, { now: null, fuse: null, browserDied: false, away: 0, zone: 0, version: 1 });
     this.line = new Line(this);
     this.told = []; // events that the person was told are saved, as they stood in the book then
     this.sent = new Set(); // ids of all forms that were ever sent
@@ -69,7 +68,10 @@ class Phone {
 
   // The worker in charge; a new one where there is none.
   worker() {
-    this.now ??= new Worker_(this);
+    if (!this.now) {
+      this.now = new OneWorker(this);
+      this.workers.push(this.now);
+    }
     return this.now;
   }
 
@@ -100,13 +102,12 @@ class Phone {
   // A newer program takes over while the older may still have something on its way.
   upgrade() {
     this.version += 1;
-    if (this.now) this.older = this.now;
     this.now = null;
   }
 }
 
 // The life of one worker: the scripts run anew, nothing in memory from before.
-class Worker_ {
+class OneWorker {
   constructor(phone) {
     this.phone = phone;
     this.dead = new Promise((resolve) => { this.bury = resolve; });
