@@ -126,7 +126,11 @@ def test_10_a_torn_install(site: Site) -> None:
     page.evaluate(
         "navigator.serviceWorker.getRegistration('/field').then((r) => r.update()).catch(() => 0)"
     )
-    page.wait_for_timeout(3000)
+    for _ in range(200):  # until the browser has asked for it, and for a moment more
+        if any(path.endswith("/code.json") for _, path in site.line.asked):
+            break
+        page.wait_for_timeout(50)
+    page.wait_for_timeout(500)
     site.line.before = lambda exchange: exchange.cut()
     site.line.after = None
     page.goto("/field")
