@@ -80,6 +80,7 @@ class WebKitPhone(Device):
                 exchange.exchange.content += HOOK
 
         line.after = add
+        self.page.goto("/field")
         self.looks_for_newer()
         self.page.goto("/field")
         self.page.patiently(self._is_hooked)
