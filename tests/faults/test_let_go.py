@@ -170,10 +170,9 @@ def test_24_another_person_comes_with_entries_unsent(site: Site) -> None:
     expect(page.get_by_text("The office cannot be reached")).to_be_visible(timeout=SEEN)
     site.line.heal()
     assert [event["person"] for event in site.phone.own()] == ["tobin-hale"] * 2
+    # who enters what on a phone that several share: tests/phone/test_shared_phone.py
     page.goto("/field")
-    tick(page, 2)
     own = site.phone.own()
-    assert [event["person"] for event in own] == ["tobin-hale", "tobin-hale", "nadia-ferrow"]
-    assert [event["n"] for event in own] == [1, 2, 3]
+    assert [event["person"] for event in own] == ["tobin-hale"] * 2
     assert len({event["device"] for event in own}) == 1
     all_is_well(site, own)
