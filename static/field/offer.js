@@ -1,6 +1,7 @@
 // Sends what has no receipt yet, oldest first. Nothing leaves the outbox without its receipt.
 const offer = (() => {
   const MOST = 200; // events in a batch
+  const KEPT = ["stored", "already"]; // receipts that say: it is in the office's log
 
   // Returns how many batches were answered.
   async function send(phone) {
@@ -72,7 +73,9 @@ const offer = (() => {
         for (const { seq, id } of held.places) if (has.has(id)) store("outbox").delete(seq);
         for (const { id, state, why } of receipts) {
           const told = why ? state + " " + why : state;
-          store("events").put({ ...held["event " + id], sent: told, sentAt: sync.officeTime() });
+          const record = { ...held["event " + id], sent: told, sentAt: sync.officeTime() };
+          if (KEPT.includes(state)) record.round = news.round || 1; // the office's count has it from now on
+          store("events").put(record);
         }
         const aside = receipts.filter(({ state }) => state === "set-aside");
         news.aside = (news.aside || 0) + aside.length;
@@ -84,5 +87,5 @@ const offer = (() => {
     });
   }
 
-  return { send, batch, MOST };
+  return { send, batch, MOST, KEPT };
 })();

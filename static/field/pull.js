@@ -1,7 +1,6 @@
 // Takes what is new at the office, page by page; the cursor moves with the data it speaks of.
 const pull = (() => {
   const MOST_PAGES = 1000;
-  const KEPT = ["stored", "already"]; // receipts that say: it is in the office's log
 
   async function take(phone, progress = () => {}) {
     for (let pages = 0; pages < MOST_PAGES; pages += 1) {
@@ -141,7 +140,7 @@ const pull = (() => {
         const lost = old.filter(({ own, lost: known }) => !own && !known);
         for (const record of lost) store("events").put({ ...record, lost: true });
         if (lost.length) book.stir(tx);
-        const gone = old.filter(({ own, sent, opening }) => own && KEPT.includes(sent) && listed.has(opening));
+        const gone = old.filter(({ own, sent, opening }) => own && offer.KEPT.includes(sent) && listed.has(opening));
         if (gone.length) putUpWithPhotos(store, safely, gone);
       });
     });
