@@ -119,7 +119,7 @@ def show(request: Request, person: Asker, token: str) -> Response:
     action = f"/office/rescue/{token}"
     form = {"id": "take", "action": action, "hidden": [], "error": "", "typed": {}}
     context["form"] = None if found.done else form
-    return page(request, "office/rescue_look.html", Msg("Entries from a file"), context)
+    return page(request, "office/rescue_look.html", Msg("What the file holds"), context)
 
 
 @router.post("/{token}")

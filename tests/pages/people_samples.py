@@ -121,7 +121,17 @@ def people_samples() -> dict[str, tuple[str, Json]]:
     ]
     context = {"now": "Ana Example", "shared": True, "persons": persons, "kept": True}
     out["who-works"] = ("field/person.html", context)
-    for _, context in out.values():
-        context["page"] = page("People", where=False)
+    titles = {
+        "office/people.html": "People",
+        "office/person_new.html": "Invite somebody",
+        "office/person.html": "One of the people",
+        "office/invited.html": "Invitation",
+        "office/welcome.html": "Welcome",
+        "office/password.html": "New password",
+        "field/person.html": "Who works on this phone",
+        "office/voice_code.html": "The code",
+    }
+    for template, context in out.values():
+        context["page"] = page(titles.get(template, "A concession by voice"), where=False)
         context["ways"] = WAYS
     return out

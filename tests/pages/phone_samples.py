@@ -126,7 +126,9 @@ def phone_samples() -> dict[str, tuple[str, Json]]:
     }
     titles = {"pair": "Pair a phone", "pairing": "Pair this phone", "phones": "Phones"}
     titles["signed-out"] = "You are signed out"
-    titles |= dict.fromkeys(("rescue", "rescue-look", "rescue-done"), "Entries from a file")
+    titles["rescue"] = "Entries from a file"
+    titles |= dict.fromkeys(("rescue-look", "rescue-done"), "What the file holds")
+    titles |= dict.fromkeys(("aside-one", "aside-one-refused"), "One entry set aside")
     for name, (_, context) in out.items():
         title = titles.get(name.removesuffix("-code").removesuffix("-none"), "Held or set aside")
         context["page"] = page(title, where=False)

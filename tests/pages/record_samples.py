@@ -44,6 +44,7 @@ def record_context() -> Json:
             "tables": [table(row["id"] + "-room", "Sill, room-side line")]
             if row["id"] in ("B1", "C")
             else [],
+            "entered": "Entries came in from 1 March to 2 March 2026.",
             "photos": [
                 {
                     "sha256": "ab" * 32,
@@ -78,7 +79,7 @@ def record_context() -> Json:
         "care": [{"title": "Cleaning", "says": ["Water and a soft cloth."]}],
         "words": [fact("weep", "a small way out for water")],
         "pictures": [{"title": "From outside, again", "picture": drawn.elevation()}],
-        "signatures": [dict(owner()["signed"], title="Handover", choice="", later="")],
+        "signatures": [dict(owner()["signed"], title="Handover", choice="", later="", received="")],
         "draft": "Not accepted yet: the office has not reviewed it.",
         "door": DOOR,
         "picture_of": drawn.elevation(),
@@ -86,6 +87,7 @@ def record_context() -> Json:
         "result": "13 of 14 checks are within their limits; 1 was "
         "left out of its limit by written concession.",
         "open": [note("Lock keys: one of three was short; ordered.")],
+        "instruments": [note("Tape T7, checked good Ana Example, 2 March, 07:05")],
         "concessions": [
             note(
                 'Sill, weather-side line, 1/16" over its limit: conceded by Dee Sample, 4 March',

@@ -87,6 +87,7 @@ def reading(number: int, place: str, typed: str, kind: str = "within", **more: A
         "fate": "",
         "fate_text": "",
         "words": "",
+        "received": "came in 3 days later",
     }
     row.update(more)
     return row

@@ -148,8 +148,9 @@ def sheet_context() -> Json:
         "result": "Of 5 checks 1 are within, 2 are out, 2 are not measured.",
         "drawing": "S-101, revision B",
         "picture_of": None,
-        "checks": checks()[:3],
+        "checks": [dict(check, surveyed=check["id"] == "sill-room") for check in checks()[:3]],
         "within": checks()[1:2],
+        "photos": photos(),
         "answer": answer,
         "form": {
             "form": form("sheet", error="Choose one.", **fields),

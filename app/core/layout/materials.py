@@ -35,7 +35,7 @@ def materials(book: Book) -> None:
     _shims(book)
     _tests(book)
     if book.amounts:
-        book.sections.append(table(book.amounts, book.settings, _notes(book)))
+        book.sections.append(table(book.amounts, book.settings, _notes()))
 
 
 def table(amounts: "list[Amount]", settings: Settings, notes: "list[Msg]") -> Json:
@@ -159,7 +159,7 @@ def _tests(book: Book) -> None:
     _count(book, "force", Msg("Panels to pull with the force gauge, both ways"), sliding)
 
 
-def _notes(book: Book) -> "list[Msg]":
+def _notes() -> "list[Msg]":
     return [
         Msg(
             "The joint is taken as wide as the drawing allows: measure it before rod and sealant "

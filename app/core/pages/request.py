@@ -37,7 +37,7 @@ class Request:
         # at the office those that have not come, on a phone those that it has not sent
         self.absent: list[str] = data.get("absent", [])
         # what the office gave by voice for this opening; on the office's pages alone
-        # what the phone found of the PIN that was typed: {"person", "state", …}; see pages/person.py
+        # what the phone found of the PIN that was typed: {"person", "state", …}: pages/person.py
         self.pin: Json = data.get("pin") or {}
         self.voices: list[Json] = data.get("voices", [])
         self.speaker = speaker or Speaker(data.get("catalog"), self.person.get("units", "in"))

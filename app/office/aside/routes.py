@@ -132,7 +132,9 @@ def _one(request: Request, key: str, reason: str, error: str) -> Response:
         "fields": fields,
         "errors": summary_of(fields),
     }
-    return show(request, "office/aside_one.html", _TITLE, context, 422 if error else 200)
+    return show(
+        request, "office/aside_one.html", Msg("One entry set aside"), context, 422 if error else 200
+    )
 
 
 def _refused(speaker: Speaker, session: Session, row: Aside) -> str:

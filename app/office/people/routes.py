@@ -111,7 +111,9 @@ def _one(
         "kept": kept,
         "acts": _acts(request, person),
     }
-    return show(request, "office/person.html", _TITLE, context, 422 if errors else 200)
+    return show(
+        request, "office/person.html", Msg("One of the people"), context, 422 if errors else 200
+    )
 
 
 def _acts(request: Request, person: Person) -> list[Json]:
