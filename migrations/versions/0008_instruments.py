@@ -62,9 +62,7 @@ def upgrade() -> None:
     _note_uses(use)
     op.add_column("job", sa.Column("contact", sa.String(), nullable=False, server_default=""))
     # the start after this makes all summaries anew
-    op.add_column(
-        "summary", sa.Column("procedure", sa.String(), nullable=False, server_default="")
-    )
+    op.add_column("summary", sa.Column("procedure", sa.String(), nullable=False, server_default=""))
     op.create_index("ix_summary_procedure", "summary", ["procedure", "opening"])
 
 
