@@ -1,5 +1,6 @@
 """The register of instruments, and what is kept beside the log about their use and checks."""
 
+from sqlalchemy import Index
 from sqlmodel import Field, SQLModel
 
 
@@ -27,9 +28,10 @@ class Check(SQLModel, table=True):
     """
 
     __tablename__ = "instrument_check"
+    __table_args__ = (Index("ix_instrument_check_order", "instrument", "sorted_at", "occasion"),)
 
     occasion: str = Field(primary_key=True)
-    instrument: str = Field(index=True)
+    instrument: str
     at: str
     order: str = Field(sa_column_kwargs={"name": "sorted_at"})
     person: str

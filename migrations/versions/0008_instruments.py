@@ -16,7 +16,7 @@ def text(name: str, *constraints: sa.schema.SchemaItem, primary_key: bool = Fals
 
 
 def number(name: str) -> sa.Column:
-    return sa.Column(name, sa.BigInteger(), nullable=False)
+    return sa.Column(name, sa.Integer(), nullable=False)
 
 
 def upgrade() -> None:

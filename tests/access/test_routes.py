@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
-from httpx import Response
+from httpx2 import Response
 from starlette.routing import BaseRoute, Mount, Route
 
 from app.access import pairing

@@ -159,7 +159,7 @@ def test_signed_out_while_typing(point: PointPage) -> None:
     sign_in_beside(point.page)
     assert answer_to(point, "7 ft 4").status in (200, 303)
     point.page.goto(OPENING + "/history")
-    expect(point.page.get_by_role("main")).to_contain_text("1 readings")
+    expect(point.page.get_by_role("main")).to_contain_text("typed 7 ft 4")
 
 
 def test_signed_out_with_a_whole_form(phone: Page) -> None:

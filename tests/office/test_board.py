@@ -45,7 +45,8 @@ def spread(database: Database, count: int) -> None:
         )
     with database.write() as session:
         connection = session.connection()
-        connection.execute(text("INSERT OR IGNORE INTO job VALUES ('x', 'X', 'X', '')"))
+        job = "INSERT OR IGNORE INTO job (id, title, address, homeowner, contact)"
+        connection.execute(text(job + " VALUES ('x', 'X', 'X', '', '')"))
         connection.execute(
             text("INSERT INTO opening (id, job, letter, room) VALUES (:id, 'x', :letter, 'Room')"),
             made,
