@@ -68,7 +68,7 @@ def record_of(site: Site, crew: Crew, folder: Path) -> None:
     try:
         record = accept(context.new_page())
         shows_everything(record, crew)
-        expect(record.page.get_by_role("main").locator("img[src^='/photos/']")).to_have_count(1)
+        expect(record.page.get_by_role("main").locator("img[src*='/photos/']")).to_have_count(1)
         for paper in PAPERS:
             prints_everything(record, crew, paper, folder)
     finally:
