@@ -47,7 +47,7 @@ def test_a_whole_installation_without_an_office(site: Site, tmp_path: Path) -> N
         plain_step(crew, key)
     told = site.phone.own()
     expect(site.phone.page.locator("#kept-and-sent")).to_contain_text(
-        f"{len(told)} entries and 1 photos saved on this phone, not yet sent", timeout=SEEN
+        f"{len(told)} entries and 1 photo saved on this phone, not yet sent", timeout=SEEN
     )
     site.office.start()
     all_is_well(site, told)

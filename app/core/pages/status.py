@@ -125,6 +125,10 @@ _FORKED = Msg("This phone's book was copied to another. Pair it again: then noth
 
 def _counted(phone: Json) -> Msg:
     entries, photos = phone.get("unsent", 0), phone.get("photos", 0)
+    if entries and photos == 1:
+        return Msg(
+            "{entries} entries and 1 photo saved on this phone, not yet sent", entries=entries
+        )
     if entries and photos:
         return Msg(
             "{entries} entries and {photos} photos saved on this phone, not yet sent",
