@@ -6,11 +6,12 @@ over one. SQLite's BEGIN IMMEDIATE does that by itself; here a lock does, from t
 each transaction that writes to the end of its commit.
 """
 
+from contextlib import suppress
 from typing import Any
 
 from sqlalchemy import Connection, Engine, Integer, create_engine, event, text
 from sqlalchemy.engine import make_url
-from sqlalchemy.exc import ArgumentError
+from sqlalchemy.exc import ArgumentError, DBAPIError
 from sqlalchemy.ext.compiler import compiles
 
 from app.core.errors import RefusedError
@@ -87,6 +88,13 @@ class ServerLock:
             raise RefusedError("database-order", Msg(words, options=MADE_WITH))
 
     def release(self) -> None:
-        """Let go; a second call does nothing."""
+        """Let go; a second call does nothing.
+
+        Unlocked before the connection ends: the server hears of that end only a little later.
+        """
+        if self._connection.closed:
+            return
+        with suppress(DBAPIError):  # a connection that is gone holds nothing
+            self._connection.exec_driver_sql(f"SELECT pg_advisory_unlock({SERVER})")
         self._connection.invalidate()
         self._connection.close()
