@@ -3,10 +3,21 @@
 from tests.browser.fixtures import (
     blank_page,
     chromium,
+    crew,
     demo_data,
+    desk,
     fresh_context,
     phone,
     sillbook,
 )
 
-__all__ = ["blank_page", "chromium", "demo_data", "fresh_context", "phone", "sillbook"]
+__all__ = [
+    "blank_page",
+    "chromium",
+    "crew",
+    "demo_data",
+    "desk",
+    "fresh_context",
+    "phone",
+    "sillbook",
+]

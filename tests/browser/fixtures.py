@@ -8,9 +8,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from tests.browser.chromium import launch
+from tests.browser.models import SEEN, SignIn
 from tests.browser.server import Sillbook, load_demo, serving
 
 PHONE = {"width": 390, "height": 844}
@@ -63,4 +64,25 @@ def phone(chromium: Browser, sillbook: Sillbook) -> Iterator[Page]:
     context = chromium.new_context(viewport=PHONE, base_url=sillbook.address, locale="en-US")
     context.set_default_timeout(PATIENCE)
     yield context.new_page()
+    context.close()
+
+
+@pytest.fixture
+def desk(phone: Page) -> Page:
+    """The supervisor's browser, on a screen as wide as a desk's."""
+    phone.set_viewport_size({"width": 1280, "height": 800})
+    SignIn(phone).as_("nadia")
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Board", timeout=SEEN)
+    return phone
+
+
+@pytest.fixture
+def crew(chromium: Browser, sillbook: Sillbook) -> Iterator[Page]:
+    """The installer's browser, of a phone's size."""
+    context = chromium.new_context(viewport=PHONE, base_url=sillbook.address, locale="en-US")
+    context.set_default_timeout(PATIENCE)
+    page = context.new_page()
+    SignIn(page).as_("tobin")
+    expect(page.get_by_role("heading", level=1)).to_have_text("Openings to be set", timeout=SEEN)
+    yield page
     context.close()

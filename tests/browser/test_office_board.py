@@ -9,15 +9,6 @@ from tests.browser.server import Sillbook
 pytestmark = pytest.mark.xdist_group("browser")
 
 
-@pytest.fixture
-def desk(phone: Page) -> Page:
-    """A browser in which the supervisor is signed in, on a screen as wide as a desk's."""
-    phone.set_viewport_size({"width": 1280, "height": 800})
-    SignIn(phone).as_("nadia")
-    expect(phone.get_by_role("heading", level=1)).to_have_text("Board", timeout=SEEN)
-    return phone
-
-
 def test_door_is_drawn_as_it_is_typed_and_what_is_wrong_is_said_at_the_top(desk: Page) -> None:
     desk.goto("/office/jobs/new")
     desk.get_by_label("Name of the job").fill("Osier Row")

@@ -1,41 +1,16 @@
 """Procedures and instruments in two browsers: the office keeps them, the crew works with them."""
 
 import re
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Locator, Page, expect
+from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.models import SEEN, PointPage, SignIn, open_fold
-from tests.browser.server import Sillbook
+from tests.browser.models import SEEN, PointPage, open_fold
 
 pytestmark = pytest.mark.xdist_group("browser")
 SHIPPED = Path(__file__).parents[2] / "seed_data" / "procedures" / "stacking-door.yaml"
 POINT = "/field/o/marrow-lane-a/point/sill-length"
-
-
-@pytest.fixture
-def desk(phone: Page) -> Page:
-    """The supervisor's browser, on a screen as wide as a desk's."""
-    phone.set_viewport_size({"width": 1280, "height": 800})
-    SignIn(phone).as_("nadia")
-    expect(phone.get_by_role("heading", level=1)).to_have_text("Board", timeout=SEEN)
-    return phone
-
-
-@pytest.fixture
-def crew(chromium: Browser, sillbook: Sillbook) -> Iterator[Page]:
-    """The installer's browser, of a phone's size."""
-    context = chromium.new_context(
-        viewport={"width": 390, "height": 844}, base_url=sillbook.address, locale="en-US"
-    )
-    context.set_default_timeout(SEEN)
-    page = context.new_page()
-    SignIn(page).as_("tobin")
-    expect(page.get_by_role("heading", level=1)).to_have_text("Openings to be set", timeout=SEEN)
-    yield page
-    context.close()
 
 
 def second() -> str:
