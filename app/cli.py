@@ -2,6 +2,7 @@
 
 import argparse
 import errno
+import gc
 import logging
 import socket
 import sys
@@ -66,6 +67,7 @@ def serve(settings: Settings, options: argparse.Namespace) -> None:
     if warning:
         print("Note:", warning)
     sys.stdout.flush()
+    settle()
     config = uvicorn.Config(
         app,
         log_level="warning",
@@ -74,6 +76,16 @@ def serve(settings: Settings, options: argparse.Namespace) -> None:
         timeout_graceful_shutdown=STOP_SECONDS,
     )
     uvicorn.Server(config).run(sockets=[door])
+
+
+def settle() -> None:
+    """Take what is there now, and stays, out of the rounds of Python's garbage collector.
+
+    A full round goes through some 200,000 objects of routes, models and templates: 130 ms and
+    more, in the middle of whatever page is being made; without them it takes a few.
+    """
+    gc.collect()
+    gc.freeze()
 
 
 def _address(host: str, port: int) -> str:

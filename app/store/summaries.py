@@ -21,11 +21,11 @@ from app.core.pages.common import next_step, sign_state
 from app.core.pages.openings import opening_state
 from app.core.record.judge import CONFLICT, can_be_made, judge
 from app.core.record.state import State
-from app.store import instruments, procedures
-from app.store.summary_tables import PLACES, OpenItem, Summary
+from app.store import instruments, procedures, search_words
+from app.store.summary_tables import PLACES, OpenItem, SearchWord, Summary
 from app.store.tables import Event, Job, Opening, Setting
 
-VERSION = "3"  # another one makes all summaries again at the next start
+VERSION = "4"  # another one makes all summaries again at the next start
 _AT_ONCE = 400  # openings whose events are in memory together
 _MOST_TRUTHS = 100_000
 _TEXT = 300
@@ -69,7 +69,7 @@ class Summaries:
 
     def rebuild(self, session: Session) -> int:
         """Make every summary again from events alone; returns how many there are."""
-        for table in (OpenItem, Summary):
+        for table in (SearchWord, OpenItem, Summary):
             session.connection().execute(delete(table))
         issued = select(Event.opening).where(Event.kind == "opening.issued").distinct()
         openings = list(session.exec(issued))
@@ -124,7 +124,7 @@ def _state_of(state: State) -> str:
 
 def _row(opening: Opening, job: Job, told: _Told, state: str) -> Json:
     # no homeowner's name: it can be erased from the job, and must then be gone
-    words = " ".join((job.title, job.address, opening.letter, opening.room))
+    words = search_words.line((job.title, job.address, opening.letter, opening.room))
     return {
         "opening": opening.id,
         "job": job.id,
@@ -132,7 +132,7 @@ def _row(opening: Opening, job: Job, told: _Told, state: str) -> Json:
         "address": job.address,
         "letter": opening.letter,
         "room": opening.room,
-        "words": words.casefold(),
+        "words": words,
         "state": state,
         "place": PLACES[state],
         "heard": told.heard,
@@ -225,6 +225,7 @@ def _item(opening: str, kind: str, event: Json, more: Json) -> Json:
 
 def _keep(session: Session, openings: list[str], rows: list[Json], items: list[Json]) -> None:
     connection = session.connection()
+    search_words.keep(session, openings, rows)
     connection.execute(delete(OpenItem).where(col(OpenItem.opening).in_(openings)))
     gone = sorted(set(openings) - {row["opening"] for row in rows})
     if gone:

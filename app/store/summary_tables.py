@@ -26,13 +26,14 @@ class Summary(SQLModel, table=True):
     an answer. waiting: queries answered "wait". parts: lines that are short, damaged or wrong.
     not_ready: decisions that bar. heard: when the last entry of a crew was received, or the
     issue. procedure: id@version in force there. seq: number of the last event. words: what the
-    search looks through, in small letters.
+    search looks through (see search_words.py); last in the indexes that give the orders, so that
+    a search need not fetch what it passes over.
     """
 
     __table_args__ = (
-        Index("ix_summary_urgent", "place", "heard", "opening"),
-        Index("ix_summary_heard", "heard", "opening"),
-        Index("ix_summary_title", "title", "letter", "opening"),
+        Index("ix_summary_urgent", "place", "heard", "opening", "words"),
+        Index("ix_summary_heard", "heard", "opening", "words"),
+        Index("ix_summary_title", "title", "letter", "opening", "words"),
         Index("ix_summary_job", "job", "letter", "opening"),
         Index("ix_summary_procedure", "procedure", "opening"),
         *(
@@ -69,6 +70,16 @@ class Summary(SQLModel, table=True):
     heard: str
     seq: int
     procedure: str = ""
+
+
+class SearchWord(SQLModel, table=True):
+    """A word of an opening's summary, sorted by word: where a search looks first."""
+
+    __tablename__ = "search_word"
+    __table_args__ = ({"sqlite_with_rowid": False},)
+
+    word: str = Field(primary_key=True)
+    opening: str = Field(primary_key=True, foreign_key="opening.id")
 
 
 class OpenItem(SQLModel, table=True):

@@ -25,6 +25,7 @@ Rows = list[list[tuple[Any, ...]]]
 ALL = (
     "SELECT * FROM summary ORDER BY opening",
     "SELECT * FROM open_item ORDER BY id",
+    "SELECT * FROM search_word ORDER BY word, opening",
     "SELECT * FROM tally WHERE count <> 0 ORDER BY name",
 )
 
@@ -160,6 +161,8 @@ def test_rebuilding_mends_what_was_changed_by_hand(database: Database) -> None:
     with database.write() as session:
         session.connection().execute(text("UPDATE summary SET outs = 99, state = 'done'"))
         session.connection().execute(text("DELETE FROM summary WHERE opening = 'marrow-lane-a'"))
+        session.connection().execute(text("DELETE FROM search_word WHERE word < 'm'"))
+        session.connection().execute(text("UPDATE search_word SET word = word || 'x'"))
     assert rows(database) != kept
     with database.write() as session:
         database.summaries.rebuild(session)
@@ -182,6 +185,15 @@ def test_write_that_fails_leaves_no_summary_of_it(database: Database) -> None:
     with pytest.raises(RuntimeError):
         fail()
     assert rows(database) == kept
+
+
+def test_words_follow_what_the_job_is_called(database: Database) -> None:
+    with database.write() as session:
+        session.connection().execute(text("UPDATE job SET title = 'Osier-Row, Peña'"))
+        log.touch(session, "marrow-lane-a")
+    words = [word for word, opening in rows(database)[2] if opening == "marrow-lane-a"]
+    assert {"osier", "row", "pena", "family"} <= set(words)
+    assert sorted(words) == sorted(summary(database, "marrow-lane-a")["words"].split())
 
 
 def test_tallies_are_what_counting_gives(database: Database) -> None:

@@ -12,6 +12,7 @@ from sqlalchemy import ColumnElement, tuple_
 from sqlmodel import Session, col, func, select
 
 from app.core.words import Msg
+from app.office.board import finding
 from app.store.summary_tables import FLAGS, PLACES, Summary, Tally
 
 PAGE = 50
@@ -69,11 +70,14 @@ def rows(session: Session, asked: Asked, now: datetime) -> tuple[list[Summary], 
     come and go above shift nothing.
     """
     order = [col(column) for column in ORDERS[asked.sort][1]]
-    wanted = select(Summary).where(*_conditions(asked, now)).order_by(*order).limit(PAGE + 1)
+    wanted = _conditions(asked, now)
     key = key_in(asked.after, len(order))
     if key is not None:
-        wanted = wanted.where(tuple_(*order) > tuple_(*key))
-    found = list(session.exec(wanted))
+        wanted.append(tuple_(*order) > tuple_(*key))
+    if asked.find:
+        wanted = finding.found(session, asked.find, wanted, order, PAGE + 1)
+    page = select(Summary).where(*wanted).order_by(*order).limit(PAGE + 1)
+    found = list(session.exec(page))
     more = len(found) > PAGE
     return found[:PAGE], key_of(found[PAGE - 1], asked.sort) if more else ""
 
@@ -86,8 +90,7 @@ def _conditions(asked: Asked, now: datetime) -> list[ColumnElement[bool]]:
         out.append(col(getattr(Summary, asked.show)) > 0)
     elif asked.show == "quiet":
         out.extend(_quiet(now))
-    words = asked.find.casefold().split()
-    return out + [col(Summary.words).contains(word, autoescape=True) for word in words]
+    return out
 
 
 def _quiet(now: datetime) -> list[ColumnElement[bool]]:
