@@ -11,6 +11,15 @@ pytestmark = pytest.mark.xdist_group("browser")
 OPENING = "/field/o/marrow-lane-a"
 MARK = "() => { self.sameDocument = true; }"
 MARKED = "() => self.sameDocument === true"
+# The next figure is there and sent as soon as its field is.
+AT_ONCE = """() => {
+  self.sameDocument = true;
+  document.addEventListener("htmx:afterSwap", () => setTimeout(() => {
+    const field = document.querySelector("main input[type=text]");
+    field.value = "192 1/16";
+    field.form.requestSubmit();
+  }), { once: true });
+}"""
 
 
 @pytest.fixture
@@ -38,6 +47,16 @@ def test_seventeen_stations_are_type_and_enter(installer: Page) -> None:
     assert installer.evaluate(MARKED)
     expect(point.place).to_contain_text("Back to the first mark")
     expect(point.field).to_be_focused()
+
+
+def test_a_figure_that_comes_at_once_does_not_load_the_page_again(installer: Page) -> None:
+    installer.goto(OPENING + "/point/opening-widths")
+    point = PointPage(installer)
+    expect(point.place).to_contain_text("1 of ", timeout=SEEN)
+    installer.evaluate(AT_ONCE)
+    point.send("192")
+    expect(point.place).to_contain_text("3 of ", timeout=SEEN)
+    assert installer.evaluate(MARKED)
 
 
 def test_the_second_station_is_said_in_words(installer: Page) -> None:

@@ -269,7 +269,8 @@ class Expectation:
         try:
             yield
         except NotYet:
-            raise AssertionError(f"{what} is {last[0]!r}: {self._of.steps}") from None
+            there = self._of.page.run("return location.pathname + ': ' + document.body.innerText;")
+            raise AssertionError(f"{what} is {last[0]!r}: {self._of.steps}\n{there}") from None
 
     def to_have_text(self, text: str, **_: Any) -> None:
         """Its whole text."""
