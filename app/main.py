@@ -8,7 +8,6 @@ from fastapi import FastAPI
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
-from starlette.middleware.gzip import GZipMiddleware
 from starlette.requests import Request
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 
@@ -105,8 +104,7 @@ def _add_routes(app: FastAPI) -> None:
     app.add_api_route("/api/openapi.json", described)
     app.add_api_route("/", start)
     app.add_api_route("/health", health)
-    # Compressed only here, where nothing secret is: a page's length would tell of what is in it.
-    app.mount("/static", GZipMiddleware(StaticWithValidators(directory=STATIC)), name="static")
+    app.mount("/static", StaticWithValidators(STATIC), name="static")
 
 
 def start(request: Request) -> Response:

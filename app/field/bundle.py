@@ -4,7 +4,6 @@ One version stands for all of it: the same sources give the same version, wherev
 they are put together. `python -m app.field.bundle` prints what it weighs.
 """
 
-import gzip
 import hashlib
 import json
 import mimetypes
@@ -17,6 +16,7 @@ from pathlib import Path
 from app.core.kinds import Json
 from app.field.compiler import Family, modules
 from app.field.compiler.expressions import literal
+from app.field.packing import packed
 from app.field.reach import reached
 from app.field.strip import stripped
 from app.procedures.compiler import compile_file
@@ -26,8 +26,9 @@ ROOT = Path(__file__).resolve().parents[2]
 WORKER = ROOT / "static" / "field" / "sw.js"  # served as /sw.js, never from here
 CODE = "/code.json"
 CROSSING = "app/core/phone.py"
-# What the pages ask for, below static/.
-STATIC = ("css/*.css", "field/*.js", "icons/*.png", "img/*", "vendor/htmx/*.js", "*.webmanifest")
+# What the pages of the field ask for, below static/.
+CSS = ("css/paper.css", "css/phone.css", "css/pictures.css", "css/sillbook.css")
+STATIC = (*CSS, "field/*.js", "icons/*.png", "img/*", "vendor/htmx/*.js", "*.webmanifest")
 MACHINE = ("vendor/micropython/micropython.js", "vendor/micropython/micropython.wasm")
 # The few kinds there are: tables of the machine must not change what is served.
 KINDS = {
@@ -60,10 +61,15 @@ class File:
         """Return the hash of its content, in hexadecimal."""
         return hashlib.sha256(self.content).hexdigest()
 
+    def packed(self, coding: str) -> bytes:
+        """Return its content as it goes over the line: "br", "gzip", or "" for as it is."""
+        if coding not in self._forms:
+            self._forms[coding] = packed(self.content, coding, "/bundle" + self.path)
+        return self._forms[coding]
+
     @cached_property
-    def packed(self) -> bytes:
-        """Return its content compressed with gzip, without a time of making."""
-        return gzip.compress(self.content, 9, mtime=0)
+    def _forms(self) -> dict[str, bytes]:
+        return {}
 
 
 @dataclass(frozen=True)
@@ -162,7 +168,19 @@ def spoken(root: Path, files: list[str], family: Family) -> set[str]:
 
 
 def _static(root: Path, path: str, role: str = "static") -> File:
-    return File("/static/" + path, role, (root / "static" / path).read_bytes())
+    content = (root / "static" / path).read_bytes()
+    return File("/static/" + path, role, bare(content) if path.startswith("field/") else content)
+
+
+def bare(script: bytes) -> bytes:
+    """Return a script of ours without the lines that are comments.
+
+    Errors: ValueError for a text in backquotes, in which such a line would be none.
+    """
+    lines = [line for line in script.splitlines(True) if not line.lstrip().startswith(b"//")]
+    if b"`" in b"".join(lines):
+        raise ValueError("a script of the phone has a text in backquotes")
+    return b"".join(lines)
 
 
 def _json(thing: Json) -> bytes:
@@ -171,13 +189,16 @@ def _json(thing: Json) -> bytes:
 
 def weights(bundle: Bundle) -> str:
     """Return lines that say how heavy the bundle is, in bytes, as it is and compressed."""
-    rows = [(file.path, len(file.content), len(file.packed)) for file in bundle.files]
-    spoken_ones = [file.path for file in bundle.files if file.role == "words"]
-    plain = [row for row in rows if row[0] not in spoken_ones]
-    rows.append(("all in English", sum(row[1] for row in plain), sum(row[2] for row in plain)))
-    rows.append(("all", sum(row[1] for row in rows[:-1]), sum(row[2] for row in rows[:-1])))
-    lines = [f"{raw:>9} {packed:>9}  {path}" for path, raw, packed in rows]
-    return "\n".join([f"version {bundle.version}", "    bytes      gzip  file", *lines])
+    english = [file for file in bundle.files if file.role != "words"]
+    lines = [_weight(file.path, [file]) for file in bundle.files]
+    lines += [_weight("all in English", english), _weight("all", list(bundle.files))]
+    head = "    bytes      gzip    Brotli  file"
+    return "\n".join([f"version {bundle.version}", head, *lines])
+
+
+def _weight(name: str, files: list[File]) -> str:
+    sizes = [sum(len(file.packed(coding)) for file in files) for coding in ("", "gzip", "br")]
+    return "".join(f"{size:>9} " for size in sizes) + " " + name
 
 
 if __name__ == "__main__":

@@ -12,6 +12,7 @@ from app.access.headers import POLICY
 from app.core.errors import MissingError
 from app.core.words import Msg
 from app.field.bundle import WORKER, Bundle, File, build
+from app.field.packing import coding_for
 
 router = APIRouter()
 FOR_GOOD = "public, max-age=31536000, immutable"  # seconds; the address names the content
@@ -61,10 +62,10 @@ def file(
 
 def _file(found: File, accepted: str) -> Response:
     headers = {"Cache-Control": FOR_GOOD, "Vary": "Accept-Encoding"}
-    if "gzip" not in accepted:
-        return Response(found.content, headers=headers, media_type=found.kind)
-    headers["Content-Encoding"] = "gzip"
-    return Response(found.packed, headers=headers, media_type=found.kind)
+    coding = coding_for(accepted)
+    if coding:
+        headers["Content-Encoding"] = coding
+    return Response(found.packed(coding), headers=headers, media_type=found.kind)
 
 
 @router.get("/sw.js")

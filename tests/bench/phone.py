@@ -212,6 +212,7 @@ def sizes(browser_page: Page) -> None:
     browser_page.goto("/sign-in", wait_until="networkidle")
     print(f"  first visit, before signing in {sum(got) / 1000:8.1f} KB")
     SignIn(browser_page).as_("tobin")
+    browser_page.wait_for_load_state("networkidle")
     session.send("Network.clearBrowserCache")
     got.clear()
     browser_page.goto("/field", wait_until="networkidle")
@@ -219,10 +220,10 @@ def sizes(browser_page: Page) -> None:
     print(f"  first page of the field book, all it needs {all_of_it}")
     by_role: dict[str, int] = {}
     for file in build().files:
-        by_role[file.role] = by_role.get(file.role, 0) + len(file.packed)
+        by_role[file.role] = by_role.get(file.role, 0) + len(file.packed("br"))
     other = by_role.pop("words", 0) / 1000
     parts = ", ".join(f"{role} {size / 1000:.1f}" for role, size in sorted(by_role.items()))
-    print(f"  bundle in English, compressed {sum(by_role.values()) / 1000:8.1f} KB: {parts}")
+    print(f"  bundle in English, in Brotli {sum(by_role.values()) / 1000:8.1f} KB: {parts}")
     print(f"  words of other languages, files by themselves {other:8.1f} KB")
 
 

@@ -9,9 +9,10 @@ import subprocess
 import sys
 from pathlib import Path
 
+import brotli
 import pytest
 
-from app.field.bundle import ROOT, Bundle, File, build, weights
+from app.field.bundle import ROOT, Bundle, File, bare, build, weights
 
 STORY = "from app.field.bundle import build; from pathlib import Path; import sys;"
 STORY += "print(build(Path(sys.argv[1])).version)"
@@ -128,4 +129,12 @@ def test_the_worker_is_not_in_the_bundle(bundle: Bundle) -> None:
 def test_weights_add_up(bundle: Bundle) -> None:
     last = weights(bundle).splitlines()[-1].split()
     assert last[0] == str(sum(len(file.content) for file in bundle.files))
-    assert last[2] == "all"
+    assert last[2] == str(sum(len(brotli.compress(file.content)) for file in bundle.files))
+    assert last[3] == "all"
+
+
+def test_scripts_come_without_the_lines_that_are_comments() -> None:
+    script = b'// what for\nconst a = "http://x"; // why\n  // and\n  f(a);\n'
+    assert bare(script) == b'const a = "http://x"; // why\n  f(a);\n'
+    with pytest.raises(ValueError, match="backquotes"):
+        bare(b"const text = `\n// no comment`;\n")
