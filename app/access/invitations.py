@@ -1,22 +1,17 @@
 """Invitations: a link by which one person sets a password, once, within a week.
 
-The code travels in the link's fragment, or is typed; only its hash is kept. 26 signs of 32
-are 130 random bits.
+The code travels in the link's fragment, or is typed; only its hash is kept.
 """
-
-import secrets
 
 from sqlmodel import Session, col, delete, select
 
-from app.access import passwords, sessions
-from app.access.sessions import token_hash
+from app.access import codes, passwords, sessions
 from app.core.errors import InputError
 from app.core.words import Msg
 from app.store.tables import Invitation, Person
 
 LASTS = 7 * 24 * 3600
-SIGNS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"
-LENGTH = 26
+LENGTH = 26  # 130 bits
 
 
 class InvitationError(InputError):
@@ -33,7 +28,7 @@ class InvitationError(InputError):
 def make(session: Session, person: str, now: int) -> str:
     """Return a new code for a person; an unused older one of theirs ends."""
     end(session, person)
-    code = "".join(secrets.choice(SIGNS) for _ in range(LENGTH))
+    code = codes.make(LENGTH)
     session.add(Invitation(code_hash=_hash(code), person=person, made=now, expires=now + LASTS))
     session.flush()
     return code
@@ -46,7 +41,7 @@ def end(session: Session, person: str) -> None:
 
 
 def _hash(code: str) -> str:
-    return token_hash("invitation|" + "".join(sign for sign in code.upper() if sign in SIGNS))
+    return codes.code_hash(code, "invitation|")
 
 
 def spend(session: Session, code: str, password: str, now: int) -> Person:

@@ -1,13 +1,11 @@
 """Pairing a phone: a code that serves once, for ten minutes; only its hash is kept."""
 
-import secrets
 from typing import Protocol
 
 from sqlmodel import Session, col, delete, select
 
-from app.access import devices, keys
+from app.access import codes, devices, keys
 from app.access.keys import Verifier
-from app.access.sessions import token_hash
 from app.core.errors import InputError, RefusedError
 from app.core.kinds import Json
 from app.core.words import Msg
@@ -15,9 +13,7 @@ from app.store.ids import uuid7
 from app.store.tables import Device, Pairing, Person
 
 LASTS = 10 * 60
-# No letter that can be taken for a digit; 16 signs of 32 are 80 bits.
-SIGNS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"
-LENGTH = 16
+LENGTH = 16  # 80 bits
 
 
 class CodeError(InputError):
@@ -34,8 +30,9 @@ def make_code(session: Session, person: str, now: int) -> str:
     """Return a new code for a person; unused older ones of theirs end."""
     over = (col(Pairing.expires) <= now) | (col(Pairing.person) == person)
     session.execute(delete(Pairing).where(over))
-    code = "".join(secrets.choice(SIGNS) for _ in range(LENGTH))
-    session.add(Pairing(code_hash=_hash(code), person=person, expires=now + LASTS))
+    code = codes.make(LENGTH)
+    kept = codes.code_hash(code)
+    session.add(Pairing(code_hash=kept, person=person, expires=now + LASTS))
     session.flush()
     return code
 
@@ -45,13 +42,9 @@ def shown(code: str) -> str:
     return "-".join(code[at : at + 4] for at in range(0, len(code), 4))
 
 
-def _hash(code: str) -> str:
-    return token_hash("".join(sign for sign in code.upper() if sign in SIGNS))
-
-
 def spend(session: Session, code: str, now: int) -> Person:
     """Return whose code it is, and end it; raises CodeError."""
-    kept = session.get(Pairing, _hash(code))
+    kept = session.get(Pairing, codes.code_hash(code))
     if kept is None or kept.used is not None or kept.expires <= now:
         raise CodeError
     person = session.get_one(Person, kept.person)

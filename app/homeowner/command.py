@@ -7,7 +7,7 @@ from pathlib import Path
 from app.core.words import Speaker
 from app.homeowner import checking, erasing
 from app.settings import Settings
-from app.store.company import name_company
+from app.store.company import MOST_NAME, MOST_TELEPHONE, name_company
 from app.store.database import Database
 from app.store.migrate import migrate
 
@@ -58,7 +58,8 @@ def company(settings: Settings, options: argparse.Namespace) -> None:
     try:
         migrate(database)
         with database.write() as session:
-            name_company(session, options.name.strip()[:200], options.telephone.strip()[:60])
+            name = options.name.strip()[:MOST_NAME]
+            name_company(session, name, options.telephone.strip()[:MOST_TELEPHONE])
     finally:
         database.close()
     print("Kept. Records that were issued before stay as they are.")

@@ -24,7 +24,7 @@ from app.core.words import Msg
 from app.field.server import local_now
 from app.office.issue.jobs import is_id
 from app.office.issue.work import USED
-from app.office.pages import field, form_of, show, summary_of
+from app.office.pages import Form, field, form_of, show, show_form
 from app.store import instruments as register
 from app.store import people
 from app.store.ids import uuid7
@@ -37,6 +37,9 @@ PAGE = 50
 MOST_NAME = 60
 SLOPE_OVER = 10  # metres: over which a level or laser is said to be out
 _NAMES = ("name", "sort", "grade", "resolution", "slope", "retired")
+
+
+_FORM = Form(Msg("Add or change an instrument"), Msg("Keep the instrument"))
 
 
 def asked_by(request: Request, person: Person, form: dict[str, str] | None = None) -> Asked:
@@ -155,13 +158,8 @@ def new(request: Request, _: Asker) -> Response:
 
 def _form(request: Request, action: str, typed: dict[str, str], errors: dict[str, str]) -> Response:
     fields = _fields(request, typed, errors)
-    form = form_of(action, id=typed.get("id", ""))
-    form["error"] = errors.get("", "")
-    context = {"form": form, "fields": fields, "errors": summary_of(fields)}
-    status = 422 if errors else 200
-    return show(
-        request, "office/instrument_form.html", Msg("Add or change an instrument"), context, status
-    )
+    form = form_of(action, errors.get("", ""), id=typed.get("id", ""))
+    return show_form(request, _FORM, form, fields)
 
 
 @router.post("/new")

@@ -1,6 +1,7 @@
 """What the office's own pages share: the frame with the ways about, fields with their errors."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from starlette.requests import Request
@@ -29,7 +30,7 @@ WAYS = (
 
 
 # for administrators alone
-KEEPERS = (("/office/people", Msg("People")),)
+KEEPERS = (("/office/people", Msg("People")), ("/office/company", Msg("Company")))
 
 
 def show(
@@ -53,6 +54,33 @@ def show(
         for href, words in WAYS + (KEEPERS if person.role == "administrator" else ())
     ]
     return page(request, template, title, {"page": frame, "ways": ways, **context}, status)
+
+
+@dataclass(frozen=True)
+class Form:
+    """The words of a form that is alone on its page. about: a paragraph above it, or None."""
+
+    title: Msg
+    button: Msg
+    about: Msg | None = None
+
+
+def show_form(
+    request: Request, words: Form, form: Json, fields: Sequence[Json], *, kept: bool = False
+) -> HTMLResponse:
+    """Return the page of a form; 422 where something is wrong in it. kept: it was just kept."""
+    say = speaker_of(request).say
+    errors = summary_of(fields)
+    context = {
+        "form": form,
+        "fields": list(fields),
+        "errors": errors,
+        "about": say(words.about) if words.about else "",
+        "button": say(words.button),
+        "kept": kept,
+    }
+    status = 422 if errors or form["error"] else 200
+    return show(request, "office/form.html", words.title, context, status)
 
 
 def field(
@@ -83,10 +111,10 @@ def summary_of(fields: Sequence[Json]) -> list[Json]:
     return [{"href": "#" + one["id"], "text": one["error"]} for one in fields if one["error"]]
 
 
-def form_of(action: str, **hidden: str) -> Json:
-    """Return a form for a template, with its hidden fields."""
+def form_of(action: str, wrong: str = "", **hidden: str) -> Json:
+    """Return a form for a template, with its hidden fields; wrong: with the whole of it."""
     pairs = [{"name": name, "value": value} for name, value in hidden.items()]
-    return {"id": "form", "action": action, "hidden": pairs, "error": "", "typed": {}}
+    return {"id": "form", "action": action, "hidden": pairs, "error": wrong, "typed": {}}
 
 
 def when(speaker: Speaker, received: str) -> str:

@@ -2,7 +2,7 @@
 
 from fastapi import APIRouter
 
-from app.office import blank, instruments, records, share
+from app.office import blank, company, instruments, records, share
 from app.office.aside import routes as aside
 from app.office.board import lists
 from app.office.board import routes as board
@@ -25,6 +25,7 @@ for part in (
     take_out,
     share,
     people,
+    company,
     aside,
     voice,
     instruments,

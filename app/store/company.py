@@ -2,6 +2,8 @@
 
 from sqlmodel import Field, Session, SQLModel
 
+MOST_NAME, MOST_TELEPHONE = 200, 60
+
 
 class Company(SQLModel, table=True):
     """Name and telephone, as they are printed. id is always 1."""

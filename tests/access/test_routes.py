@@ -119,6 +119,8 @@ TABLE = {
     "POST /office/people/new": KEEPER,
     "GET /office/people/{person}": KEEPER,
     "POST /office/people/{person}": KEEPER,
+    "GET /office/company": KEEPER,
+    "POST /office/company": KEEPER,
     "GET /office/{path:path}": OFFICE,
     "POST /office/{path:path}": OFFICE,
     "GET /record/{opening}": OWN,

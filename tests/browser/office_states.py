@@ -51,5 +51,6 @@ PAGES = [
     ("people, not for supervisors", "nadia", "/office/people"),
     ("people", "oda", "/office/people"),
     ("a person, new", "oda", "/office/people/new"),
+    ("the company", "oda", "/office/company"),
     ("a person", "oda", "/office/people/tobin-hale"),
 ]

@@ -180,6 +180,7 @@ def desk_samples() -> dict[str, tuple[str, Json]]:
     jobs = [{"href": "job.html", "title": "Example Lane", "address": "12 Example Lane"}]
     names = [field("title", "Name of the job", error="Give the job a name.")]
     make = desk("New job", form=form("form"), fields=names, errors=summary_of(names))
+    make.update(about="", button="Make the job", kept=False)
     more = {"find": "lane", "after": "x"}
     columns = [{"name": "room", "text": "the room"}]
     choose = desk("Take in", form=form("form", "Choose a file first."), columns=columns)
@@ -198,7 +199,7 @@ def desk_samples() -> dict[str, tuple[str, Json]]:
         "items-none": ("office/items.html", items_context(items=[], empty="None.", next="")),
         "jobs": ("office/jobs.html", desk("Jobs", find="lane", jobs=jobs, next=more)),
         "jobs-none": ("office/jobs.html", desk("Jobs", find="", jobs=[], next=None)),
-        "job-new": ("office/job_new.html", make),
+        "job-new": ("office/form.html", make),
         "job": ("office/job.html", job_context()),
         "job-setout": ("office/setout.html", job_setout_context()),
         "job-setout-none": ("office/setout.html", {**job_setout_context(), "parts": []}),

@@ -146,15 +146,30 @@ def procedure_contexts() -> dict[str, tuple[str, Json]]:
     }
 
 
+def company() -> list[Json]:
+    """The fields of the company."""
+    return [
+        field("name", "Name of the company", "Example Doors"),
+        field("telephone", "Telephone that homeowners are to call", "555-0142"),
+    ]
+
+
 def keeping_samples() -> dict[str, tuple[str, Json]]:
     """Every page of what the office keeps, in the states that it can show."""
     one = {**instrument_context(), **desk("An instrument"), "retired": True, "mark": mark("out"),
            "change": "change.html", "here": "t1.html", "next": "x"}  # fmt: skip
     names = [field("name", "Name", error="Give the instrument a name.")]
     box = field("crew.ana", "Ana Example", "yes", kind="check")
+    words = {"about": "", "button": "Keep the instrument", "kept": False}
     made = desk(
-        "Add or change an instrument", form=form("form"), fields=names, errors=summary_of(names)
+        "Add or change an instrument",
+        form=form("form"),
+        fields=names,
+        errors=summary_of(names),
+        **words,
     )
+    ours = desk("Company", form=form("form"), fields=company(), errors=[], **words)
+    ours.update(about="Completion records say this.", button="Keep the company", kept=True)
     job = desk("Change a job", form=form("form"), back="job.html", fields=names, crew=[box],
                errors=summary_of(names))  # fmt: skip
     empty = {"page": page("Instruments", "Opening"), "lines": []}
@@ -172,7 +187,8 @@ def keeping_samples() -> dict[str, tuple[str, Json]]:
             desk("Instruments", lines=[], next=""),
         ),
         "office-instrument": ("office/instrument.html", one),
-        "instrument-form": ("office/instrument_form.html", made),
+        "instrument-form": ("office/form.html", made),
+        "company": ("office/form.html", ours),
         "job-change": ("office/job_change.html", job),
         "blank": ("office/blank.html", blank_context()),
         **procedure_contexts(),

@@ -100,8 +100,15 @@ def people_samples() -> dict[str, tuple[str, Json]]:
     out: dict[str, tuple[str, Json]] = {
         "people": ("office/people.html", {"people": listed, "next": "Dee Sample|d"}),
         "person-new": (
-            "office/person_new.html",
-            {"form": form("form"), "fields": wrong, "errors": summary_of(wrong)},
+            "office/form.html",
+            {
+                "form": form("form"),
+                "fields": wrong,
+                "errors": summary_of(wrong),
+                "about": "The invitation is a link for the person alone.",
+                "button": "Make the invitation",
+                "kept": False,
+            },
         ),
         "person": ("office/person.html", person(kept=True)),
         "person-last": ("office/person.html", person(refused="This is the last administrator.")),
@@ -123,7 +130,7 @@ def people_samples() -> dict[str, tuple[str, Json]]:
     out["who-works"] = ("field/person.html", context)
     titles = {
         "office/people.html": "People",
-        "office/person_new.html": "Invite somebody",
+        "office/form.html": "Invite somebody",
         "office/person.html": "One of the people",
         "office/invited.html": "Invitation",
         "office/welcome.html": "Welcome",

@@ -16,7 +16,7 @@ from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.words import Msg
 from app.office.issue import work
-from app.office.pages import field, form_of, show, summary_of
+from app.office.pages import Form, field, form_of, show, show_form
 from app.office.review import STATES
 from app.store.ids import uuid7
 from app.store.summary_tables import Summary
@@ -31,6 +31,7 @@ _FIELDS = (
     ("address", Msg("Address"), Msg("Give the address.")),
     ("homeowner", Msg("Homeowner"), None),
 )
+_FORM = Form(Msg("New job"), Msg("Make the job"))
 
 
 @router.get("")
@@ -81,10 +82,8 @@ def _new(request: Request, typed: dict[str, str], errors: dict[str, str]) -> Res
         field(name, say(label), typed.get(name, ""), error=errors.get(name, ""))
         for name, label, _ in _FIELDS
     ]
-    form = form_of("/office/jobs/new", id=typed.get("id", ""))
-    form["error"] = errors.get("", "")
-    context = {"form": form, "fields": fields, "errors": summary_of(fields)}
-    return show(request, "office/job_new.html", Msg("New job"), context, 422 if errors else 200)
+    form = form_of("/office/jobs/new", errors.get("", ""), id=typed.get("id", ""))
+    return show_form(request, _FORM, form, fields)
 
 
 @router.post("/new")

@@ -16,7 +16,7 @@ from app.access.who import need_administrator
 from app.core.errors import MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.words import Msg
-from app.office.pages import form_of, show, summary_of
+from app.office.pages import Form, form_of, show, show_form, summary_of
 from app.office.people import sheet
 from app.store.people import listed
 from app.store.tables import Person
@@ -25,6 +25,14 @@ router = APIRouter(prefix="/office/people")
 Asker = Annotated[Person, Depends(need_administrator)]
 _LOG = logging.getLogger("sillbook.access")
 _TITLE = Msg("People")
+_FORM = Form(
+    Msg("Invite a person"),
+    Msg("Make the invitation"),
+    Msg(
+        "The invitation is a link for the person alone: by it they set their own password. "
+        "Nobody else ever knows it."
+    ),
+)
 
 
 @router.get("")
@@ -50,10 +58,7 @@ def new(request: Request, asker: Asker) -> Response:
 
 def _new(request: Request, typed: dict[str, str], errors: dict[str, str]) -> Response:
     fields = sheet.fields(request, typed, errors)
-    form = form_of("/office/people/new")
-    context = {"form": form, "fields": fields, "errors": summary_of(fields)}
-    title = Msg("Invite a person")
-    return show(request, "office/person_new.html", title, context, 422 if errors else 200)
+    return show_form(request, _FORM, form_of("/office/people/new", errors.get("", "")), fields)
 
 
 @router.post("/new")

@@ -1,0 +1,76 @@
+"""/office/company: the company's name and telephone, as completion records print them."""
+
+import logging
+from typing import Annotated
+
+from fastapi import APIRouter, Depends
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from app.access.forms import read_form
+from app.access.pages import speaker_of
+from app.access.server import server_of
+from app.access.who import need_administrator
+from app.core.words import Msg
+from app.office.pages import Form, field, form_of, show_form
+from app.store import company as kept_in
+from app.store.tables import Person
+
+router = APIRouter(prefix="/office/company")
+Asker = Annotated[Person, Depends(need_administrator)]
+_LOG = logging.getLogger("sillbook.access")
+_FIELDS = (
+    ("name", Msg("Name of the company"), kept_in.MOST_NAME),
+    ("telephone", Msg("Telephone that homeowners are to call"), kept_in.MOST_TELEPHONE),
+)
+_FORM = Form(
+    Msg("Company"),
+    Msg("Keep the company"),
+    Msg(
+        "Completion records that are issued from now on say this. Records that were issued "
+        "before stay as they are."
+    ),
+)
+
+
+@router.get("")
+def form(request: Request, _: Asker, kept: str = "") -> Response:
+    """Show the company as it is kept, to be changed."""
+    with server_of(request).database.read() as session:
+        ours = kept_in.company(session)
+    return _page(request, {"name": ours.name, "telephone": ours.telephone}, {}, kept == "yes")
+
+
+def _page(
+    request: Request, typed: dict[str, str], errors: dict[str, Msg], kept: bool = False
+) -> Response:
+    say = speaker_of(request).say
+    fields = [
+        field(name, say(label), typed[name], error=say(errors[name]) if name in errors else "")
+        for name, label, _ in _FIELDS
+    ]
+    return show_form(request, _FORM, form_of("/office/company"), fields, kept=kept)
+
+
+@router.post("")
+async def keep(request: Request, asker: Asker) -> Response:
+    """Keep what was typed."""
+    return await run_in_threadpool(_keep, request, asker, await read_form(request))
+
+
+def _keep(request: Request, asker: Person, form: dict[str, str]) -> Response:
+    typed = {name: form.get(name, "").strip() for name, _, _ in _FIELDS}
+    errors = {
+        name: Msg("At most {count} characters fit here.", count=most)
+        for name, _, most in _FIELDS
+        if len(typed[name]) > most
+    }
+    if not typed["name"]:
+        errors["name"] = Msg("Give the name of the company.")
+    if errors:
+        return _page(request, typed, errors)
+    with server_of(request).database.write() as session:
+        kept_in.name_company(session, typed["name"], typed["telephone"])
+    _LOG.info("company named %r by %r", typed["name"], asker.id)
+    return RedirectResponse("/office/company?kept=yes", 303)
