@@ -25,7 +25,7 @@ def _bed(given: Given) -> Answer:
             "containers": containers(volume),
         },
         OUT if laid.conflicts else INFORMATION,
-        [Msg("{count} bays, each open at the outer edge.", count=len(laid.bays))],
+        [Msg("Bays: {count}, each open at the outer edge.", count=len(laid.bays))],
         [conflict.says for conflict in laid.conflicts],
         [
             Msg("No bead along the outer edge. Every weep and every bay stays open."),

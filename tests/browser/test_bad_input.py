@@ -55,7 +55,7 @@ def test_a_length_that_is_none(point: PointPage, text: str) -> None:
     is_told_at_the_field(point, text)
     expect(point.place).to_be_visible()
     point.page.goto(OPENING + "/history")
-    expect(point.page.get_by_role("main")).to_contain_text("0 readings")
+    expect(point.page.get_by_role("main")).to_contain_text("Readings: 0")
 
 
 @pytest.mark.parametrize(

@@ -117,7 +117,7 @@ def test_failed_check_asks_for_measuring_again_at_point_step_and_check():
     step = made.get("/field/o/o1/step/A")["context"]
     assert step["points"][0]["stale"]
     assert "Tape T1 failed its check" in step["notes"][0]["text"]
-    assert "measure again, 1 readings" in step["checks"][0]["says"][0]
+    assert "Readings to measure again: 1." in step["checks"][0]["says"][0]
     shown = made.get("/field/o/o1/history")["context"]["groups"][0]["readings"][0]
     assert shown["fate"] == "stale"
     assert shown["fate_text"].startswith("measure again: Tape T1 failed its check")

@@ -106,10 +106,10 @@ def _figures(way: Way, volume: "tuple[int, int] | None") -> "list[Msg]":
     deep = Len(max([work.deepest for work in way.works]))
     count = sum([work.places for work in way.works])
     if way.kind == "pack":
-        return [Msg("{count} places, {size} at most.", count=count, size=thick)]
+        return [Msg("Places: {count}, {size} at most.", count=count, size=thick)]
     if way.kind == "grind":
         words = {"count": count, "deep": deep, "size": thick}
-        said = Msg("{count} places: grind {deep} at most, pack {size} at most.", **words)
+        said = Msg("Places: {count}. Grind {deep} at most, pack {size} at most.", **words)
         return [said, grinding_caution()]
     return [Msg("{size} deep at most.", size=thick), _volume_said(volume)]
 

@@ -24,7 +24,7 @@ def sealant_bed(book: Book) -> None:
     narrowest = min([bay.open_for for bay in laid.bays])
     notes = [
         Msg(
-            "{count} bays, each open at the outer edge, the narrowest {size}.",
+            "Bays: {count}, each open at the outer edge, the narrowest {size}.",
             count=len(laid.bays),
             size=Len(narrowest),
         )

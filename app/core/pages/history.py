@@ -19,7 +19,7 @@ def get(request: Request) -> Page:
     back = common.link(common.path_of(id), request.say(Msg("Opening")))
     context = {
         "page": common.frame(request, request.say(Msg("Readings")), opening, back),
-        "sum": request.say(Msg("{count} readings", count=len(taken))),
+        "sum": request.say(Msg("Readings: {count}", count=len(taken))),
         "groups": groups(request, id, state, taken),
     }
     return Page("field/history.html", context)

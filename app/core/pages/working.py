@@ -143,7 +143,7 @@ def doubts(request: Request, state: State, points: "list[str]", unit: str) -> "l
         failed = state.doubted_by(doubtful[tool.id][0]) if tool.id in doubtful else None
         if failed is not None:
             words = Msg(
-                "{name} failed its check ({who}): measure again, {count} readings.",
+                "{name} failed its check ({who}). Readings to measure again: {count}.",
                 name=tool.name,
                 who=common.who_when(request, failed),
                 count=len(doubtful[tool.id]),

@@ -282,9 +282,11 @@ def _broken(state: State, step: Step, event: Json) -> "list[Msg]":
     new = [id for id in now["covers"] if id not in signed]
     gone = [id for id in signed if id not in now["covers"]]
     if new:
-        why.append(Msg("{count} entries came that it does not cover.", count=len(new)))
+        why.append(Msg("Entries came that it does not cover: {count}.", count=len(new)))
     if gone:
-        why.append(Msg("{count} entries that it covers no longer count.", count=len(gone)))
+        why.append(
+            Msg("Entries that it covers and that no longer count: {count}.", count=len(gone))
+        )
         why.extend(_doubts(state, gone))
     return why or [Msg("What was signed is not what is recorded.")]
 

@@ -119,7 +119,7 @@ def hosed(length: int, operable: bool) -> Finding:
         INFORMATION,
         [
             Msg(
-                "{count} stretches of {step} or less, from low upward, 5 min each: {minutes} min.",
+                "Stretches of {step} or less: {count}, from low upward, 5 min each: {minutes} min.",
                 count=len(stretches),
                 step=Len(HOSE_STEP, "place"),
                 minutes=len(stretches) * HOSE_TIME // MINUTE,
