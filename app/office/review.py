@@ -67,14 +67,18 @@ def _step(request: Request, id: str, state: State, step: Step, taken: list[Json]
     if sign is not None:
         words = Msg("Signed by {who}", who=common.who_when(request, sign.event))
         signed = request.say(words)
+    found = [_check(request, id, state, step, result) for result in judge.results(state, step)]
+    checks, waiting = results.begun(found)
     return {
+        "id": step.key.replace(":", "-"),
         "row": common.step_row(request, id, state, step, ""),
         "signed": signed,
         "tasks": step_tasks(request, state, step),
         "decisions": step_decisions(request, state, step),
         "tables": step_tables(request, id, state, step, taken),
         "photos": _photos(request, state, step),
-        "checks": [_check(request, id, state, step, r) for r in judge.results(state, step)],
+        "checks": checks,
+        "waiting": waiting,
     }
 
 

@@ -79,6 +79,7 @@ def review_context() -> Json:
 
     def reviewed(row: Json, *found: Json, **more: Any) -> Json:
         step = {
+            "id": row["id"],
             "row": row,
             "signed": "",
             "tasks": [],
@@ -86,6 +87,7 @@ def review_context() -> Json:
             "tables": [],
             "photos": [],
             "checks": list(found),
+            "waiting": [],
         }
         step.update(more)
         for one in step["checks"]:
