@@ -1,4 +1,4 @@
-"""Schedules of chance: they hold, and they would not if anything were broken.
+"""Schedules of chance hold (and would not if anything were broken: test_random_broken.py).
 
 What is real in them and what is not stands in tests/faults/random/PLAN.md. The seeds are the same
 each time, so that a failure here is one that comes again; `make faults` takes others.
@@ -10,11 +10,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser
 
-from app.core.kinds import Json
-from tests.faults.random import broken, schedule
-from tests.faults.random.__main__ import Tally, run, shown, shrunk
-from tests.faults.random.invariant import Outcome
-from tests.faults.random.shrink import shortest
+from tests.faults.random import schedule
+from tests.faults.random.__main__ import Tally, run, shown, temporary
 from tests.faults.random.site import Site, opened
 
 SCHEDULES = range(1, 201)
@@ -28,9 +25,9 @@ MET = (
 
 
 @pytest.fixture(scope="module")
-def site(chromium: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
+def site(chromium: Browser) -> Iterator[Site]:
     """Two phones and an office, whole."""
-    with opened(chromium, tmp_path_factory.mktemp("site")) as made:
+    with temporary() as folder, opened(chromium, Path(folder)) as made:
         yield made
 
 
@@ -55,44 +52,6 @@ def met(tally: Tally) -> None:
     assert tally.counts["told"] > 2 * tally.schedules
 
 
-# What is broken, how that must show, and how many actions are enough to show it.
-BROKEN = {
-    "forgetful-office": ("lost", 3),
-    "altering-office": ("altered", 2),
-    "hasty-phone": ("lost", 4),
-    "trusting-phone": ("lost", 5),
-}
-
-
-@pytest.mark.parametrize("variant", BROKEN)
-def test_what_is_broken_is_found_and_made_short(
-    variant: str, chromium: Browser, tmp_path: Path
-) -> None:
-    """An office or a phone with one fault put in by hand: found, and shown in a few actions."""
-    what, enough = BROKEN[variant]
-    with opened(chromium, tmp_path, variant) as site:
-        made, outcome = first_failing(site, what)
-        failure = shrunk(site, made, outcome)
-    assert what in failure.outcome.kinds
-    assert len(failure.short["actions"]) <= enough
-    assert all(action in made["actions"] for action in failure.short["actions"])
-
-
-def first_failing(site: Site, what: str) -> tuple[Json, Outcome]:
-    """Return the first schedule that fails in such a way."""
-    for seed in SCHEDULES:
-        made = schedule.made(seed)
-        outcome = site.run(made)
-        if what in outcome.kinds:
-            return made, outcome
-    raise AssertionError("nothing was found")
-
-
-def test_every_broken_variant_is_tried() -> None:
-    """None is forgotten here."""
-    assert set(BROKEN) == set(broken.NAMES)
-
-
 def test_a_schedule_is_its_seeds_and_can_be_read_again(tmp_path: Path) -> None:
     """The same seed makes the same schedule; what is printed can be replayed."""
     made = schedule.made(7)
@@ -100,9 +59,3 @@ def test_a_schedule_is_its_seeds_and_can_be_read_again(tmp_path: Path) -> None:
     path = tmp_path / "schedule.json"
     path.write_text(schedule.written(made), "utf-8")
     assert schedule.read(path) == made
-
-
-@pytest.mark.parametrize("needed", [set(), {0}, {19}, {3, 4}, {0, 9, 19}, set(range(20))])
-def test_shrinking_leaves_what_is_needed_and_no_more(needed: set[int]) -> None:
-    """Worked out by hand: a failure that needs certain items, and all of them."""
-    assert shortest(range(20), lambda part: needed <= set(part)) == sorted(needed)

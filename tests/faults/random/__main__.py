@@ -21,7 +21,7 @@ from tests.faults.random.shrink import shortest
 from tests.faults.random.site import Site, alone
 
 MEMORY = Path("/dev/shm")  # noqa: S108  (where there is one, a schedule never waits for a disk)
-CHUNK = 250  # schedules in one browser; then a fresh one
+CHUNK = 500  # schedules in one browser; then a fresh one
 SAID = 25  # schedules after which it says how far it is
 SAYS = (
     "Real: the phone's scripts and core, IndexedDB, locks, keys, pictures; the office's program,\n"
@@ -149,7 +149,8 @@ def many(seeds: range, variant: str, lanes: int) -> int:
     """Run the schedules of some seeds, side by side."""
     print(f"seed {seeds.start}", flush=True)
     began, tally = time.monotonic(), Tally()
-    chunks = [seeds[at : at + CHUNK] for at in range(0, len(seeds), CHUNK)]
+    size = min(CHUNK, -(-len(seeds) // lanes))
+    chunks = [seeds[at : at + size] for at in range(0, len(seeds), size)]
     with ProcessPoolExecutor(lanes) as pool:
         for done in as_completed([pool.submit(lane, chunk, variant) for chunk in chunks]):
             tally.add(done.result())

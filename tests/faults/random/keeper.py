@@ -1,13 +1,13 @@
 """Starts offices and starts them again when they die: one process that has loaded everything.
 
-`python -m tests.faults.random.keeper [BROKEN]` listens on a free port of this machine, prints it,
-and takes one command a line: `start FOLDER`, `kill`, `stop`, `quit`. An office is a fork of this
+`python -m tests.faults.random.keeper` listens on a free port of this machine, prints it,
+and takes one command a line: `warm FOLDER` (once, first), `start FOLDER`, `break NAME` (those that
+start from then on; no name: none), `kill`, `stop`, `quit`. An office is a fork of this
 process that serves the folder's data: a real server process with a database of its own, there in a
 few hundredths of a second, that can really be killed. One that dies by itself (see office.py) is
 started again at once, as a service manager would.
 """
 
-import gc
 import os
 import select
 import signal
@@ -16,16 +16,17 @@ import sys
 from pathlib import Path
 
 from tests.faults.random import office
+from tests.faults.random.warm import warm
 
 
 class Keeper:
     """The socket that all offices listen on, one after the other, and the one that runs."""
 
-    def __init__(self, broken: str) -> None:
-        self.broken = broken
+    def __init__(self) -> None:
+        self.broken = ""
         self.data: Path | None = None
         self.child = 0
-        self.socket = socket.socket()
+        self.socket = socket.socket(proto=socket.IPPROTO_TCP)  # asyncio: TCP_NODELAY only then
         self.socket.bind(("127.0.0.1", 0))
         self.socket.listen(64)
 
@@ -59,8 +60,12 @@ class Keeper:
 
     def obey(self, words: list[str]) -> bool:
         """Do what a line says; returns whether to go on."""
-        if words[0] == "start":
+        if words[0] == "warm":
+            warm(Path(words[1]))
+        elif words[0] == "start":
             self.start(words[1])
+        elif words[0] == "break":
+            self.broken = words[1] if words[1:] else ""
         elif words[0] in {"kill", "stop", "quit"}:
             self.end(signal.SIGTERM if words[0] == "stop" else signal.SIGKILL)
         print("done", flush=True)
@@ -69,8 +74,7 @@ class Keeper:
 
 def main() -> None:
     """Serve until told to quit, or until nobody is there to tell."""
-    gc.freeze()  # what is shared with the offices stays shared
-    keeper = Keeper(sys.argv[1] if len(sys.argv) > 1 else "")
+    keeper = Keeper()
     inner, outer = os.pipe()
     os.set_blocking(outer, False)
     os.set_blocking(inner, False)

@@ -35,9 +35,12 @@ def serve(data: Path, on: socket.socket, variant: str = "") -> None:
     """Serve a folder of data until the process is ended."""
     logging.disable(logging.WARNING)
     broken.break_office(variant)
-    app = create_app(Settings(data))
-    config = uvicorn.Config(Mortal(app), log_config=None, access_log=False)
-    uvicorn.Server(config).run(sockets=[on])
+    uvicorn.Server(config(create_app(Settings(data)))).run(sockets=[on])
+
+
+def config(app: Any) -> uvicorn.Config:
+    """Return how an office is served."""
+    return uvicorn.Config(Mortal(app), log_config=None, access_log=False)
 
 
 def die() -> None:

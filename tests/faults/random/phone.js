@@ -5,20 +5,24 @@ const AROUND = ["self", "fetch", "indexedDB", "navigator", "crypto", "caches", "
   "loadMicroPython", "VERSION"];
 
 // What a server hands out: scripts, core, program. Returned as the phones' cache would hold it.
-async function unpack(breaks) {
+async function unpack() {
   const answer = await fetch("/bundle/manifest.json");
   const manifest = await answer.clone().json();
   const files = new Map([["/bundle/manifest.json", { content: await answer.arrayBuffer(), headers: answer.headers }]]);
-  for (const { path, url } of manifest.files) {
+  await Promise.all(manifest.files.map(async ({ path, url }) => {
     const got = await fetch(url);
     files.set(path, { content: await got.arrayBuffer(), headers: got.headers });
-  }
+  }));
   const text = (path) => new TextDecoder().decode(files.get(path).content);
   const worker = await (await fetch("/sw.js")).text();
   const parts = JSON.parse(/PARTS = (\[[^\]]*\])/.exec(worker)[1]); // the same, in the same order
-  const scripts = parts.map((name) => broken(name, text("/static/field/" + name + ".js"), breaks));
-  const run = new Function(...AROUND, '"use strict";' + scripts.join("\n") + ";return {" + parts.join() + "};");
-  return { run, files, free: [], program: text("/static/vendor/micropython/micropython.js") };
+  const scripts = Object.fromEntries(parts.map((name) => [name, text("/static/field/" + name + ".js")]));
+  return { run: running(scripts, {}), scripts, files, free: [], program: text("/static/vendor/micropython/micropython.js") };
+}
+
+function running(scripts, breaks) {
+  const all = Object.entries(scripts).map(([name, script]) => broken(name, script, breaks)).join("\n");
+  return new Function(...AROUND, '"use strict";' + all + ";return {" + Object.keys(scripts).join() + "};");
 }
 
 // A machine in a window of its own: two in one would share what the vendored script keeps there.

@@ -47,7 +47,7 @@ class Run {
     }
     const rounds = await within(this.reconnect(), "reconnecting", 3 * PATIENCE);
     for (const phone of this.phones) await phone.worker().parts.vm.start();
-    return JSON.stringify({ rounds, phones: await this.report() });
+    return JSON.stringify({ rounds, phones: this.report() });
   }
 
   async act(action) {
@@ -100,6 +100,7 @@ class Run {
   }
 
   // Network, office and phones are back: look at the office until all has arrived and is alike.
+  // Whoever looked last has taken what the other had sent before; the other may have to look again.
   async reconnect() {
     for (const phone of this.phones) phone.line.heal();
     await this.settle();
@@ -108,7 +109,7 @@ class Run {
       const phone = this.phones[round % 2];
       await phone.worker().parts.sync.run("asked");
       await this.settle();
-      if (round > 2 && (await this.isDone())) return round;
+      if (round > 1 && (await this.isDone())) return round;
     }
     return 0;
   }
@@ -121,14 +122,15 @@ class Run {
   }
 
   async isDone() {
-    const books = await Promise.all(this.phones.map((phone) => dump(phone)));
-    const [some, others] = books.map(({ events }) => events.filter(({ lost }) => !lost).map(({ id }) => id).join());
-    return some === others && books.every(({ outbox, photos, meta }) => !outbox.length && photos.every(({ sent }) => sent)
+    this.books = await Promise.all(this.phones.map((phone) => dump(phone)));
+    const [some, others] = this.books.map(({ events }) => events.filter(({ lost }) => !lost).map(({ id }) => id).join());
+    return some === others && this.books.every(({ outbox, photos, meta }) => !outbox.length && photos.every(({ sent }) => sent)
       && !meta.find(({ key }) => key === "news").value.trouble);
   }
 
-  async report() {
-    const books = await Promise.all(this.phones.map((phone) => dump(phone)));
+  // What the books held when all had arrived, or at the last look: nothing was done on a phone since.
+  report() {
+    const { books } = this;
     const lives = books.map(({ events }) => live(events));
     const fold = (at) => folded(this.phones[at].kit, this.phones[at].worker().machine.made, lives[at]);
     const first = fold(0);
@@ -215,7 +217,8 @@ function folded({ procedures }, machine, lives) {
   const out = {};
   for (const [opening, events] of Object.entries(lives)) {
     machine.globals.set("asked", JSON.stringify({ events, procedures }));
-    machine.runPython(FOLD);
+    machine.runPython("fold" in machine ? "answer = fold(asked)" : FOLD);
+    machine.fold = true;
     out[opening] = JSON.parse(machine.globals.get("answer"));
   }
   return out;
@@ -225,14 +228,16 @@ const FOLD = `
 import json
 from app.core.record import gate
 from app.core.record.state import State
-data = json.loads(asked)
-state = State(data["events"], data["procedures"])
-out = []
-for step in state.steps:
-    sign = gate.sign_of(state, step)
-    stands = "" if sign is None else " ".join([sign.event["id"], str(sign.true), str(sign.holds)])
-    out.append([step.key, gate.cover(state, step)["digest"], stands])
-answer = json.dumps(out)
+def fold(asked):
+    data = json.loads(asked)
+    state = State(data["events"], data["procedures"])
+    out = []
+    for step in state.steps:
+        sign = gate.sign_of(state, step)
+        stands = "" if sign is None else " ".join([sign.event["id"], str(sign.true), str(sign.holds)])
+        out.append([step.key, gate.cover(state, step)["digest"], stands])
+    return json.dumps(out)
+answer = fold(asked)
 `;
 
 // A phone's book over a connection of our own.
@@ -273,8 +278,12 @@ async function fill(phone, template) {
   });
 }
 
-async function begin(office, breaks, codes, procedures) {
-  globalThis.kit = await unpack(breaks);
+function breakWith(breaks) {
+  kit.run = running(kit.scripts, breaks);
+}
+
+async function begin(office, codes, procedures) {
+  globalThis.kit = await unpack();
   kit.procedures = procedures;
   globalThis.run = new Run(kit, office);
   await run.prepare(codes);

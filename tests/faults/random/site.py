@@ -1,5 +1,6 @@
 """An office and two phones on which schedules are carried out, one after the other."""
 
+import functools
 import json
 import shutil
 import subprocess
@@ -24,15 +25,19 @@ SCRIPTS = ("line", "phone", "actions", "run")
 class Keeper:
     """The process that starts offices: see keeper.py."""
 
-    def __init__(self, variant: str) -> None:
+    def __init__(self) -> None:
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "tests.faults.random.keeper", variant],
+            [sys.executable, "-m", "tests.faults.random.keeper"],
             cwd=ROOT,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,
         )
-        self.address = f"http://127.0.0.1:{self._read()}"
+
+    @functools.cached_property
+    def address(self) -> str:
+        """Where its offices are; known once it has loaded what they need."""
+        return f"http://127.0.0.1:{self._read()}"
 
     def _read(self) -> str:
         assert self._process.stdout is not None
@@ -40,6 +45,7 @@ class Keeper:
 
     def order(self, line: str) -> None:
         """Give an order, and wait until it is done."""
+        assert self.address
         assert self._process.stdin is not None
         self._process.stdin.write(line + "\n")
         self._process.stdin.flush()
@@ -55,18 +61,18 @@ class Keeper:
 class Site:
     """Two phones in one page, one office; each schedule starts from the same state."""
 
-    def __init__(self, browser: Browser, keeper: Keeper, folder: Path, variant: str) -> None:
+    def __init__(self, browser: Browser, keeper: Keeper, folder: Path) -> None:
         self.browser = browser
         self.keeper = keeper
         self.folder = folder
         self.template, self.data = folder / "template", folder / "data"
         self.copy, self.image = folder / "copy", folder / "image"
-        self.variant = variant
         self.page: Page | None = None
         self.procedure = door.KNOWN
 
     def prepare(self) -> None:
         """Pair the phones with a new office, and keep how all that stands."""
+        self.keeper.order(f"warm {self.data}")
         codes = door.new_office(self.data)
         self.keeper.order(f"start {self.data}")
         self.page = self._open(codes)
@@ -82,11 +88,15 @@ class Site:
         page.expose_function("office", self._order)
         script = "\n".join((HERE / f"{name}.js").read_text("utf-8") for name in SCRIPTS)
         page.add_script_tag(content=script)
-        page.evaluate(
-            "([breaks, codes, known]) => begin(office, breaks, codes, known)",
-            [broken.PHONES.get(self.variant, {}), codes, self.procedure],
-        )
+        page.evaluate("([codes, known]) => begin(office, codes, known)", [codes, self.procedure])
         return page
+
+    def break_with(self, variant: str) -> None:
+        """From now on office or phones are broken in one way; with no name they are whole."""
+        assert self.page is not None
+        self.keeper.order(f"break {variant}")
+        self.kill()
+        self.page.evaluate("(breaks) => breakWith(breaks)", broken.PHONES.get(variant, {}))
 
     def _order(self, order: str) -> None:
         ORDERS[order](self)
@@ -144,11 +154,11 @@ ORDERS = {
 
 
 @contextmanager
-def opened(browser: Browser, folder: Path, variant: str = "") -> Iterator[Site]:
+def opened(browser: Browser, folder: Path, keeper: Keeper | None = None) -> Iterator[Site]:
     """Give a site that is ready, in a browser that runs."""
-    keeper = Keeper(variant)
+    keeper = keeper or Keeper()
     try:
-        site = Site(browser, keeper, folder, variant)
+        site = Site(browser, keeper, folder)
         site.prepare()
         yield site
         assert site.page is not None
@@ -160,10 +170,13 @@ def opened(browser: Browser, folder: Path, variant: str = "") -> Iterator[Site]:
 @contextmanager
 def alone(folder: Path, variant: str = "") -> Iterator[Site]:
     """Give a site in a browser of its own."""
+    keeper = Keeper()  # it loads while the browser starts
     with sync_playwright() as playwright:
         browser = launch(playwright)
         try:
-            with opened(browser, folder, variant) as site:
+            with opened(browser, folder, keeper) as site:
+                if variant:
+                    site.break_with(variant)
                 yield site
         finally:
             browser.close()

@@ -1,0 +1,67 @@
+"""Schedules of chance find what is broken on purpose, and make it short."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser
+
+from app.core.kinds import Json
+from tests.faults.random import broken, schedule
+from tests.faults.random.__main__ import shrunk, temporary
+from tests.faults.random.invariant import Outcome
+from tests.faults.random.shrink import shortest
+from tests.faults.random.site import Site, opened
+
+SCHEDULES = range(1, 201)
+
+
+@pytest.fixture(scope="module")
+def site(chromium: Browser) -> Iterator[Site]:
+    """Two phones and an office, whole until a test breaks them."""
+    with temporary() as folder, opened(chromium, Path(folder)) as made:
+        yield made
+
+
+# What is broken, how that must show, and how many actions are enough to show it.
+BROKEN = {
+    "forgetful-office": ("lost", 3),
+    "altering-office": ("altered", 2),
+    "hasty-phone": ("lost", 4),
+    "trusting-phone": ("lost", 5),
+}
+
+
+@pytest.mark.parametrize("variant", BROKEN)
+def test_what_is_broken_is_found_and_made_short(variant: str, site: Site) -> None:
+    """An office or a phone with one fault put in by hand: found, and shown in a few actions."""
+    what, enough = BROKEN[variant]
+    site.break_with(variant)
+    made, outcome = first_failing(site, what)
+    failure = shrunk(site, made, outcome)
+    assert what in failure.outcome.kinds
+    assert len(failure.short["actions"]) <= enough
+    assert all(action in made["actions"] for action in failure.short["actions"])
+    site.break_with("")
+    assert site.run(failure.short).found == []  # it was the fault, and nothing else
+
+
+def first_failing(site: Site, what: str) -> tuple[Json, Outcome]:
+    """Return the first schedule that fails in such a way."""
+    for seed in SCHEDULES:
+        made = schedule.made(seed)
+        outcome = site.run(made)
+        if what in outcome.kinds:
+            return made, outcome
+    raise AssertionError("nothing was found")
+
+
+def test_every_broken_variant_is_tried() -> None:
+    """None is forgotten here."""
+    assert set(BROKEN) == set(broken.NAMES)
+
+
+@pytest.mark.parametrize("needed", [set(), {0}, {19}, {3, 4}, {0, 9, 19}, set(range(20))])
+def test_shrinking_leaves_what_is_needed_and_no_more(needed: set[int]) -> None:
+    """Worked out by hand: a failure that needs certain items, and all of them."""
+    assert shortest(range(20), lambda part: needed <= set(part)) == sorted(needed)
