@@ -109,6 +109,8 @@ TABLE = {
     "POST /office/procedures/new": OFFICE,
     "GET /office/procedures/{key}": OFFICE,
     "POST /office/procedures/{key}/force": OFFICE,
+    "GET /office/procedures/{key}/move": OFFICE,
+    "POST /office/procedures/{key}/move": OFFICE,
     "GET /office/procedures/{key}/openings": OFFICE,
     "GET /office/procedures/{key}/openings/{opening}": OFFICE,
     "POST /office/procedures/{key}/openings/{opening}": OFFICE,

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser.axe import violations
 from tests.browser.models import SEEN, PointPage, open_fold
 
 pytestmark = pytest.mark.xdist_group("browser")
@@ -50,6 +51,7 @@ def test_a_version_is_taken_in_compared_put_in_force_and_moved_to(
     desk.get_by_role("button", name="Put it in force for new openings").click()
     expect(desk.get_by_text("in force for new openings").first).to_be_visible(timeout=SEEN)
     moved(desk)
+    moved_at_once(desk)
     crew.goto("/field/o/marrow-lane-b/step/A")
     why = crew.get_by_text("The procedure was changed after it was signed.").first
     expect(why).to_be_visible(timeout=SEEN)
@@ -71,6 +73,26 @@ def moved(desk: Page) -> None:
     desk.get_by_label("Why it is moved").fill("The sill is checked more tightly now.")
     desk.get_by_role("button", name="Move this opening").click()
     expect(title(desk)).to_have_text("Review", timeout=SEEN)
+
+
+def moved_at_once(desk: Page) -> None:
+    """Move all the others in one act, after a look at each; the reason is asked for."""
+    desk.goto("/office/procedures/stacking-door@2/openings")
+    desk.get_by_role("link", name="Look at all of them at once").click()
+    expect(title(desk)).to_have_text("Move many openings", timeout=SEEN)
+    kitchen = desk.get_by_role("listitem").filter(has_text="A Kitchen · Quarry Steps").first
+    expect(kitchen.get_by_role("listitem")).to_have_text("A Delivery check")
+    assert violations(desk) == []
+    desk.get_by_role("button", name="Move openings: 4").click()
+    summary = desk.get_by_role("alert").filter(has_text="Put this right")
+    summary.get_by_role("link", name="Say why it is moved: the crew reads it.").click()
+    expect(desk.get_by_label("Why they are moved")).to_be_focused()
+    assert violations(desk) == []
+    desk.get_by_label("Why they are moved").fill("One procedure for all.")
+    desk.get_by_role("button", name="Move openings: 4").click()
+    told = desk.get_by_role("status").filter(has_text="Openings that were moved: 4.")
+    expect(told).to_be_visible(timeout=SEEN)
+    expect(desk.get_by_text("No open opening stands under another version.")).to_be_visible()
 
 
 def test_an_instrument_that_fails_asks_for_what_it_measured(desk: Page, crew: Page) -> None:

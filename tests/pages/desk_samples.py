@@ -6,7 +6,7 @@ from app.core.words import Speaker
 from app.office.issue import reading, shown
 from app.office.pages import field, summary_of
 from tests.pages.opening_samples import setout_parts
-from tests.pages.shapes import choice, form, page
+from tests.pages.shapes import choice, form, link, page
 
 Json = dict[str, Any]
 WAYS = [
@@ -134,6 +134,7 @@ def job_context() -> Json:
     job.update(contact="555-0142", change="change.html")
     openings = [opening("a", "open"), opening("b", "")]
     ways = {"add": "new.html", "out": "out.html", "setout": "setout.html"}
+    ways["newer"] = [link("Move this job to Stacking door, version 2", "move.html")]
     return desk("Job", job=job, openings=openings, **ways)
 
 

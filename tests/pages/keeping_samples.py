@@ -102,7 +102,8 @@ def moving_contexts() -> dict[str, tuple[str, Json]]:
     row = {"href": "move.html", "name": "A Kitchen", "under": "stacking-door@1",
            "state": "open", "state_text": "under way"}  # fmt: skip
     listed = desk("Openings to move", heading="Stacking door, version 2", back="p.html",
-                  rows=[row], here="openings.html", next="x")  # fmt: skip
+                  rows=[row], here="openings.html", next="x", many="many.html",
+                  moved="Openings that were moved: 2.")  # fmt: skip
     why = {**field("why", "Why it is moved", error="Say why it is moved."), "kind": "area"}
     move = desk(
         "Move an opening", heading="Stacking door, version 2", opening="A Kitchen",
@@ -110,7 +111,23 @@ def moving_contexts() -> dict[str, tuple[str, Json]]:
         compare="compare.html", refused="", breaks=["A Delivery check"],
         errors=summary_of([why]), fields=[why], form=form("form", "It was moved since."),
     )  # fmt: skip
+    line = {**row, "refused": "", "breaks": ["A Delivery check"]}
+    more = {"id": "b", "breaks": []}
+    stays = "This procedure is not for that kind of door."
+    many = desk(
+        "Move many openings", heading="Stacking door, version 2", back="openings.html",
+        job={"title": "Example Lane", "href": "job.html"}, here="many.html",
+        rows=[line, {**line, **more}, {**line, **more, "refused": stays}],
+        next={"job": "j", "after": "x"}, sums=["Openings that would be moved: 2."],
+        more="There are more.", errors=summary_of([why]), fields=[why],
+        form=form("form", "It was."), button="Move openings: 2",
+    )  # fmt: skip
     return {
+        "procedure-many": ("office/procedure_many.html", many),
+        "procedure-many-none": (
+            "office/procedure_many.html",
+            {**many, "rows": [], "button": "", "next": None, "job": None, "more": ""},
+        ),
         "procedure-openings": ("office/procedure_openings.html", listed),
         "procedure-openings-none": (
             "office/procedure_openings.html",

@@ -1,5 +1,6 @@
 """/office/jobs: the jobs, a new one, and one with its openings and crews."""
 
+from collections.abc import Sequence
 from typing import Annotated
 
 from fastapi import APIRouter, Depends
@@ -128,6 +129,7 @@ def one(request: Request, _: Asker, job: str) -> Response:
             session.exec(select(Opening).where(Opening.job == job).order_by(col(Opening.letter)))
         )
         summaries = session.exec(select(Summary).where(Summary.job == job)).all()
+        force = work.newest_procedures(session, request.app.state.office.procedures)
         crews = session.exec(
             select(Assigned).join(Opening).where(Opening.job == job).order_by(col(Assigned.person))
         ).all()
@@ -146,6 +148,7 @@ def one(request: Request, _: Asker, job: str) -> Response:
         "add": f"/office/jobs/{job}/openings/new",
         "out": f"/office/take-out/job/{job}",
         "setout": f"/office/jobs/{job}/setout",
+        "newer": _newer(request, job, summaries, force),
         "openings": [
             _opening(
                 request, opening, states.get(opening.id, ""), people, crew_of.get(opening.id, [])
@@ -154,6 +157,25 @@ def one(request: Request, _: Asker, job: str) -> Response:
         ],
     }
     return show(request, "office/job.html", Msg("Job"), context)
+
+
+def _newer(
+    request: Request, job: str, rows: Sequence[Summary], force: dict[str, Json]
+) -> list[Json]:
+    """Return a link for each procedure in force that openings of the job could be moved to."""
+    under = {row.procedure for row in rows if row.state != "done"} - set(force)
+    ids = {key.rpartition("@")[0] for key in under}
+    return [
+        {
+            "href": f"/office/procedures/{key}/move?job={job}",
+            "text": speaker_of(request).say(
+                Msg("Move this job to {title}, version {n}",
+                    title=Msg(compiled["title"]), n=compiled["version"])
+            ),
+        }
+        for key, compiled in sorted(force.items())
+        if compiled["id"] in ids
+    ]  # fmt: skip
 
 
 def _opening(

@@ -262,9 +262,18 @@ def trial_move(events: list[Json], opening: str, procedure: Json) -> list[Json]:
     return [_trial(events, opening, "procedure.moved", body)]
 
 
-def breaks(before: list[Json], made: list[Json], known: dict[str, Json]) -> list[tuple[str, Msg]]:
-    """Return the sign-offs, good now, that these events would break: key and title of the step."""
-    now, then = State(before, known), State(before + made, known)
+def breaks(
+    before: list[Json],
+    made: list[Json],
+    known: dict[str, Json],
+    truths: dict[str, bool] | None = None,
+) -> list[tuple[str, Msg]]:
+    """Return the sign-offs, good now, that these events would break: key and title of the step.
+
+    truths: what is known of sign-offs already, as State takes it; it is added to.
+    """
+    truths = {} if truths is None else truths
+    now, then = State(before, known, truths), State(before + made, known, truths)
     still = {step.key: gate.sign_of(then, step) for step in then.steps}
     out = []
     for step in now.steps:

@@ -25,6 +25,7 @@ from app.field.server import local_now
 from app.office.issue import work
 from app.office.issue.jobs import is_id
 from app.office.pages import field, form_of, show, summary_of
+from app.office.procedures.plan import unfit
 from app.office.review import STATES
 from app.store import log, procedures
 from app.store.ids import uuid7
@@ -37,7 +38,8 @@ PAGE = 50
 MOST_WHY = 1000
 
 
-def _version(request: Request, session: Session, key: str) -> tuple[Json, dict[str, Json]]:
+def version(request: Request, session: Session, key: str) -> tuple[Json, dict[str, Json]]:
+    """Return a version by id@version, and all of them; raises MissingError 'procedure-unknown'."""
     known = procedures.all_of(session, request.app.state.office.procedures)
     if key not in known:
         raise MissingError("procedure-unknown", Msg("There is no such procedure."))
@@ -45,22 +47,31 @@ def _version(request: Request, session: Session, key: str) -> tuple[Json, dict[s
 
 
 @router.get("/{key}/openings")
-def listed(request: Request, _: Asker, key: str, after: str = "") -> Response:
+def listed(request: Request, _: Asker, key: str, after: str = "", moved: str = "") -> Response:
     """List the open openings that stand under another version of this procedure."""
     with server_of(request).database.read() as session:
-        compiled, known = _version(request, session, key)
+        compiled, known = version(request, session, key)
         others = [k for k, v in known.items() if v["id"] == compiled["id"] and k != key]
         rows = _page(session, others, after[:200])
     shown = rows[:PAGE]
     last = shown[-1] if shown else None
     context = {
-        "heading": _title(request, compiled),
+        "heading": title_of(request, compiled),
         "back": f"/office/procedures/{key}",
-        "rows": [_row(request, one, key) for one in shown],
+        "rows": [row_of(request, one, key) for one in shown],
         "here": f"/office/procedures/{key}/openings",
+        "many": f"/office/procedures/{key}/move",
+        "moved": _moved(request, moved),
         "next": f"{last.procedure}~{last.opening}" if last and len(rows) > PAGE else "",
     }
     return show(request, "office/procedure_openings.html", Msg("Openings to move"), context)
+
+
+def _moved(request: Request, count: str) -> str:
+    """Return what to say where many were just moved."""
+    fits = count.isascii() and count.isdigit() and len(count) < 5
+    words = Msg("Openings that were moved: {count}.", count=count)
+    return speaker_of(request).say(words) if fits else ""
 
 
 def _page(session: Session, keys: list[str], after: str) -> list[Summary]:
@@ -73,12 +84,14 @@ def _page(session: Session, keys: list[str], after: str) -> list[Summary]:
     return list(session.exec(wanted.order_by(*order).limit(PAGE + 1)))
 
 
-def _title(request: Request, compiled: Json) -> str:
+def title_of(request: Request, compiled: Json) -> str:
+    """Return a version's title, with its number."""
     title = Msg(compiled["title"])
     return speaker_of(request).say(Msg("{title}, version {n}", title=title, n=compiled["version"]))
 
 
-def _row(request: Request, one: Summary, key: str) -> Json:
+def row_of(request: Request, one: Summary, key: str) -> Json:
+    """Return an opening as a line that leads to its own move."""
     state = "broken" if one.state == "unread" else one.state
     return {
         "href": f"/office/procedures/{key}/openings/{one.opening}",
@@ -89,6 +102,16 @@ def _row(request: Request, one: Summary, key: str) -> Json:
     }
 
 
+def why_in(form: dict[str, str]) -> tuple[str, Msg | None]:
+    """Return why somebody moves openings, and what is wrong with it."""
+    why = form.get("why", "").strip()
+    if not why:
+        return why, Msg("Say why it is moved: the crew reads it.")
+    if len(why) > MOST_WHY:
+        return why, Msg("At most {count} characters fit here.", count=MOST_WHY)
+    return why, None
+
+
 class Sheet:
     """One request for the page that moves an opening."""
 
@@ -96,7 +119,7 @@ class Sheet:
         self.request = request
         self.speaker = speaker_of(request)
         self.key = key
-        self.compiled, self.known = _version(request, session, key)
+        self.compiled, self.known = version(request, session, key)
         self.opening = work.opening_of(session, opening)
         self.events = log.events_of(session, [opening])[opening]
         self.state = State(self.events, self.known)
@@ -108,24 +131,15 @@ class Sheet:
 
     def move(self, form: dict[str, str], event: str) -> work.Move:
         """Return what a form asks for; raises InputError with what is wrong with why."""
-        why = form.get("why", "").strip()
-        if not why:
-            raise InputError("empty", Msg("Say why it is moved: the crew reads it."))
-        if len(why) > MOST_WHY:
-            raise InputError(
-                "too-long", Msg("At most {count} characters fit here.", count=MOST_WHY)
-            )
+        why, wrong = why_in(form)
+        if wrong is not None:
+            raise InputError("why", wrong)
         seen = seen_from(form.get("seen", ""))
         return work.Move(event, self.opening.id, self.compiled, why, seen)
 
     def refused(self) -> Msg | None:
         """Return why the opening cannot be moved there, or None."""
-        if self.state.procedure_key == self.key:
-            return Msg("The opening stands under this version already.")
-        door = self.state.drawing.data.get("door", "")
-        if door not in self.compiled["doors"]:
-            return Msg("This procedure is not for that kind of door.")
-        return None
+        return unfit(self.state, self.key, self.compiled)
 
     def page(
         self, form: dict[str, str], error: Msg | None = None, field_error: str = ""
@@ -144,11 +158,11 @@ class Sheet:
         status = 422 if error or field_error else 200
         broken = [] if refused else self.breaks()
         context = {
-            "heading": _title(self.request, self.compiled),
+            "heading": title_of(self.request, self.compiled),
             "opening": f"{self.opening.letter} {self.opening.room}",
             "back": f"/office/procedures/{self.key}/openings",
             "review": f"/office/o/{self.opening.id}",
-            "under": _title(self.request, self.state.procedure),
+            "under": title_of(self.request, self.state.procedure),
             "compare": f"/office/procedures/{self.state.procedure_key}/against/{self.key}",
             "refused": say(refused) if refused else "",
             "breaks": [say(line) for line in broken],

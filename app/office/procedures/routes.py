@@ -20,13 +20,14 @@ from app.core.pages import common
 from app.core.words import Msg
 from app.office.instruments import asked_by
 from app.office.pages import form_of, show
-from app.office.procedures import compare, crew, moving, taking
+from app.office.procedures import compare, crew, many, moving, taking
 from app.store import procedures
 from app.store.summary_tables import Summary
 from app.store.tables import Person, Procedure
 
 router = APIRouter(prefix="/office/procedures")
 router.include_router(taking.router)
+router.include_router(many.router)
 router.include_router(moving.router)
 Asker = Annotated[Person, Depends(need_supervisor)]
 PAGE = 50
