@@ -151,8 +151,13 @@ class Locator(Finds):
         self.use(lambda element: element.is_selected() or self._click(element))
 
     def set_input_files(self, path: Path) -> None:
-        """Choose a file."""
+        """Choose a file, and wait until the page has it."""
         self.use(lambda element: element.send_keys(str(path)))
+        self.use(self._has_file)
+
+    def _has_file(self, element: WebElement) -> None:
+        if not self.page.run("return arguments[0].files.length;", element):
+            raise NotYet("no file is chosen")
 
     def select_option(self, label: str) -> None:
         """Choose of a list."""
