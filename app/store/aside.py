@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from sqlalchemy import text
 from sqlmodel import Session, col, select
 
 from app.store.tables import Aside, Device, Event, Person
@@ -80,12 +81,14 @@ def whose(session: Session, devices: Iterable[str]) -> dict[str, tuple[str, str]
     return {id_: (name, person) for id_, name, person in found}
 
 
-def after_withdrawal(session: Session, before: int | None, most: int) -> list[Event]:
-    """Return events that came for an opening that was no longer the person's, the latest first.
+def came_late(session: Session, before: int | None, most: int) -> list[Event]:
+    """Return events that came when the opening was no longer the person's, or the phone paired.
+
+    The latest first; the event's flag says which.
 
     before: only those with a lesser number.
     """
-    wanted = select(Event).where(Event.flag == "withdrawn").order_by(col(Event.seq).desc())
+    wanted = select(Event).where(text("flag <> ''")).order_by(col(Event.seq).desc())
     if before is not None:
         wanted = wanted.where(Event.seq < before)
     return list(session.exec(wanted.limit(most)))

@@ -2,7 +2,8 @@
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from datetime import UTC, datetime
 
 from sqlalchemy import insert, text
@@ -81,7 +82,7 @@ def keep(
 ) -> None:
     """Add one complete event that was looked at already; see tables.Event for the rest."""
     row = _row(event, hash_, next_number(session))
-    row.signature, row.flag = signature, flag
+    row.signature, row.flag = signature, flag or session.info.get("came", "")
     row.received_at = received_at or row.received_at
     session.add(row)
     session.flush()
@@ -91,6 +92,16 @@ def keep(
         session.info.setdefault("noted", []).append((event, row.seq))
     if event["kind"] == "photo.taken" and event["v"] <= VERSION:
         _note_photo(session, event)
+
+
+@contextmanager
+def after_end(session: Session) -> Iterator[None]:
+    """Mark what is kept meanwhile: the pairing of its phone had ended when it came in."""
+    session.info["came"] = "ended"
+    try:
+        yield
+    finally:
+        del session.info["came"]
 
 
 def begin(session: Session, events: Sequence[Json]) -> None:

@@ -2,7 +2,7 @@
 
 import secrets
 
-from sqlalchemy import ForeignKeyConstraint, Index, UniqueConstraint
+from sqlalchemy import ForeignKeyConstraint, Index, UniqueConstraint, text
 from sqlmodel import Field, SQLModel
 
 ROLES = ("installer", "supervisor", "administrator")
@@ -81,7 +81,8 @@ class Event(SQLModel, table=True):
     """One event of the log. body is the whole event as canonical JSON; hash is its SHA-256.
 
     seq: 1 and up in the order of commit. signature: of a phone's sign-off, else "".
-    flag: "withdrawn" where the opening was no longer the person's when it arrived, else "".
+    flag: "withdrawn" where the opening was no longer the person's when it arrived, "ended" where
+    its phone's pairing had ended, else "".
     """
 
     __table_args__ = (
@@ -89,6 +90,12 @@ class Event(SQLModel, table=True):
         ForeignKeyConstraint(["opening"], ["opening.id"]),
         Index("ix_event_seq", "seq", unique=True),
         Index("ix_event_opening_seq", "opening", "seq"),
+        Index(
+            "ix_event_late",
+            "seq",
+            sqlite_where=text("flag <> ''"),
+            postgresql_where=text("flag <> ''"),
+        ),
     )
 
     id: str = Field(primary_key=True)

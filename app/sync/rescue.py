@@ -12,6 +12,7 @@ import base64
 import binascii
 import hashlib
 import json
+from contextlib import nullcontext
 from dataclasses import dataclass
 from typing import Annotated, Any
 
@@ -21,6 +22,7 @@ from sqlmodel import Session
 from app.access.server import Server
 from app.core.errors import AppError, InputError
 from app.core.words import Msg
+from app.store import log
 from app.store import photos as kept_photos
 from app.store.tables import Device
 from app.sync import reasons
@@ -151,7 +153,9 @@ def look(server: Server, unsent: Unsent) -> Taken:
 def _receive(session: Session, unsent: Unsent, server: Server) -> list[Receipt]:
     device = phone_of(session, unsent)
     now = int(server.clock())
-    answers = [receive(session, device, batch, now, heard=False) for batch in unsent.batches]
+    late = log.after_end(session) if device.revoked is not None else nullcontext()
+    with late:
+        answers = [receive(session, device, batch, now, heard=False) for batch in unsent.batches]
     return [receipt for answer in answers for receipt in answer.receipts]
 
 

@@ -2,14 +2,16 @@
 
 from collections import Counter
 from collections.abc import Callable
+from datetime import UTC, datetime
 
 from sqlmodel import Session
 
+from app.access import devices
 from app.core.kinds import Any, Json
 from app.core.pages.common import MONTHS
 from app.core.words import Msg
 from app.store import people
-from app.store.tables import Opening, Person
+from app.store.tables import Device, Opening, Person
 from app.sync import rescue
 from app.sync.messages import Receipt
 from app.sync.rescue import Taken, Told, Unsent
@@ -68,14 +70,18 @@ def contents(session: Session, say: Say, unsent: Unsent, taken: Taken, done: boo
     """Return the context of the page, but for its form. done: it was taken in."""
     names = people.names(session)
     entries = rescue.entries_of(unsent)
+    device = rescue.phone_of(session, unsent)
     pairs = list(zip(entries, taken.receipts, strict=True))
     return {
         "done": done,
         "facts": _facts(session, say, unsent, entries),
-        "warnings": _warnings(session, say, unsent),
+        "warnings": _warnings(session, say, unsent, device),
         "sums": _sums(say, SUMS, Counter(r.state for r in taken.receipts), done)
         + _sums(say, PHOTO_SUMS, Counter(p.state for p in taken.photos), done),
-        "entries": [_entry(session, say, names, *pair, done) for pair in pairs[:SHOWN]],
+        "entries": [
+            {**_entry(session, say, names, *pair, done), "note": _note(say, device, pair[0])}
+            for pair in pairs[:SHOWN]
+        ],
         "more": say(Msg("and {count} more", count=len(pairs) - SHOWN)) if pairs[SHOWN:] else "",
         "photos": [_photo(say, one, done) for one in taken.photos],
     }
@@ -106,18 +112,64 @@ def _at(say: Say, at: str) -> str:
     return f"{at[8:10].lstrip('0')} {say(Msg(MONTHS[int(at[5:7]) - 1]))} {at[:4]}, {at[11:16]}"
 
 
-def _warnings(session: Session, say: Say, unsent: Unsent) -> list[str]:
+def _warnings(session: Session, say: Say, unsent: Unsent, device: Device) -> list[str]:
     out = []
-    if rescue.phone_of(session, unsent).revoked is not None:
+    if device.revoked is not None:
+        out += _ended(say, device.revoked, rescue.entries_of(unsent))
+    elif not devices.people_of(session, device.id):
+        out.append(Msg("Nobody may enter on this phone any more."))
+    if out:
         out.append(
             Msg(
-                "The pairing of this phone was ended. Take the file in only if you know that the "
-                "entries were made by those whose names they bear."
+                "Take the file in only if you know that the entries were made by those whose "
+                "names they bear."
             )
         )
     if unsent.part > 1:
         out.append(Msg("These are photos only: take in file 1 first, it has the entries."))
     return [say(words) for words in out]
+
+
+def _ended(say: Say, revoked: int, entries: list[Json]) -> list[Msg]:
+    """Return when the pairing was ended, and what the entries claim about before and after."""
+    after = sum(_claims_after(event, revoked) for event in entries)
+    when_ = _time(say, revoked)
+    out = [Msg("The pairing of this phone was ended {when}.", when=when_)]
+    if after:
+        out.append(
+            Msg(
+                "Entries that say they were made after that: {count} of {total}.",
+                count=after,
+                total=len(entries),
+            )
+        )
+    elif entries:
+        out.append(
+            Msg(
+                "All of its entries say that they were made before that. That is only what the "
+                "phone's clock said."
+            )
+        )
+    return out
+
+
+def _time(say: Say, seconds: int) -> str:
+    return _at(say, datetime.fromtimestamp(seconds, UTC).astimezone().isoformat())
+
+
+def _claims_after(event: Json, revoked: int) -> bool:
+    """Return whether an entry claims a time after the end, or none that can be read."""
+    try:
+        at = datetime.fromisoformat(str(event.get("at", "")))
+    except ValueError:
+        return True
+    return at.tzinfo is None or at.timestamp() >= revoked
+
+
+def _note(say: Say, device: Device, event: Json) -> str:
+    if device.revoked is None or not _claims_after(event, device.revoked):
+        return ""
+    return say(Msg("made after the pairing of its phone was ended"))
 
 
 def _sums(

@@ -45,6 +45,7 @@ def aside() -> Json:
     }
     nowhere = {**entry, "opening": "", "href": "", "state": "Held."}
     late = {key: entry[key] for key in ("whose", "received", "opening", "href")}
+    late["why"] = "The opening was no longer theirs when it came in."
     return {"entries": [entry, nowhere], "late": [late], "next": "2|k", "next_late": "7"}
 
 
@@ -81,9 +82,16 @@ def rescue(done: bool) -> Json:
         "state": "stored",
         "state_text": "taken in" if done else "is new",
         "why": "",
+        "note": "made after the pairing of its phone was ended",
     }
     why = "No signature of this phone covers this entry."
-    bad = {**entry, "state": "set-aside", "state_text": "would be set aside", "why": why}
+    bad = {
+        **entry,
+        "state": "set-aside",
+        "state_text": "would be set aside",
+        "why": why,
+        "note": "",
+    }
     nowhere = {"where": "", "typed": "", "opening": "", "href": ""}
     return {
         "done": done,

@@ -29,6 +29,10 @@ router = APIRouter(prefix="/office/aside")
 Asker = Annotated[Person, Depends(need_supervisor)]
 _LOG = logging.getLogger("sillbook.access")
 _STATES = {reasons.HELD: Msg("Held."), reasons.ASIDE: Msg("Set aside.")}
+_LATE = {
+    "withdrawn": Msg("The opening was no longer theirs when it came in."),
+    "ended": Msg("The pairing of its phone had ended when it was taken in from a file."),
+}
 _TITLE = Msg("Held or set aside")
 PAGE = 50
 MOST_TEXT = 4000
@@ -37,11 +41,11 @@ MOST_REASON = 1000
 
 @router.get("")
 def listed(request: Request, _: Asker, after: str = "", late: str = "") -> Response:
-    """List what is held or set aside, and what came for an opening after it was withdrawn."""
+    """List what is held or set aside, and what came later than it should have."""
     before = int(late) if late.isascii() and late.isdigit() and len(late) < 18 else None
     with server_of(request).database.read() as session:
         rows = aside.page_of(session, after[:200], PAGE + 1)
-        came = aside.after_withdrawal(session, before, PAGE + 1)
+        came = aside.came_late(session, before, PAGE + 1)
         names = people.names(session)
         owners = aside.whose(session, [row.device for row in rows])
         places = _places(session, [row.opening for row in rows] + [one.opening for one in came])
@@ -78,7 +82,12 @@ def _late(
     speaker: Speaker, event: Event, names: dict[str, str], places: dict[str, Opening]
 ) -> Json:
     whose = names.get(json.loads(event.body)["person"], "")
-    return {"whose": whose, **_where(speaker, places.get(event.opening), event.received_at)}
+    why = speaker.say(_LATE[event.flag])
+    return {
+        "whose": whose,
+        "why": why,
+        **_where(speaker, places.get(event.opening), event.received_at),
+    }
 
 
 def _where(speaker: Speaker, opening: Opening | None, at: str) -> Json:
