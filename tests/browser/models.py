@@ -266,7 +266,7 @@ class PointPage(AnyPage):
     def reading(self, place: str) -> "ReadingPage":
         """Go to the reading that counts at a place."""
         self.page.get_by_role("link", name=re.compile(re.escape(place) + ": change it")).click()
-        expect(self.page.get_by_text("As typed")).to_be_visible(timeout=SEEN)
+        expect(self.page.get_by_text("Who", exact=True)).to_be_visible(timeout=SEEN)
         return ReadingPage(self.page)
 
     def check(self, title: str) -> Locator:
