@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.browser.models import SEEN, PointPage, open_fold
+from tests.browser.models import PointPage, open_fold
 from tests.browser.seen import expect
 from tests.faults.test_photos import camera_file
 from tests.phone.fixtures import Site
