@@ -3,6 +3,7 @@
 A Chromium with a profile of its own on the disk, so that what it keeps is really kept.
 """
 
+import json
 import os
 import signal
 import time
@@ -47,8 +48,8 @@ _READ = """async () => {
     )),
   };
   db.close();
-  return out;
-}"""
+  return JSON.stringify(out, (_, value) => (value === undefined ? null : value));
+}"""  # as text: the driver would take a value of this size apart piece by piece, for a minute
 
 _NEWER = """async () => {
   const registration = await navigator.serviceWorker.getRegistration("/field");
@@ -133,7 +134,7 @@ class Device:
 
     def book(self, page: Page | None = None) -> Json:
         """Return what the phone's book holds."""
-        found: Json = (page or self.page).evaluate(_READ)
+        found: Json = json.loads((page or self.page).evaluate(_READ) or "null")
         return found
 
     def own(self, page: Page | None = None) -> list[Json]:
