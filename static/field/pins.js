@@ -44,7 +44,9 @@ const pins = (() => {
       const body = JSON.stringify({ person, password });
       await sync.ask("/sync/password", phone, { method: "POST", body, headers: { "content-type": "application/json" } });
     } catch (error) {
-      const known = { "password-wrong": "password", "too-many-tries": "wait-password" };
+      const known = {
+        "password-wrong": "password", "too-many-tries": "wait-password", "person-unknown": "gone", "pair-again": "unpaired",
+      };
       return { person, state: known[error.code] || "no-answer" };
     }
     const key = (await held(person)).key || await crypto.subtle.generateKey({ name: "HMAC", hash: "SHA-256" }, false, ["sign"]);

@@ -120,7 +120,8 @@ def test_setting_a_pin_says_what_came_of_it():
     form = {"form": "set-p2", "act": "set-pin", "person": "p2"}
     got = ask(book, "/field/person", form, pin={"person": "p2", "state": "kept"})
     assert got["location"] == "/field/person?kept=yes"
-    for state in ("form", "differs", "password", "wait-password", "no-answer"):
+    states = ("form", "differs", "password", "wait-password", "gone", "unpaired", "no-answer")
+    for state in states:
         got = ask(book, "/field/person", form, pin={"person": "p2", "state": state})
         errors = [one["set"]["error"] for one in got["context"]["persons"]]
         assert errors[0] == "" and errors[1] != ""

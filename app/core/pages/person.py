@@ -20,6 +20,10 @@ STATES = {
     ),
     "password": Msg("That is not this person's password."),
     "wait-password": Msg("Too many tries. Wait a minute, then try again."),
+    "gone": Msg("This person may not enter on this phone any more. Ask the office."),
+    "unpaired": Msg(
+        "The office does not know this phone any more. Nothing is lost: pair it again, then it sends."
+    ),
     "no-answer": Msg(
         "The office cannot be reached, so the password cannot be checked. Try again where there is "
         "a network."
