@@ -57,6 +57,17 @@ const bundle = (() => {
     return found;
   }
 
+  // Beside the bundle's own files, to go with them.
+  async function keep(path, response) {
+    await (await caches.open(NAME)).put(path, response);
+  }
+
+  // The files with the words of other languages.
+  async function words() {
+    const { files } = await (await file(MANIFEST)).json();
+    return files.filter(({ role }) => role === "words").map(({ path }) => path);
+  }
+
   async function pageHeaders() {
     const given = (await file(MANIFEST)).headers;
     const kept = HEADERS.filter((name) => given.has(name)).map((name) => [name, given.get(name)]);
@@ -89,5 +100,5 @@ const bundle = (() => {
     return new Response("", { headers: { Refresh: "0" } });
   }
 
-  return { install, isWhole, sweep, file, pageHeaders, mayRenew, renew };
+  return { install, isWhole, sweep, file, keep, words, pageHeaders, mayRenew, renew };
 })();

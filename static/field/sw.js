@@ -1,14 +1,16 @@
 // The worker: the phone's own server for /field. It only wires the parts together; each part
 // is a file of one purpose. The server puts VERSION in front (app/field/bundle_server.py): a new
 // bundle is a new worker, and a worker only ever uses the bundle of its own version.
-const PARTS = ["ids", "bundle", "book", "vm", "keys", "pins", "photos", "known", "act", "offer", "pull", "sync",
+const PARTS = ["ids", "bundle", "book", "vm", "image", "keys", "pins", "photos", "known", "act", "offer", "pull", "sync",
   "pairing", "carry", "marker", "tidy", "rescue", "talk"];
 importScripts(
   "/bundle/" + VERSION + "/static/vendor/micropython/micropython.js",
   ...PARTS.map((name) => "/bundle/" + VERSION + "/static/field/" + name + ".js"),
 );
 
-self.addEventListener("install", (event) => event.waitUntil(bundle.install()));
+self.addEventListener("install", (event) => event.waitUntil(
+  bundle.install().then(() => image.make().catch(() => {})), // without an image it only starts slower
+));
 self.addEventListener("activate", (event) => event.waitUntil(bundle.sweep()));
 self.addEventListener("message", (event) => talk.hear(event));
 self.addEventListener("sync", (event) => event.waitUntil(sync.run("network")));

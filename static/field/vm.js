@@ -22,35 +22,70 @@ const vm = (() => {
   }
 
   async function load() {
-    const sources = await (await bundle.file("/code.json")).json();
-    const made = await withProgram(() => loadMicroPython({ url: PROGRAM, heapsize: HEAP, stdout: () => {} }));
-    for (const [path, source] of Object.entries(sources)) write(made.FS, path, source);
-    made.runPython("import sys\nsys.path.insert(0, '/')\nfrom app.core import phone\nimport gc\ngc.threshold(" + USED + ")");
-    machine = made;
+    const [kept, first] = await Promise.all([image.find(), fresh()]);
+    const awake = kept !== null && image.wake(first, kept);
+    machine = awake ? first : await begun(kept === null ? first : await fresh());
     count += 1;
-    spoken = new Set(["en"]);
+    spoken = new Set(awake ? kept.languages : ["en"]);
+  }
+
+  // A machine without the program.
+  function fresh() {
+    return withProgram(() => loadMicroPython({ url: PROGRAM, heapsize: HEAP, stdout: () => {} }));
+  }
+
+  async function begun(made) {
+    await unpack(made, "/code.json");
+    made.runPython("import sys\nsys.path.insert(0, '/')\nfrom app.core import phone\nimport gc\ngc.threshold(" + USED + ")");
+    return made;
+  }
+
+  // Begin, and import all that there is; returns the languages that are spoken then.
+  async function learn(made) {
+    const words = await bundle.words();
+    await begun(made);
+    const paths = await Promise.all(["/code.json", ...words].map((path) => unpack(made, path)));
+    const names = paths.flat().map((path) => path.replace(/(\/__init__)?\.py$/, "").replaceAll("/", "."));
+    for (const name of names) made.runPython("__import__('" + name + "')");
+    made.runPython("gc.collect()");
+    return ["en", ...words.map((path) => path.match(/-(.+)\.json/)[1])];
   }
 
   // Have the words of these languages at hand; one that the bundle does not have is said in English.
   async function speak(languages) {
     for (const lang of languages.filter((each) => !spoken.has(each))) {
       spoken.add(lang);
-      const found = await bundle.file("/words-" + lang + ".json").catch(() => null);
-      for (const [path, source] of Object.entries(found ? await found.json() : {})) write(machine.FS, path, source);
+      await unpack(machine, "/words-" + lang + ".json").catch(() => {});
     }
   }
 
   // The program is fetched by the vendored script itself: a worker's own fetch would go to the
-  // network, so it is handed the bundle's copy.
+  // network, so it is handed the bundle's copy. It keeps the memory to itself: what makes that is
+  // asked for it.
   async function withProgram(work) {
     const program = await bundle.file(PROGRAM);
     const network = self.fetch;
+    const instantiate = WebAssembly.instantiateStreaming;
+    let memory = null;
     self.fetch = (what, how) => (what === PROGRAM ? Promise.resolve(program) : network.call(self, what, how));
+    WebAssembly.instantiateStreaming = async (...asked) => {
+      const made = await instantiate.apply(WebAssembly, asked);
+      memory = made.instance.exports.memory;
+      return made;
+    };
     try {
-      return await work();
+      return Object.assign(await work(), { memory });
     } finally {
       self.fetch = network;
+      WebAssembly.instantiateStreaming = instantiate;
     }
+  }
+
+  // Write a file of the bundle that holds others, {path: source}; returns their paths.
+  async function unpack({ FS }, file) {
+    const sources = await (await bundle.file(file)).json();
+    for (const [path, source] of Object.entries(sources)) write(FS, path, source);
+    return Object.keys(sources);
   }
 
   function write(FS, path, source) {
@@ -91,5 +126,5 @@ const vm = (() => {
   // Which machine it is: another one knows nothing of what was told to this one.
   const number = () => count;
 
-  return { start, speak, call, drop, number };
+  return { start, fresh, learn, speak, call, drop, number };
 })();
