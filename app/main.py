@@ -15,10 +15,18 @@ from app import openapi
 from app.access import me, phones, sign_in, welcome
 from app.access.cross_site import SameSiteOnly
 from app.access.errors import CalmBugs, on_app_error, on_http_error
+from app.access.forms import OtherPersonError
 from app.access.headers import SecurityHeaders
+from app.access.other_person import on_not_theirs, on_other_person
 from app.access.server import Server
 from app.access.static import StaticWithValidators
-from app.access.who import SignInFirstError, on_sign_in_first, person_of
+from app.access.who import (
+    NotKeeperError,
+    NotYoursError,
+    SignInFirstError,
+    on_sign_in_first,
+    person_of,
+)
 from app.access.worker_script import OneWorker
 from app.calculations import server as calculations
 from app.core import entry
@@ -72,6 +80,9 @@ def create_app(
         exception_handlers={
             AppError: on_app_error,
             SignInFirstError: on_sign_in_first,
+            OtherPersonError: on_other_person,
+            NotYoursError: on_not_theirs,
+            NotKeeperError: on_not_theirs,
             HTTPException: on_http_error,
             RequestValidationError: on_http_error,
         },

@@ -1,14 +1,20 @@
-"""Reads a form's body: bounded in size, and refused in words where it is no form."""
+"""Reads a form's body: bounded in size, and refused in words where it is no form.
 
+A page's forms carry whom they were made for: nobody's word is taken as another's.
+"""
+
+from typing import Any
 from urllib.parse import parse_qsl
 
 from starlette.requests import Request
 
 from app.core.errors import AppError
 from app.core.words import Msg
+from app.store.tables import Person
 
 MOST_BYTES = 256 * 1024
 MOST_FIELDS = 1000
+BY = "made-for"  # the hidden field with the id of the person that a form was made for
 KIND = "application/x-www-form-urlencoded"
 
 
@@ -40,15 +46,55 @@ class TooLargeError(AppError):
         super().__init__("form-too-large", words)
 
 
+class OtherPersonError(AppError):
+    """A form that was made for somebody else than who is signed in now. form: its fields."""
+
+    status = 409
+
+    def __init__(self, form: dict[str, str]) -> None:
+        words = Msg("This was typed by somebody else than who is signed in now.")
+        super().__init__("other-person", words)
+        self.form = form
+
+
+def made_for(context: Any, person: str) -> None:
+    """Have every form in a page's context carry whom it is made for; but signing out is anyone's.
+
+    Forms are known by their shape (see office.pages.form_of, core's make_form): so no page can
+    forget it.
+    """
+    if isinstance(context, dict):
+        if "hidden" in context and context.get("action", "/sign-out") != "/sign-out":
+            _carry(context["hidden"], person)
+        for value in context.values():
+            made_for(value, person)
+    elif isinstance(context, list):
+        for value in context:
+            made_for(value, person)
+
+
+def _carry(hidden: list[dict[str, str]], person: str) -> None:
+    if all(one["name"] != BY for one in hidden):
+        hidden.append({"name": BY, "value": person})
+
+
 async def read_form(request: Request) -> dict[str, str]:
     """Return the fields of a form; of a field that comes twice the last.
 
-    Errors: FormKindError, TooLargeError, FormError.
+    Errors: FormKindError, TooLargeError, FormError; OtherPersonError where it was made for
+    somebody else than who is signed in.
     """
     kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     if kind != KIND:
         raise FormKindError
-    return parse(await _body(request))
+    form = parse(await _body(request))
+    person: Person | None = getattr(request.state, "person", None)
+    if person is None:
+        return form
+    if form.get(BY, person.id) != person.id:
+        raise OtherPersonError(form)
+    form.pop(BY, None)
+    return form
 
 
 async def _body(request: Request) -> bytes:

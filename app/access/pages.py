@@ -3,6 +3,7 @@
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
+from app.access.forms import made_for
 from app.core.kinds import Json
 from app.core.words import Msg, Speaker
 from app.field.templates import render
@@ -57,4 +58,6 @@ def page(
         "person": person.name if person else "",
         "sign_out": {"action": "/sign-out", "hidden": []} if person else None,
     }
+    if person is not None:
+        made_for(context, person.id)
     return HTMLResponse(render(template, {"page": frame, **context}, speaker), status)

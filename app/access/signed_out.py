@@ -4,7 +4,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from app.access.errors import error_response
-from app.access.forms import read_form
+from app.access.forms import BY, read_form
 from app.access.pages import page
 from app.core.entry import HIDDEN
 from app.core.errors import AppError
@@ -35,7 +35,7 @@ async def keep(request: Request, error: AppError) -> Response:
 
 def _context(request: Request, form: dict[str, str]) -> Json:
     sent = {name: value for name, value in form.items() if "password" not in name}
-    typed = [(name, value) for name, value in sent.items() if value and name not in HIDDEN]
+    typed = [(name, value) for name, value in sent.items() if value and name not in (*HIDDEN, BY)]
     return {
         "form": {
             "id": "again",

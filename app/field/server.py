@@ -11,7 +11,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from app.access.forms import read_form
+from app.access.forms import made_for, read_form
 from app.access.pages import speaker_for, tabs_for
 from app.access.who import need_person
 from app.core.errors import MissingError
@@ -152,5 +152,6 @@ def response(answer: Json, person: Person) -> Response:
     """Return the core's answer as a page, or as the way to one."""
     if answer["location"]:
         return RedirectResponse(answer["location"], 303)
+    made_for(answer["context"], person.id)
     html = render(answer["template"], answer["context"], speaker_for(person))
     return HTMLResponse(html, answer["status"])

@@ -69,6 +69,20 @@ def kept_form() -> Json:
     return {"form": form("again"), "kept": [{"label": "words", "words": "3/8 low at 8 ft"}]}
 
 
+def other_person() -> Json:
+    """A form that was made for somebody else than who is signed in."""
+    return {
+        **kept_form(),
+        "now": "Ana Example",
+        "typed_by": "Bo Sample",
+        "keep": form("keep"),
+        "keep_text": "Keep it as Ana Example",
+        "back": form("back"),
+        "back_text": "Send it as Bo Sample",
+        "on": [],
+    }
+
+
 def rescue(done: bool) -> Json:
     """A phone's file that was looked at, or taken in."""
     entry = {
@@ -119,6 +133,8 @@ def phone_samples() -> dict[str, tuple[str, Json]]:
         "phones-none": ("office/phones.html", {"phones": [], "office": False}),
         "aside": ("office/aside.html", aside()),
         "signed-out": ("office/signed_out.html", {**kept_form(), "on": []}),
+        "other-person": ("office/other_person.html", other_person()),
+        "other-person-may-not": ("office/other_person.html", {**other_person(), "keep": None}),
         "rescue": ("office/rescue.html", {"form": form("rescue")}),
         "rescue-look": ("office/rescue_look.html", rescue(False)),
         "rescue-done": ("office/rescue_look.html", rescue(True)),
@@ -135,6 +151,7 @@ def phone_samples() -> dict[str, tuple[str, Json]]:
     titles = {"pair": "Pair a phone", "pairing": "Pair this phone", "phones": "Phones"}
     titles["signed-out"] = "You are signed out"
     titles["rescue"] = "Entries from a file"
+    titles |= dict.fromkeys(("other-person", "other-person-may-not"), "Another person")
     titles |= dict.fromkeys(("rescue-look", "rescue-done"), "What the file holds")
     titles |= dict.fromkeys(("aside-one", "aside-one-refused"), "One entry set aside")
     for name, (_, context) in out.items():

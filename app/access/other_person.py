@@ -1,0 +1,72 @@
+"""A form that was made for one person and is sent as another: nobody's word is kept as another's.
+
+It happens where two share a browser: one leaves a page open, the other signs in on another, and
+the first page is sent after all. The server cannot know who typed, so it asks.
+"""
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from app.access.errors import error_response, wants_json
+from app.access.forms import BY, OtherPersonError, read_form
+from app.access.pages import page, speaker_of
+from app.access.server import server_of
+from app.core.entry import HIDDEN
+from app.core.errors import AppError
+from app.core.kinds import Json
+from app.core.words import Msg
+from app.store import people
+from app.store.tables import Person
+
+_TITLE = Msg("Another person is signed in now")
+
+
+async def on_other_person(request: Request, error: Exception) -> Response:
+    """Ask who is signed in whether to keep it as theirs; nothing was kept yet."""
+    assert isinstance(error, OtherPersonError)  # noqa: S101  (registered for it alone)
+    return _asked(request, error, may=True)
+
+
+async def on_not_theirs(request: Request, error: Exception) -> Response:
+    """Refuse a page of the office; what somebody else had typed is kept for them."""
+    assert isinstance(error, AppError)  # noqa: S101  (registered for such alone)
+    if request.method == "POST":
+        try:
+            await read_form(request)
+        except OtherPersonError as other:
+            return _asked(request, other, may=False)
+        except AppError:  # no form of ours: there is nothing to keep
+            pass
+    return error_response(request, error)
+
+
+def _asked(request: Request, error: OtherPersonError, *, may: bool) -> Response:
+    if wants_json(request):
+        return error_response(request, error)
+    with server_of(request).database.read() as session:
+        names = people.names(session)
+    context = _context(request, error.form, names, may)
+    return page(request, "office/other_person.html", _TITLE, context, error.status)
+
+
+def _context(request: Request, form: dict[str, str], names: dict[str, str], may: bool) -> Json:
+    say = speaker_of(request).say
+    now: Person = request.state.person
+    typed_by = names.get(form[BY]) or say(Msg("a person no longer listed"))
+    sent = {name: value for name, value in form.items() if "password" not in name}
+    typed = [(n, v) for n, v in sent.items() if v and n not in (*HIDDEN, BY)]
+    return {
+        "now": now.name,
+        "typed_by": typed_by,
+        "keep": _form(request, "keep", {**sent, BY: now.id}) if may else None,
+        "back": _form(request, "back", sent),
+        "keep_text": say(Msg("Keep it as {name}", name=now.name)),
+        "back_text": say(Msg("Send it as {name}", name=typed_by)),
+        "kept": [{"label": name, "words": value} for name, value in typed],
+        "on": [],
+    }
+
+
+def _form(request: Request, id_: str, sent: dict[str, str]) -> Json:
+    hidden = [{"name": name, "value": value} for name, value in sent.items()]
+    return {"id": id_, "action": request.url.path, "hidden": hidden, "error": "", "typed": {}}
