@@ -22,7 +22,8 @@ STATES = {
     "wait-password": Msg("Too many tries. Wait a minute, then try again."),
     "gone": Msg("This person may not enter on this phone any more. Ask the office."),
     "unpaired": Msg(
-        "The office does not know this phone any more. Nothing is lost: pair it again, then it sends."
+        "The office does not know this phone any more. Nothing is lost: pair it again, then it "
+        "sends."
     ),
     "no-answer": Msg(
         "The office cannot be reached, so the password cannot be checked. Try again where there is "
