@@ -8,6 +8,7 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from app.core.kinds import Json
+from tests.browser.axe import violations
 from tests.browser.fixtures import PATIENCE
 from tests.browser.models import PASSWORDS, SEEN, SignIn, open_fold
 from tests.browser.seen import expect
@@ -130,3 +131,26 @@ def test_what_was_set_aside_is_taken_in_and_a_phone_is_ended(
     expect(phone.get_by_text(re.compile("^Ended 2")).first).to_be_visible(timeout=SEEN)
     with pytest.raises(Exception, match="401 pair-again"):
         device.pull()
+
+
+def test_what_one_typed_is_not_sent_as_another_who_signed_in_beside_it(desk: Page) -> None:
+    """Nadia types a return and leaves; Oda signs in at the same browser, and sends the page."""
+    desk.goto("/office/o/marrow-lane-b")
+    desk.get_by_label("What they should do").fill("Pack the middle again.")
+    beside = desk.context.new_page()
+    beside.goto("/me")
+    beside.get_by_role("button", name="Sign out").click()
+    SignIn(beside).as_("oda", "bead-chalk-and-reveal")
+    heading(beside, "Board")
+    desk.get_by_role("button", name="Return it").click()
+    heading(desk, "Another person is signed in now")
+    expect(desk.get_by_role("main")).to_contain_text(
+        "You are signed in as Oda Lindquarry. This was typed by Nadia Ferrow."
+    )
+    expect(desk.get_by_text("Pack the middle again.")).to_be_visible()
+    assert violations(desk) == []
+    beside.goto("/office/o/marrow-lane-b")
+    expect(beside.get_by_text("Pack the middle again.")).to_have_count(0)
+    desk.get_by_role("button", name="Keep it as Oda Lindquarry").click()
+    heading(desk, "Review")
+    expect(desk.get_by_text("Pack the middle again.").first).to_be_visible()
