@@ -20,7 +20,7 @@ MET = (
     "entry reading", "entry strike", "entry tick", "entry sign", "entry photo", "entry again",
     "form sent again", "cut", "lost", "stall", "slow answer", "late", "twice", "both", "torn",
     "dies row", "dies kept", "kill begun", "kill kept", "kill answered", "upgrade", "clock",
-    "office restore", "office image back",
+    "office restore", "office image back", "office crew", "copied", "paired anew",
 )  # fmt: skip
 
 

@@ -78,7 +78,8 @@ def run(site: Site, seeds: range) -> Tally:
 
 def orders(made: Json) -> list[str]:
     """Return what was done to the office itself."""
-    return ["office " + action["order"] for action in made["actions"] if "order" in action]
+    done = ["office " + action["order"] for action in made["actions"] if "order" in action]
+    return done + ["office crew" for action in made["actions"] if action["do"] == "crew"]
 
 
 def shrunk(site: Site, made: Json, outcome: Outcome) -> Failure:

@@ -88,6 +88,18 @@ const ACTIONS = {
     phone.count("clock");
     Object.assign(phone, { away: phone.away + seconds * 1000, zone });
   },
+  // Another phone made of this one, as from a backup of it: the same key, chains and outbox.
+  async copy(phone) {
+    const copy = this.phones[COPY];
+    if (!copy.off) return phone.count("idle");
+    await fill(copy, await dump(phone));
+    copy.off = false;
+    phone.count("copied");
+  },
+  async crew(phone, { opening, people }) {
+    this.moved = true;
+    await fetch("/crew?" + [opening, ...people].join(), { cache: "no-store" }).catch(() => {});
+  },
   async office(phone, { order }) {
     await this.office(order);
   },

@@ -10,16 +10,21 @@ import os
 import shutil
 import signal
 import socket
+import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import uvicorn
-from starlette.datastructures import Headers
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from app.access import pairing
 from app.core.kinds import Json
 from app.core.record.events import new_event
 from app.main import create_app
+from app.office.issue.work import assign
 from app.settings import Settings
 from app.store import epoch, log
 from app.store.database import Database
@@ -28,6 +33,8 @@ from app.store.ids import uuid7
 from app.store.summaries import Summaries
 from tests.faults.random import broken
 
+# else the browser asks again by itself where a connection was used before
+CLOSE = {"connection": "close"}
 ROWS = 1  # events written before an office dies in mid-transaction
 
 
@@ -65,17 +72,16 @@ class Mortal:
             die()
         if where == "row":
             _die_among_rows()
-        if scope["path"] == "/entry-at-the-office":
-            _enter(self.database, scope["query_string"].decode())
-        if scope["path"] == "/as-at-the-start":
-            as_at_the_start(self.database)
+        if scope["path"] in OWN_WORK:
+            said = OWN_WORK[scope["path"]](self.database, scope["query_string"].decode())
+            await PlainTextResponse(said or "", headers=CLOSE)(scope, receive, send)
+            return
 
         async def tell(message: Message) -> None:
             if where == "kept":
                 die()
             if message["type"] == "http.response.start":
-                # else the browser asks again by itself where a connection was used before
-                message["headers"].append((b"connection", b"close"))
+                MutableHeaders(scope=message).update(CLOSE)
             await send(message)
 
         await self.app(scope, receive, tell)
@@ -93,7 +99,7 @@ def _die_among_rows() -> None:
     log.keep = keep
 
 
-def as_at_the_start(database: Database) -> None:
+def _as_at_the_start(database: Database, _: str) -> None:
     """Put the files of the template under a running office, and begin as create_app does.
 
     A new process for each schedule would cost more than the schedule.
@@ -113,6 +119,19 @@ def as_at_the_start(database: Database) -> None:
         database.summaries.start(session)
 
 
+def _make_crew(database: Database, words: str) -> None:
+    """Give an opening to these people, and to nobody else: "OPENING,PERSON,…"."""
+    opening, *people = words.split(",")
+    with database.write() as session:
+        assign(session, opening, people)
+
+
+def _code(database: Database, person: str) -> str:
+    """Make a code by which a person pairs a phone."""
+    with database.write() as session:
+        return pairing.make_code(session, person, int(time.time()))
+
+
 def _enter(database: Database, opening: str) -> None:
     """Enter something by the office's own hand for the web: phones must take it."""
     with database.write() as session:
@@ -126,3 +145,12 @@ def _enter(database: Database, opening: str) -> None:
             "body": {"step": "A", "task": "seen", "done": len(before) % 2 == 0},
         }  # fmt: skip
         log.append(session, [new_event(before, draft)])
+
+
+# What the office does of itself, as its own pages would: path -> what is done with the query.
+OWN_WORK: dict[str, Callable[[Database, str], str | None]] = {
+    "/as-at-the-start": _as_at_the_start,
+    "/code": _code,
+    "/crew": _make_crew,
+    "/entry-at-the-office": _enter,
+}

@@ -2,7 +2,7 @@
 // Simulated: the worker they run in (`self`, its life and death), the line, the clock, chance. Real:
 // the scripts, IndexedDB, locks, WebCrypto, pictures, and the core in MicroPython (loaded once).
 const AROUND = ["self", "fetch", "indexedDB", "navigator", "crypto", "caches", "Date", "Math", "AbortSignal",
-  "loadMicroPython", "VERSION"];
+  "WebAssembly", "loadMicroPython", "VERSION"];
 
 // What a server hands out: scripts, core, program. Returned as the phones' cache would hold it.
 async function unpack() {
@@ -199,15 +199,26 @@ class OneWorker {
 
   caches() {
     return { open: async () => {}, delete: async () => {}, match: async (path) => {
-      if (path === "/code.json" && this.takeMachine()) return new Response("{}"); // it is in there already
+      if (path === "/code.json" && this.hasCode()) return new Response("{}");
       const found = this.phone.kit.files.get(path);
       return found && new Response(found.content, { headers: found.headers });
     } };
   }
 
+  // Whether the machine had the program from the worker before; from now on it has.
+  hasCode() {
+    const had = this.takeMachine()?.hasCode;
+    if (this.machine) this.machine.hasCode = true;
+    return had;
+  }
+
   takeMachine() {
     this.machine ??= this.phone.kit.free.pop();
     return this.machine;
+  }
+
+  WebAssembly() {
+    return { instantiateStreaming: null }; // a machine is made in its own window, with what is there
   }
 
   Date() {
@@ -240,7 +251,7 @@ class OneWorker {
   loadMicroPython() {
     const { kit } = this.phone;
     return async (how) => {
-      if (this.machine) return this.machine.again;
+      if (this.takeMachine()) return this.machine.again;
       const made = await machine(kit, how);
       const FS = { analyzePath: () => ({ exists: true }), writeFile() {} };
       const runPython = (text) => (text.startsWith("import sys") ? null : made.runPython(text));

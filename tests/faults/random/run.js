@@ -1,6 +1,8 @@
 // Carries out a schedule on two phones and tells what came of it.
 const PATIENCE = 30000; // milliseconds for one action: whatever takes longer hangs
-const ROUNDS = 8; // looks at the office within which all must have arrived
+const ROUNDS = 4; // looks of each phone at the office within which all must have arrived
+const COPY = 2; // the phone that may be made as a copy of another
+const CREWS = ["op-1,inga,otto", "op-2,inga,otto"]; // as they are in the beginning and in the end
 const ROOT = "/field/o/";
 
 // A generator of numbers in 0..1 from a seed (mulberry32): the same schedule has the same chance.
@@ -22,14 +24,19 @@ const within = (promise, what, patience = PATIENCE) => Promise.race([
 class Run {
   constructor(kit, office) {
     this.office = office; // (command) -> Promise: what only the machine can do to the office
-    this.phones = [0, 1].map((at) => new Phone(kit, "phone " + at, () => this.random()));
+    this.phones = [0, 1, COPY].map((at) => new Phone(kit, "phone " + at, () => this.random()));
     this.templates = [];
+  }
+
+  get present() {
+    return this.phones.filter(({ off }) => !off);
   }
 
   // Pair both phones for good, and keep what their books hold then.
   async prepare(codes) {
     this.random = chance(1);
-    for (const [at, phone] of this.phones.entries()) {
+    await this.phones[COPY].worker().parts.book.open();
+    for (const [at, phone] of this.phones.slice(0, COPY).entries()) {
       await phone.worker().parts.pairing.pair(codes[at], phone.name, () => {});
       await phone.worker().parts.vm.start();
       await phone.worker().parts.sync.run("asked");
@@ -40,18 +47,21 @@ class Run {
   async schedule({ seed, actions }) {
     this.random = chance(seed);
     for (const phone of this.phones) phone.reset();
+    this.phones[COPY].off = true;
+    this.moved = false;
     await fetch("/as-at-the-start", { cache: "no-store" });
-    await Promise.all(this.phones.map((phone, at) => fill(phone, this.templates[at])));
+    await Promise.all(this.templates.map((template, at) => fill(this.phones[at], template)));
     for (const [at, action] of actions.entries()) {
       await within(this.act(action), "action " + at + " " + JSON.stringify(action));
     }
     const rounds = await within(this.reconnect(), "reconnecting", 3 * PATIENCE);
-    for (const phone of this.phones) await phone.worker().parts.vm.start();
+    for (const phone of this.present) await phone.worker().parts.vm.start();
     return JSON.stringify({ rounds, phones: this.report() });
   }
 
   async act(action) {
     const phone = this.phones[action.phone];
+    if (phone?.off) return phone.count("idle");
     if (action.do in ENTRIES) await this.enter(phone, action);
     else await ACTIONS[action.do].call(this, phone, action);
     if (phone && !action.rush) await this.rest(phone);
@@ -102,49 +112,73 @@ class Run {
   // Network, office and phones are back: look at the office until all has arrived and is alike.
   // Whoever looked last has taken what the other had sent before; the other may have to look again.
   async reconnect() {
-    for (const phone of this.phones) phone.line.heal();
+    const { present } = this;
+    for (const phone of present) phone.line.heal();
     await this.settle();
-    for (const phone of this.phones) await phone.line.arrive();
-    for (let round = 1; round <= ROUNDS; round += 1) {
-      const phone = this.phones[round % 2];
-      await phone.worker().parts.sync.run("asked");
-      await this.settle();
-      if (round > 1 && (await this.isDone())) return round;
+    for (const phone of present) await phone.line.arrive();
+    if (this.moved) await this.giveBack();
+    for (let round = 1; round <= ROUNDS * present.length; round += 1) {
+      await this.visit(present[round % present.length]);
+      if (round >= present.length && (await this.isDone())) return round;
     }
     return 0;
   }
 
+  // What was entered for an opening that was taken from somebody arrives all the same; then all
+  // have all again, so that they can be compared.
+  async giveBack() {
+    for (const phone of [...this.present, ...this.present]) await this.visit(phone);
+    for (const phone of this.present) {
+      const { outbox } = await dump(phone);
+      if (outbox.length) phone.faults.push({ what: "not sent, as the opening was withdrawn", outbox });
+    }
+    for (const crew of CREWS) await fetch("/crew?" + crew, { cache: "no-store" });
+  }
+
+  // A phone comes to the office: it sends and takes; where its book was copied it is paired anew.
+  async visit(phone) {
+    await phone.worker().parts.sync.run("asked");
+    await this.settle();
+    const { it } = await dump(phone, ({ meta }) => ({ it: meta.get("phone") }));
+    if (!it.forked) return;
+    const code = await fetch("/code?" + it.person.id, { cache: "no-store" });
+    await phone.worker().parts.pairing.pair(await code.text(), phone.name, () => {});
+    phone.count("paired anew");
+  }
+
   async settle() {
-    for (const phone of this.phones) {
+    for (const phone of this.present) {
       phone.fuse = null;
       while (phone.busy.size) await Promise.all(phone.busy);
     }
   }
 
   async isDone() {
-    this.books = await Promise.all(this.phones.map((phone) => dump(phone)));
-    const [some, others] = this.books.map(({ events }) => events.filter(({ lost }) => !lost).map(({ id }) => id).join());
-    return some === others && this.books.every(({ outbox, photos, meta }) => !outbox.length && photos.every(({ sent }) => sent)
-      && !meta.find(({ key }) => key === "news").value.trouble);
+    this.books = await Promise.all(this.present.map((phone) => dump(phone)));
+    const [some, ...others] = this.books.map(({ events }) => events.filter(({ lost }) => !lost).map(({ id }) => id).join());
+    const of = (meta, name) => meta.find(({ key }) => key === name).value;
+    return others.every((each) => each === some)
+      && this.books.every(({ outbox, photos, meta }) => !outbox.length && photos.every(({ sent }) => sent)
+        && !of(meta, "news").trouble && !of(meta, "phone").forked);
   }
 
   // What the books held when all had arrived, or at the last look: nothing was done on a phone since.
   report() {
-    const { books } = this;
-    const lives = books.map(({ events }) => live(events));
-    const fold = (at) => folded(this.phones[at].kit, this.phones[at].worker().machine.made, lives[at]);
-    const first = fold(0);
-    const same = JSON.stringify(lives[0]) === JSON.stringify(lives[1]);
-    const folds = [first, same ? first : fold(1)];
-    return this.phones.map((phone, at) => reported(phone, books[at], folds[at]));
+    const lives = this.books.map(({ events }) => live(events));
+    const texts = lives.map((each) => JSON.stringify(each));
+    const folds = new Map();
+    return this.present.map((phone, at) => {
+      if (!folds.has(texts[at])) folds.set(texts[at], folded(phone.kit, phone.worker().machine.made, lives[at]));
+      return reported(phone, this.books[at], folds.get(texts[at]));
+    });
   }
 }
 
 function reported(phone, { events, outbox, photos, meta }, fold) {
-  const { device } = meta.find(({ key }) => key === "phone").value;
+  const { devices, device } = meta.find(({ key }) => key === "phone").value;
   return {
-    device, outbox, told: phone.told, sent: [...phone.sent], faults: phone.faults, counts: phone.counts, folded: fold,
-    news: meta.find(({ key }) => key === "news").value, photos: photos.map(({ sha256, sent }) => ({ sha256, sent })),
+    devices: devices || [device], outbox, told: phone.told, sent: [...phone.sent], faults: phone.faults, counts: phone.counts,
+    folded: fold, news: meta.find(({ key }) => key === "news").value, photos: photos.map(({ sha256, sent }) => ({ sha256, sent })),
     events: events.map(({ event, lost }) => ({ event, lost: Boolean(lost) })),
   };
 }

@@ -17,6 +17,8 @@ FATES = (
 )  # fmt: skip
 MOMENTS = ("now", "begun", "kept", "asked", "answered")  # see phone.js: where a phone is killed
 ORDERS = ("kill", "back up", "restore", "image", "image back")
+CREWS = (["inga"], ["otto"], ["inga", "otto"], [])
+COPY = 2  # the phone that is a copy of another; what it is to do while there is none is left out
 DAY = 86400  # seconds
 JUMPS = (-DAY, -3600, 3600, DAY, 40 * 365 * DAY, -20 * 365 * DAY)
 ZONES = (-840, -60, 0, 300, 720)  # minutes west of UTC, as browsers count
@@ -25,9 +27,18 @@ ZONES = (-840, -60, 0, 300, 720)  # minutes west of UTC, as browsers count
 def made(seed: int) -> Json:
     """Return the schedule of a seed: always the same."""
     chance = Random(seed)
-    actions = [_action(chance) for _ in range(chance.randint(LEAST, MOST))]
+    actions = _with_copy([_action(chance) for _ in range(chance.randint(LEAST, MOST))], chance)
     away = [{"phone": phone, "do": "away"} for phone in (0, 1) if chance.random() < 0.5]
     return {"seed": seed, "actions": away + actions}
+
+
+def _with_copy(actions: list[Json], chance: Random) -> list[Json]:
+    """Let the copy of a phone do some of what is done after it was made."""
+    copied = [at for at, action in enumerate(actions) if action["do"] == "copy"]
+    for action in actions[copied[0] + 1 :] if copied else ():
+        if "phone" in action and chance.random() < 0.4:
+            action["phone"] = COPY
+    return actions
 
 
 def _action(chance: Random) -> Json:
@@ -86,6 +97,11 @@ def _clock(chance: Random) -> Json:
     return {"do": "clock", "seconds": chance.choice(JUMPS), "zone": chance.choice(ZONES)}
 
 
+def _crew(chance: Random) -> Json:
+    """The office takes an opening from somebody, or gives it to them again."""
+    return {"do": "crew", "opening": chance.choice(OPENINGS), "people": chance.choice(CREWS)}
+
+
 def _plain(name: str) -> Callable[[Random], Json]:
     return lambda _: {"do": name}
 
@@ -103,8 +119,10 @@ KINDS: dict[Callable[[Random], Json], int] = {
     lambda chance: {"do": "sync", "why": chance.choice(("asked", "shown", "timer"))}: 6,
     lambda chance: {"do": "office", "order": chance.choice(ORDERS)}: 4,
     lambda chance: {"do": "office enters", "opening": chance.choice(OPENINGS)}: 2,
+    _plain("copy"): 2,
+    _crew: 3,
 }
-MACHINE = ("office", "office enters")  # actions that are of no phone
+MACHINE = ("office", "office enters", "crew")  # actions that are of no phone
 
 
 def read(path: Path) -> Json:

@@ -35,6 +35,7 @@ def warm(data: Path) -> None:
         http = TestClient(Mortal(app), AT)
         _work(Phone(http, AT), code)
         http.get("/entry-at-the-office?op-1")
+        http.get("/crew?op-1,inga")
         http.get("/as-at-the-start")
         config(app).load()
         app.state.server.database.close()
