@@ -1,6 +1,7 @@
 """The board and the lists across openings."""
 
 import json
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
@@ -104,6 +105,9 @@ def test_board_shows_where_openings_are_and_what_waits(office: TestClient) -> No
         ("?find=arrow", []),  # not what stands within one
         ("?find=ell-port", ["saltgrass-a", "saltgrass-b"]),
         ("?show=work&find=marrow", ["marrow-lane-b"]),
+        ("?crew=tobin-hale&find=saltgrass", []),
+        ("?crew=tobin-hale&find=study", ["marrow-lane-b"]),
+        ("?crew=nobody", []),
         ("?sort=job&find=bend", ["saltgrass-a", "saltgrass-b"]),
     ],
 )  # fmt: skip
@@ -199,7 +203,7 @@ def test_queries_of_a_page_do_not_grow_with_rows(
     with counted(database) as many:
         assert office.get(path).status_code == 200
     assert len(many) == len(few)
-    assert len([words for words in many if words.lstrip().upper().startswith("SELECT")]) <= 7
+    assert len([words for words in many if words.lstrip().upper().startswith("SELECT")]) <= 9
 
 
 def test_no_query_of_the_board_sorts_or_scans_the_table(app: FastAPI) -> None:
@@ -229,6 +233,20 @@ def test_list_by_itself_has_no_frame(office: TestClient) -> None:
     html = office.get("/office/board?show=outs").text
     assert "<html" not in html
     assert ids(html) == ["quarry-steps-a"]
+
+
+def test_board_of_a_crew_is_what_was_given_to_them(app: FastAPI, office: TestClient) -> None:
+    with app.state.server.database.read() as session:
+        given = "SELECT opening FROM assigned WHERE person = 'ines-calder' ORDER BY opening"
+        own = list(session.connection().execute(text(given)).scalars())
+    html = office.get("/office?crew=ines-calder&sort=job").text
+    assert sorted(ids(html)) == own
+    assert 0 < len(own) < 5
+    rows = html.split('<tr id="o-')[1:]
+    assert all("Inés Calder" in row for row in rows)
+    assert "show=outs&amp;crew=ines-calder" in html  # a filter keeps the crew
+    counts = re.findall(r'<b class="num">', html)
+    assert counts == []  # those are of all crews
 
 
 def tell_part(app: FastAPI, state: str) -> None:

@@ -54,6 +54,7 @@ def board_row(id: str, state: str = "open") -> Json:
         "progress": "1 of 13 steps signed",
         "flags": ["3 out", "1 without an answer"],
         "heard": "2 Mar 2026, 14:05",
+        "crew": "Ana Example, Bo Sample",
     }
 
 
@@ -67,6 +68,7 @@ def board_context(**more: Any) -> Json:
         "Board",
         asked={"show": "", "find": "example", "sort": "urgent"},
         filters=filters,
+        crews=[choice("ana", "Ana Example", True)],
         sorts=[choice("urgent", "Most urgent first", True), choice("job", "By job")],
         rows=[board_row("a"), board_row("b", "broken")],
         next="board.html",

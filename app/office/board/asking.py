@@ -3,7 +3,7 @@
 import binascii
 import json
 from base64 import urlsafe_b64decode, urlsafe_b64encode
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
@@ -14,6 +14,7 @@ from sqlmodel import Session, col, func, select
 from app.core.words import Msg
 from app.office.board import finding
 from app.store.summary_tables import FLAGS, PLACES, Summary, Tally
+from app.store.tables import Assigned, Person
 
 PAGE = 50
 QUIET_DAYS = 7
@@ -50,6 +51,7 @@ class Asked:
     find: str = ""
     sort: str = "urgent"
     after: str = ""
+    crew: str = ""  # the id of somebody who is on it
 
     @staticmethod
     def of(query: Mapping[str, str]) -> "Asked":
@@ -60,7 +62,13 @@ class Asked:
             query.get("find", "").strip()[:MOST_WORDS],
             sort if sort in ORDERS else "urgent",
             query.get("after", "")[:2000],
+            query.get("crew", "")[:MOST_WORDS],
         )
+
+    @property
+    def narrowed(self) -> bool:
+        """Return whether the counts beside the filters, which are of all, would mislead."""
+        return bool(self.find or self.crew)
 
 
 def rows(session: Session, asked: Asked, now: datetime) -> tuple[list[Summary], str]:
@@ -90,6 +98,19 @@ def _conditions(asked: Asked, now: datetime) -> list[ColumnElement[bool]]:
         out.append(col(getattr(Summary, asked.show)) > 0)
     elif asked.show == "quiet":
         out.extend(_quiet(now))
+    if asked.crew:
+        own = select(Assigned.opening).where(Assigned.person == asked.crew)
+        out.append(col(Summary.opening).in_(own))
+    return out
+
+
+def crews(session: Session, found: Sequence[Summary]) -> dict[str, list[str]]:
+    """Return the names of who is on each opening's crew."""
+    wanted = select(Assigned.opening, Person.name).join(Person, col(Person.id) == Assigned.person)
+    wanted = wanted.where(col(Assigned.opening).in_([row.opening for row in found]))
+    out: dict[str, list[str]] = {}
+    for opening, name in session.exec(wanted.order_by(col(Person.name), col(Person.id))):
+        out.setdefault(opening, []).append(name)
     return out
 
 

@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import AsyncIterator
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Annotated
 from urllib.parse import urlencode
@@ -14,8 +15,10 @@ from app.access.pages import speaker_of
 from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.kinds import Json
+from app.core.pages.common import choice
 from app.core.words import Msg, Speaker
-from app.office.board.asking import FILTERS, MOST_COUNTED, ORDERS, Asked, counts, rows
+from app.office.board.asking import FILTERS, MOST_COUNTED, ORDERS, Asked, counts, crews, rows
+from app.office.issue import work
 from app.office.pages import show, when
 from app.office.review import STATES
 from app.store.database import Database
@@ -54,15 +57,20 @@ def _context(request: Request) -> Json:
     with server_of(request).database.read() as session:
         found, on = rows(session, asked, now)
         counted = counts(session, now)
+        crew = crews(session, found)
+        people = work.installers(session)
     speaker = speaker_of(request)
     return {
         "asked": {"show": asked.show, "find": asked.find, "sort": asked.sort},
+        "crews": [choice(one.id, one.name, one.id == asked.crew) for one in people],
         "filters": [_filter(speaker, asked, name, counted[name]) for name in FILTERS],
         "sorts": [
             {"value": name, "text": speaker.say(words), "chosen": name == asked.sort}
             for name, (words, _) in ORDERS.items()
         ],
-        "rows": [row(speaker, one) for one in found],
+        "rows": [
+            {**row(speaker, one), "crew": ", ".join(crew.get(one.opening, ()))} for one in found
+        ],
         "next": _address(asked, after=on) if on else "",
         "first": _address(asked) if asked.after else "",
         "empty": "" if found else speaker.say(_EMPTY if counted[""] else _NONE),
@@ -75,13 +83,17 @@ _NONE = Msg("No opening has been issued yet.")
 
 def _filter(speaker: Speaker, asked: Asked, name: str, count: int) -> Json:
     most = f"{MOST_COUNTED}+" if name == "quiet" and count == MOST_COUNTED else str(count)
-    href = _address(Asked(name, asked.find, asked.sort))
-    here = name == asked.show
-    return {"href": href, "text": speaker.say(FILTERS[name]), "count": most, "here": here}
+    return {
+        "href": _address(replace(asked, show=name)),
+        "text": speaker.say(FILTERS[name]),
+        "count": "" if asked.narrowed else most,
+        "here": name == asked.show,
+    }
 
 
 def _address(asked: Asked, after: str = "") -> str:
-    given = {"show": asked.show, "find": asked.find, "sort": asked.sort, "after": after}
+    given = {"show": asked.show, "find": asked.find, "crew": asked.crew, "sort": asked.sort}
+    given["after"] = after
     given["sort"] = "" if asked.sort == "urgent" else asked.sort
     query = urlencode({name: value for name, value in given.items() if value})
     return "/office" + ("?" + query if query else "")
