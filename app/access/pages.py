@@ -43,6 +43,36 @@ def speaker_of(request: Request) -> Speaker:
     return speaker_for(person) if person else Speaker(catalog(lang_of(request)))
 
 
+# the office's pages: where, its words
+WAYS = (
+    ("/office", Msg("Board")),
+    ("/office/jobs", Msg("Jobs")),
+    ("/office/lists/parts", Msg("To reorder")),
+    ("/office/lists/queries", Msg("Queries")),
+    ("/office/lists/not-ready", Msg("Not ready")),
+    ("/office/procedures", Msg("Procedures")),
+    ("/office/instruments", Msg("Instruments")),
+    ("/office/take-in", Msg("Take in")),
+    ("/office/take-out", Msg("Take out")),
+    ("/office/aside", Msg("Set aside")),
+    ("/phones", Msg("Phones")),
+)
+# for administrators alone
+KEEPERS = (("/office/people", Msg("People")), ("/office/company", Msg("Company")))
+
+
+def ways_of(request: Request) -> list[Json]:
+    """Return the links between the office's pages for whoever works there; for others none."""
+    person: Person | None = getattr(request.state, "person", None)
+    if person is None or not is_office(person):
+        return []
+    say = speaker_for(person).say
+    return [
+        {"href": href, "text": say(words), "here": href == request.url.path}
+        for href, words in WAYS + (KEEPERS if person.role == "administrator" else ())
+    ]
+
+
 def page(
     request: Request, template: str, title: Msg, context: Json, status: int = 200
 ) -> HTMLResponse:
@@ -60,4 +90,5 @@ def page(
     }
     if person is not None:
         made_for(context, person.id)
-    return HTMLResponse(render(template, {"page": frame, **context}, speaker), status)
+    given = {"page": frame, "ways": ways_of(request), **context}
+    return HTMLResponse(render(template, given, speaker), status)

@@ -13,25 +13,6 @@ from app.core.pages.common import MONTHS
 from app.core.words import Msg, Speaker
 from app.store.tables import Person
 
-# where, its words, what it shows
-WAYS = (
-    ("/office", Msg("Board")),
-    ("/office/jobs", Msg("Jobs")),
-    ("/office/lists/parts", Msg("To reorder")),
-    ("/office/lists/queries", Msg("Queries")),
-    ("/office/lists/not-ready", Msg("Not ready")),
-    ("/office/procedures", Msg("Procedures")),
-    ("/office/instruments", Msg("Instruments")),
-    ("/office/take-in", Msg("Take in")),
-    ("/office/take-out", Msg("Take out")),
-    ("/office/aside", Msg("Set aside")),
-    ("/phones", Msg("Phones")),
-)
-
-
-# for administrators alone
-KEEPERS = (("/office/people", Msg("People")), ("/office/company", Msg("Company")))
-
 
 def show(
     request: Request, template: str, title: Msg, context: Json, status: int = 200
@@ -48,12 +29,7 @@ def show(
         "person": person.name,
         "sign_out": {"action": "/sign-out", "hidden": []},
     }
-    path = request.url.path
-    ways = [
-        {"href": href, "text": speaker.say(words), "here": href == path}
-        for href, words in WAYS + (KEEPERS if person.role == "administrator" else ())
-    ]
-    return page(request, template, title, {"page": frame, "ways": ways, **context}, status)
+    return page(request, template, title, {"page": frame, **context}, status)
 
 
 @dataclass(frozen=True)

@@ -149,6 +149,7 @@ def main(counts: list[int]) -> None:
                 timed(app, office, "board: search that finds none", "/office?find=nowhere")
                 timed(app, office, "board: search that finds most", "/office?find=room")
                 timed(app, office, "board: broad words without match", "/office?find=a+b")
+                timed(app, office, "board: of a crew", "/office?crew=tobin-hale")
                 timed(app, office, "board: twenty pages down", far_down(office))
                 timed(app, office, "board: list by itself", "/office/board")
                 timed(app, office, "jobs", "/office/jobs")

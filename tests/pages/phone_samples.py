@@ -157,6 +157,5 @@ def phone_samples() -> dict[str, tuple[str, Json]]:
     for name, (_, context) in out.items():
         title = titles.get(name.removesuffix("-code").removesuffix("-none"), "Held or set aside")
         context["page"] = page(title, where=False)
-        if name.startswith("aside"):
-            context["ways"] = WAYS
+        context["ways"] = [] if name == "phones-none" else WAYS
     return out
