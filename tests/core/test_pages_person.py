@@ -125,3 +125,12 @@ def test_setting_a_pin_says_what_came_of_it():
         got = ask(book, "/field/person", form, pin={"person": "p2", "state": state})
         errors = [one["set"]["error"] for one in got["context"]["persons"]]
         assert errors[0] == "" and errors[1] != ""
+
+
+def test_after_too_many_wrong_pins_only_the_password_is_asked_for():
+    book = Book()
+    form = {"form": "switch-p2", "act": "switch", "person": "p2"}
+    for state, locked in (("wrong", False), ("locked", True)):
+        pin = {"person": "p2", "state": state, "left": 1}
+        got = ask(book, "/field/person", form, pin=pin)
+        assert [one["locked"] for one in got["context"]["persons"]] == [False, locked]

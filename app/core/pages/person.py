@@ -59,6 +59,7 @@ def _person(request: Request, one: Json) -> Json:
         "here": here,
         "known": known,
         "switch": switch,
+        "locked": bool(switch and switch["error"]) and request.pin.get("state") == "locked",
         "set": request.make_form("set-" + one["id"], "set-pin", None, (), person=one["id"]),
     }
 
