@@ -52,6 +52,12 @@ class Receipts:
             out.append(CLOCK_BACK)
         return out
 
+    def in_doubt(self, event: Json) -> bool:
+        """Return whether the time that an entry claims cannot be right."""
+        claimed, at = _time(event["at"]), self._local(event)
+        early = claimed is not None and at is not None and at < claimed - SLACK
+        return early or event["id"] in self.back
+
     def span(self, events: list[Json]) -> str:
         """Return from when to when entries claim to be, and when they came in; "" for none."""
         if not events:

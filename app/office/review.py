@@ -10,7 +10,9 @@ from app.core.pages.request import Page, Request, draft
 from app.core.record import gate, judge
 from app.core.record.state import State, Step
 from app.core.words import Msg
+from app.homeowner.receipts import Receipts
 from app.homeowner.tables import step_decisions, step_photos, step_tables, step_tasks, struck
+from app.office import clocks
 
 RANKS = {
     "supervisor": Msg("A supervisor may concede this, in writing."),
@@ -40,17 +42,18 @@ def get(request: Request) -> Page:
     page["where"]["href"] = request.path
     page["where"]["back"] = common.link("/office", request.say(Msg("Openings")))
     taken = history.all_readings(state)
+    receipts = Receipts(request, state, request.received)
     context = {
         "page": page,
         "door": request.say(common.door_words(state)),
         "result": common.progress(request, state),
         "picture_of": drawings.elevation(state.drawing, request.speaker),
         "here": {"state": kind, "state_text": request.say(STATES[kind])},
-        "notes": review_notes(request, state),
+        "notes": review_notes(request, state) + clocks.notes(request, state, receipts),
         "record": "/record/" + id,
         "field": common.path_of(id),
         "voice": "/office/o/" + id + "/voice",
-        "steps": [_step(request, id, state, step, taken) for step in state.steps],
+        "steps": [_step(request, id, state, step, taken, receipts) for step in state.steps],
         "queries": [_query(request, state, q, answer) for q, answer in state.queries()],
         "struck": struck(request, id, state, taken),
         "disputes": _disputes(request, id, state),
@@ -61,12 +64,15 @@ def get(request: Request) -> Page:
     return Page("office/review.html", context)
 
 
-def _step(request: Request, id: str, state: State, step: Step, taken: list[Json]) -> Json:
+def _step(
+    request: Request, id: str, state: State, step: Step, taken: list[Json], receipts: Receipts
+) -> Json:
     sign = gate.sign_of(state, step)
     signed = ""
     if sign is not None:
         words = Msg("Signed by {who}", who=common.who_when(request, sign.event))
-        signed = request.say(words)
+        told = [request.say(words), receipts.of(sign.event), receipts.remark(sign.event)]
+        signed = " · ".join(one for one in told if one)
     found = [_check(request, id, state, step, result) for result in judge.results(state, step)]
     checks, waiting = results.begun(found)
     return {
@@ -75,7 +81,7 @@ def _step(request: Request, id: str, state: State, step: Step, taken: list[Json]
         "signed": signed,
         "tasks": step_tasks(request, state, step),
         "decisions": step_decisions(request, state, step),
-        "tables": step_tables(request, id, state, step, taken),
+        "tables": step_tables(request, id, state, step, taken, receipts.remark),
         "photos": _photos(request, state, step),
         "checks": checks,
         "waiting": waiting,

@@ -14,7 +14,7 @@ from app.core.kinds import Json
 from app.field.server import Field, asked, response
 from app.homeowner import issuing
 from app.office.voice import giving
-from app.store import log
+from app.store import aside, log
 from app.store.tables import Person
 
 router = APIRouter()
@@ -33,8 +33,18 @@ class Office(Field):
 
     def _answer(self, session: Session, asked: Json, person: Person) -> Json:
         wanted = self.core.needs(asked)
-        voices = giving.given(session, wanted[0]) if wanted else []
-        return super()._answer(session, {**asked, "voices": voices}, person)
+        return super()._answer(session, {**asked, **_beside(session, wanted)}, person)
+
+
+def _beside(session: Session, wanted: list[str] | None) -> Json:
+    """Return what the office knows of an opening beside its entries."""
+    if not wanted:
+        return {}
+    return {
+        "voices": giving.given(session, wanted[0]),
+        "received": issuing.received(session, wanted[0]),
+        "late": aside.late_in(session, wanted[0]),
+    }
 
 
 def _office(request: Request) -> Field:

@@ -81,6 +81,12 @@ def whose(session: Session, devices: Iterable[str]) -> dict[str, tuple[str, str]
     return {id_: (name, person) for id_, name, person in found}
 
 
+def late_in(session: Session, opening: str) -> list[str]:
+    """Return the ids of an opening's entries that came later than they should have."""
+    wanted = select(Event.id).where(Event.opening == opening, text("flag <> ''"))
+    return list(session.exec(wanted))
+
+
 def came_late(session: Session, before: int | None, most: int) -> list[Event]:
     """Return events that came when the opening was no longer the person's, or the phone paired.
 

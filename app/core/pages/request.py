@@ -40,6 +40,9 @@ class Request:
         # what the phone found of the PIN that was typed: {"person", "state", …}: pages/person.py
         self.pin: Json = data.get("pin") or {}
         self.voices: list[Json] = data.get("voices", [])
+        # when the office received each entry, by id; and those that came later than they should
+        self.received: dict[str, str] = data.get("received", {})
+        self.late: list[str] = data.get("late", [])
         self.speaker = speaker or Speaker(data.get("catalog"), self.person.get("units", "in"))
         self.truths: dict[str, bool] = data.get("truths", {})
         # kept by whoever asks, from one request to the next, while the book only grows
