@@ -109,6 +109,9 @@ def review_context() -> Json:
         "record": "record.html",
         "field": "opening.html",
         "voice": "voice.html",
+        "job": {"href": "job.html", "title": "Example Lane"},
+        "drawing": "drawing.html",
+        "history": "history.html",
         "steps": [
             reviewed(
                 STEPS[0],
