@@ -12,7 +12,7 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from sqlalchemy import event, text
 
-from app.office.board import asking
+from app.office.board import asking, finding
 from app.office.board.asking import PAGE, Asked
 from app.store.database import Database
 from app.store.search_words import line
@@ -191,7 +191,7 @@ def test_not_heard_of_for_a_week(app: FastAPI) -> None:
 
 @pytest.mark.parametrize("path", ["/office", "/office/board", "/office/jobs", "/office/lists/parts",
                                   "/office?sort=job&find=job&show=look",
-                                  "/office?find=nowhere"])  # fmt: skip
+                                  "/office?find=nowhere", "/office?crew=tobin-hale"])  # fmt: skip
 def test_queries_of_a_page_do_not_grow_with_rows(
     app: FastAPI, office: TestClient, path: str
 ) -> None:
@@ -235,7 +235,11 @@ def test_list_by_itself_has_no_frame(office: TestClient) -> None:
     assert ids(html) == ["quarry-steps-a"]
 
 
-def test_board_of_a_crew_is_what_was_given_to_them(app: FastAPI, office: TestClient) -> None:
+@pytest.mark.parametrize("few", [1, 5000])
+def test_board_of_a_crew_is_what_was_given_to_them(
+    app: FastAPI, office: TestClient, few: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(finding, "FEW", few)
     with app.state.server.database.read() as session:
         given = "SELECT opening FROM assigned WHERE person = 'ines-calder' ORDER BY opening"
         own = list(session.connection().execute(text(given)).scalars())

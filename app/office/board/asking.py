@@ -79,6 +79,8 @@ def rows(session: Session, asked: Asked, now: datetime) -> tuple[list[Summary], 
     """
     order = [col(column) for column in ORDERS[asked.sort][1]]
     wanted = _conditions(asked, now)
+    if asked.crew:
+        wanted.append(_given_to(session, asked.crew))
     key = key_in(asked.after, len(order))
     if key is not None:
         wanted.append(tuple_(*order) > tuple_(*key))
@@ -98,10 +100,19 @@ def _conditions(asked: Asked, now: datetime) -> list[ColumnElement[bool]]:
         out.append(col(getattr(Summary, asked.show)) > 0)
     elif asked.show == "quiet":
         out.extend(_quiet(now))
-    if asked.crew:
-        own = select(Assigned.opening).where(Assigned.person == asked.crew)
-        out.append(col(Summary.opening).in_(own))
     return out
+
+
+def _given_to(session: Session, person: str) -> ColumnElement[bool]:
+    """Return the condition for openings that were given to a person.
+
+    Of few, they are looked up; of many, each opening is asked as the page comes to it.
+    """
+    own = select(Assigned.opening).where(Assigned.person == person)
+    some = own.limit(finding.FEW).subquery()
+    if session.exec(select(func.count()).select_from(some)).one() < finding.FEW:
+        return col(Summary.opening).in_(own)
+    return own.where(Assigned.opening == Summary.opening).exists()
 
 
 def crews(session: Session, found: Sequence[Summary]) -> dict[str, list[str]]:
