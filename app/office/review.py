@@ -162,7 +162,9 @@ def _deny(request: Request, state: State, step: Step, result: judge.Result) -> J
 
 def _query(request: Request, state: State, query: Json, answer: Json | None) -> Json:
     out = queries.shown(request, query, answer)
+    out["revise"] = ""
     if out["open"]:
+        out["revise"] = "/office/drawing/" + request.parts[1] + "?query=" + query["id"]
         name = "answer-" + query["id"]
         out["form"] = request.make_form(
             name, "answer", state, ("answer", "words"), query=query["id"]

@@ -1,5 +1,7 @@
 """Issuing work: a job, openings from the shop drawing, crews, drawings that change."""
 
+import html
+
 import pytest
 import yaml
 from fastapi import FastAPI
@@ -310,6 +312,32 @@ def test_revision_answers_a_query(app: FastAPI, office: TestClient) -> None:
     ((_, answer),) = state_of(app, "marrow-lane-a").queries()
     assert answer is not None
     assert (answer["body"]["answer"], answer["body"]["words"]) == ("revised", why)
+
+
+def test_query_that_was_told_to_wait_leads_to_a_revised_drawing(
+    app: FastAPI, office: TestClient
+) -> None:
+    crew = enter(app, "installer")
+    path, review = "/field/o/marrow-lane-a/queries", "/office/o/marrow-lane-a"
+    form = fields(crew.get(path).text, path)
+    crew.post(path, data={**form, "what": "The floor is 1 in lower.", "bars.C": "yes"})
+    page = office.get(review).text
+    form = {"answer": "wait", "words": "The builder comes.", "act": "answer"}
+    hidden = next(piece for piece in page.split("<form")[1:] if 'name="answer"' in piece)
+    office.post(review, data={**fields("<form" + hidden, review), **form})
+    ((query, answer),) = state_of(app, "marrow-lane-a").queries()
+    assert answer is not None
+    assert answer["body"]["answer"] == "wait"
+    drawing = f"/office/drawing/marrow-lane-a?query={query['id']}"
+    assert drawing in html.unescape(office.get(review).text)
+    asked = fields(office.get(drawing).text, "/office/drawing/marrow-lane-a")
+    assert asked["query"] == query["id"]
+    sent = {**asked, "act": "issue", "why": "Deeper pan drawn.", "floor_below_sill": "1 in"}
+    assert office.post("/office/drawing/marrow-lane-a", data=sent).status_code == 200
+    ((_, answer),) = state_of(app, "marrow-lane-a").queries()
+    assert answer is not None
+    assert answer["body"]["answer"] == "revised"
+    assert "?query=" not in office.get(review).text
 
 
 def holding(app: FastAPI) -> list[str]:

@@ -39,6 +39,7 @@ ANSWERED = query(
 
 
 ASKED = query(
+    revise="drawing.html",
     form=form("answer", answer="", words=""),
     answers=[
         choice("revised", "Revised drawing"),

@@ -54,7 +54,7 @@ class Sheet:
     def revision(self, drawn: reading.Drawn) -> work.Revision:
         """Return the revision that the form asks for."""
         form = self.texts
-        asked = [query["id"] for query, answer in self.state.queries() if answer is None]
+        asked = [query["id"] for query in self._open_queries()]
         query = form.get("query", "")
         return work.Revision(
             form.get("id", ""),
@@ -117,18 +117,23 @@ class Sheet:
             self.request, "office/opening_form.html", title, context, 422 if refused else 200
         )
 
+    def _open_queries(self) -> list[Json]:
+        """Return the queries that wait: without an answer, or told to wait."""
+        waiting = ("", "wait")
+        said = [(query, a["body"]["answer"] if a else "") for query, a in self.state.queries()]
+        return [query for query, answer in said if answer in waiting]
+
     def _queries(self) -> list[Json]:
-        open_ones = [query for query, answer in self.state.queries() if answer is None]
-        if not open_ones:
-            return []
         choices = [
             {
                 "value": query["id"],
                 "text": query["body"]["words"][:120],
                 "chosen": query["id"] == self.texts.get("query"),
             }
-            for query in open_ones
+            for query in self._open_queries()
         ]
+        if not choices:
+            return []
         label = self.speaker.say(Msg("The query that this answers"))
         return [field("query", label, kind="select", choices=choices)]
 
@@ -149,10 +154,11 @@ class Sheet:
 
 
 @router.get("/{id}")
-def show_form(request: Request, _: Asker, id: str) -> Response:
-    """Show the drawing of an opening as a form."""
+def show_form(request: Request, _: Asker, id: str, query: str = "") -> Response:
+    """Show the drawing of an opening as a form; query: the one that it is to answer."""
     with server_of(request).database.read() as session:
         sheet = Sheet(request, session, id)
+    sheet.texts["query"] = query
     return sheet.page()
 
 
