@@ -2,6 +2,7 @@
 // and only then answered.
 const act = (() => {
   const IDS = 8; // fresh ids that one request may use up
+  const LATER = 1000; // milliseconds
   const FORM = "application/x-www-form-urlencoded";
 
   async function isReady() {
@@ -15,7 +16,7 @@ const act = (() => {
       asked = await read(request, url);
       if (asked.form) asked.pin = await pins.asked(asked); // worked out before any transaction
       await vm.start();
-      await vm.speak(await languages());
+      await vm.speak(languages);
       const made = await decide(asked);
       return { response: await respond(made), wrote: made.events.length > 0 };
     } catch (error) {
@@ -73,7 +74,8 @@ const act = (() => {
       });
     });
     if (made.events.length) known.note(before, after, made.events);
-    known.keep(made, after).catch(() => {}); // it can be worked out again
+    // It can be worked out again; and it would keep the next page waiting for the book.
+    setTimeout(() => known.keep(made, after).catch(() => {}), LATER);
     return made;
   }
 

@@ -18,10 +18,10 @@ const image = (() => {
     const made = await vm.fresh();
     const numbers = hold(made);
     const before = filled(made.memory); // may be empty at the end, and must be so in the next machine
-    const languages = await vm.learn(made);
+    await vm.learn(made);
     const both = new Set([...before, ...filled(made.memory)]);
     const content = packed(made.memory, [...both].sort((a, b) => a - b));
-    const about = { languages, numbers, size: made.memory.buffer.byteLength, sha256: await sha256(content) };
+    const about = { numbers, size: made.memory.buffer.byteLength, sha256: await sha256(content) };
     await bundle.keep(PATH, new Response(content, { headers: { about: JSON.stringify(about) } }));
   }
 

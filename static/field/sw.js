@@ -3,6 +3,7 @@
 // bundle is a new worker, and a worker only ever uses the bundle of its own version.
 const PARTS = ["ids", "bundle", "book", "vm", "image", "keys", "pins", "photos", "known", "act", "offer", "pull", "sync",
   "pairing", "carry", "marker", "tidy", "rescue", "talk"];
+const VERDICT = 1000; // milliseconds in which the page after an entry is made and shown
 importScripts(
   "/bundle/" + VERSION + "/static/vendor/micropython/micropython.js",
   ...PARTS.map((name) => "/bundle/" + VERSION + "/static/field/" + name + ".js"),
@@ -11,6 +12,7 @@ importScripts(
 self.addEventListener("install", (event) => event.waitUntil(
   bundle.install().then(() => image.make().catch(() => {})), // without an image it only starts slower
 ));
+self.addEventListener("install", (event) => event.addRoutes?.(bundle.route()).catch(() => {}));
 self.addEventListener("activate", (event) => event.waitUntil(bundle.sweep()));
 self.addEventListener("message", (event) => talk.hear(event));
 self.addEventListener("sync", (event) => event.waitUntil(sync.run("network")));
@@ -43,10 +45,15 @@ async function field(event, url) {
     return fetch(event.request).catch(() => act.plainly()); // no WebAssembly: the server has the same pages
   }
   const answer = await act.answer(event.request, url);
-  if (answer.wrote) {
-    event.waitUntil(talk.changed().then(() => sync.run("entry")));
-  }
+  if (answer.wrote) event.waitUntil(afterwards());
   return answer.response;
+}
+
+// Once the page with the verdict is there: sending would keep it waiting.
+async function afterwards() {
+  await new Promise((resolve) => setTimeout(resolve, VERDICT));
+  await talk.changed();
+  await sync.run("entry");
 }
 
 // The browser may have cleared the program and left the book: it is fetched once more.

@@ -11,6 +11,7 @@ const vm = (() => {
   let starting = null;
   let count = 0;
   let resting = 0;
+  let whole = false; // all that there is to import was imported
   let spoken = new Set();
 
   function start() {
@@ -24,9 +25,12 @@ const vm = (() => {
   async function load() {
     const [kept, first] = await Promise.all([image.find(), fresh()]);
     const awake = kept !== null && image.wake(first, kept);
-    machine = awake ? first : await begun(kept === null ? first : await fresh());
+    const made = awake || kept === null ? first : await fresh();
+    if (!awake) await begin(made);
+    machine = made;
     count += 1;
-    spoken = new Set(awake ? kept.languages : ["en"]);
+    whole = awake;
+    spoken = new Set(["en"]);
   }
 
   // A machine without the program.
@@ -34,26 +38,27 @@ const vm = (() => {
     return withProgram(() => loadMicroPython({ url: PROGRAM, heapsize: HEAP, stdout: () => {} }));
   }
 
-  async function begun(made) {
-    await unpack(made, "/code.json");
+  // Returns the paths of what it is made of.
+  async function begin(made) {
+    const paths = await unpack(made, "/code.json");
     made.runPython("import sys\nsys.path.insert(0, '/')\nfrom app.core import phone\nimport gc\ngc.threshold(" + USED + ")");
-    return made;
+    return paths;
   }
 
-  // Begin, and import all that there is; returns the languages that are spoken then.
+  // Begin, and import all that there is.
   async function learn(made) {
-    const words = await bundle.words();
-    await begun(made);
-    const paths = await Promise.all(["/code.json", ...words].map((path) => unpack(made, path)));
-    const names = paths.flat().map((path) => path.replace(/(\/__init__)?\.py$/, "").replaceAll("/", "."));
+    const paths = await begin(made);
+    for (const file of await bundle.words()) paths.push(...(await unpack(made, file)));
+    const names = paths.map((path) => path.replace(/(\/__init__)?\.py$/, "").replaceAll("/", "."));
     for (const name of names) made.runPython("__import__('" + name + "')");
     made.runPython("gc.collect()");
-    return ["en", ...words.map((path) => path.match(/-(.+)\.json/)[1])];
   }
 
   // Have the words of these languages at hand; one that the bundle does not have is said in English.
-  async function speak(languages) {
-    for (const lang of languages.filter((each) => !spoken.has(each))) {
+  // `ask` says which; an image has all that there are.
+  async function speak(ask) {
+    if (whole) return;
+    for (const lang of (await ask()).filter((each) => !spoken.has(each))) {
       spoken.add(lang);
       await unpack(machine, "/words-" + lang + ".json").catch(() => {});
     }
