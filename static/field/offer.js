@@ -28,28 +28,30 @@ const offer = (() => {
     return signed(phone, places.map(({ id }) => found[id]), unsent);
   }
 
-  // Signatures of sign-offs and of the last event of each opening: they cover those before.
+  // Signatures of sign-offs and of the last event of each chain: they cover those before. A copied
+  // phone holds two events for one place, its own and the other's: then each end has its signature.
   async function signed(phone, records, unsent) {
     const events = records.map(({ event }) => event);
-    const lasts = new Map();
+    const own = await hashed(records.filter(({ event }) => event.device === phone.device));
+    const followed = new Set(own.map(({ event }) => event.prev));
     const signatures = {};
-    for (const { event, hash } of records) {
-      if (event.device !== phone.device) continue;
-      if ((lasts.get(event.opening)?.event.n ?? 0) < event.n) lasts.set(event.opening, { event, hash });
-      if (event.kind === "step.signed") {
-        signatures[event.id] = await keys.signEvent(phone.key, event.id, hash || (await hashOf(event)));
-      }
+    for (const { event, hash } of own) {
+      if (event.kind === "step.signed") signatures[event.id] = await keys.signEvent(phone.key, event.id, hash);
     }
-    const heads = await Promise.all([...lasts.values()].map(async ({ event, hash }) =>
-      keys.signHead(phone.key, phone.device, event, hash || (await hashOf(event)))));
+    const lasts = own.filter(({ hash }) => !followed.has(hash));
+    const heads = await Promise.all(lasts.map(({ event, hash }) => keys.signHead(phone.key, phone.device, event, hash)));
     const { epoch } = (await book.meta("news")) || {};
     return { epoch: epoch || "", bundle: VERSION, unsent, events, signatures, heads };
   }
 
   // Of an own event that came back from the office no hash is kept.
-  async function hashOf(event) {
+  async function hashed(records) {
+    const without = records.filter(({ hash }) => !hash).map(({ event }) => event);
+    if (!without.length) return records;
     await vm.start();
-    return vm.call("hashes", { events: [event] }).hashes[0];
+    const { hashes } = vm.call("hashes", { events: without });
+    const found = new Map(without.map(({ id }, at) => [id, hashes[at]]));
+    return records.map(({ event, hash }) => ({ event, hash: hash || found.get(event.id) }));
   }
 
   // Anything else than a receipt for each event is not an answer, whatever its status says.

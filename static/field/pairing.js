@@ -3,6 +3,7 @@ const pairing = (() => {
   // tell(stage, count) is called as it goes on. Throws a SyncError whose code says why not.
   async function pair(code, name, tell) {
     const before = await book.meta("phone");
+    if (before?.forked) await sendFirst(before);
     // A phone that is known stays the same phone; one whose book was copied, or that the office
     // has ended, must become another.
     const key = before && !before.forked ? before.key : null;
@@ -16,6 +17,13 @@ const pairing = (() => {
     await fill(tell);
     await carry.over();
     return made.person.name;
+  }
+
+  // What can still arrive under the old name has its receipt before there is another.
+  async function sendFirst(before) {
+    await offer.send(before).catch((error) => {
+      if (error.code !== "pair-again") throw error; // that name has ended
+    });
   }
 
   async function ask(code, name, known) {
@@ -32,7 +40,7 @@ const pairing = (() => {
     const devices = [...new Set([...(before?.devices || []), made.device])];
     const phone = {
       ...before, device: made.device, token: made.token, person: made.person, persons: [made.person],
-      key, devices, forked: false,
+      key, devices, forked: false, carry: Boolean(before && before.device !== made.device), // until it is done: carry.js
     };
     return book.setMeta("phone", phone);
   }

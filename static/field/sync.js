@@ -62,6 +62,7 @@ const sync = (() => {
     const phone = await book.meta("phone");
     if (!phone) return false;
     try {
+      if (phone.carry) await pull.take(phone).then(carry.over);
       await offer.send(phone);
       await pull.take(phone);
       await offer.send(phone); // a new epoch asks for all again

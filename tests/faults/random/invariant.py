@@ -121,7 +121,7 @@ def _of_office(kept: Kept, copied: set[str]) -> Iterator[Found]:
     if len(kept.by_id) != len(kept.rows):
         yield Found("an event twice", str(len(kept.rows) - len(kept.by_id)))
     for row in kept.aside:
-        if row["device"] not in copied or row["why"] not in OF_COPIES:
+        if json.loads(row["text"])["device"] not in copied or row["why"] not in OF_COPIES:
             yield Found("set aside", json.dumps(row))
     try:
         chains_hold([event for _, event in kept.rows])

@@ -4,6 +4,7 @@ class Line {
   constructor(phone) {
     this.phone = phone;
     this.away = false; // no network at all
+    this.whole = false; // nothing waits any longer, also what is on its way already
     this.fates = [];
     this.stalled = []; // each () => void lets one go on
     this.late = []; // requests that were given up, and are still on their way to the office
@@ -24,6 +25,7 @@ class Line {
 
   // Wait until the schedule lets go: the phone goes on with other things meanwhile.
   stall() {
+    if (this.whole) return Promise.resolve();
     this.blocked();
     return new Promise((resolve) => this.stalled.push(resolve));
   }
@@ -43,6 +45,7 @@ class Line {
 
   heal() {
     this.away = false;
+    this.whole = true;
     this.fates = [];
     this.release();
   }

@@ -66,8 +66,11 @@ class Phone {
     this.counts = {};
   }
 
+  // Returns how often it was before.
   count(what) {
-    this.counts[what] = (this.counts[what] || 0) + 1;
+    const before = this.counts[what] || 0;
+    this.counts[what] = before + 1;
+    return before;
   }
 
   // The worker in charge; a new one where there is none.

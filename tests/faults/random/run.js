@@ -2,6 +2,7 @@
 const PATIENCE = 30000; // milliseconds for one action: whatever takes longer hangs
 const ROUNDS = 4; // looks of each phone at the office within which all must have arrived
 const COPY = 2; // the phone that may be made as a copy of another
+const MOMENTS = ["begun", "kept", "asked", "answered", "none"]; // at which a phone may die while it is paired anew
 const CREWS = ["op-1,inga,otto", "op-2,inga,otto"]; // as they are in the beginning and in the end
 const ROOT = "/field/o/";
 
@@ -140,10 +141,16 @@ class Run {
     await phone.worker().parts.sync.run("asked");
     await this.settle();
     const { it } = await dump(phone, ({ meta }) => ({ it: meta.get("phone") }));
-    if (!it.forked) return;
-    const code = await fetch("/code?" + it.person.id, { cache: "no-store" });
-    await phone.worker().parts.pairing.pair(await code.text(), phone.name, () => {});
-    phone.count("paired anew");
+    if (it.forked) await this.pairAnew(phone, it.person);
+  }
+
+  // At the first try it may die in the middle of it.
+  async pairAnew(phone, person) {
+    const code = await (await fetch("/code?" + person.id, { cache: "no-store" })).text();
+    if (!phone.count("paired anew")) phone.fuse = { where: MOMENTS[Math.floor(this.random() * 5)], count: 1 + Math.floor(this.random() * 4) };
+    const worker = phone.worker();
+    await Promise.race([worker.parts.pairing.pair(code, phone.name, () => {}), worker.dead]);
+    await this.settle();
   }
 
   async settle() {
