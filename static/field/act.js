@@ -74,8 +74,8 @@ const act = (() => {
       });
     });
     if (made.events.length) known.note(before, after, made.events);
-    // It can be worked out again; and it would keep the next page waiting for the book.
-    setTimeout(() => known.keep(made, after).catch(() => {}), LATER);
+    // It can be worked out again. After an entry the next page is asked for at once, and would wait for the book.
+    setTimeout(() => known.keep(made, after).catch(() => {}), made.events.length ? LATER : 0);
     return made;
   }
 
