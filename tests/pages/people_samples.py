@@ -120,11 +120,15 @@ def people_samples() -> dict[str, tuple[str, Json]]:
         "password": ("office/password.html", {"form": form("pw")}),
     }
     out.update(voice_samples())
-    one = {"id": "p1", "name": "Ana Example", "here": True, "known": True, "switch": None}
-    two = {"id": "p2", "name": "Bo Sample", "here": False, "known": False}
+    one = {"id": "p1", "name": "Ana Example", "here": True, "known": True, "locked": False}
+    two = {"id": "p2", "name": "Bo Sample", "here": False, "known": True, "locked": False}
+    others = {**two, "id": "p3", "name": "Cy Invented", "known": False}
+    locked = {**two, "id": "p4", "name": "Di Made-Up", "locked": True}
     persons = [
-        {**one, "set": form("set-p1", "The two PINs are not the same.")},
+        {**one, "switch": None, "set": form("set-p1", "The two PINs are not the same.")},
         {**two, "switch": form("switch-p2", "That PIN is wrong."), "set": form("set-p2")},
+        {**others, "switch": None, "set": form("set-p3")},
+        {**locked, "switch": form("switch-p4", "Five wrong PINs."), "set": form("set-p4")},
     ]
     context = {"now": "Ana Example", "shared": True, "persons": persons, "kept": True}
     out["who-works"] = ("field/person.html", context)
