@@ -122,6 +122,21 @@ def rescue(done: bool) -> Json:
     }
 
 
+def saved_and_sent() -> Json:
+    """A phone that has something and has never sent."""
+    facts = [("Phone", "Ana's phone", True), ("Last sent to the office", "", False)]
+    return {
+        "line": "3 entries saved on this phone, not yet sent",
+        "trouble": ["The office cannot be reached now. It is tried again by itself."],
+        "on_phone": True,
+        "facts": [
+            {"label": label, "words": words, "given": given} for label, words, given in facts
+        ],
+        "unsent": True,
+        "files": [{"href": "unsent.json", "text": "Save what is not sent as a file"}],
+    }
+
+
 def phone_samples() -> dict[str, tuple[str, Json]]:
     """Every page about phones in the states that it can show."""
     listed = [phone("p1"), phone("p2", "Ended 2026-03-03 07:00")]
@@ -129,6 +144,7 @@ def phone_samples() -> dict[str, tuple[str, Json]]:
         "pair": ("office/pair.html", {"form": form("pair"), "code": None}),
         "pair-code": ("office/pair.html", {"form": form("pair"), "code": code()}),
         "pairing": ("office/pairing.html", {}),
+        "saved-and-sent": ("field/status.html", saved_and_sent()),
         "phones": ("office/phones.html", {"phones": listed, "office": True}),
         "phones-none": ("office/phones.html", {"phones": [], "office": False}),
         "aside": ("office/aside.html", aside()),
@@ -149,6 +165,7 @@ def phone_samples() -> dict[str, tuple[str, Json]]:
         ),
     }
     titles = {"pair": "Pair a phone", "pairing": "Pair this phone", "phones": "Phones"}
+    titles["saved-and-sent"] = "Saved and sent"
     titles["signed-out"] = "You are signed out"
     titles["rescue"] = "Entries from a file"
     titles |= dict.fromkeys(("other-person", "other-person-may-not"), "Another person")
