@@ -35,7 +35,8 @@ def listen(host: str, port: int) -> socket.socket:
     """Return a listening socket; raises PortError with what to do instead."""
     try:
         family, *_, address = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
-        made = socket.socket(family, socket.SOCK_STREAM)
+        # named, so that asyncio sends without waiting for more (TCP_NODELAY)
+        made = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
         made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         made.bind(address)
         made.listen()
