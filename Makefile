@@ -23,7 +23,7 @@ test: setup-dev ## Run every check and test
 	@$(PY) -m tests.browser.setup
 	@$(PY) -m tests.store.postgres
 	@$(MAKE) lint types vendor-check
-	@$(PY) -m pytest -n 3 --dist loadfile --no-loadscope-reorder
+	@$(PY) -m pytest -n 2 --dist loadfile --no-loadscope-reorder
 
 bench: setup-dev ## Print speed and size: office, phone, record, sync, core (measures, asserts nothing)
 	@$(PY) -m tests.bench

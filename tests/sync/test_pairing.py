@@ -9,7 +9,8 @@ from fastapi.testclient import TestClient
 from sqlmodel import select
 
 from app.access import keys, passwords
-from app.access.pairing import LASTS, SIGNS, shown
+from app.access.codes import SIGNS
+from app.access.pairing import LASTS, shown
 from app.access.sessions import token_hash
 from app.store.database import Database
 from app.store.tables import Device, Pairing, Person
