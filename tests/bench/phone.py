@@ -32,7 +32,7 @@ from app.store import log, procedures
 from app.store.database import Database
 from app.store.devices import device
 from app.store.ids import uuid7
-from app.store.tables import Assigned, Opening
+from app.store.tables import Assigned, Opening, Person
 from tests.bench.held import held
 from tests.bench.histories import SURVEY, history
 from tests.browser.chromium import launch
@@ -88,6 +88,7 @@ def furnish(database: Database) -> None:
             _door(session, f"door-{size}", size, "tobin-hale")
         for number in range(MANY):
             _door(session, f"many-{number}", EVENTS, "ines-calder")
+        session.get_one(Person, "ines-calder").lang = "en"  # what is pressed is named in English
 
 
 def _door(session: Session, id_: str, size: int, person: str) -> None:
