@@ -9,9 +9,9 @@ from starlette.responses import Response
 
 from app.access.errors import error_response, wants_json
 from app.access.forms import BY, OtherPersonError, read_form
+from app.access.kept_form import again, typed, without_passwords
 from app.access.pages import page, speaker_of
 from app.access.server import server_of
-from app.core.entry import HIDDEN
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.words import Msg
@@ -53,20 +53,14 @@ def _context(request: Request, form: dict[str, str], names: dict[str, str], may:
     say = speaker_of(request).say
     now: Person = request.state.person
     typed_by = names.get(form[BY]) or say(Msg("a person no longer listed"))
-    sent = {name: value for name, value in form.items() if "password" not in name}
-    typed = [(n, v) for n, v in sent.items() if v and n not in (*HIDDEN, BY)]
+    sent = without_passwords(form)
     return {
         "now": now.name,
         "typed_by": typed_by,
-        "keep": _form(request, "keep", {**sent, BY: now.id}) if may else None,
-        "back": _form(request, "back", sent),
+        "keep": again(request, "keep", {**sent, BY: now.id}) if may else None,
+        "back": again(request, "back", sent),
         "keep_text": say(Msg("Keep it as {name}", name=now.name)),
         "back_text": say(Msg("Send it as {name}", name=typed_by)),
-        "kept": [{"label": name, "words": value} for name, value in typed],
+        "kept": typed(sent),
         "on": [],
     }
-
-
-def _form(request: Request, id_: str, sent: dict[str, str]) -> Json:
-    hidden = [{"name": name, "value": value} for name, value in sent.items()]
-    return {"id": id_, "action": request.url.path, "hidden": hidden, "error": "", "typed": {}}

@@ -4,9 +4,9 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from app.access.errors import error_response
-from app.access.forms import BY, read_form
+from app.access.forms import read_form
+from app.access.kept_form import again, typed, without_passwords
 from app.access.pages import page
-from app.core.entry import HIDDEN
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.words import Msg
@@ -34,16 +34,5 @@ async def keep(request: Request, error: AppError) -> Response:
 
 
 def _context(request: Request, form: dict[str, str]) -> Json:
-    sent = {name: value for name, value in form.items() if "password" not in name}
-    typed = [(name, value) for name, value in sent.items() if value and name not in (*HIDDEN, BY)]
-    return {
-        "form": {
-            "id": "again",
-            "action": request.url.path,
-            "hidden": [{"name": name, "value": value} for name, value in sent.items()],
-            "error": "",
-            "typed": {},
-        },
-        "kept": [{"label": name, "words": value} for name, value in typed],
-        "on": [],
-    }
+    sent = without_passwords(form)
+    return {"form": again(request, "again", sent), "kept": typed(sent), "on": []}

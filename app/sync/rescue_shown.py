@@ -75,7 +75,7 @@ def contents(session: Session, say: Say, unsent: Unsent, taken: Taken, done: boo
     return {
         "done": done,
         "facts": _facts(session, say, unsent, entries),
-        "warnings": _warnings(session, say, unsent, device),
+        "warnings": _warnings(session, say, unsent, device, entries),
         "sums": _sums(say, SUMS, Counter(r.state for r in taken.receipts), done)
         + _sums(say, PHOTO_SUMS, Counter(p.state for p in taken.photos), done),
         "entries": [
@@ -112,10 +112,12 @@ def _at(say: Say, at: str) -> str:
     return f"{at[8:10].lstrip('0')} {say(Msg(MONTHS[int(at[5:7]) - 1]))} {at[:4]}, {at[11:16]}"
 
 
-def _warnings(session: Session, say: Say, unsent: Unsent, device: Device) -> list[str]:
+def _warnings(
+    session: Session, say: Say, unsent: Unsent, device: Device, entries: list[Json]
+) -> list[str]:
     out = []
     if device.revoked is not None:
-        out += _ended(say, device.revoked, rescue.entries_of(unsent))
+        out += _ended(say, device.revoked, entries)
     elif not devices.people_of(session, device.id):
         out.append(Msg("Nobody may enter on this phone any more."))
     if out:
