@@ -1,37 +1,30 @@
-// Photos: made into a clean JPEG on the phone, kept under its own hash, sent after the entries.
+// Photos: a clean JPEG made on the phone, kept under its own hash, sent after the entries.
 const photos = (() => {
-  const LONGEST = 1600; // pixels of the longer side
-  const QUALITY = 0.82;
-  const FIELD = "photo";
   const PATIENCE = 60000; // milliseconds to send one
   // Refusals of one photo: it stays, and the others go on.
   const OF_ONE = ["photo-unnamed", "photo-damaged", "photo-not-jpeg", "photo-extra", "photo-pixels", "message-too-large"];
 
-  // Take the file out of a form and put in its place what the core needs to know of it.
-  // The picture is drawn anew: turned as the camera says, and nothing else of the file is kept.
+  // Take the picture out of a form and put in its place what the core needs to know of it.
   async function taken(form) {
-    const file = form.get(FIELD);
-    if (file === null || typeof file === "string") return null;
-    form.delete(FIELD);
-    if (!file.size) return null;
-    const { blob, width, height } = await redrawn(file);
-    const bytes = await blob.arrayBuffer();
+    const file = form.get(picture.FIELD);
+    const drawn = form.get("drawn");
+    form.delete(picture.FIELD);
+    form.delete("drawn");
+    if (!drawn && !(file instanceof File && file.size)) return null;
+    const bytes = drawn ? Uint8Array.from(atob(drawn), (sign) => sign.charCodeAt(0)).buffer : await redrawn(form, file);
     const sha256 = ids.hex(await crypto.subtle.digest("SHA-256", bytes));
-    const facts = { sha256, size: bytes.byteLength, width, height };
-    for (const [name, value] of Object.entries(facts)) form.set(name, String(value));
+    form.set("sha256", sha256);
+    form.set("size", String(bytes.byteLength));
     return { sha256, bytes };
   }
 
-  async function redrawn(file) {
+  // Where the page did not draw it (camera.js).
+  async function redrawn(form, file) {
     try {
-      const picture = await createImageBitmap(file, { imageOrientation: "from-image" });
-      const scale = Math.min(1, LONGEST / Math.max(picture.width, picture.height));
-      const width = Math.max(1, Math.round(picture.width * scale));
-      const height = Math.max(1, Math.round(picture.height * scale));
-      const canvas = new OffscreenCanvas(width, height);
-      canvas.getContext("2d").drawImage(picture, 0, 0, width, height);
-      picture.close();
-      return { blob: await canvas.convertToBlob({ type: "image/jpeg", quality: QUALITY }), width, height };
+      const { blob, width, height } = await picture.redrawn(file);
+      form.set("width", String(width));
+      form.set("height", String(height));
+      return await blob.arrayBuffer();
     } catch {
       throw new DOMException("this picture cannot be read here", "PhotoError");
     }

@@ -1,8 +1,8 @@
 // The worker: the phone's own server for /field. It only wires the parts together; each part
 // is a file of one purpose. The server puts VERSION in front (app/field/bundle_server.py): a new
 // bundle is a new worker, and a worker only ever uses the bundle of its own version.
-const PARTS = ["ids", "bundle", "book", "vm", "image", "keys", "pins", "photos", "known", "act", "offer", "pull", "sync",
-  "pairing", "carry", "marker", "tidy", "rescue", "talk"];
+const PARTS = ["ids", "bundle", "book", "vm", "image", "keys", "pins", "picture", "photos", "known", "act", "offer", "pull",
+  "sync", "pairing", "carry", "marker", "tidy", "rescue", "talk"];
 const VERDICT = 1000; // milliseconds in which the page after an entry is made and shown
 importScripts(
   "/bundle/" + VERSION + "/static/vendor/micropython/micropython.js",

@@ -84,6 +84,36 @@ def test_a_photo_is_shown_at_once_and_arrives_clean(site: Site) -> None:
     assert stored.stat().st_size == body["size"]
 
 
+NO_PICTURES = "() => { self.createImageBitmap = () => Promise.reject(new Error('none here')); }"
+SEND_ALONE = "(form) => HTMLFormElement.prototype.submit.call(form)"
+
+
+def test_the_picture_is_drawn_in_the_page(site: Site) -> None:
+    """The worker need not read it: an engine may end a worker that does, and the form with it."""
+    page = site.phone.page
+    page.goto("/field")
+    section = step_with_photo(page, site)
+    site.phone.in_worker(NO_PICTURES)
+    take(section, camera_file(site.folder / "camera.jpg"))
+    expect(section.get_by_role("img").first).to_have_js_property("naturalWidth", 1200)
+    (told,) = site.phone.own()
+    (photo,) = site.phone.book()["photos"]
+    assert (told["body"]["width"], told["body"]["height"]) == (1200, 1600)
+    assert photo["sha256"] == told["body"]["sha256"]
+
+
+def test_where_the_page_could_not_the_worker_draws_it(site: Site) -> None:
+    """A form that is sent past the page's script: its file is drawn anew all the same."""
+    page = site.phone.page
+    page.goto("/field")
+    section = step_with_photo(page, site)
+    file = camera_file(site.folder / "camera.jpg")
+    section.get_by_label("Take a photo, or choose one").first.set_input_files(file)
+    section.locator("form").first.evaluate(SEND_ALONE)
+    expect(section.get_by_role("img").first).to_have_js_property("naturalWidth", 1200)
+    all_is_well(site, site.phone.own())
+
+
 @pytest.mark.control(30)
 def test_06_no_room_in_mid_photo(site: Site) -> None:
     """The browser has no room.

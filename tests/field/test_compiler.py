@@ -4,6 +4,7 @@ Jinja2 is the reference: each source is rendered by it and by the compiled modul
 a browser, with the real templates, tests/parity does the same.
 """
 
+import importlib
 import sys
 from collections.abc import Iterator
 from functools import partial
@@ -103,7 +104,13 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """A folder for templates, in which compiled modules are found; forgotten afterwards."""
     monkeypatch.syspath_prepend(tmp_path)
     monkeypatch.setattr(sys, "dont_write_bytecode", True)
+    forget_pages()
     yield tmp_path
+    forget_pages()
+
+
+def forget_pages() -> None:
+    """Forget the compiled modules of this test, or of another that ran before."""
     for name in [name for name in sys.modules if name.partition(".")[0] == "pages"]:
         del sys.modules[name]
 
@@ -123,6 +130,7 @@ def test_as_jinja_makes_it(here: Path, name: str) -> None:
     for path, text in modules(family(here, files)).items():
         (here / path).parent.mkdir(exist_ok=True)
         (here / path).write_text(text, encoding="utf-8")
+    importlib.invalidate_caches()  # a folder's time may not tell that a file came just now
     page: Any = __import__("pages.field_it", None, None, ["render"])
     templates = Templates(FileSystemLoader(here))
     met = []

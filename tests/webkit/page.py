@@ -67,6 +67,14 @@ class Finds:
         return self._more("css", selector)
 
 
+_READY_TO_CLICK = """
+window.wasClicked = false;
+const heard = () => { window.wasClicked = true; };
+arguments[0].addEventListener("click", heard, { capture: true, once: true });
+arguments[0].scrollIntoView({ block: "center", behavior: "instant" });
+"""
+
+
 class Locator(Finds):
     """Elements, looked for anew at each use."""
 
@@ -132,10 +140,10 @@ class Locator(Finds):
         self.use(self._click)
 
     def _click(self, element: WebElement) -> None:
-        self.page.run(
-            "arguments[0].scrollIntoView({ block: 'center', behavior: 'instant' });", element
-        )
+        self.page.run(_READY_TO_CLICK, element)
         element.click()
+        if self.page.run("return window.wasClicked === false;"):
+            raise NotYet("the page moved, and the click went beside it")
 
     def fill(self, text: str) -> None:
         """Type into it, in place of what stands there."""

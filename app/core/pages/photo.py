@@ -119,7 +119,8 @@ def post(request: Request, id: str, step: Step) -> Page:
     if task not in [t["id"] for t in step.data["tasks"] if t["kind"] == "photo"]:
         raise MissingError("task-unknown", Msg("There is no such task."))
     body = _body(request, step, task)
-    return Page(location=request.path, drafts=[draft(request, id, "photo.taken", body)])
+    there = request.path + "#photos-" + task  # a whole page comes: it opens at the photo
+    return Page(location=there, drafts=[draft(request, id, "photo.taken", body)])
 
 
 def with_entry(request: Request, id: str, step: Step, made: Json) -> "list[Json]":
