@@ -1,7 +1,10 @@
 """What every test may ask for."""
 
+from collections.abc import Iterator
+
 import pytest
 
+from app.core.checks import base
 from tests.browser.fixtures import (
     blank_page,
     chromium,
@@ -31,3 +34,29 @@ _FIRST = ("tests/phone/", "tests/webkit/", "tests/faults/", "tests/browser/")
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Put the files with the longest tests first; within a file nothing changes."""
     items.sort(key=lambda item: not item.nodeid.startswith(_FIRST))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def figures_and_verdicts_agree() -> Iterator[None]:
+    """Whatever a check finds in any test: its figure stands where its verdict says.
+
+    Its picture and a closer look are made from figure and limits alone.
+    """
+    made = base.Outcome.__init__
+
+    def checked(self: base.Outcome, *given: object, **named: object) -> None:
+        made(self, *given, **named)  # type: ignore[arg-type]
+        ends = [end for end in (self.low, self.high) if end is not None]
+        if self.value is None:
+            assert not ends
+        elif self.verdict in (base.WITHIN, base.UNREACHABLE, base.OUT, base.CLOSE):
+            assert ends, (self.says[0].template, self.value)
+            inside = (self.low is None or self.low <= self.value) and (
+                self.high is None or self.value <= self.high
+            )
+            wanted = inside if self.verdict != base.OUT else not inside
+            assert wanted or self.verdict == base.CLOSE, (self.verdict, self.value, *ends)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(base.Outcome, "__init__", checked)
+        yield

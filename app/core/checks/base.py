@@ -117,7 +117,8 @@ class Outcome:
     verdict: one of VERDICTS. says: sentences with the figures. remedies: sentences that
     say exactly what to do, empty when within. over: by how much it is out, base units.
     quantity: of `value`, `low`, `high` and `over` ("length" unless said). value: the
-    figure that was judged. tilt: None, or which side is high in thousandths of the
+    figure that decided. low, high: the limits that it was judged against, None where there
+    is none. tilt: None, or which side is high in thousandths of the
     limit (-1000 left/room side … 1000 right/weather side) for the vial's bubble.
     missing: places still to measure.
     """

@@ -1,23 +1,55 @@
 """A figure against its limit, exactly; a figure need not be whole (num / den)."""
 
 from app.core import decide
-from app.core.checks.base import UNREACHABLE, VERDICTS, WITHIN, Ask
+from app.core.checks.base import UNREACHABLE, VERDICTS, WITHIN, Ask, Outcome
 from app.core.units import half_up, round_up
 
 # How far the vial's bubble may run past its lines, in thousandths of the limit.
 BUBBLE_END = 2000
 
 
-def judged(num: int, den: int, limit: int, error: int = 0) -> str:
-    """Return WITHIN, OUT or CLOSE for num / den against a greatest value.
+class Figure:
+    """A figure, whole after rounding up, and what became of it against its limits.
+
+    verdict: WITHIN, OUT or CLOSE. over: by how much it is beyond, 0 within.
+    """
+
+    def __init__(self, value: int, low: "int | None", high: "int | None", error: int = 0) -> None:
+        self.value = value
+        self.low = low
+        self.high = high
+        self.verdict = decide.verdict(value, low, high, error)
+        self.over = decide.beyond(value, low, high)
+
+    def room(self) -> int:
+        """Return how far it is from the nearer limit; below 0 beyond it."""
+        rooms = [self.value - self.low] if self.low is not None else []
+        return min(rooms + ([self.high - self.value] if self.high is not None else []))
+
+
+def at_most(num: int, den: int, limit: int, error: int = 0) -> Figure:
+    """Return num / den against a greatest value.
 
     On the limit is within. error: greatest error of the figure (0 under simple
     acceptance). A limit is whole, so a figure is beyond it exactly where the figure
     rounded up is.
 
-    Example: judged(6, 2, 3) -> "within"; judged(6, 2, 3, 1) -> "close"
+    Example: at_most(6, 2, 3).verdict -> "within"; at_most(7, 2, 3).over -> 1
     """
-    return decide.verdict(round_up(num, den), None, limit, error)
+    return Figure(round_up(num, den), None, limit, error)
+
+
+def deciding(figures: "list[Figure]") -> Figure:
+    """Return the figure that decides: the worst verdict, then the one with the least room.
+
+    Example: deciding([at_most(1, 1, 9), at_most(8, 1, 9)]).value -> 8
+    """
+    best = figures[0]
+    for one in figures[1:]:
+        rank, before = VERDICTS.index(one.verdict), VERDICTS.index(best.verdict)
+        if rank > before or (rank == before and one.room() < best.room()):
+            best = one
+    return best
 
 
 def worst(verdicts: "list[str]") -> str:
@@ -44,9 +76,22 @@ def bubble(num: int, den: int, limit: int) -> int:
     return max(-BUBBLE_END, min(BUBBLE_END, half_up(1000 * num, den * limit)))
 
 
-def beyond(num: int, den: int, limit: int) -> int:
-    """Return by how much num / den is over the limit, rounded up to a nanometre, 0 within.
-
-    Example: beyond(7, 2, 3) -> 1
-    """
-    return decide.beyond(round_up(num, den), None, limit)
+def joined(found: "list[Outcome]", ask: Ask, *roles: str) -> Outcome:
+    """Return one outcome of several: the worst one's figures, everybody's words."""
+    most = worst([one.verdict for one in found])
+    bad = [one for one in found if one.verdict == most]
+    worst_one = bad[0]
+    for one in bad:
+        if one.over > worst_one.over:
+            worst_one = one
+    return Outcome(
+        reached(most, ask, *roles),
+        [words for one in found for words in one.says],
+        [words for one in found for words in one.remedies],
+        worst_one.value,
+        worst_one.low,
+        worst_one.high,
+        worst_one.over,
+        tilt=worst_one.tilt,
+        missing=[place for one in found for place in one.missing],
+    )

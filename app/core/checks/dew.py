@@ -1,6 +1,6 @@
 """The check of the weather for sealing: surface against dew point, humidity, the product."""
 
-from app.core.checks.base import Ask, Outcome, Spec, not_measured
+from app.core.checks.base import WITHIN, Ask, Outcome, Spec, not_measured
 from app.core.checks.compare import reached
 from app.core.checks.rows import nothing
 from app.core.trade import dew
@@ -46,12 +46,13 @@ def _judged(ask: Ask, surfaces: "list[int]", air: int, humidity: int) -> Outcome
     found = dew.window(min(surfaces), air, humidity, limits, max(surfaces))
     point = dew.dew_point_taken(air, humidity)[0]
     margin = min(surfaces) - point
+    decides = found.verdict == WITHIN or margin < limits.margin  # or the air or the surface does
     return Outcome(
         reached(found.verdict, ask, *ROLES),
         found.says + found.cautions[1:],
         found.remedies,
-        value=margin,
-        low=limits.margin,
+        value=margin if decides else None,
+        low=limits.margin if decides else None,
         over=max(0, limits.margin - margin),
         quantity="temperature-difference",
     )

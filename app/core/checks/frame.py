@@ -1,7 +1,7 @@
 """Is a frame, an opening or a panel square: by its diagonals and its sides."""
 
 from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
-from app.core.checks.compare import beyond, bubble, judged, reached, worst
+from app.core.checks.compare import at_most, bubble, deciding, joined
 from app.core.errors import InputError
 from app.core.trade import frame
 from app.core.units import half_up
@@ -76,7 +76,7 @@ def square(ask: Ask) -> Outcome:
     pairs = [letter for letter in letters if _both(ask, letter)]
     if not pairs:
         return _needs_both(ask)
-    return _joined([_square_one(_Four(ask, letter)) for letter in pairs], ask, roles)
+    return joined([_square_one(_Four(ask, letter)) for letter in pairs], ask, *roles)
 
 
 def _both(ask: Ask, letter: str) -> bool:
@@ -108,21 +108,6 @@ def _drawn(ask: Ask, letter: str, side: str) -> int:
     return ask.drawing.need(ask.settings["of"] + "_" + side)
 
 
-def _joined(found: "list[Outcome]", ask: Ask, roles: "list[str]") -> Outcome:
-    """Return one outcome of several panels: the worst one's figures, everybody's words."""
-    verdict = worst([one.verdict for one in found])
-    out = [one for one in found if one.verdict == verdict]
-    bad = out[0]
-    for one in out:
-        if one.over > bad.over:
-            bad = one
-    bad.verdict = reached(verdict, ask, *roles)
-    bad.says = [words for one in found for words in one.says]
-    bad.remedies = [words for one in found for words in one.remedies]
-    bad.missing = [place for one in found for place in one.missing]
-    return bad
-
-
 def _square_one(four: _Four) -> Outcome:
     doubt = _doubted(four)
     if doubt:
@@ -130,20 +115,22 @@ def _square_one(four: _Four) -> Outcome:
     num, den = frame.head_shift(four.rising, four.falling, four.widths)
     tests = _tests(four, num, den)
     error = 2 * four.ask.errors.get("diagonals", 0)
-    verdict = worst([judged(n, d, limit, error) for n, d, limit in tests])
+    found = deciding([at_most(n, d, limit, error) for n, d, limit in tests])
     n, d, limit = tests[0]
     return Outcome(
-        verdict,
+        found.verdict,
         _figures(four, half_up(num, den)),
-        [_move_head(four, half_up(num, den))] if verdict == OUT else [],
-        half_up(n, d),
-        over=max([beyond(n, d, limit) for n, d, limit in tests]),
+        [_move_head(four, half_up(num, den))] if found.verdict == OUT else [],
+        found.value,
+        found.low,
+        found.high,
+        found.over,
         tilt=bubble(n if num > 0 else -n, d, limit),
     )
 
 
 def _tests(four: _Four, num: int, den: int) -> "list[tuple[int, int, int]]":
-    """Return (num, den, limit) of each limit that is asked for; the first is the one shown."""
+    """Return (num, den, limit) of each limit that is asked for; the first is the vial's."""
     ask = four.ask
     out = []
     name = _difference_limit(four)

@@ -1,7 +1,7 @@
 """Checks of a head: straight, level, and alike over the sill."""
 
 from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
-from app.core.checks.compare import beyond, bubble, judged, reached, worst
+from app.core.checks.compare import at_most, bubble, deciding, reached
 from app.core.order import sort_by
 from app.core.trade import line
 from app.core.units import half_up
@@ -46,22 +46,20 @@ def _sag(ask: Ask, series: "list[tuple[Place, int]]") -> Outcome:
     heights = [height for _, height in series]
     spread = max(heights) - min(heights)
     error = 2 * ask.errors.get("head", 0)
-    verdicts = [judged(abs(bows[at]), den, ask.limit("most"), error)]
+    figures = [at_most(abs(bows[at]), den, ask.limit("most"), error)]
     says = [_hangs(series[at][0], half_up(bows[at], den))]
-    over = beyond(abs(bows[at]), den, ask.limit("most"))
     if "level" in ask.limits:
-        verdicts.append(judged(spread, 1, ask.limit("level"), error))
+        figures.append(at_most(spread, 1, ask.limit("level"), error))
         says.append(Msg("Highest to lowest: {spread}.", spread=size(spread)))
-        over = max(over, beyond(spread, 1, ask.limit("level")))
-    verdict = worst(verdicts)
+    found = deciding(figures)
     return Outcome(
-        reached(verdict, ask, "head"),
+        reached(found.verdict, ask, "head"),
         says,
-        _head_moves(ask, series, bows, den) if verdict == OUT else [],
-        half_up(abs(bows[at]), den),
-        min(heights),
-        max(heights),
-        over,
+        _head_moves(ask, series, bows, den) if found.verdict == OUT else [],
+        found.value,
+        found.low,
+        found.high,
+        found.over,
         tilt=bubble(heights[-1] - heights[0], 1, ask.limit("level"))
         if "level" in ask.limits
         else None,
@@ -161,27 +159,31 @@ def _clear(ask: Ask) -> "list[tuple[Place, int]]":
 def _alike(ask: Ask, clear: "list[tuple[Place, int]]", roles: "tuple[str, ...]") -> Outcome:
     heights = [height for _, height in clear]
     most = ask.limit("most")
-    spread = max(heights) - min(heights)
-    verdict = judged(spread, 1, most, 2 * sum([ask.errors.get(role, 0) for role in roles]))
+    error = 2 * sum([ask.errors.get(role, 0) for role in roles])
+    spread = at_most(max(heights) - min(heights), 1, most, error)
     low = clear[heights.index(min(heights))][0]
     high = clear[heights.index(max(heights))][0]
-    says = Msg(
-        "Least {least} at {low}, greatest {greatest} at {high}: {spread} apart.",
-        least=size(min(heights)),
-        low=low.title,
-        greatest=size(max(heights)),
-        high=high.title,
-        spread=size(spread),
+    says = (
+        Msg("All the same: {size}.", size=size(heights[0]))
+        if spread.value == 0
+        else Msg(
+            "Least {least} at {low}, greatest {greatest} at {high}: {spread} apart.",
+            least=size(min(heights)),
+            low=low.title,
+            greatest=size(max(heights)),
+            high=high.title,
+            spread=size(spread.value),
+        )
     )
     moves = [_short(ask, place, max(heights) - h) for place, h in clear if max(heights) - h > most]
     return Outcome(
-        reached(verdict, ask, *roles),
+        reached(spread.verdict, ask, *roles),
         [says],
-        moves if verdict == OUT else [],
-        spread,
-        min(heights),
-        max(heights),
-        beyond(spread, 1, most),
+        moves if spread.verdict == OUT else [],
+        spread.value,
+        spread.low,
+        spread.high,
+        spread.over,
     )
 
 

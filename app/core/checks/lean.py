@@ -1,7 +1,7 @@
 """Is a jamb plumb and straight: lean and bow from the offsets of a plumb line."""
 
 from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, at, not_measured, size
-from app.core.checks.compare import beyond, bubble, judged, reached, worst
+from app.core.checks.compare import at_most, bubble, deciding, reached
 from app.core.order import sort_by
 from app.core.trade import line
 from app.core.units import half_up
@@ -44,29 +44,27 @@ def _judge(ask: Ask, series: "list[tuple[Place, int]]") -> Outcome:
     values = [value for _, value in points]
     spread = max(values) - min(values)
     error = 2 * ask.errors.get("jamb", 0)
-    verdicts = [judged(spread, 1, ask.limit("most"), error)]
+    figures = [at_most(spread, 1, ask.limit("most"), error)]
     says = [
         _whole(ask, values[-1] - values[0]),
         Msg("Most to least over the jamb: {spread}.", spread=size(spread)),
     ]
-    over = beyond(spread, 1, ask.limit("most"))
     if "most_over" in ask.limits:
         num, den = line.worst_change(points, ask.settings["over"])
-        verdicts.append(judged(num, den, ask.limit("most_over"), error))
+        figures.append(at_most(num, den, ask.limit("most_over"), error))
         says.append(_within(ask, num, den))
-        over = max(over, beyond(num, den, ask.limit("most_over")))
-    verdict = worst(verdicts)
+    found = deciding(figures)
     sparse = _sparse(ask, series, points)
-    if verdict != OUT and sparse:
+    if found.verdict != OUT and sparse:
         return sparse
     return Outcome(
-        reached(verdict, ask, "jamb"),
+        reached(found.verdict, ask, "jamb"),
         says,
-        _remedies(ask, series, points) if verdict == OUT else [],
-        spread,
-        min(values),
-        max(values),
-        over,
+        _remedies(ask, series, points) if found.verdict == OUT else [],
+        found.value,
+        found.low,
+        found.high,
+        found.over,
         tilt=_tilt(ask, values[-1] - values[0]),
     )
 

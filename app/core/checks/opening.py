@@ -5,7 +5,7 @@ farther from the middle. Arithmetic: core/trade/opening.py.
 """
 
 from app.core.checks.base import MISSING, Ask, Outcome, Place, Spec, not_measured, size, thickness
-from app.core.checks.compare import judged, reached, worst
+from app.core.checks.compare import Figure, deciding, reached
 from app.core.kinds import Json
 from app.core.trade import opening, packing
 from app.core.units import half_up
@@ -146,15 +146,15 @@ def _set_in(ask: Ask, between: int) -> Outcome:
     gaps = [gap for _, gap in found.gaps]
     least, most = ask.limit("least"), ask.limit("most")
     error = _error(ask)
-    verdict = worst([judged(-min(gaps), 1, -least, error), judged(max(gaps), 1, most, error)])
+    decided = deciding([Figure(gap, least, most, error) for gap in (min(gaps), max(gaps))])
     return Outcome(
-        reached(verdict, ask, "left", "right", "widths"),
+        reached(decided.verdict, ask, "left", "right", "widths"),
         [_room(found), Msg("Shims, frame in its best place: {list}.", list=_shims(found, ask))],
         _tight(found, least) + _loose(found, most),
-        min(gaps),
-        min(gaps),
-        max(gaps),
-        max(0, least - min(gaps), max(gaps) - most),
+        decided.value,
+        decided.low,
+        decided.high,
+        decided.over,
     )
 
 

@@ -2,8 +2,8 @@
 
 from app.core.checks import turn
 from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
-from app.core.checks.compare import beyond, bubble, judged, reached, worst
-from app.core.checks.stiles import both_stiles, joined
+from app.core.checks.compare import at_most, bubble, deciding, joined
+from app.core.checks.stiles import both_stiles
 from app.core.drawing import Panel
 from app.core.trade import rollers
 from app.core.units import half_up
@@ -59,7 +59,7 @@ def roller_gap(ask: Ask) -> Outcome:
         words = Msg("A closing gap is measured low, in the middle and high.")
         return Outcome(MISSING, [words], [words], missing=ask.places["gap"])
     outcomes = [_gap_outcome(ask, gap) for gap in found]
-    return joined(outcomes, reached(worst([one.verdict for one in outcomes]), ask, "gap"))
+    return joined(outcomes, ask, "gap")
 
 
 def _grouped(series: "list[tuple[Place, int]]") -> "list[list[tuple[Place, int]]]":
@@ -84,15 +84,15 @@ def _gap_outcome(ask: Ask, gap: _Gap) -> Outcome:
     most, middle = ask.limit("most"), ask.limit("middle")
     error = 2 * ask.errors.get("gap", 0)
     bow = abs(gap.bow_twice)
-    verdict = worst([judged(gap.spread, 1, most, error), judged(bow, 2, middle, error)])
+    found = deciding([at_most(gap.spread, 1, most, error), at_most(bow, 2, middle, error)])
     return Outcome(
-        verdict,
+        found.verdict,
         [_gap_words(gap)],
-        _moves(ask, gap) if verdict == OUT else [],
-        gap.spread,
-        min(gap.low, gap.middle, gap.high),
-        max(gap.low, gap.middle, gap.high),
-        max(beyond(gap.spread, 1, most), beyond(bow, 2, middle)),
+        _moves(ask, gap) if found.verdict == OUT else [],
+        found.value,
+        found.low,
+        found.high,
+        found.over,
         tilt=_tilt(ask, gap),
     )
 

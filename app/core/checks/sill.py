@@ -68,7 +68,9 @@ def level_range(ask: Ask) -> Outcome:
         1,
     )
     says = [
-        Msg(
+        Msg("Level from end to end.")
+        if between.num == 0
+        else Msg(
             "{size} between the highest ({high}) and the lowest ({low}).",
             size=size(between.num if between.num >= 0 else -between.num),
             high=line.places[high].title,

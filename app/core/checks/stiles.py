@@ -2,7 +2,7 @@
 
 from app.core.checks import turn
 from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
-from app.core.checks.compare import beyond, bubble, judged, reached, worst
+from app.core.checks.compare import at_most, bubble, deciding, joined
 from app.core.units import half_up
 from app.core.words import Msg
 
@@ -33,22 +33,21 @@ def stiles_alike(ask: Ask) -> Outcome:
         words = Msg("Both stiles are needed.")
         return Outcome(MISSING, [words], [words], missing=ask.places["stiles"])
     found = [_stile_outcome(ask, letter) for letter in letters]
-    return joined(found, reached(worst([one.verdict for one in found]), ask, "stiles"))
+    return joined(found, ask, "stiles")
 
 
 def _stile_outcome(ask: Ask, letter: str) -> Outcome:
     at = both_stiles(ask, letter) or {}
     left, right = at["left"][1], at["right"][1]
     most, error = ask.limit("most"), ask.errors.get("stiles", 0)
-    verdicts = [judged(abs(left - right), 1, most, 2 * error)]
-    over = beyond(abs(left - right), 1, most)
-    remedies = turn.level_stiles(ask, letter, left, right) if verdicts[0] == OUT else []
+    figures = [at_most(abs(left - right), 1, most, 2 * error)]
+    uneven = figures[0].verdict == OUT
+    remedies = turn.level_stiles(ask, letter, left, right) if uneven else []
     if "target" in ask.limits:
         off, target = ask.limits.get("off") or most, ask.limit("target")
         far = max(abs(left - target), abs(right - target))
-        verdicts.append(judged(far, 1, off, error))
-        over = max(over, beyond(far, 1, off))
-        if verdicts[1] == OUT and not remedies:
+        figures.append(at_most(far, 1, off, error))
+        if figures[1].verdict == OUT and not remedies:
             remedies = _to_target(ask, letter, (left, right), target)
     says = Msg(
         "Panel {letter}: LEFT stile {left}, RIGHT stile {right} over the sill.",
@@ -56,14 +55,15 @@ def _stile_outcome(ask: Ask, letter: str) -> Outcome:
         left=size(left),
         right=size(right),
     )
+    found = deciding(figures)
     return Outcome(
-        worst(verdicts),
+        found.verdict,
         [says],
         remedies,
-        abs(left - right),
-        min(left, right),
-        max(left, right),
-        over,
+        found.value,
+        found.low,
+        found.high,
+        found.over,
         tilt=bubble(right - left, 1, most),
     )
 
@@ -82,22 +82,3 @@ def both_stiles(ask: Ask, letter: str) -> "dict[str, tuple[Place, int]] | None":
     """Return side -> (place, clearance) of a panel's stiles, or None unless both were read."""
     at = {p.side: (p, value) for p, value in ask.series("stiles") if p.panel == letter}
     return at if "left" in at and "right" in at else None
-
-
-def joined(found: "list[Outcome]", verdict: str) -> Outcome:
-    """Return one outcome of several: figures of the one that is out most, everybody's words."""
-    worst_one = found[0]
-    for one in found:
-        if one.over > worst_one.over:
-            worst_one = one
-    return Outcome(
-        verdict,
-        [words for one in found for words in one.says],
-        [words for one in found for words in one.remedies],
-        worst_one.value,
-        worst_one.low,
-        worst_one.high,
-        worst_one.over,
-        tilt=worst_one.tilt,
-        missing=[place for one in found for place in one.missing],
-    )

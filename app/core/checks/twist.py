@@ -1,7 +1,7 @@
 """Is a frame or an opening free of twist: two strings from corner to corner, or four corners."""
 
 from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
-from app.core.checks.compare import beyond, judged, reached
+from app.core.checks.compare import at_most, reached
 from app.core.trade import frame
 from app.core.units import half_up
 from app.core.words import Msg
@@ -59,7 +59,7 @@ def _twisted(ask: Ask, front: int, corner: int) -> Outcome:
     most = ask.limit("most")
     count = len(ask.series("strings"))
     error = ask.errors.get("strings", 0) * (2 if count == 4 else 1)
-    verdict = judged(corner, 2, most, error)
+    found = at_most(corner, 2, most, error)
     says = [
         Msg(
             "The strings are {gap} apart where they cross: one corner is {corner} out of plane.",
@@ -68,11 +68,13 @@ def _twisted(ask: Ask, front: int, corner: int) -> Outcome:
         )
     ]
     return Outcome(
-        reached(verdict, ask, "strings"),
+        reached(found.verdict, ask, "strings"),
         says,
-        [_untwist(front, corner)] if verdict == OUT else [],
-        half_up(corner, 2),
-        over=beyond(corner, 2, most),
+        [_untwist(front, corner)] if found.verdict == OUT else [],
+        found.value,
+        found.low,
+        found.high,
+        found.over,
     )
 
 

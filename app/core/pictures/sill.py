@@ -126,12 +126,17 @@ class _Profile:
             levels.append(self.datum - self.limit)
         self.high, self.low = max(levels), min(levels)
         self.range = max(self.high - self.low, 1)
+        self.works = any([s["pack"] or s["grind"] for s in self.stations])
 
     def x(self, station: Json) -> int:
         return FLOOR_LEFT + scaled(station["x"] - self.start, FLOOR_ROOM, self.run)
 
     def y(self, height: int, top: int) -> int:
         return top + scaled(self.high - height, TALL, self.range)
+
+    def depth(self, station: Json) -> Any:
+        """Return how far a station lies below the line, where nothing is to be done."""
+        return Len(self.datum - station["h"]) if station["h"] != self.datum else "0"
 
 
 def _band(canvas: Canvas, profile: _Profile, top: int) -> None:
@@ -156,8 +161,9 @@ def _mend(canvas: Canvas, profile: _Profile, station: Json, top: int) -> None:
 
 
 def _amounts(canvas: Canvas, profile: _Profile, y: int) -> int:
-    """Add what to do at each station, then where the stations are; return the y below."""
-    doing = [(profile.x(s), _amount(s)) for s in profile.stations]
+    """Add a figure at each station, then where the stations are; return the y below."""
+    amount = _amount if profile.works else profile.depth
+    doing = [(profile.x(s), amount(s)) for s in profile.stations]
     y = canvas.row(y + 2, doing, "p-strong")
     for station in profile.stations:
         canvas.line(profile.x(station), y + 2, profile.x(station), y + 7, "p-rule")
@@ -173,7 +179,8 @@ def _amount(station: Json) -> Any:
 
 
 def _floor_signs(profile: _Profile) -> "list[tuple[str, Msg]]":
-    out = [("p-datum", Msg("level that the sill is set to"))]
+    line = Msg("level that the sill is set to")
+    out = [("p-datum", line if profile.works else Msg("level; the figures say how far below it"))]
     if profile.limit is not None:
         out.append(("p-band", Msg("within the limit, {size}", size=Len(profile.limit))))
     if any(s["pack"] for s in profile.stations):
