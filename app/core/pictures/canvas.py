@@ -10,6 +10,7 @@ from app.core.words import Msg, Speaker
 
 WIDTH = 340
 LINE = 17  # from one line of text to the next
+CLOSE = 15  # the same in a label of two lines or three
 TENTHS_A_CHARACTER = 84  # a character's width, tenths of a unit, on the wide side
 
 
@@ -62,6 +63,26 @@ class Canvas:
             self.text(x, y + 13, text, style, anchor)
             y += LINE
         return y
+
+    def beside(
+        self, x: int, y: int, foot: int, texts: "list[str]", style: str, anchor: str = "middle"
+    ) -> None:
+        """Add short texts under each other.
+
+        y is the baseline of the first, or higher, so that the last is not below foot.
+        """
+        y = min(y, foot - (len(texts) - 1) * CLOSE)
+        for text in texts:
+            self.text(x, y, text, style, anchor)
+            y += CLOSE
+
+    def broken(self, thing: Any, most: int) -> "list[str]":
+        """Return a text in lines of at most so many characters, first broken at its brackets."""
+        text = clean(self.speaker.say(thing))
+        if len(text) <= most:
+            return [text]
+        before, _, inside = text.partition(" (")
+        return wrapped(before, most) + (wrapped("(" + inside, most) if inside else [])
 
     def upright(
         self, x: int, y: int, thing: Any, style: str = "p-text", anchor: str = "end"

@@ -5,9 +5,10 @@ from app.core.order import sort_by
 from app.core.pictures.canvas import Canvas, scaled
 from app.core.words import Len, Msg, Speaker
 
-FRAME_LEFT, FRAME_RIGHT = 112, 228
+FRAME_LEFT, FRAME_RIGHT = 120, 220
 TALL = 170
 WIDEST = 26  # what the widest gap is drawn as
+IN_FRAME, BESIDE = 13, 9  # characters that stand in the frame, and beside the wall
 
 
 def opening(fit: Json, speaker: Speaker) -> Json:
@@ -29,7 +30,8 @@ def opening(fit: Json, speaker: Speaker) -> Json:
     canvas.rect(FRAME_LEFT, top, FRAME_RIGHT - FRAME_LEFT, TALL, "p-frame")
     canvas.rect(FRAME_LEFT + 7, top + 7, FRAME_RIGHT - FRAME_LEFT - 14, TALL - 14, "p-glass")
     canvas.text(170, (top + foot) // 2 - 4, Msg("Frame"), "p-text")
-    canvas.text(170, (top + foot) // 2 + 13, Len(drawn.frame_width, "place"), "p-dim")
+    width = canvas.broken(Len(drawn.frame_width, "place"), IN_FRAME)
+    canvas.beside(170, (top + foot) // 2 + 13, foot, width, "p-dim")
     for side in ("left", "right"):
         for place in drawn.on(side):
             _shim(canvas, drawn, place)
@@ -123,11 +125,11 @@ def _shim(canvas: Canvas, drawn: _Fit, place: Json) -> None:
     at, anchor = FRAME_LEFT - 42, "end"
     if place["side"] == "right":
         at, anchor = FRAME_RIGHT + 42, "start"
-    canvas.text(at, y + 5, Len(place["gap"]), "p-strong", anchor)
+    texts = canvas.broken(Len(place["gap"]), BESIDE)
     off = drawn.off(place)
     if off:
-        words = Msg("tight") if off == "tight" else Msg("wide")
-        canvas.text(at, y + 20 if y < drawn.foot - 20 else y - 10, words, "p-strong", anchor)
+        texts += canvas.broken(Msg("tight") if off == "tight" else Msg("wide"), BESIDE)
+    canvas.beside(at, y + 5, drawn.foot, texts, "p-strong", anchor)
 
 
 def _signs(drawn: _Fit) -> "list[tuple[str, Msg]]":

@@ -180,7 +180,7 @@ def _amount(station: Json) -> Any:
 
 def _floor_signs(profile: _Profile) -> "list[tuple[str, Msg]]":
     line = Msg("level that the sill is set to")
-    out = [("p-datum", line if profile.works else Msg("level; the figures say how far below it"))]
+    out = [("p-datum", line if profile.works else Msg("level; figures say how far below it"))]
     if profile.limit is not None:
         out.append(("p-band", Msg("within the limit, {size}", size=Len(profile.limit))))
     if any(s["pack"] for s in profile.stations):
