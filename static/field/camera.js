@@ -13,7 +13,9 @@
 
   async function draw(form, file, button) {
     made.set(file, null);
+    form.setAttribute("aria-busy", "true");
     made.set(file, await picture.redrawn(file).then(asText).catch(() => ({})));
+    form.removeAttribute("aria-busy");
     if (chosen(form) === file) form.requestSubmit(button);
   }
 
