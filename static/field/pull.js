@@ -29,6 +29,7 @@ const pull = (() => {
         photos: store("photos").index("sent").getAllKeys(1),
       };
       for (const { id } of page.events) requests["event " + id] = store("events").get(id);
+      for (const { body } of asides(page)) requests["event " + body.target] = store("events").get(body.target);
       for (const each of page.procedures) requests["procedure " + keyOf(each)] = store("procedures").get(keyOf(each));
       book.all(requests, safely, (held) => {
         const news = { round: 1, ...held.news };
@@ -47,6 +48,19 @@ const pull = (() => {
     book.all(Object.fromEntries(names.map((name) => [name, photos.get(name)])), safely, (found) => {
       for (const photo of Object.values(found)) photos.put({ ...photo, sent: 0 });
     });
+  }
+
+  const asides = (page) => page.events.filter(({ kind }) => kind === "entry.set-aside");
+
+  // Of an own entry that was held the receipt said no more than that: here it says that it had no place.
+  function hearAside(store, page, held, news) {
+    for (const { body } of asides(page)) {
+      const record = held["event " + body.target];
+      if (held.anew || !record?.own || !record.sent.startsWith("held")) continue;
+      store("events").put({ ...record, sent: "set-aside " + body.why });
+      news.aside = (news.aside || 0) + 1;
+      if (body.why === "chain-fork") held.phone = { ...held.phone, forked: true };
+    }
   }
 
   const keyOf = (procedure) => procedure.id + "@" + procedure.version;
@@ -77,6 +91,7 @@ const pull = (() => {
       const sent = held.anew && record.own ? "" : record.sent; // it was just put up to be offered again
       store("events").put({ ...record, sent, round: news.round, lost: false });
     }
+    hearAside(store, page, held, news);
     for (const procedure of page.procedures) {
       store("procedures").put({ key: keyOf(procedure), procedure });
     }
