@@ -21,8 +21,9 @@ PATHS = ["/field", O, f"{O}/drawing", f"{O}/setout", f"{O}/setout/job", STEP, f"
          "/field/person", "/field/nowhere"]  # fmt: skip
 
 # All pages in both languages, over the same book at the same time with the same ids; from the
-# image, or with what `image` is told not to find.
-PAGES = """async ([paths, withImage]) => {
+# image, or with what `image` is told not to find. Nothing is sent or taken meanwhile: what is taken
+# brings the person's own language back.
+PAGES = """([paths, withImage]) => navigator.locks.request("sillbook-sync", async () => {
   const find = image.find;
   if (!withImage) image.find = async () => null;
   vm.drop();
@@ -42,7 +43,7 @@ PAGES = """async ([paths, withImage]) => {
   }
   await book.setMeta("phone", phone);
   return out;
-}"""  # noqa: E501
+})"""  # noqa: E501
 
 # Change what is kept of the image.
 SPOIL = """async () => {
