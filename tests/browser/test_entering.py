@@ -36,6 +36,7 @@ def test_seventeen_stations_are_type_and_enter(installer: Page) -> None:
     point = PointPage(installer)
     point.read(DOWN)
     at = crew.spots("sill-weather", crew.state.step("B1"))[:17]
+    installer.wait_for_load_state()
     installer.evaluate(MARK)
     for spot in at:
         expect(point.place).to_contain_text(spot.words, timeout=SEEN)
@@ -85,6 +86,7 @@ def test_undo_gives_the_place_back(installer: Page) -> None:
 
 def test_a_tick_keeps_the_page_and_the_focus(installer: Page) -> None:
     page = Crew(installer, "marrow-lane-a", "Family room").step("B2")
+    installer.wait_for_load_state()  # before that a form loads the page anew, as without scripts
     installer.evaluate(MARK)
     task = page.task("Flood water let out")
     task.focus()
