@@ -1,6 +1,6 @@
 """Square and free of twist, in words.
 
-Limits: common practice, no source. Expected figures: trade table 2a and 2b, computed
+Limits: common practice, no source. Expected figures: computed
 independently (see test_trade_frame.py).
 """
 
@@ -73,6 +73,15 @@ def test_a_misread_diagonal_is_not_judged():
     assert found.verdict == "missing"
     assert "These readings cannot all be right" in said(found.says)
     assert len(found.missing) == 2
+
+
+def test_a_side_of_nothing_is_measured_again():
+    """A slip of the keypad, not a frame: no rack can be worked out over no width or height."""
+    for sides in (((0, 0), (96 * IN,)), ((144 * IN,), (0,)), ((0,), (0,))):
+        found = square(asked(0, 0, *sides, most=S16, agree=2 * S16, rack=S16))
+        assert found.verdict == "missing"
+        assert "measure the sides again" in said(found.remedies)
+        assert len(found.missing) == len(sides[0]) + len(sides[1])
 
 
 def test_alike_diagonals_of_a_trapezoid_are_no_proof():
@@ -154,7 +163,7 @@ def test_both_strings_cannot_be_in_front():
 
 
 def test_four_corners_from_one_plane():
-    # trade table 2b, computed: (0, 1/8, 0, 1/8) -> gap 1/8, corner 1/4
+    # computed by hand from the geometry: (0, 1/8, 0, 1/8) -> gap 1/8, corner 1/4
     found = strings(("a", 0), ("b", 2 * S16), ("c", 0), ("d", 2 * S16))
     assert found.value == 2 * S16 and found.verdict == "out"
     assert "LOW RIGHT to HIGH LEFT is in front" in said(found.remedies)

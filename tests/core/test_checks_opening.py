@@ -51,7 +51,7 @@ def test_a_frame_that_fits_gets_its_shims():
 
 
 def test_usable_width_of_an_opening_that_leans():
-    # trade table 2c, computed by hand: 144 1/16 leaning right, 144 1/4 leaning left; frame 143
+    # computed by hand: 144 1/16 leaning right, 144 1/4 leaning left; frame 143
     assert '1 1/16" to share' in said(fit(leaning(3 * S16, 143 * IN)).says)
     assert '1 1/4" to share' in said(fit(leaning(-3 * S16, 143 * IN)).says)
 

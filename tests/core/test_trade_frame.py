@@ -35,7 +35,7 @@ def near(value, expected, within):
 
 
 def test_rack_from_diagonals():
-    # trade table 2a, computed independently: (W, H, rack, difference of the diagonals).
+    # computed independently: (W, H, rack, difference of the diagonals).
     # Tolerance 3 nm: the diagonals are whole nanometres.
     rows = (
         (144 * INCH, 96 * INCH, INCH // 8, 5283530),  # 0.208013 in
@@ -52,7 +52,7 @@ def test_rack_from_diagonals():
 
 
 def test_inverse_of_an_eighth_on_a_door_12_by_8_feet():
-    # trade table 2a, computed independently: 1/8 in of difference is 0.075116 in of rack
+    # computed independently: 1/8 in of difference is 0.075116 in of rack
     mean = diagonal_of([144 * INCH], [96 * INCH])
     num, den = head_shift(mean + INCH // 16, mean - INCH // 16, [144 * INCH])
     source = "r = dD D/(2 W), 0.075116 in, computed independently"
@@ -111,7 +111,7 @@ def test_rack_over_a_height():
 
 
 def test_angle_for_the_picture():
-    # trade table 2a, computed: 0.07460 degrees; tolerance half its last digit
+    # computed: 0.07460 degrees; tolerance half its last digit
     rising, falling = racked(144 * INCH, 96 * INCH, INCH // 8)
     assert abs(off_square(rising, falling, 144 * INCH, 96 * INCH) - 0.0746) < 0.000005
 
@@ -123,7 +123,7 @@ def test_root_is_whole_and_never_too_great():
 
 
 def test_string_gap_is_half_of_the_corner():
-    # trade table 2b, computed: offsets at the corners in order around -> corner out of plane
+    # computed: offsets at the corners in order around -> corner out of plane
     quarter, eighth = INCH // 4, INCH // 8
     source = "two strings cross at their middles, worked by hand"
     ours = corner_off(0, 0, quarter, 0)

@@ -109,7 +109,7 @@ def _drawn(ask: Ask, letter: str, side: str) -> int:
 
 
 def _square_one(four: _Four) -> Outcome:
-    doubt = _doubted(four)
+    doubt = _nothing(four) or _doubted(four)
     if doubt:
         return doubt
     num, den = frame.head_shift(four.rising, four.falling, four.widths)
@@ -152,6 +152,16 @@ def _difference_limit(four: _Four) -> str:
     if "most_tall" in ask.limits and max(four.heights) > ask.settings["tall"]:
         return "most_tall"
     return "most" if "most" in ask.limits else ""
+
+
+def _nothing(four: _Four) -> "Outcome | None":
+    """Return 'missing' where a side comes to nothing: no shift follows from that."""
+    if sum(four.widths) > 0 and sum(four.heights) > 0:
+        return None
+    says = Msg("A width or a height of 0 cannot be: measure the sides again.")
+    roles = [role for role in ("widths", "heights") if role in four.ask.places]
+    again = [place for role in roles for place in four.ask.places[role]]
+    return Outcome(MISSING, [says], [says], missing=again)
 
 
 def _doubted(four: _Four) -> "Outcome | None":
