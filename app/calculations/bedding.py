@@ -27,11 +27,18 @@ def _bed(given: Given) -> Answer:
         OUT if laid.conflicts else INFORMATION,
         [Msg("Bays: {count}, each open at the outer edge.", count=len(laid.bays))],
         [conflict.says for conflict in laid.conflicts],
-        [
-            Msg("No bead along the outer edge. Every weep and every bay stays open."),
-            Msg("Sealant is no support: fix the rigid supports first."),
-        ],
+        _bed_cautions(bool(given["weeps"])),
     )
+
+
+def _bed_cautions(weeps: bool) -> list[Msg]:
+    """Return what goes with a bed; one laid out without its weeps is not to be gunned."""
+    unknown = Msg("No weeps were given: no bead is kept clear of one. Find them on the drawing.")
+    return [
+        *([] if weeps else [unknown]),
+        Msg("No bead along the outer edge. Every weep and every bay stays open."),
+        Msg("Sealant is no support: fix the rigid supports first."),
+    ]
 
 
 def containers(volume: int) -> list[dict[str, Any]]:
@@ -63,7 +70,9 @@ def _anchors(given: Given) -> Answer:
             "conflicts": [conflict.says for conflict in plan.conflicts],
         },
         OUT if plan.conflicts else INFORMATION,
-        [Msg("{places} from the start.", places=anchors.running(plan.points))],
+        [Msg("{places} from the start.", places=anchors.running(plan.points))]
+        if plan.points
+        else [],
         [conflict.says for conflict in plan.conflicts],
         [
             Msg(

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
-from app.calculations import reading, shown
+from app.calculations import limits, reading, shown
 from app.calculations.fields import Field
 from app.core.checks.base import Outcome
 from app.core.trade.finding import INFORMATION, Finding
@@ -46,6 +46,7 @@ class Calculation:
         """
         units = reading.units_of(data)
         given = reading.read(self.inputs + self.limits, data, units)
+        limits.in_order(given)
         given["units"] = units
         found = self.run(given)
         speaker = Speaker(units=units)

@@ -6,8 +6,11 @@ the drawing has it, nobody else.
 
 import json
 from functools import cache
+from typing import Any
 
 from app.calculations.fields import Field
+from app.core.errors import InputError
+from app.core.words import Msg
 from app.settings import SEED_DATA
 
 FOLDER = SEED_DATA / "calculations"
@@ -33,3 +36,18 @@ def limit(
         basis=kept.get("basis", DRAWING),
         **more,  # type: ignore[arg-type]
     )
+
+
+def in_order(given: dict[str, Any]) -> None:
+    """Refuse a least that is more than its most: nothing could be within.
+
+    Errors: InputError 'limits-crossed'.
+    """
+    for name, least in given.items():
+        most = given.get(name.removesuffix("least") + "most") if name.endswith("least") else None
+        if least is not None and most is not None and least > most:
+            raise InputError(
+                "limits-crossed",
+                Msg("“{name}” is more than the “most” beside it: nothing is within.", name=name),
+                field=name,
+            )

@@ -91,7 +91,7 @@ def _square(given: Given) -> Answer:
     num, den = frame.head_shift(rising_, falling, given["widths"])
     results = {
         "difference": rising_ - falling,
-        "rack": (num, den),
+        "rack": (num, den) if den else None,
         "diagonal": frame.diagonal_of(given["widths"], given["heights"]),
         "over": found.over,
     }

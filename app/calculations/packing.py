@@ -1,23 +1,27 @@
 """The sill put right: packing plan with the height stack, straightness, straightedge, compound."""
 
+from dataclasses import replace
 from typing import Any
 
 from app.calculations.asking import even, rising, stations
 from app.calculations.calculation import Answer, Calculation
 from app.calculations.fields import group, length, lengths, maybe, one
 from app.calculations.limits import limit
-from app.calculations.sill import HEIGHTS, READ, STACK, STATIONS, stacked, turned
+from app.calculations.sill import HEIGHTS, LINE, READ, STACK, stacked, stretch, turned
 from app.core import decide
-from app.core.checks.base import Ask
-from app.core.checks.sill import compare, level_range, profile
+from app.core.checks.base import MISSING, OUT
+from app.core.checks.sill import compare, level_range
 from app.core.errors import InputError
 from app.core.trade import packing, straight
 from app.core.trade.finding import INFORMATION
+from app.core.trade.sill import unproved
 from app.core.units import half_up, round_up
 from app.core.words import Len, Msg
 
 Given = dict[str, Any]
 MOST_PIECES = 6
+MOST_SAID = 6  # places in one sentence
+RESTS = 2  # stations that a straightedge rests on; one more is needed to see a gap
 
 
 def _plan(given: Given) -> Answer:
@@ -30,13 +34,12 @@ def _plan(given: Given) -> Answer:
         roles["other"] = stations(given, "weather")
     ask = stacked("level-range", given, {"most": given["most"]}, roles)
     found = level_range(ask)
-    return Answer(
-        {"ways": [_way(row) for row in compare(ask)], "stations": _work(ask, "line")}
-        | ({"weather": _work(ask, "other")} if given["weather"] else {}),
-        found.verdict,
-        found.says,
-        found.remedies,
-    )
+    ways = [_way(row) for row in compare(ask)]
+    advised = next((way for way in ways if way["advised"]), None)
+    results: Given = {"ways": ways}
+    if advised:
+        results |= {"stations": advised["stations"], "weather": advised["weather"]}
+    return Answer(results, found.verdict, found.says, found.remedies)
 
 
 def _way(row: dict[str, Any]) -> dict[str, Any]:
@@ -50,12 +53,20 @@ def _way(row: dict[str, Any]) -> dict[str, Any]:
         "deepest": row["deepest"],
         "compound": None if volume is None else volume * 10**21,
         "says": [row["title"], *row["says"]],
+        "stations": _work(row, "line"),
+        "weather": _work(row, "other"),
     }
 
 
-def _work(ask: Ask, role: str) -> list[dict[str, Any]]:
-    rows = profile(ask, role)["stations"]
-    return [{"at": row["x"], "pack": row["pack"], "grind": row["grind"]} for row in rows]
+def _work(row: dict[str, Any], role: str) -> list[dict[str, Any]] | None:
+    """Return what a way does at every station of one line; None without that line."""
+    for line in row["work"]:
+        if line["role"] == role:
+            return [
+                {"at": one["x"], "pack": one["pack"], "shims": one["pieces"], "grind": one["grind"]}
+                for one in line["stations"]
+            ]
+    return None
 
 
 def _line(given: Given) -> tuple[list[int], list[int]]:
@@ -86,20 +97,49 @@ def _held(value: int, most: int | None) -> Answer:
 
 def _straightedge(given: Given) -> Answer:
     xs, ys = _line(given)
-    gap, at, left, right = straight.straightedge_gap(xs, ys, given["length"])
+    edge = stretch(given, "length")
+    gap, at, left, right = straight.straightedge_gap(xs, ys, edge)
+    spacing = min(edge, xs[-1] - xs[0]) // 2
+    wanted = _too_sparse(xs, edge, spacing)
     found = _held(round_up(*gap), given["most"])
+    found.verdict = MISSING if wanted and found.verdict != OUT else found.verdict
     found.results = {"gap": gap, "at": xs[at], "left": xs[left], "right": xs[right]}
-    found.says = [
-        Msg(
-            "Greatest gap {gap} at {at}; the straightedge rests at {left} and {right}.",
-            gap=Len(half_up(*gap)),
-            at=Len(xs[at], "place"),
-            left=Len(xs[left], "place"),
-            right=Len(xs[right], "place"),
-        )
-    ]
+    found.results["measure_also"] = wanted
+    found.says = [_gap_said(gap, xs[at], xs[left], xs[right]), *_sparse_said(wanted, spacing)]
     found.cautions = [Msg("A straightedge is blind to tilt: judge level by itself.")]
     return found
+
+
+def _too_sparse(xs: list[int], edge: int, spacing: int) -> list[int]:
+    """Return where to measure so that wherever the straightedge lies a station is under it."""
+    if len(xs) > RESTS and xs[-1] - xs[0] <= edge:
+        return []
+    return unproved(xs, spacing, xs[0], xs[-1])
+
+
+def _gap_said(gap: tuple[int, int], at: int, left: int, right: int) -> Msg:
+    if gap[0] == 0:
+        return Msg("No gap under it at any station.")
+    return Msg(
+        "Greatest gap {gap} at {at}; the straightedge rests at {left} and {right}.",
+        gap=Len(half_up(*gap)),
+        at=Len(at, "place"),
+        left=Len(left, "place"),
+        right=Len(right, "place"),
+    )
+
+
+def _sparse_said(wanted: list[int], spacing: int) -> list[Msg]:
+    if not wanted:
+        return []
+    return [
+        Msg(
+            "Between stations farther apart than {spacing} it may hide a gap. "
+            "Measure also: {places}.",
+            spacing=Len(spacing, "place"),
+            places=[Len(x, "place") for x in wanted[:MOST_SAID]],
+        )
+    ]
 
 
 def _compound(given: Given) -> Answer:
@@ -116,7 +156,8 @@ def _compound(given: Given) -> Answer:
 
 _STATION = (
     length("at", "position from the LEFT end"),
-    length("pack", "how much to pack there"),
+    length("pack", "how much to pack there; null where the box cannot make it"),
+    lengths("shims", "the shims of the box that make it, thickest first"),
     length("grind", "how much to grind there first"),
 )
 _WAY = (
@@ -128,6 +169,8 @@ _WAY = (
     length("deepest", "deepest grinding"),
     one("compound", "volume", "compound for a fill, where the sill's depth is given"),
     one("says", "sentences", "the same in words, the sum under the head with it"),
+    group("stations", "what this way does on the line", *_STATION),
+    group("weather", "what it does on the weather-side line", *_STATION),
 )
 
 CALCULATIONS = (
@@ -136,7 +179,7 @@ CALCULATIONS = (
         "What brings a surveyed sill level: pack, grind then pack, or fill, side by side",
         ("app.core.trade.packing.work_line", "app.core.checks.sill.compare"),
         (
-            STATIONS,
+            LINE,
             HEIGHTS,
             maybe(lengths("weather", "readings of the weather-side line", signed=True)),
             READ,
@@ -147,7 +190,7 @@ CALCULATIONS = (
         ),
         (
             group("ways", "the ways side by side", *_WAY),
-            group("stations", "the work advised on the line", *_STATION),
+            group("stations", "the work advised on the line; null where none is", *_STATION),
             group("weather", "the work advised on the weather-side line", *_STATION),
         ),
         "shim = level line at the high point less height (arithmetic); the sum under the head",
@@ -158,7 +201,7 @@ CALCULATIONS = (
         "straightness",
         "How straight a line is, tilt aside: narrowest zone and least-squares trend",
         ("app.core.trade.straight.narrowest_zone", "app.core.trade.straight.least_squares"),
-        (STATIONS, HEIGHTS, READ),
+        (replace(LINE, least=3), HEIGHTS, READ),  # two are always straight
         (
             length("zone", "width of the narrowest zone, up and down"),
             length("tilt", "rise of the least-squares line from end to end"),
@@ -172,12 +215,13 @@ CALCULATIONS = (
         "straightedge",
         "The greatest gap under a straightedge laid anywhere along a line",
         ("app.core.trade.straight.straightedge_gap",),
-        (STATIONS, HEIGHTS, READ, length("length", "length of the straightedge")),
+        (LINE, HEIGHTS, READ, length("length", "length of the straightedge")),
         (
             length("gap", "greatest gap"),
             length("at", "where it is"),
             length("left", "where the straightedge rests, left"),
             length("right", "where it rests, right"),
+            lengths("measure_also", "where to measure before a gap can be seen"),
         ),
         "upper convex hull of the stations under the straightedge (plane geometry)",
         _straightedge,
@@ -188,7 +232,7 @@ CALCULATIONS = (
         "Compound that fills a line to a level",
         ("app.core.trade.packing.fill_volume",),
         (
-            STATIONS,
+            LINE,
             lengths("depths", "depth to fill at each station"),
             length("width", "width of the fill"),
         ),

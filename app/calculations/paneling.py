@@ -5,6 +5,7 @@ from typing import Any
 from app.calculations.calculation import Answer, Calculation
 from app.calculations.fields import Field, choice, group, length, lengths, maybe, one, some
 from app.core.drawing import Drawing
+from app.core.errors import InputError
 from app.core.trade import moving, setting, weight
 from app.core.trade.anchors import ceil_div
 from app.core.words import Msg
@@ -29,6 +30,7 @@ def _drawing(given: Given) -> Drawing:
 
 
 def _panel(i: int, row: Given) -> dict[str, Any]:
+    _weighed(row["mass"], f"panels[{i}].mass")
     return {
         "letter": LETTERS[i] if i < len(LETTERS) else "?",
         "kind": row["kind"],
@@ -38,6 +40,12 @@ def _panel(i: int, row: Given) -> dict[str, Any]:
         "lead": bool(row["lead"]),
         "mass": "" if row["mass"] is None else str(row["mass"]),
     }
+
+
+def _weighed(mass: int | None, name: str) -> None:
+    """Refuse a weight of nothing: it would be added up as if somebody had read it."""
+    if mass == 0:
+        raise InputError("mass-needed", Msg("Read the weight on the label first."), field=name)
 
 
 def _order(given: Given) -> Answer:
@@ -79,6 +87,7 @@ def _stack(drawing: Drawing, side: str) -> list[dict[str, Any]]:
 
 def _glass(given: Given) -> Answer:
     bare = weight.glass(given["width"], given["height"], given["lites"], given["interlayers"] or 0)
+    _weighed(given["label"], "label")
     percent = given["frame"]
     return Answer(
         {

@@ -1,4 +1,4 @@
-"""Pressures as text: "6 psf", "290 Pa", "1.2 inH2O"; exact, never through a float."""
+"""Pressures as text: "6 psf", "290 Pa", "1.2 inH2O", "6,5 psf"; exact, never through a float."""
 
 import re
 
@@ -6,7 +6,7 @@ from app.core.errors import InputError
 from app.core.trade.water import Pressure
 from app.core.words import Msg
 
-_TEXT = re.compile(r"(\d{1,6})(?:\.(\d{1,6}))? *([A-Za-z0-9/²]*)", re.ASCII)
+_TEXT = re.compile(r"(\d{1,6})(?:([.,])(\d{1,6}))? *([A-Za-z0-9/²]*)", re.ASCII)
 UNITS = {
     "psf": "psf",
     "lbf/ft2": "psf",
@@ -20,17 +20,25 @@ BARE = {"in": "psf", "mm": "Pa"}
 def pressure(text: str, units: str) -> Pressure:
     """Return a pressure from text; a bare number is psf ("in") or Pa ("mm").
 
-    Errors:  InputError 'pressure-unreadable', 'pressure-unit'.
+    Errors:  InputError 'pressure-unreadable' (1,250 too, which can be read two ways),
+             'pressure-unit'.
     Example: pressure("7.5 psf", "in").thousandths("psf") -> 7500
     """
     found = _TEXT.fullmatch(text.strip()) if len(text) <= 64 else None
-    if not found:
+    if not found or _two_ways(found):
         raise InputError(
             "pressure-unreadable",
             Msg("Write a pressure like {example}.", example="6.5 psf, 290 Pa"),
         )
-    whole, part, unit = found[1], found[2] or "", found[3].lower()
+    whole, part, unit = found[1], found[3] or "", found[4].lower()
     name = UNITS.get(unit) if unit else BARE[units]
     if name is None:
         raise InputError("pressure-unit", Msg("A pressure is in psf, Pa or inH2O."), unit=unit)
     return Pressure(int(whole + part), name, int(10 ** len(part)))
+
+
+def _two_ways(found: re.Match[str]) -> bool:
+    """Return whether a comma may stand before decimals or between thousands, as in measure.py."""
+    return (
+        found[2] == "," and len(found[3]) == 3 and len(found[1]) < 4 and bool(found[1].strip("0"))
+    )

@@ -65,7 +65,13 @@ def _trial(given: Given) -> dict[str, Pairs]:
     return {"trial": [(Place("trial", Msg("Trial turn"), panel="A"), given["trial"])]}
 
 
+def _apart_axles(given: Given) -> None:
+    if given["axles"] == 0:
+        raise InputError("axles-none", Msg("The two axles must be some distance apart."))
+
+
 def _gap(given: Given) -> Answer:
+    _apart_axles(given)
     found = judged("roller-gap", _gap_ask(given))
     taper = given["high"] - given["low"]
     bow = rollers.bow_twice(given["low"], given["middle"], given["high"])
@@ -82,6 +88,7 @@ def _alike(given: Given) -> Answer:
 def _rise(given: Given) -> Answer:
     if given["distance"] <= 0:
         raise InputError("distance-none", Msg("The two gaps must be some distance apart."))
+    _apart_axles(given)
     taper = given["high"] - given["low"]
     rise = rollers.roller_rise(taper, given["axles"], given["distance"])
     roller = rollers.raised_roller(taper)

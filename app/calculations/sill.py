@@ -1,5 +1,6 @@
 """The sill: range, local slope, fall across, set-ups."""
 
+from dataclasses import replace
 from typing import Any
 
 from app.calculations.asking import asked, drawing, even, judged, rising, stations
@@ -16,6 +17,7 @@ Given = dict[str, Any]
 MOST_STRETCHES = 1000
 
 STATIONS = lengths("stations", "positions from the LEFT end, rising")
+LINE = replace(STATIONS, least=2)  # one station is no line: nothing on it could be out
 HEIGHTS = lengths("heights", "the reading at each station: heights over a level line", signed=True)
 READ = maybe(
     choice(
@@ -76,12 +78,16 @@ def _local(given: Given) -> Answer:
 
 
 def _over(given: Given) -> int:
+    return stretch(given, "over")
+
+
+def stretch(given: Given, name: str) -> int:
     """Return the length to look within; one that cuts the line to dust is a slip."""
-    over = int(given["over"])
+    over = int(given[name])
     span = given["stations"][-1] - given["stations"][0]
     if over <= 0 or span > MOST_STRETCHES * over:
-        words = Msg("“over” is too short for this line: {over}.", over=Len(over))
-        raise InputError("over-short", words, field="over")
+        words = Msg("“{name}” is too short for this line: {over}.", name=name, over=Len(over))
+        raise InputError("over-short", words, field=name)
     return over
 
 
@@ -171,7 +177,7 @@ CALCULATIONS = (
         "sill-range",
         "From the highest to the lowest station of one line of a sill",
         ("app.core.trade.sill.extent", "app.core.checks.sill.level_range"),
-        (STATIONS, HEIGHTS, READ),
+        (LINE, HEIGHTS, READ),
         (
             *RESULTS,
             length("lowest", "where it is lowest"),
@@ -185,7 +191,7 @@ CALCULATIONS = (
         "sill-local",
         "The greatest difference in height within a length, anywhere along a line",
         ("app.core.trade.sill.worst_window", "app.core.checks.sill.level_local"),
-        (STATIONS, HEIGHTS, READ, maybe(length("over", "the length to look within"), "1 ft")),
+        (LINE, HEIGHTS, READ, maybe(length("over", "the length to look within"), "1 ft")),
         (
             *RESULTS,
             length("left", "where the worst stretch begins"),

@@ -4,6 +4,7 @@ from typing import Any
 
 from app.calculations.calculation import Answer, Calculation, of_finding
 from app.calculations.fields import Field, choice, group, length, maybe, one
+from app.calculations.pressures import BARE
 from app.core.trade import water, watertest
 from app.core.trade.finding import INFORMATION
 from app.core.units import MINUTE, round_up
@@ -18,13 +19,15 @@ def _head(given: Given) -> Answer:
     results = {"head": water.head(pressure), "pressure": pressure}
     if given["upstand"] is None:
         return Answer(results, INFORMATION)
-    return of_finding(water.upstand(given["upstand"], pressure), **results)
+    found = water.upstand(given["upstand"], pressure, BARE[given["units"]])
+    return of_finding(found, **results)
 
 
 def _class(given: Given) -> Answer:
     design = given["design"].thousandths("psf")
     hundredths = round_up(design, 10)
-    found = water.about_class(given["class"], hundredths, given["country"])
+    unit = BARE[given["units"]]
+    found = water.about_class(given["class"], hundredths, given["country"], unit)
     rated = water.Pressure(
         water.water_of_class(given["class"], hundredths, given["country"]), "psf", 100
     )

@@ -6,7 +6,7 @@ expanded uncertainty U cannot turn round, out likewise, "close" between. All who
 base units: no float decides.
 """
 
-from app.core.checks.base import CLOSE, OUT, WITHIN
+from app.core.checks.base import CLOSE, OUT, WITHIN, thickness
 from app.core.errors import InputError
 from app.core.instruments import (
     INSTRUMENTS,
@@ -101,13 +101,24 @@ def can_prove(
         return None
     for known in _instead(chosen):
         if _serves(limit, known, length, of_two, apart):
-            return Msg(
-                "A limit of {limit} is too fine for {tool}. Use {better}.",
-                limit=Len(limit),
-                tool=chosen.title,
-                better=known.title,
-            )
-    return _last_resort(Len(limit), chosen, length)
+            return _better(thickness(limit), chosen, known, length)
+    return _last_resort(thickness(limit), chosen, length)
+
+
+def _better(limit: Len, chosen: Instrument, known: Instrument, length: int) -> Msg:
+    if _beyond_reach(chosen, length):
+        return Msg(
+            "{length} is more than {tool} measures. Use {better}.",
+            length=Len(length),
+            tool=chosen.title,
+            better=known.title,
+        )
+    return Msg(
+        "A limit of {limit} is too fine for {tool}. Use {better}.",
+        limit=limit,
+        tool=chosen.title,
+        better=known.title,
+    )
 
 
 def _instead(chosen: Instrument) -> "list[Instrument]":
@@ -117,6 +128,14 @@ def _instead(chosen: Instrument) -> "list[Instrument]":
 
 
 def _last_resort(limit: Len, chosen: Instrument, length: int) -> Msg:
+    if _beyond_reach(chosen, length):
+        return Msg(
+            "{length} is more than {tool} measures, and a limit of {limit} is too fine for what "
+            "does. Ask the office what to use.",
+            length=Len(length),
+            tool=chosen.title,
+            limit=limit,
+        )
     if chosen.slope:
         return Msg(
             "A limit of {limit} is too fine for {tool} at that distance. Use a water level.",
@@ -136,8 +155,12 @@ def _last_resort(limit: Len, chosen: Instrument, length: int) -> Msg:
     )
 
 
+def _beyond_reach(tool: Instrument, length: int) -> bool:
+    return 0 < tool.reach < length
+
+
 def _serves(limit: int, tool: Instrument, length: int, of_two: bool, apart: int) -> bool:
-    if tool.reach and length > tool.reach:
+    if _beyond_reach(tool, length):
         return False
     if of_two:
         return 2 * uncertainty_of_difference(tool, length, length, apart) <= limit

@@ -69,7 +69,7 @@ UNITS = {
     # how much warmer: no freezing point to take off, so 5 °F is 5/9 of 5 °C
     "temperature-difference": _table(
         ("f °f degf degreef degreesf fahrenheit", DEGREE_F),
-        ("c °c degc degreec degreesc celsius", DEGREE_C),
+        ("c °c degc degreec degreesc celsius k kelvin kelvins", DEGREE_C),
     ),
     "fraction": _table(("% percent pct", PERCENT)),
     # a spring gauge is read in "pounds": on a force, lb means lbf

@@ -85,6 +85,11 @@ def test_a_frame_wider_than_the_opening_is_said_without_a_minus():
     assert "-1" not in said(found.says) + said(found.remedies)
 
 
+def test_where_nothing_can_be_shimmed_no_shim_is_named():
+    found = fit(plumb(145 * IN))
+    assert said(found.says) == 'Usable width 12\' 0", frame 12\' 1": the frame is 1" too wide.'
+
+
 def test_too_loose_says_what_to_pad():
     found = fit(plumb(142 * IN))
     assert found.verdict == "out"

@@ -1,6 +1,6 @@
 """Closing gap, meeting leads and stiles, in words.
 
-Limits: common practice, no source. Expected moves: trade section 6, computed independently.
+Limits: common practice, no source. Expected moves: computed independently.
 """
 
 from app.core.checks.rollers import roller_gap
@@ -64,6 +64,27 @@ def test_wide_at_the_top_lock_left():
 def test_wide_at_the_bottom_lock_left():
     words = said(gap(6 * S16, 5 * S16, 4 * S16).remedies)
     assert 'raise the leading roller (the LEFT one, seen from outside) 1/16"' in words
+
+
+def test_nobody_measured_the_stiles_so_that_comes_first():
+    """Panel and jamb are looked at before a roller is turned (common practice, no source)."""
+    bare = gap(4 * S16, 5 * S16, 6 * S16)
+    assert "First measure how both stiles stand" in said(bare.remedies[:1])
+    read = gap(4 * S16, 5 * S16, 6 * S16, roles={"stiles": stiles(8 * S16, 6 * S16)})
+    assert "First measure" not in said(read.remedies)
+
+
+def test_what_is_lacking_for_a_figure_is_named():
+    """No height to reckon over is not the drawing's silence on its axles."""
+    nowhere = up(4 * S16, 5 * S16, 6 * S16, prefix="left-", x=0, panel="A", heights=(None,) * 3)
+    words = said(roller_gap(_asked(nowhere, door())).remedies)
+    assert "between the lowest and the highest gap. Measure it." in words
+    words = said(roller_gap(_asked(nowhere, door(axles=0))).remedies)
+    assert "between the roller axles. Ask the office." in words
+
+
+def _asked(series, drawing):
+    return ask({"gap": series}, {"most": S16, "middle": S16}, {}, drawing)
 
 
 def test_lock_on_the_right():

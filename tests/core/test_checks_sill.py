@@ -6,6 +6,7 @@ are common practice without a published source; the arithmetic beside each row i
 
 from app.core.checks.base import CLOSE, MISSING, OUT, UNREACHABLE, WITHIN
 from app.core.checks.sill import closing_error, compare, level_local, level_range, profile
+from app.core.checks.sill_words import by_station
 from app.core.words import Speaker
 from tests.core.expect import refused
 from tests.core.sill_survey import (
@@ -277,6 +278,23 @@ def test_ways_side_by_side():
     assert [row["millilitres"] for row in rows] == [None, None, None]
     assert said([row["title"] for row in rows])[0] == "Pack to the high point"
     assert "engineer" in said(rows[1]["says"])[1]
+
+
+def test_each_way_says_its_work_station_by_station():
+    """The same floor, worked by hand: 4 4 6 4 4 0 sixteenths, level at 6 or ground to 4."""
+    pack, grind, fill = compare(ask(feet(6), {"line": sixteenths(4, 4, 6, 4, 4, 0)}, QUARTER))
+    assert said(by_station(pack)) == [
+        'From the LEFT end: 0 ft pack 1/8"; 1 ft pack 1/8"; 3 ft pack 1/8"; 4 ft pack 1/8"; '
+        '5 ft pack 3/8" (1/4", 1/8").'
+    ]
+    assert said(by_station(grind)) == ['From the LEFT end: 2 ft grind 1/8", 5 ft pack 1/4".']
+    assert said(by_station(fill))[0].endswith('4 ft fill 1/8", 5 ft fill 3/8".')
+    assert [one["pieces"] for one in fill["work"][0]["stations"]] == [[]] * 6
+    tall = compare(ask(feet(3), {"line": sixteenths(24, 0, 24)}, QUARTER))[0]
+    assert said(by_station(tall)) == ["From the LEFT end: 1 ft no shims of the box make it."]
+    two = {"line": sixteenths(4, 8), "other": sixteenths(2, 6)}
+    named = said(by_station(compare(ask(feet(2), two, {"most": 0}))[0]))
+    assert [words.split(",")[0] for words in named] == ["Room-side line", "Weather-side line"]
 
 
 def test_profile_for_the_drawing():

@@ -237,6 +237,17 @@ def test_what_is_offered_instead_fits_the_work():
         assert word in Speaker().say(said), word
 
 
+def test_an_instrument_that_does_not_reach_is_not_called_too_coarse():
+    said = can_prove(INCH // 8, "rule", length=length("16'"), of_two=True)
+    assert said is not None
+    assert Speaker().say(said) == (
+        "16' 0\" is more than a rule read to 1/32 in measures. Use a tape read to 1/32 in."
+    )
+    said = can_prove(INCH // 64, "gauge", length=length("16'"), of_two=True)
+    assert said is not None
+    assert 'a limit of 1/64" is too fine for what does' in Speaker().say(said)
+
+
 def test_what_is_offered_can_prove_the_limit_itself():
     for known in INSTRUMENTS:
         for parts in (4, 8, 16, 32, 64, 128):

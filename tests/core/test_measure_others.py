@@ -52,7 +52,7 @@ VECTORS = (
 )
 REFUSED = (
     ("temperature", "68 mm", "unit-wrong"),
-    ("temperature", "68 K", "unit-unknown"),
+    ("temperature", "68 K", "unit-wrong"),  # kelvins are differences here, no temperatures
     ("temperature", "68 70", "unreadable"),
     ("temperature", "600", "too-large"),
     ("temperature", "", "empty"),

@@ -1,7 +1,7 @@
 """Anchor positions, against published rules and handbook arithmetic."""
 
 from app.core.trade.anchors import Zone, fill_all, merged, plan
-from app.core.words import Msg
+from app.core.words import Msg, Speaker
 from tests.core.expect import refused
 from tests.core.golden import checks
 
@@ -88,6 +88,15 @@ def test_end_in_a_zone_is_moved_and_said():
     assert made.points[0] == 10 * INCH and made.points[-1] == 90 * INCH
     everywhere = plan(20 * INCH, 6 * INCH, 16 * INCH, [Zone(10 * INCH, 9 * INCH, WEEP)])
     assert "too-few" in codes(everywhere) and everywhere.points == []
+
+
+def test_a_member_that_is_kept_clear_altogether_names_no_place_outside_it():
+    made = plan(96 * INCH, 6 * INCH, 16 * INCH, [Zone(48 * INCH, 60 * INCH, WEEP)])
+    assert made.points == []
+    assert codes(made) == ["end-blocked", "end-blocked", "too-few"]
+    words = [Speaker().say(conflict.says) for conflict in made.conflicts]
+    assert "all of the member is" in words[0] and "all of the member is" in words[1]
+    assert "9 ft" not in words[0] and "-1" not in words[1]
 
 
 def test_one_on_each_side_of_a_mullion():

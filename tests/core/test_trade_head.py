@@ -44,6 +44,11 @@ def test_the_engineer_and_the_date_are_needed():
     refused("engineer-needed", Stated, " ", "2026-03-02", S16)
     for date in ("", "2026", "02.03.2026", "2026-13-01", "2026-00-10", "2026-1-01", "2026-01-32"):
         refused("date-needed", Stated, "R. Example", date, S16)
+    # the Gregorian calendar: 2000 and 2028 are leap years, 1900 and 2026 are none
+    for date in ("2026-02-29", "1900-02-29", "2026-04-31", "2026-11-31", "2028-02-30"):
+        refused("date-needed", Stated, "R. Example", date, S16)
+    for date in ("2028-02-29", "2000-02-29", "2026-12-31", "2026-04-30"):
+        assert Stated("R. Example", date, S16).date == date
     refused("date-needed", Stated, "R. Example", "20a6-01-01", S16)
     refused("deflection-negative", Stated, "R. Example", "2026-03-02", -1)
     assert "R. Example, engineer, 2026-03-02" in said(deflection.judge(GAPS, STATED, 0))

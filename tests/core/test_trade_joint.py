@@ -184,7 +184,7 @@ def test_shear_in_millimetres():
 
 
 def test_refusals_of_the_width():
-    for capability in (0, -1, 1000001):
+    for capability in (0, -1, 1000001, 2500):  # 2500 ppm: 0.25 typed for a quarter
         refused("capability-range", joint.width, 1, 0, 0, capability)
         refused("capability-range", joint.shear_width, 1, capability)
     refused("joint-negative", joint.width, -1, 0, 0, 1)

@@ -17,7 +17,7 @@ MM = 1000000
 
 
 def test_rise_of_a_roller():
-    # trade section 6, computed independently: (taper, axles, distance, rise), exact to a nanometre
+    # computed independently: (taper, axles, distance, rise), exact to a nanometre
     rows = (
         (INCH // 8, 48 * INCH, 96 * INCH, SIXTEENTH),
         (3 * SIXTEENTH, 60 * INCH, 120 * INCH, 3 * SIXTEENTH // 2),
@@ -33,7 +33,7 @@ def test_rise_of_a_roller():
 
 
 def test_which_roller_rises_both_signs_and_both_hands():
-    # trade section 6: wide at the top -> the far (trailing) roller up; wide at the bottom ->
+    # wide at the top -> the far (trailing) roller up; wide at the bottom ->
     # the lock-side (leading) one. Lock left: the trailing roller is on the right.
     assert raised_roller(1) == "trailing"
     assert raised_roller(-1) == "leading"
@@ -77,7 +77,7 @@ def test_bow_is_the_middle_off_the_mean():
 
 
 def test_turns_by_the_trial_turn():
-    # trade section 6: 1/16 in at 24 threads an inch is 1.5 turns; 2 mm at a 1 mm pitch is 2
+    # 1/16 in at 24 threads an inch is 1.5 turns; 2 mm at a 1 mm pitch is 2
     source = "a screw of 24 threads an inch, 1 mm pitch: rise / pitch"
     ours = turns(SIXTEENTH, INCH // 24)
     checks("roller-rise", "quarter turns for 1/16 in", 6, ours, source, "computed")

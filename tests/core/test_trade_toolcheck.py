@@ -38,6 +38,8 @@ def test_a_level_against_its_own_accuracy():
     assert toolcheck.judge_level(1200000, 0, 1200 * MM, level).verdict == WITHIN
     bad = toolcheck.judge_level(1200001, 0, 1200 * MM, level)
     assert bad.verdict == OUT
+    # the readings are 1.2 mm apart, the level is out by half of that
+    assert Speaker(units="mm").say(bad.says) == "Out of level by 0.6 mm over that; at most 0.6 mm."
     assert "measure again what was measured since" in Speaker().say(bad.remedies)
     refused("tool-not-level", toolcheck.judge_level, 0, 0, METRE, instrument("tape"))
     refused("length-needed", toolcheck.judge_level, 0, 0, 0, level)

@@ -102,6 +102,14 @@ def test_the_class_is_information():
     assert "The label on the door or the contract gives the pressure." in said(found)
 
 
+def test_pressures_are_said_in_the_asked_unit():
+    # 15 psf is 718.2 Pa, 2.9 psf 138.85 Pa: x 47.880259 (NIST SP 811 appendix B, from memory)
+    words = said(water.about_class("R", 1500, unit="Pa"))
+    assert "Class R at 718.2 Pa goes with 138.9 Pa" in words
+    assert "psf" not in words
+    assert "287.3 Pa holds up" in said(water.upstand(INCH, psf(600), "Pa"))
+
+
 def test_two_thirds_in_the_field():
     # AAMA 502: one third less than rated (from memory): 7.5 -> 5.0; 2.90 -> 1.933 (computed)
     ours = water.field_pressure(psf(750)).thousandths("psf")

@@ -149,7 +149,7 @@ def _set_in(ask: Ask, between: int) -> Outcome:
     decided = deciding([Figure(gap, least, most, error) for gap in (min(gaps), max(gaps))])
     return Outcome(
         reached(decided.verdict, ask, "left", "right", "widths"),
-        [_room(found), Msg("Shims, frame in its best place: {list}.", list=_shims(found, ask))],
+        [_room(found)] + _shims_said(found, ask),
         _tight(found, least) + _loose(found, most),
         decided.value,
         decided.low,
@@ -205,8 +205,9 @@ def shims_of(ask: Ask) -> "list[int] | None":
     return [piece for _, _, pieces in shim_packs(found, ask) for piece in pieces or ()]
 
 
-def _shims(found: _Set, ask: Ask) -> "list[Msg]":
-    return [_shim(place, gap, pieces) for place, gap, pieces in shim_packs(found, ask)]
+def _shims_said(found: _Set, ask: Ask) -> "list[Msg]":
+    shims = [_shim(place, gap, pieces) for place, gap, pieces in shim_packs(found, ask)]
+    return [Msg("Shims, frame in its best place: {list}.", list=shims)] if shims else []
 
 
 def _shim(place: Place, gap: int, pieces: "tuple[int, ...] | None") -> Msg:

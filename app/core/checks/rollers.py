@@ -132,7 +132,16 @@ def _moves(ask: Ask, gap: _Gap) -> "list[Msg]":
             return [Msg("Measure first how both stiles stand over the sill.")]
         if not _by_rollers(ask, gap, at):
             return [_leave_rollers(gap)]
-    return turn.moves(ask, gap.letter, gap.taper, _apart(ask, gap.places), gap.places[0].x)
+    first = [] if "stiles" in ask.places else [_square_first()]
+    return first + turn.moves(ask, gap.letter, gap.taper, _apart(ask, gap.places), gap.places[0].x)
+
+
+def _square_first() -> Msg:
+    """Return what comes before rollers where nobody measured how the stiles stand."""
+    return Msg(
+        "First measure how both stiles stand over the sill: where they stand alike, leave the"
+        " rollers and check the jamb for plumb and the panel for square."
+    )
 
 
 def _bowed(gap: _Gap) -> Msg:

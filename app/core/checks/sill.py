@@ -282,7 +282,8 @@ def compare(ask: Ask) -> "list[Json]":
     """Return the ways to put the sill right side by side, for a page; [] before it is surveyed.
 
     Each: kind ("pack", "grind", "fill"), title, advised, good, places, thickest, deepest
-    (whole nanometres), millilitres (fill, where the sill's depth is drawn), says.
+    (whole nanometres), millilitres (fill, where the sill's depth is drawn), says, and work:
+    what is done at every station of each line (sill_words.by_station() says it).
     """
     plan = _plan(ask)
     return rows(plan) if plan else []

@@ -1,6 +1,6 @@
 """The plan for a sill in sentences: one verb, one place, one size."""
 
-from app.core.checks.base import Place, thickness
+from app.core.checks.base import Place, at, thickness
 from app.core.checks.sill_plan import Plan, Way
 from app.core.checks.sill_survey import Survey
 from app.core.kinds import Any, Json
@@ -98,7 +98,66 @@ def _row(plan: Plan, way: Way) -> Json:
         "deepest": max([work.deepest for work in way.works]),
         "millilitres": None if volume is None else half_up(volume[0], volume[1] * MILLILITRE),
         "says": _figures(way, volume) + _sum_of(plan, way),
+        "work": [_line_work(plan, way, i) for i in range(len(plan.surveys))],
     }
+
+
+def _line_work(plan: Plan, way: Way, i: int) -> Json:
+    """Return what a way does along one line: {"role", "stations"} from left to right.
+
+    A station: "x", "pack" (None where the box cannot make it), "pieces" (shims, thickest
+    first), "grind"; whole nanometres.
+    """
+    survey, work = plan.surveys[i], way.works[i]
+    stations = [
+        {
+            "x": survey.xs[k],
+            "pack": work.packs[k],
+            "pieces": [] if way.kind == "fill" else list(way.ladder.pieces(work.packs[k] or 0)),
+            "grind": work.grinds[k],
+        }
+        for k in range(len(survey.xs))
+    ]
+    return {"role": survey.role, "stations": stations}
+
+
+def by_station(row: Json) -> "list[Msg]":
+    """Return the work of a way of rows(), station by station, a sentence for each line.
+
+    The first of two lines is the room side.
+    """
+    out = []
+    for i, line in enumerate(row["work"]):
+        done = [_done_at(row["kind"], one) for one in line["stations"] if _worked(one)]
+        if done:
+            out.append(_named_line(i, len(row["work"]), done))
+    return out
+
+
+def _worked(station: Json) -> bool:
+    return station["pack"] != 0 or bool(station["grind"])
+
+
+def _named_line(i: int, lines: int, done: "list[Msg]") -> Msg:
+    if lines == 1:
+        return Msg("From the LEFT end: {list}.", list=done)
+    if i == 0:
+        return Msg("Room-side line, from the LEFT end: {list}.", list=done)
+    return Msg("Weather-side line, from the LEFT end: {list}.", list=done)
+
+
+def _done_at(kind: str, station: Json) -> Msg:
+    x, pack = at(station["x"]), station["pack"]
+    if station["grind"]:
+        return Msg("{at} grind {size}", at=x, size=Len(station["grind"]))
+    if pack is None:
+        return Msg("{at} no shims of the box make it", at=x)
+    if kind == "fill":
+        return Msg("{at} fill {size}", at=x, size=thickness(pack))
+    if len(station["pieces"]) < 2:
+        return Msg("{at} pack {size}", at=x, size=thickness(pack))
+    pieces = [thickness(piece) for piece in station["pieces"]]
+    return Msg("{at} pack {size} ({pieces})", at=x, size=thickness(pack), pieces=pieces)
 
 
 def _figures(way: Way, volume: "tuple[int, int] | None") -> "list[Msg]":

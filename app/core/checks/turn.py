@@ -64,8 +64,8 @@ def moves(ask: Ask, letter: str, taper: int, apart: "int | None", x: "int | None
     roller = rollers.raised_roller(taper)
     side = rollers.side_of(roller, leading_side(ask, letter, x))
     axles = ask.drawing.length("axle_distance")
-    if axles is None or not apart:
-        return [_no_figure(letter, roller, side)]
+    if not axles or not apart:
+        return [_no_figure(letter, roller, side, bool(axles))]
     rise = rollers.roller_rise(taper, axles, apart)
     return [
         _raise(ask, letter, roller, side, rise),
@@ -76,7 +76,15 @@ def moves(ask: Ask, letter: str, taper: int, apart: "int | None", x: "int | None
     ]
 
 
-def _no_figure(letter: str, roller: str, side: str) -> Msg:
+def _no_figure(letter: str, roller: str, side: str, axles: bool) -> Msg:
+    if axles:
+        return Msg(
+            "Panel {letter}: raise the {roller} roller ({side}). How far cannot be said: nothing"
+            " gives the distance between the lowest and the highest gap. Measure it.",
+            letter=letter,
+            roller=_roller_word(roller),
+            side=_side_word(side),
+        )
     return Msg(
         "Panel {letter}: raise the {roller} roller ({side}). How far cannot be said: the drawing"
         " does not give the distance between the roller axles. Ask the office.",

@@ -56,6 +56,7 @@ def _ways(request: Request, state: State, step: Step, result: Result) -> "list[J
     if result.check["calc"] not in SURVEYS or result.verdict != OUT:
         return []
     from app.core.checks.sill import compare
+    from app.core.checks.sill_words import by_station
     from app.core.trade.worktime import time_words
 
     ask = judge.ask_for_check(state, result.check, step.unit)
@@ -64,7 +65,8 @@ def _ways(request: Request, state: State, step: Step, result: Result) -> "list[J
             "title": request.say(way["title"]),
             "advised": way["advised"],
             "says": [
-                request.say(words) for words in way["says"] + time_words(way["kind"], way["places"])
+                request.say(words)
+                for words in way["says"] + by_station(way) + time_words(way["kind"], way["places"])
             ],
         }
         for way in compare(ask)

@@ -66,8 +66,8 @@ def plan(length: int, end: int, spacing: int, zones: "list[Zone]") -> Plan:
     conflicts: list[Conflict] = []
     if 2 * end > length:
         return Plan([], [_too_few(length, end)])
-    first = _free_end(end, 1, blocked, conflicts)
-    last = _free_end(length - end, -1, blocked, conflicts)
+    first = _free_end(end, 1, blocked, conflicts, length)
+    last = _free_end(length - end, -1, blocked, conflicts, length)
     if first > last:
         return Plan([], conflicts + [_too_few(length, end)])
     if first == last:
@@ -206,26 +206,34 @@ def _keeps(points: "list[int]", spacing: int, least: int) -> bool:
 
 
 def _free_end(
-    at: int, way: int, blocked: "list[tuple[int, int]]", conflicts: "list[Conflict]"
+    at: int,
+    way: int,
+    blocked: "list[tuple[int, int]]",
+    conflicts: "list[Conflict]",
+    length: int,
 ) -> int:
     """Return the end position, moved inward where it is blocked, which is then said."""
     zone = zone_at(at, blocked)
     if not zone:
         return at
     moved = zone[1] if way > 0 else zone[0]
-    conflicts.append(
-        Conflict(
-            "end-blocked",
-            at,
-            Msg(
-                "The end anchor at {at} would stand in a place that is kept clear; "
-                "the nearest free place is {moved}. Ask the office.",
-                at=Len(at, "place"),
-                moved=Len(moved, "place"),
-            ),
-        )
-    )
+    conflicts.append(Conflict("end-blocked", at, _end_blocked(at, moved, length)))
     return moved
+
+
+def _end_blocked(at: int, moved: int, length: int) -> Msg:
+    if not 0 <= moved <= length:
+        return Msg(
+            "The end anchor at {at} would stand in a place that is kept clear, and all of the "
+            "member is. Ask the office.",
+            at=Len(at, "place"),
+        )
+    return Msg(
+        "The end anchor at {at} would stand in a place that is kept clear; "
+        "the nearest free place is {moved}. Ask the office.",
+        at=Len(at, "place"),
+        moved=Len(moved, "place"),
+    )
 
 
 def _beside(

@@ -47,13 +47,22 @@ class Stated:
 
 
 def dated(text: str) -> bool:
-    """Return whether a text is a date as 2026-03-02."""
+    """Return whether a text is a date of the calendar as 2026-03-02."""
     parts = text.split("-")
     if [len(part) for part in parts] != [4, 2, 2]:
         return False
     if any(char not in "0123456789" for part in parts for char in part):
         return False
-    return 1 <= int(parts[1]) <= 12 and 1 <= int(parts[2]) <= 31
+    year, month, day = [int(part) for part in parts]
+    return 1 <= month <= 12 and 1 <= day <= _days(year, month)
+
+
+def _days(year: int, month: int) -> int:
+    """Return how many days a month has (Gregorian calendar)."""
+    if month == 2:
+        leap = year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
+        return 29 if leap else 28
+    return 30 if month in (4, 6, 9, 11) else 31
 
 
 def creep_left(dead: int, factor: int) -> int:

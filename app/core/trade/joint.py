@@ -11,6 +11,7 @@ from app.core.units import INCH, half_up, round_up
 from app.core.words import Len, Msg, Qty
 
 WHOLE = 1000000  # 100 %
+CAPABLE_LEAST = WHOLE // 100  # the least class of ISO 11600 is 7.5 %: below 1 % a share was typed
 # Depth: half the width, not under 1/4 in, not over 1/2 in, moving joints without traffic:
 # a county government's project specification 07 92 00 (seen).
 DEPTH_LEAST = INCH // 4
@@ -25,7 +26,7 @@ def width(thermal: int, other: int, tolerance: int, capability: int) -> int:
 
     Units:   nanometres: thermal (heat.movement), other (moisture, drift), tolerance of the
              opening; capability in ppm.
-    Validity: capability above 0 to 100 %; a joint in plain tension and compression.
+    Validity: capability from 1 to 100 %; a joint in plain tension and compression.
     Errors:  InputError 'joint-negative', 'capability-range'.
     Source:  W = (100/X)(e L ΔT + M) + t, the form of ASTM C1472 as taught in a university
              course on building technology; the standard's own examples were not seen.
@@ -38,10 +39,10 @@ def width(thermal: int, other: int, tolerance: int, capability: int) -> int:
 
 
 def _capable(capability: int) -> None:
-    if not 0 < capability <= WHOLE:
+    if not CAPABLE_LEAST <= capability <= WHOLE:
         raise InputError(
             "capability-range",
-            Msg("A sealant's movement capability is above 0 and at most 100 %."),
+            Msg("A sealant's movement capability is from 1 to 100 %; write 25 % for a quarter."),
             capability=capability,
         )
 

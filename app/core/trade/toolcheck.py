@@ -6,6 +6,7 @@ since it last passed is measured again.
 
 from app.core.errors import InputError
 from app.core.instruments import METRE, Instrument, greatest_error
+from app.core.kinds import Callable
 from app.core.trade.finding import OUT, WITHIN, Finding
 from app.core.units import DEGREE_C, half_up, round_up
 from app.core.words import Len, Msg
@@ -48,7 +49,7 @@ def judge_level(first: int, second: int, length: int, tool: Instrument) -> Findi
              line, 0.6 mm)
     """
     off = turned_level(first, second)
-    return _judged(off, _allowed(tool, length), tool)
+    return _judged(off, _allowed(tool, length), tool, _out)
 
 
 def closing(tool: Instrument, distance: int) -> int:
@@ -92,7 +93,7 @@ def judge_pegs(values: "list[int]", apart: int, tool: Instrument) -> Finding:
              (on the line, 9 mm over 30 m)
     """
     off = peg_error((values[2], values[3]), (values[0], values[1]))
-    return _judged(off, _allowed(tool, apart), tool)
+    return _judged(off, _allowed(tool, apart), tool, _out)
 
 
 def judge_known(size: int, reading: int, tool: Instrument) -> Finding:
@@ -129,8 +130,19 @@ def _allowed(tool: Instrument, length: int) -> int:
     return tool.slope * length // METRE
 
 
-def _judged(off: int, most: int, tool: "Instrument | None") -> Finding:
-    says = [Msg("{off} apart; at most {most}.", off=Len(off), most=Len(most))]
+def _apart(off: int, most: int) -> Msg:
+    return Msg("{off} apart; at most {most}.", off=Len(off), most=Len(most))
+
+
+def _out(off: int, most: int) -> Msg:
+    """Return the words for what an instrument is out itself, not what its readings differ by."""
+    return Msg("Out of level by {off} over that; at most {most}.", off=Len(off), most=Len(most))
+
+
+def _judged(
+    off: int, most: int, tool: "Instrument | None", words: "Callable[[int, int], Msg]" = _apart
+) -> Finding:
+    says = [words(off, most)]
     if off <= most:
         return Finding(WITHIN, says)
     name = tool.title if tool is not None else Msg("these two tapes")

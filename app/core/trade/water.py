@@ -55,10 +55,11 @@ def head(pressure: Pressure) -> int:
     return round_up(pressure.n * 10**14, pressure.d * 1000 * GRAVITY)
 
 
-def upstand(height: int, pressure: Pressure) -> Finding:
+def upstand(height: int, pressure: Pressure, unit: str = "psf") -> Finding:
     """Return whether a sill's upstand is lower than the water that a pressure holds up.
 
-    height:  of the innermost upstand over the drained level, nanometres.
+    height:  of the innermost upstand over the drained level, nanometres. unit: of PASCALS, in
+             which the pressure is said.
     Never within: the head alone is a floor, not a height that is enough.
     Errors:  InputError 'upstand-negative'.
     Example: upstand(INCH, Pressure(6, "psf")).verdict -> "out" (0.153 in short)
@@ -69,7 +70,7 @@ def upstand(height: int, pressure: Pressure) -> Finding:
     says = [
         Msg(
             "{pressure} holds up {head} of water; the upstand is {height}.",
-            pressure=pressure.said("psf"),
+            pressure=pressure.said(unit),
             head=Len(least),
             height=Len(height),
         )
@@ -144,20 +145,23 @@ def _class(name: str) -> "tuple[str, int, int, int, int]":
     raise InputError("class-unknown", Msg("The classes are R, LC, CW and AW."), name=name)
 
 
-def about_class(name: str, design: int, country: str = "US") -> Finding:
-    """Return the class's figures in words, as information. Errors: those of water_of_class."""
+def about_class(name: str, design: int, country: str = "US", unit: str = "psf") -> Finding:
+    """Return the class's figures in words, as information. Errors: those of water_of_class.
+
+    design: hundredths of psf. unit: of PASCALS, in which pressures are said.
+    """
     water = Pressure(water_of_class(name, design, country), "psf", 100)
     field = field_pressure(water)
     return Finding(
         INFORMATION,
         [
             Msg(
-                "Class {name} at {design} psf goes with {water} of water in the laboratory, "
+                "Class {name} at {design} goes with {water} of water in the laboratory, "
                 "{field} in the field: {head} of standing water.",
                 name=name,
-                design=decimal(design, 2),
-                water=water.said("psf"),
-                field=field.said("psf"),
+                design=Pressure(design, "psf", 100).said(unit),
+                water=water.said(unit),
+                field=field.said(unit),
                 head=Len(head(water)),
             )
         ],

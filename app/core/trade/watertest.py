@@ -68,27 +68,33 @@ def total(width: int, height: int, procedure: str) -> int:
 
 def sprayed(width: int, height: int, procedure: str) -> Finding:
     """Return water, time and cycles of a sprayed test in words. Errors: plan(), flow()."""
-    stages = plan(procedure)
-    water = total(width, height, procedure)
     return Finding(
         INFORMATION,
-        [
-            Msg(
-                "{gallons} gal ({litres} L) in {minutes} min; pressure on {times} times, "
-                "{pressure} min in all.",
-                gallons=half_up(water, GALLON),
-                litres=half_up(water, 10**24),
-                minutes=stages[-1].end // MINUTE,
-                times=len([stage for stage in stages if stage.on]),
-                pressure=sum([stage.end - stage.start for stage in stages if stage.on]) // MINUTE,
-            )
-        ],
+        [_water_said(total(width, height, procedure), plan(procedure))],
         cautions=[
             Msg(
                 "A test to a standard is its agency's work, with its own gear and report. Keep "
                 "sockets and floors inside protected. Note the report's number."
             )
         ],
+    )
+
+
+def _water_said(water: int, stages: "list[Stage]") -> Msg:
+    on = [stage.end - stage.start for stage in stages if stage.on]
+    amounts = {
+        "gallons": half_up(water, GALLON),
+        "litres": half_up(water, 10**24),
+        "minutes": stages[-1].end // MINUTE,
+    }
+    if len(on) == len(stages):
+        return Msg("{gallons} gal ({litres} L) in {minutes} min, pressure on all along.", **amounts)
+    return Msg(
+        "{gallons} gal ({litres} L) in {minutes} min; pressure on {times} times, "
+        "{pressure} min in all.",
+        times=len(on),
+        pressure=sum(on) // MINUTE,
+        **amounts,
     )
 
 
