@@ -4,9 +4,13 @@ What it can show: that the entries hang together as they were written, that the 
 what follows from them, that sign-offs hold, that signatures are of the keys in the file. That the
 whole is the record we issued is shown by the code on the paper: a file that was made anew from end
 to end has another.
+
+Where another version of the program made the record, that code alone settles what it says: this
+version may say the same thing in other words.
 """
 
 import json
+from collections.abc import Iterator
 from hashlib import sha256
 
 from app.access.keys import KeyUnfitError, Verifier, signing_message
@@ -17,7 +21,7 @@ from app.core.record import gate
 from app.core.record.canonical import digest
 from app.core.record.state import State
 from app.core.words import Msg
-from app.homeowner import snapshot
+from app.homeowner import maker, snapshot
 from app.homeowner.export import VERSION
 
 FIELDS = {*ev.DRAFT_FIELDS, "n", "prev", "turn", "v"}
@@ -27,10 +31,14 @@ _UNFIT = (KeyError, TypeError, ValueError, IndexError, AttributeError, Recursion
 
 
 class Report:
-    """What was found wrong, in words; what the file says of itself where it could be read."""
+    """What was found wrong, in words; what the file says of itself where it could be read.
+
+    unsettled: what this version would say otherwise than the one that made the record.
+    """
 
     def __init__(self) -> None:
         self.faults: list[tuple[str, Msg]] = []
+        self.unsettled: list[Msg] = []
         self.number = ""
         self.revision = 0
         self.code = ""
@@ -213,15 +221,29 @@ def _check_contents(report: Report, whole: Json) -> None:
         made = snapshot.make(
             snapshot.about_of(kept), own, whole["procedures"], before, received=received
         )
-        place = difference(kept, made)
-        if place:
-            words = Msg(
-                "Revision {n} says something else than follows from its entries, at {place}.",
-                n=kept["revision"],
-                place=place,
-            )
-            report.fault("contents", words)
+        _compare_contents(report, kept, made)
         before = kept
+
+
+def _compare_contents(report: Report, kept: Json, made: Json) -> None:
+    """Say where a revision differs from what was made anew; of another version's, as unsettled."""
+    older = kept.get("made_with", "") != maker.version()
+    place = difference({**kept, "made_with": ""}, {**made, "made_with": ""})
+    if place and older:
+        words = Msg(
+            "Revision {n} was made by another version of Sillbook. This one says something else "
+            "at {place}, or says it in other words.",
+            n=kept["revision"],
+            place=place,
+        )
+        report.unsettled.append(words)
+    elif place:
+        words = Msg(
+            "Revision {n} says something else than follows from its entries, at {place}.",
+            n=kept["revision"],
+            place=place,
+        )
+        report.fault("contents", words)
 
 
 def _own(kept: Json, entries: list[Json]) -> tuple[list[Json], dict[str, str]]:
@@ -250,18 +272,29 @@ def difference(a: Any, b: Any, path: str = "") -> str:
 
 
 def _check_sign_offs(report: Report, whole: Json) -> None:
+    """Judge every step anew; where another version judged otherwise, that stays unsettled."""
     state = State(whole["events"], whole["procedures"])
+    ours = whole["snapshots"][-1].get("made_with", "") == maker.version()
+    for code, words in _sign_off_faults(state):
+        if ours:
+            report.fault(code, words)
+        else:
+            report.unsettled.append(words)
+
+
+def _sign_off_faults(state: State) -> Iterator[tuple[str, Msg]]:
     for step in state.steps:
         sign = gate.sign_of(state, step)
         if sign is None or not sign.good:
-            words = Msg("Step {step} has no sign-off that holds.", step=step.key)
-            report.fault("sign-off", words)
+            yield "sign-off", Msg("Step {step} has no sign-off that holds.", step=step.key)
         elif sign.event["body"]["verdicts"] != gate.verdicts(state, step):
             words = Msg("Step {step}: the verdicts are not those signed for.", step=step.key)
-            report.fault("verdicts", words)
+            yield "verdicts", words
 
 
 def _check_code(report: Report, code: str) -> None:
-    if code and snapshot.read_code(code) != report.code:
+    """Check the code or the whole digest, as they stand on the paper."""
+    typed = code.strip().lower()
+    if code and typed != report.digest and snapshot.read_code(code) != report.code:
         words = Msg("The code of this file is {code}, not {typed}.", code=report.code, typed=code)
         report.fault("code", words)

@@ -16,7 +16,7 @@ def add_to(verbs: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None
     """Add the verbs to the command line."""
     verify = verbs.add_parser("verify", help="check an exported record, without a server")
     verify.add_argument("file", type=Path)
-    verify.add_argument("--code", default="", help="the code that stands on the paper")
+    verify.add_argument("--code", default="", help="the code or digest that stands on the paper")
     erase = verbs.add_parser("erase", help="erase a person's name and sign-in; the log stands")
     erase.add_argument("person", help="the person's id or sign-in name, or job:ID for a homeowner")
     named = verbs.add_parser("company", help="name the company as completion records print it")
@@ -25,7 +25,10 @@ def add_to(verbs: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None
 
 
 def verify(options: argparse.Namespace) -> int:
-    """Check an export; the status is 1 where something is wrong, 2 where it cannot be read."""
+    """Check an export; the status is 1 where something is wrong, 2 where it cannot be read.
+
+    3 where another version made it, and no code from the paper settles what it says.
+    """
     try:
         data = options.file.read_bytes()
     except OSError as error:
@@ -41,8 +44,21 @@ def verify(options: argparse.Namespace) -> int:
         print(f"{report.entries} entries, {report.signatures} signatures of phones")
     if report.faults:
         return 1
+    for words in report.unsettled:
+        print("OTHER VERSION:", speaker.say(words))
+    return _conclude(bool(report.unsettled), bool(options.code))
+
+
+def _conclude(unsettled: bool, coded: bool) -> int:
+    """Say what follows where nothing was found wrong; returns the status."""
+    if unsettled and not coded:
+        print("Nothing wrong was found, but only the code on a sheet settles what it says: --code.")
+        return 3
+    if unsettled:
+        print("Unchanged: chain, digests and code hold; it is the record that the sheet is of.")
+        return 0
     print("Unchanged: chain, digests and sign-offs hold, and the record says what follows from it.")
-    if not options.code:
+    if not coded:
         print("Compare code and digest with a sheet of the record: that shows whose it is.")
     return 0
 

@@ -5,11 +5,12 @@
      "received": [when the office received each of them, "" where it is not known],
      "procedure": {"key", "digest"},
      "before": None or {"revision", "digest", "rests"},
+     "made_with": the version of the program that made it: see maker.py,
      "shown": {language: {"in": …, "mm": …, "both": …}}}
 
 It is a function of the entries, the procedure and where the opening is; nothing else, so that
-anyone who has these can make it again and compare. `shown` holds the record's contents once a
-language and way of showing lengths. People stand in it as marks: see names.py.
+anyone who has these and the same version can make it again and compare. `shown` holds the record's
+contents once a language and way of showing lengths. People stand in it as marks: see names.py.
 """
 
 from app.core.kinds import Any, Json
@@ -18,7 +19,7 @@ from app.core.pages.request import Request
 from app.core.record.canonical import digest
 from app.core.record.state import State
 from app.core.words import Len, Msg, Qty, Speaker
-from app.homeowner import changes, names, record
+from app.homeowner import changes, maker, names, record
 from app.words.catalogs import NAMES, catalog
 
 VERSION = 1
@@ -93,6 +94,7 @@ def make(
             "digest": procedures[state.procedure_key]["digest"],
         },
         "before": _before(before),
+        "made_with": maker.version(),
         "shown": shown,
     }
 

@@ -8,6 +8,7 @@ import base64
 import json
 import re
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from cryptography.hazmat.primitives.asymmetric import ec
@@ -20,7 +21,7 @@ from app.access.keys import signing_message
 from app.cli import main
 from app.core.kinds import Json
 from app.core.record.canonical import canonical, digest
-from app.homeowner import checking, export, snapshot
+from app.homeowner import checking, export, maker, snapshot
 from tests.homeowner.finished import ABOUT, PROCEDURES
 
 
@@ -48,6 +49,50 @@ def test_whole_export_passes(whole: bytes, made: Json) -> None:
     report = checking.check(whole, snapshot.code_of(digest(made)))
     assert report.faults == []
     assert (report.revision, report.digest) == (1, digest(made))
+
+
+def test_the_whole_digest_serves_as_the_code(whole: bytes, made: Json) -> None:
+    """Both stand on every sheet; a digest with one sign changed is another record's."""
+    hash_ = digest(made)
+    assert checking.check(whole, hash_.upper()).faults == []
+    assert checking.check(whole, hash_[:-1] + ("0" if hash_[-1] != "0" else "1")).codes == ["code"]
+
+
+def of_another_version(parts: Json) -> bytes:
+    """Return an export as an earlier version made it, which said one thing in other words."""
+    parts["snapshots"][0]["made_with"] = "0" * 64
+    parts["snapshots"][0]["shown"]["es"]["mm"]["result"] = "En otras palabras."
+    return export.sealed(parts)
+
+
+def test_an_honest_record_of_another_version_is_not_called_wrong(
+    book: list[Json], made: Json, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It is unsettled until the code from a sheet is given; an altered one has another code."""
+    parts = body(book, made)
+    file = tmp_path / "record.json"
+    file.write_bytes(of_another_version(parts))
+    report = checking.check(file.read_bytes())
+    assert report.faults == []
+    assert [words.params["place"] for words in report.unsettled] == ["shown/es/mm/result"]
+    assert main(["verify", str(file)]) == 3
+    assert "only the code on a sheet settles" in capsys.readouterr().out
+    assert main(["verify", str(file), "--code", report.code]) == 0
+    assert "Unchanged" in capsys.readouterr().out
+    assert main(["verify", str(file), "--code", snapshot.code_of(digest(made))]) == 1
+    assert "WRONG" in capsys.readouterr().out
+
+
+def test_another_version_hides_no_altered_entry(book: list[Json], made: Json) -> None:
+    parts = body(book, made)
+    alter_reading(parts)
+    assert "chain" in checking.check(of_another_version(parts)).codes
+
+
+def test_a_snapshot_names_what_made_it(made: Json) -> None:
+    """SHA-256 in hexadecimal (FIPS 180-4); the same sources give the same."""
+    assert re.fullmatch("[0-9a-f]{64}", made["made_with"])
+    assert made["made_with"] == maker.version()
 
 
 def test_another_code_is_another_record(whole: bytes) -> None:
@@ -340,11 +385,9 @@ def test_parts_that_are_not_what_they_should_be(
 
 
 def test_command_says_it_in_words(
-    whole: bytes, tmp_path: object, capsys: pytest.CaptureFixture[str]
+    whole: bytes, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from pathlib import Path
-
-    file = Path(str(tmp_path)) / "record.json"
+    file = tmp_path / "record.json"
     file.write_bytes(whole)
     assert main(["verify", str(file)]) == 0
     assert "Unchanged" in capsys.readouterr().out
