@@ -46,6 +46,13 @@ CALL = (
     Msg("The floor, wall or beam near it has moved or cracked. That is a question for a licensed "
         "engineer, not for an adjustment."),
 )  # fmt: skip
+COMPARE = (
+    Msg("Compare with these when the door feels different: at the same places, the panels as they "
+        "stood, at about the same temperature."),
+    Msg("A gap, a clearance or the height of the sill that has changed by more than {size}, or a "
+        "force that has grown by half, means a call. Usual advice, no published standard.",
+        size=Len(1_587_500)),  # 1/16 in
+)  # fmt: skip
 HAND_ON = (
     Msg("This record belongs to the house. Hand on the paper or the file with the house; whoever "
         "has it can check that it is unchanged."),

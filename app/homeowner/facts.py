@@ -7,6 +7,7 @@ from app.core.record import gate, judge
 from app.core.record.state import State
 from app.core.record.tools import Tool, passed
 from app.core.words import Msg
+from app.homeowner.tables import NO_TOOLS
 
 
 def facts(request: Request, opening: Json, state: State, taken: list[Json]) -> list[Json]:
@@ -66,23 +67,30 @@ def _span(request: Request, taken: list[Json]) -> str:
 def result(request: Request, state: State) -> str:
     """Return the result in a sentence, counting every check by its verdict."""
     found = [r for step in state.steps for r in judge.results(state, step)]
-    within = len([r for r in found if r.verdict == "within"])
+    noted = len([r for r in found if only_noted(r)])
+    within = len([r for r in found if r.verdict == "within"]) - noted
     gone = len([r for r in found if r.verdict == "unreachable"])
     conceded = len([r for r in found if r.conceded is not None])
     missing = len([r for r in found if r.verdict == "missing"])
-    out = len(found) - within - gone - conceded - missing
+    out = len(found) - within - noted - gone - conceded - missing
     words = Msg(
-        "Of {total} checks {within} were within at the places measured, {conceded} were left by "
-        "written concession, {gone} could not be fully reached, {out} are out, {missing} were not "
-        "measured.",
+        "Of {total} checks, within at the places measured: {within}; only noted, nothing to "
+        "judge: {noted}; left by written concession: {conceded}; not fully reached: {gone}; out: "
+        "{out}; not measured: {missing}.",
         total=len(found),
         within=within,
+        noted=noted,
         conceded=conceded,
         gone=gone,
         out=out,
         missing=missing,
     )
     return request.say(words)
+
+
+def only_noted(result: judge.Result) -> bool:
+    """Return whether a check asks that something is written down, and it is: nothing is judged."""
+    return result.check["calc"] == "noted" and result.verdict == "within"
 
 
 def people(request: Request, state: State) -> list[Json]:
@@ -109,8 +117,25 @@ def people(request: Request, state: State) -> list[Json]:
 
 
 def instruments(request: Request, state: State) -> list[Json]:
-    """Return the named instruments that were used here, each with its last check."""
-    return [common.note(request.say(_checked(request, tool))) for tool in state.instruments]
+    """Return the named instruments that were used here, each with its last check.
+
+    Last, that some readings name none, where that is so.
+    """
+    out = [common.note(request.say(_checked(request, tool))) for tool in state.instruments]
+    if any(_names_none(state, event) for event in state.ledger.of_kind("reading.taken")):
+        words = Msg(
+            "Where no instrument stands beside a reading, nobody named one; what stands over "
+            "the readings is the kind that was asked for."
+        )
+        out.append(common.note(request.say(words)))
+    return out
+
+
+def _names_none(state: State, event: Json) -> bool:
+    """Return whether a reading that needs an instrument names none."""
+    point = state.points.get(event["body"]["point"])
+    by_tool = point is not None and point["tool"] not in NO_TOOLS
+    return by_tool and not event["body"].get("instrument")
 
 
 def _checked(request: Request, tool: Tool) -> Msg:

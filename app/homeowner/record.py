@@ -1,7 +1,7 @@
 """/record/ID: the completion record, made from the events of an opening and nothing else."""
 
 from app.core import drawings
-from app.core.kinds import Json
+from app.core.kinds import Any, Json
 from app.core.pages import common, history, parts, queries, results, voice
 from app.core.pages.opening import taken_in_notes
 from app.core.pages.openings import opening_state
@@ -222,7 +222,7 @@ def _signed(request: Request, event: Json, receipts: Receipts) -> list[str]:
     """Return who signed and when, how that was made sure of, and when it came in."""
     who = Msg("Signed by {who}", who=common.who_when(request, event))
     parts = [request.say(who), request.say(_made_sure(event)), receipts.of(event)]
-    return [part for part in parts if part]
+    return ["; ".join(part for part in parts if part)]
 
 
 def _made_sure(event: Json) -> Msg:
@@ -237,8 +237,16 @@ CHECK_FIELDS = ("title", "mark", "picture", "says", "limit", "basis", "reason", 
 
 
 def _check(request: Request, id: str, state: State, step: Step, result: judge.Result) -> Json:
-    """Return a check as the record shows it: what was found, nothing to fill in."""
+    """Return a check as the record shows it: what was found, nothing to fill in.
+
+    What was only written down is not within anything; of what was out of reach no picture shows
+    the rest as if it were all.
+    """
     shown = results.shown(request, id, state, step, result)
+    if facts.only_noted(result):
+        shown["mark"] = {"kind": "info", "word": request.say(Msg("noted"))}
+    if result.verdict == "unreachable":
+        shown["picture"] = None
     return {name: shown[name] for name in CHECK_FIELDS}
 
 
@@ -257,8 +265,7 @@ def _as_left(request: Request, state: State) -> Json | None:
     last = state.steps[-1]
     rows = [
         [
-            request.say(Msg(point["title"])),
-            request.say(place.title),
+            *_what_where(request, Msg(point["title"]), place.title),
             history.value_text(request, reading.event),
         ]
         for point in last.data["points"]
@@ -268,10 +275,14 @@ def _as_left(request: Request, state: State) -> Json | None:
     if not rows:
         return None
     heads = [request.say(words) for words in (Msg("What"), Msg("Where"), Msg("As left"))]
-    says = [
-        request.say(Msg("Compare with these when the door feels different; a change means a call."))
-    ]
+    says = [request.say(text) for text in care.COMPARE]
     return {"says": says, "heads": heads, "rows": rows}
+
+
+def _what_where(request: Request, what: Msg, where: Any) -> list[str]:
+    """Return both in words; where there is but one place, it has the name of what is measured."""
+    said = [request.say(what), request.say(where)]
+    return said if said[0] != said[1] else [said[0], "–"]
 
 
 def _cautions(request: Request, state: State) -> list[str]:

@@ -10,9 +10,26 @@ from app.core.words import Msg
 
 
 def struck(request: Request, id: str, state: State, taken: list[Json]) -> list[Json]:
-    """Return the readings that were struck or moved."""
+    """Return the readings that were struck or moved; each says what was measured, and where."""
     gone = [event for event in taken if event["id"] in state.ledger.removed]
-    return [history.shown(request, id, state, event) for event in gone]
+    return [
+        {
+            **history.shown(request, id, state, event),
+            "place": request.say(_what_and_where(request, state, event["body"])),
+        }
+        for event in gone
+    ]
+
+
+def _what_and_where(request: Request, state: State, body: Json) -> Msg:
+    """Return point, panel and place of a reading that stands apart from its step."""
+    place = history.place_text(request, state, body)
+    if body["point"] not in state.points:  # of an earlier version of the procedure
+        return Msg("{point}: {place}", point=body["point"], place=place)
+    title = Msg(state.point(body["point"])["title"])
+    if not body["unit"]:
+        return Msg("{point}: {place}", point=title, place=place)
+    return Msg("{point}, panel {letter}: {place}", point=title, letter=body["unit"], place=place)
 
 
 def nothing(_: Json) -> str:
@@ -45,7 +62,7 @@ def step_tables(
             out.append(
                 {
                     "id": "t-" + step.key.replace(":", "-") + "-" + point["id"],
-                    "title": request.say(Msg(point["title"])),
+                    "title": request.say(_table_title(point)),
                     "unit": unit,
                     "readings": [
                         {**history.shown(request, id, state, event), "received": remark(event)}
@@ -56,12 +73,26 @@ def step_tables(
     return out
 
 
+def _table_title(point: Json) -> Msg:
+    """Return what was measured, and with which kind of instrument that was asked for."""
+    title = Msg(point["title"])
+    if point["tool"] in NO_TOOLS:
+        return title
+    return Msg("{point} (by {tool})", point=title, tool=Msg(point["tool"]))
+
+
+NO_TOOLS = ("eye", "clock")
+
+
 def step_tasks(request: Request, state: State, step: Step) -> list[Json]:
-    """Return a step's tasks with who ticked them."""
+    """Return a step's tasks with who ticked them; of a photo that is not there, that too."""
+    pictured = [event["body"]["task"] for event in state.ledger.of_kind("photo.taken")]
     out = []
     for task in step.data["tasks"]:
         event = state.ticked(step.key, task["id"])
         by = common.who_when(request, event) if event is not None else ""
+        if event is not None and task["kind"] == "photo" and task["id"] not in pictured:
+            by = request.say(Msg("{who}; no photo: the word of whoever ticked it", who=by))
         out.append({"text": request.say(Msg(task["text"])), "done": event is not None, "by": by})
     return out
 
@@ -120,10 +151,14 @@ def signatures(
                 found = sheet.shown_answer(request, state, step, decision, signed)
                 title = Msg("{step} {what}", step=step.key, what=Msg(decision["text"]))
                 out.append({**found, "title": request.say(title), "received": received(signed)})
+    return [*out, _owner(request, state, received)]
+
+
+def _owner(request: Request, state: State, received: Callable[[Json], str]) -> Json:
+    """Return the owner's signature at the handover; where there is none, that it is not there."""
     owner = state.handed_over()
+    title = {"title": request.say(Msg("Handover: the owner")), "choice": "", "later": ""}
     if owner is not None:
-        found = signature.shown(request, owner)
-        words = request.say(Msg("Handover: the owner"))
-        more = {"title": words, "choice": "", "later": "", "received": received(owner)}
-        out.append({**found, **more})
-    return out
+        return {**signature.shown(request, owner), **title, "received": received(owner)}
+    words = request.say(Msg("The owner has not signed the handover on a screen."))
+    return {"text": words, "words": "", "picture": None, **title, "received": ""}

@@ -113,6 +113,14 @@ def test_sheet_shows_what_is_out_and_its_answer_opens_the_gate():
     assert (answer["choice"], answer["later"]) == ("Go", "")
 
 
+def test_what_is_not_measured_stands_on_the_sheet_as_a_list():
+    """The sheet is one side of paper: what is out has its amounts, what is missing its name."""
+    book = Book()
+    context = book.get(SHEET)["context"]
+    assert [check["mark"]["kind"] for check in context["checks"]] == []
+    assert [check["mark"]["kind"] for check in context["unmeasured"]] == ["missing"]
+
+
 def test_declining_on_the_sheet_bars_the_step():
     book = Book()
     book.fill(SHEET, sheet, choice="no", name="Bo Builder", consent="yes")

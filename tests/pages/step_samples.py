@@ -145,10 +145,12 @@ def sheet_context() -> Json:
     return {
         "page": page("Is the opening ready?", "B1"),
         "title": "Substrate and opening",
-        "result": "Of 5 checks 1 are within, 2 are out, 2 are not measured.",
+        "result": "Of 5 checks, within: 1; out or too close to call: 2; "
+        "not measured or not reached: 2.",
         "drawing": "S-101, revision B",
         "picture_of": None,
         "checks": [dict(check, surveyed=check["id"] == "sill-room") for check in checks()[:3]],
+        "unmeasured": checks()[2:3],
         "within": checks()[1:2],
         "photos": photos(),
         "answer": answer,

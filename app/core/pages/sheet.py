@@ -67,7 +67,8 @@ def get(request: Request) -> Page:
             )
         ),
         "picture_of": drawings.elevation(state.drawing, request.speaker),
-        "checks": [shown[i] for i in bad],
+        "checks": [shown[i] for i in bad if shown[i]["mark"]["kind"] != "missing"],
+        "unmeasured": [shown[i] for i in bad if shown[i]["mark"]["kind"] == "missing"],
         "within": [shown[i] for i in good],
         "photos": [task for task in photo.section(request, state, step) if task["taken"]],
         "answer": _answer(request, state, step, decision),
@@ -97,8 +98,8 @@ def _result(request: Request, shown: "list[Json]", bad: "list[int]") -> str:
     if not bad:
         return request.say(Msg("Every check of the opening is within its limit."))
     words = Msg(
-        "Of {total} checks {within} are within, {out} are out, {missing} are not measured or could "
-        "not be reached.",
+        "Of {total} checks, within: {within}; out or too close to call: {out}; not measured or not "
+        "reached: {missing}.",
         total=len(shown),
         within=len(shown) - len(bad),
         out=counts["out"] + counts["close"],

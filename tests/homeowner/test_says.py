@@ -1,0 +1,121 @@
+"""What the record says of itself: nothing that was not so, nothing left out that was.
+
+What is expected follows from the rules of the record (site practice, no published source): what is
+only noted is not within, what is out of reach is never shown as within, hidden work without a photo
+is somebody's word, a struck reading is told with what it was of.
+"""
+
+from app.core.kinds import Json
+from app.homeowner import snapshot
+from tests.homeowner.finished import ABOUT, OFFICE, PROCEDURES, Finished, finished
+
+
+def shown(book: Finished, lang: str = "en", units: str = "in") -> Json:
+    found: Json = snapshot.make(ABOUT, book.events, PROCEDURES)["shown"][lang][units]
+    return found
+
+
+def last(book: Finished, kind: str, **wanted: str) -> Json:
+    fits = [
+        event
+        for event in book.events
+        if event["kind"] == kind and wanted.items() <= event["body"].items()
+    ]
+    return fits[-1]
+
+
+def step_of(made: Json, id_: str) -> Json:
+    return next(step for step in made["steps"] if step["id"] == id_)
+
+
+def test_a_struck_reading_says_what_it_was_of() -> None:
+    book = finished()
+    for point in ("opening-widths", "overlap"):
+        gone = last(book, "reading.taken", point=point)
+        book.enter("entry.struck", {"target": gone["id"], "why": "Figures turned round"})
+    book.accept()
+    places = [one["place"] for one in shown(book)["struck"]]
+    assert any(place.startswith("Opening, clear width: high") for place in places)
+    assert any(place.startswith("Overlap at the interlock, panel D: ") for place in places)
+
+
+def test_noted_is_not_within(made: Json) -> None:
+    said = made["shown"]["en"]["in"]
+    noted = [
+        check for step in said["steps"] for check in step["checks"] if check["says"] == ["Noted."]
+    ]
+    assert len(noted) > 5
+    assert {check["mark"]["word"] for check in noted} == {"noted"}
+    marks = [check["mark"]["word"] for step in said["steps"] for check in step["checks"]]
+    assert f"within at the places measured: {marks.count('within')};" in said["result"]
+    assert f"only noted, nothing to judge: {len(noted)};" in said["result"]
+
+
+def test_out_of_reach_has_no_picture_that_looks_within() -> None:
+    book = finished()
+    point = book.state.point("timber-moisture")
+    place = book.state.places(point["id"], "")[-1]
+    body = {"point": point["id"], "unit": "", "place": place.id, "why": "Concrete"}
+    book.enter("reading.unreachable", body)
+    book.accept()
+    check = next(c for c in step_of(shown(book), "B1")["checks"] if c["title"] == "Timber dry")
+    assert check["mark"]["kind"] == "unreachable"
+    assert check["picture"] is None
+
+
+def test_a_photo_that_was_only_ticked_is_somebodys_word(made: Json) -> None:
+    said = made["shown"]["en"]["in"]
+    photos = [t for s in said["steps"] for t in s["tasks"] if t["text"].startswith("Photo:")]
+    others = [t for s in said["steps"] for t in s["tasks"] if not t["text"].startswith("Photo:")]
+    assert all("no photo: the word of whoever ticked it" in task["by"] for task in photos)
+    assert not any("no photo" in task["by"] for task in others)
+    book = finished()
+    taken = {
+        "step": "J",
+        "task": "j-photo",
+        "sha256": "ab" * 32,
+        "size": 1,
+        "width": 4,
+        "height": 3,
+    }
+    book.enter("photo.taken", taken)
+    task = step_of(shown(book), "J")["tasks"][-1]
+    assert task["text"].startswith("Photo:")
+    assert "no photo" not in task["by"]
+
+
+def test_an_owner_who_did_not_sign_is_told() -> None:
+    book = Finished()
+    book.accept()
+    assert [one["text"] for one in shown(book)["signatures"]] == [
+        "The owner has not signed the handover on a screen."
+    ]
+
+
+def test_readings_say_which_kind_of_instrument_and_that_none_was_named() -> None:
+    book = Finished()
+    for key in ("A", "B1"):
+        book.measure(book.state.step(key))
+    tables = {table["title"] for table in step_of(shown(book), "A")["tables"]}
+    assert "Sill as delivered, length (by tape)" in tables
+    assert "Safety mark seen on each lite of the panel" in tables
+    assert shown(book)["instruments"] == []
+    width = last(book, "reading.taken", point="opening-widths")
+    body = {name: words for name, words in width["body"].items() if name != "instrument"}
+    book.enter("reading.taken", body)
+    assert shown(book)["instruments"][-1]["text"].startswith("Where no instrument stands")
+
+
+def test_as_left_says_which_change_means_a_call(made: Json) -> None:
+    for units, size in (("in", '1/16"'), ("mm", "1.6 mm"), ("both", '1/16" (1.6 mm)')):
+        says = " ".join(made["shown"]["en"][units]["left"]["says"])
+        assert f"changed by more than {size}" in says
+        assert "no published standard" in says
+    rows = made["shown"]["en"]["in"]["left"]["rows"]
+    assert ["As left: sun on the frame", "–"] in [row[:2] for row in rows]
+
+
+def test_who_signed_is_one_sentence(made: Json) -> None:
+    signed = [step["signed"] for step in made["shown"]["en"]["in"]["steps"]]
+    assert all(len(texts) == 1 for texts in signed)
+    assert OFFICE not in str(signed)
