@@ -4,11 +4,12 @@ from typing import Any
 
 from app.calculations.asking import asked, drawing, even, judged, rising, stations, up
 from app.calculations.calculation import Answer, Calculation, of_outcome
-from app.calculations.fields import Field, choice, length, lengths, maybe
+from app.calculations.fields import Field, choice, group, length, lengths, maybe
 from app.calculations.limits import limit
 from app.core.checks.base import Place
 from app.core.errors import InputError
 from app.core.trade import frame, opening
+from app.core.trade.sill import height_at
 from app.core.units import half_up
 from app.core.words import Msg
 
@@ -39,11 +40,31 @@ def _gaps(given: Given) -> dict[str, Any]:
     rows = zip(given["widths"], left, right, strict=True)
     between = opening.middle_one([opening.between_lines(*row) for row in rows])
     at = opening.best_position(between, left, right, frame_width, given["least"], given["most"])
+    gaps = {
+        "left": opening.left_gaps(left, at),
+        "right": opening.right_gaps(between, right, frame_width, at),
+    }
     return {
         "usable_width": opening.usable_width(between, left, right),
-        "left_gaps": opening.left_gaps(left, at),
-        "right_gaps": opening.right_gaps(between, right, frame_width, at),
+        "left_gaps": gaps["left"],
+        "right_gaps": gaps["right"],
+        "at_anchors": _at_anchors(given, gaps),
     }
+
+
+def _at_anchors(given: Given, gaps: dict[str, list[int]]) -> list[Given] | None:
+    """Return the gap beside each anchor: the jamb is straight between measured heights."""
+    if given["anchors"] is None:
+        return None
+    rising("anchors", given["anchors"])
+    return [
+        {"at": y} | {side: _floor(height_at(given["heights"], gaps[side], y)) for side in gaps}
+        for y in given["anchors"]
+    ]
+
+
+def _floor(ratio: tuple[int, int]) -> int:
+    return ratio[0] // ratio[1]
 
 
 def _lean(given: Given) -> Answer:
@@ -125,6 +146,7 @@ CALCULATIONS = (
             lengths("right", "plumb line to the RIGHT jamb at each height", signed=True),
             lengths("widths", "tape from jamb to jamb at each height"),
             length("frame_width", "outside width of the frame"),
+            maybe(lengths("anchors", "heights of the anchors over the sill, rising")),
         ),
         (
             VALUE,
@@ -132,6 +154,13 @@ CALCULATIONS = (
             length("usable_width", "widest plumb frame that goes in"),
             lengths("left_gaps", "gap beside the frame at each height, LEFT: the shim there"),
             lengths("right_gaps", "gap at each height, RIGHT"),
+            group(
+                "at_anchors",
+                "shim at each anchor, the jamb straight between measured heights",
+                length("at", "height of the anchor"),
+                length("left", "gap there, LEFT"),
+                length("right", "gap there, RIGHT"),
+            ),
         ),
         "least of right jamb less left jamb over all pairs of heights (plane geometry)",
         _fit,

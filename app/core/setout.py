@@ -9,15 +9,15 @@ Plain data with Msgs that a page places and a Speaker says:
      "amounts": [layout.book.Amount, …]}                   for the sum over a job
 
 A cell is a Msg, Len, Qty, list of them, int or text. Section ids: "order",
-"anchors", "bed", "supports", "materials"; one whose inputs the drawing leaves
-open is not there, and missing names every such input: nothing is guessed.
+"anchors", "shims", "bed", "supports", "materials"; one whose inputs the drawing
+leaves open is not there, and missing names every such input: nothing is guessed.
 questions: what the drawing says and cannot be, or does not add up. unmeasured: readings
 that some of the material follows from and that are still to be taken.
 """
 
 from app.core.drawing import Drawing
 from app.core.kinds import Json
-from app.core.layout import anchors, materials, order, sill
+from app.core.layout import anchors, jambs, materials, order, sill
 from app.core.layout.book import Amount, Book, Settings, Surveyed
 from app.core.words import Msg
 
@@ -37,6 +37,7 @@ def setout(
     book = Book(drawing, settings or Settings(), surveyed)
     order.panel_order(book)
     anchors.anchor_plans(book)
+    jambs.jamb_shims(book)
     sill.sealant_bed(book)
     sill.rigid_supports(book)
     materials.materials(book)

@@ -144,6 +144,17 @@ def test_fit_by_linear_programming() -> None:
     checks("fit", "least gap", due, ours, "scipy.optimize.linprog", LIBRARY, 1, "nm")
 
 
+def test_shims_at_anchors_by_interpolation() -> None:
+    anchors = ["6", "20", "34", "48", "62", "76", "90"]
+    results = run("fit", anchors=anchors)["results"]
+    ys, spots = column("fit", "heights"), [nm(text, {}) for text in anchors]
+    for side in ("left", "right"):
+        gaps = [int(one["nm"]) for one in results[side + "_gaps"]]
+        due = np.interp(spots, ys, gaps).tolist()
+        ours = [int(one[side]["nm"]) for one in results["at_anchors"]]
+        checks("fit", f"gaps at seven anchors, {side}", due, ours, "numpy.interp", LIBRARY, 1, "nm")
+
+
 def test_sag_and_twist_by_arrays() -> None:
     xs, heights = column("head-sag", "positions"), column("head-sag", "heights")
     chord = np.interp(xs, [xs[0], xs[-1]], [heights[0], heights[-1]])

@@ -6,7 +6,9 @@ table of the trade ("common practice, no source") or plain counting on paper.
 
 from app.core.drawing import Drawing
 from app.core.places import KINDS, places
+from app.core.setout import setout
 from app.core.words import Speaker
+from tests.core import doors
 from tests.core.expect import refused
 
 IN = 25400000
@@ -201,6 +203,20 @@ def test_closing_gap_at_a_lock_jamb_or_where_leads_meet():
 def test_two_panels_that_meet():
     row = [panel("A", "X", 1, 98, True), panel("B", "X", 1, 98, True)]
     assert ids({"kind": "locks"}, drawing(row, 101)) == ["meeting"]
+
+
+def test_what_is_measured_at_an_anchor_is_where_the_set_out_puts_it():
+    """A lock at 49 in keeps 3 in clear: the anchor due at 48 in of its jamb stands elsewhere."""
+    drawn = doors.door([1, 2, 3, 4], "XXXO", "A", locks=[str(49 * IN)])
+    planned = [section for section in setout(drawn)["sections"] if section["id"] == "anchors"]
+    left, right, head = [[at.nm for at in row[2]] for row in planned[0]["rows"]]
+    spots = found({"kind": "anchors"}, drawn)
+    assert [p.y for p in spots if p.side == "left"] == left
+    assert [p.y for p in spots if p.side == "right"] == right
+    assert [p.x for p in spots if p.side == "top"] == head
+    assert min([abs(at - 49 * IN) for at in left]) >= 3 * IN and 48 * IN in right
+    plumb = {"kind": "jamb-anchors", "jamb": "left", "margin": str(6 * IN), "merge": str(IN)}
+    assert [p.y for p in found(plumb, drawn)] == left
 
 
 def test_anchors_of_a_jamb():

@@ -229,3 +229,37 @@ def test_shims_and_compound_of_the_survey_are_listed_by_thickness():
     found = [row for row in rows(out, "materials") if row[0].startswith(("Shims", "Compound"))]
     assert [row[:2] for row in found[:2]] == [['Shims, 1/16"', "5"], ['Shims, 1/8"', "3"]]
     assert found[2][1] == "1.3 L" and out["unmeasured"] == []
+
+
+def test_shims_at_every_anchor_and_lock_once_the_fit_is_measured():
+    """Worked by hand: a gap of 1/4 in at the foot and 1/2 in 96 in up grows 1/384 in an inch."""
+    told = Surveyed()
+    places = [("left", 0, 4), ("left", 96, 8), ("right", 0, 4), ("right", 96, 4)]
+    told.beside = {
+        "places": [
+            {"side": side, "at": at * INCH, "gap": gap * INCH // 16} for side, at, gap in places
+        ]
+    }
+    made = data([1, 2, 3, 4], "XXXO", "A")
+    made["shims"] = [str(INCH // 16), str(INCH // 4)]
+    out = setout(Drawing(made), None, told)
+    left, right = rows(out, "shims")
+    # anchors 6, 20 … 90 in up, and the lock at 40 in: 48 in is half way, 3/8 in
+    assert left[1].count(":") == 8 and right[1].count(":") == 7
+    assert '4 ft: 3/8" (shims 1/4", 1/16", 1/16")' in left[1]
+    assert 'lock 3\' 4": 11/32" (shims 1/4", 1/16")' in left[1]
+    assert right[1].startswith('6": 1/4"') and "shims" not in right[1]
+    # left: 1/4 in at each of 8; 1/16 more from 24 in up, two from 48 in, three from 72 in: 34, 40;
+    # 48, 62; 76, 90 in. right: 1/4 in at each of 7
+    found = {row[0]: row[1] for row in rows(out, "materials")}
+    assert found['Shims, 1/4"'] == "15"
+    assert found['Shims, 1/16"'] == str(2 * 1 + 2 * 2 + 2 * 3)
+
+
+def test_a_place_that_is_too_tight_gets_no_shim():
+    told = Surveyed()
+    sides = ("left", "right")
+    told.beside = {"places": [{"side": side, "at": 0, "gap": -INCH // 8} for side in sides]}
+    out = setout(four(), None, told)
+    assert '6": 1/8" too tight' in rows(out, "shims")[0][1]
+    assert "Shims" not in " ".join([row[0] for row in rows(out, "materials")])

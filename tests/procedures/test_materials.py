@@ -1,7 +1,10 @@
 """What the readings of the demo's openings tell about material, through the real procedure."""
 
+import numpy as np
+
 from app.core.layout.surveyed import surveyed
 from app.core.setout import setout
+from app.core.trade import anchored
 from app.core.words import Speaker
 from tests.procedures.demo_book import Book, openings
 
@@ -25,11 +28,36 @@ def test_before_the_survey_it_is_named_and_not_guessed() -> None:
 
 
 def test_shims_behind_the_jambs_once_it_is_measured() -> None:
+    """At every anchor and lock, by numpy.interp between the heights that were measured.
+
+    The sill of this opening is level. The box's thinnest shim is 1/16 in and the others are
+    made of it, so a stack is the gap rounded down to it.
+    """
     state = book_of("marrow-lane-b", True).state
     found = surveyed(state)
-    box = state.drawing.shims
-    assert found.shims
-    assert set(found.shims) <= set(box)
+    assert found.shims == {}
+    assert found.beside
+    out = setout(state.drawing, surveyed=found)
+    due = 0
+    step = min(state.drawing.shims)
+    for side in ("left", "right"):
+        gaps = sorted((p["at"], p["gap"]) for p in found.beside["places"] if p["side"] == side)
+        ours = next(part for part in out["sections"] if part["id"] == "shims")
+        spots = anchored.up(state.drawing, side).points
+        spots = spots + [zone.at for zone in anchored.lock_zones(state.drawing, side)]
+        at_spots = np.interp(spots, [y for y, _ in gaps], [gap for _, gap in gaps])
+        due += sum(int(gap // step) * step for gap in at_spots)
+        row = next(row for row in ours["rows"] if side.upper() in SPEAKER.say(row[0]))
+        assert len(row[1]) == len(spots)
+    listed = {one.id: one.value for one in out["amounts"] if one.id.startswith("shim-")}
+    assert due == sum(int(id.split("-")[1]) * count for id, count in listed.items())
+
+
+def test_without_anchors_to_plan_the_measured_heights_are_shimmed() -> None:
+    state = book_of("marrow-lane-b", True).state
+    del state.drawing.data["lengths"]["anchor_spacing"]
+    found = surveyed(state)
     out = setout(state.drawing, surveyed=found)
     listed = {one.id: one.value for one in out["amounts"] if one.id.startswith("shim-")}
-    assert listed == {f"shim-{size}": count for size, count in found.shims.items()}
+    assert listed == {f"shim-{size}": count for size, count in found.jambs.items()}
+    assert all(part["id"] != "shims" for part in out["sections"])

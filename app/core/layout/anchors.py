@@ -4,7 +4,7 @@ from app.core.drawing import title_of
 from app.core.errors import AppError
 from app.core.kinds import Any
 from app.core.layout.book import Book
-from app.core.trade import anchors, moving
+from app.core.trade import anchored, anchors, moving
 from app.core.words import Msg
 
 
@@ -30,8 +30,10 @@ def anchor_plans(book: Book) -> None:
         (Msg("RIGHT jamb, from the foot"), high, _beside_locks(book, "right", notes)),
         (Msg("Head, from the LEFT end, you outside"), wide, _beside_interlocks(book, notes)),
     ]
-    for title, length, zones in plans:
-        book.anchor_count += len(_member(book, title, length, zones, rows, notes))
+    points = [_member(book, title, length, zones, rows, notes) for title, length, zones in plans]
+    book.anchor_count = sum([len(member) for member in points])
+    if points[0] and points[1]:
+        book.jamb_points = {"left": points[0], "right": points[1]}
     _counted(book, drawing.count("frame_anchors"), book.anchor_count, "frame_anchors")
     _sill_screws(book, found, screws, rows, notes)
     heads = [Msg("Member"), Msg("Anchors"), Msg("Running dimensions")]
@@ -84,7 +86,7 @@ def _beside_locks(book: Book, side: str, notes: "list[Msg]") -> "list[anchors.Zo
     if clear is None or not drawing.locks:
         _said_once(notes, Msg("The jambs' anchors are not yet kept clear of locks: see above."))
         return []
-    return [anchors.Zone(at, clear["lock_clear"], Msg("a lock")) for at in drawing.locks]
+    return anchored.lock_zones(drawing, side)
 
 
 def _beside_interlocks(book: Book, notes: "list[Msg]") -> "list[anchors.Zone]":
@@ -98,8 +100,7 @@ def _beside_interlocks(book: Book, notes: "list[Msg]") -> "list[anchors.Zone]":
         words = Msg("The anchors of head and sill are not yet kept clear of interlocks: see above.")
         _said_once(notes, words)
         return []
-    what = Msg("an interlock")
-    return [anchors.Zone(at, clear["interlock_clear"], what) for at in places]
+    return anchored.interlock_zones(drawing)
 
 
 def _said_once(notes: "list[Msg]", words: Msg) -> None:

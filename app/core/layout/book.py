@@ -3,7 +3,7 @@
 from app.core.drawing import Drawing
 from app.core.errors import AppError
 from app.core.kinds import Any, Json
-from app.core.trade import bed
+from app.core.trade import bed, packing
 from app.core.words import Msg
 
 INCH = 25400000
@@ -24,11 +24,17 @@ class Settings:
 class Surveyed:
     """What the readings tell about material; before any: nothing, and what is to be measured.
 
-    shims: {thickness: count}. compound: nm³ to fill the sill instead of packing it; 0 for none.
+    shims: {thickness: count} under the sill. jambs: the same at the heights where the fit was
+    measured; beside: the frame in its best place (checks/opening.py placed()), None before;
+    pieces: the most shims in one stack there. compound: nm³ to fill the sill instead of packing
+    it; 0 for none.
     """
 
     def __init__(self) -> None:
         self.shims: dict[int, int] = {}
+        self.jambs: dict[int, int] = {}
+        self.beside: Json | None = None
+        self.pieces = packing.PIECES
         self.compound = 0
         self.missing: list[Msg] = [
             Msg("Shims under the sill: survey both lines of the sill."),
@@ -66,6 +72,8 @@ class Book:
         self.bed: bed.Bed | None = None
         self.sill_points: list[int] = []
         self.anchor_count = 0
+        self.jamb_points: dict[str, list[int]] = {}
+        self.jamb_shims: dict[int, int] = {}
         self.amounts: list[Amount] = []
         self.support_points: list[int] = []
 

@@ -141,12 +141,25 @@ def _joint(book: Book) -> None:
 def _shims(book: Book) -> None:
     """Shims and compound, as far as survey and fit tell."""
     found = book.surveyed
-    for size in sort_by(list(found.shims), lambda size: size):
+    shims = _all_shims(book)
+    for size in sort_by(list(shims), lambda size: size):
         words = Msg("Shims, {size}", size=Len(size, "size", 396875))
-        book.amounts.append(Amount("shim-" + str(size), words, "count", found.shims[size]))
+        book.amounts.append(Amount("shim-" + str(size), words, "count", shims[size]))
     if found.compound:
         words = Msg("Compound, where the sill is filled instead of packed, without waste")
         book.amounts.append(Amount("compound", words, "compound", found.compound))
+
+
+def _all_shims(book: Book) -> "dict[int, int]":
+    """Return {thickness: count} under the sill and behind the jambs.
+
+    Behind the jambs at every anchor; where anchors cannot be planned, where the fit was measured.
+    """
+    sums = dict(book.surveyed.shims)
+    beside = book.jamb_shims or book.surveyed.jambs
+    for size in beside:
+        sums[size] = sums.get(size, 0) + beside[size]
+    return sums
 
 
 def _tests(book: Book) -> None:

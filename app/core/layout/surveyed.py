@@ -37,9 +37,10 @@ def _tells(check: Json) -> bool:
 
 
 def _take(state: State, check: Json, unit: str, out: Surveyed, counted: "list[str]") -> None:
+    into = out.jambs if check["calc"] == BESIDE else out.shims
     try:
         ask = judge.ask_for_check(state, check, unit)
-        shims = _beside(ask) if check["calc"] == BESIDE else _under(ask, out)
+        shims = _beside(ask, out) if check["calc"] == BESIDE else _under(ask, out)
     except AppError:
         shims = None  # the check's own words say what the drawing leaves open
     if shims is None and check["calc"] != "level-local":  # its line's range says the same
@@ -49,12 +50,14 @@ def _take(state: State, check: Json, unit: str, out: Surveyed, counted: "list[st
     if shims:
         counted.append(check["points"].get("line", ""))
     for size in shims or []:
-        out.shims[size] = out.shims.get(size, 0) + 1
+        into[size] = into.get(size, 0) + 1
 
 
-def _beside(ask: Ask) -> "list[int] | None":
-    from app.core.checks.opening import shims_of
+def _beside(ask: Ask, out: Surveyed) -> "list[int] | None":
+    from app.core.checks.opening import placed, shims_of
 
+    out.beside = placed(ask)
+    out.pieces = ask.settings.get("pieces", packing.PIECES)
     return shims_of(ask)
 
 

@@ -4,6 +4,7 @@ from app.core.checks.base import Place
 from app.core.drawing import Drawing
 from app.core.kinds import Json
 from app.core.order import sort_by
+from app.core.trade import anchored
 from app.core.where.words import jamb_word, level_word, levels, mark, stand
 from app.core.words import Len, Msg
 
@@ -46,7 +47,7 @@ def jamb_anchors(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
     height = drawing.need("frame_height")
     ends = levels(height, int(where["margin"]))
     spots = [ends[0], ends[2]]
-    for y in _along(height, drawing):
+    for y in anchored.up(drawing, jamb).points:
         if all(abs(y - other[1]) >= merge for other in spots):
             spots.append((mark("y", y), y))
     return [_anchor_height(jamb, name, y, drawing) for name, y in sort_by(spots, lambda s: s[1])]
@@ -62,20 +63,14 @@ def _anchor_height(jamb: str, name: str, y: int, drawing: Drawing) -> Place:
 
 
 def anchors(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
-    """Return every anchor: up the left jamb, along the head, up the right jamb."""
-    height = drawing.need("frame_height")
-    out = [_at_jamb("left", y, drawing) for y in _along(height, drawing)]
-    out.extend([_at_head(x, drawing) for x in _along(drawing.need("frame_width"), drawing)])
-    out.extend([_at_jamb("right", y, drawing) for y in _along(height, drawing)])
+    """Return every anchor: up the left jamb, along the head, up the right jamb.
+
+    They stand where the set-out puts them, clear of locks and interlocks.
+    """
+    out = [_at_jamb("left", y, drawing) for y in anchored.up(drawing, "left").points]
+    out.extend([_at_head(x, drawing) for x in anchored.across(drawing).points])
+    out.extend([_at_jamb("right", y, drawing) for y in anchored.up(drawing, "right").points])
     return out
-
-
-def _along(length: int, drawing: Drawing) -> "list[int]":
-    """Return anchors along a member: one `anchor_end` from each corner, even spaces between."""
-    end = drawing.need("anchor_end")
-    span = length - 2 * end
-    spaces = max(1, -(-span // drawing.need("anchor_spacing")))
-    return [end + span * k // spaces for k in range(spaces + 1)]
 
 
 def _at_jamb(jamb: str, y: int, drawing: Drawing) -> Place:

@@ -1,0 +1,46 @@
+"""The anchors of a drawing, member by member: one answer for what is set out and what is measured.
+
+Seen from outside: a jamb from the foot up, the head from the LEFT end. Whole nanometres.
+"""
+
+from app.core.drawing import Drawing
+from app.core.trade import anchors, moving
+from app.core.words import Msg
+
+
+def up(drawing: Drawing, jamb: str) -> anchors.Plan:
+    """Return the anchors of one jamb ("left", "right"), clear of its locks where these are drawn.
+
+    Errors: InputError 'drawing-silent', and those of anchors.plan().
+    """
+    return _member(drawing, "frame_height", lock_zones(drawing, jamb))
+
+
+def across(drawing: Drawing) -> anchors.Plan:
+    """Return the anchors of the head, clear of interlocks and meeting stiles where that is drawn.
+
+    Errors: InputError 'drawing-silent', and those of anchors.plan().
+    """
+    return _member(drawing, "frame_width", interlock_zones(drawing))
+
+
+def _member(drawing: Drawing, side: str, zones: "list[anchors.Zone]") -> anchors.Plan:
+    end, spacing = drawing.need("anchor_end"), drawing.need("anchor_spacing")
+    return anchors.plan(drawing.need(side), end, spacing, zones)
+
+
+def lock_zones(drawing: Drawing, jamb: str) -> "list[anchors.Zone]":
+    """Return the places by the locks of a jamb; none where it has none or nothing is drawn."""
+    clear = drawing.length("lock_clear")
+    if clear is None or jamb not in moving.lock_jambs(drawing):
+        return []
+    return [anchors.Zone(at, clear, Msg("a lock")) for at in drawing.locks]
+
+
+def interlock_zones(drawing: Drawing) -> "list[anchors.Zone]":
+    """Return the places by interlocks and meeting stiles; none where nothing is drawn."""
+    clear = drawing.length("interlock_clear")
+    if clear is None:
+        return []
+    what = Msg("an interlock")
+    return [anchors.Zone(at, clear, what) for at in drawing.interlocks + drawing.meetings]
