@@ -73,6 +73,7 @@ def shown(
             photo["href"] = f"{photos}/{photo['sha256']}" if here else ""
     context |= {
         "number": revision.kept["number"],
+        "running": f"{view.where(revision.kept)} · {revision.kept['about']['address']}",
         "stamp": view.stamp(revision, context["issued"], speaker),
         "draft": "",
         "downloads": more + _downloads(request, units, path),

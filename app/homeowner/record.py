@@ -33,6 +33,8 @@ def get(request: Request) -> Page:
     )
     _place_photos(request, context["steps"])
     context["number"] = number(state)
+    opening = request.opening(id)
+    context["running"] = f"{opening['letter']} · {opening['room']} · {opening['address']}"
     context["stamp"] = {
         "made": request.say(Msg("Made {when}", when=common.when(request, request.now))),
         "digest": digest(hashes(state)),

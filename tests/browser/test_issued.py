@@ -1,12 +1,14 @@
 """Acceptance in a browser: the record as issued has every reading, its code is known, it prints."""
 
+import io
 import shutil
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import Browser, Page, expect
+from pypdf import PdfReader
 
 from app.core.kinds import Json
 from tests.browser.fixtures import PATIENCE
@@ -40,6 +42,29 @@ def test_accepted_record_in_a_browser(chromium: Browser, ready: Sillbook, book: 
     shown = page.get_by_role("main").locator("table.readings td[data-label='As typed']")
     assert Counter(shown.all_inner_texts()) == Counter(typed)
     expect(record.page.get_by_role("img", name="QR code of the page that checks")).to_be_visible()
+    prints_what_checks_it(page)
+    heads_of_checks_are_one_line(page)
     page.locator("a[href^='/verify/']").click()
     expect(page.get_by_role("status").filter(has_text="As issued")).to_be_visible()
     context.close()
+
+
+def prints_what_checks_it(page: Page) -> None:
+    """Every printed sheet says which opening and revision it is of, and has the code (read by pypdf)."""
+    code = str(page.locator("a[href^='/verify/']").get_attribute("href")).rpartition("/")[2]
+    printed = PdfReader(io.BytesIO(page.pdf(format="Letter")))
+    sheets = [sheet.extract_text() for sheet in printed.pages]
+    assert len(sheets) > 10
+    for number, sheet in enumerate(sheets, 1):
+        for part in (f"code {code}", "Revision 1", "A · Family room"):
+            assert part in " ".join(sheet.split()), (number, part)
+
+
+def heads_of_checks_are_one_line(page: Page) -> None:
+    """On a narrow screen the name of a check has the whole line, not a column's width."""
+    page.set_viewport_size({"width": 390, "height": 844})
+    check = page.get_by_role("rowheader", name="Panel widths as drawn")
+    box = check.bounding_box()
+    assert box is not None
+    assert box["height"] < 40
+    page.set_viewport_size({"width": 1280, "height": 720})

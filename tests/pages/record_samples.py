@@ -63,6 +63,7 @@ def record_context() -> Json:
     return {
         "page": page("Completion record SB-A-0007", "Steps"),
         "number": "SB-A-0007",
+        "running": "A · Great room · 12 Example Lane, Sampleton",
         "stamp": {
             "made": "Issued 5 March 2026, 10:05",
             "digest": "9f2c" * 16,
