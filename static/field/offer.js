@@ -79,15 +79,20 @@ const offer = (() => {
           if (KEPT.includes(state)) record.round = news.round || 1; // the office's count has it from now on
           store("events").put(record);
         }
-        const aside = receipts.filter(({ state }) => state === "set-aside");
-        news.aside = (news.aside || 0) + aside.length;
+        const phone = noPlace(receipts.filter(({ state }) => state === "set-aside"), held.phone, news);
+        if (phone !== held.phone) store("meta").put(phone, "phone");
         news.sentAt = ids.now();
-        if (aside.some(({ why }) => why === "chain-fork")) store("meta").put({ ...held.phone, forked: true }, "phone");
         if (news.epoch && news.epoch !== epoch) pull.again(tx, safely, news, epoch);
         else store("meta").put({ ...news, epoch }, "news");
       });
     });
   }
 
-  return { send, batch, MOST, KEPT };
+  // What had no place at the office is counted; where another entry had its place the phone was copied.
+  function noPlace(asides, phone, news) {
+    news.aside = (news.aside || 0) + asides.length;
+    return asides.some(({ why }) => why === "chain-fork") ? { ...phone, forked: true } : phone;
+  }
+
+  return { send, batch, noPlace, MOST, KEPT };
 })();

@@ -58,8 +58,7 @@ const pull = (() => {
       const record = held["event " + body.target];
       if (held.anew || !record?.own || !record.sent.startsWith("held")) continue;
       store("events").put({ ...record, sent: "set-aside " + body.why });
-      news.aside = (news.aside || 0) + 1;
-      if (body.why === "chain-fork") held.phone = { ...held.phone, forked: true };
+      held.phone = offer.noPlace([body], held.phone, news);
     }
   }
 

@@ -147,12 +147,14 @@ class Run {
     if (it.forked) await this.pairAnew(phone, it.person);
   }
 
-  // At the first try it may die in the middle of it.
+  // At the first try it may die in the middle of it. The page that is shown afterwards asks to send.
   async pairAnew(phone, person) {
     const code = await (await fetch("/code?" + person.id, { cache: "no-store" })).text();
     if (!phone.count("paired anew")) phone.fuse = { where: MOMENTS[Math.floor(this.random() * 5)], count: 1 + Math.floor(this.random() * 4) };
     const worker = phone.worker();
     await Promise.race([worker.parts.pairing.pair(code, phone.name, () => {}), worker.dead]);
+    await this.settle();
+    await phone.worker().parts.sync.run("asked");
     await this.settle();
   }
 
