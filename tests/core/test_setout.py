@@ -2,6 +2,7 @@
 
 from app.core.drawing import Drawing
 from app.core.layout.book import Surveyed, sentences
+from app.core.pages.setout import unbroken
 from app.core.setout import Settings, for_job, setout
 from app.core.words import Msg, Speaker
 from tests.core.doors import INCH, data, door, eight, four
@@ -243,12 +244,12 @@ def test_shims_at_every_anchor_and_lock_once_the_fit_is_measured():
     made = data([1, 2, 3, 4], "XXXO", "A")
     made["shims"] = [str(INCH // 16), str(INCH // 4)]
     out = setout(Drawing(made), None, told)
-    left, right = rows(out, "shims")
     # anchors 6, 20 … 90 in up, and the lock at 40 in: 48 in is half way, 3/8 in
-    assert left[1].count(":") == 8 and right[1].count(":") == 7
-    assert '4 ft: 3/8" (shims 1/4", 1/16", 1/16")' in left[1]
-    assert 'lock 3\' 4": 11/32" (shims 1/4", 1/16")' in left[1]
-    assert right[1].startswith('6": 1/4"') and "shims" not in right[1]
+    found = {row[0]: row[1:] for row in rows(out, "shims")}
+    assert len(found) == 8
+    assert found["4 ft"][0] == '3/8" (shims 1/4", 1/16", 1/16")'
+    assert found["3' 4\", lock"] == ['11/32" (shims 1/4", 1/16")', ""]
+    assert [row[2] for row in rows(out, "shims")] == ['1/4"'] * 3 + [""] + ['1/4"'] * 4
     # left: 1/4 in at each of 8; 1/16 more from 24 in up, two from 48 in, three from 72 in: 34, 40;
     # 48, 62; 76, 90 in. right: 1/4 in at each of 7
     found = {row[0]: row[1] for row in rows(out, "materials")}
@@ -261,5 +262,12 @@ def test_a_place_that_is_too_tight_gets_no_shim():
     sides = ("left", "right")
     told.beside = {"places": [{"side": side, "at": 0, "gap": -INCH // 8} for side in sides]}
     out = setout(four(), None, told)
-    assert '6": 1/8" too tight' in rows(out, "shims")[0][1]
+    assert rows(out, "shims")[0] == ['6"', '1/8" too tight', '1/8" too tight']
     assert "Shims" not in " ".join([row[0] for row in rows(out, "materials")])
+
+
+def test_no_line_ends_inside_a_length():
+    """13/16 at the start of a line, its 7 at the end of the one before, is misread."""
+    assert unbroken('6", 1\' 7 13/16"; 4 ft up') == '6", 1\'\u00a07\u00a013/16"; 4 ft up'
+    assert unbroken("2438 mm, 3 panels") == "2438 mm, 3 panels"
+    assert unbroken("") == "" and unbroken(" ") == " "

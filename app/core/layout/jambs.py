@@ -12,6 +12,8 @@ from app.core.trade import anchored, packing
 from app.core.trade.sill import height_at
 from app.core.words import Len, Msg
 
+SIDES = ("left", "right")
+
 
 def jamb_shims(book: Book) -> None:
     """Shims at every anchor and behind every lock; nothing before the fit is measured."""
@@ -20,33 +22,31 @@ def jamb_shims(book: Book) -> None:
         return
     tallest = max([0] + [place["gap"] for place in fit["places"]])
     ladder = packing.Ladder(book.drawing.shims, book.surveyed.pieces, tallest)
-    book.jamb_shims = {}
-    titles = (
-        ("left", Msg("LEFT jamb, from the foot")),
-        ("right", Msg("RIGHT jamb, from the foot")),
+    heads = [Msg("From the foot"), Msg("LEFT jamb"), Msg("RIGHT jamb")]
+    note = Msg(
+        "The gap at each anchor and lock, the frame in its best place, and the shims that fill it. "
+        "Between the heights that were measured a jamb is taken as straight: measure each gap "
+        "before its shims go in."
     )
-    rows: list[list[Any]] = [[title, _at_spots(book, side, ladder)] for side, title in titles]
-    heads = [Msg("Member"), Msg("Gap and shims")]
-    book.add("shims", Msg("Shims behind the jambs"), heads, rows, [_taken_as_straight()], [])
+    rows = _rows(book, ladder)
+    book.add("shims", Msg("Shims behind the jambs"), heads, rows, [note], [])
 
 
-def _taken_as_straight() -> Msg:
-    return Msg(
-        "At each anchor and lock, the frame in its best place. Between the heights that were "
-        "measured a jamb is taken as straight: measure each gap before its shims go in."
-    )
-
-
-def _at_spots(book: Book, side: str, ladder: packing.Ladder) -> "list[Msg]":
-    measured = _measured(book, side)
-    locks = [zone.at for zone in anchored.lock_zones(book.drawing, side)]
-    spots = book.jamb_points[side] + [at for at in locks if at not in book.jamb_points[side]]
-    out = []
-    for at in sort_by(spots, lambda at: at):
-        num, den = height_at(measured[0], measured[1], at)
-        where = Msg("lock {at}", at=Len(at, "place")) if at in locks else Len(at, "place")
-        out.append(_shim(book, where, num // den, ladder))
-    return out
+def _rows(book: Book, ladder: packing.Ladder) -> "list[list[Any]]":
+    """Return a row for each height at which either jamb has an anchor or a lock."""
+    locks = {side: [z.at for z in anchored.lock_zones(book.drawing, side)] for side in SIDES}
+    spots = {side: book.jamb_points[side] + locks[side] for side in SIDES}
+    measured = {side: _measured(book, side) for side in SIDES}
+    rows: list[list[Any]] = []
+    heights = {at for side in SIDES for at in spots[side]}
+    for at in sort_by(list(heights), lambda at: at):
+        behind = at in locks["left"] or at in locks["right"]
+        where = Msg("{at}, lock", at=Len(at, "place")) if behind else Len(at, "place")
+        cells = [
+            _filled(book, measured[side], at, ladder) if at in spots[side] else "" for side in SIDES
+        ]
+        rows.append([where] + cells)
+    return rows
 
 
 def _measured(book: Book, side: str) -> "tuple[list[int], list[int]]":
@@ -57,17 +57,20 @@ def _measured(book: Book, side: str) -> "tuple[list[int], list[int]]":
     return [place["at"] for place in mine], [place["gap"] for place in mine]
 
 
-def _shim(book: Book, where: Any, gap: int, ladder: packing.Ladder) -> Msg:
+def _filled(
+    book: Book, measured: "tuple[list[int], list[int]]", at: int, ladder: packing.Ladder
+) -> "Msg | Len":
     """Return one gap with its shims, which are counted for the list of materials."""
+    num, den = height_at(measured[0], measured[1], at)
+    gap = num // den
     if gap < 0:
-        return Msg("{where}: {size} too tight", where=where, size=Len(-gap))
+        return Msg("{size} too tight", size=Len(-gap))
     made = ladder.make(gap, packing.DOWN)
     if made is None:
-        return Msg("{where}: {gap}, which the box does not make", where=where, gap=Len(gap))
+        return Msg("{gap}, which the box does not make", gap=Len(gap))
     pieces = ladder.pieces(made)
     for piece in pieces:
         book.jamb_shims[piece] = book.jamb_shims.get(piece, 0) + 1
     if not pieces or pieces == (gap,):
-        return Msg("{where}: {gap}", where=where, gap=Len(gap))
-    shims = [thickness(piece) for piece in pieces]
-    return Msg("{where}: {gap} (shims {shims})", where=where, gap=Len(gap), shims=shims)
+        return Len(gap)
+    return Msg("{gap} (shims {shims})", gap=Len(gap), shims=[thickness(piece) for piece in pieces])

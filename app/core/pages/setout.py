@@ -66,9 +66,21 @@ def in_words(section: Json, speaker: Speaker) -> Json:
         speaker.say(section["title"]),
         says=[speaker.say(note) for note in section["notes"]],
         heads=[speaker.say(head) for head in section["heads"]],
-        rows=[[speaker.say(cell) for cell in row] for row in section["rows"]],
+        rows=[[unbroken(speaker.say(cell)) for cell in row] for row in section["rows"]],
         cautions=[speaker.say(caution) for caution in section["cautions"]],
     )
+
+
+def unbroken(text: str) -> str:
+    """Return a text in whose lengths no line ends: 1' 7 at the end of one, 13/16" on the next.
+
+    Example: unbroken("1' 7 13/16 up") -> "1'\u00a07\u00a013/16 up"
+    """
+    out = list(text)
+    for i in range(1, len(text) - 1):
+        if text[i] == " " and text[i - 1] in "0123456789'" and text[i + 1] in "0123456789":
+            out[i] = "\u00a0"
+    return "".join(out)
 
 
 def _section(speaker: Speaker, state: State, section: Json, sill: Json) -> Json:
