@@ -9,6 +9,7 @@ from app.core.pages import common
 from app.core.pages.request import Request
 from app.core.record.state import State
 from app.core.words import Len, Msg
+from app.homeowner import written
 
 USE = (
     Msg("Slide with both hands on the handle. Never push on the glass, never let a panel run."),
@@ -46,6 +47,10 @@ CALL = (
     Msg("The floor, wall or beam near it has moved or cracked. That is a question for a licensed "
         "engineer, not for an adjustment."),
 )  # fmt: skip
+NOT_CURED = Msg(
+    "Until sealant has become firm for good, no water from a hose, no leaning on it, no cleaning "
+    "near it. Nothing here says that it has."
+)
 COMPARE = (
     Msg("Compare with these when the door feels different: at the same places, the panels as they "
         "stood, at about the same temperature."),
@@ -61,7 +66,9 @@ HAND_ON = (
 
 def of_door(request: Request, state: State, opening: Json) -> list[Json]:
     """Return the care of this door, as titled lists of sentences."""
-    parts = [
+    said: tuple[Msg | str, ...] = (*written.told(request, state), NOT_CURED)
+    parts: list[tuple[Msg, tuple[Msg | str, ...]]] = [
+        (Msg("Written down at the handover"), said),
         (Msg("How to use it"), USE),
         (Msg("Cleaning"), CLEAN),
         (Msg("Keep the weeps open"), (*WEEPS, *_own_weeps(state))),

@@ -7,6 +7,7 @@ from app.core.record import gate, judge
 from app.core.record.state import State
 from app.core.record.tools import Tool, passed
 from app.core.words import Msg
+from app.homeowner import written
 from app.homeowner.tables import NO_TOOLS
 
 
@@ -32,6 +33,7 @@ def facts(request: Request, opening: Json, state: State, taken: list[Json]) -> l
         (Msg("Company"), company_text(opening)),
         (Msg("Lead, who signed the last step"), lead(request, state)),
         (Msg("Drawing"), request.say(number_words)),
+        (Msg("Marks on the panels, as read"), written.marks(request, state)),
         (Msg("Procedure"), request.say(procedure)),
         (Msg("Decision rule"), results.rule_text(request, state)),
         (Msg("Work recorded"), _span(request, taken)),

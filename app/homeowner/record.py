@@ -10,7 +10,7 @@ from app.core.record import gate, judge
 from app.core.record.canonical import digest
 from app.core.record.state import State, Step
 from app.core.words import Msg
-from app.homeowner import care, facts, limits
+from app.homeowner import care, facts, limits, written
 from app.homeowner.pictures import setout_pictures
 from app.homeowner.receipts import Receipts, of_step
 from app.homeowner.tables import (
@@ -213,7 +213,7 @@ def _step(
         "signed": _signed(request, sign.event, receipts) if sign is not None else [],
         "entered": receipts.span(of_step(state, step)),
         "tasks": step_tasks(request, state, step),
-        "decisions": step_decisions(request, state, step),
+        "decisions": step_decisions(request, state, step) + written.left_out(request, state, step),
         "checks": checks,
         "tables": step_tables(request, id, state, step, taken, receipts.remark),
         "photos": step_photos(request, state, step),
@@ -271,6 +271,7 @@ def _as_left(request: Request, state: State) -> Json | None:
             history.value_text(request, reading.event),
         ]
         for point in last.data["points"]
+        if point["quantity"] != "text"  # what was said stands with how to use the door
         for place in state.places(point["id"], last.unit)
         for reading in state.readings(point["id"], last.unit, place.id)
     ]

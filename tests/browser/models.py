@@ -233,11 +233,14 @@ class PointPage(AnyPage):
         self.is_kept(place)
 
     def send(self, text: str) -> None:
-        """Type a number and press Enter, or tap the answer."""
+        """Type a number and press Enter, write words and keep them, or tap the answer."""
         self.whole()
         if self.field.count():
             self.field.fill(text)
-            self.field.press("Enter")
+            if self.field.evaluate("field => field.tagName") == "TEXTAREA":
+                self.page.get_by_role("button", name="Keep", exact=True).click()
+            else:
+                self.field.press("Enter")
         else:
             self.page.get_by_role("button", name=text, exact=True).click()
 

@@ -91,6 +91,8 @@ def text_at(point: Json, place: Place, drawing: Drawing, number: int = 0) -> str
         return "Yes"
     if point["quantity"] == "choice":
         return str(point["choices"][0]["text"])
+    if point["quantity"] == "text":
+        return f"as read, {point['id']} {number}"
     if point["quantity"] == "temperature":
         return "68"  # °F
     size = BELIEVABLE.get(point["id"]) or value(point, place, drawing)

@@ -50,7 +50,7 @@ def test_accepted_record_in_a_browser(chromium: Browser, ready: Sillbook, book: 
 
 
 def prints_what_checks_it(page: Page) -> None:
-    """Every printed sheet says which opening and revision it is of, and has the code (read by pypdf)."""
+    """Every printed sheet says which opening and revision it is of, and has the code (pypdf)."""
     code = str(page.locator("a[href^='/verify/']").get_attribute("href")).rpartition("/")[2]
     printed = PdfReader(io.BytesIO(page.pdf(format="Letter")))
     sheets = [sheet.extract_text() for sheet in printed.pages]

@@ -119,3 +119,29 @@ def test_who_signed_is_one_sentence(made: Json) -> None:
     signed = [step["signed"] for step in made["shown"]["en"]["in"]["steps"]]
     assert all(len(texts) == 1 for texts in signed)
     assert OFFICE not in str(signed)
+
+
+def test_what_was_written_down_stands_where_it_is_looked_for(made: Json) -> None:
+    """Marks on the first page, what cures and the keys with how to use the door, lots in steps."""
+    said = made["shown"]["en"]["in"]
+    facts = {fact["label"]: fact["words"] for fact in said["facts"]}
+    assert facts["Marks on the panels, as read"].startswith("panel A: as drawn, panel B: as drawn")
+    handed = next(c for c in said["care"] if c["title"] == "Written down at the handover")
+    assert "What still cures, and until when: as drawn" in handed["says"]
+    assert "Keys: how many, and to whom: as drawn" in handed["says"]
+    assert handed["says"][-1].endswith("Nothing here says that it has.")
+    tables = {table["title"] for step in said["steps"] for table in step["tables"]}
+    assert "Joint sealant and primer: name, lot, date" in tables
+    assert not any("cures" in row[0] for row in said["left"]["rows"])
+
+
+def test_what_nobody_wrote_down_is_said() -> None:
+    book = Finished()
+    book.accept()
+    said = shown(book)
+    facts = {fact["label"]: fact["words"] for fact in said["facts"]}
+    assert facts["Marks on the panels, as read"] == "not written down"
+    handed = next(c for c in said["care"] if c["title"] == "Written down at the handover")
+    assert "What still cures, and until when: not written down" in handed["says"]
+    notes = [note["text"] for note in step_of(said, "B2")["decisions"]]
+    assert "Who looked at the pan before it was covered: not written down" in notes
