@@ -5,7 +5,7 @@ from typing import Any
 
 from app.calculations.calculation import Answer, Calculation, of_finding
 from app.calculations.fields import choice, length, lengths, maybe, one
-from app.core.trade import deflection, din18202, fnumbers, rollers_load
+from app.core.trade import deflection, din18202, fnumbers, rollers_load, thresholds
 
 Given = dict[str, Any]
 
@@ -127,6 +127,15 @@ CALCULATIONS = (
         ),
         "DIN 18202 tables 2 and 3 (restated on three public pages)",
         _building,
+    ),
+    Calculation(
+        "threshold-rules",
+        "Rules on thresholds, ways out and pools that people ask about: information only",
+        ("app.core.trade.thresholds.about",),
+        (),
+        (),
+        "each rule names its own: IRC R311.3, ADA 404.2, HUD, CPSC (restated; HUD seen)",
+        lambda _given: of_finding(thresholds.about()),
     ),
     Calculation(
         "roller-load",

@@ -3,6 +3,7 @@
 from app.calculations import (
     bedding,
     building,
+    comparing,
     lifting,
     measuring,
     opening,
@@ -21,6 +22,7 @@ _MODULES = (
     sill,
     packing,
     opening,
+    comparing,
     paneling,
     bedding,
     rolling,

@@ -85,6 +85,44 @@ def _alike(given: Given) -> Answer:
     return of_outcome(judged("stiles-alike", asked("stiles-alike", roles, limits, made=made)))
 
 
+def _two_leads(given: Given) -> Drawing:
+    """Return two leading panels that meet: A on the left, B on the right."""
+    lengths = {"axle_distance": given["axles"], "gap_distance": given["distance"]}
+    panel = {"kind": "X", "track": 1, "width": str(WIDE), "height": str(WIDE), "lead": True}
+    return Drawing(
+        {
+            "lock": "left",
+            "panels": [panel | {"letter": "A"}, panel | {"letter": "B"}],
+            "lengths": {name: str(nm) for name, nm in lengths.items() if nm is not None},
+        }
+    )
+
+
+def _plumbed(given: Given) -> Pairs:
+    """Return how far each leading stile stands from the line, where both were plumbed."""
+    sides = (("A", "left"), ("B", "right"))
+    return [
+        (
+            Place(f"{letter}-{level}", Msg("stile"), WIDE, panel=letter, side=level),
+            given[f"{name}_{level}"],
+        )
+        for letter, name in sides
+        for level in ("low", "high")
+        if given[f"{name}_{level}"] is not None
+    ]
+
+
+def _meeting(given: Given) -> Answer:
+    _apart_axles(given)
+    roles: dict[str, Pairs] = {
+        "gap": [(_level("gap", side, WIDE), given[side]) for side in ("low", "middle", "high")],
+        "plumb": _plumbed(given),
+    }
+    limits = {"most": given["most"], "middle": given["middle_most"]}
+    ask = asked("roller-gap", roles | _trial(given), limits, made=_two_leads(given))
+    return of_outcome(judged("roller-gap", ask), taper=given["high"] - given["low"])
+
+
 def _rise(given: Given) -> Answer:
     if given["distance"] <= 0:
         raise InputError("distance-none", Msg("The two gaps must be some distance apart."))
@@ -143,6 +181,30 @@ CALCULATIONS = (
             limit("roller-gap", "most", "greatest less least gap, most"),
             limit("roller-gap", "middle_most", "middle off the mean, most"),
             limit("roller-gap", "alike", "stiles alike, most"),
+        ),
+    ),
+    Calculation(
+        "meeting-gap",
+        "The gap where two leading panels meet: each is moved by its own lean from plumb",
+        ("app.core.trade.rollers.leans_agree", "app.core.checks.rollers.roller_gap"),
+        (
+            length("low", "gap low"),
+            length("middle", "gap in the middle"),
+            length("high", "gap high"),
+            maybe(length("left_low", "plumb line in the gap to the LEFT panel's stile, low")),
+            maybe(length("left_high", "the same, high")),
+            maybe(length("right_low", "plumb line in the gap to the RIGHT panel's stile, low")),
+            maybe(length("right_high", "the same, high")),
+            maybe(_AXLES),
+            maybe(_DISTANCE),
+            _TRIAL,
+        ),
+        (VALUE, OVER, length("taper", "gap high less gap low: the sum of both leans")),
+        "the taper is the sum of two leans; rise / axles = lean / distance (plane geometry)",
+        _meeting,
+        (
+            limit("meeting-gap", "most", "greatest less least gap, most"),
+            limit("meeting-gap", "middle_most", "middle off the mean, most"),
         ),
     ),
     Calculation(

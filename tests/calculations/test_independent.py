@@ -7,7 +7,7 @@ computes in floats, the float's own error.
 
 from fractions import Fraction
 from graphlib import TopologicalSorter
-from statistics import mean
+from statistics import mean, median
 from typing import Any
 
 import numpy as np
@@ -220,6 +220,31 @@ def test_rollers_by_turning_the_panel() -> None:
     due = int(abs(Fraction(3, 8) - Fraction(7, 16)) * 25400000)
     ours = found(run("stiles-alike"), "value")
     checks("stiles-alike", "3/8 and 7/16 in", due, ours, "fractions", LIBRARY, 0, "nm")
+
+
+def test_two_leads_by_turning_each() -> None:
+    """Each lead is turned upright by itself: 1/8 and 1/16 in of lean over 96, axles 48 apart."""
+    answer = run("meeting-gap")
+    rises = []
+    for lean in (1 / 8, 1 / 16):
+        turn = Rotation.from_euler("z", np.arcsin(lean / 96))
+        rises.append(Fraction(float(turn.apply([48, 0, 0])[1])).limit_denominator(64))
+    source = "scipy.spatial.transform.Rotation"
+    said = [words for words in answer["remedies"] if words.startswith("Panel")]
+    told = [f'{rise}"' in words for rise, words in zip(rises, said, strict=True)]
+    checks("meeting-gap", "1/16 and 1/32 in", [True, True], told, source, LIBRARY)
+    due = int((Fraction(1, 8) + Fraction(1, 16)) * 25400000)
+    checks("meeting-gap", "taper", due, found(answer, "taper"), "fractions", LIBRARY, 0, "nm")
+
+
+def test_alike_and_the_middle_force() -> None:
+    due = int(np.ptp(column("alike", "readings")))
+    ours = found(run("alike"), "value")
+    checks("alike", "3/8 to 1/2 in", due, ours, "numpy.ptp", LIBRARY, 0, "nm")
+    middle = float((median([14, 9, 11]) * units.lbf).to("newton").magnitude)
+    ours = float(run("sliding-force")["results"]["value"]["N"])
+    source = "statistics.median, pint"
+    checks("sliding-force", "of 14, 9, 11 lbf", middle, ours, source, LIBRARY, FLOAT, "N")
 
 
 def test_shear_by_pythagoras() -> None:

@@ -196,6 +196,17 @@ def test_thresholds_are_information():
     # HUD guidelines: 1/2 and 4 in (seen); CPSC: 48 in, 85 dB, 10 ft (restated)
     for part in ('1 1/2"', '7 3/4"', '1/2" at most; 3/4"', "5 lbf", '4" where', "4' 0", "85 dB"):
         assert part in text, part
+    rules = {row[0]: row for row in thresholds.ROWS}
+    for id, what, due, status in (
+        ("egress-landing", "size", 3 * INCH // 2, "restated"),
+        ("egress-landing", "deep", 31 * INCH // 4, "restated"),
+        ("access-threshold", "size", INCH // 2, "restated"),
+        ("access-threshold", "old", 3 * INCH // 4, "restated"),
+        ("multifamily", "deep", 4 * INCH, "published"),
+        ("pool", "fence", 48 * INCH, "restated"),
+    ):
+        ours = rules[id][1].params[what].nm
+        checks("threshold-rules", id + ", " + what, due, ours, rules[id][2], status, 0, "nm")
     assert thresholds.about().verdict == INFORMATION
     assert "A private house is none." in text
     ids = [row[0] for row in thresholds.ROWS]
