@@ -54,14 +54,27 @@ def test_order_with_weights_and_reasons():
     # HSE L23 (restated): 20 kg each, three people 30 kg at the most; 100 kg is above any team
     assert first[4] == "no hand team: a rated lifting aid"
     assert "15 % for frame and hardware" in second[2]
+    # two of its rollers may carry all of the 100 kg: 50 kg, 110.23 lb (statics)
+    rollers = said(section(out, "order")["notes"])[-1]
+    assert "one of panel A then 110.2 lb" in rollers
     cautions = " ".join(said(section(out, "order")["cautions"]))
     assert "approves no lift" in cautions
     assert "stand at the RIGHT end" in IN.say(section(out, "order")["notes"][0])
     both = said(section(setout(eight()), "order")["notes"])
     # what bears and how deep it stands at either end, and the way that is left: 31 ft less 8
+    # (no weight is drawn: nothing is said of the rollers)
     assert len(both) == 5 and "LEFT" in both[0] and "RIGHT" in both[2]
     assert both[1] == "The stack at the LEFT end is 4 ft deep."
     assert both[4].startswith("Open, 23 ft of way is left")
+
+
+def test_a_weight_of_nothing_is_none():
+    """A 0 in the field for the label's weight was read by nobody."""
+    made = data([1, 2], "XO", "A")
+    made["panels"][0]["mass"] = "0"
+    out = setout(Drawing(made))
+    assert rows(out, "order")[0][2] == "not given"
+    assert "Weight of panel A: read it on the label." in said(out["missing"])
 
 
 def test_anchors_as_running_dimensions():

@@ -25,7 +25,7 @@ def panel_order(book: Book) -> None:
     for turn in turns:
         letter = turn.panel.letter
         rows.append([turn.number, letter, weights[letter], sentences(turn.reasons), crews[letter]])
-    notes = rollers_load.about_stacks(book.drawing)
+    notes = rollers_load.about_stacks(book.drawing) + rollers_load.about_rollers(book.drawing)
     cautions = [weight.caution()] + handling.cautions()
     cautions.append(
         Msg(

@@ -94,6 +94,28 @@ def judge(mass: int, rating: int, greatest_load: int = 0) -> Finding:
     )
 
 
+def about_rollers(drawing: Drawing) -> "list[Msg]":
+    """Return what a roller of the heaviest sliding panel may have to carry; [] without weights.
+
+    Source: needed_rating(): three of four rollers may touch, or only two.
+    """
+    heaviest, letter = 0, ""
+    for data in drawing.data.get("panels", []):
+        found = weight.of_panel(data)
+        if found is not None and data["kind"] != "O" and found.mass > heaviest:
+            heaviest, letter = found.mass, data["letter"]
+    if not heaviest:
+        return []
+    return [
+        Msg(
+            "Rollers: on an uneven track two may carry a whole panel, one of panel {letter} then "
+            "{load}. The maker's rating wins; see that every roller turns.",
+            letter=letter,
+            load=Qty("mass", needed_rating(heaviest)),
+        )
+    ]
+
+
 class Stack:
     """What stands at one end when the door is open.
 

@@ -44,7 +44,7 @@ def of_panel(data: Json) -> "Weight | None":
     data: a panel as the drawing has it; "glass": {"lites": ["6000000", "6000000"],
     "interlayers": "760000"} in nanometres is optional.
     """
-    if data.get("mass"):
+    if int(data.get("mass") or 0) > 0:
         return Weight(int(data["mass"]), "label")
     make_up = data.get("glass")
     if not make_up or not make_up.get("lites"):
