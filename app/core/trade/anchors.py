@@ -77,7 +77,10 @@ def plan(length: int, end: int, spacing: int, zones: "list[Zone]") -> Plan:
 
 
 def merged(zones: "list[Zone]") -> "list[tuple[int, int]]":
-    """Return the open intervals in which nothing may stand, in order, none overlapping."""
+    """Return the open intervals in which nothing may stand, in order, none overlapping.
+
+    Example: merged([Zone(10, 2, Msg("")), Zone(11, 2, Msg(""))]) -> [(8, 13)]
+    """
     out: list[tuple[int, int]] = []
     for zone in sort_by(zones, lambda zone: zone.at - zone.clear):
         low, high = zone.at - zone.clear, zone.at + zone.clear
@@ -91,7 +94,10 @@ def merged(zones: "list[Zone]") -> "list[tuple[int, int]]":
 
 
 def zone_at(at: int, blocked: "list[tuple[int, int]]") -> "tuple[int, int] | None":
-    """Return the interval that a position lies inside of; its edges are free."""
+    """Return the interval that a position lies inside of; its edges are free.
+
+    Example: zone_at(10, [(8, 13)]) -> (8, 13)
+    """
     for low, high in blocked:
         if low < at < high:
             return (low, high)
@@ -110,6 +116,8 @@ def fill_all(
     fixed: ascending, at least one, all free. least: what is put between stands no nearer to
     its neighbours. Gaps that come out wider than the spacing, for a zone's or for least's
     sake, are added to conflicts ('gap-wide').
+
+    Example: fill_all([0, 10], 5, [], []) -> [0, 5, 10]
     """
     points = [fixed[0]]
     for at in fixed[1:]:
@@ -119,7 +127,10 @@ def fill_all(
 
 
 def running(points: "list[int]") -> "list[Len]":
-    """Return positions as running dimensions for a person: all from the same end."""
+    """Return positions as running dimensions for a person: all from the same end.
+
+    Example: running([INCH])[0].nm -> INCH
+    """
     return [Len(point, "place") for point in points]
 
 

@@ -136,6 +136,7 @@ def of_drawing(drawing: Drawing) -> Bed:
     Errors:  InputError 'drawing-silent' for the first value that the drawing leaves open
              (silent() names them all), 'weeps-unknown' where weeps are not placed,
              and those of lay().
+    Example: len(of_drawing(DOOR).cross) -> 31
     """
     sizes = {field: drawing.need(field) for field in FIELDS}
     _weeps_known(drawing)
@@ -143,7 +144,10 @@ def of_drawing(drawing: Drawing) -> Bed:
 
 
 def silent(drawing: Drawing) -> "list[AppError]":
-    """Return what the drawing leaves open for the bed, as errors to show; empty when complete."""
+    """Return what the drawing leaves open for the bed, as errors to show; empty when complete.
+
+    Example: silent(DOOR) -> []
+    """
     out: list[AppError] = []
     for field in FIELDS:
         try:
@@ -164,6 +168,7 @@ def supports(width: int, must: "list[int]", spacing: int) -> "list[int]":
              stiles and screws. No two are farther apart than spacing.
     Errors:  InputError 'support-spacing', 'support-outside', 'support-none'.
     Source:  common practice, no published source.
+    Example: supports(60, [1, 30, 59], 15) -> [1, 15, 30, 44, 59]
     """
     if spacing <= 0 or width > spacing * MOST:
         raise InputError(

@@ -47,7 +47,10 @@ class Stated:
 
 
 def dated(text: str) -> bool:
-    """Return whether a text is a date of the calendar as 2026-03-02."""
+    """Return whether a text is a date of the calendar as 2026-03-02.
+
+    Example: dated("2026-02-29") -> False
+    """
     parts = text.split("-")
     if [len(part) for part in parts] != [4, 2, 2]:
         return False
@@ -191,7 +194,10 @@ def at_ratio(span: int, ratio: int) -> int:
 
 
 def table(span: int) -> Finding:
-    """Return span/180 to span/720 in words, to think with. Errors: InputError 'span-needed'."""
+    """Return span/180 to span/720 in words, to think with. Errors: InputError 'span-needed'.
+
+    Example: table(192 * INCH).verdict -> "information"
+    """
     rows = [
         Msg("span/{ratio}: {size}", ratio=ratio, size=Len(at_ratio(span, ratio)))
         for ratio in RATIOS

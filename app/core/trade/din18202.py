@@ -76,7 +76,10 @@ def capped(rise: int, size: int, cap: int) -> int:
 
 
 def about(row: str, distance: int) -> Finding:
-    """Return a row's value in words, as information. Errors: those of gap()."""
+    """Return a row's value in words, as information. Errors: those of gap().
+
+    Example: about("3", 2 * METRE).verdict -> "information"
+    """
     return Finding(
         INFORMATION,
         [

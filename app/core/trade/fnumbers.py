@@ -26,7 +26,10 @@ def curvatures(heights: "Sequence[float]") -> "list[float]":
 
 
 def differences(heights: "Sequence[float]") -> "list[float]":
-    """Return h[i] - h[i-10]: what is 10 ft apart, in their unit."""
+    """Return h[i] - h[i-10]: what is 10 ft apart, in their unit.
+
+    Example: differences(list(range(11))) -> [10]
+    """
     return [b - a for a, b in zip(heights, heights[FAR:])]
 
 
@@ -58,6 +61,8 @@ def flatness(heights: "Sequence[int]") -> "float | None":
     """Return FF of one line of readings in nanometres, 12 in apart; None if it is a plane.
 
     Validity: four readings or more. Errors: InputError 'readings-few'.
+    Source:  ASTM E1155 (constants from memory).
+    Example: flatness([0, INCH // 50, 0, INCH // 50]) -> 26.929
     """
     return f_number([value / INCH for value in curvatures(heights)], FLAT)
 
@@ -66,6 +71,8 @@ def levelness(heights: "Sequence[int]") -> "float | None":
     """Return FL of one line of readings in nanometres, 12 in apart; None if it is level.
 
     Validity: twelve readings or more. Errors: InputError 'readings-few'.
+    Source:  ASTM E1155 (constants from memory).
+    Example: levelness([0] * 10 + [INCH // 4, -INCH // 4]) -> 11.785
     """
     return f_number([value / INCH for value in differences(heights)], LEVEL)
 
@@ -74,6 +81,7 @@ def about(heights: "Sequence[int]") -> Finding:
     """Return FF, and FL where the line is long enough, in words: information, never a verdict.
 
     Errors:  InputError 'readings-few' for fewer than four readings.
+    Example: about([0, 0, 0, 1]).verdict -> "information"
     """
     says = [Msg("FF {number} along this line.", number=_shown(flatness(heights)))]
     if len(heights) >= FAR + 2:

@@ -7,12 +7,18 @@ from app.core.drawing import Drawing, Panel
 
 
 def leads(drawing: Drawing) -> "list[Panel]":
-    """Return the leading panels, left to right."""
+    """Return the leading panels, left to right.
+
+    Example: len(leads(DOOR)) -> 1
+    """
     return [panel for panel in drawing.panels if panel.lead]
 
 
 def meeting(drawing: Drawing) -> bool:
-    """Return whether two leading panels meet on one track."""
+    """Return whether two leading panels meet on one track.
+
+    Example: meeting(DOOR) -> False
+    """
     found = leads(drawing)
     return len(found) == 2 and found[0].track == found[1].track and _next_to(drawing, found)
 
@@ -29,7 +35,10 @@ def active(drawing: Drawing) -> "Panel | None":
 
 
 def lock_jambs(drawing: Drawing) -> "list[str]":
-    """Return the jambs that a lead locks at: "left", "right", both, or none where two meet."""
+    """Return the jambs that a lead locks at: "left", "right", both, or none where two meet.
+
+    Example: lock_jambs(DOOR) -> ["left"]
+    """
     if meeting(drawing):
         return []
     ends = (("left", drawing.panels[:1]), ("right", drawing.panels[-1:]))
@@ -42,6 +51,8 @@ def opens_to(drawing: Drawing) -> "list[str]":
     A fixed panel stays ("" for none). Two leads that meet send their own half to their own
     end; a single lead sends all away from its jamb; two leads at both jambs send the panels
     up to the first fixed one.
+
+    Example: opens_to(DOOR) -> ["right", "right", "right", ""]
     """
     panels = drawing.panels
     found = [k for k, panel in enumerate(panels) if panel.lead]
@@ -60,6 +71,8 @@ def room_on_track(drawing: Drawing, panel: Panel) -> "tuple[int, int]":
 
     Up to the next panel on its track, or to the jambs' end of the row; a pocketed one on into
     its pocket (as far as it is wide, where the pocket's depth is not drawn).
+
+    Example: room_on_track(DOOR, DOOR.panels[0])[0] -> 0
     """
     low, high = drawing.panels[0].left, drawing.panels[-1].right
     if panel.pocketed:
@@ -80,6 +93,8 @@ def stacks(drawing: Drawing) -> "dict[str, list[Panel]]":
     """Return what stands at each end when the door is open: panels that stack, and fixed ones.
 
     A fixed panel counts at the end that it is nearer to; each list is left to right.
+
+    Example: len(stacks(DOOR)["right"]) -> 4
     """
     out: dict[str, list[Panel]] = {"left": [], "right": []}
     middle = (drawing.panels[0].left + drawing.panels[-1].right) // 2
@@ -90,7 +105,10 @@ def stacks(drawing: Drawing) -> "dict[str, list[Panel]]":
 
 
 def end_of(drawing: Drawing, panel: Panel) -> str:
-    """Return the end that a panel opens to: "left", "right", or "" for a fixed one."""
+    """Return the end that a panel opens to: "left", "right", or "" for a fixed one.
+
+    Example: end_of(DOOR, DOOR.panels[0]) -> "right"
+    """
     for other, way in zip(drawing.panels, opens_to(drawing)):
         if other is panel:
             return way
@@ -98,7 +116,10 @@ def end_of(drawing: Drawing, panel: Panel) -> str:
 
 
 def pocketed(drawing: Drawing, side: str) -> "list[Panel]":
-    """Return the panels that slide into the pocket at one end, left to right."""
+    """Return the panels that slide into the pocket at one end, left to right.
+
+    Example: pocketed(DOOR, "left") -> []
+    """
     return [panel for panel in drawing.panels if panel.pocketed and end_of(drawing, panel) == side]
 
 
@@ -120,6 +141,8 @@ def clear_way(drawing: Drawing) -> int:
     """Return the way through with everything open: what the stacks at both ends leave.
 
     Pocketed panels are out of the way. Handles and stops take more.
+
+    Example: clear_way(DOOR) -> 138 * INCH (186 in between the jambs, less a stack of 48)
     """
     taken = [
         deep([panel for panel in stacks(drawing)[side] if not panel.pocketed])
@@ -129,7 +152,10 @@ def clear_way(drawing: Drawing) -> int:
 
 
 def first_fixed(panels: "list[Panel]") -> int:
-    """Return the index of the first fixed panel, or how many there are if none is fixed."""
+    """Return the index of the first fixed panel, or how many there are if none is fixed.
+
+    Example: first_fixed(DOOR.panels) -> 3
+    """
     for k, panel in enumerate(panels):
         if not panel.slides:
             return k

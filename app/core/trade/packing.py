@@ -177,7 +177,10 @@ def fall_kept(room: "list[int]", weather: "list[int]", drawn: "int | None") -> i
 
 
 def high_level(lines: "list[Line]") -> int:
-    """Return the leading line's lowest level that no line stands above: the high point's."""
+    """Return the leading line's lowest level that no line stands above: the high point's.
+
+    Example: high_level([Line([0, 3]), Line([1, 2], 2)]) -> 4
+    """
     return max([max(line.lifted()) for line in lines])
 
 

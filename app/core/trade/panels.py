@@ -28,6 +28,8 @@ def questions(drawing: Drawing) -> "list[AppError]":
     'lead-none', 'leads-many', 'lead-fixed', 'lead-place', 'lead-cannot-move', 'lock-side',
     'panel-cannot-move', 'pocket-shallow', 'pocket-blocked', and 'drawing-silent' for what the
     drawing leaves open.
+
+    Example: questions(DOOR) -> []
     """
     if not drawing.panels:
         return [_no("panels-none", Msg("The drawing has no panels. Ask the office."))]
@@ -35,7 +37,10 @@ def questions(drawing: Drawing) -> "list[AppError]":
 
 
 def must_build(drawing: Drawing) -> None:
-    """Raise the first of questions(); return when the door can be built as drawn."""
+    """Raise the first of questions(); return when the door can be built as drawn.
+
+    Example: must_build(DOOR) -> None
+    """
     found = questions(drawing)
     if found:
         raise found[0]

@@ -98,6 +98,7 @@ def about_rollers(drawing: Drawing) -> "list[Msg]":
     """Return what a roller of the heaviest sliding panel may have to carry; [] without weights.
 
     Source: needed_rating(): three of four rollers may touch, or only two.
+    Example: about_rollers(DOOR) -> []
     """
     heaviest, letter = 0, ""
     for data in drawing.data.get("panels", []):
@@ -133,6 +134,7 @@ def stacks(drawing: Drawing) -> "dict[str, Stack]":
 
     A weight that nothing gives is never guessed: its panel is in unknown.
     Source:  moving.stacks() and weight.of_panel().
+    Example: stacks(DOOR)["right"].unknown -> ["A", "B", "C", "D"]
     """
     masses = {data["letter"]: weight.of_panel(data) for data in drawing.data.get("panels", [])}
     out = {}
@@ -145,7 +147,10 @@ def stacks(drawing: Drawing) -> "dict[str, Stack]":
 
 
 def about_stacks(drawing: Drawing) -> "list[Msg]":
-    """Return for each end with panels what bears there and how deep it stands; the way left."""
+    """Return for each end with panels what bears there and how deep it stands; the way left.
+
+    Example: len(about_stacks(DOOR)) -> 3
+    """
     found = stacks(drawing)
     out = []
     for side in ("left", "right"):

@@ -42,7 +42,10 @@ SIZES = (
 
 
 def containers() -> "list[Container]":
-    """Return the sizes that sealant is sold in, smallest first."""
+    """Return the sizes that sealant is sold in, smallest first.
+
+    Example: len(containers()) -> 5
+    """
     out = []
     for code, kind, tenths in SIZES:
         whole, part = divmod(tenths, 10)
@@ -67,6 +70,9 @@ def fillet(leg: int) -> int:
 
     Half a square: a chart that gives 50 to 55 ft of "1/4 x 1/4" to a 10.1 fl oz cartridge
     means this one, and is out by two for a joint that is filled.
+
+    Source:  half the square of its leg (plane geometry).
+    Example: fillet(INCH // 4) -> 20161250000000
     """
     _sized(leg)
     return (leg * leg + 1) // 2
@@ -76,6 +82,9 @@ def round_bead(diameter: int) -> int:
     """Return the section of a round bead, nm², rounded up: pi D²/4 with 355/113 for pi.
 
     355/113 is above pi by less than one part in ten million, so it never falls short.
+
+    Source:  area of a circle.
+    Example: round_bead(226) -> 40115
     """
     _sized(diameter)
     return -(-diameter * diameter * 355 // 452)
@@ -97,6 +106,7 @@ def with_waste(volume: int, percent: int) -> int:
 
     Validity: 0 to 100 %; a job setting, no standard gives it.
     Errors:   InputError 'waste-range' outside.
+    Example:  with_waste(100, 15) -> 115
     """
     if not 0 <= percent <= 100:
         raise InputError(

@@ -49,7 +49,10 @@ def order(drawing: Drawing) -> "list[Turn]":
 
 
 def set_from(drawing: Drawing) -> str:
-    """Return "outside" or "room"; raises InputError 'set-from-unknown'."""
+    """Return "outside" or "room"; raises InputError 'set-from-unknown'.
+
+    Example: set_from(DOOR) -> "outside"
+    """
     side = drawing.data.get("set_from")
     if side not in ("outside", "room"):
         raise InputError(

@@ -242,7 +242,10 @@ def tie(pairs: "list[tuple[int, int]]") -> "tuple[int, int]":
 
 
 def tied(heights: "list[int]", shift: int) -> "list[int]":
-    """Return a second set-up's heights over the first one's level line."""
+    """Return a second set-up's heights over the first one's level line.
+
+    Example: tied([1, 2], 5) -> [6, 7]
+    """
     return [height + shift for height in heights]
 
 

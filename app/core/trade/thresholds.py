@@ -70,7 +70,10 @@ ROWS = (
 
 
 def about() -> Finding:
-    """Return all rows as information, each with its source."""
+    """Return all rows as information, each with its source.
+
+    Example: about().verdict -> "information"
+    """
     return Finding(
         INFORMATION,
         [Msg("{rule} Source: {source}.", rule=rule, source=source) for _, rule, source in ROWS],

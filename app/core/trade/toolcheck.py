@@ -68,6 +68,8 @@ def judge_laser(first: int, second: int, distance: int, tool: Instrument) -> Fin
 
     For a line or a rotating laser; a rotating one is turned by quarters as well, two marks at
     a time. Errors: those of closing().
+
+    Example: judge_laser(0, 3000000, 5 * METRE, instrument("laser")).verdict -> "within"
     """
     return _judged(abs(first - second), closing(tool, distance), tool)
 

@@ -149,6 +149,8 @@ def about_class(name: str, design: int, country: str = "US", unit: str = "psf") 
     """Return the class's figures in words, as information. Errors: those of water_of_class.
 
     design: hundredths of psf. unit: of PASCALS, in which pressures are said.
+
+    Example: about_class("R", 1500).verdict -> "information"
     """
     water = Pressure(water_of_class(name, design, country), "psf", 100)
     field = field_pressure(water)
@@ -192,7 +194,10 @@ def forces(name: str, country: str = "US") -> "tuple[int, int]":
 
 
 def about_forces(name: str, country: str = "US") -> Finding:
-    """Return the class's forces in words, as information. Errors: those of forces()."""
+    """Return the class's forces in words, as information. Errors: those of forces().
+
+    Example: about_forces("R").verdict -> "information"
+    """
     start, move = forces(name, country)
     return Finding(
         INFORMATION,

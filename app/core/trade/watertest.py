@@ -67,7 +67,10 @@ def total(width: int, height: int, procedure: str) -> int:
 
 
 def sprayed(width: int, height: int, procedure: str) -> Finding:
-    """Return water, time and cycles of a sprayed test in words. Errors: plan(), flow()."""
+    """Return water, time and cycles of a sprayed test in words. Errors: plan(), flow().
+
+    Example: sprayed(8 * FOOT, 10 * FOOT, "A").verdict -> "information"
+    """
     return Finding(
         INFORMATION,
         [_water_said(total(width, height, procedure), plan(procedure))],
@@ -119,7 +122,10 @@ def hose(length: int, operable: bool) -> "list[tuple[int, int]]":
 
 
 def hosed(length: int, operable: bool) -> Finding:
-    """Return the hose check of a fixed joint in words. Errors: those of hose()."""
+    """Return the hose check of a fixed joint in words. Errors: those of hose().
+
+    Example: hosed(37 * FOOT, False).verdict -> "information"
+    """
     stretches = hose(length, operable)
     return Finding(
         INFORMATION,
@@ -141,5 +147,8 @@ def hosed(length: int, operable: bool) -> Finding:
 
 
 def hose_time(length: int) -> int:
-    """Return how long hosing a fixed joint takes, ms. Errors: InputError 'length-needed'."""
+    """Return how long hosing a fixed joint takes, ms. Errors: InputError 'length-needed'.
+
+    Example: hose_time(37 * FOOT) -> 40 * MINUTE
+    """
     return len(hose(length, False)) * HOSE_TIME

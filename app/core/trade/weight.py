@@ -43,6 +43,8 @@ def of_panel(data: Json) -> "Weight | None":
 
     data: a panel as the drawing has it; "glass": {"lites": ["6000000", "6000000"],
     "interlayers": "760000"} in nanometres is optional.
+
+    Example: of_panel({"mass": "100"}).basis -> "label"
     """
     if int(data.get("mass") or 0) > 0:
         return Weight(int(data["mass"]), "label")
