@@ -217,6 +217,10 @@ def test_rod_and_sealant_of_the_joint():
     assert found['Sealant for jambs and head, joint 1" wide, with waste'] == "3130 mL (106 fl oz)"
     assert found['Backer rod for jambs and head, 1 1/4" thick'] == "31' 10\""
     assert found["Pours, one at each bay of the sill"] == "32"
+    # 190 in of sill and the 48 in of the fixed panel's foot; three interlocks
+    line = [row for row in found if row.startswith("Finishing line")]
+    assert found[line[0]] == "19' 10\""
+    assert found["Foam blocks at the head, where panels meet"] == "3"
     assert found["Screws for fixed panels"] == "3"
     made = data([1, 2, 3, 4], "XXXO", "A")
     made["lengths"]["joint_width_most"] = ""

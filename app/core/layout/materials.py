@@ -15,6 +15,8 @@ ORDER = (
     "bed",
     "joint",
     "rod",
+    "finish",
+    "blocks",
     "supports",
     "anchors",
     "screws",
@@ -32,6 +34,7 @@ def materials(book: Book) -> None:
     _under_the_sill(book)
     _fasteners(book)
     _joint(book)
+    _finish(book)
     _shims(book)
     _tests(book)
     if book.amounts:
@@ -136,6 +139,21 @@ def _joint(book: Book) -> None:
     book.amounts.append(Amount("joint-" + str(wide), title, "sealant", volume))
     rod = Msg("Backer rod for jambs and head, {size} thick", size=Len(thick))
     book.amounts.append(Amount("rod-" + str(thick), rod, "length", run))
+
+
+def _finish(book: Book) -> None:
+    """What is sealed and blocked last: lengths and numbers, for nothing draws the section."""
+    wide = book.drawing.length("frame_width")
+    if wide is None or not book.drawing.panels:
+        return
+    feet = sum([panel.width for panel in book.drawing.panels if not panel.slides])
+    line = Msg(
+        "Finishing line, room side of the sill and feet of fixed panels; its sealant is not "
+        "counted, nothing draws its section"
+    )
+    book.amounts.append(Amount("finish", line, "length", wide + feet))
+    places = len(book.drawing.interlocks) + len(book.drawing.meetings)
+    _count(book, "blocks", Msg("Foam blocks at the head, where panels meet"), places)
 
 
 def _shims(book: Book) -> None:
