@@ -7,6 +7,7 @@ from app.core.pages.request import Request
 from app.core.record.state import State, setting_letters
 from app.core.trade import bed
 from app.core.words import Msg
+from app.homeowner import built
 
 
 def setout_pictures(request: Request, state: State) -> list[Json]:
@@ -19,4 +20,7 @@ def setout_pictures(request: Request, state: State) -> list[Json]:
         found.append((Msg("The sill from above, with its weeps"), layout))
     except AppError:
         pass  # the drawing leaves the bed open; then there is no picture of it
+    read = built.picture(request, state)
+    if read is not None:
+        found.append((Msg("As read on site: marks, widths, anchors and weeps counted"), read))
     return [{"title": request.say(title), "picture": drawn} for title, drawn in found]

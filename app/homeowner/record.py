@@ -10,7 +10,7 @@ from app.core.record import gate, judge
 from app.core.record.canonical import digest
 from app.core.record.state import State, Step
 from app.core.words import Msg
-from app.homeowner import care, facts, limits, written
+from app.homeowner import built, care, facts, limits, written
 from app.homeowner.pictures import setout_pictures
 from app.homeowner.receipts import Receipts, of_step
 from app.homeowner.tables import (
@@ -87,6 +87,7 @@ def contents(request: Request, id: str, received: dict[str, str] | None = None) 
         "care": care.of_door(request, state, opening),
         "words": care.words(request),
         "pictures": setout_pictures(request, state),
+        "built": built.table(request, state),
         "steps": [_step(request, id, state, step, taken, receipts) for step in state.steps],
         "parts": [_part(request, part, stated) for part, stated in state.parts()],
         "queries": [queries.shown(request, q, answer) for q, answer in state.queries()],

@@ -36,7 +36,11 @@ def contents(revision: Revision, lang: str, units: str) -> Json:
     speaker = Speaker(catalog(lang))
     unknown = speaker.say(Msg("a person no longer listed"))
     shown: Json = names.filled(revision.kept["shown"][lang][units], revision.names, unknown)
-    return shown
+    return {**ADDED, **shown}
+
+
+# What records say that were issued before the program knew of it.
+ADDED: Json = {"built": None}
 
 
 def stamp(revision: Revision, made: str, speaker: Speaker) -> Json:

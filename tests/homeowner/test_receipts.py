@@ -85,8 +85,8 @@ def test_a_step_says_from_when_to_when_and_holds_its_own_entries_alone(entries: 
     told, state = receipts(entries, known)
     own = [of_step(state, step) for step in state.steps]
     assert told.span(own[0]) == (
-        "Entered 10 Mar 2026, 08:16 to 10 Mar 2026, 09:10, as the devices' clocks claim. "
-        "Received by the office 10 Mar 2026, 09:16 to 10 Mar 2026, 10:10."
+        "Entered 10 Mar 2026, 08:16 to 10 Mar 2026, 09:14, as the devices' clocks claim. "
+        "Received by the office 10 Mar 2026, 09:16 to 10 Mar 2026, 10:14."
     )
     ids = [event["id"] for part in own for event in part]
     assert len(ids) == len(set(ids))

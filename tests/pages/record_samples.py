@@ -80,6 +80,11 @@ def record_context() -> Json:
         "care": [{"title": "Cleaning", "says": ["Water and a soft cloth."]}],
         "words": [fact("weep", "a small way out for water")],
         "pictures": [{"title": "From outside, again", "picture": drawn.elevation()}],
+        "built": {
+            "title": "As drawn and as recorded",
+            "heads": ["What", "As drawn", "As recorded"],
+            "rows": [["Every drawn anchor is in", "27", "26"]],
+        },
         "signatures": [dict(owner()["signed"], title="Handover", choice="", later="", received="")],
         "draft": "Not accepted yet: the office has not reviewed it.",
         "door": DOOR,

@@ -23,7 +23,7 @@ WORDS = {
     ),
     "signatures": Msg("Signed on the screen"),
     "signature_note": Msg("A name typed or drawn on a screen does not prove who wrote it."),
-    "pictures": Msg("The door as drawn and set"),
+    "pictures": Msg("The door as drawn, as set and as read"),
     "check_head": Msg("Check"),
     "verdict": Msg("Verdict"),
     "limit": Msg("Limit and its basis"),

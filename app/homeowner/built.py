@@ -1,0 +1,220 @@
+"""The door as built: what was drawn beside what was read, as a picture and as a table.
+
+Places are the drawing's; what stands at them was read or counted there. What was not read is left
+open, never taken from the drawing.
+"""
+
+from app.core.checks.base import Ask, Place
+from app.core.checks.rows import drawn_value
+from app.core.drawing import Drawing, Panel
+from app.core.errors import AppError
+from app.core.kinds import Any, Json
+from app.core.order import sort_by
+from app.core.pages.request import Request, amount_text
+from app.core.pictures.canvas import Canvas, scaled
+from app.core.record import judge
+from app.core.record.state import State, Step
+from app.core.words import Len, Msg
+
+LEFT, WIDE, TOP, MOST = 40, 260, 38, 190  # where the frame stands on the sheet
+LONGEST = 18  # signs of a mark that stand in a panel
+LABELS, WIDTHS, GAPS, COUNTED = "panel-labels", "panel-widths", "shim-gaps", "anchors-done"
+WEEPS = "seal-weeps"
+COMPARED = ("against-drawing", "all-counted")  # checks that hold readings against the drawing
+
+
+def picture(request: Request, state: State) -> Json | None:
+    """Return the door as read; None where the drawing has not enough for a picture."""
+    try:
+        sheet = _Sheet(request, state)
+    except AppError:
+        return None
+    canvas = sheet.canvas
+    canvas.text(170, 14, Msg("AS READ, SEEN FROM OUTSIDE"), "p-strong")
+    canvas.rect(LEFT - 4, TOP - 4, sheet.wide + 8, sheet.high + 8, "p-frame")
+    for panel in sort_by(sheet.drawing.panels, lambda one: one.track):
+        _panel(sheet, panel)
+    for at in sheet.drawing.weeps:
+        canvas.weep(sheet.x(at), TOP + sheet.high + 6)
+    read = _anchors(sheet)
+    y = canvas.row(TOP + sheet.high + 18, sheet.widths())
+    y = canvas.lines(y, Msg("Widths of the panels as read, low"), "p-dim")
+    y = canvas.legend(y + 4, _signs(sheet, read))
+    return canvas.picture(y + 5, Msg("The door as read"), _in_words(sheet))
+
+
+class _Sheet:
+    """The readings of one door with the scale of its picture."""
+
+    def __init__(self, request: Request, state: State) -> None:
+        self.state = state
+        self.drawing: Drawing = state.drawing
+        self.canvas = Canvas(request.speaker)
+        self.frame = self.drawing.need("frame_width")
+        self.tall = self.drawing.need("frame_height")
+        self.wide = WIDE
+        self.high = min(max(scaled(self.tall, WIDE, self.frame), 96), MOST)
+
+    def x(self, at: int) -> int:
+        """Return where a position along the frame is drawn."""
+        return LEFT + scaled(at, self.wide, self.frame)
+
+    def last(self, point: str, place: str) -> Any:
+        """Return the last live reading of a place; None where there is none."""
+        if point not in self.state.points:
+            return None
+        found = [one for one in self.state.readings(point, "", place) if one.reached]
+        return found[-1] if found else None
+
+    def first(self, point: str) -> Any:
+        """Return the reading of a point that has one place; None where there is none."""
+        if point not in self.state.points:
+            return None
+        places = self.state.places(point, "")
+        return self.last(point, places[0].id) if places else None
+
+    def widths(self) -> list[tuple[int, Any]]:
+        """Return what every panel measured low, at its middle; "–" where nobody read it."""
+        return [
+            (self.x((panel.left + panel.right) // 2), self.width(panel))
+            for panel in self.drawing.panels
+        ]
+
+    def width(self, panel: Panel) -> Any:
+        """Return a panel's width as read low."""
+        found = self.last(WIDTHS, panel.letter + "-bottom")
+        return Len(found.value, "place") if found else "–"
+
+    def mark(self, panel: Panel) -> str:
+        """Return the mark of a panel as read; "" where nobody wrote it down."""
+        places = self.state.places(LABELS, "") if LABELS in self.state.points else []
+        here = [self.last(LABELS, one.id) for one in places if one.panel == panel.letter]
+        return str(here[0].text) if here and here[0] else ""
+
+
+def _panel(sheet: _Sheet, panel: Panel) -> None:
+    canvas = sheet.canvas
+    x, wide = sheet.x(panel.left), sheet.x(panel.right) - sheet.x(panel.left)
+    canvas.rect(x, TOP, wide, sheet.high, "p-stile")
+    canvas.rect(x + 4, TOP + 5, wide - 8, sheet.high - 10, "p-glass")
+    canvas.text(x + wide // 2, TOP + 24, panel.letter, "p-big")
+    mark = sheet.mark(panel)
+    short = mark if len(mark) <= LONGEST else mark[: LONGEST - 1] + "…"
+    fits = max((sheet.high - 44) // 8, 4)
+    canvas.upright(x + wide // 2, TOP + 32, short[:fits], "p-text")
+
+
+def _anchors(sheet: _Sheet) -> tuple[int, int]:
+    """Draw every place of an anchor, the read ones with their sign; how many read, and of what."""
+    places = sheet.state.places(GAPS, "") if GAPS in sheet.state.points else []
+    read = 0
+    for place in places:
+        x, y = _beside(sheet, place)
+        if sheet.last(GAPS, place.id) is None:
+            sheet.canvas.circle(x, y, 4, "p-point")
+            continue
+        read += 1
+        sheet.canvas.anchor(x, y, 4)
+    return read, len(places)
+
+
+def _beside(sheet: _Sheet, place: Place) -> tuple[int, int]:
+    """Return where the sign of an anchor stands: beside its jamb, or over the head."""
+    if place.side == "top":
+        return sheet.x(place.x or 0), TOP - 10
+    y = TOP + sheet.high - scaled(place.y or 0, sheet.high, sheet.tall)
+    return (LEFT - 14 if place.side == "left" else LEFT + sheet.wide + 14), y
+
+
+def _signs(sheet: _Sheet, read: tuple[int, int]) -> list[tuple[str, Msg]]:
+    counted, weeps = sheet.first(COUNTED), sheet.first(WEEPS)
+    unknown = Msg("not counted")
+    return [
+        (
+            "p-anchor",
+            Msg(
+                "anchor, as drawn, where the gap was read: {read} of {places}; counted: {counted}",
+                read=read[0],
+                places=read[1],
+                counted=counted.value if counted else unknown,
+            ),
+        ),
+        (
+            "p-weep",
+            Msg(
+                "weep, as drawn; counted open after sealing: {counted}",
+                counted=weeps.value if weeps else unknown,
+            ),
+        ),
+    ]
+
+
+def _in_words(sheet: _Sheet) -> Msg:
+    panels = [
+        Msg(
+            "panel {letter}, mark {mark}, {width} wide",
+            letter=panel.letter,
+            mark=sheet.mark(panel) or "–",
+            width=sheet.width(panel),
+        )
+        for panel in sheet.drawing.panels
+    ]
+    return Msg("The door as read, seen from outside, from the left: {panels}.", panels=panels)
+
+
+def table(request: Request, state: State) -> Json | None:
+    """Return what was drawn beside what was recorded, a row a check and drawn value."""
+    rows = [row for step in state.steps for row in _rows(request, state, step)]
+    if not rows:
+        return None
+    heads = (Msg("What"), Msg("As drawn"), Msg("As recorded"))
+    return {
+        "title": request.say(Msg("As drawn and as recorded")),
+        "heads": [request.say(words) for words in heads],
+        "rows": rows,
+    }
+
+
+def _rows(request: Request, state: State, step: Step) -> list[list[str]]:
+    out = []
+    for check in step.data["checks"]:
+        if check["calc"] in COMPARED and "field" in check["settings"]:
+            ask = judge.ask_for_check(state, check, step.unit)
+            quantity = state.point(check["points"]["readings"])["quantity"]
+            title = request.say(Msg(check["title"]))
+            out += [[title, *texts] for texts in _compared(request, ask, quantity)]
+    return out
+
+
+def _compared(request: Request, ask: Ask, quantity: str) -> list[list[str]]:
+    """Return [drawn, recorded] of each drawn value, in the order in which it first comes."""
+    groups: list[tuple[int, list[int]]] = []
+    try:
+        for place, value in ask.series("readings"):
+            drawn = _drawn(ask, place.panel)
+            here = next((found for known, found in groups if known == drawn), None)
+            if here is None:
+                here = []
+                groups.append((drawn, here))
+            here.append(value)
+    except AppError:  # the drawing leaves it open
+        return []
+    return [
+        [amount_text(request, quantity, drawn), _span(request, quantity, found)]
+        for drawn, found in groups
+    ]
+
+
+def _drawn(ask: Ask, letter: str) -> int:
+    field = str(ask.settings["field"])
+    if field == "panel_width":
+        return ask.drawing.panel(letter).width
+    if field == "panel_height":
+        return ask.drawing.panel(letter).height
+    return drawn_value(ask, field)
+
+
+def _span(request: Request, quantity: str, values: list[int]) -> str:
+    """Return one value, or the least and the greatest of several."""
+    least, most = (amount_text(request, quantity, end(values)) for end in (min, max))
+    return least if least == most else request.say(Msg("{least} to {most}", least=least, most=most))
