@@ -129,7 +129,7 @@ CALCULATIONS = (
                 maybe(one("lead", "flag", "whether it leads")),
                 maybe(one("mass", "mass", "its weight by the label")),
             ),
-            maybe(some("order", "text", "the drawing's own order, by letters", least=0)),
+            maybe(some("order", "text", "the drawing's own order, by letters", least=0, most=26)),
         ),
         (
             some("order", "text", "letters in order of setting"),

@@ -9,6 +9,7 @@ from app.calculations import (
     opening,
     packing,
     paneling,
+    published,
     rolling,
     sealing,
     sill,
@@ -30,6 +31,7 @@ _MODULES = (
     lifting,
     watering,
     building,
+    published,
     measuring,
 )
 CALCULATIONS: tuple[Calculation, ...] = tuple(

@@ -247,6 +247,27 @@ def test_alike_and_the_middle_force() -> None:
     checks("sliding-force", "of 14, 9, 11 lbf", middle, ours, source, LIBRARY, FLOAT, "N")
 
 
+def test_published_limits() -> None:
+    """The rows as public pages restate them; 1.5 mm/m to 3 mm over three lengths, by pint."""
+    for size, due in (("1.2 m", 1.8), ("2 m", 3.0), ("6 m", 3.0)):
+        ours = found(run("published-limit", length=size), "limit") / 10**6
+        grown = float((1.5 * units.mm / units.metre * units(size)).to("mm").magnitude)
+        assert abs(min(grown, 3.0) - due) < FLOAT
+        source = "a test house's page (seen); pint"
+        checks("published-limit", f"element, {size}", due, ours, source, "published", FLOAT, "mm")
+    for row, size, due in (
+        ("frame-plumb", "3 m", 6.0),
+        ("frame-level", "1.5 m", 2.0),
+        ("frame-level", "1501 mm", 3.0),
+        ("opening-sill", "2 m", 6.0),
+        ("opening-sill", "4 m", 10.0),
+        ("frame-diagonals", "4 m", 2.0),
+    ):
+        ours = found(run("published-limit", row=row, length=size), "limit") / 10**6
+        what, source = f"{row}, {size}", "NF DTU 36.5 (restated)"
+        checks("published-limit", what, due, ours, source, "restated", FLOAT, "mm")
+
+
 def test_shear_by_pythagoras() -> None:
     due = float(np.hypot(6, 4)) / 6 - 1
     answer = run("joint-shear", width="6 mm", shift="4 mm")

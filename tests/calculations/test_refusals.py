@@ -27,6 +27,8 @@ REFUSED = (
     ("roller-gap", {"axles": "0"}, "axles-none"),
     # 0.25 for a quarter is 0.25 %: a joint a hundred times too wide
     ("joint-width", {"capability": "0.25"}, "capability-range"),
+    # 2 mm a metre of nothing
+    ("published-limit", {"row": "frame-plumb", "length": "0"}, "length-needed"),
     # a day that no calendar has
     ("header-room", {"date": "2026-02-30"}, "date-needed"),
     # may be one and a quarter thousand, or one and a quarter
