@@ -140,6 +140,10 @@ def test_guard_bands_make_a_near_thing_close():
     assert fit(question).verdict == "close"
 
 
+def test_limits_that_have_changed_places_are_a_question():
+    refused("limits-crossed", fit, plumb(143 * IN, least=8 * S16, most=4 * S16))
+
+
 def test_silent_drawing():
     refused("limit-silent", fit, plumb(143 * IN, least=None))
     question = plumb(143 * IN)

@@ -288,3 +288,15 @@ def test_no_line_ends_inside_a_length():
     assert unbroken('6", 1\' 7 13/16"; 4 ft up') == '6", 1\'\u00a07\u00a013/16"; 4 ft up'
     assert unbroken("2438 mm, 3 panels") == "2438 mm, 3 panels"
     assert unbroken("") == "" and unbroken(" ") == " "
+
+
+def test_a_least_that_is_more_than_its_most_is_questioned():
+    made = data([1, 2, 3, 4], "XXXO", "A")
+    made["lengths"]["joint_width_least"] = str(2 * INCH)
+    asked = said(setout(Drawing(made))["questions"])
+    assert asked == [
+        "“Sealant joint, least width” is more than “Sealant joint, greatest width”: nothing can be "
+        "within. Ask the office."
+    ]
+    made["lengths"]["joint_width_least"] = made["lengths"]["joint_width_most"]
+    assert setout(Drawing(made))["questions"] == []

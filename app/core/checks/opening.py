@@ -6,6 +6,7 @@ farther from the middle. Arithmetic: core/trade/opening.py.
 
 from app.core.checks.base import MISSING, Ask, Outcome, Place, Spec, not_measured, size, thickness
 from app.core.checks.compare import Figure, deciding, reached
+from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.trade import opening, packing
 from app.core.units import half_up
@@ -142,9 +143,14 @@ class _Set:
 
 
 def _set_in(ask: Ask, between: int) -> Outcome:
+    least, most = ask.limit("least"), ask.limit("most")
+    if least > most:
+        raise InputError(
+            "limits-crossed",
+            Msg("The least gap is more than the greatest: nothing can be within. Ask the office."),
+        )
     found = _Set(ask, between)
     gaps = [gap for _, gap in found.gaps]
-    least, most = ask.limit("least"), ask.limit("most")
     error = _error(ask)
     decided = deciding([Figure(gap, least, most, error) for gap in (min(gaps), max(gaps))])
     return Outcome(
