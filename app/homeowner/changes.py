@@ -14,16 +14,44 @@ def since(request: Request, was: State | None, now: State) -> list[Json]:
         return []
     known = was.ledger.by_id
     new = [event for event in now.ledger.events if event["id"] not in known]
-    out = [found for event in new for found in [_entry(request, now, event)] if found]
+    out = [found for event in new for found in [_entry(request, was, now, event)] if found]
     return out + _verdicts(request, was, now)
 
 
-def _entry(request: Request, state: State, event: Json) -> Json | None:
+def about(request: Request, was: Json, now: Json) -> list[Json]:
+    """Return what has changed of where the opening is and whose work it is."""
+    return [
+        common.note(
+            request.say(
+                Msg(
+                    "{what}: was {old}, is {new}",
+                    what=what,
+                    old=was[name] or "–",
+                    new=now[name] or "–",
+                )
+            )
+        )
+        for name, what in ABOUT
+        if was[name] != now[name]
+    ]
+
+
+ABOUT = (
+    ("address", Msg("Address")),
+    ("letter", Msg("Opening")),
+    ("room", Msg("Room")),
+    ("job_title", Msg("Job")),
+    ("company", Msg("Company")),
+    ("telephone", Msg("Telephone")),
+)
+
+
+def _entry(request: Request, was: State, state: State, event: Json) -> Json | None:
     """Return an entry in words; None for those that stand for themselves elsewhere."""
     kind = event["kind"]
     who = common.who_when(request, event)
     if kind in ("reading.taken", "reading.unreachable"):
-        return _reading(request, state, event)
+        return _reading(request, was, state, event)
     if kind not in WORDS:
         return None
     words = event["body"].get("words") or event["body"].get("why") or event["body"].get("reason")
@@ -51,19 +79,33 @@ WORDS = {
 }
 
 
-def _reading(request: Request, state: State, event: Json) -> Json:
+def _reading(request: Request, was: State, state: State, event: Json) -> Json:
+    """Return a new reading, with what stood at its place in the revision before."""
     body = event["body"]
     point = Msg(state.point(body["point"])["title"])
+    old = _before(request, was, body)
+    words = Msg("{point}, {place}: {value}, {who}")
+    if old:
+        words = Msg("{point}, {place}: was {old}, is {value}, {who}")
     text = Msg(
-        "{point}, {place}: {value}, {who}",
+        words.template,
+        old=old,
         point=Msg("{point}, panel {letter}", point=point, letter=body["unit"])
         if body["unit"]
         else point,
         place=history.place_text(request, state, body),
-        value=history.value_text(request, event),
+        value=history.value_text(request, event, state),
         who=common.who_when(request, event),
     )
     return common.note(request.say(text), body.get("why", "") or body.get("note", ""))
+
+
+def _before(request: Request, was: State, body: Json) -> str:
+    """Return what was read at a place in the revision before; "" for nothing."""
+    if body["point"] not in was.points:
+        return ""
+    readings = was.readings(body["point"], body["unit"], body["place"])
+    return history.value_text(request, readings[-1].event, was) if readings else ""
 
 
 def _verdicts(request: Request, was: State, now: State) -> list[Json]:

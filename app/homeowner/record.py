@@ -269,7 +269,7 @@ def _as_left(request: Request, state: State) -> Json | None:
     rows = [
         [
             *_what_where(request, Msg(point["title"]), place.title),
-            history.value_text(request, reading.event),
+            history.value_text(request, reading.event, state),
         ]
         for point in last.data["points"]
         if point["quantity"] != "text"  # what was said stands with how to use the door

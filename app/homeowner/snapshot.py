@@ -78,6 +78,8 @@ def make(
             issued = Msg("Issued {when}", when=common.when(request, review["at"]))
             said["issued"] = request.say(issued)
             said["changes"] = changes.since(request, was, state)
+            if before is not None:
+                said["changes"] += changes.about(request, before["about"], opening)
             shown[lang][units] = said
     return {
         "v": VERSION,

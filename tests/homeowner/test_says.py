@@ -145,3 +145,25 @@ def test_what_nobody_wrote_down_is_said() -> None:
     assert "What still cures, and until when: not written down" in handed["says"]
     notes = [note["text"] for note in step_of(said, "B2")["decisions"]]
     assert "Who looked at the pan before it was covered: not written down" in notes
+
+
+def test_a_choice_is_said_in_its_words(made: Json) -> None:
+    for lang, words in (("en", "closed and locked"), ("es", "cerrados y con seguro")):
+        rows = made["shown"][lang]["in"]["left"]["rows"]
+        assert words in [row[2] for row in rows]
+
+
+def test_a_new_revision_says_what_it_was_before() -> None:
+    """A reading with its old value, and where the opening is where that was mended."""
+    book = finished()
+    first = snapshot.make(ABOUT, book.events, PROCEDURES)
+    gap = last(book, "reading.taken", point="as-left-force")
+    book.enter("reading.taken", {**gap["body"], "text": "7", "value": str(7 * 44482216152605000)})
+    book.sign_step("J")
+    book.accept()
+    where = {**ABOUT, "address": "14 Marrow Lane, Sampleton"}
+    second = snapshot.make(where, book.events, PROCEDURES, first)
+    told = " ".join(note["text"] for note in second["shown"]["en"]["in"]["changes"])
+    assert "As left: force to move the leading panel, panel A: was 5 lbf, is 7 lbf" in told
+    assert "Address: was 12 Marrow Lane, Sampleton, is 14 Marrow Lane, Sampleton" in told
+    assert "Company" not in told

@@ -76,7 +76,7 @@ def shown(request: Request, id: str, state: State, event: Json) -> Json:
         "href": common.path_of(id, "reading", event["id"]),
         "place": place_text(request, state, body),
         "typed": body.get("text", ""),
-        "value": value_text(request, event),
+        "value": value_text(request, event, state),
         "at": both_times(request, event),
         "who": whose(request, event, origin),
         "tool": tool_text(request, state, event),
@@ -142,17 +142,28 @@ def place_text(request: Request, state: State, body: Json) -> str:
     return str(body["place"])
 
 
-def value_text(request: Request, event: Json) -> str:
-    """Return a reading's value as this person reads it."""
+def value_text(request: Request, event: Json, state: "State | None" = None) -> str:
+    """Return a reading's value as this person reads it; with the state, a choice in its words."""
     body = event["body"]
     if event["kind"] == "reading.unreachable":
         return request.say(Msg("could not be reached"))
     quantity = body["quantity"]
+    if quantity == "choice" and state is not None:
+        return _choice_text(request, state, body)
     if quantity in ("text", "choice"):
         return str(body["text"])
     if quantity == "yes-no":
         return request.say(Msg("yes") if body["value"] == "1" else Msg("no"))
     return amount_text(request, quantity, int(body["value"]))
+
+
+def _choice_text(request: Request, state: State, body: Json) -> str:
+    """Return the words of what was chosen; its id where the procedure no longer has it."""
+    point = state.points.get(body["point"])
+    for choice in point.get("choices", []) if point is not None else []:
+        if choice["id"] == body["text"]:
+            return request.say(Msg(choice["text"]))
+    return str(body["text"])
 
 
 def spoiled_by(request: Request, event: Json) -> Msg:
