@@ -15,6 +15,7 @@ from app.homeowner import export, issuing, snapshot, view
 from app.homeowner.pdf import paper
 from app.store.photos import path_of
 from app.store.records import revisions
+from app.words.catalogs import NAMES
 
 PAPERS = {"letter": Msg("Letter"), "a4": Msg("A4")}
 
@@ -90,6 +91,15 @@ def _downloads(request: Request, units: str, path: str) -> list[Json]:
             "href": f"{path}/{name}.pdf?units={units}",
             "text": say(Msg("PDF, {paper}, {units}", paper=words, units=_units(units))),
         }
+        for name, words in PAPERS.items()
+    ]
+    out += [
+        {
+            "href": f"{path}/{name}.pdf?units={units}&lang={lang}",
+            "text": say(Msg("PDF, {paper}, in {language}", paper=words, language=NAMES[lang])),
+        }
+        for lang in snapshot.LANGS
+        if lang != lang_of(request)
         for name, words in PAPERS.items()
     ]
     others = [other for other in snapshot.UNITS if other != units]

@@ -4,6 +4,7 @@ What is expected here follows from the issue's rules and from RFC 9110 (status c
 this project's own.
 """
 
+import html
 import json
 import re
 import sqlite3
@@ -167,6 +168,9 @@ def test_link_shows_the_record_and_only_reads(
     assert stranger.get(path + "/letter.pdf").content.startswith(b"%PDF")
     assert stranger.get(path + "/a4.pdf?units=both").headers["content-type"] == "application/pdf"
     assert stranger.get(path + "/legal.pdf").status_code == 404
+    other = re.search(r'href="([^"]+letter\.pdf[^"]*lang=es)"', page.text)  # for who reads Spanish
+    assert other
+    assert b"Registro" in stranger.get(html.unescape(other[1])).content
     assert stranger.get(path + "/photos/" + "0" * 64).status_code == 404
     assert stranger.get(path + "/photos/..%2f..%2fsillbook.db").status_code == 404
     assert stranger.post(path).status_code in (403, 405)

@@ -47,9 +47,10 @@ def get(request: Request) -> Page:
     back = common.link(common.step_path(id, step), step.id + " " + title)
     found = judge.results(state, step)
     shown = _each_once(results.all_shown(request, id, state, step, found))
+    told = any([check["ways"] for check in shown])
     for i in range(len(found)):
-        # the work place by place is printed with the survey that it comes from
-        shown[i]["surveyed"] = found[i].check["calc"] in results.SURVEYS
+        # on paper the work place by place stands in the ways; where there are none, with its survey
+        shown[i]["surveyed"] = not told and found[i].check["calc"] in results.SURVEYS
     bad = [i for i in range(len(found)) if found[i].verdict in BAD]
     good = [i for i in range(len(found)) if i not in bad]
     drawn = state.drawing.data
