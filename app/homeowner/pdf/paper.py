@@ -1,33 +1,19 @@
 """Typesets an issued revision: PDF/A-2a and PDF/UA-1, the same bytes for the same input."""
 
-import json
 import tempfile
 from datetime import datetime
-from functools import cache
 from pathlib import Path
-
-import typst
 
 from app.core.kinds import Any, Json
 from app.core.words import Msg, Speaker
 from app.homeowner import limits, qr, view
 from app.homeowner.pdf import letters, photos, svg, words
+from app.homeowner.pdf.typeset import typeset
 from app.store.photos import path_of
 from app.words.catalogs import catalog
 
 PAPERS = {"letter": "us-letter", "a4": "a4"}
 SOURCE = Path(__file__).with_name("record.typ")
-STANDARDS: "list[typst.PDFStandard]" = ["a-2a", "ua-1"]
-
-
-@cache
-def _fonts() -> typst.Fonts:
-    """Return the shipped fonts and no others: a record looks alike wherever it is made."""
-    return typst.Fonts(
-        include_system_fonts=False,
-        include_embedded_fonts=False,
-        font_paths=[str(folder) for folder in letters.FOLDERS],
-    )
 
 
 def make(
@@ -39,18 +25,9 @@ def make(
         data = letters.fit(data_of(revision, lang, units))
         data["paper"] = PAPERS[paper]
         _put_photos(data["record"], root, folder)
-        (root / "record.typ").write_bytes(SOURCE.read_bytes())
+        (root / SOURCE.name).write_bytes(SOURCE.read_bytes())
         made = datetime.fromisoformat(revision.kept["at"])
-        compiler = typst.Compiler(root=root, font_paths=_fonts(), ignore_system_fonts=True)
-        found = compiler.compile(
-            root / "record.typ",
-            format="pdf",
-            sys_inputs={"data": json.dumps(data)},
-            pdf_standards=STANDARDS,
-            timestamp=int(made.timestamp()),
-        )
-    assert isinstance(found, bytes)  # noqa: S101  (a single file in memory was asked for)
-    return found
+        return typeset(root / SOURCE.name, list(letters.FOLDERS), data, int(made.timestamp()))
 
 
 def _put_photos(record: Json, root: Path, folder: Path | None) -> None:
