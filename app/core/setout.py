@@ -17,7 +17,7 @@ that some of the material follows from and that are still to be taken.
 
 from app.core.drawing import Drawing
 from app.core.kinds import Json
-from app.core.layout import anchors, jambs, limits, materials, order, sill
+from app.core.layout import anchors, crossed, jambs, materials, order, sill
 from app.core.layout.book import Amount, Book, Settings, Surveyed
 from app.core.words import Msg
 
@@ -35,7 +35,7 @@ def setout(
     what the drawing lacks is named in the result, never raised.
     """
     book = Book(drawing, settings or Settings(), surveyed)
-    limits.crossed(book)
+    crossed.limits(book)
     order.panel_order(book)
     anchors.anchor_plans(book)
     jambs.jamb_shims(book)
