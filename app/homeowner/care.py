@@ -146,6 +146,33 @@ WORDS = (
     (Msg("strike"), Msg("the part that the lock hooks into")),
     (Msg("laser, gauge, straightedge"), Msg("tools that show a level line, a thickness, a hollow")),
     (Msg("tied off"), Msg("held by a rope or harness against a fall")),
+    (Msg("stack"), Msg("the panels when they stand open, one in front of the other")),
+    (
+        Msg("closing gap"),
+        Msg("the space between the leading panel and the jamb just before it closes"),
+    ),
+    (Msg("overlap"), Msg("how far two panels cover each other where they hook together")),
+    (Msg("head engagement"), Msg("how deep the top of a panel stands in the head")),
+    (Msg("hook, throw"), Msg("what the lock grips with; its full way out")),
+    (
+        Msg("guide, stop, anti-lift"),
+        Msg("parts that lead a panel, end its way, keep it from being lifted out"),
+    ),
+    (Msg("string"), Msg("a tight line that shows whether an edge is straight or a frame flat")),
+    (
+        Msg("sag, twist"),
+        Msg("hanging down in the middle; one corner out of the plane of the others"),
+    ),
+    (Msg("plumb line, level line"), Msg("an upright and a flat line to measure from")),
+    (Msg("station"), Msg("one place of a survey")),
+    (Msg("bay"), Msg("the part of the sill between two lines of sealant")),
+    (Msg("barrier, membrane"), Msg("the layer in the wall or floor that keeps water out")),
+    (Msg("gasket"), Msg("a rubber strip that seals")),
+    (Msg("tendon"), Msg("a steel cable under tension in the slab; cutting one is dangerous")),
+    (Msg("skin"), Msg("the first firm surface on fresh sealant")),
+    (Msg("gunned, tooled"), Msg("sealant pressed in with a gun; smoothed with a tool")),
+    (Msg("force gauge, lbf"), Msg("what tells how hard one must pull; pounds of force")),
+    (Msg("submittal"), Msg("the papers of a product that were handed in before the work")),
     (Msg("digest"), Msg("64 signs worked out from a text; another text has others")),
 )
 

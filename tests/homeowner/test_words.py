@@ -30,6 +30,13 @@ TRADE = {
     "tilt": "tilts?|tilted", "tied": "tied off", "lap": "laps?|lapped", "hinge": "hinges?",
     "mullion": "mullions?", "astragal": "astragals?", "transom": "transoms?", "rabbet": "rabbets?",
     "spline": "splines?", "glazing": "glazing",
+    "stack": "stack|stacks|stacked", "closing gap": "closing gaps?", "overlap": "overlaps?",
+    "engagement": "head engagement|engagement", "hook": "hooks?", "throw": "throws?",
+    "guide": "guides?", "anti-lift": "anti-lift", "string": "strings?", "sag": "sags?|sagging",
+    "twist": "twist|twisted", "plumb line": "plumb lines?", "level line": "level lines?",
+    "station": "stations?", "bay": "bays?", "barrier": "barriers?", "membrane": "membranes?",
+    "gasket": "gaskets?", "tendon": "tendons?", "skin": "skin", "gunned": "gunned",
+    "tooled": "tooled", "force gauge": "force gauges?", "submittal": "submittals?",
 }  # fmt: skip
 
 
