@@ -8,6 +8,7 @@ from app.core.trade import moving, setting
 from app.core.words import Msg, Speaker
 
 TRACK = 25  # from one track to the next, user units
+WALL = 7  # how wide a wall at an end is: its stroke ends within the picture
 
 
 def plan(drawing: Drawing, speaker: Speaker, order: "list[str] | None" = None) -> Json:
@@ -79,7 +80,7 @@ def _tracks(sheet: Sheet, top: int) -> int:
         canvas.text(12, y + 17, track, "p-dim")
         canvas.line(LEFT, y + 12, LEFT + ROOM, y + 12, "p-track")
     left, right = _pockets(sheet)
-    _wall(sheet, LEFT - 8, LEFT, sheet.left if left else LEFT, (top, low))
+    _wall(sheet, LEFT - WALL, LEFT, sheet.left if left else LEFT, (top, low))
     end = LEFT + ROOM
     _wall(sheet, end, sheet.left + sheet.wide if right else end, end, (top, low))
     return low
@@ -88,7 +89,7 @@ def _tracks(sheet: Sheet, top: int) -> int:
 def _wall(sheet: Sheet, end: int, x1: int, x2: int, rows: "tuple[int, int]") -> None:
     """Draw the wall at one end, and from x1 to x2 both its leaves where there is a pocket."""
     top, low = rows
-    sheet.canvas.rect(end, top - 2, 8, low - top + 2, "p-wall")
+    sheet.canvas.rect(end, top - 2, WALL, low - top + 2, "p-wall")
     if x2 > x1:
         for y in (top - 5, low):
             sheet.canvas.rect(x1, y, x2 - x1, 5, "p-wall")
