@@ -340,3 +340,10 @@ def test_two_readings_at_one_position_do_no_harm():
     survey.places["line"] = doubled
     survey.readings["line"] = readings(doubled, sixteenths(0, 0, 2))
     assert level_local(survey).verdict == OUT
+
+
+def test_a_tilted_line_with_no_bow_is_straight_as_far_as_it_was_read():
+    # 0, 1/16, 1/8: on one slope; no size finer than the readings is claimed
+    found = level_range(ask(feet(3), {"line": sixteenths(0, 1, 2)}, {"most": IN // 4}))
+    words = [Speaker().say(each) for each in found.says]
+    assert "Tilt aside, the line is straight, as far as it was read." in words

@@ -187,6 +187,15 @@ def test_the_sum_is_made_and_shown():
     ]
 
 
+def test_what_is_ground_off_is_no_packing_below_zero():
+    # a hump of 5/16 right under the lowest head: 96 7/16 clear, 5/16 cut away, 1/8 and 3/16 laid
+    ways = {row["kind"]: said(row["says"]) for row in stacked(compare, (0, 5, 0), (6, -2, 6))}
+    assert (
+        '1 ft from the LEFT jamb, you outside: opening 8\' 0 7/16" and 5/16" ground off,'
+        ' less pan 1/8" and bed 3/16", leaves 8\' 0 7/16" for the frame.'
+    ) in ways["grind"]
+
+
 def test_room_exactly_enough_is_within():
     assert stacked(height_stack, (0, -5, 0), (0, 5, 0), limits={}).verdict == WITHIN
     plan = drawing(2 * FOOT, **STACK)

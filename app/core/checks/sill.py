@@ -190,6 +190,8 @@ def _straightness(line: Survey) -> "list[Msg]":
     if len(line.xs) < 3 or _doubled(line.xs):
         return []
     num, den = narrowest_zone(line.xs, line.heights)[1]
+    if not num:
+        return [Msg("Tilt aside, the line is straight, as far as it was read.")]
     return [Msg("Tilt aside, the line is straight within {size}.", size=size(half_up(num, den)))]
 
 

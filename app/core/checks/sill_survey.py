@@ -105,12 +105,21 @@ class Head:
     def sums(self, survey: Survey, level: int, ask: Ask) -> "list[Msg]":
         """Return the sum made at the place with the least room, and what it leaves."""
         place, clear, room = self.worst(survey, level)
-        made = Msg(
+        packing = clear - self.taken - room
+        shape = Msg(
             "{place}: opening {clear}, less packing {packing}, pan {pan} and bed {bed}, "
-            "leaves {room} for the frame.",
+            "leaves {room} for the frame."
+        )
+        if packing < 0:
+            shape = Msg(
+                "{place}: opening {clear} and {packing} ground off, less pan {pan} and bed {bed}, "
+                "leaves {room} for the frame."
+            )
+        made = Msg(
+            shape.template,
             place=place.title,
             clear=Len(clear),
-            packing=Len(clear - self.taken - room),
+            packing=Len(abs(packing)),
             pan=Len(ask.drawing.need("pan_thickness")),
             bed=Len(ask.drawing.need("bed_thickness")),
             room=Len(room),

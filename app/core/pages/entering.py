@@ -107,7 +107,7 @@ def _label(request: Request, state: State, point: Json, unit: str) -> str:
         return request.say(Msg("Up from the line"))
     if point["how"] == "plumb":
         return request.say(Msg("From the plumb line to the jamb"))
-    return request.say(Msg("Reading"))
+    return request.say(Msg("In words") if point["quantity"] == "text" else Msg("Reading"))
 
 
 def _unit(request: Request, quantity: str) -> str:
