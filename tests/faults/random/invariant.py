@@ -197,10 +197,13 @@ def _of_chains(phone: Json, told: Any, kept: Kept) -> Iterator[Found]:
     named = set(phone["devices"])
     same = [other for other in told["phones"] if named & set(other["devices"])]
     entered = {id_ for other in same for id_ in other["sent"]}
-    for event in (event for _, event in kept.rows if event["device"] in named):
+    for at, (id_, event) in enumerate(kept.rows):
+        if event["device"] not in named or id_ in entered:
+            continue
         by_copy = [other for other in same if event["device"] in other["devices"]]
-        again = any(says_again(event, old, each) for each in by_copy for old in _lost(each))
-        if event["id"] not in entered and not again:
+        later = {id_ for id_, _ in kept.rows[at + 1 :]}
+        olds = [(each, old) for each in by_copy for old in [*_lost(each), *_back(each, later)]]
+        if not any(says_again(event, old, each) for each, old in olds):
             yield Found("never entered", json.dumps(event))
 
 
@@ -209,6 +212,13 @@ def _lost(phone: Json) -> Iterator[Json]:
     for record in phone["events"]:
         if record["lost"] and record["event"]["device"] in own:
             yield record["event"]
+
+
+def _back(phone: Json, later: set[str]) -> Iterator[Json]:
+    """What a copied phone said again while it was gone, and the other phone brought back later."""
+    for event in (record["event"] for record in phone["events"] if not record["lost"]):
+        if event["device"] in phone["devices"] and event["id"] in later:
+            yield event
 
 
 def _of_photos(phone: Json, kept: Kept) -> Iterator[Found]:
