@@ -17,6 +17,11 @@ def held_of(session: Session, opening: str, device: str) -> list[Aside]:
     return list(session.exec(wanted.order_by(col(Aside.n), col(Aside.received_at))))
 
 
+def ids_of(session: Session, device: str) -> list[str]:
+    """Return the ids of what came from a phone and is held or set aside."""
+    return sorted(session.exec(select(Aside.id).where(Aside.device == device)))
+
+
 def held_chains(session: Session) -> list[tuple[str, str]]:
     """Return (opening, device) of every chain of which something is held."""
     wanted = select(Aside.opening, Aside.device).where(Aside.state == "held").distinct()

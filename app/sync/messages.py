@@ -141,6 +141,7 @@ class News(Strict):
     secret: str
     accepted: list[str] | None
     photos_awaited: list[str] | None
+    aside: list[str] | None
 
 
 class PublicKey(Strict):

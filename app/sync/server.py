@@ -17,6 +17,7 @@ from app.access.slowdown import SlowDown
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.words import Msg
+from app.store import aside as stored_aside
 from app.store import epoch, instruments, log, news, people
 from app.store import photos as stored_photos
 from app.store.accepted import accepted_of
@@ -124,6 +125,7 @@ def _news(
         secret=session.get_one(Device, device.id).secret,
         accepted=None if page.more else accepted_of(session, known),
         photos_awaited=None if page.more else stored_photos.awaited(session, device.id),
+        aside=None if page.more else stored_aside.ids_of(session, device.id),
     )
 
 

@@ -140,9 +140,13 @@ const pull = (() => {
     const text = new TextEncoder().encode(found.map((id) => id + "\n").join(""));
     const digest = ids.hex(await crypto.subtle.digest("SHA-256", text));
     const good = found.length === page.count && digest === page.digest;
-    if (good) await (news.round > 1 && leaveOut(news.round, listed));
-    else await book.setMeta("news", { ...news, cursor: "", round: news.round + 1, trouble: "not-whole" });
-    return good;
+    if (!good) {
+      await book.setMeta("news", { ...news, cursor: "", round: news.round + 1, trouble: "not-whole" });
+      return false;
+    }
+    if (news.round > 1) await leaveOut(news.round, listed);
+    await offerForgotten(page.aside);
+    return true;
   }
 
   // After a whole round: what came from the office before and is not there now is left out; what is
@@ -158,6 +162,18 @@ const pull = (() => {
         if (gone.length) putUpWithPhotos(store, safely, gone);
       });
     });
+  }
+
+  // What had the receipt that it is held, or set aside, and is neither any more: the office went back
+  // to before it came.
+  async function offerForgotten(kept) {
+    if (!kept) return; // an office of an earlier version does not say
+    const { phone, some } = await book.read((tx) => ({
+      phone: tx.objectStore("meta").get("phone"), some: tx.objectStore("events").index("round").getAll(0),
+    }));
+    const gone = some.filter(({ id, device, sent, lost }) => device === phone.device && !lost
+      && (sent.startsWith("held") || sent.startsWith("set-aside")) && !kept.includes(id));
+    if (gone.length) await book.transact("beside", (tx, give, safely) => putUpWithPhotos((name) => tx.objectStore(name), safely, gone));
   }
 
   function putUpWithPhotos(store, safely, own) {

@@ -205,3 +205,20 @@ def test_openings_that_stand_accepted_are_named(phone: Phone, database: Database
         said = "UPDATE summary SET state = 'done' WHERE opening IN ('op-1', 'op-3')"
         session.connection().exec_driver_sql(said)
     assert phone.get_page()["accepted"] == ["op-1"]
+
+
+def test_what_is_held_or_set_aside_of_a_phone_is_named_to_it(
+    phone: Phone, make_phone: MakePhone
+) -> None:
+    """A phone that has the receipt, and no longer finds it named, offers it again."""
+    first, second = phone.tick("op-1"), phone.tick("op-1")
+    phone.post(phone.batch([second]))
+    assert phone.get_page()["aside"] == [second["id"]]
+    phone.post(phone.batch([first]))
+    assert phone.get_page()["aside"] == []
+    third = phone.tick("op-1")
+    assert phone.post(phone.batch([third], heads=[]))["receipts"][0]["why"] == "head-missing"
+    assert phone.get_page()["aside"] == [third["id"]]
+    other = make_phone("otto")
+    other.pull()
+    assert other.get_page()["aside"] == []
