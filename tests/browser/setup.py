@@ -14,11 +14,8 @@ from pathlib import Path
 from tests.browser import debian
 from tests.webkit import setup as webkit
 
-# the one without any window first: Playwright takes it too, and it asks for a third less work
-SHELL = "chromium-headless-shell"
-NAMES = (SHELL, "chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
+NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
 PLACES = (
-    "/usr/bin/" + SHELL,
     "/usr/bin/chromium",
     "/Applications/Chromium.app/Contents/MacOS/Chromium",
     "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
@@ -58,13 +55,8 @@ def find() -> str | None:
     return own if is_usable(own) else None
 
 
-def install_shell() -> None:
-    """Install Debian's Chromium without any window, where this is root on such a system."""
-    debian.install(SHELL, "fonts-liberation")
-
-
-def install_whole() -> None:
-    """Install Debian's whole Chromium: not every release has the other."""
+def install_from_debian() -> None:
+    """Install Debian's chromium, where this is root on such a system."""
     debian.install("chromium", "fonts-liberation")
 
 
@@ -79,7 +71,7 @@ def find_or_install() -> str | None:
     found = find()
     if found or os.environ.get("SILLBOOK_CHROMIUM"):
         return found
-    for install in (install_shell, install_whole, install_playwrights_own):
+    for install in (install_from_debian, install_playwrights_own):
         install()
         found = find()
         if found:

@@ -25,7 +25,7 @@ def site(chromium: Browser) -> Iterator[Site]:
 
 # What is broken, how that must show, and how many actions are enough to show it.
 BROKEN = {
-    "forgetful-office": ("lost", 3),
+    "forgetful-office": ("lost", 5),
     "altering-office": ("altered", 2),
     "hasty-phone": ("lost", 4),
     "trusting-phone": ("lost", 5),
