@@ -3,11 +3,13 @@
 import argparse
 import errno
 import gc
+import ipaddress
 import logging
 import socket
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import uvicorn
 from sqlalchemy.exc import DBAPIError
@@ -64,8 +66,8 @@ def serve(settings: Settings, options: argparse.Namespace) -> None:
     app.state.server.demo = demo.how_to_sign_in(database)
     for line in app.state.server.demo:
         print(line)
-    warning = None if settings.postgres else warning_of_version()
-    if warning:
+    version = None if settings.postgres else warning_of_version()
+    for warning in filter(None, (version, warning_of_address(options.host, settings.address))):
         print("Note:", warning)
     sys.stdout.flush()
     settle()
@@ -87,6 +89,29 @@ def settle() -> None:
     """
     gc.collect()
     gc.freeze()
+
+
+def warning_of_address(host: str, address: str) -> str | None:
+    """Return what to say where phones would come over plain HTTP, or None.
+
+    address: where the server is reached, as the settings name it; "": at the host itself.
+    Example: warning_of_address("127.0.0.1", "") -> None
+    """
+    reached = urlsplit(address)
+    if reached.scheme == "https" or _is_here(reached.hostname or host):
+        return None
+    return (
+        "over plain HTTP no phone can be paired or work without a network. Put a proxy with HTTPS "
+        "in front and set SILLBOOK_ADDRESS=https://… (README, Serving it for real)."
+    )
+
+
+def _is_here(host: str) -> bool:
+    """Return whether it is this machine: browsers trust it without HTTPS."""
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return host == "localhost"
 
 
 def _address(host: str, port: int) -> str:

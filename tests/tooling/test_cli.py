@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 
+from app.cli import warning_of_address
 from tests.tooling.sources import ROOT
 
 
@@ -37,16 +38,19 @@ class Served:
         assert self.process.stdout
         self.address = self.process.stdout.readline().split()[3]
 
+    def end(self) -> None:
+        self.process.kill()
+        self.process.wait()
+        for stream in (self.process.stdout, self.process.stderr):
+            assert stream
+            stream.close()
+
 
 @pytest.fixture
 def served(tmp_path: Path) -> Iterator[Served]:
     server = Served(tmp_path)
     yield server
-    server.process.kill()
-    server.process.wait()
-    for stream in (server.process.stdout, server.process.stderr):
-        assert stream
-        stream.close()
+    server.end()
 
 
 def test_server_answers_and_stops_when_asked(served: Served, tmp_path: Path) -> None:
@@ -83,6 +87,42 @@ def test_port_that_is_none_is_told(tmp_path: Path, port: str) -> None:
     assert done.returncode == 2
     assert "is no port" in done.stderr
     assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("host", "address", "warned"),
+    [
+        ("127.0.0.1", "", False),
+        ("127.8.0.1", "", False),
+        ("::1", "", False),
+        ("localhost", "", False),
+        ("192.0.2.7", "http://localhost:8000", False),
+        ("192.0.2.7", "https://book.example.org", False),
+        ("192.0.2.7", "", True),
+        ("book.example.org", "", True),
+        ("127.0.0.1", "http://book.example.org", True),
+    ],
+)
+def test_plain_http_is_warned_of_where_browsers_do_not_trust_it(
+    host: str, address: str, warned: bool
+) -> None:
+    """W3C Secure Contexts, 3.1: https, 127.0.0.0/8, ::1 and localhost are trusted."""
+    assert (warning_of_address(host, address) is not None) is warned
+
+
+def test_serving_over_plain_http_says_so_and_serves(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("SILLBOOK_ADDRESS", "http://book.example.org")
+    server = Served(tmp_path)
+    try:
+        assert server.process.stdout
+        said = [server.process.stdout.readline() for _ in range(2)]
+        assert any("over plain HTTP no phone" in line for line in said)
+        with urllib.request.urlopen(server.address + "/health", timeout=30) as answer:
+            assert answer.status == 200
+    finally:
+        server.end()
 
 
 def test_data_that_cannot_be_used_are_told_in_one_line(tmp_path: Path) -> None:
