@@ -237,7 +237,7 @@ class PointPage(AnyPage):
         self.whole()
         if self.field.count():
             self.field.fill(text)
-            if self.field.evaluate("field => field.tagName") == "TEXTAREA":
+            if self.page.locator("textarea#value").count():
                 self.page.get_by_role("button", name="Keep", exact=True).click()
             else:
                 self.field.press("Enter")
