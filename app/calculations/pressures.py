@@ -4,6 +4,7 @@ import re
 
 from app.core.errors import InputError
 from app.core.trade.water import Pressure
+from app.core.typed import reads_two_ways
 from app.core.words import Msg
 
 _TEXT = re.compile(r"(\d{1,6})(?:([.,])(\d{1,6}))? *([A-Za-z0-9/²]*)", re.ASCII)
@@ -25,7 +26,7 @@ def pressure(text: str, units: str) -> Pressure:
     Example: pressure("7.5 psf", "in").thousandths("psf") -> 7500
     """
     found = _TEXT.fullmatch(text.strip()) if len(text) <= 64 else None
-    if not found or _two_ways(found):
+    if not found or reads_two_ways(found[1], found[2] or "", found[3] or ""):
         raise InputError(
             "pressure-unreadable",
             Msg("Write a pressure like {example}.", example="6.5 psf, 290 Pa"),
@@ -35,10 +36,3 @@ def pressure(text: str, units: str) -> Pressure:
     if name is None:
         raise InputError("pressure-unit", Msg("A pressure is in psf, Pa or inH2O."), unit=unit)
     return Pressure(int(whole + part), name, int(10 ** len(part)))
-
-
-def _two_ways(found: re.Match[str]) -> bool:
-    """Return whether a comma may stand before decimals or between thousands, as in measure.py."""
-    return (
-        found[2] == "," and len(found[3]) == 3 and len(found[1]) < 4 and bool(found[1].strip("0"))
-    )

@@ -164,7 +164,7 @@ class Typed:
                     "Write it like {example}.",
                 ),
             )
-        if chars[end] == "," and len(rest) == 3 and len(whole) < 4 and whole.strip("0"):
+        if reads_two_ways(whole, chars[end], rest):
             raise self._two_ways(whole, rest)
         return "number", (int(whole + rest), 10 ** len(rest)), last
 
@@ -178,6 +178,14 @@ class Typed:
                 thousands=whole + rest,
             ),
         )
+
+
+def reads_two_ways(whole: str, mark: str, rest: str) -> bool:
+    """Return whether a mark between digits may stand before decimals or between thousands.
+
+    Example: reads_two_ways("1", ",", "250") -> True
+    """
+    return mark == "," and len(rest) == 3 and len(whole) < 4 and whole.strip("0") != ""
 
 
 def _run(chars: "list[str]", at: int, allowed: str) -> int:

@@ -77,21 +77,16 @@ def moves(ask: Ask, letter: str, taper: int, apart: "int | None", x: "int | None
 
 
 def _no_figure(letter: str, roller: str, side: str, axles: bool) -> Msg:
-    if axles:
-        return Msg(
-            "Panel {letter}: raise the {roller} roller ({side}). How far cannot be said: nothing"
-            " gives the distance between the lowest and the highest gap. Measure it.",
-            letter=letter,
-            roller=_roller_word(roller),
-            side=_side_word(side),
-        )
-    return Msg(
+    words = Msg(
         "Panel {letter}: raise the {roller} roller ({side}). How far cannot be said: the drawing"
-        " does not give the distance between the roller axles. Ask the office.",
-        letter=letter,
-        roller=_roller_word(roller),
-        side=_side_word(side),
+        " does not give the distance between the roller axles. Ask the office."
     )
+    if axles:
+        words = Msg(
+            "Panel {letter}: raise the {roller} roller ({side}). How far cannot be said: nothing"
+            " gives the distance between the lowest and the highest gap. Measure it."
+        )
+    return Msg(words.template, letter=letter, roller=_roller_word(roller), side=_side_word(side))
 
 
 def _roller_word(roller: str) -> Msg:
