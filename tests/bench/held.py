@@ -1,11 +1,17 @@
 """Hold a browser to a part of one core, from outside, all its processes together.
 
-By a quota of the kernel's (cgroup, version 1 or 2) where one may be set: so many milliseconds of
-work in every ten. Else by stopping and continuing all its processes in turn (SIGSTOP, SIGCONT).
+They are put on one core, and on it held by a quota of the kernel's (cgroup, version 1 or 2) where
+one may be set: so much work in every twelve milliseconds. Else all are stopped and continued in
+turn (SIGSTOP, SIGCONT). On two cores a quota would lie: what one core has taken of it and does not
+need, the other waits for until the next twelve milliseconds. And a core that sleeps in between
+wakes slowly and cold, most of all in a virtual machine: a loop that gives way to everything keeps
+it awake.
 """
 
 import os
 import signal
+import subprocess
+import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -39,16 +45,46 @@ def held(mark: str, part: int) -> Iterator[str]:
     if part == 1:
         yield "at full speed"
         return
+    cores = os.sched_getaffinity(0)
+    core = max(cores)
+    _put(processes(mark), {core})
+    try:
+        with _awake(core), _slowed(mark, part) as how:
+            yield f"held to 1/{part} of one core by {how}"
+    finally:
+        _put(processes(mark), cores)
+
+
+@contextmanager
+def _awake(core: int) -> Iterator[None]:
+    with subprocess.Popen([sys.executable, "-c", "while True: pass"]) as loop:
+        os.sched_setaffinity(loop.pid, {core})
+        os.sched_setscheduler(loop.pid, os.SCHED_IDLE, os.sched_param(0))
+        try:
+            yield
+        finally:
+            loop.kill()
+
+
+def _put(pids: list[int], cores: set[int]) -> None:
+    for pid in pids:
+        for task in Path(f"/proc/{pid}/task").glob("*"):
+            with suppress(OSError):  # it may be gone
+                os.sched_setaffinity(int(task.name), cores)
+
+
+@contextmanager
+def _slowed(mark: str, part: int) -> Iterator[str]:
     try:
         group = _quota(part)
     except OSError:
         with _stopping(mark, part):
-            yield f"held to 1/{part} of a core by stopping its processes in turn"
+            yield "stopping its processes in turn"
         return
     try:
         for pid in processes(mark):
             _move(group, pid)
-        yield f"held to 1/{part} of a core by a quota ({PERIOD // part} of {PERIOD} us)"
+        yield f"a quota ({PERIOD // part} of {PERIOD} us)"
     finally:
         for pid in (group / "cgroup.procs").read_text().split():
             _move(group.parent, int(pid))
