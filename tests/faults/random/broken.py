@@ -27,7 +27,7 @@ PHONES: dict[str, dict[str, list[tuple[str, str]]]] = {
         ]
     },
 }
-EVERY = 2  # batches: each second one is done wrong
+FORGOTTEN = "task.ticked"  # by what an entry is, never by how many came before: that is chance
 
 
 def break_office(variant: str) -> None:
@@ -40,13 +40,12 @@ def _leave() -> None:
 
 
 def _forget() -> None:
-    """Give receipts, and lose what they are for: nothing of the batch is committed."""
-    was, count = server.receive, [0]
+    """Give receipts, and lose what they are for: nothing of a batch with a tick is committed."""
+    was = server.receive
 
     @functools.wraps(was)
     def receive(session: Any, device: Any, batch: Any, now: int) -> Any:
-        count[0] += bool(batch.events)
-        if not batch.events or count[0] % EVERY:
+        if not any(event.get("kind") == FORGOTTEN for event in batch.events):
             return was(session, device, batch, now)
         with session.begin_nested() as lost:
             answer = was(session, device, batch, now)
