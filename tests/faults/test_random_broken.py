@@ -28,7 +28,7 @@ BROKEN = {
     "forgetful-office": ("lost", 2),
     "altering-office": ("altered", 2),
     "hasty-phone": ("lost", 4),
-    "trusting-phone": ("lost", 8),
+    "trusting-phone": ("lost", 5),
 }
 
 
