@@ -155,9 +155,8 @@ def read_settings(
 
 
 def _settings_complete(source: Source, check: Fields, spec: Spec, made: Json, limits: Json) -> None:
-    """Report words that the calculation needs, and the setting that a limit "most_x" needs: x."""
-    needed = {name: kind for name, kind in spec.settings.items() if kind == "text"}
-    _complete(source, check, "settings", made, needed, spec.optional)
+    """Report settings that the calculation needs, and the one that a limit "most_x" needs: x."""
+    _complete(source, check, "settings", made, spec.settings, spec.optional)
     for name in limits:
         other = name.partition("_")[2]
         if other in spec.settings and other not in made:

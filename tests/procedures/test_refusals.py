@@ -97,6 +97,12 @@ CHANGES = [
     ("{most: 1/16 in}", "{most: 1/16}", "{most: 1/16}", "has no unit"),
     ("{most: 1/16 in}", "{least: 1/16 in}", "{least: 1/16 in}", "has no limit “least”"),
     ("        limits: {most: 1/16 in}\n", "", "- id: widths-alike", "needs most"),
+    (
+        "calc: alike\n        points: {readings: widths}",
+        "calc: level-local\n        points: {line: widths}\n        settings: {side: room}",
+        "settings: {side: room}",
+        "needs over",
+    ),
     ("{drawing: head_engagement}", "{drawing: moon}", "{drawing: moon}", "no field “moon”"),
     (
         "{drawing: head_engagement}",

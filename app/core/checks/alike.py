@@ -22,7 +22,7 @@ ALIKE_SPEC = Spec(
     {ROLE: ANY},
     {"most": ANY, "most_large": ANY},
     {"by": "text", "large": "length", "of": "text", "quantity": "text", "remedy": "text"},
-    optional=("most_large", "by", "of", "quantity", "remedy"),
+    optional=("most_large", "large", "by", "of", "quantity", "remedy"),
 )
 UNCHANGED_SPEC = Spec(
     {ROLE: ANY, "after": ANY}, {"most": ANY}, _TOLD, optional=("after", "quantity", "remedy")

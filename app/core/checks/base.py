@@ -151,8 +151,8 @@ class Outcome:
 class Spec:
     """What a calculation takes: roles and their quantity, limits and their dimension.
 
-    points: {role: quantity}. limits: {name: quantity}. optional: names of roles and
-    limits that may be left out of the YAML. settings: {name: quantity or "text"}.
+    points: {role: quantity}. limits: {name: quantity}. optional: names of roles,
+    limits and settings that may be left out of the YAML. settings: {name: quantity or "text"}.
     """
 
     def __init__(

@@ -24,7 +24,7 @@ SQUARE_SPEC = Spec(
         "agree": "length",
     },
     {"of": "text", "over": "length", "tall": "length"},
-    ("widths", "heights", "most", "most_tall", "rack", "rack_any", "agree"),
+    ("widths", "heights", "most", "most_tall", "rack", "rack_any", "agree", "over", "tall"),
 )
 RISING = "low-left-high-right"
 FALLING = "low-right-high-left"

@@ -16,7 +16,7 @@ LEAN_SPEC = Spec(
     {"jamb": "length"},
     {"most": "length", "most_over": "length"},
     {"jamb": "text", "way": "text", "over": "length"},
-    ("most_over",),
+    ("most_over", "over"),
 )
 THROUGH = "through the wall"
 

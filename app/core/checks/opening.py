@@ -20,6 +20,7 @@ FIT_SPEC = Spec(
     {"left": "length", "right": "length", "widths": "length"},
     {"least": "length", "most": "length", "agree": "length"},
     {"pieces": "count"},
+    ("pieces",),
 )
 
 

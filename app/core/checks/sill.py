@@ -39,7 +39,7 @@ LEVEL_RANGE_SPEC = Spec(
     _LINE_ROLES,
     {"most": "length"},
     {"side": "text", "pieces": "count", "spacing": "length", "fall": "text"},
-    ("other", "heights", "fall"),
+    ("other", "heights", "pieces", "spacing", "fall"),
 )
 # most, within any length `over`. spacing: stations farther apart than this cannot prove it
 # (`over` unless said).
@@ -47,7 +47,7 @@ LEVEL_LOCAL_SPEC = Spec(
     _LINE_ROLES,
     {"most": "length"},
     {"side": "text", "pieces": "count", "over": "length", "spacing": "length", "fall": "text"},
-    ("other", "heights", "fall"),
+    ("other", "heights", "pieces", "spacing", "fall"),
 )
 CLOSING_ERROR_SPEC = Spec({"line": "length"}, {"most": "length"})
 # How near to a whole inch or foot a reading must jump to be asked back; a question, not a limit.

@@ -28,7 +28,7 @@ CROSS_FALL_SPEC = Spec(
     {"room": "length", "weather": "length", "heights": "length"},
     {"least": "length", "most": "length", "target": "length"},
     {"pieces": "count"},
-    ("heights", "most", "target"),
+    ("heights", "most", "target", "pieces"),
 )
 
 

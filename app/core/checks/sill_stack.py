@@ -13,7 +13,7 @@ HEIGHT_STACK_SPEC = Spec(
     {"line": "length", "heights": "length", "other": "length"},
     {},
     {"side": "text", "pieces": "count"},
-    ("other",),
+    ("other", "pieces"),
 )
 
 

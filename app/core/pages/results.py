@@ -158,13 +158,12 @@ def picture(request: Request, result: Result) -> Any:
 def limit_text(request: Request, result: Result) -> str:
     """Return the limits of a check in words: "at most 1/16" in any 1 ft"."""
     _calculation, spec = load(result.check["calc"])
-    settings = result.check["settings"]
     words = []
     for limit in result.limits:
         if limit["value"] is not None:
             quantity = _quantity(spec, limit["name"], result)
             value = amount_text(request, quantity, limit["value"])
-            words.append(request.say(limit_words(limit["name"], value, settings)))
+            words.append(request.say(limit_words(result.check, limit["name"], value)))
     return "; ".join(words)
 
 
@@ -173,11 +172,12 @@ def _quantity(spec: Any, name: str, result: Result) -> str:
     return result.quantity if found == "any" else found
 
 
-def limit_words(name: str, value: str, settings: Json) -> Msg:
-    """Return one limit in words; a limit over a stretch says over which."""
+def limit_words(check: Json, name: str, value: str) -> Msg:
+    """Return one limit of a check in words; a limit over a stretch says over which."""
+    settings = check["settings"]
+    if check["calc"] == "level-local" and name == "most":
+        name = "most_over"  # of this calculation alone; of any other `most` is over all
     over, shape = LIMIT_WORDS[name]
-    if name == "most" and settings.get("over"):
-        over, shape = "over", Msg("at most {value} in any {over}")
     stretch = Len(int(settings[over]), "place") if over and settings.get(over) else ""
     return Msg(shape.template, value=value, over=stretch)
 

@@ -250,9 +250,9 @@ def limit_text(asked: Request, procedure: Json, check: Json, name: str) -> str:
         return ""
     if "drawing" in given:
         field = asked.say(Msg("the drawing’s {field}", field=given["drawing"].replace("_", " ")))
-        return asked.say(limit_words(name, field, check["settings"]))
+        return asked.say(limit_words(check, name, field))
     value = amount_text(asked, _quantity(procedure, check, name), int(given["value"]))
-    return asked.say(limit_words(name, value, check["settings"]))
+    return asked.say(limit_words(check, name, value))
 
 
 def _quantity(procedure: Json, check: Json, name: str) -> str:
