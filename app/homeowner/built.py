@@ -12,14 +12,12 @@ from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.pages.request import Request, amount_text
 from app.core.pictures.canvas import Canvas, scaled
-from app.core.record import judge
+from app.core.record import judge, roles
 from app.core.record.state import State, Step
 from app.core.words import Len, Msg
 
 LEFT, WIDE, TOP, MOST = 40, 260, 38, 190  # where the frame stands on the sheet
 LONGEST = 18  # signs of a mark that stand in a panel
-LABELS, WIDTHS, GAPS, COUNTED = "panel-labels", "panel-widths", "shim-gaps", "anchors-done"
-WEEPS = "seal-weeps"
 COMPARED = ("against-drawing", "all-counted")  # checks that hold readings against the drawing
 
 
@@ -59,19 +57,17 @@ class _Sheet:
         """Return where a position along the frame is drawn."""
         return LEFT + scaled(at, self.wide, self.frame)
 
-    def last(self, point: str, place: str) -> Any:
-        """Return the last live reading of a place; None where there is none."""
-        if point not in self.state.points:
-            return None
-        found = [one for one in self.state.readings(point, "", place) if one.reached]
-        return found[-1] if found else None
+    def counted(self, role: str) -> Any:
+        """Return the last count of a role's points; None where nobody counted."""
+        counts = [reading for _, reading in roles.readings_of_role(self.state, role) if reading]
+        return counts[-1].value if counts else None
 
-    def first(self, point: str) -> Any:
-        """Return the reading of a point that has one place; None where there is none."""
-        if point not in self.state.points:
-            return None
-        places = self.state.places(point, "")
-        return self.last(point, places[0].id) if places else None
+    def of_panel(self, role: str, panel: Panel, sides: tuple[str, ...]) -> Any:
+        """Return the reading of a role at a panel; None where there is none."""
+        for place, reading in roles.readings_of_role(self.state, role):
+            if place.panel == panel.letter and place.side in sides:
+                return reading
+        return None
 
     def widths(self) -> list[tuple[int, Any]]:
         """Return what every panel measured low, at its middle; "–" where nobody read it."""
@@ -82,14 +78,13 @@ class _Sheet:
 
     def width(self, panel: Panel) -> Any:
         """Return a panel's width as read low."""
-        found = self.last(WIDTHS, panel.letter + "-bottom")
-        return Len(found.value, "place") if found else "–"
+        reading = self.of_panel(roles.PANEL_WIDTH, panel, ("bottom",))
+        return Len(reading.value, "place") if reading else "–"
 
     def mark(self, panel: Panel) -> str:
         """Return the mark of a panel as read; "" where nobody wrote it down."""
-        places = self.state.places(LABELS, "") if LABELS in self.state.points else []
-        here = [self.last(LABELS, one.id) for one in places if one.panel == panel.letter]
-        return str(here[0].text) if here and here[0] else ""
+        reading = self.of_panel(roles.PANEL_LABEL, panel, ("",))
+        return str(reading.text) if reading else ""
 
 
 def _panel(sheet: _Sheet, panel: Panel) -> None:
@@ -106,11 +101,11 @@ def _panel(sheet: _Sheet, panel: Panel) -> None:
 
 def _anchors(sheet: _Sheet) -> tuple[int, int]:
     """Draw every place of an anchor, the read ones with their sign; how many read, and of what."""
-    places = sheet.state.places(GAPS, "") if GAPS in sheet.state.points else []
+    places = roles.readings_of_role(sheet.state, roles.ANCHOR_GAP)
     read = 0
-    for place in places:
+    for place, reading in places:
         x, y = _beside(sheet, place)
-        if sheet.last(GAPS, place.id) is None:
+        if reading is None:
             sheet.canvas.circle(x, y, 4, "p-point")
             continue
         read += 1
@@ -127,7 +122,7 @@ def _beside(sheet: _Sheet, place: Place) -> tuple[int, int]:
 
 
 def _signs(sheet: _Sheet, read: tuple[int, int]) -> list[tuple[str, Msg]]:
-    counted, weeps = sheet.first(COUNTED), sheet.first(WEEPS)
+    counted, weeps = sheet.counted(roles.ANCHOR_COUNT), sheet.counted(roles.WEEP_COUNT)
     unknown = Msg("not counted")
     return [
         (
@@ -136,14 +131,14 @@ def _signs(sheet: _Sheet, read: tuple[int, int]) -> list[tuple[str, Msg]]:
                 "anchor, as drawn, where the gap was read: {read} of {places}; counted: {counted}",
                 read=read[0],
                 places=read[1],
-                counted=counted.value if counted else unknown,
+                counted=unknown if counted is None else counted,
             ),
         ),
         (
             "p-weep",
             Msg(
                 "weep, as drawn; counted open after sealing: {counted}",
-                counted=weeps.value if weeps else unknown,
+                counted=unknown if weeps is None else weeps,
             ),
         ),
     ]

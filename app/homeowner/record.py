@@ -6,7 +6,7 @@ from app.core.pages import common, history, parts, queries, results, voice
 from app.core.pages.opening import taken_in_notes
 from app.core.pages.openings import opening_state
 from app.core.pages.request import Page, Request
-from app.core.record import gate, judge
+from app.core.record import gate, judge, roles
 from app.core.record.canonical import digest
 from app.core.record.state import State, Step
 from app.core.words import Msg
@@ -264,17 +264,14 @@ def _part(request: Request, part: Json, stated: Json | None) -> Json:
 
 
 def _as_left(request: Request, state: State) -> Json | None:
-    """Return the readings that say how the door was left: those of the last step."""
-    last = state.steps[-1]
+    """Return the readings that say how the door was left."""
     rows = [
         [
-            *_what_where(request, Msg(point["title"]), place.title),
+            *_what_where(request, Msg(state.point(point)["title"]), place.title),
             history.value_text(request, reading.event, state),
         ]
-        for point in last.data["points"]
-        if point["quantity"] != "text"  # what was said stands with how to use the door
-        for place in state.places(point["id"], last.unit)
-        for reading in state.readings(point["id"], last.unit, place.id)
+        for point, unit, place in roles.places_of_role(state, roles.AS_LEFT)
+        for reading in state.readings(point, unit, place.id)
     ]
     if not rows:
         return None

@@ -6,10 +6,10 @@ Nothing judges it. It is printed as somebody typed it; where nobody did, the rec
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Request
+from app.core.record import roles
 from app.core.record.state import State, Step
 from app.core.words import Msg
 
-MARKS = "panel-labels"  # the point of the procedure at which the marks of the panels are read
 NOTHING = Msg("not written down")
 
 
@@ -20,30 +20,27 @@ def points(step: Step) -> list[Json]:
 
 def marks(request: Request, state: State) -> str:
     """Return the marks of the panels as they were read; "" where the procedure asks for none."""
-    if MARKS not in state.points:
-        return ""
+    labels = roles.places_of_role(state, roles.PANEL_LABEL)
     words = [
-        Msg("{place}: {words}", place=place.title, words=_typed(state, MARKS, "", place.id))
-        for place in state.places(MARKS, "")
+        Msg("{place}: {words}", place=place.title, words=_typed(state, point, unit, place.id))
+        for point, unit, place in labels
     ]
-    return request.say(words) if _is_any(state, MARKS, "") else request.say(NOTHING)
+    if not any(state.readings(point, unit, place.id) for point, unit, place in labels):
+        return request.say(NOTHING) if labels else ""
+    return request.say(words)
 
 
 def told(request: Request, state: State) -> list[str]:
-    """Return what was written down in the last step: what cures until when, the keys."""
-    last = state.steps[-1]
+    """Return what was written down of the handover: what cures until when, the keys."""
     return [
         request.say(
             Msg(
                 "{what}: {words}",
-                what=Msg(point["title"]),
-                words=[
-                    _typed(state, point["id"], last.unit, place.id)
-                    for place in state.places(point["id"], last.unit)
-                ],
+                what=Msg(state.point(point)["title"]),
+                words=[_typed(state, point, unit, place.id)],
             )
         )
-        for point in points(last)
+        for point, unit, place in roles.places_of_role(state, roles.HANDOVER)
     ]
 
 

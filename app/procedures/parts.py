@@ -4,6 +4,7 @@ from yaml.nodes import Node
 
 from app.core.kinds import Json
 from app.core.places import CHOICES, KINDS
+from app.core.record.roles import ROLES
 from app.procedures.amounts import QUANTITIES, amount
 from app.procedures.ids import Ids
 from app.procedures.limits import read_basis, read_limits, read_roles, read_settings, spec_of
@@ -39,6 +40,7 @@ _POINT = (
     "hint",
     "info",
     "closing",
+    "role",
     "choices",
 )
 _CHECK = ("id", "title", "calc", "points", "limits", "settings", "basis", "reason", "rank")
@@ -90,11 +92,27 @@ def read_point(source: Source, node: Node, ids: Ids) -> Json:
         "hint": fields.text("hint", needed=False),
         "info": fields.flag("info"),
         "closing": fields.flag("closing"),
+        "role": fields.one_of("role", tuple(ROLES), ""),
         "choices": [_option(source, item, ids) for item in fields.items("choices")],
     }
     if (quantity == "choice") != bool(made["choices"]):
         source.wrong(node, "choices belong to a point of quantity “choice”, and only there")
+    _fits_role(source, fields, made)
     return made
+
+
+def _fits_role(source: Source, fields: Fields, point: Json) -> None:
+    """Report a role that a point of this quantity, or with these places, cannot have."""
+    quantities, kinds = ROLES.get(point["role"], ((), ()))
+    for what, given, wanted in (
+        ("quantity", point["quantity"], quantities),
+        ("where", point["where"]["kind"], kinds),
+    ):
+        if wanted and given not in wanted:
+            source.wrong(
+                fields.at(what),
+                f"a point with the role “{point['role']}” needs {what}: {' or '.join(wanted)}",
+            )
 
 
 def _option(source: Source, node: Node, ids: Ids) -> Json:

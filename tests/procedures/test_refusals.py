@@ -89,6 +89,24 @@ def test_the_good_one_compiles() -> None:
 
 # (what is replaced, by what, the part on whose line the problem is told, words of the reason)
 CHANGES = [
+    (
+        "quantity: count, tool: eye",
+        "quantity: count, role: weeps, tool: eye",
+        "role: weeps",
+        "unknown role “weeps”",
+    ),
+    (
+        "quantity: count, tool: eye",
+        "quantity: count, role: panel-label, tool: eye",
+        "role: panel-label",
+        "“panel-label” needs quantity: text",
+    ),
+    (
+        "quantity: count, tool: eye, where: {kind: one}",
+        "quantity: count, role: weep-count, tool: eye, where: {kind: panels}",
+        "role: weep-count",
+        "“weep-count” needs where: one",
+    ),
     ("calc: alike", "calc: like", "calc: like", "unknown calculation “like”"),
     ("{readings: widths}", "{reading: widths}", "{reading: widths}", "has no role “reading”"),
     ("{readings: widths}", "{readings: width}", "{readings: width}", "unknown point “width”"),

@@ -11,6 +11,7 @@ import pytest
 
 from app.core.checks.base import load
 from app.core.checks.index import CALCS
+from app.core.record.roles import ROLES
 from app.procedures.limits import PRACTICE
 from tests.procedures.demo_book import PROCEDURE
 
@@ -35,6 +36,14 @@ def test_steps_in_their_order_with_their_holds() -> None:
     assert [id_ for id_, step in STEPS.items() if not step["hold"]] == ["J"]
     assert [id_ for id_, step in STEPS.items() if step["per"]] == ["E"]
     assert [id_ for id_, step in STEPS.items() if step["parts"]] == ["A"]
+
+
+def test_record_finds_what_it_shows_by_the_roles_of_points() -> None:
+    """Each role of core/record/roles.py stands at a point, else the record leaves it out."""
+    roles = {point["role"] for point in POINTS.values()}
+    assert roles == {"", *ROLES}
+    last = {point["role"] for point in STEPS["J"]["points"]}
+    assert last == {"as-left", "handover"}  # all that is read or said at the handover is shown
 
 
 # check, limit or setting, inches: every number of the table's column "limits".

@@ -87,6 +87,7 @@ POINT = (
     ("hint", Msg("hint")),
     ("info", Msg("for information only")),
     ("closing", Msg("closed on the first place")),
+    ("role", Msg("what the record shows it as")),
 )
 CHECK = (
     ("title", Msg("title")),

@@ -1,0 +1,50 @@
+"""What some points of a procedure are for beyond their checks: the completion record goes by this.
+
+A procedure gives each point at most one role (`role:` in its file), so that no module knows the
+name of a point. The procedure compiler holds each point against the table here.
+"""
+
+from app.core.checks.base import Place
+from app.core.record.state import Reading, State
+
+PANEL_LABEL = "panel-label"  # mark and number on a panel's label, as somebody read it
+PANEL_WIDTH = "panel-width"  # a panel's width, low and high
+ANCHOR_GAP = "anchor-gap"  # what the shim fills at each anchor
+ANCHOR_COUNT = "anchor-count"  # anchors in place, counted
+WEEP_COUNT = "weep-count"  # weeps open, counted
+AS_LEFT = "as-left"  # how the door was left, to compare with in later years
+HANDOVER = "handover"  # what the owner was told or given, in words
+
+# role -> quantities that such a point may have, kinds of places; () is any
+ROLES = {
+    PANEL_LABEL: (("text",), ("panels",)),
+    PANEL_WIDTH: (("length",), ("panel-sides",)),
+    ANCHOR_GAP: (("length",), ("anchors", "jamb-anchors")),
+    ANCHOR_COUNT: (("count",), ("one",)),
+    WEEP_COUNT: (("count",), ("one",)),
+    AS_LEFT: ((), ()),
+    HANDOVER: (("text",), ("one",)),
+}
+
+
+def places_of_role(state: State, role: str) -> "list[tuple[str, str, Place]]":
+    """Return (point, unit, place) of each place where a role's points are measured, in order."""
+    return [
+        (point["id"], step.unit, place)
+        for step in state.steps
+        for point in step.data["points"]
+        if point.get("role") == role
+        for place in state.places(point["id"], step.unit)
+    ]
+
+
+def readings_of_role(state: State, role: str) -> "list[tuple[Place, Reading | None]]":
+    """Return each place of a role's points with its last live reading; None where there is none.
+
+    A place that could not be reached has no reading.
+    """
+    out: list[tuple[Place, Reading | None]] = []
+    for point, unit, place in places_of_role(state, role):
+        reached = [reading for reading in state.readings(point, unit, place.id) if reading.reached]
+        out.append((place, reached[-1] if reached else None))
+    return out
