@@ -4,8 +4,8 @@ Places are the drawing's; what stands at them was read or counted there. What wa
 open, never taken from the drawing.
 """
 
-from app.core.checks.base import Ask, Place
-from app.core.checks.rows import drawn_value
+from app.core.checks.base import Ask, Place, spec_of
+from app.core.checks.rows import drawn_at
 from app.core.drawing import Drawing, Panel
 from app.core.errors import AppError
 from app.core.kinds import Any, Json
@@ -18,7 +18,6 @@ from app.core.words import Len, Msg
 
 LEFT, WIDE, TOP, MOST = 40, 260, 38, 190  # where the frame stands on the sheet
 LONGEST = 18  # signs of a mark that stand in a panel
-COMPARED = ("against-drawing", "all-counted")  # checks that hold readings against the drawing
 
 
 def picture(request: Request, state: State) -> Json | None:
@@ -173,7 +172,7 @@ def table(request: Request, state: State) -> Json | None:
 def _rows(request: Request, state: State, step: Step) -> list[list[str]]:
     out = []
     for check in step.data["checks"]:
-        if check["calc"] in COMPARED and "field" in check["settings"]:
+        if spec_of(check["calc"]).drawn and "field" in check["settings"]:
             ask = judge.ask_for_check(state, check, step.unit)
             quantity = state.point(check["points"]["readings"])["quantity"]
             title = request.say(Msg(check["title"]))
@@ -186,7 +185,7 @@ def _compared(request: Request, ask: Ask, quantity: str) -> list[list[str]]:
     groups: list[tuple[int, list[int]]] = []
     try:
         for place, value in ask.series("readings"):
-            drawn = _drawn(ask, place.panel)
+            drawn = drawn_at(ask, place.panel)
             here = next((found for known, found in groups if known == drawn), None)
             if here is None:
                 here = []
@@ -198,15 +197,6 @@ def _compared(request: Request, ask: Ask, quantity: str) -> list[list[str]]:
         [amount_text(request, quantity, drawn), _span(request, quantity, found)]
         for drawn, found in groups
     ]
-
-
-def _drawn(ask: Ask, letter: str) -> int:
-    field = str(ask.settings["field"])
-    if field == "panel_width":
-        return ask.drawing.panel(letter).width
-    if field == "panel_height":
-        return ask.drawing.panel(letter).height
-    return drawn_value(ask, field)
 
 
 def _span(request: Request, quantity: str, values: list[int]) -> str:

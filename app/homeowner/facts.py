@@ -1,5 +1,6 @@
 """The facts of the first page: where, what, by whom, by which rule; the result in a sentence."""
 
+from app.core.checks.base import spec_of
 from app.core.kinds import Json
 from app.core.pages import common, results
 from app.core.pages.request import Request
@@ -92,7 +93,7 @@ def result(request: Request, state: State) -> str:
 
 def only_noted(result: judge.Result) -> bool:
     """Return whether a check asks that something is written down, and it is: nothing is judged."""
-    return result.check["calc"] == "noted" and result.verdict == "within"
+    return spec_of(result.check["calc"]).notes and result.verdict == "within"
 
 
 def people(request: Request, state: State) -> list[Json]:

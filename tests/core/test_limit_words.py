@@ -2,7 +2,7 @@
 
 from app.core.checks.base import load
 from app.core.checks.index import CALCS
-from app.core.pages.results import LIMIT_WORDS, limit_words
+from app.core.checks.limit_words import LIMIT_WORDS, limit_words
 from app.core.words import Speaker
 
 FOOT = 12 * 25400000

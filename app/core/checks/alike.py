@@ -3,7 +3,7 @@
 Roles and settings as in plain.py. Differences are said as sizes, never signed.
 """
 
-from app.core.checks.base import Ask, Outcome, Place, Spec, not_measured
+from app.core.checks.base import SOME, Ask, Outcome, Place, Spec, not_measured
 from app.core.checks.rows import (
     ANY,
     ROLE,
@@ -23,6 +23,7 @@ ALIKE_SPEC = Spec(
     {"most": ANY, "most_large": ANY},
     {"by": "text", "large": "length", "of": "text", "quantity": "text", "remedy": "text"},
     optional=("most_large", "large", "by", "of", "quantity", "remedy"),
+    tells=SOME,
 )
 UNCHANGED_SPEC = Spec(
     {ROLE: ANY, "after": ANY}, {"most": ANY}, _TOLD, optional=("after", "quantity", "remedy")

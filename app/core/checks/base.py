@@ -9,8 +9,8 @@ only fetch readings, call it, and put the result into words.
 
 from app.core.drawing import Drawing
 from app.core.errors import AppError
-from app.core.kinds import Any, Callable
-from app.core.words import Len, Msg
+from app.core.kinds import Any, Callable, Json
+from app.core.words import Len, Msg, Speaker
 
 # Verdicts, best first; the later counts when several meet in one step.
 WITHIN = "within"
@@ -148,11 +148,51 @@ class Outcome:
         self.missing = missing or []
 
 
+# How much of its places a calculation needs before its verdict says anything.
+ALL = "all"
+SOME = "some"  # a part is enough for OUT: more readings cannot make it better
+EACH = "each"  # so is a single place
+
+
+class Shims:
+    """What material follows from a check's readings.
+
+    sizes: thickness of each shim, None while something is still to be measured; of: "sill" or
+    "jambs". compound: nm³ that filling takes instead, 0 for none. beside: the frame in its best
+    place, for a picture, or None. pieces: the most shims in one stack, None where it is not said.
+    """
+
+    def __init__(
+        self,
+        of: str,
+        sizes: "list[int] | None",
+        compound: int = 0,
+        beside: "Json | None" = None,
+        pieces: "int | None" = None,
+    ) -> None:
+        self.of = of
+        self.sizes = sizes
+        self.compound = compound
+        self.beside = beside
+        self.pieces = pieces
+
+
 class Spec:
-    """What a calculation takes: roles and their quantity, limits and their dimension.
+    """What a calculation takes, and all that pages and record must know of it.
 
     points: {role: quantity}. limits: {name: quantity}. optional: names of roles,
     limits and settings that may be left out of the YAML. settings: {name: quantity or "text"}.
+
+    tells: ALL, SOME or EACH. readings: of how many readings a figure is the difference (2), or 1:
+    what an instrument must serve. gauged: whether a go or no-go gauge as thick as the limit can
+    settle a close one. notes: whether it only asks that something is written down. drawn: whether
+    it holds readings against a value of the drawing (setting `field`). limit_words: limit's name
+    -> the words that it has here, of LIMIT_WORDS (limit_words.py).
+
+    ways: returns the ways to put it right, [{"title": Msg, "advised": bool, "says": [Msg]}].
+    picture: returns what the readings look like once none is missing, or None.
+    shims: returns what material follows. asks_shims: whether the check is named as still to be
+    finished before that is known; not where another check of the same readings is named.
     """
 
     def __init__(
@@ -161,11 +201,31 @@ class Spec:
         limits: "dict[str, str]",
         settings: "dict[str, str] | None" = None,
         optional: "tuple[str, ...]" = (),
+        tells: str = ALL,
+        readings: int = 2,
+        gauged: bool = False,
+        notes: bool = False,
+        drawn: bool = False,
+        limit_words: "dict[str, str] | None" = None,
+        ways: "Callable[[Ask], list[Json]] | None" = None,
+        picture: "Callable[[Ask, Speaker], Json | None] | None" = None,
+        shims: "Callable[[Ask], Shims] | None" = None,
+        asks_shims: bool = True,
     ) -> None:
         self.points = points
         self.limits = limits
         self.settings = settings or {}
         self.optional = optional
+        self.tells = tells
+        self.readings = readings
+        self.gauged = gauged
+        self.notes = notes
+        self.drawn = drawn
+        self.limit_words = limit_words or {}
+        self.ways = ways
+        self.picture = picture
+        self.shims = shims
+        self.asks_shims = asks_shims
 
 
 def not_measured(ask: Ask, *roles: str) -> "Outcome | None":
@@ -205,6 +265,11 @@ def thickness(nm: int) -> Len:
 def at(nm: int) -> Len:
     """Return a length to be shown as a position."""
     return Len(nm, "place")
+
+
+def spec_of(name: str) -> Spec:
+    """Return the Spec of a calculation."""
+    return load(name)[1]
 
 
 def load(name: str) -> "tuple[Callable[[Ask], Outcome], Spec]":

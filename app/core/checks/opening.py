@@ -4,24 +4,24 @@ Offsets are distances from a plumb line inside the opening to the jamb: bigger i
 farther from the middle. Arithmetic: core/trade/opening.py.
 """
 
-from app.core.checks.base import MISSING, Ask, Outcome, Place, Spec, not_measured, size, thickness
+from app.core import drawings
+from app.core.checks.base import (
+    MISSING,
+    Ask,
+    Outcome,
+    Place,
+    Shims,
+    Spec,
+    not_measured,
+    size,
+    thickness,
+)
 from app.core.checks.compare import Figure, deciding, reached
-from app.core.errors import InputError
+from app.core.errors import AppError, InputError
 from app.core.kinds import Json
 from app.core.trade import opening, packing
 from app.core.units import half_up
-from app.core.words import Msg
-
-# left, right: `how: plumb`, places at the same heights (place.y) on both jambs.
-# widths: tape from jamb to jamb at those heights; one is enough, more are checked against each
-# other within the limit `agree`. The frame's width is the drawing's frame_width.
-# pieces: the most shims in one stack.
-FIT_SPEC = Spec(
-    {"left": "length", "right": "length", "widths": "length"},
-    {"least": "length", "most": "length", "agree": "length"},
-    {"pieces": "count"},
-    ("pieces",),
-)
+from app.core.words import Msg, Speaker
 
 
 class _Height:
@@ -212,6 +212,21 @@ def shims_of(ask: Ask) -> "list[int] | None":
     return [piece for _, _, pieces in shim_packs(found, ask) for piece in pieces or ()]
 
 
+def jamb_shims(ask: Ask) -> Shims:
+    """Return every shim that the frame takes at its jambs, and how it stands there."""
+    pieces = int(ask.settings.get("pieces", packing.PIECES))
+    return Shims("jambs", shims_of(ask), beside=placed(ask), pieces=pieces)
+
+
+def frame_picture(ask: Ask, speaker: Speaker) -> "Json | None":
+    """Return the frame in its opening; None where placed() is, or the drawing leaves it open."""
+    try:
+        frame = placed(ask)
+    except AppError:
+        return None
+    return drawings.opening(frame, speaker) if frame is not None else None
+
+
 def _shims_said(found: _Set, ask: Ask) -> "list[Msg]":
     shims = [_shim(place, gap, pieces) for place, gap, pieces in shim_packs(found, ask)]
     return [Msg("Shims, frame in its best place: {list}.", list=shims)] if shims else []
@@ -249,3 +264,17 @@ def _loose(found: _Set, most: int) -> "list[Msg]":
         for place, gap in found.gaps
         if gap > most
     ]
+
+
+# left, right: `how: plumb`, places at the same heights (place.y) on both jambs.
+# widths: tape from jamb to jamb at those heights; one is enough, more are checked against each
+# other within the limit `agree`. The frame's width is the drawing's frame_width.
+# pieces: the most shims in one stack.
+FIT_SPEC = Spec(
+    {"left": "length", "right": "length", "widths": "length"},
+    {"least": "length", "most": "length", "agree": "length"},
+    {"pieces": "count"},
+    ("pieces",),
+    picture=frame_picture,
+    shims=jamb_shims,
+)

@@ -6,10 +6,10 @@ procedure's settings: quantity (of the readings, "length" unless said) and remed
 """
 
 from app.core.checks.base import (
+    EACH,
     WITHIN,
     Ask,
     Outcome,
-    Place,
     Silent,
     Spec,
     not_measured,
@@ -21,6 +21,7 @@ from app.core.checks.rows import (
     Row,
     amount,
     difference,
+    drawn_at,
     drawn_value,
     error_of,
     given_limits,
@@ -35,21 +36,29 @@ EACH_WITHIN_SPEC = Spec(
     {"least": ANY, "most": ANY},
     {"quantity": "text", "remedy": "text"},
     optional=("least", "most", "quantity", "remedy"),
+    tells=EACH,
+    readings=1,
+    gauged=True,
 )
 AGAINST_DRAWING_SPEC = Spec(
     {ROLE: ANY},
     {"most": ANY},
     {"field": "text", "quantity": "text", "remedy": "text"},
     optional=("quantity", "remedy"),
+    tells=EACH,
+    drawn=True,
 )
 ALL_COUNTED_SPEC = Spec(
     {ROLE: "count"},
     {},
     {"field": "text", "count": "count", "remedy": "text"},
     optional=("field", "count", "remedy"),
+    drawn=True,
 )
-ANSWERED_YES_SPEC = Spec({ROLE: "yes-no"}, {}, {"remedy": "text"}, optional=("remedy",))
-NOTED_SPEC = Spec({ROLE: ANY}, {}, {"quantity": "text"}, optional=("quantity",))
+ANSWERED_YES_SPEC = Spec(
+    {ROLE: "yes-no"}, {}, {"remedy": "text"}, optional=("remedy",), tells=EACH, readings=1
+)
+NOTED_SPEC = Spec({ROLE: ANY}, {}, {"quantity": "text"}, optional=("quantity",), notes=True)
 
 
 def each_within(ask: Ask) -> Outcome:
@@ -111,7 +120,7 @@ def against_drawing(ask: Ask) -> Outcome:
     most = ask.limit("most")
     rows = []
     for place, value in ask.series(ROLE):
-        drawn = _drawn(ask, place)
+        drawn = drawn_at(ask, place.panel)
         rows.append(Row(place, value, drawn - most, drawn + most, drawn=drawn, allowed=most))
     return not_measured(ask, ROLE) or judge(
         ask,
@@ -121,15 +130,6 @@ def against_drawing(ask: Ask) -> Outcome:
         Msg("Not as drawn: ask the office before anything is cut or set."),
         error_of(ask),
     )
-
-
-def _drawn(ask: Ask, place: Place) -> int:
-    field = str(ask.settings["field"])
-    if field == "panel_width":
-        return ask.drawing.panel(place.panel).width
-    if field == "panel_height":
-        return ask.drawing.panel(place.panel).height
-    return drawn_value(ask, field)
 
 
 def _off(ask: Ask, row: Row) -> Msg:

@@ -100,6 +100,16 @@ def drawn_value(ask: Ask, field: str) -> int:
     return value
 
 
+def drawn_at(ask: Ask, letter: str) -> int:
+    """Return what the drawing gives for the setting "field", of a panel where it is a panel's."""
+    field = str(ask.settings["field"])
+    if field == "panel_width":
+        return ask.drawing.panel(letter).width
+    if field == "panel_height":
+        return ask.drawing.panel(letter).height
+    return drawn_value(ask, field)
+
+
 def error_of(ask: Ask) -> int:
     """Return U of one reading, 0 under simple acceptance."""
     return ask.errors.get(ROLE, 0)

@@ -5,50 +5,34 @@ across, the sill falls toward the weather side and never toward the room. A plac
 side "closing" is the shot back to the first mark: only closing_error looks at it.
 """
 
+from app.core import drawings
 from app.core.checks.base import (
     CLOSE,
     MISSING,
     OUT,
+    SOME,
     UNREACHABLE,
     WITHIN,
     Ask,
     Outcome,
     Place,
+    Shims,
     Spec,
     at,
     size,
 )
 from app.core.checks.sill_plan import Plan, line_plan
 from app.core.checks.sill_survey import Survey
-from app.core.checks.sill_words import head_sums, remedies, rows
+from app.core.checks.sill_words import by_station, head_sums, remedies, rows
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
-from app.core.trade import sill
+from app.core.trade import packing, sill
 from app.core.trade.straight import narrowest_zone
+from app.core.trade.worktime import time_words
 from app.core.units import half_up, round_up
 from app.core.where.words import along, mark, stand
-from app.core.words import Msg
+from app.core.words import Msg, Speaker
 
-# line: stations with x, both ends among them. other: the second line, so that the two are packed
-# together; side: which of the two `line` is ("room", unless said, or "weather"). heights: opening
-# heights with x, from which the room under the head is reckoned before packing is advised.
-# pieces: the most shims in one stack. fall: "set" where it is the top of the set sill, whose fall
-# the drawing bounds (sill_fall_least, sill_fall_most); else it is the substrate's (cross_fall).
-_LINE_ROLES = {"line": "length", "other": "length", "heights": "length"}
-LEVEL_RANGE_SPEC = Spec(
-    _LINE_ROLES,
-    {"most": "length"},
-    {"side": "text", "pieces": "count", "spacing": "length", "fall": "text"},
-    ("other", "heights", "pieces", "spacing", "fall"),
-)
-# most, within any length `over`. spacing: stations farther apart than this cannot prove it
-# (`over` unless said).
-LEVEL_LOCAL_SPEC = Spec(
-    _LINE_ROLES,
-    {"most": "length"},
-    {"side": "text", "pieces": "count", "over": "length", "spacing": "length", "fall": "text"},
-    ("other", "heights", "pieces", "spacing", "fall"),
-)
 CLOSING_ERROR_SPEC = Spec({"line": "length"}, {"most": "length"})
 # How near to a whole inch or foot a reading must jump to be asked back; a question, not a limit.
 SLACK = sill.INCH // 8
@@ -291,6 +275,56 @@ def compare(ask: Ask) -> "list[Json]":
     return rows(plan) if plan else []
 
 
+def ways_said(ask: Ask) -> "list[Json]":
+    """Return the ways of compare() in words, with the work at each station and the time it takes.
+
+    [{"title": Msg, "advised": bool, "says": [Msg]}].
+    """
+    return [
+        {
+            "title": way["title"],
+            "advised": way["advised"],
+            "says": way["says"] + by_station(way) + time_words(way["kind"], way["places"]),
+        }
+        for way in compare(ask)
+    ]
+
+
+def floor_picture(ask: Ask, speaker: Speaker) -> "Json | None":
+    """Return the floor profile of a surveyed line; None where no station could be read."""
+    return drawings.floor_profile(profile(ask), speaker) if ask.readings["line"] else None
+
+
+def line_shims(ask: Ask) -> Shims:
+    """Return the shims under one surveyed line by the way that is advised, and compound instead.
+
+    The sill that is set already takes none, nor does a line that is level enough.
+    """
+    if ask.settings.get("fall") == "set":
+        return Shims("sill", [])
+    work = line_work(ask)
+    if work is None:
+        return Shims("sill", None)
+    plan, i = work
+    way = plan.advised
+    if plan.sound or way is None:
+        return Shims("sill", [] if plan.sound else None)
+    sizes = [piece for pack in way.works[i].packs for piece in way.ladder.pieces(pack or 0)]
+    return Shims("sill", sizes, compound=_compound(ask, plan, i))
+
+
+def _compound(ask: Ask, plan: Plan, i: int) -> int:
+    """Return what filling one line takes, nm³; each of two lines stands for half the sill."""
+    depth = ask.drawing.length("sill_depth")
+    fills = [way for way in plan.ways if way.kind == "fill"]
+    if depth is None or not fills:
+        return 0
+    depths = [pack or 0 for pack in fills[0].works[i].packs]
+    num, den = packing.fill_volume(plan.surveys[i].xs, depths, depth)
+    lines: int = den * len(plan.surveys)
+    return -(-num // lines)
+
+
 def profile(ask: Ask, role: str = "line") -> Json:
     """Return a line for the floor profile: whole nanometres, stations from left to right.
 
@@ -322,3 +356,33 @@ def _station(survey: Survey, k: int, work: Any) -> Json:
         "grind": work.grinds[k] if work else 0,
         "title": survey.places[k].title,
     }
+
+
+# line: stations with x, both ends among them. other: the second line, so that the two are packed
+# together; side: which of the two `line` is ("room", unless said, or "weather"). heights: opening
+# heights with x, from which the room under the head is reckoned before packing is advised.
+# pieces: the most shims in one stack. fall: "set" where it is the top of the set sill, whose fall
+# the drawing bounds (sill_fall_least, sill_fall_most); else it is the substrate's (cross_fall).
+_LINE_ROLES = {"line": "length", "other": "length", "heights": "length"}
+LEVEL_RANGE_SPEC = Spec(
+    _LINE_ROLES,
+    {"most": "length"},
+    {"side": "text", "pieces": "count", "spacing": "length", "fall": "text"},
+    ("other", "heights", "pieces", "spacing", "fall"),
+    tells=SOME,
+    ways=ways_said,
+    picture=floor_picture,
+    shims=line_shims,
+)
+# most, within any length `over`. spacing: stations farther apart than this cannot prove it
+# (`over` unless said).
+LEVEL_LOCAL_SPEC = Spec(
+    _LINE_ROLES,
+    {"most": "length"},
+    {"side": "text", "pieces": "count", "over": "length", "spacing": "length", "fall": "text"},
+    ("other", "heights", "pieces", "spacing", "fall"),
+    limit_words={"most": "most_over"},
+    ways=ways_said,
+    shims=line_shims,
+    asks_shims=False,  # its line's range says the same
+)

@@ -4,6 +4,7 @@ from app.core.checks.base import (
     CLOSE,
     MISSING,
     OUT,
+    SOME,
     UNREACHABLE,
     Ask,
     Outcome,
@@ -29,6 +30,7 @@ CROSS_FALL_SPEC = Spec(
     {"least": "length", "most": "length", "target": "length"},
     {"pieces": "count"},
     ("heights", "most", "target", "pieces"),
+    tells=SOME,
 )
 
 

@@ -3,7 +3,7 @@
 Only under guard bands is a figure too close to call; the crew is never left there.
 """
 
-from app.core.checks.base import CLOSE
+from app.core.checks.base import CLOSE, spec_of
 from app.core.decide import gauged, middle_of, verdict
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
@@ -15,8 +15,6 @@ from app.core.words import Msg
 
 FIELDS = ("first", "second", "third")
 GAUGES = {"enters": Msg("It goes in"), "stays-out": Msg("It does not go in")}
-# checks of single readings: there a gauge as thick as the limit can be tried
-GAUGED = ("each-within",)
 
 
 def form(request: Request, state: State, result: judge.Result) -> "Json | None":
@@ -28,7 +26,8 @@ def form(request: Request, state: State, result: judge.Result) -> "Json | None":
     made = request.make_form(name, "settle", state, FIELDS + ("gauge",), check=result.check["id"])
     limit = _bound(result)
     gauge = ""
-    if result.check["calc"] in GAUGED and outcome.quantity == "length" and limit is not None:
+    can_be_gauged = spec_of(result.check["calc"]).gauged and outcome.quantity == "length"
+    if can_be_gauged and limit is not None:
         words = Msg(
             "Gauge of {limit}, at the worst place", limit=amount_text(request, "length", limit)
         )

@@ -137,7 +137,7 @@ def _panel(request: Request, state: State, letter: str) -> Json:
 
 
 def _limits(request: Request, state: State) -> "list[Json]":
-    from app.core.checks.base import load
+    from app.core.checks.base import spec_of
     from app.core.order import sort_by
 
     limits = state.drawing.data.get("limits", {})
@@ -147,8 +147,7 @@ def _limits(request: Request, state: State) -> "list[Json]":
         check = state.check(id)
         if check is None:
             continue
-        _calculation, spec = load(check["calc"])
-        quantity = spec.limits.get(which, "length")
+        quantity = spec_of(check["calc"]).limits.get(which, "length")
         value = amount_text(request, "length" if quantity == "any" else quantity, int(limits[name]))
         out.append({"label": request.say(Msg(check["title"])), "words": value})
     return out

@@ -1,7 +1,7 @@
 """/field/o/ID/point/POINT[/UNIT]: entering readings, one place after the other."""
 
 from app.core import drawings
-from app.core.checks.base import Place
+from app.core.checks.base import Place, spec_of
 from app.core.decide import can_prove
 from app.core.errors import InputError, MissingError
 from app.core.instruments import INSTRUMENTS
@@ -171,7 +171,7 @@ def _too_fine(request: Request, here: Here) -> "list[str]":
         for limit in result.limits:
             if limit["name"] not in FINE or not limit["value"]:
                 continue
-            two = result.check["calc"] not in ("each-within", "answered-yes")
+            two = spec_of(result.check["calc"]).readings == 2
             words = _serves(limit["value"], here.point["tool"], _longest(here), two, apart)
             if words is not None and request.say(words) not in out:
                 out.append(request.say(words))

@@ -1,7 +1,8 @@
 """How a check stands on a page: verdict, sentences, remedies, limit and its basis."""
 
 from app.core import drawings
-from app.core.checks.base import MISSING, OUT, load
+from app.core.checks.base import MISSING, OUT, spec_of
+from app.core.checks.limit_words import limit_words
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.pages import closer, common, voice, working
@@ -48,52 +49,29 @@ def shown(request: Request, opening: str, state: State, step: Step, result: Resu
 
 
 MANY = 4  # more remedies than this are shown as a list to work through, in smaller type
-SURVEYS = ("level-range", "level-local")
 
 
 def _ways(request: Request, state: State, step: Step, result: Result) -> "list[Json]":
-    """Return the ways to put a surveyed sill right, side by side; [] where it is not out."""
-    if result.check["calc"] not in SURVEYS or result.verdict != OUT:
+    """Return the ways to put a check right, side by side; [] where it is not out."""
+    spec = spec_of(result.check["calc"])
+    if spec.ways is None or result.verdict != OUT:
         return []
-    from app.core.checks.sill import compare
-    from app.core.checks.sill_words import by_station
-    from app.core.trade.worktime import time_words
-
-    ask = judge.ask_for_check(state, result.check, step.unit)
     return [
         {
             "title": request.say(way["title"]),
             "advised": way["advised"],
-            "says": [
-                request.say(words)
-                for words in way["says"] + by_station(way) + time_words(way["kind"], way["places"])
-            ],
+            "says": [request.say(words) for words in way["says"]],
         }
-        for way in compare(ask)
+        for way in spec.ways(judge.ask_for_check(state, result.check, step.unit))
     ]
 
 
 def _profile(request: Request, state: State, step: Step, result: Result) -> "Json | None":
-    """Return the floor profile of a survey, or the frame in its opening; None before all is in."""
-    if result.check["calc"] == "fit":
-        return _placed(request, state, step, result)
-    if result.check["calc"] != "level-range" or result.outcome.missing:
+    """Return the picture of what a check's readings look like; None before all is in."""
+    spec = spec_of(result.check["calc"])
+    if spec.picture is None or result.outcome.missing:
         return None
-    from app.core.checks.sill import profile
-
-    ask = judge.ask_for_check(state, result.check, step.unit)
-    if not ask.readings["line"]:
-        return None
-    return drawings.floor_profile(profile(ask), request.speaker)
-
-
-def _placed(request: Request, state: State, step: Step, result: Result) -> "Json | None":
-    if result.verdict == MISSING:
-        return None
-    from app.core.checks.opening import placed
-
-    found = placed(judge.ask_for_check(state, result.check, step.unit))
-    return drawings.opening(found, request.speaker) if found is not None else None
+    return spec.picture(judge.ask_for_check(state, result.check, step.unit), request.speaker)
 
 
 def all_shown(
@@ -157,7 +135,7 @@ def picture(request: Request, result: Result) -> Any:
 
 def limit_text(request: Request, result: Result) -> str:
     """Return the limits of a check in words: "at most 1/16" in any 1 ft"."""
-    _calculation, spec = load(result.check["calc"])
+    spec = spec_of(result.check["calc"])
     words = []
     for limit in result.limits:
         if limit["value"] is not None:
@@ -170,39 +148,6 @@ def limit_text(request: Request, result: Result) -> str:
 def _quantity(spec: Any, name: str, result: Result) -> str:
     found: str = spec.limits.get(name, "length")
     return result.quantity if found == "any" else found
-
-
-def limit_words(check: Json, name: str, value: str) -> Msg:
-    """Return one limit of a check in words; a limit over a stretch says over which."""
-    settings = check["settings"]
-    if check["calc"] == "level-local" and name == "most":
-        name = "most_over"  # of this calculation alone; of any other `most` is over all
-    over, shape = LIMIT_WORDS[name]
-    stretch = Len(int(settings[over]), "place") if over and settings.get(over) else ""
-    return Msg(shape.template, value=value, over=stretch)
-
-
-# limit's name -> the setting that says over which length it holds, or ""; words
-LIMIT_WORDS = {
-    "most": ("", Msg("at most {value}")),
-    "least": ("", Msg("at least {value}")),
-    "count": ("", Msg("exactly {value}")),
-    "middle": ("", Msg("middle within {value} of the ends' mean")),
-    "target": ("", Msg("as drawn {value}")),
-    "alike": ("", Msg("alike within {value}")),
-    "off": ("", Msg("at most {value} off the drawn figure")),
-    "agree": ("", Msg("readings agree within {value}")),
-    "most_over": ("over", Msg("at most {value} in any {over}")),
-    "most_tall": ("tall", Msg("at most {value} on panels over {over}")),
-    "most_large": ("large", Msg("at most {value} in frames over {over}")),
-    "level": ("", Msg("level within {value}")),
-    "rack": ("over", Msg("rack at most {value} in {over} of height")),
-    "rack_any": ("", Msg("rack at most {value} in any case")),
-    "margin": ("", Msg("at least {value} warmer than the dew point")),
-    "humidity_most": ("", Msg("humidity at most {value}")),
-    "surface_least": ("", Msg("surface at least {value}")),
-    "surface_most": ("", Msg("surface at most {value}")),
-}
 
 
 def basis_text(request: Request, state: State, result: Result) -> str:

@@ -6,6 +6,7 @@ stands beside it and names the readings that were on the page.
 """
 
 from app.core import drawings
+from app.core.checks.base import spec_of
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.pages import common, photo, results, signature
@@ -50,7 +51,7 @@ def get(request: Request) -> Page:
     told = any([check["ways"] for check in shown])
     for i in range(len(found)):
         # on paper the work place by place stands in the ways; where there are none, with its survey
-        shown[i]["surveyed"] = not told and found[i].check["calc"] in results.SURVEYS
+        shown[i]["surveyed"] = not told and spec_of(found[i].check["calc"]).ways is not None
     bad = [i for i in range(len(found)) if found[i].verdict in BAD]
     good = [i for i in range(len(found)) if i not in bad]
     drawn = state.drawing.data

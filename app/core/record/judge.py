@@ -84,7 +84,7 @@ def can_be_made(state: State, check: Json, unit: str) -> bool:
     No fixed panel, no meeting stile, no interlock yet at the first panel that is set: a
     point then has no places, and a check that needs it is not made.
     """
-    _calculation, spec = base.load(check["calc"])
+    spec = base.spec_of(check["calc"])
     for role in _roles(check):
         point = check["points"][role]
         if role not in spec.optional and not state.places(point, state.unit_for(point, unit)):
@@ -94,7 +94,7 @@ def can_be_made(state: State, check: Json, unit: str) -> bool:
 
 def is_about(check: Json, point: str) -> bool:
     """Return whether a point is what a check judges, not only something that it looks up."""
-    _calculation, spec = base.load(check["calc"])
+    spec = base.spec_of(check["calc"])
     roles = [role for role in check["points"] if role not in spec.optional]
     return any([check["points"][role] == point for role in roles])
 
@@ -202,7 +202,7 @@ def _calculated(
     chosen: "dict[str, Reading]",
     limits: "list[Json]",
 ) -> Outcome:
-    calculation, _spec = base.load(check["calc"])
+    calculation = base.load(check["calc"])[0]
     ask = asked(state, check, unit, live, chosen, limits)
     try:
         return calculation(ask)
@@ -235,7 +235,7 @@ def asked(
             elif reading is not None:
                 gone[role].append(place.id)
     values = {limit["name"]: limit["value"] for limit in limits}
-    _calculation, spec = base.load(check["calc"])
+    spec = base.spec_of(check["calc"])
     settings = {
         name: check["settings"][name]
         if spec.settings.get(name) == "text"
@@ -362,24 +362,19 @@ def _names(mapping: Any) -> "list[str]":
     return sort_by([name for name in mapping], lambda name: name)
 
 
-# Calculations for which a part of the places already tells: more readings cannot make it better.
-TELLS_EARLY = (
-    "each-within", "against-drawing", "alike", "answered-yes", "level-range", "cross-fall",
-)  # fmt: skip
-TELLS_ALONE = ("each-within", "against-drawing", "answered-yes")
-
-
 def so_far(state: State, check: Json, unit: str) -> "Outcome | None":
     """Return what a check says of the places measured so far; None where that tells nothing yet."""
     result = result_of(state, check, unit)
     if result.verdict != base.MISSING:
         return result.outcome
-    return _over_some(state, check, unit, "") if check["calc"] in TELLS_EARLY else None
+    tells = base.spec_of(check["calc"]).tells
+    return _over_some(state, check, unit, "") if tells != base.ALL else None
 
 
 def alone(state: State, check: Json, unit: str, place: str) -> "Outcome | None":
     """Return what a check says of one place by itself; None where it needs more than one."""
-    return _over_some(state, check, unit, place) if check["calc"] in TELLS_ALONE else None
+    tells = base.spec_of(check["calc"]).tells
+    return _over_some(state, check, unit, place) if tells == base.EACH else None
 
 
 def _over_some(state: State, check: Json, unit: str, place: str) -> "Outcome | None":
@@ -393,7 +388,7 @@ def _over_some(state: State, check: Json, unit: str, place: str) -> "Outcome | N
         where, whole.readings, whole.limits, whole.settings, whole.drawing, nowhere, whole.errors,
         whole.unit,
     )  # fmt: skip
-    calculation, _spec = base.load(check["calc"])
+    calculation = base.load(check["calc"])[0]
     try:
         outcome = calculation(ask)
     except base.Silent:

@@ -11,7 +11,7 @@ limit.sill-total-room.most         the same limit as a field of its own (in the 
 
 from dataclasses import dataclass
 
-from app.core.checks.base import load
+from app.core.checks.base import spec_of
 from app.core.drawing import AMOUNTS, COUNTS, LENGTHS
 from app.core.kinds import Json
 
@@ -58,7 +58,7 @@ def limits_of(procedure: Json) -> list[Limit]:
     out = []
     for step in procedure["steps"]:
         for check in step["checks"]:
-            spec = load(check["calc"])[1]
+            spec = spec_of(check["calc"])
             for name in sorted(check["limits"]):
                 quantity = spec.limits.get(name, "length")
                 if quantity == "any":

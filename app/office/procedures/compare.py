@@ -2,10 +2,10 @@
 
 from collections.abc import Callable, Iterable
 
-from app.core.checks.base import load
+from app.core.checks.base import spec_of
+from app.core.checks.limit_words import limit_words
 from app.core.kinds import Json
 from app.core.pages.request import Request, amount_text
-from app.core.pages.results import limit_words
 from app.core.places import KINDS
 from app.core.words import Len, Msg, Qty
 
@@ -221,7 +221,7 @@ def _setting(check: Json, name: str) -> object:
     value = check["settings"].get(name)
     if value is None:
         return "\u2013"
-    quantity = load(check["calc"])[1].settings.get(name, "text")
+    quantity = spec_of(check["calc"]).settings.get(name, "text")
     if quantity == "length":
         return Len(int(value), "place")
     return value if quantity in ("text", "any") else Qty(quantity, int(value))
@@ -257,7 +257,7 @@ def limit_text(asked: Request, procedure: Json, check: Json, name: str) -> str:
 
 
 def _quantity(procedure: Json, check: Json, name: str) -> str:
-    found: str = load(check["calc"])[1].limits.get(name, "length")
+    found: str = spec_of(check["calc"]).limits.get(name, "length")
     if found != "any":
         return found
     ids = [check["points"][role] for role in sorted(check["points"])]

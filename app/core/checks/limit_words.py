@@ -1,0 +1,35 @@
+"""The words of a limit: "at most 1/16 in any 1 ft"."""
+
+from app.core.checks.base import spec_of
+from app.core.kinds import Json
+from app.core.words import Len, Msg
+
+# limit's name -> the setting that says over which length it holds, or ""; words
+LIMIT_WORDS = {
+    "most": ("", Msg("at most {value}")),
+    "least": ("", Msg("at least {value}")),
+    "count": ("", Msg("exactly {value}")),
+    "middle": ("", Msg("middle within {value} of the ends' mean")),
+    "target": ("", Msg("as drawn {value}")),
+    "alike": ("", Msg("alike within {value}")),
+    "off": ("", Msg("at most {value} off the drawn figure")),
+    "agree": ("", Msg("readings agree within {value}")),
+    "most_over": ("over", Msg("at most {value} in any {over}")),
+    "most_tall": ("tall", Msg("at most {value} on panels over {over}")),
+    "most_large": ("large", Msg("at most {value} in frames over {over}")),
+    "level": ("", Msg("level within {value}")),
+    "rack": ("over", Msg("rack at most {value} in {over} of height")),
+    "rack_any": ("", Msg("rack at most {value} in any case")),
+    "margin": ("", Msg("at least {value} warmer than the dew point")),
+    "humidity_most": ("", Msg("humidity at most {value}")),
+    "surface_least": ("", Msg("surface at least {value}")),
+    "surface_most": ("", Msg("surface at most {value}")),
+}
+
+
+def limit_words(check: Json, name: str, value: str) -> Msg:
+    """Return one limit of a check in words; a limit over a stretch says over which."""
+    settings = check["settings"]
+    over, shape = LIMIT_WORDS[spec_of(check["calc"]).limit_words.get(name, name)]
+    stretch = Len(int(settings[over]), "place") if over and settings.get(over) else ""
+    return Msg(shape.template, value=value, over=stretch)
