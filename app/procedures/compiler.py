@@ -11,11 +11,11 @@ from yaml.nodes import Node
 
 from app.core.kinds import Json
 from app.core.record.canonical import digest
+from app.core.trade.door_systems import SYSTEM_IDS
 from app.procedures.ids import Ids
 from app.procedures.parts import read_adjustment, read_check, read_decision, read_point, read_task
 from app.procedures.source import Fields, Source, scalar
 
-_DOORS = ("stacking", "sliding")
 _PER = ("panel", "fixed-panel")
 _TOP = ("id", "version", "title", "doors", "steps")
 _STEP = (
@@ -65,8 +65,8 @@ def _doors(source: Source, top: Fields) -> list[str]:
     if not doors:
         top.missing("doors")
     for door, node in doors:
-        if door not in _DOORS:
-            source.wrong(node, f"unknown door “{door}”; it is one of: {', '.join(_DOORS)}")
+        if door not in SYSTEM_IDS:
+            source.wrong(node, f"unknown door “{door}”; it is one of: {', '.join(SYSTEM_IDS)}")
     return [door for door, _ in doors]
 
 

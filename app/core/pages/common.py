@@ -4,6 +4,7 @@ from app.core.kinds import Json
 from app.core.pages.request import Request
 from app.core.record.gate import Sign, bars, holds_before, sign_of
 from app.core.record.state import State, Step
+from app.core.trade.door_systems import system_words
 from app.core.words import Msg
 
 MARKS = {
@@ -244,11 +245,7 @@ def door_text(door: str, panels: int, letters: str) -> "Msg":
     """Return a door in words: its kind, how many panels, configuration seen from outside."""
     return Msg(
         "{door}, {count} panels, {letters} seen from outside",
-        door=Msg(DOORS.get(door, "door")),
+        door=system_words(door),
         count=panels,
         letters=letters,
     )
-
-
-DOORS = {"stacking": "stacking door", "sliding": "sliding door"}
-_DOORS = (Msg("stacking door"), Msg("sliding door"), Msg("door"))

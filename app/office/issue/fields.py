@@ -14,13 +14,14 @@ from dataclasses import dataclass
 from app.core.checks.base import spec_of
 from app.core.drawing import AMOUNTS, COUNTS, LENGTHS
 from app.core.kinds import Json
+from app.core.trade.door_systems import SYSTEM_IDS
 
 MOST_PANELS = 12
 PLAIN = ("number", "revision", "author", "date", "door", "lock", "set_from", "rule")
 PANEL = ("kind", "track", "width", "height", "lead", "mass")
 LISTS = ("weeps", "shims", "locks")
 CHOICES = {
-    "door": ("stacking", "sliding"),
+    "door": SYSTEM_IDS,
     "lock": ("left", "right"),
     "set_from": ("outside", "room"),
     "rule": ("simple", "guarded"),

@@ -8,6 +8,7 @@ from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.record.state import setting_letters
 from app.core.trade import bed
+from app.core.trade.door_systems import DOOR_SYSTEMS
 from app.core.words import Msg, Speaker
 from app.office.issue.fields import CHOICES, MOST_PANELS, PANEL, Limit, panel_field
 from app.office.issue.reading import Drawn
@@ -26,8 +27,7 @@ _SELECTS = (
     ("rule", Msg("How a reading is compared with its limit")),
 )
 _CHOICES = {
-    "stacking": Msg("stacking door"),
-    "sliding": Msg("sliding door"),
+    **dict(DOOR_SYSTEMS),
     "left": Msg("left"),
     "right": Msg("right"),
     "outside": Msg("outside"),

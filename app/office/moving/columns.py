@@ -2,6 +2,7 @@
 
 from app.core.drawing import AMOUNTS, COUNTS, LENGTHS
 from app.core.kinds import Json
+from app.core.trade.door_systems import DOOR_SYSTEMS
 from app.core.words import Msg, Speaker
 
 _SAID = (
@@ -16,7 +17,13 @@ _SAID = (
     ("revision", Msg("may be empty")),
     ("author", Msg("may be empty")),
     ("date", Msg("year-month-day")),
-    ("door", Msg("stacking or sliding")),
+    (
+        "door",
+        Msg(
+            "one of: {words}",
+            words=[Msg("{id} ({words})", id=id, words=words) for id, words in DOOR_SYSTEMS],
+        ),
+    ),
     ("lock", Msg("left or right, seen from outside")),
     ("set_from", Msg("outside or room")),
     ("rule", Msg("simple or guarded")),
