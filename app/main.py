@@ -6,6 +6,7 @@ from contextlib import asynccontextmanager
 
 from fastapi import FastAPI
 from fastapi.exceptions import RequestValidationError
+from sqlalchemy.exc import DBAPIError
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.requests import Request
@@ -18,7 +19,7 @@ from app.access.errors import CalmBugs, on_app_error, on_http_error
 from app.access.forms import OtherPersonError
 from app.access.headers import SecurityHeaders
 from app.access.other_person import on_not_theirs, on_other_person
-from app.access.server import Server
+from app.access.server import Server, server_of
 from app.access.static import StaticWithValidators
 from app.access.who import (
     NotKeeperError,
@@ -129,6 +130,10 @@ def described() -> Response:
     return JSONResponse(openapi.document())
 
 
-def health() -> Response:
-    """Say that the server answers."""
+def health(request: Request) -> Response:
+    """Say that the server and its database answer; 503 where the database does not."""
+    try:
+        server_of(request).database.must_answer()
+    except (OSError, DBAPIError):
+        return PlainTextResponse("the database does not answer", 503)
     return PlainTextResponse("ok")

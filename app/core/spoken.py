@@ -16,6 +16,7 @@ Source: RFC 2104 (HMAC), FIPS 180-4 (SHA-256), ISO/IEC 7812-1 annex B (the check
 import binascii
 import hashlib
 
+from app.core.dates import days_in, is_date
 from app.core.kinds import Json
 from app.core.order import sort_by
 from app.core.record.canonical import canonical
@@ -24,7 +25,6 @@ BLOCK = 64  # bytes of SHA-256's block
 NUMBER_DIGITS = 8
 CODE_DIGITS = 8
 _DIGITS = "0123456789"
-_MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
 
 def hmac(key: bytes, message: bytes) -> bytes:
@@ -119,31 +119,21 @@ def days_about(day: str) -> "list[str]":
 
     Example: days_about("2024-02-28") -> ["2024-02-27", "2024-02-28", "2024-02-29"]
     """
-    parts = day.split("-")
-    if [len(part) for part in parts] != [4, 2, 2] or any(
-        [c not in _DIGITS for c in "".join(parts)]
-    ):
+    if not is_date(day):
         return []
-    year, month, number = [int(part) for part in parts]
-    if not 1 <= month <= 12 or not 1 <= number <= _days_in(year, month):
-        return []
+    year, month, number = [int(part) for part in day.split("-")]
     return [_before(year, month, number), day, _after(year, month, number)]
-
-
-def _days_in(year: int, month: int) -> int:
-    leap = year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
-    return 29 if month == 2 and leap else _MONTH_DAYS[month - 1]
 
 
 def _before(year: int, month: int, day: int) -> str:
     if day > 1:
         return _text(year, month, day - 1)
     year, month = (year, month - 1) if month > 1 else (year - 1, 12)
-    return _text(year, month, _days_in(year, month))
+    return _text(year, month, days_in(year, month))
 
 
 def _after(year: int, month: int, day: int) -> str:
-    if day < _days_in(year, month):
+    if day < days_in(year, month):
         return _text(year, month, day + 1)
     return _text(year, month + 1, 1) if month < 12 else _text(year + 1, 1, 1)
 

@@ -245,7 +245,7 @@ def _check(request: Request, id: str, state: State, step: Step, result: judge.Re
     What was only written down is not within anything; of what was out of reach no picture shows
     the rest as if it were all.
     """
-    shown = results.shown(request, id, state, step, result)
+    shown = results.check_words(request, id, state, step, result)
     if facts.only_noted(result):
         shown["mark"] = {"kind": "info", "word": request.say(Msg("noted"))}
     if result.verdict == "unreachable":

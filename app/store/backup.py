@@ -8,6 +8,7 @@ import shutil
 import sqlite3
 from contextlib import closing
 from pathlib import Path
+from urllib.parse import quote
 
 from app.core.errors import RefusedError
 from app.core.words import Msg
@@ -42,23 +43,50 @@ def _must_have_database(folder: Path) -> None:
 def restore(data: Path, source: Path) -> None:
     """Put a copy in the place of the database; the one that was there is kept beside it.
 
-    Photos are added; none is taken away. Errors: RefusedError 'database-in-use',
-    'backup-missing'.
+    Photos are added; none is taken away or written over. Nothing is touched where the copy is
+    damaged. Errors: RefusedError 'database-in-use', 'backup-missing', 'backup-damaged'.
     """
     _must_have_database(source)
     data.mkdir(mode=0o700, parents=True, exist_ok=True)
     lock = ProcessLock(data / DATABASE)
-    try:
-        _swap(data, source)
-    finally:
-        lock.release()
-    if (source / PHOTOS).is_dir():
-        shutil.copytree(source / PHOTOS, data / PHOTOS, dirs_exist_ok=True)
-
-
-def _swap(data: Path, source: Path) -> None:
     fresh = data / (DATABASE + ".fresh")
-    shutil.copyfile(source / DATABASE, fresh)
+    try:
+        shutil.copyfile(source / DATABASE, fresh)
+        _must_be_whole(fresh, source)
+        _swap(data, fresh)
+    finally:
+        fresh.unlink(missing_ok=True)
+        lock.release()
+    for photo in sorted((source / PHOTOS).glob("*/*.jpg")):
+        _add_photo(photo, data / PHOTOS / photo.parent.name / photo.name)
+
+
+def _must_be_whole(fresh: Path, source: Path) -> None:
+    """Refuse a copy that SQLite finds damaged or cut short, or that holds no log."""
+    try:
+        with closing(sqlite3.connect(f"file:{quote(str(fresh))}?immutable=1", uri=True)) as copy:
+            whole = copy.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+            whole = whole and copy.execute("SELECT count(*) FROM event").fetchone() is not None
+    except sqlite3.DatabaseError:
+        whole = False
+    if not whole:
+        words = Msg(
+            "The copy in {path} is damaged. Nothing was changed. Take another copy.",
+            path=str(source),
+        )
+        raise RefusedError("backup-damaged", words)
+
+
+def _add_photo(photo: Path, place: Path) -> None:
+    """Copy a photo that is not here yet: a whole one is never written over by a damaged one."""
+    if not place.exists():
+        place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        half = place.with_name(place.name + ".part")
+        shutil.copy2(photo, half)
+        half.replace(place)
+
+
+def _swap(data: Path, fresh: Path) -> None:
     path_of(data / DATABASE).unlink(missing_ok=True)  # first of all: from here on it is another
     for end in ("", "-wal", "-shm"):
         old = data / (DATABASE + end)

@@ -149,6 +149,13 @@ class Database:
                 job.fail(error)
             raise
 
+    def must_answer(self) -> None:
+        """Ask the database something. Errors: OSError or DBAPIError where it is down."""
+        if self.engine.dialect.name == "sqlite":
+            self.path.stat()  # an open file would still be read after it was taken away
+        with self.engine.connect() as connection:
+            connection.exec_driver_sql("SELECT 1 FROM event LIMIT 1")
+
     def close(self) -> None:
         """Close every connection and let go of the database."""
         self.mark.close()

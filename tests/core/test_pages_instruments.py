@@ -194,7 +194,8 @@ def test_reading_from_paper_shows_both_times():
 
 def test_time_that_is_none_or_still_to_come_is_refused():
     made = book()
-    for at in ("yesterday", "2026-13-02T10:15", "2026-03-02T25:00", "2026-03-02T14:06"):
+    for at in ("yesterday", "2026-13-02T10:15", "2026-03-02T25:00", "2026-03-02T14:06",
+               "2026-02-31T10:15", "2025-02-29T10:15", "2025-04-31T10:15"):  # fmt: skip
         got = made.fill(GAP, entry, value="1/8", at=at)
         assert got["status"] == 422
         assert got["context"]["entry"]["form"]["typed"]["at"] == at

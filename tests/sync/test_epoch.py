@@ -194,3 +194,39 @@ def test_restore_refuses_what_it_cannot_do(tmp_path: Path) -> None:
             assert refused.value.code == code
     restore(tmp_path / "data", tmp_path / "copy")
     assert (tmp_path / "data" / "sillbook.db.replaced").is_file()
+
+
+@pytest.mark.parametrize("left", [0, 100, 4096, -4096, -1])
+def test_restore_refuses_a_copy_that_was_cut_short_and_touches_nothing(
+    tmp_path: Path, left: int
+) -> None:
+    """left: bytes that are left of the copy; below zero: bytes that are missing."""
+    data, copy = tmp_path / "data", tmp_path / "copy"
+    with running(data) as app:
+        fill(database_of(app))
+        before = [event["id"] for event in stored(app)]
+        mark = epoch(app)
+        backup(data, copy)
+    whole = (copy / "sillbook.db").read_bytes()
+    (copy / "sillbook.db").write_bytes(whole[:left])
+    with pytest.raises(RefusedError) as refused:
+        restore(data, copy)
+    assert refused.value.code == "backup-damaged"
+    assert not list(data.glob("*.fresh"))
+    with running(data) as app:
+        assert [event["id"] for event in stored(app)] == before
+        assert epoch(app) == mark
+
+
+def test_damaged_photo_of_a_copy_does_not_replace_a_whole_one(tmp_path: Path) -> None:
+    data, copy = tmp_path / "data", tmp_path / "copy"
+    with running(data):
+        (data / "photos" / "ab").mkdir(parents=True)
+        (data / "photos" / "ab" / "abc.jpg").write_bytes(b"whole")
+        backup(data, copy)
+    (copy / "photos" / "ab" / "abc.jpg").write_bytes(b"wh")
+    (copy / "photos" / "ab" / "abd.jpg").write_bytes(b"other")
+    restore(data, copy)
+    photos = data / "photos" / "ab"
+    assert (photos / "abc.jpg").read_bytes() == b"whole"
+    assert (photos / "abd.jpg").read_bytes() == b"other"

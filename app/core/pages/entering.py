@@ -1,6 +1,7 @@
 """The form for one reading: what is asked, how it may be typed, what is asked back."""
 
 from app.core.checks.base import Place
+from app.core.dates import is_date
 from app.core.errors import InputError
 from app.core.kinds import Any, Json
 from app.core.measure import parse
@@ -190,8 +191,8 @@ def measured_at(request: Request) -> str:
 
 
 def _is_time(text: str) -> bool:
-    month, day, hour, minute = [int(text[at : at + 2]) for at in (5, 8, 11, 14)]
-    return 1 <= month <= 12 and 1 <= day <= 31 and hour <= 23 and minute <= 59
+    hour, minute = int(text[11:13]), int(text[14:16])
+    return is_date(text[:10]) and hour <= 23 and minute <= 59
 
 
 DOUBT = Msg(

@@ -1,7 +1,7 @@
 """How a check stands on a page: verdict, sentences, remedies, limit and its basis."""
 
 from app.core import drawings
-from app.core.checks.base import MISSING, OUT, spec_of
+from app.core.checks.base import CLOSE, MISSING, OUT, spec_of
 from app.core.checks.limit_words import limit_words
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
@@ -14,13 +14,22 @@ from app.core.words import Len, Msg, Qty
 
 
 def shown(request: Request, opening: str, state: State, step: Step, result: Result) -> Json:
-    """Return a check for a template, with the form for what was done about it while it is out."""
+    """Return a check for a page of the crew: what it says, and the forms that it offers."""
+    out = check_words(request, opening, state, step, result)
+    correct = None
+    if result.verdict in (OUT, CONFLICT, CLOSE):
+        name = "correct-" + result.check["id"]
+        correct = request.make_form(name, "correct", state, ("words",), check=result.check["id"])
+    out["correct"] = correct
+    out["settle"] = closer.form(request, state, result)
+    out["voice"] = voice.form(request, state, result)
+    return out
+
+
+def check_words(request: Request, opening: str, state: State, step: Step, result: Result) -> Json:
+    """Return what a check says, without forms: a record is made of these words alone."""
     check = result.check
     outcome = result.outcome
-    name = "correct-" + check["id"]
-    correct = None
-    if result.verdict in (OUT, CONFLICT, "close"):
-        correct = request.make_form(name, "correct", state, ("words",), check=check["id"])
     verdict = result.verdict
     looked = sort_by([check["points"][role] for role in check["points"]], lambda point: point)
     doubted = working.doubts(request, state, looked, step.unit)
@@ -38,11 +47,8 @@ def shown(request: Request, opening: str, state: State, step: Step, result: Resu
         "begun": result.verdict != MISSING or bool(doubted) or _begun(state, step, result),
         "asks": _asks(request, opening, state, step, result),
         "done": _done(request, state, step, result),
-        "correct": correct if request.method else None,
         "query": common.path_of(opening, "queries") if verdict == OUT else "",
         "many": len(outcome.remedies) > MANY,
-        "settle": closer.form(request, state, result),
-        "voice": voice.form(request, state, result),
         "ways": _ways(request, state, step, result),
         "profile": _profile(request, state, step, result),
     }

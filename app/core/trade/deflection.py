@@ -4,6 +4,7 @@ Lengths are whole nanometres. What the header will do is an input with a name an
 date; this only takes it off the gaps that were measured.
 """
 
+from app.core.dates import is_date
 from app.core.errors import InputError
 from app.core.trade.finding import INFORMATION, OUT, WITHIN, Finding
 from app.core.units import half_up, round_up
@@ -28,7 +29,7 @@ class Stated:
                 "engineer-needed",
                 Msg("Who stated the deflection? Without the engineer's name it does not count."),
             )
-        if not dated(date):
+        if not is_date(date):
             raise InputError(
                 "date-needed",
                 Msg("When was it stated? Write the date like {example}.", example="2026-03-02"),
@@ -44,28 +45,6 @@ class Stated:
     def comes_down(self) -> int:
         """Return live deflection and creep together."""
         return self.live + self.creep
-
-
-def dated(text: str) -> bool:
-    """Return whether a text is a date of the calendar as 2026-03-02.
-
-    Example: dated("2026-02-29") -> False
-    """
-    parts = text.split("-")
-    if [len(part) for part in parts] != [4, 2, 2]:
-        return False
-    if any(char not in "0123456789" for part in parts for char in part):
-        return False
-    year, month, day = [int(part) for part in parts]
-    return 1 <= month <= 12 and 1 <= day <= _days(year, month)
-
-
-def _days(year: int, month: int) -> int:
-    """Return how many days a month has (Gregorian calendar)."""
-    if month == 2:
-        leap = year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
-        return 29 if leap else 28
-    return 30 if month in (4, 6, 9, 11) else 31
 
 
 def creep_left(dead: int, factor: int) -> int:
