@@ -205,7 +205,7 @@ def _missing(request: Request, error: AppError) -> Page:
 
 # what a form carries by itself: no person typed it
 HIDDEN = (
-    "form", "act", "id", "seen", "place", "sure", "unit", "digest", "confirm",
+    "form", "act", "id", "seen", "place", "sure", "panel", "digest", "confirm",
     "task", "done", "check", "decision", "adjustment", "mark", "target", "query",
 )  # fmt: skip
 

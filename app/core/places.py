@@ -6,7 +6,7 @@ KINDS says which module of core/where has a kind and which options it takes; the
 procedure compiler checks a file against it. Every position is counted from the
 LEFT end of the frame, SEEN FROM OUTSIDE, in whole nanometres.
 
-No places at all means that the point does not exist for this opening or unit (no
+No places at all means that the point does not exist for this opening or this panel (no
 fixed panel, no meeting stile, no interlock yet at the first panel that is set): a
 check that needs such a point is not made.
 """
@@ -54,11 +54,11 @@ CHOICES = {
 }
 
 
-def places(point: Json, drawing: Drawing, unit: str = "") -> "list[Place]":
+def places(point: Json, drawing: Drawing, panel: str = "") -> "list[Place]":
     """Return where a point is measured, in the order in which a person walks.
 
     point:  a point of a compiled procedure ("where", "closing").
-    unit:   a panel's letter in a step that is done for each panel, else "".
+    panel:  a panel's letter in a step that is done for each panel, else "".
     Errors: InputError 'where-unknown'; 'drawing-silent' where the drawing leaves
             open what the places are counted from; 'panel-unknown'.
     Example: a 16 ft frame, stations every 12 in -> 17 places.
@@ -70,7 +70,7 @@ def places(point: Json, drawing: Drawing, unit: str = "") -> "list[Place]":
         )
     module_name, function, _ = KINDS[kind]
     module = __import__("app.core.where." + module_name, None, None, [function])
-    found: list[Place] = getattr(module, function)(point["where"], drawing, unit)
+    found: list[Place] = getattr(module, function)(point["where"], drawing, panel)
     if kind == "one" and point.get("title"):
         found[0].title = Msg(point["title"])
     if point.get("closing") and found:

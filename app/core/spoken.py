@@ -40,10 +40,10 @@ def hmac(key: bytes, message: bytes) -> bytes:
     return hashlib.sha256(bytes([b ^ 0x5C for b in key]) + inner).digest()
 
 
-def number_of(opening: str, check: str, unit: str, readings: "list[Json]") -> str:
+def number_of(opening: str, check: str, panel: str, readings: "list[Json]") -> str:
     """Return the number that is read out for a check with its live readings (their events)."""
     taken = sort_by([[e["id"], _said(e)] for e in readings], lambda pair: pair[0])
-    said = canonical([opening, check, unit, taken])
+    said = canonical([opening, check, panel, taken])
     digits = _digits_of(hashlib.sha256(said).digest(), NUMBER_DIGITS)
     return digits + check_digit(digits)
 
@@ -93,14 +93,14 @@ def is_number(text: str) -> bool:
     return whole and check_digit(text[:-1]) == text[-1]
 
 
-def code_of(secret: str, day: str, opening: str, check: str, unit: str, number: str) -> str:
+def code_of(secret: str, day: str, opening: str, check: str, panel: str, number: str) -> str:
     """Return the code of a day ("2026-03-02"); secret: the phone's, as hexadecimal."""
     of_day = hmac(binascii.unhexlify(secret.encode()), b"spoken|" + day.encode())
-    return _digits_of(hmac(of_day, canonical([opening, check, unit, number])), CODE_DIGITS)
+    return _digits_of(hmac(of_day, canonical([opening, check, panel, number])), CODE_DIGITS)
 
 
 def day_of(
-    secret: str, today: str, opening: str, check: str, unit: str, number: str, code: str
+    secret: str, today: str, opening: str, check: str, panel: str, number: str, code: str
 ) -> str:
     """Return the day that a code is of: today, yesterday or tomorrow (clocks differ); "" for none.
 
@@ -108,7 +108,7 @@ def day_of(
     """
     found = ""
     for day in days_about(today):
-        made = code_of(secret, day, opening, check, unit, number)
+        made = code_of(secret, day, opening, check, panel, number)
         if sum([a != b for a, b in zip(made, code)]) == 0 and len(made) == len(code):
             found = day
     return found

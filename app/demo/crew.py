@@ -108,29 +108,29 @@ class Crew:
     def how(self, what: Json) -> Iterator[Form]:
         """Choose how points are read."""
         for point in what["points"]:
-            path = point_path(self.opening, point, what.get("unit", ""))
+            path = point_path(self.opening, point, what.get("panel", ""))
             yield path, {"act": "way", "way": what["how"]}
 
     def read(self, what: Json) -> Iterator[Form]:
         """Enter readings, in the order of the places or at one place."""
-        unit = what.get("unit", "")
-        places = [place.id for place in self.state().places(what["point"], unit)]
+        panel = what.get("panel", "")
+        places = [place.id for place in self.state().places(what["point"], panel)]
         texts = what.get("texts", [])
         if texts and len(texts) != len(places):
             raise RecordError(what, f"{len(texts)} readings for {len(places)} places")
         pairs = zip(places, texts, strict=True) if texts else [(what["place"], what["text"])]
         for place, text in pairs:
-            path = point_path(self.opening, what["point"], unit)
+            path = point_path(self.opening, what["point"], panel)
             yield path, {"act": "keep", "place": place, "value": text}
 
     def cannot(self, what: Json) -> Iterator[Form]:
         """Say that a place cannot be reached."""
-        path = point_path(self.opening, what["point"], what.get("unit", ""))
+        path = point_path(self.opening, what["point"], what.get("panel", ""))
         yield path, {"act": "unreachable", "place": what["place"], "words": what["why"]}
 
     def strike(self, what: Json) -> Iterator[Form]:
         """Strike the last reading at a place."""
-        taken = self.state().readings(what["point"], what.get("unit", ""), what["place"])
+        taken = self.state().readings(what["point"], what.get("panel", ""), what["place"])
         path = path_of(self.opening, "reading", taken[-1].id)
         yield path, {"act": "strike", "words": what["why"]}
 

@@ -173,7 +173,7 @@ def _rows(request: Request, state: State, step: Step) -> list[list[str]]:
     out = []
     for check in step.data["checks"]:
         if spec_of(check["calc"]).drawn and "field" in check["settings"]:
-            ask = judge.ask_for_check(state, check, step.unit)
+            ask = judge.ask_for_check(state, check, step.panel)
             quantity = state.point(check["points"]["readings"])["quantity"]
             title = request.say(Msg(check["title"]))
             out += [[title, *texts] for texts in _compared(request, ask, quantity)]

@@ -90,8 +90,8 @@ def _reading(request: Request, was: State, state: State, event: Json) -> Json:
     text = Msg(
         words.template,
         old=old,
-        point=Msg("{point}, panel {letter}", point=point, letter=body["unit"])
-        if body["unit"]
+        point=Msg("{point}, panel {letter}", point=point, letter=body["panel"])
+        if body["panel"]
         else point,
         place=history.place_text(request, state, body),
         value=history.value_text(request, event, state),
@@ -104,7 +104,7 @@ def _before(request: Request, was: State, body: Json) -> str:
     """Return what was read at a place in the revision before; "" for nothing."""
     if body["point"] not in was.points:
         return ""
-    readings = was.readings(body["point"], body["unit"], body["place"])
+    readings = was.readings(body["point"], body["panel"], body["place"])
     return history.value_text(request, readings[-1].event, was) if readings else ""
 
 

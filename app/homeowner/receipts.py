@@ -116,10 +116,12 @@ def _gone_back(events: list[Json]) -> set[str]:
 
 def of_step(state: State, step: Step) -> list[Json]:
     """Return what was entered for a step, causes first."""
-    points = {point["id"]: state.unit_for(point["id"], step.unit) for point in step.data["points"]}
+    points = {
+        point["id"]: state.panel_for(point["id"], step.panel) for point in step.data["points"]
+    }
     return [
         event
         for event in state.ledger.events
         if event["body"].get("step") == step.key
-        or points.get(event["body"].get("point", ""), "-") == event["body"].get("unit")
+        or points.get(event["body"].get("point", ""), "-") == event["body"].get("panel")
     ]

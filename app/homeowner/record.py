@@ -142,9 +142,9 @@ def _open(request: Request, state: State) -> list[Json]:
 def _out_of_reach(request: Request, state: State, step: Step) -> list[Json]:
     out = []
     for point in step.data["points"]:
-        unit = state.unit_for(point["id"], step.unit)
-        for place in state.places(point["id"], unit):
-            for reading in state.readings(point["id"], unit, place.id):
+        panel = state.panel_for(point["id"], step.panel)
+        for place in state.places(point["id"], panel):
+            for reading in state.readings(point["id"], panel, place.id):
                 if not reading.reached:
                     text = Msg(
                         "{point}, {place}: could not be reached",
@@ -270,8 +270,8 @@ def _as_left(request: Request, state: State) -> Json | None:
             *_what_where(request, Msg(state.point(point)["title"]), place.title),
             history.value_text(request, reading.event, state),
         ]
-        for point, unit, place in roles.places_of_role(state, roles.AS_LEFT)
-        for reading in state.readings(point, unit, place.id)
+        for point, panel, place in roles.places_of_role(state, roles.AS_LEFT)
+        for reading in state.readings(point, panel, place.id)
     ]
     if not rows:
         return None

@@ -27,9 +27,9 @@ def _what_and_where(request: Request, state: State, body: Json) -> Msg:
     if body["point"] not in state.points:  # of an earlier version of the procedure
         return Msg("{point}: {place}", point=body["point"], place=place)
     title = Msg(state.point(body["point"])["title"])
-    if not body["unit"]:
+    if not body["panel"]:
         return Msg("{point}: {place}", point=title, place=place)
-    return Msg("{point}, panel {letter}: {place}", point=title, letter=body["unit"], place=place)
+    return Msg("{point}, panel {letter}: {place}", point=title, letter=body["panel"], place=place)
 
 
 def nothing(_: Json) -> str:
@@ -51,11 +51,11 @@ def step_tables(
     """
     out = []
     for point in step.data["points"]:
-        unit = state.unit_for(point["id"], step.unit)
+        panel = state.panel_for(point["id"], step.panel)
         here = [
             event
             for event in taken
-            if (event["body"]["point"], event["body"]["unit"]) == (point["id"], unit)
+            if (event["body"]["point"], event["body"]["panel"]) == (point["id"], panel)
             and event["id"] not in state.ledger.removed
         ]
         if here:
@@ -63,7 +63,7 @@ def step_tables(
                 {
                     "id": "t-" + step.key.replace(":", "-") + "-" + point["id"],
                     "title": request.say(_table_title(point)),
-                    "unit": unit,
+                    "panel": panel,
                     "readings": [
                         {**history.shown(request, id, state, event), "received": remark(event)}
                         for event in here

@@ -22,10 +22,10 @@ def marks(request: Request, state: State) -> str:
     """Return the marks of the panels as they were read; "" where the procedure asks for none."""
     labels = roles.places_of_role(state, roles.PANEL_LABEL)
     words = [
-        Msg("{place}: {words}", place=place.title, words=_typed(state, point, unit, place.id))
-        for point, unit, place in labels
+        Msg("{place}: {words}", place=place.title, words=_typed(state, point, panel, place.id))
+        for point, panel, place in labels
     ]
-    if not any(state.readings(point, unit, place.id) for point, unit, place in labels):
+    if not any(state.readings(point, panel, place.id) for point, panel, place in labels):
         return request.say(NOTHING) if labels else ""
     return request.say(words)
 
@@ -37,10 +37,10 @@ def told(request: Request, state: State) -> list[str]:
             Msg(
                 "{what}: {words}",
                 what=Msg(state.point(point)["title"]),
-                words=[_typed(state, point, unit, place.id)],
+                words=[_typed(state, point, panel, place.id)],
             )
         )
-        for point, unit, place in roles.places_of_role(state, roles.HANDOVER)
+        for point, panel, place in roles.places_of_role(state, roles.HANDOVER)
     ]
 
 
@@ -49,14 +49,14 @@ def left_out(request: Request, state: State, step: Step) -> list[Json]:
     return [
         common.note(request.say(Msg("{what}: {words}", what=Msg(point["title"]), words=NOTHING)))
         for point in points(step)
-        if not _is_any(state, point["id"], step.unit)
+        if not _is_any(state, point["id"], step.panel)
     ]
 
 
-def _typed(state: State, point: str, unit: str, place: str) -> str | Msg:
-    found = [reading for reading in state.readings(point, unit, place) if reading.reached]
+def _typed(state: State, point: str, panel: str, place: str) -> str | Msg:
+    found = [reading for reading in state.readings(point, panel, place) if reading.reached]
     return found[-1].text if found else NOTHING
 
 
-def _is_any(state: State, point: str, unit: str) -> bool:
-    return any(state.readings(point, unit, place.id) for place in state.places(point, unit))
+def _is_any(state: State, point: str, panel: str) -> bool:
+    return any(state.readings(point, panel, place.id) for place in state.places(point, panel))

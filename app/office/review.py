@@ -133,9 +133,9 @@ def _given_by_voice(request: Request, result: judge.Result) -> Json:
     """Return what the office noted when it gave the code; {} where there is no such note."""
     event = result.provisional
     for row in reversed(request.voices) if event is not None else ():
-        same = (row["check_id"], row["unit"], row["number"], row["device"])
+        same = (row["check_id"], row["panel"], row["number"], row["device"])
         if event is not None and same == (
-            result.check["id"], result.unit, event["body"]["number"], event["device"],
+            result.check["id"], result.panel, event["body"]["number"], event["device"],
         ):  # fmt: skip
             found: Json = row
             return found
@@ -275,7 +275,7 @@ def post_concede(request: Request) -> Page:
         )
     body: Json = {
         "check": result.check["id"],
-        "unit": step.unit,
+        "panel": step.panel,
         "readings": result.readings,
         "reason": request.required("reason", Msg("Give the reason in writing.")),
     }
@@ -299,7 +299,7 @@ def post_deny(request: Request) -> Page:
         words = Msg("There is no spoken concession here that waits for you.")
         raise RefusedError("not-provisional", words)
     reason = request.required("reason", Msg("Give the reason in writing."))
-    body = {"check": result.check["id"], "unit": step.unit, "reason": reason}
+    body = {"check": result.check["id"], "panel": step.panel, "reason": reason}
     return Page(location=request.path, drafts=[draft(request, id, "concession.withdrawn", body)])
 
 

@@ -16,7 +16,7 @@ from datetime import UTC, datetime
 from sqlmodel import Session, col, delete, select
 
 from app.core.kinds import Json
-from app.core.record.events import VERSION, heads, new_event
+from app.core.record.events import heads, is_readable, new_event
 from app.core.record.tools import finding, time_of
 from app.store import log
 from app.store.devices import device
@@ -130,7 +130,7 @@ def settle(session: Session) -> None:
 
 def _is_kept(session: Session, event: Json) -> bool:
     """Return whether an event of this transaction was not taken back, and can be read."""
-    return event["v"] <= VERSION and session.get(Event, event["id"]) is not None
+    return is_readable(event) and session.get(Event, event["id"]) is not None
 
 
 def _pass_on(session: Session, event: Json) -> None:

@@ -12,7 +12,7 @@ from sqlmodel import Session, col, select
 from app.core.errors import RefusedError
 from app.core.kinds import Json
 from app.core.record.canonical import canonical, digest
-from app.core.record.events import VERSION, heads, new_event
+from app.core.record.events import heads, is_readable, new_event
 from app.core.words import Msg
 from app.store.ids import uuid7
 from app.store.tables import Event, PhotoOf
@@ -90,7 +90,7 @@ def keep(
     touch(session, event["opening"])
     if event["kind"] in NOTED:
         session.info.setdefault("noted", []).append((event, row.seq))
-    if event["kind"] == "photo.taken" and event["v"] <= VERSION:
+    if event["kind"] == "photo.taken" and is_readable(event):
         _note_photo(session, event)
 
 

@@ -164,8 +164,8 @@ def outs(state: State) -> int:
     for step in state.steps if taken else ():
         for check in step.data["checks"]:
             measured = not taken.isdisjoint(check["points"].values())
-            if measured and can_be_made(state, check, step.unit):
-                result = judge(state, check, step.unit)
+            if measured and can_be_made(state, check, step.panel):
+                result = judge(state, check, step.panel)
                 count += result.verdict in ("out", CONFLICT) and result.conceded is None
     return count
 

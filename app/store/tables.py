@@ -170,7 +170,7 @@ class Voice(SQLModel, table=True):
     id: str = Field(primary_key=True)
     opening: str = Field(foreign_key="opening.id", index=True)
     check_id: str
-    unit: str
+    panel: str
     number: str
     device: str = Field(foreign_key="device.id")
     day: str

@@ -39,17 +39,17 @@ class Door:
         if id not in self.points:
             return False
         by_panel = bool(self.points[id][1]["per"])
-        return (body.get("unit") in self.letters) if by_panel else body.get("unit") == ""
+        return (body.get("panel") in self.letters) if by_panel else body.get("panel") == ""
 
-    def has_unit(self, letter: str, _: Json) -> bool:
-        """Return whether a unit is a panel, or none."""
+    def has_panel(self, letter: str, _: Json) -> bool:
+        """Return whether a letter names a panel, or is left empty."""
         return not letter or letter in self.letters
 
 
 LOOKS: dict[str, Callable[[Door, Any, Json], bool]] = {
     "step": Door.has_step,
     "point": Door.has_point,
-    "unit": Door.has_unit,
+    "panel": Door.has_panel,
     "check": lambda door, id, _: id in door.checks,
     "adjustment": lambda door, id, _: id in door.adjustments,
 }

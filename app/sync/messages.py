@@ -41,8 +41,8 @@ class EventIn(Strict):
     v: Annotated[int, Field(ge=1, le=GREATEST)]
 
 
-class NewerEvent(EventIn):
-    """An event of a newer version: what we know of it must fit, and it may have more."""
+class OtherVersionIn(EventIn):
+    """An event of a version that we do not read: its envelope must fit, and it may have more."""
 
     model_config = ConfigDict(extra="allow", strict=True)
 

@@ -9,8 +9,8 @@ from pydantic import ValidationError
 from app.core.errors import InputError
 from app.core.kinds import Any, Json
 from app.core.record.canonical import canonical
-from app.core.record.events import VERSION
-from app.sync.messages import EventIn, Id, NewerEvent, Receipt, Strict
+from app.core.record.events import is_readable
+from app.sync.messages import EventIn, Id, OtherVersionIn, Receipt, Strict
 
 DEEPEST = 16  # the phones' interpreter fails on deep nesting; no event of ours goes below 8
 MOST_BYTES = 64 * 1024
@@ -76,8 +76,8 @@ def offer(raw: Json, signature: str = "") -> Offer:
 
 
 def _model(raw: Json) -> type[EventIn]:
-    newer = isinstance(raw.get("v"), int) and raw["v"] > VERSION
-    return NewerEvent if newer else EventIn
+    known = not isinstance(raw.get("v"), int) or is_readable(raw)
+    return EventIn if known else OtherVersionIn
 
 
 def is_shallow(thing: Any, deepest: int) -> bool:

@@ -29,8 +29,9 @@ class Waiting(Reason):
         self.state = HELD
 
 
-NEWER = Waiting(
-    "newer-version", Msg("From a newer version of Sillbook: kept until it can be read.")
+UNKNOWN_VERSION = Waiting(
+    "version-unknown",
+    Msg("From a version of Sillbook that this one cannot read: kept until it can be read."),
 )
 GAP = Waiting("chain-gap", Msg("An earlier entry of this phone is still missing or held."))
 
@@ -81,8 +82,8 @@ SPOKEN = Reason(
 )
 
 ALL = (
-    NEWER, GAP, UNREADABLE, OTHER_CONTENT, FOREIGN_DEVICE, FOREIGN_OPENING, NO_HEAD, BAD_HEAD, FORK,
-    TOO_LARGE, NOT_THEIRS,
+    UNKNOWN_VERSION, GAP, UNREADABLE, OTHER_CONTENT, FOREIGN_DEVICE, FOREIGN_OPENING, NO_HEAD,
+    BAD_HEAD, FORK, TOO_LARGE, NOT_THEIRS,
     FOREIGN_PERSON, OFFICE_ONLY, UNFIT, UNKNOWN_PART, BAD_ORDER, NO_SIGNATURE, BAD_SIGNATURE,
     SPOKEN,
 )  # fmt: skip

@@ -10,7 +10,7 @@ from app.access.keys import Verifier, signing_message
 from app.core import spoken
 from app.core.errors import AppError
 from app.core.kinds import Json
-from app.core.record.events import OFFICE_KINDS, VERSION, check_body
+from app.core.record.events import OFFICE_KINDS, check_body, is_readable
 from app.sync import reasons
 from app.sync.chains import Chains
 from app.sync.offer import MOST_BYTES, Offer
@@ -80,7 +80,7 @@ def _size(case: Case) -> Reason | None:
 
 
 def _version(case: Case) -> Reason | None:
-    return reasons.NEWER if case.event["v"] > VERSION else None
+    return None if is_readable(case.event) else reasons.UNKNOWN_VERSION
 
 
 def _person(case: Case) -> Reason | None:
@@ -136,7 +136,7 @@ def _spoken(case: Case) -> Reason | None:
         return None
     body = case.event["body"]
     days = spoken.days_about(body["day"])
-    about = (case.event["opening"], body["check"], body["unit"], body["number"])
+    about = (case.event["opening"], body["check"], body["panel"], body["number"])
     fits = days and body["code"] == spoken.code_of(case.sender.secret, body["day"], *about)
     return None if fits else reasons.SPOKEN
 

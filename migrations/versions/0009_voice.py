@@ -27,7 +27,7 @@ def upgrade() -> None:
         text("id", primary_key=True),
         text("opening", sa.ForeignKey("opening.id")),
         text("check_id"),
-        text("unit"),
+        text("panel"),
         text("number"),
         text("device", sa.ForeignKey("device.id")),
         text("day"),

@@ -57,25 +57,25 @@ class History:
         self._keep(made)
         return made
 
-    def read(self, state: State, point: Json, unit: str, place: Json, off: int) -> Json:
+    def read(self, state: State, point: Json, panel: str, place: Json, off: int) -> Json:
         """Measure a place: what a perfect door gives, and so many nanometres off."""
         quantity = point["quantity"]
         number = value(point, place, state.drawing) + (off if quantity == "length" else 0)
         words = {"text": "as drawn", "choice": "closed", "yes-no": "yes" if number else "no"}
         text = words.get(quantity) or show(quantity, max(0, number), "in")
         body = {
-            "point": point["id"], "unit": unit, "place": place.id, "quantity": quantity,
+            "point": point["id"], "panel": panel, "place": place.id, "quantity": quantity,
             "text": text, "value": str(max(0, number)), "units": "in",
             "how": "down" if point["how"] == "level" else "plain",
         }  # fmt: skip
         return self.enter("reading.taken", body)
 
-    def survey(self, state: State, point: Json, unit: str) -> None:
+    def survey(self, state: State, point: Json, panel: str) -> None:
         """Measure a point at all its places."""
         if point["how"] == "level":
-            self.enter("how.chosen", {"point": point["id"], "unit": unit, "how": "down"})
-        for place in state.places(point["id"], unit):
-            self.read(state, point, unit, place, self.chance.choice((0, 0, 0, 1)) * SIXTEENTH // 2)
+            self.enter("how.chosen", {"point": point["id"], "panel": panel, "how": "down"})
+        for place in state.places(point["id"], panel):
+            self.read(state, point, panel, place, self.chance.choice((0, 0, 0, 1)) * SIXTEENTH // 2)
 
     def work(self, most: int) -> None:
         """Do the door step by step, as far as so many events reach."""
@@ -99,7 +99,7 @@ class History:
             self.enter("decision.made", made)
         for point in step.data["points"]:
             if point["id"] not in SURVEY:
-                self.survey(state, point, state.unit_for(point["id"], step.unit))
+                self.survey(state, point, state.panel_for(point["id"], step.panel))
         self.sign(step.key)
 
     def sign(self, key: str) -> None:
@@ -122,21 +122,21 @@ class History:
         """Do one thing more at a step picked by chance."""
         step = self.chance.choice(state.steps)
         point = self.chance.choice(step.data["points"])
-        unit = state.unit_for(point["id"], step.unit)
-        places = state.places(point["id"], unit)
+        panel = state.panel_for(point["id"], step.panel)
+        places = state.places(point["id"], panel)
         if not places:
             return
         turn = self.chance.random()
-        made = self.read(state, point, unit, self.chance.choice(places), self.off())
+        made = self.read(state, point, panel, self.chance.choice(places), self.off())
         if turn < 0.04:
             self.enter("entry.struck", {"target": made["id"], "why": "mistyped"})
         elif turn < 0.06 and step.data["checks"]:
             check = self.chance.choice(step.data["checks"])["id"]
-            said = {"step": step.key, "check": check, "unit": step.unit, "words": "packed"}
+            said = {"step": step.key, "check": check, "panel": step.panel, "words": "packed"}
             self.enter("correction.made", said)
         elif turn < 0.07 and step.data["adjustments"]:
             move = self.chance.choice(step.data["adjustments"])
-            said = {"step": step.key, "adjustment": move["id"], "unit": step.unit}
+            said = {"step": step.key, "adjustment": move["id"], "panel": step.panel}
             self.enter("adjustment.made", {**said, "words": move["text"]})
         elif turn < 0.12 and step.data["tasks"]:
             task = self.chance.choice(step.data["tasks"])["id"]

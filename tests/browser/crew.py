@@ -36,7 +36,7 @@ class Crew:
 
     def spots(self, point: str, step: Step) -> list[Spot]:
         """Return the places of a point, and what is typed there."""
-        return spots(self.state, point, step.unit)
+        return spots(self.state, point, step.panel)
 
     def measure(self, page: StepPage, key: str, leave: Iterable[str] = ()) -> None:
         """Enter every reading of a step as drawn, save those of the points that are left out."""

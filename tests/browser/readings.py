@@ -64,7 +64,7 @@ class Spot:
         return self.answer or self.text
 
 
-def spots(state: State, point: str, unit: str) -> list[Spot]:
+def spots(state: State, point: str, panel: str) -> list[Spot]:
     """Return the places of a point in their order, as an installer who reads inches meets them."""
     asked = state.point(point)
     speaker = Speaker(units="in")
@@ -75,7 +75,7 @@ def spots(state: State, point: str, unit: str) -> list[Spot]:
             text_at(asked, place, state.drawing, number),
             _answer(asked),
         )
-        for number, place in enumerate(state.places(point, state.unit_for(point, unit)))
+        for number, place in enumerate(state.places(point, state.panel_for(point, panel)))
     ]
 
 
@@ -98,8 +98,8 @@ def text_at(point: Json, place: Place, drawing: Drawing, number: int = 0) -> str
     size = BELIEVABLE.get(point["id"]) or value(point, place, drawing)
     if point["quantity"] == "length":
         return length(size, number)
-    unit, name = UNITS[point["quantity"]]
-    return f"{(size + unit // 2) // unit}{name}"
+    panel, name = UNITS[point["quantity"]]
+    return f"{(size + panel // 2) // panel}{name}"
 
 
 def length(size: int, number: int = 0) -> str:

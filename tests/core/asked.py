@@ -22,7 +22,7 @@ def up(*values, prefix="", x=None, panel="", heights=(6 * IN, 48 * IN, 90 * IN))
     ]
 
 
-def ask(roles, limits, settings=None, drawing=None, unit="", gone=None, errors=None):
+def ask(roles, limits, settings=None, drawing=None, panel="", gone=None, errors=None):
     """Return an Ask; roles: name -> [(place, value, None for not measured)]."""
     return Ask(
         {role: [pair[0] for pair in pairs] for role, pairs in roles.items()},
@@ -32,7 +32,7 @@ def ask(roles, limits, settings=None, drawing=None, unit="", gone=None, errors=N
         drawing or Drawing({}),
         gone,
         errors,
-        unit,
+        panel,
     )
 
 

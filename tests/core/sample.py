@@ -180,10 +180,12 @@ class Site:
         """Return the state of what a device holds; of everything for ""."""
         return State(self.book(device) if device else self.all(), PROCEDURES)
 
-    def read(self, device: str, point: str, place: str, text: str, nm: str, unit: str = "") -> Json:
+    def read(
+        self, device: str, point: str, place: str, text: str, nm: str, panel: str = ""
+    ) -> Json:
         """Take a reading on a device."""
         body = {
-            "point": point, "unit": unit, "place": place, "quantity": "length", "text": text,
+            "point": point, "panel": panel, "place": place, "quantity": "length", "text": text,
             "value": nm, "how": "plain", "units": "in",
         }  # fmt: skip
         return self.write(device, "reading.taken", body)
@@ -191,7 +193,7 @@ class Site:
     def read_with(self, device: str, place: str, nm: str, measured: str = "") -> Json:
         """Take a reading of the gap with laser L2; measured: when, where it comes from paper."""
         body = {
-            "point": "gap", "unit": "", "place": place, "quantity": "length", "text": "x",
+            "point": "gap", "panel": "", "place": place, "quantity": "length", "text": "x",
             "value": nm, "how": "plain", "units": "in", "instrument": "L2",
         }  # fmt: skip
         if measured:

@@ -41,7 +41,7 @@ def act(site: Site, chance: Chance) -> None:
     elif kind == 5:
         site.sign(phone, "A", "2026-03-02T08:00:00+00:00")
     elif kind == 6:
-        body = {"step": "A", "check": "gap-most", "unit": "", "words": "packed"}
+        body = {"step": "A", "check": "gap-most", "panel": "", "words": "packed"}
         site.write(phone, "correction.made", body)
     elif kind == 7:
         site.ready_a(phone)

@@ -38,7 +38,7 @@ def ready(book):
     write("decision.made", choice)
     for place in ("left", "right"):
         write("reading.taken", {
-            "point": "gap", "unit": "", "place": place, "quantity": "length", "text": "1/8",
+            "point": "gap", "panel": "", "place": place, "quantity": "length", "text": "1/8",
             "value": inches(1, 8), "how": "plain", "units": "in"})  # fmt: skip
 
 

@@ -66,12 +66,12 @@ def fixed_right():
     return drawing(row, 146, set_from="room")
 
 
-def found(where, plan, unit="", closing=False):
-    return places({"where": where, "closing": closing}, plan, unit)
+def found(where, plan, panel="", closing=False):
+    return places({"where": where, "closing": closing}, plan, panel)
 
 
-def ids(where, plan, unit=""):
-    return [place.id for place in found(where, plan, unit)]
+def ids(where, plan, panel=""):
+    return [place.id for place in found(where, plan, panel)]
 
 
 def said(place):

@@ -5,7 +5,7 @@ published: RFC 8785 (canonical JSON), FIPS 180-4 (SHA-256), checked at the end.
 """
 
 from app.core.record.canonical import canonical, digest
-from app.core.record.events import new_event
+from app.core.record.events import VERSION, new_event
 from app.core.record.gate import bars, sign_of
 from app.core.record.judge import results
 from tests.core.expect import refused
@@ -103,7 +103,7 @@ def test_phone_cannot_say_what_only_the_office_may():
 def test_unreachable_is_an_answer_and_never_within():
     site = Site()
     site.ready_a("phone-a")
-    body = {"point": "gap", "unit": "", "place": "right", "why": "behind the post"}
+    body = {"point": "gap", "panel": "", "place": "right", "why": "behind the post"}
     site.write("phone-a", "reading.unreachable", body)
     state = site.state("phone-a")
     assert codes(state) == []
@@ -114,7 +114,7 @@ def test_reading_for_information_replaces_nothing():
     site = Site()
     site.ready_a("phone-a")
     body = {
-        "point": "gap", "unit": "", "place": "left", "quantity": "length", "text": "1",
+        "point": "gap", "panel": "", "place": "left", "quantity": "length", "text": "1",
         "value": inches(1), "how": "plain", "units": "in", "info": True,
     }  # fmt: skip
     site.write("phone-a", "reading.taken", body)
@@ -125,14 +125,14 @@ def test_adjustment_and_correction_ask_for_new_readings():
     site = Site()
     site.ready_a("phone-a")
     site.sign("phone-a")
-    move = {"step": "A", "adjustment": "moved", "unit": "", "words": "turned"}
+    move = {"step": "A", "adjustment": "moved", "panel": "", "words": "turned"}
     site.write("phone-a", "adjustment.made", move)
     assert codes(site.state("phone-a")) == ["not-measured"]
     assert worth(site.all()) == (True, False)
     site.read("phone-a", "gap", "left", "1/8", inches(1, 8))
     site.read("phone-a", "gap", "right", "1/8", inches(1, 8))
     assert codes(site.state("phone-a")) == []
-    fix = {"step": "A", "check": "gap-most", "unit": "", "words": "shimmed"}
+    fix = {"step": "A", "check": "gap-most", "panel": "", "words": "shimmed"}
     site.write("phone-a", "correction.made", fix)
     assert codes(site.state("phone-a")) == ["not-measured"]
 
@@ -145,7 +145,7 @@ def test_concession_covers_just_the_readings_it_was_given_for():
     site.send("phone-a", "office-1")
     body = {
         "check": "gap-most",
-        "unit": "",
+        "panel": "",
         "readings": [out["id"], right["id"]],
         "reason": "hidden",
     }
@@ -164,7 +164,12 @@ def test_what_can_never_be_conceded():
     one = site.read("phone-a", "reveal", "left", "1", inches(1), "A")
     two = site.read("phone-a", "reveal", "right", "2", inches(2), "A")
     site.send("phone-a", "office-1")
-    body = {"check": "reveal-alike", "unit": "A", "readings": [one["id"], two["id"]], "reason": "x"}
+    body = {
+        "check": "reveal-alike",
+        "panel": "A",
+        "readings": [one["id"], two["id"]],
+        "reason": "x",
+    }
     site.write("office-1", "concession.given", body)
     assert codes(site.state(), "B:A") == ["check-out"]
 
@@ -253,7 +258,7 @@ def test_newer_entries_are_never_judged():
     site.ready_a("phone-a")
     newer = dict(site.book("phone-a")[-1])
     newer["id"] = "newer"
-    newer["v"] = 2
+    newer["v"] = VERSION + 1
     newer["n"] = newer["n"] + 1
     site.book("phone-a").append(newer)
     assert codes(site.state()) == ["newer-entries"]
@@ -268,7 +273,7 @@ def test_chain_and_turn():
     draft = {
         "id": "x", "device": "phone-a", "opening": "o1", "seen": {"phone-z": 4}, "at": "",
         "person": "p", "kind": "reading.unreachable",
-        "body": {"point": "", "unit": "", "place": "", "why": ""},
+        "body": {"point": "", "panel": "", "place": "", "why": ""},
     }  # fmt: skip
     refused("seen-unknown", new_event, [first], draft)
 

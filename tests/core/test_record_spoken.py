@@ -25,7 +25,7 @@ def say(site, device="phone-a"):
     """Type the code that the office read out."""
     result = result_of(site.state(device))
     body = {
-        "check": "gap-most", "unit": "", "readings": result.readings,
+        "check": "gap-most", "panel": "", "readings": result.readings,
         "number": number_of(site.state(device), result), "code": "12345678", "day": "2026-03-02",
     }  # fmt: skip
     return site.write(device, "concession.spoken", body)
@@ -33,7 +33,7 @@ def say(site, device="phone-a"):
 
 def office_says(site, kind):
     site.send("phone-a", "office-1")
-    body = {"check": "gap-most", "unit": "", "reason": "Seen on photos."}
+    body = {"check": "gap-most", "panel": "", "reason": "Seen on photos."}
     if kind == "concession.given":
         body["readings"] = result_of(site.state("office-1")).readings
     return site.write("office-1", kind, body)
@@ -112,7 +112,7 @@ def test_a_number_of_other_readings_opens_nothing():
     site = out_site()
     result = result_of(site.state("phone-a"))
     body = {
-        "check": "gap-most", "unit": "", "readings": result.readings, "number": "482109375",
+        "check": "gap-most", "panel": "", "readings": result.readings, "number": "482109375",
         "code": "12345678", "day": "2026-03-02",
     }  # fmt: skip
     site.write("phone-a", "concession.spoken", body)

@@ -38,11 +38,11 @@ READINGS = [taken("r1", "1"), taken("r2", "2")]
 
 
 def code(**more):
-    given = {"secret": SECRET, "day": DAY, "opening": "o1", "check": "gap", "unit": "",
+    given = {"secret": SECRET, "day": DAY, "opening": "o1", "check": "gap", "panel": "",
              "number": "482109375"}  # fmt: skip
     given.update(more)
     return spoken.code_of(
-        given["secret"], given["day"], given["opening"], given["check"], given["unit"],
+        given["secret"], given["day"], given["opening"], given["check"], given["panel"],
         given["number"],
     )  # fmt: skip
 
@@ -89,7 +89,7 @@ def test_code_hangs_on_all_that_it_permits():
     assert all(char in "0123456789" for char in own)
     others = [
         code(secret="ff" * 32), code(day="2026-03-03"), code(opening="o2"), code(check="gup"),
-        code(unit="A"), code(number="482109383"),
+        code(panel="A"), code(number="482109383"),
     ]  # fmt: skip
     assert own not in others
 

@@ -74,7 +74,7 @@ def test_12_versions_that_differ_both_ways(site: Site) -> None:
         page.wait_for_timeout(250)
     newer = next(event for event in own if event["v"] > VERSION)
     held = site.office.rows("SELECT state, why, id FROM aside")
-    assert held == [("held", "newer-version", newer["id"])]
+    assert held == [("held", "version-unknown", newer["id"])]
     assert newer["id"] not in ids_of(site.office.events())
     page.goto(f"/field/o/{OPENING}")
     expect(page.get_by_role("main")).to_contain_text("nothing is judged", timeout=SEEN)

@@ -42,7 +42,7 @@ class Finished(Book):
         self.add(device, person, at, kind, body)
         return self.events[-1]
 
-    def read(self, point: Json, unit: str, place: Json, number: int, how: str) -> Json:
+    def read(self, point: Json, panel: str, place: Json, number: int, how: str) -> Json:
         """Take a reading, typed as people type."""
         quantity = point["quantity"]
         text = {0: "no", 1: "yes"}[number] if quantity == "yes-no" else ""
@@ -50,7 +50,7 @@ class Finished(Book):
             text = "closed" if quantity == "choice" else "as drawn"
         body = {
             "point": point["id"],
-            "unit": unit,
+            "panel": panel,
             "place": place.id,
             "quantity": quantity,
             "text": text or show(quantity, number, "in"),
@@ -83,11 +83,11 @@ class Finished(Book):
         for point in step.data["points"]:
             how = "down" if point["how"] == "level" else "plain"
             if how == "down":
-                body = {"point": point["id"], "unit": step.unit, "how": "down"}
+                body = {"point": point["id"], "panel": step.panel, "how": "down"}
                 self.enter("how.chosen", body)
-            for at, place in enumerate(state.places(point["id"], step.unit)):
+            for at, place in enumerate(state.places(point["id"], step.panel)):
                 number = value(point, place, state.drawing) + self.sinks.get((point["id"], at), 0)
-                self.read(point, step.unit, place, number, how)
+                self.read(point, step.panel, place, number, how)
 
     def sign_step(self, key: str) -> None:
         """Sign a step off."""

@@ -110,7 +110,7 @@ def test_one_byte_anywhere(whole: bytes, place: float, change: int) -> None:
 # sorts of bytes in an export -> where they stand; any byte at all is test_one_byte_anywhere's
 SORTS = {
     "reading": rb'"kind":"reading\.taken".*?"value":"(\d+)"',
-    "as typed": rb'"text":"([^"]+)","unit"',
+    "as typed": rb'"text":"([^"]+)","panel"',
     "verdict": rb'"verdict":"(\w+)"',
     "order": rb'"turn":(\d+)',
     "chain": rb'"prev":"(\w+)"',

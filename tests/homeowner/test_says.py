@@ -55,7 +55,7 @@ def test_out_of_reach_has_no_picture_that_looks_within() -> None:
     book = finished()
     point = book.state.point("timber-moisture")
     place = book.state.places(point["id"], "")[-1]
-    body = {"point": point["id"], "unit": "", "place": place.id, "why": "Concrete"}
+    body = {"point": point["id"], "panel": "", "place": place.id, "why": "Concrete"}
     book.enter("reading.unreachable", body)
     book.accept()
     check = next(c for c in step_of(shown(book), "B1")["checks"] if c["title"] == "Timber dry")

@@ -52,14 +52,14 @@ def use(app: FastAPI, id: str, opening: str, on: str = "web") -> Json:
         state = State(before, procedures.all_of(session, {}))
         point = next(
             p for s in state.steps for p in s.data["points"]
-            if p["quantity"] == "length" and not s.unit and state.places(p["id"], "")
+            if p["quantity"] == "length" and not s.panel and state.places(p["id"], "")
         )  # fmt: skip
         place = state.places(point["id"], "")[0].id
         own = {
             name: facts(app, id)[name] for name in ("name", "sort", "resolution", "grade", "slope")
         }
         named = event(session, before, opening, on, "instrument.named", {**own, "instrument": id})
-        body = {"point": point["id"], "unit": "", "place": place, "quantity": "length",
+        body = {"point": point["id"], "panel": "", "place": place, "quantity": "length",
                 "text": "1/8", "value": "3175000", "how": "plain", "units": "in",
                 "instrument": id}  # fmt: skip
         taken = event(session, [*before, named], opening, on, "reading.taken", body)

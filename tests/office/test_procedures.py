@@ -224,7 +224,7 @@ def test_survey_sheet_has_every_place_of_every_point(app: FastAPI, office: TestC
     state = state_of(app, "marrow-lane-b")
     page = html.unescape(office.get("/office/blank/marrow-lane-b").text)
     places = sum(
-        len(state.places(p["id"], state.unit_for(p["id"], step.unit)))
+        len(state.places(p["id"], state.panel_for(p["id"], step.panel)))
         for step in state.steps
         for p in step.data["points"]
     )

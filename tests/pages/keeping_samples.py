@@ -61,7 +61,7 @@ def step() -> Json:
              "basis": "company", "reason": "rollers bind", "rank": "never conceded"}  # fmt: skip
     return {
         "id": "B1", "title": "Substrate", "about": "Before the pan.", "hold": True,
-        "units": "A, B", "unit": "A", "cautions": ["A fall edge."],
+        "panels": "A, B", "panel": "A", "cautions": ["A fall edge."],
         "tasks": [{"text": "Make safe", "photo": True}, {"text": "Scan", "photo": False}],
         "decisions": [{"text": "Ready?", "choices": ["Go", "Wait"]}],
         "points": [point, {**point, "title": "String", "info": True, "hint": "", "places": []}],

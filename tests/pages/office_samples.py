@@ -66,7 +66,7 @@ def table(name: str, title: str) -> Json:
     rows = [
         reading(n, f"{n} ft from the LEFT jamb, you outside", f"36 {n % 4}/16") for n in range(14)
     ]
-    return {"id": name, "title": title, "unit": "", "readings": rows}
+    return {"id": name, "title": title, "panel": "", "readings": rows}
 
 
 DENY = {

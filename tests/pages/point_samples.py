@@ -87,7 +87,7 @@ def point_context(**more: Any) -> Json:
         "page": page("Sill, room-side line", "B1 Substrate and opening"),
         "step": link("B1 Substrate and opening", "step.html"),
         "title": "Sill, room-side line",
-        "unit": "",
+        "panel_title": "",
         "tool": "laser and rule",
         "progress": "12 of 17",
         "info": False,

@@ -35,8 +35,8 @@ def step_context() -> Json:
         ),
         "step": step_row("B1", "Substrate and opening", "open", "12 of 34 readings, 1 of 4 tasks"),
         "about": "What the door will stand on, and the hole it goes in.",
-        "unit": "",
-        "units": [],
+        "panel_title": "",
+        "panels": [],
         "cautions": [
             "The open wall is a fall edge: guard it before you measure.",
             "Grinding concrete makes dust that harms the "
@@ -255,8 +255,8 @@ def ready_context() -> Json:
         {
             "page": page("E Panel setting, panel B", "Steps"),
             "step": step_row("E", "Panel setting", "ready", "ready to be signed"),
-            "unit": "Panel B",
-            "units": [
+            "panel_title": "Panel B",
+            "panels": [
                 {
                     "href": "",
                     "letter": "A",

@@ -113,32 +113,32 @@ class Book:
     def _how(self, entry: Json, by: str) -> list[tuple[str, Json]]:
         assert all(self.state.point(id_)["how"] == "level" for id_ in entry["points"])
         return [
-            ("how.chosen", {"point": id_, "unit": entry.get("unit", ""), "how": entry["how"]})
+            ("how.chosen", {"point": id_, "panel": entry.get("panel", ""), "how": entry["how"]})
             for id_ in entry["points"]
         ]
 
     def _read(self, entry: Json, by: str) -> list[tuple[str, Json]]:
-        unit = entry.get("unit", "")
-        spots = [place.id for place in self.state.places(entry["point"], unit)]
+        panel = entry.get("panel", "")
+        spots = [place.id for place in self.state.places(entry["point"], panel)]
         texts = entry.get("texts", [entry.get("text")])
         places = [entry["place"]] if "place" in entry else spots
         assert len(places) == len(texts), (entry["point"], len(places), len(texts))
         assert set(places) <= set(spots)
         pairs = zip(places, texts, strict=True)
         return [
-            ("reading.taken", self._reading(entry, unit, place, text, by)) for place, text in pairs
+            ("reading.taken", self._reading(entry, panel, place, text, by)) for place, text in pairs
         ]
 
-    def _reading(self, entry: Json, unit: str, place: str, text: str, by: str) -> Json:
+    def _reading(self, entry: Json, panel: str, place: str, text: str, by: str) -> Json:
         quantity = self.state.point(entry["point"])["quantity"]
-        how = self.state.how_read(entry["point"], unit)
+        how = self.state.how_read(entry["point"], panel)
         assert how, "choose first how " + entry["point"] + " is read"
         value = {"yes": 1, "no": 0}[text] if quantity == "yes-no" else 0
         if quantity not in ("yes-no", "text", "choice"):
             value = parse(quantity, text, self.units[by])
         return {
             "point": entry["point"],
-            "unit": unit,
+            "panel": panel,
             "place": place,
             "quantity": quantity,
             "text": text,
@@ -148,13 +148,13 @@ class Book:
         }
 
     def _strike(self, entry: Json, by: str) -> list[tuple[str, Json]]:
-        live = self.state.readings(entry["point"], entry.get("unit", ""), entry["place"])
+        live = self.state.readings(entry["point"], entry.get("panel", ""), entry["place"])
         return [("entry.struck", {"target": live[-1].id, "why": entry["why"]})]
 
     def _correct(self, entry: Json, by: str) -> list[tuple[str, Json]]:
         assert self.state.check(entry["check"])
         body = {name: entry[name] for name in ("step", "check", "words")}
-        body["unit"] = entry.get("unit", "")
+        body["panel"] = entry.get("panel", "")
         return [("correction.made", body)]
 
     def _adjust(self, entry: Json, by: str) -> list[tuple[str, Json]]:
@@ -163,7 +163,7 @@ class Book:
         body = {
             "step": entry["step"],
             "adjustment": moved["id"],
-            "unit": "",
+            "panel": "",
             "words": moved["text"],
         }
         return [("adjustment.made", body)]

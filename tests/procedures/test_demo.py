@@ -125,7 +125,7 @@ def test_every_point_has_places_each_once(opening: Json) -> None:
     state = Book(opening).state
     for step in state.steps:
         for point in step.data["points"]:
-            spots = state.places(point["id"], step.unit)
+            spots = state.places(point["id"], step.panel)
             assert len({spot.id for spot in spots}) == len(spots)
             assert spots or point["id"] in MAY_BE_NOWHERE, (step.key, point["id"])
 
@@ -136,7 +136,7 @@ def test_each_point_that_may_be_nowhere_is_somewhere() -> None:
         state = Book(opening).state
         for step in state.steps:
             points = step.data["points"]
-            somewhere |= {p["id"] for p in points if state.places(p["id"], step.unit)}
+            somewhere |= {p["id"] for p in points if state.places(p["id"], step.panel)}
     assert somewhere == set(POINTS)
 
 
@@ -153,12 +153,12 @@ def work(book: Book, state: State, key: str) -> None:
     for point in step.data["points"]:
         level = point["how"] == "level"
         if level:
-            body = {"point": point["id"], "unit": step.unit, "how": "down"}
+            body = {"point": point["id"], "panel": step.panel, "how": "down"}
             book.add("web-demo", by, at, "how.chosen", body)
-        for place in state.places(point["id"], step.unit):
+        for place in state.places(point["id"], step.panel):
             body = {
                 "point": point["id"],
-                "unit": step.unit,
+                "panel": step.panel,
                 "place": place.id,
                 "quantity": point["quantity"],
                 "text": "as drawn",
@@ -223,28 +223,28 @@ def test_every_check_is_within_at_a_perfect_door_and_can_be_out(opening: Json) -
             check = result.check
             assert result.verdict == "within", (step.key, check["id"], result.verdict)
             if check["calc"] != "noted":
-                assert "out" in spoiled(state, check, step.unit), (step.key, check["id"])
+                assert "out" in spoiled(state, check, step.panel), (step.key, check["id"])
 
 
-def spoiled(state: State, check: Json, unit: str) -> set[str]:
+def spoiled(state: State, check: Json, panel: str) -> set[str]:
     """Return the verdicts with one place at a time, three strokes, or all of a role read wrong.
 
     Wrong: a gross slip, and one small enough not to be taken for a misread figure.
     """
     verdicts = set()
     for role in check["points"]:
-        spots = judge.ask_for_check(state, check, unit).places[role]
+        spots = judge.ask_for_check(state, check, panel).places[role]
         strokes = [[o for o in spots if (o.panel, o.side) == (s.panel, s.side)] for s in spots]
         for wrong in [[spot] for spot in spots] + strokes + [spots]:
             for factor, by in ((-9, 0), (9, 0), (0, -3 * INCH // 8), (0, 3 * INCH // 8)):
-                verdicts.add(read_wrong(state, check, unit, role, wrong, factor, by))
+                verdicts.add(read_wrong(state, check, panel, role, wrong, factor, by))
     return verdicts
 
 
 def read_wrong(
-    state: State, check: Json, unit: str, role: str, wrong: list[base.Place], factor: int, by: int
+    state: State, check: Json, panel: str, role: str, wrong: list[base.Place], factor: int, by: int
 ) -> str:
-    ask = judge.ask_for_check(state, check, unit)
+    ask = judge.ask_for_check(state, check, panel)
     for place in wrong:
         read = ask.readings[role][place.id]
         ask.readings[role][place.id] = read + factor * (abs(read) or INCH) + by

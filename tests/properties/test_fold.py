@@ -52,12 +52,12 @@ def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  #
         site.read(device, "gap", place, "x", inches(number, 16))
     elif act == "info":
         body = {
-            "point": "gap", "unit": "", "place": place, "quantity": "length", "text": "9",
+            "point": "gap", "panel": "", "place": place, "quantity": "length", "text": "9",
             "value": inches(9), "how": "plain", "units": "in", "info": True,
         }  # fmt: skip
         site.write(device, "reading.taken", body)
     elif act == "gone":
-        body = {"point": "gap", "unit": "", "place": place, "why": "post"}
+        body = {"point": "gap", "panel": "", "place": place, "why": "post"}
         site.write(device, "reading.unreachable", body)
     elif act == "untick":
         site.write(device, "task.ticked", {"step": "A", "task": "seen", "done": number > 3})
@@ -69,10 +69,10 @@ def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  #
     elif act == "sign":
         site.sign(device, "A", CLOCKS[device])
     elif act == "fix":
-        body = {"step": "A", "check": "gap-most", "unit": "", "words": "packed"}
+        body = {"step": "A", "check": "gap-most", "panel": "", "words": "packed"}
         site.write(device, "correction.made", body)
     elif act == "move":
-        body = {"step": "A", "adjustment": "moved", "unit": "", "words": "moved"}
+        body = {"step": "A", "adjustment": "moved", "panel": "", "words": "moved"}
         site.write(device, "adjustment.made", body)
     elif act == "send":
         site.send(device, other)
@@ -81,17 +81,17 @@ def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  #
     elif act == "concede":
         state = site.state("office-1")
         result = results(state, state.step("A"))[0]
-        body = {"check": "gap-most", "unit": "", "readings": result.readings, "reason": "hidden"}
+        body = {"check": "gap-most", "panel": "", "readings": result.readings, "reason": "hidden"}
         site.write("office-1", "concession.given", body)
     elif act == "say":  # right, or (7) with a number of other readings
         state = site.state(device)
         result = results(state, state.step("A"))[0]
         told = "482109375" if number == 7 else number_of(state, result)
-        body = {"check": "gap-most", "unit": "", "readings": result.readings, "number": told,
+        body = {"check": "gap-most", "panel": "", "readings": result.readings, "number": told,
                 "code": "12345678", "day": "2026-03-02"}  # fmt: skip
         site.write(device, "concession.spoken", body)
     elif act == "deny":
-        body = {"check": "gap-most", "unit": "", "reason": "no"}
+        body = {"check": "gap-most", "panel": "", "reason": "no"}
         site.write("office-1", "concession.withdrawn", body)
     elif act == "take":  # what a phone never got through, entered anew by the office
         lost = site.read(device, "gap", place, "x", inches(number, 16))

@@ -39,7 +39,7 @@ def sven(app: FastAPI, database: Database, clock: Clock) -> TestClient:
 
 def read(phone: Phone, place: str, value: int) -> Json:
     body = {
-        "point": "gap", "unit": "", "place": place, "quantity": "length", "text": "x",
+        "point": "gap", "panel": "", "place": place, "quantity": "length", "text": "x",
         "value": str(value), "how": "plain", "units": "in",
     }  # fmt: skip
     return phone.write("op-1", "reading.taken", body)
@@ -226,7 +226,7 @@ def test_forged_code_is_set_aside_at_the_office(phone: Phone, database: Database
     state = State(phone.events("op-1"), PROCEDURES)
     result = results(state, state.step("A"))[0]
     body = {
-        "check": "gap-most", "unit": "", "readings": result.readings,
+        "check": "gap-most", "panel": "", "readings": result.readings,
         "number": number_of(state, result), "code": "00000000", "day": today(),
     }  # fmt: skip
     phone.write("op-1", "concession.spoken", body)
@@ -291,7 +291,7 @@ def test_an_unnoted_code_is_said_to_be_so(
     with database.read() as session:
         secret = session.get_one(Device, phone.device).secret
     body = {
-        "check": "gap-most", "unit": "", "number": number, "day": today(),
+        "check": "gap-most", "panel": "", "number": number, "day": today(),
         "readings": results(state, state.step("A"))[0].readings,
         "code": spoken.code_of(secret, today(), "op-1", "gap-most", "", number),
     }  # fmt: skip

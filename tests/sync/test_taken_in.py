@@ -43,7 +43,7 @@ def sven(app: FastAPI, database: Database, clock: Clock) -> TestClient:
 
 def read(phone: Phone, place: str, text: str, value: int, **more: str) -> Json:
     body = {
-        "point": "gap", "unit": "", "place": place, "quantity": "length", "text": text,
+        "point": "gap", "panel": "", "place": place, "quantity": "length", "text": text,
         "value": str(value), "how": "plain", "units": "in", **more,
     }  # fmt: skip
     return phone.write("op-1", "reading.taken", body)

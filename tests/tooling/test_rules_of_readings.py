@@ -112,7 +112,7 @@ def test_rule_20_for_information_replaces_nothing_and_a_turned_roller_reopens() 
     """A reading for information never stands for a signed one; adjustments name what is stale."""
     site = Site()
     site.ready_a("phone-a")
-    body = {"point": "gap", "unit": "", "place": "left", "quantity": "length", "text": "1"}
+    body = {"point": "gap", "panel": "", "place": "left", "quantity": "length", "text": "1"}
     body |= {"value": inches(1), "how": "plain", "units": "in"}
     site.write("phone-a", "reading.taken", {**body, "info": True})
     assert _bars(site) == []
@@ -134,7 +134,7 @@ def test_rule_22_out_of_reach_is_an_answer_and_never_within() -> None:
     """With a reason; it opens the gate and reads as what it is."""
     site = Site()
     site.ready_a("phone-a")
-    body = {"point": "gap", "unit": "", "place": "right", "why": "behind the post"}
+    body = {"point": "gap", "panel": "", "place": "right", "why": "behind the post"}
     site.write("phone-a", "reading.unreachable", body)
     state = site.state()
     assert _bars(site) == []

@@ -69,7 +69,7 @@ class Ask:
         drawing: Drawing,
         unreachable: "dict[str, list[str]] | None" = None,
         errors: "dict[str, int] | None" = None,
-        unit: str = "",
+        panel: str = "",
     ) -> None:
         self.places = places
         self.readings = readings
@@ -78,7 +78,7 @@ class Ask:
         self.drawing = drawing
         self.unreachable = unreachable or {}
         self.errors = errors or {}
-        self.unit = unit
+        self.panel = panel
 
     def series(self, role: str) -> "list[tuple[Place, int]]":
         """Return the measured places of a role with their values, in the order of the places."""

@@ -103,7 +103,7 @@ def _ending(ask: Ask, letter: str, name: str) -> int:
 
 def _drawn(ask: Ask, letter: str, side: str) -> int:
     if letter or ask.settings["of"] == "panel":
-        panel = ask.drawing.panel(letter or ask.unit)
+        panel = ask.drawing.panel(letter or ask.panel)
         return panel.width if side == "width" else panel.height
     return ask.drawing.need(ask.settings["of"] + "_" + side)
 

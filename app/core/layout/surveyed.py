@@ -22,14 +22,14 @@ def surveyed(state: State) -> Surveyed:
         for check in step.data["checks"]:
             spec = spec_of(check["calc"])
             if spec.shims is not None and check["points"].get("line") not in counted:
-                _take(state, check, step.unit, spec, out, counted)
+                _take(state, check, step.panel, spec, out, counted)
     return out
 
 
 def _take(
-    state: State, check: Json, unit: str, spec: Spec, out: Surveyed, counted: "list[str]"
+    state: State, check: Json, panel: str, spec: Spec, out: Surveyed, counted: "list[str]"
 ) -> None:
-    shims = _shims(state, check, unit, spec)
+    shims = _shims(state, check, panel, spec)
     if shims is not None and shims.pieces is not None:
         out.beside, out.pieces = shims.beside, shims.pieces
     if (shims is None or shims.sizes is None) and spec.asks_shims:
@@ -45,11 +45,11 @@ def _take(
         into[size] = into.get(size, 0) + 1
 
 
-def _shims(state: State, check: Json, unit: str, spec: Spec) -> "Shims | None":
+def _shims(state: State, check: Json, panel: str, spec: Spec) -> "Shims | None":
     """Return what a check's readings take; None where the drawing leaves open what it needs."""
     if spec.shims is None:
         return None
     try:
-        return spec.shims(judge.ask_for_check(state, check, unit))
+        return spec.shims(judge.ask_for_check(state, check, panel))
     except AppError:  # the check's own words say what is open
         return None

@@ -80,7 +80,7 @@ def post(request: Request) -> Page:
             body = {
                 "step": step.key,
                 "check": result.check["id"],
-                "unit": step.unit,
+                "panel": step.panel,
                 "readings": result.readings,
                 "by": by,
                 "texts": texts,

@@ -73,9 +73,9 @@ def step_path(opening: str, step: Step) -> str:
     return path_of(opening, "step", step.key.replace(":", "-"))
 
 
-def point_path(opening: str, point: str, unit: str) -> str:
+def point_path(opening: str, point: str, panel: str) -> str:
     """Return the path where a point is measured."""
-    return path_of(opening, "point", point, unit)
+    return path_of(opening, "point", point, panel)
 
 
 def link(href: str, text: str) -> Json:
@@ -137,7 +137,7 @@ def measured(state: State, step: Step) -> "tuple[int, int]":
     for point in step.data["points"]:
         if point.get("info"):
             continue
-        kept = state.unit_for(point["id"], step.unit)
+        kept = state.panel_for(point["id"], step.panel)
         here = state.places(point["id"], kept)
         total += len(here)
         done += len([p for p in here if state.readings(point["id"], kept, p.id)])

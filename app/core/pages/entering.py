@@ -50,7 +50,7 @@ def entry(
     request: Request,
     state: State,
     point: Json,
-    unit: str,
+    panel: str,
     places: "list[Place]",
     place: Place,
 ) -> Json:
@@ -68,7 +68,7 @@ def entry(
     )
     if request.trouble is not None and request.trouble["code"] == "doubtful":
         form["error"] = ""  # asked as a question, once
-    before = state.readings(point["id"], unit, place.id)
+    before = state.readings(point["id"], panel, place.id)
     number = [p.id for p in places].index(place.id) + 1
     return {
         "form": form,
@@ -76,7 +76,7 @@ def entry(
         "nth": request.say(Msg("{number} of {total}", number=number, total=len(places))),
         "again": _again(request, before),
         "picture": None,
-        "label": _label(request, state, point, unit),
+        "label": _label(request, state, point, panel),
         "unit": _unit(request, quantity),
         "example": _example(request, quantity),
         "kind": kind,
@@ -100,8 +100,8 @@ def _again(request: Request, before: Any) -> str:
     return request.say(Msg("replaces {value}", value=value))
 
 
-def _label(request: Request, state: State, point: Json, unit: str) -> str:
-    how = state.how_read(point["id"], unit)
+def _label(request: Request, state: State, point: Json, panel: str) -> str:
+    how = state.how_read(point["id"], panel)
     if point["how"] == "level" and how == "down":
         return request.say(Msg("Down from the beam"))
     if point["how"] == "level":
@@ -144,7 +144,7 @@ def unreachable_form(request: Request, state: State, place: Place) -> Json:
 
 
 def reading_body(
-    request: Request, state: State, point: Json, unit: str, place: Place, how: str
+    request: Request, state: State, point: Json, panel: str, place: Place, how: str
 ) -> Json:
     """Return the body of a reading from the form; raises InputError with words for the field."""
     text = request.typed("value", 64 if point["quantity"] != "text" else 500)
@@ -153,7 +153,7 @@ def reading_body(
         raise InputError("way-missing", Msg("Choose first how it is read."))
     body: Json = {
         "point": point["id"],
-        "unit": unit,
+        "panel": panel,
         "place": place.id,
         "quantity": point["quantity"],
         "text": text,
@@ -171,7 +171,7 @@ def reading_body(
         body["instrument"] = tool
     if request.form.get("info") == "yes":
         body["info"] = True
-    if request.form.get("sure") != "yes" and _doubtful(state, point, unit, place, value, how):
+    if request.form.get("sure") != "yes" and _doubtful(state, point, panel, place, value, how):
         raise InputError("doubtful", DOUBT, place=place.id, text=text)
     return body
 
@@ -218,25 +218,25 @@ def value_of(request: Request, point: Json, text: str) -> int:
     return parse(quantity, text, request.units)
 
 
-def _doubtful(state: State, point: Json, unit: str, place: Place, value: int, how: str) -> bool:
+def _doubtful(state: State, point: Json, panel: str, place: Place, value: int, how: str) -> bool:
     """Return whether a length is almost exactly an inch or a foot off its neighbours."""
     if point["quantity"] != "length" or place.side == "closing":
         return False
-    tied = sum([int(tie["body"]["shift"]) for tie in state.ties(point["id"], unit)])
+    tied = sum([int(tie["body"]["shift"]) for tie in state.ties(point["id"], panel)])
     height = tied + (-value if how == "down" else value)
-    heights, at = _line(state, point, unit, place, height)
+    heights, at = _line(state, point, panel, place, height)
     found = misreads(heights, (INCH, FOOT), MISREAD_SLACK)
     return any([index == at for index, _whole in found])
 
 
 def _line(
-    state: State, point: Json, unit: str, place: Place, height: int
+    state: State, point: Json, panel: str, place: Place, height: int
 ) -> "tuple[list[int], int]":
     """Return the heights measured along a line, with this one, and where in them it stands."""
     heights: list[int] = []
     at = -1
-    for other in state.places(point["id"], unit):
-        readings = state.readings(point["id"], unit, other.id)
+    for other in state.places(point["id"], panel):
+        readings = state.readings(point["id"], panel, other.id)
         if other.id == place.id:
             at = len(heights)
             heights.append(height)
@@ -245,7 +245,7 @@ def _line(
     return heights, at
 
 
-def asked_back(request: Request, state: State, point: Json, unit: str) -> "Json | None":
+def asked_back(request: Request, state: State, point: Json, panel: str) -> "Json | None":
     """Return the question whether an odd reading is right, with what was typed; or None."""
     if request.trouble is None or request.trouble.get("code") != "doubtful":
         return None
@@ -258,7 +258,7 @@ def asked_back(request: Request, state: State, point: Json, unit: str) -> "Json 
     form = request.make_form(
         "sure", "keep", state, (), place=typed.get("place", ""), sure="yes", **again
     )
-    path = common.point_path(request.parts[1], point["id"], unit)
+    path = common.point_path(request.parts[1], point["id"], panel)
     return {
         "form": form,
         "typed": typed.get("value", ""),

@@ -44,8 +44,8 @@ def groups(request: Request, id: str, state: State, taken: "list[Json]") -> "lis
     listed: list[str] = []
     for step in state.steps:
         for point in step.data["points"]:
-            key = (point["id"], state.unit_for(point["id"], step.unit))
-            here = [e for e in taken if (e["body"]["point"], e["body"]["unit"]) == key]
+            key = (point["id"], state.panel_for(point["id"], step.panel))
+            here = [e for e in taken if (e["body"]["point"], e["body"]["panel"]) == key]
             if here:
                 listed.extend([event["id"] for event in here])
                 title = Msg("{step} · {point}", step=step.key, point=Msg(point["title"]))
@@ -133,7 +133,7 @@ def tool_text(request: Request, state: State, event: Json) -> str:
 def place_text(request: Request, state: State, body: Json) -> str:
     """Return where a reading was taken; its id where drawing or procedure no longer have it."""
     try:
-        known = state.places(body["point"], body["unit"])
+        known = state.places(body["point"], body["panel"])
     except AppError:  # a point of another version of the procedure, or of another door
         known = []
     for place in known:

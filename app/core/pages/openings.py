@@ -70,7 +70,7 @@ def summary(state: State) -> Json:
         "panels": len(drawing.panels),
         "letters": drawing.configuration,
         "steps": [{"key": s.key, "state": common.step_state(state, s)} for s in state.steps],
-        "next": {"id": following.id, "title": following.data["title"], "unit": following.unit}
+        "next": {"id": following.id, "title": following.data["title"], "panel": following.panel}
         if following is not None
         else None,
         "state": opening_state(state),
@@ -78,7 +78,7 @@ def summary(state: State) -> Json:
 
 
 def _next(step: Json) -> Msg:
-    title = step_title(step["title"], step["unit"])
+    title = step_title(step["title"], step["panel"])
     return Msg("Next: {id} {title}", id=step["id"], title=title)
 
 

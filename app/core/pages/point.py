@@ -23,25 +23,25 @@ from app.core.words import Len, Msg
 
 
 class Here:
-    """The point of the path: opening id, state, step, point, unit, and where it is measured."""
+    """The point of the path: opening id, state, step, point, panel, and where it is measured."""
 
     def __init__(self, request: Request) -> None:
         self.id = request.parts[1]
         self.state: State = request.state(self.id)
         parts = request.parts
         self.point: Json = self.state.point(parts[3] if len(parts) > 3 else "")
-        self.unit = parts[4] if len(parts) > 4 else ""
+        self.panel = parts[4] if len(parts) > 4 else ""
         self.step: Step = self._step()
-        self.places = self.state.places(self.point["id"], self.unit)
-        self.how = self.state.how_read(self.point["id"], self.unit)
+        self.places = self.state.places(self.point["id"], self.panel)
+        self.how = self.state.how_read(self.point["id"], self.panel)
         self._results: list[judge.Result] | None = None
 
     def _step(self) -> Step:
         data = self.state.step_of_point[self.point["id"]]
         for step in self.state.steps:
-            if step.id == data["id"] and step.unit == self.unit:
+            if step.id == data["id"] and step.panel == self.panel:
                 return step
-        raise MissingError("unit-unknown", Msg("There is no such panel in this step."))
+        raise MissingError("panel-unknown", Msg("There is no such panel in this step."))
 
     def place(self, id: str) -> "Place | None":
         """Return a place by its id, or None."""
@@ -54,12 +54,12 @@ class Here:
         """Return the checks of every step that look at this point."""
         if self._results is None:
             self._results = [
-                judge.result_of(self.state, check, step.unit)
+                judge.result_of(self.state, check, step.panel)
                 for step in self.state.steps
-                if step.unit in ("", self.unit)
+                if step.panel in ("", self.panel)
                 for check in step.data["checks"]
                 if _looks_at(check, self.point["id"])
-                and judge.can_be_made(self.state, check, step.unit)
+                and judge.can_be_made(self.state, check, step.panel)
             ]
         return self._results
 
@@ -72,7 +72,7 @@ def get(request: Request) -> Page:
     """Return the page where a point is measured."""
     here = Here(request)
     opening = request.opening(here.id)
-    left = gate.unmeasured(here.state, here.point["id"], here.unit)
+    left = gate.unmeasured(here.state, here.point["id"], here.panel)
     current = _current(request, here, left)
     must = here.how == "" and bool(here.places)
     title = request.say(Msg(here.point["title"]))
@@ -89,7 +89,7 @@ def get(request: Request) -> Page:
         "page": page,
         "step": step_link,
         "title": title,
-        "unit": request.say(Msg("Panel {letter}", letter=here.unit)) if here.unit else "",
+        "panel_title": request.say(Msg("Panel {letter}", letter=here.panel)) if here.panel else "",
         "tool": request.say(Msg(here.point["tool"])),
         "progress": request.say(
             Msg("{done} of {total}", done=len(here.places) - len(left), total=len(here.places))
@@ -98,10 +98,10 @@ def get(request: Request) -> Page:
         "hint": request.say(Msg(here.point["hint"])) if here.point.get("hint") else "",
         "stale": _stale(request, here, left),
         "way": _way(request, here, must),
-        "setup": setup.shown(request, here.state, here.point, here.unit, here.how),
+        "setup": setup.shown(request, here.state, here.point, here.panel, here.how),
         "saved": _saved(request, here, kept),
         "compare": _compare(request, here, kept),
-        "ask": asked_back(request, here.state, here.point, here.unit),
+        "ask": asked_back(request, here.state, here.point, here.panel),
         "entry": None,
         "unreachable": None,
         "places": [_place_row(request, here, place, current) for place in here.places],
@@ -110,7 +110,7 @@ def get(request: Request) -> Page:
         "next": _next(request, here, left),
     }
     if current is not None and not must:
-        context["entry"] = entry(request, here.state, here.point, here.unit, here.places, current)
+        context["entry"] = entry(request, here.state, here.point, here.panel, here.places, current)
         context["unreachable"] = unreachable_form(request, here.state, current)
     return Page("field/point.html", context)
 
@@ -133,7 +133,7 @@ def _checks(request: Request, here: Here) -> "list[Json]":
 
 def _stale(request: Request, here: Here, left: "list[Place]") -> str:
     for place in left:
-        for event in here.state.ledger.live(reading_slot(here.point["id"], here.unit, place.id)):
+        for event in here.state.ledger.live(reading_slot(here.point["id"], here.panel, place.id)):
             spoiled = here.state.stale_by(event)
             if spoiled is not None and spoiled["kind"] == "instrument.checked":
                 words = history.spoiled_by(request, spoiled)
@@ -193,7 +193,7 @@ def _serves(limit: int, tool: str, length: int, two: bool, apart: int) -> "Msg |
 
 
 def _begun(here: Here) -> bool:
-    return any([here.state.readings(here.point["id"], here.unit, p.id) for p in here.places])
+    return any([here.state.readings(here.point["id"], here.panel, p.id) for p in here.places])
 
 
 def _way(request: Request, here: Here, must: bool) -> "Json | None":
@@ -229,7 +229,7 @@ def _saved(request: Request, here: Here, event: "Json | None") -> "Json | None":
         return None
     place = history.place_text(request, here.state, event["body"])
     value = history.value_text(request, event)
-    found = [judge.so_far(here.state, r.check, here.unit) for r in here.results()]
+    found = [judge.so_far(here.state, r.check, here.panel) for r in here.results()]
     outcomes = [outcome for outcome in found if outcome is not None]
     worst = worst_of([outcome.verdict for outcome in outcomes])
     bad = [outcome for outcome in outcomes if outcome.verdict == worst and worst == "out"]
@@ -253,7 +253,7 @@ def _compare(request: Request, here: Here, event: "Json | None") -> "Json | None
     first = [place for place in here.places[:2]]
     if len(first) < 2 or event["body"]["place"] != first[1].id:
         return None
-    pair = [here.state.readings(here.point["id"], here.unit, place.id) for place in first]
+    pair = [here.state.readings(here.point["id"], here.panel, place.id) for place in first]
     if not pair[0] or not pair[1] or not pair[0][-1].reached:
         return None
     rise = pair[1][-1].height - pair[0][-1].height
@@ -266,8 +266,8 @@ def _compare(request: Request, here: Here, event: "Json | None") -> "Json | None
 
 
 def _place_row(request: Request, here: Here, place: Place, current: "Place | None") -> Json:
-    readings = here.state.readings(here.point["id"], here.unit, place.id)
-    path = common.point_path(here.id, here.point["id"], here.unit)
+    readings = here.state.readings(here.point["id"], here.panel, place.id)
+    path = common.point_path(here.id, here.point["id"], here.panel)
     value = ""
     kind = "none"
     if readings:
@@ -289,7 +289,7 @@ def _place_kind(here: Here, place: Place, reached: bool) -> str:
     if not reached:
         return "unreachable"
     for result in here.results():
-        alone = judge.alone(here.state, result.check, here.unit, place.id)
+        alone = judge.alone(here.state, result.check, here.panel, place.id)
         if alone is not None and alone.verdict == "out":
             return "out"
     return "none"
@@ -300,8 +300,8 @@ def _next(request: Request, here: Here, left: "list[Place]") -> "Json | None":
         return None
     ids = [point["id"] for point in here.step.data["points"]]
     for id in ids[ids.index(here.point["id"]) + 1 :]:
-        if gate.unmeasured(here.state, id, here.step.unit):
-            path = common.point_path(here.id, id, here.state.unit_for(id, here.step.unit))
+        if gate.unmeasured(here.state, id, here.step.panel):
+            path = common.point_path(here.id, id, here.state.panel_for(id, here.step.panel))
             title = Msg(here.state.point(id)["title"])
             return common.link(path, request.say(Msg("Next: {what}", what=title)))
     back = Msg("Back to {id} {title}", id=here.step.id, title=here.step.title)
@@ -314,9 +314,9 @@ def post_keep(request: Request) -> Page:
     place = here.place(request.typed("place"))
     if place is None:
         raise MissingError("place-unknown", Msg("There is no such place on this door."))
-    body = reading_body(request, here.state, here.point, here.unit, place, here.how)
+    body = reading_body(request, here.state, here.point, here.panel, place, here.how)
     made = draft(request, here.id, "reading.taken", body)
-    path = common.point_path(here.id, here.point["id"], here.unit)
+    path = common.point_path(here.id, here.point["id"], here.panel)
     drafts = [made]
     if body.get("instrument") and here.state.ledger.by_id.get(made["id"]) is None:
         drafts = working.introduced(request, here.id, here.state, body["instrument"]) + drafts
@@ -330,9 +330,9 @@ def post_unreachable(request: Request) -> Page:
     if place is None:
         raise MissingError("place-unknown", Msg("There is no such place on this door."))
     why = request.required("words", Msg("Say why it cannot be reached."))
-    body = {"point": here.point["id"], "unit": here.unit, "place": place.id, "why": why}
+    body = {"point": here.point["id"], "panel": here.panel, "place": place.id, "why": why}
     made = draft(request, here.id, "reading.unreachable", body)
-    path = common.point_path(here.id, here.point["id"], here.unit)
+    path = common.point_path(here.id, here.point["id"], here.panel)
     drafts = photo.with_entry(request, here.id, here.step, made) + [made]
     return Page(location=path + "?kept=" + made["id"], drafts=drafts)
 
@@ -345,7 +345,7 @@ def post_way(request: Request) -> Page:
         raise InputError("way-missing", Msg("Choose how it is read."))
     if how == here.how:
         return Page(location=request.path)
-    body = {"point": here.point["id"], "unit": here.unit, "how": how}
+    body = {"point": here.point["id"], "panel": here.panel, "how": how}
     return Page(location=request.path, drafts=[draft(request, here.id, "how.chosen", body)])
 
 
@@ -356,7 +356,7 @@ def post_undo(request: Request) -> Page:
     if target is None or target["kind"] != "reading.taken":
         raise MissingError("reading-unknown", Msg("There is no such reading."))
     body = {"target": target["id"], "why": request.say(Msg("mistyped, undone at once"))}
-    path = common.point_path(here.id, here.point["id"], here.unit)
+    path = common.point_path(here.id, here.point["id"], here.panel)
     location = path + "?place=" + target["body"]["place"]
     return Page(location=location, drafts=[draft(request, here.id, "entry.struck", body)])
 

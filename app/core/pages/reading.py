@@ -16,7 +16,7 @@ def get(request: Request) -> Page:
     event = _event(request, state)
     body = event["body"]
     point = state.point(body["point"])
-    path = common.point_path(id, point["id"], body["unit"])
+    path = common.point_path(id, point["id"], body["panel"])
     shown = history.shown(request, id, state, event)
     alive = shown["fate"] in ("", "info", "stale")
     back = common.link(path, request.say(Msg(point["title"])))
@@ -72,7 +72,7 @@ def post_strike(request: Request) -> Page:
     event = _event(request, request.state(id))
     why = request.required("words", Msg("Say in a word why it is struck."))
     body = {"target": event["id"], "why": why}
-    path = common.point_path(id, event["body"]["point"], event["body"]["unit"])
+    path = common.point_path(id, event["body"]["point"], event["body"]["panel"])
     return Page(location=path, drafts=[draft(request, id, "entry.struck", body)])
 
 
@@ -91,12 +91,12 @@ def post_move(request: Request) -> Page:
     struck = {"target": event["id"], "why": why, "moved_to": target}
     arrival = draft(request, target, "reading.taken", body, "moved")
     arrival["seen"] = there.heads
-    path = common.point_path(id, event["body"]["point"], event["body"]["unit"])
+    path = common.point_path(id, event["body"]["point"], event["body"]["panel"])
     return Page(location=path, drafts=[draft(request, id, "entry.struck", struck), arrival])
 
 
 def _fits(there: State, body: Json) -> None:
-    known = there.places(body["point"], body["unit"]) if body["point"] in there.points else []
+    known = there.places(body["point"], body["panel"]) if body["point"] in there.points else []
     if body["place"] in [place.id for place in known]:
         return
     raise InputError(

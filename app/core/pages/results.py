@@ -32,7 +32,7 @@ def check_words(request: Request, opening: str, state: State, step: Step, result
     outcome = result.outcome
     verdict = result.verdict
     looked = sort_by([check["points"][role] for role in check["points"]], lambda point: point)
-    doubted = working.doubts(request, state, looked, step.unit)
+    doubted = working.doubts(request, state, looked, step.panel)
     return {
         "id": check["id"],
         "title": request.say(Msg(check["title"])),
@@ -68,7 +68,7 @@ def _ways(request: Request, state: State, step: Step, result: Result) -> "list[J
             "advised": way["advised"],
             "says": [request.say(words) for words in way["says"]],
         }
-        for way in spec.ways(judge.ask_for_check(state, result.check, step.unit))
+        for way in spec.ways(judge.ask_for_check(state, result.check, step.panel))
     ]
 
 
@@ -77,7 +77,7 @@ def _profile(request: Request, state: State, step: Step, result: Result) -> "Jso
     spec = spec_of(result.check["calc"])
     if spec.picture is None or result.outcome.missing:
         return None
-    return spec.picture(judge.ask_for_check(state, result.check, step.unit), request.speaker)
+    return spec.picture(judge.ask_for_check(state, result.check, step.panel), request.speaker)
 
 
 def all_shown(
@@ -108,11 +108,11 @@ def _begun(state: State, step: Step, result: Result) -> bool:
     """Return whether any reading is there for a check that is still not measured."""
     for role in result.check["points"]:
         point = result.check["points"][role]
-        unit = state.unit_for(point, step.unit)
-        for place in state.places(point, unit):
-            if state.readings(point, unit, place.id):
+        panel = state.panel_for(point, step.panel)
+        for place in state.places(point, panel):
+            if state.readings(point, panel, place.id):
                 return True
-    return bool(state.corrections(result.check["id"], step.unit))
+    return bool(state.corrections(result.check["id"], step.panel))
 
 
 def rule_text(request: Request, state: State) -> str:
@@ -178,8 +178,8 @@ def _asks(request: Request, opening: str, state: State, step: Step, result: Resu
     out: list[Json] = []
     for role in result.check["points"]:
         point = state.point(result.check["points"][role])
-        unit = state.unit_for(point["id"], step.unit)
-        href = common.point_path(opening, point["id"], unit)
+        panel = state.panel_for(point["id"], step.panel)
+        href = common.point_path(opening, point["id"], panel)
         if not any([ask["href"] == href for ask in out]):
             out.append(common.link(href, request.say(Msg(point["title"]))))
     return sort_by(out, lambda ask: ask["href"])
@@ -187,7 +187,7 @@ def _asks(request: Request, opening: str, state: State, step: Step, result: Resu
 
 def _done(request: Request, state: State, step: Step, result: Result) -> "list[Json]":
     out = []
-    for event in state.corrections(result.check["id"], step.unit):
+    for event in state.corrections(result.check["id"], step.panel):
         text = Msg("Put right: {who}", who=common.who_when(request, event))
         out.append(common.note(request.say(text), event["body"]["words"]))
     if result.settled_by is not None:

@@ -13,9 +13,9 @@ from app.core.record.state import State
 from app.core.words import Len, Msg
 
 
-def shown(request: Request, state: State, point: Json, unit: str, how: str) -> "Json | None":
+def shown(request: Request, state: State, point: Json, panel: str, how: str) -> "Json | None":
     """Return the ties of a line so far and the form for a new one; None where there is no line."""
-    read = _read(state, point, unit)
+    read = _read(state, point, panel)
     if point["how"] != "level" or not how or not read:
         return None
     form = request.make_form("tie", "tie", state, ("at", "value"))
@@ -25,14 +25,14 @@ def shown(request: Request, state: State, point: Json, unit: str, how: str) -> "
         "places": [
             common.choice(place.id, request.say(place.title), place.id == chosen) for place in read
         ],
-        "ties": [_tie(request, state, tie) for tie in state.ties(point["id"], unit)],
+        "ties": [_tie(request, state, tie) for tie in state.ties(point["id"], panel)],
     }
 
 
-def _read(state: State, point: Json, unit: str) -> "list[Place]":
+def _read(state: State, point: Json, panel: str) -> "list[Place]":
     out = []
-    for place in state.places(point["id"], unit):
-        readings = state.readings(point["id"], unit, place.id)
+    for place in state.places(point["id"], panel):
+        readings = state.readings(point["id"], panel, place.id)
         if place.side != "closing" and readings and readings[-1].reached:
             out.append(place)
     return out
@@ -55,21 +55,21 @@ def _tie(request: Request, state: State, tie: Json) -> Json:
 
 def post_tie(request: Request) -> Page:
     """Keep what the same place reads from the new set-up."""
-    id, point, unit, state = _asked(request)
-    places = [place for place in _read(state, point, unit) if place.id == request.typed("at")]
+    id, point, panel, state = _asked(request)
+    places = [place for place in _read(state, point, panel) if place.id == request.typed("at")]
     if not places:
         raise InputError("place-missing", Msg("Choose a place that was read before the move."))
     text = request.typed("value", 64)
     if not text:
         raise InputError("empty", Msg("Type what that place reads from the new set-up."))
     value = parse("length", text, request.units)
-    how = state.how_read(point["id"], unit)
-    before = state.readings(point["id"], unit, places[0].id)[-1].height
-    tied = sum([int(tie["body"]["shift"]) for tie in state.ties(point["id"], unit)])
+    how = state.how_read(point["id"], panel)
+    before = state.readings(point["id"], panel, places[0].id)[-1].height
+    tied = sum([int(tie["body"]["shift"]) for tie in state.ties(point["id"], panel)])
     shift = before - (-value if how == "down" else value) - tied
     body = {
         "point": point["id"],
-        "unit": unit,
+        "panel": panel,
         "place": places[0].id,
         "text": text,
         "shift": str(shift),
@@ -79,7 +79,7 @@ def post_tie(request: Request) -> Page:
 
 def post_untie(request: Request) -> Page:
     """Strike a tie that was mistaken."""
-    id, _point, _unit, state = _asked(request)
+    id, _point, _panel, state = _asked(request)
     target = state.ledger.by_id.get(request.typed("target"))
     if target is None or target["kind"] != "setup.tied":
         raise MissingError("tie-unknown", Msg("There is no such set-up."))

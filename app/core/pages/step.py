@@ -29,18 +29,18 @@ def get(request: Request) -> Page:
     following = common.next_step(state)
     title = step.id + " " + request.say(Msg(step.data["title"]))
     back = common.link(common.path_of(id), request.say(Msg("Opening")))
-    unit = request.say(Msg("Panel {letter}", letter=step.unit)) if step.unit else ""
+    panel_title = request.say(Msg("Panel {letter}", letter=step.panel)) if step.panel else ""
     row = common.step_row(request, id, state, step, following.key if following else "")
     row["title"] = request.say(Msg(step.data["title"]))
     barred = gate.bars(state, step)
     found = results.all_shown(request, id, state, step, judge.results(state, step))
     checks, waiting = results.begun(found)
     context = {
-        "page": common.frame(request, (title + " " + unit).strip(), opening, back),
+        "page": common.frame(request, (title + " " + panel_title).strip(), opening, back),
         "step": row,
         "about": request.say(Msg(step.data["about"])) if step.data.get("about") else "",
-        "unit": unit,
-        "units": _units(request, id, state, step),
+        "panel_title": panel_title,
+        "panels": _panels(request, id, state, step),
         "cautions": [request.say(Msg(text)) for text in step.data["cautions"]],
         "cautions_full": not _read_today(request, state),
         "notes": [_moved(request, event) for event in state.adjustments(step.key)]
@@ -67,18 +67,18 @@ def _moved(request: Request, event: Json) -> Json:
 
 def _doubts(request: Request, state: State, step: Step) -> "list[str]":
     """Return which instruments failed a check under readings of the step."""
-    return working.doubts(request, state, [p["id"] for p in step.data["points"]], step.unit)
+    return working.doubts(request, state, [p["id"] for p in step.data["points"]], step.panel)
 
 
-def _units(request: Request, id: str, state: State, step: Step) -> "list[Json]":
+def _panels(request: Request, id: str, state: State, step: Step) -> "list[Json]":
     out = []
     for other in state.steps:
-        if other.id == step.id and other.unit:
+        if other.id == step.id and other.panel:
             kind = common.step_state(state, other)
             out.append(
                 {
                     "href": common.step_path(id, other),
-                    "letter": other.unit,
+                    "letter": other.panel,
                     "state": kind,
                     "state_text": request.say(common.STEP_WORDS[kind]),
                     "here": other.key == step.key,
@@ -153,9 +153,9 @@ def _task(request: Request, state: State, step: Step, task: Json) -> Json:
 
 
 def _point(request: Request, id: str, state: State, step: Step, point: Json) -> Json:
-    kept = state.unit_for(point["id"], step.unit)
+    kept = state.panel_for(point["id"], step.panel)
     where = state.places(point["id"], kept)
-    left = gate.unmeasured(state, point["id"], step.unit)
+    left = gate.unmeasured(state, point["id"], step.panel)
     verdicts = [r for r in judge.results(state, step) if judge.is_about(r.check, point["id"])]
     worst = worst_of([r.verdict for r in verdicts])
     bad = [r for r in verdicts if r.verdict == worst and worst in ("out", "close", "conflict")]
@@ -175,10 +175,10 @@ def _point(request: Request, id: str, state: State, step: Step, point: Json) -> 
     }
 
 
-def _spoiled(state: State, point: str, unit: str, place: str) -> bool:
+def _spoiled(state: State, point: str, panel: str, place: str) -> bool:
     from app.core.record.ledger import reading_slot
 
-    return bool(state.ledger.live(reading_slot(point, unit, place)))
+    return bool(state.ledger.live(reading_slot(point, panel, place)))
 
 
 def worst_of(verdicts: "list[str]") -> str:
@@ -202,7 +202,7 @@ def _adjustment(request: Request, state: State, move: Json) -> Json:
 def _bar(id: str, request: Request, state: State, bar: gate.Bar, step: Step) -> Json:
     href = ""
     if bar.point:
-        href = common.point_path(id, bar.point, state.unit_for(bar.point, step.unit))
+        href = common.point_path(id, bar.point, state.panel_for(bar.point, step.panel))
     elif bar.code.startswith("part"):
         href = common.path_of(id, "parts")
     elif bar.code.startswith("query"):
@@ -284,7 +284,7 @@ def post_correct(request: Request) -> Page:
     if check not in [c["id"] for c in step.data["checks"]]:
         raise MissingError("check-unknown", Msg("There is no such check."))
     words = request.required("words", Msg("Say what was done, and where."))
-    body = {"step": step.key, "check": check, "unit": step.unit, "words": words}
+    body = {"step": step.key, "check": check, "panel": step.panel, "words": words}
     return Page(location=request.path, drafts=[draft(request, id, "correction.made", body)])
 
 
@@ -297,7 +297,7 @@ def post_adjust(request: Request) -> Page:
     body = {
         "step": step.key,
         "adjustment": move["id"],
-        "unit": step.unit,
+        "panel": step.panel,
         "words": request.say(Msg(move["text"])),
     }
     return Page(location=request.path, drafts=[draft(request, id, "adjustment.made", body)])

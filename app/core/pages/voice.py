@@ -54,9 +54,9 @@ def _closed(state: State, result: judge.Result, number: str) -> "Msg | None":
 
 def misses(state: State, result: judge.Result, number: str) -> int:
     """Return how many wrong codes were typed for a check with these readings."""
-    key = (result.check["id"], result.unit, number)
+    key = (result.check["id"], result.panel, number)
     missed = [event["body"] for event in state.ledger.of_kind("concession.missed")]
-    return len([b for b in missed if (b["check"], b["unit"], b["number"]) == key])
+    return len([b for b in missed if (b["check"], b["panel"], b["number"]) == key])
 
 
 def _missed_words(request: Request, state: State, result: judge.Result, number: str) -> str:
@@ -80,9 +80,9 @@ def post(request: Request) -> Page:
         words = Msg("The code has {count} digits. Ask for it again.", count=spoken.CODE_DIGITS)
         raise InputError("code-form", words)
     day = spoken.day_of(
-        request.phone["secret"], request.now[:10], id, result.check["id"], step.unit, number, code
+        request.phone["secret"], request.now[:10], id, result.check["id"], step.panel, number, code
     )
-    body: Json = {"check": result.check["id"], "unit": step.unit, "number": number}
+    body: Json = {"check": result.check["id"], "panel": step.panel, "number": number}
     if not day:
         return _missed(request, id, body)
     body.update({"readings": result.readings, "code": code, "day": day})

@@ -133,10 +133,10 @@ def introduced(request: Request, opening: str, state: State, id: str) -> "list[J
     return out
 
 
-def doubts(request: Request, state: State, points: "list[str]", unit: str) -> "list[str]":
+def doubts(request: Request, state: State, points: "list[str]", panel: str) -> "list[str]":
     """Return, for some points, which failed check throws doubt on how many of their readings."""
     doubtful: dict[str, list[Json]] = {}
-    for event in _doubtful(state, points, unit):
+    for event in _doubtful(state, points, panel):
         doubtful.setdefault(event["body"]["instrument"], []).append(event)
     out = []
     for tool in state.instruments:
@@ -152,14 +152,14 @@ def doubts(request: Request, state: State, points: "list[str]", unit: str) -> "l
     return out
 
 
-def _doubtful(state: State, points: "list[str]", unit: str) -> "list[Json]":
+def _doubtful(state: State, points: "list[str]", panel: str) -> "list[Json]":
     """Return the live entries at some points that a failed check throws doubt on."""
     if not any([tool.failed for tool in state.instruments]):
         return []
     return [
         event
         for point in points
-        for place in state.places(point, state.unit_for(point, unit))
-        for event in state.ledger.live(reading_slot(point, state.unit_for(point, unit), place.id))
+        for place in state.places(point, state.panel_for(point, panel))
+        for event in state.ledger.live(reading_slot(point, state.panel_for(point, panel), place.id))
         if state.doubted_by(event) is not None
     ]

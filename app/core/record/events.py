@@ -1,7 +1,7 @@
 """Events: how one is made, and what may stand in it.
 
     {"id", "device", "opening", "n": 1.., "prev": hash of this device's event n-1 for
-     this opening or "", "seen": {device: n}, "turn", "at", "person", "kind", "body", "v": 1}
+     this opening or "", "seen": {device: n}, "turn", "at", "person", "kind", "body", "v": 2}
 
 `n` and `prev` chain the events of one device for one opening. `seen` is what the page
 showed that the form came from; an event replaces only what it has seen. `turn` is one
@@ -15,7 +15,8 @@ from app.core.order import sort_by
 from app.core.record.canonical import digest
 from app.core.words import Msg
 
-VERSION = 1
+VERSION = 2
+EARLIEST = 2  # the first version that this code reads; version 1 was never released
 TEXT_LIMIT = 2000
 
 # kind -> {field of the body: "text", "flag", "texts", "count", "number", "numbers" (whole, as
@@ -34,19 +35,19 @@ KINDS: "dict[str, dict[str, str]]" = {
         "?name": "text",
         "?words": "text",
     },
-    "how.chosen": {"point": "text", "unit": "text", "how": "text"},
+    "how.chosen": {"point": "text", "panel": "text", "how": "text"},
     # the line was set up anew: `text` is what the same place reads from there, `shift` how much
     # higher (as height) everything read from the new line must be taken, nanometres
     "setup.tied": {
         "point": "text",
-        "unit": "text",
+        "panel": "text",
         "place": "text",
         "text": "text",
         "shift": "text",
     },
     "reading.taken": {
         "point": "text",
-        "unit": "text",
+        "panel": "text",
         "place": "text",
         "quantity": "text",
         "text": "text",
@@ -90,19 +91,19 @@ KINDS: "dict[str, dict[str, str]]" = {
         "?at": "text",
         "?by": "text",
     },
-    "reading.unreachable": {"point": "text", "unit": "text", "place": "text", "why": "text"},
+    "reading.unreachable": {"point": "text", "panel": "text", "place": "text", "why": "text"},
     "entry.struck": {"target": "text", "why": "text", "?moved_to": "text"},
-    "correction.made": {"step": "text", "check": "text", "unit": "text", "words": "text"},
+    "correction.made": {"step": "text", "check": "text", "panel": "text", "words": "text"},
     "close.settled": {
         "step": "text",
         "check": "text",
-        "unit": "text",
+        "panel": "text",
         "readings": "texts",
         "by": "text",
         "texts": "texts",
         "verdict": "text",
     },
-    "adjustment.made": {"step": "text", "adjustment": "text", "unit": "text", "words": "text"},
+    "adjustment.made": {"step": "text", "adjustment": "text", "panel": "text", "words": "text"},
     "photo.taken": {
         "step": "text",
         "task": "text",
@@ -116,24 +117,24 @@ KINDS: "dict[str, dict[str, str]]" = {
     "query.answered": {"query": "text", "answer": "text", "words": "text"},
     "concession.given": {
         "check": "text",
-        "unit": "text",
+        "panel": "text",
         "readings": "texts",
         "reason": "text",
         "?until": "text",
         "?answer": "text",
     },
-    "concession.withdrawn": {"check": "text", "unit": "text", "reason": "text"},
+    "concession.withdrawn": {"check": "text", "panel": "text", "reason": "text"},
     # a code that the office read out opened the gate provisionally: see core/spoken.py
     "concession.spoken": {
         "check": "text",
-        "unit": "text",
+        "panel": "text",
         "readings": "texts",
         "number": "text",
         "code": "text",
         "day": "text",
     },
     # a wrong code was typed for this number
-    "concession.missed": {"check": "text", "unit": "text", "number": "text"},
+    "concession.missed": {"check": "text", "panel": "text", "number": "text"},
     "step.signed": {
         "step": "text",
         "digest": "text",
@@ -186,6 +187,11 @@ OFFICE_KINDS = (
 def has_seen(later: Json, earlier: Json) -> bool:
     """Return whether the page that `later` came from already showed `earlier`."""
     return bool(later["seen"].get(earlier["device"], 0) >= earlier["n"])
+
+
+def is_readable(event: Json) -> bool:
+    """Return whether this code knows the version of an event; else it is kept, and not judged."""
+    return bool(EARLIEST <= event["v"] <= VERSION)
 
 
 def by_office(event: Json) -> bool:

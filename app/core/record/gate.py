@@ -110,7 +110,7 @@ def _points(state: State, step: Step) -> "list[Bar]":
     for point in step.data["points"]:
         if point.get("info"):
             continue
-        left = unmeasured(state, point["id"], step.unit)
+        left = unmeasured(state, point["id"], step.panel)
         if left:
             words = Msg(
                 "{point}: {count} still to measure.", point=Msg(point["title"]), count=len(left)
@@ -119,9 +119,9 @@ def _points(state: State, step: Step) -> "list[Bar]":
     return out
 
 
-def unmeasured(state: State, point: str, unit: str) -> "list[Any]":
+def unmeasured(state: State, point: str, panel: str) -> "list[Any]":
     """Return the places of a point that have no live answer."""
-    kept = state.unit_for(point, unit)
+    kept = state.panel_for(point, panel)
     return [place for place, readings in state.answers(point, kept) if not readings]
 
 
@@ -214,7 +214,7 @@ def _cover(state: State, step: Step) -> Json:
 def _covered_ids(state: State, step: Step) -> "list[str]":
     ids = []
     for point in step.data["points"]:
-        kept = state.unit_for(point["id"], step.unit)
+        kept = state.panel_for(point["id"], step.panel)
         for place in state.places(point["id"], kept):
             ids.extend([reading.id for reading in state.readings(point["id"], kept, place.id)])
         ids.extend([tie["id"] for tie in state.ties(point["id"], kept)])
@@ -222,7 +222,7 @@ def _covered_ids(state: State, step: Step) -> "list[str]":
         ids.extend(result.readings)
         # the office's word on a spoken concession confirms what was signed, and changes nothing
         ids.extend(_id(result.spoken or result.conceded) + _id(result.settled_by))
-        ids.extend([e["id"] for e in state.corrections(result.check["id"], step.unit)])
+        ids.extend([e["id"] for e in state.corrections(result.check["id"], step.panel)])
     for task in step.data["tasks"]:
         ids.extend(_id(state.ticked(step.key, task["id"])))
     for decision in step.data["decisions"]:

@@ -27,9 +27,9 @@ class Result:
     settled_by: the closer look (gauge, or three readings) that decided what was too close to call.
     """
 
-    def __init__(self, check: Json, unit: str, outcome: Outcome, verdict: str) -> None:
+    def __init__(self, check: Json, panel: str, outcome: Outcome, verdict: str) -> None:
         self.check = check
-        self.unit = unit
+        self.panel = panel
         self.outcome = outcome
         self.verdict = verdict
         self.quantity: str = outcome.quantity
@@ -57,28 +57,28 @@ class Result:
 
 def results(state: State, step: Step) -> "list[Result]":
     """Return every check of a step with its verdict, in the procedure's order."""
-    return [result_of(state, check, step.unit) for check in checks_of(state, step)]
+    return [result_of(state, check, step.panel) for check in checks_of(state, step)]
 
 
 def checks_of(state: State, step: Step) -> "list[Json]":
     """Return the checks of a step that can be made on this door, in the procedure's order."""
     if step.key not in state.checks:
         state.checks[step.key] = [
-            check for check in step.data["checks"] if can_be_made(state, check, step.unit)
+            check for check in step.data["checks"] if can_be_made(state, check, step.panel)
         ]
     return state.checks[step.key]
 
 
-def result_of(state: State, check: Json, unit: str) -> Result:
+def result_of(state: State, check: Json, panel: str) -> Result:
     """Return one check that can be made, with its verdict."""
-    by_unit = state.results.setdefault(check["id"], {})
-    if unit not in by_unit:
-        by_unit[unit] = judge(state, check, unit)
-    found: Result = by_unit[unit]
+    by_panel = state.results.setdefault(check["id"], {})
+    if panel not in by_panel:
+        by_panel[panel] = judge(state, check, panel)
+    found: Result = by_panel[panel]
     return found
 
 
-def can_be_made(state: State, check: Json, unit: str) -> bool:
+def can_be_made(state: State, check: Json, panel: str) -> bool:
     """Return whether this door has what the check looks at.
 
     No fixed panel, no meeting stile, no interlock yet at the first panel that is set: a
@@ -87,7 +87,7 @@ def can_be_made(state: State, check: Json, unit: str) -> bool:
     spec = base.spec_of(check["calc"])
     for role in _roles(check):
         point = check["points"][role]
-        if role not in spec.optional and not state.places(point, state.unit_for(point, unit)):
+        if role not in spec.optional and not state.places(point, state.panel_for(point, panel)):
             return False
     return True
 
@@ -99,12 +99,12 @@ def is_about(check: Json, point: str) -> bool:
     return any([check["points"][role] == point for role in roles])
 
 
-def judge(state: State, check: Json, unit: str) -> Result:
+def judge(state: State, check: Json, panel: str) -> Result:
     """Return one check with its verdict over all live readings."""
-    live = {role: _live(state, check["points"][role], unit) for role in _roles(check)}
+    live = {role: _live(state, check["points"][role], panel) for role in _roles(check)}
     limits = limits_of(state, check)
-    outcome, verdict = _over_alternatives(state, check, unit, live, limits)
-    made = Result(check, unit, outcome, verdict)
+    outcome, verdict = _over_alternatives(state, check, panel, live, limits)
+    made = Result(check, panel, outcome, verdict)
     made.limits = limits
     made.quantity = state.point(check["points"][_roles(check)[0]])["quantity"]
     for role in _roles(check):
@@ -119,7 +119,7 @@ def _settle(state: State, result: Result) -> None:
     """Let a closer look at just these readings decide what was too close to call."""
     if result.verdict != base.CLOSE:
         return
-    look = state.ledger.last("settled|" + result.check["id"] + "|" + result.unit)
+    look = state.ledger.last("settled|" + result.check["id"] + "|" + result.panel)
     if look is not None and _same(look["body"]["readings"], result.readings):
         result.settled_by = look
         result.verdict = look["body"]["verdict"]
@@ -148,19 +148,19 @@ def limits_of(state: State, check: Json) -> "list[Json]":
     return out
 
 
-def _live(state: State, point: str, unit: str) -> "list[tuple[Place, list[Reading]]]":
-    return state.answers(point, state.unit_for(point, unit))
+def _live(state: State, point: str, panel: str) -> "list[tuple[Place, list[Reading]]]":
+    return state.answers(point, state.panel_for(point, panel))
 
 
 def _over_alternatives(
-    state: State, check: Json, unit: str, live: Json, limits: "list[Json]"
+    state: State, check: Json, panel: str, live: Json, limits: "list[Json]"
 ) -> "tuple[Outcome, str]":
     """Judge every way of choosing among readings that did not see each other.
 
     All alike: the worse figure counts. Different verdicts: 'conflict'.
     """
     outcomes = [
-        _calculated(state, check, unit, live, chosen, limits) for chosen in _alternatives(live)
+        _calculated(state, check, panel, live, chosen, limits) for chosen in _alternatives(live)
     ]
     worst = outcomes[0]
     for outcome in outcomes[1:]:
@@ -197,13 +197,13 @@ def _with(way: "dict[str, Reading]", key: str, reading: Reading) -> "dict[str, R
 def _calculated(
     state: State,
     check: Json,
-    unit: str,
+    panel: str,
     live: Json,
     chosen: "dict[str, Reading]",
     limits: "list[Json]",
 ) -> Outcome:
     calculation = base.load(check["calc"])[0]
-    ask = asked(state, check, unit, live, chosen, limits)
+    ask = asked(state, check, panel, live, chosen, limits)
     try:
         return calculation(ask)
     except base.Silent as silent:
@@ -215,7 +215,7 @@ def _calculated(
 def asked(
     state: State,
     check: Json,
-    unit: str,
+    panel: str,
     live: Json,
     chosen: "dict[str, Reading]",
     limits: "list[Json]",
@@ -243,7 +243,7 @@ def asked(
         for name in check["settings"]
     }
     errors = _errors(state, check, where, taken, _used(state, chosen)) if state.guarded else None
-    return Ask(where, taken, values, settings, state.drawing, gone, errors, unit)
+    return Ask(where, taken, values, settings, state.drawing, gone, errors, panel)
 
 
 def _errors(
@@ -284,10 +284,10 @@ def spread_of(where: "list[Place]") -> int:
     return max(xs) - min(xs) if xs else 0
 
 
-def ask_for_check(state: State, check: Json, unit: str) -> Ask:
+def ask_for_check(state: State, check: Json, panel: str) -> Ask:
     """Return what a check is given now, the last of several live readings chosen at a place."""
-    live = {role: _live(state, check["points"][role], unit) for role in _roles(check)}
-    return asked(state, check, unit, live, _alternatives(live)[-1], limits_of(state, check))
+    live = {role: _live(state, check["points"][role], panel) for role in _roles(check)}
+    return asked(state, check, panel, live, _alternatives(live)[-1], limits_of(state, check))
 
 
 def _ask_for(silent: base.Silent, limits: "list[Json]") -> Msg:
@@ -303,7 +303,7 @@ def _ask_for(silent: base.Silent, limits: "list[Json]") -> Msg:
 def _concession(state: State, result: Result) -> "Json | None":
     """Return the concession that covers just these readings, where its rank allows one."""
     rank = result.check["rank"]
-    slot = "concession|" + result.check["id"] + "|" + result.unit
+    slot = "concession|" + result.check["id"] + "|" + result.panel
     given = state.ledger.last(slot)
     if given is None or given["kind"] != "concession.given" or rank == "never":
         return None
@@ -330,14 +330,14 @@ def _spoken(state: State, result: Result) -> "Json | None":
 
 def spoken_of(state: State, result: Result) -> "list[Json]":
     """Return the spoken concessions of a check with just these readings, causes first."""
-    slot = "spoken|" + result.check["id"] + "|" + result.unit
+    slot = "spoken|" + result.check["id"] + "|" + result.panel
     here = state.ledger.slots.get(slot, [])
     return [event for event in here if _same(event["body"]["readings"], result.readings)]
 
 
 def is_refused(state: State, result: Result) -> bool:
     """Return whether the office withdrew a spoken concession of just these readings."""
-    slot = "concession|" + result.check["id"] + "|" + result.unit
+    slot = "concession|" + result.check["id"] + "|" + result.panel
     denials = [e for e in state.ledger.slots.get(slot, []) if e["kind"] == "concession.withdrawn"]
     said = spoken_of(state, result)
     return any([has_seen(denial, event) for denial in denials for event in said])
@@ -346,7 +346,7 @@ def is_refused(state: State, result: Result) -> bool:
 def number_of(state: State, result: Result) -> str:
     """Return the number that is read out for a check with its present readings."""
     taken = [state.ledger.by_id[id] for id in result.readings]
-    return spoken.number_of(state.issue["opening"], result.check["id"], result.unit, taken)
+    return spoken.number_of(state.issue["opening"], result.check["id"], result.panel, taken)
 
 
 def _same(one: "list[str]", other: "list[str]") -> bool:
@@ -362,23 +362,23 @@ def _names(mapping: Any) -> "list[str]":
     return sort_by([name for name in mapping], lambda name: name)
 
 
-def so_far(state: State, check: Json, unit: str) -> "Outcome | None":
+def so_far(state: State, check: Json, panel: str) -> "Outcome | None":
     """Return what a check says of the places measured so far; None where that tells nothing yet."""
-    result = result_of(state, check, unit)
+    result = result_of(state, check, panel)
     if result.verdict != base.MISSING:
         return result.outcome
     tells = base.spec_of(check["calc"]).tells
-    return _over_some(state, check, unit, "") if tells != base.ALL else None
+    return _over_some(state, check, panel, "") if tells != base.ALL else None
 
 
-def alone(state: State, check: Json, unit: str, place: str) -> "Outcome | None":
+def alone(state: State, check: Json, panel: str, place: str) -> "Outcome | None":
     """Return what a check says of one place by itself; None where it needs more than one."""
     tells = base.spec_of(check["calc"]).tells
-    return _over_some(state, check, unit, place) if tells == base.EACH else None
+    return _over_some(state, check, panel, place) if tells == base.EACH else None
 
 
-def _over_some(state: State, check: Json, unit: str, place: str) -> "Outcome | None":
-    whole = _ask_kept(state, check, unit)
+def _over_some(state: State, check: Json, panel: str, place: str) -> "Outcome | None":
+    whole = _ask_kept(state, check, panel)
     roles = _roles(check)
     where = {role: _measured(whole, role, place) for role in roles}
     if not all([where[role] for role in roles]):
@@ -386,7 +386,7 @@ def _over_some(state: State, check: Json, unit: str, place: str) -> "Outcome | N
     nowhere: dict[str, list[str]] = {role: [] for role in roles}
     ask = Ask(
         where, whole.readings, whole.limits, whole.settings, whole.drawing, nowhere, whole.errors,
-        whole.unit,
+        whole.panel,
     )  # fmt: skip
     calculation = base.load(check["calc"])[0]
     try:
@@ -402,10 +402,10 @@ def _measured(ask: Ask, role: str, place: str) -> "list[Place]":
     return [p for p in ask.places[role] if p.id in taken and place in ("", p.id)]
 
 
-def _ask_kept(state: State, check: Json, unit: str) -> Ask:
+def _ask_kept(state: State, check: Json, panel: str) -> Ask:
     """Return what a check is given now, kept beside its result; nobody may alter it."""
-    result = result_of(state, check, unit)
+    result = result_of(state, check, panel)
     if result.ask is None:
-        result.ask = ask_for_check(state, check, unit)
+        result.ask = ask_for_check(state, check, panel)
     found: Ask = result.ask
     return found

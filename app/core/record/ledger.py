@@ -20,7 +20,7 @@ class Ledger:
         self.events: list[Json] = []
         self.heads: dict[str, int] = {}
         self.lasts: dict[str, Json] = {}  # device -> its event with the greatest n
-        self.from_newer: list[Json] = []
+        self.unreadable: list[Json] = []
         self.by_id: dict[str, Json] = {}
         ordered = ev.in_order(_each_once(events))
         for event in ordered:
@@ -42,8 +42,8 @@ class Ledger:
         if event["n"] > self.heads.get(event["device"], 0):
             self.heads[event["device"]] = event["n"]
             self.lasts[event["device"]] = event
-        if event["v"] > ev.VERSION:
-            self.from_newer.append(event)
+        if not ev.is_readable(event):
+            self.unreadable.append(event)
 
     def add(self, event: Json) -> bool:
         """Take one more event in; False, and nothing done, where only a new ledger is exact.
@@ -69,7 +69,7 @@ class Ledger:
 
     def counts(self, event: Json) -> bool:
         """Return whether an event counts: readable, said by who may say it, not set aside."""
-        if event["v"] > ev.VERSION or event["kind"] not in ev.KINDS:
+        if not ev.is_readable(event) or event["kind"] not in ev.KINDS:
             return False
         if event["kind"] in ev.OFFICE_KINDS and not ev.by_office(event):
             return False
@@ -165,16 +165,16 @@ def slot_of(event: Json) -> str:
     if kind == "reading.taken" and body.get("info"):
         return ""
     if kind in ("reading.taken", "reading.unreachable"):
-        return reading_slot(body["point"], body["unit"], body["place"])
+        return reading_slot(body["point"], body["panel"], body["place"])
     fields = _SLOT_FIELDS.get(kind)
     if fields is None:
         return ""
     return "|".join([fields[0]] + [body[field] for field in fields[1:]])
 
 
-def reading_slot(point: str, unit: str, place: str) -> str:
+def reading_slot(point: str, panel: str, place: str) -> str:
     """Return the slot of a place to be measured."""
-    return "reading|" + point + "|" + unit + "|" + place
+    return "reading|" + point + "|" + panel + "|" + place
 
 
 _SLOT_FIELDS = {
@@ -184,13 +184,13 @@ _SLOT_FIELDS = {
     "instrument.named": ("instrument", "instrument"),
     "task.ticked": ("task", "step", "task"),
     "decision.made": ("decision", "step", "decision"),
-    "how.chosen": ("how", "point", "unit"),
+    "how.chosen": ("how", "point", "panel"),
     "part.stated": ("part", "mark"),
     "query.answered": ("answer", "query"),
-    "close.settled": ("settled", "check", "unit"),
-    "concession.given": ("concession", "check", "unit"),
-    "concession.withdrawn": ("concession", "check", "unit"),
-    "concession.spoken": ("spoken", "check", "unit"),
+    "close.settled": ("settled", "check", "panel"),
+    "concession.given": ("concession", "check", "panel"),
+    "concession.withdrawn": ("concession", "check", "panel"),
+    "concession.spoken": ("spoken", "check", "panel"),
     "step.signed": ("sign", "step"),
     "opening.reviewed": ("review",),
     "handover.signed": ("handover",),

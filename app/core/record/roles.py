@@ -28,13 +28,13 @@ ROLES = {
 
 
 def places_of_role(state: State, role: str) -> "list[tuple[str, str, Place]]":
-    """Return (point, unit, place) of each place where a role's points are measured, in order."""
+    """Return (point, panel, place) of each place where a role's points are measured, in order."""
     return [
-        (point["id"], step.unit, place)
+        (point["id"], step.panel, place)
         for step in state.steps
         for point in step.data["points"]
         if point.get("role") == role
-        for place in state.places(point["id"], step.unit)
+        for place in state.places(point["id"], step.panel)
     ]
 
 
@@ -44,7 +44,7 @@ def readings_of_role(state: State, role: str) -> "list[tuple[Place, Reading | No
     A place that could not be reached has no reading.
     """
     out: list[tuple[Place, Reading | None]] = []
-    for point, unit, place in places_of_role(state, role):
-        reached = [reading for reading in state.readings(point, unit, place.id) if reading.reached]
+    for point, panel, place in places_of_role(state, role):
+        reached = [reading for reading in state.readings(point, panel, place.id) if reading.reached]
         out.append((place, reached[-1] if reached else None))
     return out

@@ -20,17 +20,17 @@ from app.core.words import Msg
 class Step:
     """One step to be signed: "B1", or a panel's own "E:A" where a step is signed per panel."""
 
-    def __init__(self, data: Json, unit: str) -> None:
+    def __init__(self, data: Json, panel: str) -> None:
         self.data = data
-        self.unit = unit
+        self.panel = panel
         self.id: str = data["id"]
-        self.key = data["id"] + (":" + unit if unit else "")
+        self.key = data["id"] + (":" + panel if panel else "")
         self.hold: bool = data["hold"]
 
     @property
     def title(self) -> Msg:
         """Return the step's words, with the panel's letter where it is signed per panel."""
-        return step_title(self.data["title"], self.unit)
+        return step_title(self.data["title"], self.panel)
 
 
 class Reading:
@@ -90,7 +90,7 @@ class State:
         self._by_name: dict[str, dict[str, Json]] = {}
         # What others work out of this state and keep in it; fold.py drops what an event alters.
         self.checks: dict[str, list[Json]] = {}  # step key -> its checks that can be made
-        self.results: dict[str, dict[str, Any]] = {}  # check -> unit -> judge.Result
+        self.results: dict[str, dict[str, Any]] = {}  # check -> panel -> judge.Result
         self.covers: dict[str, Json] = {}  # step key -> what a sign-off would cover
         self.signs: dict[str, Any] = {}  # step key -> gate.Sign or None
         self.uses: dict[str, list[Any]] = {}  # point -> where it counts: kept by fold.py
@@ -116,9 +116,9 @@ class State:
     def _steps(self) -> "list[Step]":
         letters = setting_letters(self.drawing)
         return [
-            Step(data, unit)
+            Step(data, panel)
             for data in self.procedure["steps"]
-            for unit in units_of(data, self.drawing, letters)
+            for panel in panels_of(data, self.drawing, letters)
         ]
 
     @property
@@ -129,7 +129,7 @@ class State:
     @property
     def judged(self) -> bool:
         """Return whether every event could be read; with newer ones nothing is judged."""
-        return not self.ledger.from_newer
+        return not self.ledger.unreadable
 
     @property
     def guarded(self) -> bool:
@@ -150,20 +150,20 @@ class State:
         found: Json = self.points[id]
         return found
 
-    def unit_for(self, point: str, unit: str) -> str:
-        """Return the unit under which a point is kept: the panel, or "" where there is one."""
-        return unit if self.step_of_point[point]["per"] else ""
+    def panel_for(self, point: str, panel: str) -> str:
+        """Return the panel under which a point is kept: the panel, or "" where there is one."""
+        return panel if self.step_of_point[point]["per"] else ""
 
-    def places(self, point: str, unit: str) -> "list[Place]":
+    def places(self, point: str, panel: str) -> "list[Place]":
         """Return where a point is measured on this door, in order."""
-        key = point + "|" + unit
+        key = point + "|" + panel
         if key not in self._places:
-            self._places[key] = places(self.point(point), self.drawing, unit)
+            self._places[key] = places(self.point(point), self.drawing, panel)
         return self._places[key]
 
-    def readings(self, point: str, unit: str, place: str) -> "list[Reading]":
+    def readings(self, point: str, panel: str, place: str) -> "list[Reading]":
         """Return the live answers at a place: none, one, or several that did not see each other."""
-        slot = reading_slot(point, unit, place)
+        slot = reading_slot(point, panel, place)
         if slot not in self._readings:
             self._readings[slot] = [
                 Reading(event, self.shift_of(event))
@@ -172,19 +172,20 @@ class State:
             ]
         return self._readings[slot]
 
-    def answers(self, point: str, unit: str) -> "list[tuple[Place, list[Reading]]]":
+    def answers(self, point: str, panel: str) -> "list[tuple[Place, list[Reading]]]":
         """Return each place of a point with its live answers; nobody may alter the lists."""
-        key = point + "|" + unit
+        key = point + "|" + panel
         if key not in self._answers:
             self._answers[key] = [
-                (place, self.readings(point, unit, place.id)) for place in self.places(point, unit)
+                (place, self.readings(point, panel, place.id))
+                for place in self.places(point, panel)
             ]
         return self._answers[key]
 
     def forget_place(self, body: Json) -> None:
         """Forget the live answers at one place: an entry there was made or struck."""
-        self._readings.pop(reading_slot(body["point"], body["unit"], body["place"]), None)
-        self._answers.pop(body["point"] + "|" + body["unit"], None)
+        self._readings.pop(reading_slot(body["point"], body["panel"], body["place"]), None)
+        self._answers.pop(body["point"] + "|" + body["panel"], None)
 
     def forget_readings(self) -> None:
         """Forget all live answers, and what spoils them: something was moved, put right or tied."""
@@ -192,14 +193,14 @@ class State:
         self._answers = {}
         self._spoilers = None
 
-    def ties(self, point: str, unit: str) -> "list[Json]":
+    def ties(self, point: str, panel: str) -> "list[Json]":
         """Return the new set-ups of a level line, tied to the first at a place both had read."""
         tied = self.ledger.of_kind("setup.tied")
-        return [e for e in tied if (e["body"]["point"], e["body"]["unit"]) == (point, unit)]
+        return [e for e in tied if (e["body"]["point"], e["body"]["panel"]) == (point, panel)]
 
     def shift_of(self, event: Json) -> int:
         """Return how much higher a reading is to be taken: by every tie that it has seen."""
-        ties = self.ties(event["body"]["point"], event["body"]["unit"])
+        ties = self.ties(event["body"]["point"], event["body"]["panel"])
         return sum([int(tie["body"]["shift"]) for tie in ties if ev.has_seen(event, tie)])
 
     def tool_of(self, event: Json) -> "tools.Tool | None":
@@ -255,22 +256,22 @@ class State:
             if role == "trial":
                 continue  # what one turn does stays so when rollers have been turned
             if point == reading["point"]:
-                return bool(self.unit_for(point, correction["unit"]) == reading["unit"])
+                return bool(self.panel_for(point, correction["panel"]) == reading["panel"])
         return False
 
     def _adjusts(self, adjustment: Json, reading: Json) -> bool:
         found = self.adjustment(adjustment["adjustment"])
         if found is None or reading["point"] not in found["stale"]:
             return False
-        unit = adjustment["unit"]
-        if not unit:
+        panel = adjustment["panel"]
+        if not panel:
             return True
-        if reading["unit"]:
-            return bool(reading["unit"] == unit)
-        return self._panel_at(reading) in ("", unit)
+        if reading["panel"]:
+            return bool(reading["panel"] == panel)
+        return self._panel_at(reading) in ("", panel)
 
     def _panel_at(self, reading: Json) -> str:
-        for place in self.places(reading["point"], reading["unit"]):
+        for place in self.places(reading["point"], reading["panel"]):
             if place.id == reading["place"]:
                 return place.panel
         return ""
@@ -301,11 +302,11 @@ class State:
         """Return the event of a decision that was made, or None."""
         return self.ledger.last("decision|" + step + "|" + decision)
 
-    def how_read(self, point: str, unit: str) -> str:
+    def how_read(self, point: str, panel: str) -> str:
         """Return how a point is read: "plain", or "down"/"up" once chosen, "" before."""
         if self.point(point)["how"] != "level":
             return "plain"
-        chosen = self.ledger.last("how|" + point + "|" + unit)
+        chosen = self.ledger.last("how|" + point + "|" + panel)
         return chosen["body"]["how"] if chosen else ""
 
     def parts(self) -> "list[tuple[Json, Json | None]]":
@@ -318,10 +319,10 @@ class State:
         raised = self.ledger.of_kind("query.raised")
         return [(query, self.ledger.last("answer|" + query["id"])) for query in raised]
 
-    def corrections(self, check: str, unit: str) -> "list[Json]":
+    def corrections(self, check: str, panel: str) -> "list[Json]":
         """Return what was done about a check, first to last."""
         made = self.ledger.of_kind("correction.made")
-        return [e for e in made if e["body"]["check"] == check and e["body"]["unit"] == unit]
+        return [e for e in made if e["body"]["check"] == check and e["body"]["panel"] == panel]
 
     def adjustments(self, step: str) -> "list[Json]":
         """Return the adjustments that were made in a step."""
@@ -345,10 +346,10 @@ def procedure_key(event: Json) -> str:
     return str(event["body"]["procedure"]) + "@" + str(event["body"]["version"])
 
 
-def step_title(title: str, unit: str) -> Msg:
+def step_title(title: str, panel: str) -> Msg:
     """Return a step's words, with the panel's letter where it is signed per panel."""
-    if unit:
-        return Msg("{title}, panel {letter}", title=Msg(title), letter=unit)
+    if panel:
+        return Msg("{title}, panel {letter}", title=Msg(title), letter=panel)
     return Msg(title)
 
 
@@ -360,7 +361,7 @@ def setting_letters(drawing: Drawing) -> "list[str]":
         return [panel.letter for panel in drawing.panels]
 
 
-def units_of(step: Json, drawing: Drawing, letters: "list[str]") -> "list[str]":
+def panels_of(step: Json, drawing: Drawing, letters: "list[str]") -> "list[str]":
     """Return the panels a step is signed for, in order of setting; [""] for a step of its own."""
     if not step["per"]:
         return [""]

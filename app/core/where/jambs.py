@@ -9,7 +9,7 @@ from app.core.where.words import jamb_word, level_word, levels, mark, stand
 from app.core.words import Len, Msg
 
 
-def heights(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def heights(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return low, middle and high: of one jamb, of both, or (no jamb) across the opening."""
     jamb = where.get("jamb", "")
     spots = levels(drawing.need("frame_height"), int(where["margin"]))
@@ -40,7 +40,7 @@ def _edge(jamb: str, drawing: Drawing) -> int:
     return 0 if jamb == "left" else drawing.need("frame_width")
 
 
-def jamb_anchors(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def jamb_anchors(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return low, every anchor, and high of one jamb, from the bottom; close ones merged."""
     jamb = where["jamb"]
     merge = int(where["merge"])
@@ -62,7 +62,7 @@ def _anchor_height(jamb: str, name: str, y: int, drawing: Drawing) -> Place:
     return Place(name, title, _edge(jamb, drawing), y)
 
 
-def anchors(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def anchors(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return every anchor: up the left jamb, along the head, up the right jamb.
 
     They stand where the set-out puts them, clear of locks and interlocks.
@@ -83,7 +83,7 @@ def _at_head(x: int, drawing: Drawing) -> Place:
     return Place("head-" + mark("x", x), title, x, drawing.need("frame_height"), side="top")
 
 
-def joint(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def joint(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return stations every `spacing` or less around jambs and head, from the left foot."""
     spacing = int(where["spacing"])
     up = _evenly(drawing.need("frame_height"), spacing)
@@ -99,7 +99,7 @@ def _evenly(length: int, spacing: int) -> "list[int]":
     return [length * k // spaces for k in range(spaces + 1)]
 
 
-def diagonals(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def diagonals(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return both diagonals by what they join."""
     return [
         Place("low-left-high-right", Msg("LOW LEFT to HIGH RIGHT, {stand}", stand=stand(drawing))),
@@ -107,7 +107,7 @@ def diagonals(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
     ]
 
 
-def corners(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def corners(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return the four corners, in order around: the twist check needs that order."""
     width = drawing.need("frame_width")
     height = drawing.need("frame_height")

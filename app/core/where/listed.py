@@ -6,14 +6,14 @@ from app.core.kinds import Json
 from app.core.words import Msg
 
 
-def one(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def one(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return the one place of a reading that is taken once."""
-    return [Place("1", Msg("once"), panel=unit)]
+    return [Place("1", Msg("once"), panel=step_panel)]
 
 
-def listed(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def listed(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return the places that the procedure names: items with id, title and perhaps side."""
     return [
-        Place(item["id"], Msg(item["title"]), panel=unit, side=item.get("side", ""))
+        Place(item["id"], Msg(item["title"]), panel=step_panel, side=item.get("side", ""))
         for item in where["items"]
     ]

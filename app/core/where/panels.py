@@ -7,26 +7,26 @@ from app.core.where.words import jamb_word, level_word, levels, stand
 from app.core.words import Len, Msg
 
 
-def panels(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def panels(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return one place a panel: each, the sliding or the fixed ones, or the step's own."""
     return [
         Place(p.letter, Msg("panel {letter}", letter=p.letter), _middle(p), panel=p.letter)
-        for p in _chosen(where, drawing, unit)
+        for p in _chosen(where, drawing, step_panel)
     ]
 
 
-def panel_sides(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def panel_sides(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return the named sides of each chosen panel."""
     out = []
-    for panel in _chosen(where, drawing, unit):
+    for panel in _chosen(where, drawing, step_panel):
         out.extend([_at_side(panel, side, drawing) for side in where["at"]])
     return out
 
 
-def panel_diagonals(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def panel_diagonals(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return both diagonals of each chosen panel."""
     out = []
-    for panel in _chosen(where, drawing, unit):
+    for panel in _chosen(where, drawing, step_panel):
         name = panel.letter
         params = {"letter": name, "stand": stand(drawing)}
         rising = Msg("panel {letter}: LOW LEFT to HIGH RIGHT, {stand}", **params)
@@ -36,18 +36,18 @@ def panel_diagonals(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
     return out
 
 
-def stiles(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def stiles(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return the left and the right stile of each chosen panel."""
     out = []
-    for panel in _chosen(where, drawing, unit):
+    for panel in _chosen(where, drawing, step_panel):
         out.extend([_at_side(panel, side, drawing) for side in ("left", "right")])
     return out
 
 
-def strokes(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def strokes(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return three tries to open and three to close each sliding panel."""
     out = []
-    for panel in _chosen({"which": "sliding"}, drawing, unit):
+    for panel in _chosen({"which": "sliding"}, drawing, step_panel):
         for way in ("open", "close"):
             for count in (1, 2, 3):
                 name = panel.letter + "-" + way + "-" + str(count)
@@ -62,7 +62,7 @@ def _stroke(letter: str, way: str, count: int) -> Msg:
     return Msg("panel {letter}, closing, try {count}", letter=letter, count=count)
 
 
-def interlock_heights(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def interlock_heights(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return each interlock low, middle and high.
 
     In a step that is done for each panel an interlock belongs to that one of its two
@@ -72,9 +72,9 @@ def interlock_heights(where: Json, drawing: Drawing, unit: str) -> "list[Place]"
     out = []
     pairs = [p for p in zip(drawing.panels, drawing.panels[1:]) if p[0].track != p[1].track]
     for (left, right), x in zip(pairs, drawing.interlocks):
-        if unit in ("", _later(left, right, drawing)):
+        if step_panel in ("", _later(left, right, drawing)):
             name = left.letter + "-" + right.letter
-            out.extend(_up(name, Msg("interlock {name}", name=name), x, unit, where, drawing))
+            out.extend(_up(name, Msg("interlock {name}", name=name), x, step_panel, where, drawing))
     return out
 
 
@@ -87,31 +87,31 @@ def _later(left: Panel, right: Panel, drawing: Drawing) -> str:
     return left.letter if (left.track < right.track) == from_room else right.letter
 
 
-def closing_gap(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def closing_gap(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return the closing gap low, middle and high: at each lock jamb, or where two leads meet."""
     out = []
     for name, title, x, letter in _closings(where, drawing):
-        if unit in ("", letter):
+        if step_panel in ("", letter):
             out.extend(_up(name, title, x, letter, where, drawing))
     return out
 
 
-def locks(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def locks(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return one place for each lock."""
     return [
         Place(name, title, x, panel=letter)
         for name, title, x, letter in _closings(where, drawing)
-        if unit in ("", letter)
+        if step_panel in ("", letter)
     ]
 
 
-def lead_stiles(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def lead_stiles(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return the closing stile of each lead low, middle and high."""
     if where.get("only") == "meeting" and not _leads_meet(drawing):
         return []
     out = []
     for panel in drawing.panels:
-        if panel.lead and unit in ("", panel.letter):
+        if panel.lead and step_panel in ("", panel.letter):
             title = Msg("panel {letter}, closing stile", letter=panel.letter)
             x = _closing_edge(panel, drawing)
             out.extend(_up(panel.letter, title, x, panel.letter, where, drawing))
@@ -154,9 +154,9 @@ def _lock_jamb(panel: Panel, drawing: Drawing) -> "tuple[str, Msg, int, str]":
     return (side, jamb_word(side, drawing), _closing_edge(panel, drawing), panel.letter)
 
 
-def _chosen(where: Json, drawing: Drawing, unit: str) -> "list[Panel]":
+def _chosen(where: Json, drawing: Drawing, step_panel: str) -> "list[Panel]":
     which = where.get("which", "each")
-    chosen = [drawing.panel(unit)] if unit else drawing.panels
+    chosen = [drawing.panel(step_panel)] if step_panel else drawing.panels
     return [panel for panel in chosen if _is(panel, which)]
 
 

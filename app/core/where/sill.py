@@ -8,7 +8,7 @@ from app.core.where.words import along, mark
 from app.core.words import Msg
 
 
-def stations(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def stations(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return the stations of a survey: one every `spacing` or less, ends, and what bears there.
 
     Interlocks, meeting stiles and the edge of the stack are stations of their own,
@@ -20,19 +20,19 @@ def stations(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
     return _walk(regular, _bearing(drawing), merge, drawing)
 
 
-def across(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def across(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return ends, quarters and middle."""
     width = drawing.need("frame_width")
     return _walk([0, width // 4, width // 2, width * 3 // 4, width], [], 0, drawing)
 
 
-def ends_middle(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def ends_middle(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return both ends and the middle."""
     width = drawing.need("frame_width")
     return _walk([0, width // 2, width], [], 0, drawing)
 
 
-def ends_middle_interlocks(where: Json, drawing: Drawing, unit: str) -> "list[Place]":
+def ends_middle_interlocks(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return both ends, the middle, interlocks and meeting stiles, merged where they are close."""
     width = drawing.need("frame_width")
     return _walk([0, width // 2, width], _joints(drawing), int(where["merge"]), drawing)

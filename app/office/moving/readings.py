@@ -47,7 +47,7 @@ def _row(place: Json, state: State, event: Json, people: dict[str, str]) -> dict
         "step": step.get("id", ""),
         "point": body["point"],
         "title": point.get("title", ""),
-        "panel": body["unit"],
+        "panel": body["panel"],
         "place": body["place"],
         "as_typed": body.get("text", ""),
         "quantity": body.get("quantity", ""),

@@ -12,7 +12,7 @@ from sqlmodel import Session, col, select
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.record.canonical import digest
-from app.core.record.events import VERSION, check_body
+from app.core.record.events import check_body, is_readable
 from app.core.words import Msg
 from app.store import log, procedures
 from app.store.tables import Event, Job, Opening, Person, Procedure
@@ -210,6 +210,6 @@ def _event(session: Session, one: Json) -> bool:
             "records-changed",
             Msg("Entry {id} is not what was taken out: its digest differs.", id=event["id"]),
         )
-    if event["v"] <= VERSION:
+    if is_readable(event):
         check_body(event["kind"], event["body"])
     return log.carry(session, event, hash_, one["signature"], one["received_at"][:40])

@@ -13,6 +13,7 @@ from app.core.kinds import Json
 from app.core.pages import results
 from app.core.pages.request import Request as Asked
 from app.core.record import judge
+from app.core.record.events import VERSION
 from app.core.record.state import State, Step
 from app.core.words import Msg
 from app.procedures.drawings import drawing_json
@@ -58,7 +59,7 @@ def state_of(procedure: Json, drawing: Json) -> State:
     body = {"procedure": procedure["id"], "version": procedure["version"], "drawing": drawing}
     issue = {
         "id": "shown", "device": "office-shown", "opening": SHOWN, "n": 1, "prev": "", "seen": {},
-        "turn": 1, "at": "", "person": "", "kind": "opening.issued", "body": body, "v": 1,
+        "turn": 1, "at": "", "person": "", "kind": "opening.issued", "body": body, "v": VERSION,
     }  # fmt: skip
     return State([issue], {key_of(procedure): procedure})
 
@@ -73,15 +74,15 @@ def steps_shown(asked: Asked, state: State) -> list[Json]:
 
 def _step(asked: Asked, state: State, step: Step) -> Json:
     say = asked.say
-    units = [one.unit for one in state.steps if one.id == step.id and one.unit]
+    panels = [one.panel for one in state.steps if one.id == step.id and one.panel]
     data = step.data
     return {
         "id": step.id,
         "title": say(Msg(data["title"])),
         "about": say(Msg(data["about"])) if data.get("about") else "",
         "hold": step.hold,
-        "units": ", ".join(units),
-        "unit": step.unit,
+        "panels": ", ".join(panels),
+        "panel": step.panel,
         "cautions": [say(Msg(text)) for text in data["cautions"]],
         "tasks": [
             {"text": say(Msg(task["text"])), "photo": task["kind"] == "photo"}
@@ -101,7 +102,7 @@ def _step(asked: Asked, state: State, step: Step) -> Json:
 
 
 def _point(asked: Asked, state: State, step: Step, point: Json) -> Json:
-    places = state.places(point["id"], state.unit_for(point["id"], step.unit))
+    places = state.places(point["id"], state.panel_for(point["id"], step.panel))
     return {
         "title": asked.say(Msg(point["title"])),
         "tool": asked.say(Msg(point["tool"])),
@@ -152,12 +153,12 @@ def sheet(asked: Asked, state: State, wanted: str) -> list[Json]:
 
 def _has_places(state: State, step: Step) -> bool:
     return any(
-        state.places(p["id"], state.unit_for(p["id"], step.unit)) for p in step.data["points"]
+        state.places(p["id"], state.panel_for(p["id"], step.panel)) for p in step.data["points"]
     )
 
 
 def _lines(asked: Asked, state: State, step: Step, point: Json) -> Json:
-    unit = state.unit_for(point["id"], step.unit)
+    panel = state.panel_for(point["id"], step.panel)
     return {
         "title": asked.say(Msg(point["title"])),
         "tool": asked.say(Msg(point["tool"])),
@@ -165,7 +166,7 @@ def _lines(asked: Asked, state: State, step: Step, point: Json) -> Json:
         "limits": limits_at(asked, state, step, point["id"]),
         "how": asked.say(HOW[point["how"]]),
         "level": point["how"] == "level",
-        "places": [asked.say(place.title) for place in state.places(point["id"], unit)],
+        "places": [asked.say(place.title) for place in state.places(point["id"], panel)],
     }
 
 

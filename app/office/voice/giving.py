@@ -103,7 +103,7 @@ def give(session: Session, voice: Voice, secret: str) -> str:
         session.add(voice)
         session.flush()
     row = known or voice
-    return spoken.code_of(secret, row.day, row.opening, row.check_id, row.unit, row.number)
+    return spoken.code_of(secret, row.day, row.opening, row.check_id, row.panel, row.number)
 
 
 def given(session: Session, opening: str) -> list[Json]:

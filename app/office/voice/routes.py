@@ -136,7 +136,7 @@ def _given(
     said = giving.fit_words(form, result.check["rank"])
     now = local_now()
     voice = Voice(
-        id=form["id"], opening=opening, check_id=result.check["id"], unit=step.unit,
+        id=form["id"], opening=opening, check_id=result.check["id"], panel=step.panel,
         number=number, device=device.id, day=now[:10], person=asker.id, at=now, **said,
     )  # fmt: skip
     code = giving.give(session, voice, device.secret)

@@ -7,7 +7,7 @@ const ENTRIES = {
     { place: action.place }, { value: action.value, sure: "yes" },
   ),
   panel: (phone, action) => form(
-    phone, ROOT + action.opening + "/point/reveal/" + action.unit + "?place=" + action.place, action, "keep",
+    phone, ROOT + action.opening + "/point/reveal/" + action.panel + "?place=" + action.place, action, "keep",
     { place: action.place }, { value: action.value, sure: "yes" },
   ),
   tick: (phone, action) => form(phone, step(action), action, "tick", { task: TASKS[action.step] }, { done: action.done }),

@@ -73,7 +73,7 @@ def _done(chance: Random) -> str:
 
 ENTRIES: dict[str, tuple[int, Callable[[Random], Json]]] = {
     "reading": (6, _reading),
-    "panel": (2, lambda chance: {**_reading(chance), "unit": chance.choice("AB")}),
+    "panel": (2, lambda chance: {**_reading(chance), "panel": chance.choice("AB")}),
     "strike": (3, lambda chance: {"which": chance.randrange(4)}),
     "tick": (4, lambda chance: {"step": chance.choice("ACC"), "done": _done(chance)}),
     "decide": (1, lambda chance: {"choice": chance.choice(("yes", "no"))}),
