@@ -2,26 +2,29 @@
 
 from typing import Any
 
-from app.calculations import openapi as calculations
+from fastapi.openapi.utils import get_openapi
+
+from app.calculations import server as calculations
 from app.sync import openapi as sync
 
 Json = dict[str, Any]
+_ARITHMETIC = (
+    "The arithmetic of the trade, /api/calculations: open without sign-in, it reads no data and "
+    "keeps none."
+)
 
 
 def document() -> Json:
     """Return the document; a schema that both parts name must be the same in both."""
-    first, second = calculations.document(), sync.document()
-    components: Json = {}
-    for part in (first["components"], second["components"]):
-        for kind, named in part.items():
-            components.setdefault(kind, {}).update(named)
-    return {
-        "openapi": "3.1.0",
-        "info": {"title": "Sillbook", "version": "1", "description": _about(first, second)},
-        "paths": first["paths"] | second["paths"],
-        "components": components,
-    }
-
-
-def _about(*parts: Json) -> str:
-    return "\n\n".join(f"{p['info']['title']}. {p['info']['description']}" for p in parts)
+    second = sync.document()
+    about = "{title}. {description}".format_map(second["info"])
+    made = get_openapi(
+        title="Sillbook",
+        version="1",
+        description=f"{_ARITHMETIC}\n\n{about}",
+        routes=calculations.router.routes,
+    )
+    for kind, named in second["components"].items():
+        made["components"].setdefault(kind, {}).update(named)
+    made["paths"] |= second["paths"]
+    return made

@@ -2,6 +2,7 @@
 
 import logging
 
+from pydantic import BaseModel, ConfigDict
 from sqlalchemy.exc import OperationalError
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -20,6 +21,24 @@ _OF_STATUS = {
     404: ("page-unknown", Msg("There is no such page.")),
     405: ("method-unknown", Msg("This page does not take that.")),
 }
+
+
+class ErrorBody(BaseModel):
+    """Why not: a code that does not change, and one line for a person."""
+
+    model_config = ConfigDict(extra="forbid", strict=True)
+
+    code: str
+    message: str
+    details: dict[str, str | int]
+
+
+class ErrorOut(BaseModel):
+    """Every refusal that a program gets."""
+
+    model_config = ConfigDict(extra="forbid", strict=True)
+
+    error: ErrorBody
 
 
 class NotKeptError(AppError):

@@ -1,12 +1,17 @@
 """One calculation: what it takes, what it gives, its source, and how it is run."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
+
+from pydantic import BaseModel, ValidationError
 
 from app.calculations import limits, reading, shown
 from app.calculations.fields import Field
+from app.calculations.models import Request, answer_model, request_model
 from app.core.checks.base import Outcome
+from app.core.errors import InputError
 from app.core.trade.finding import INFORMATION, Finding
 from app.core.words import Msg, Speaker
 
@@ -39,20 +44,44 @@ class Calculation:
     run: Callable[[dict[str, Any]], Answer]
     limits: tuple[Field, ...] = ()
 
+    @cached_property
+    def request(self) -> type[Request]:
+        """The model of what it is asked."""
+        about = f"{self.title}. Source: {self.source}."
+        return request_model(self.name, about, self.inputs + self.limits)
+
+    @cached_property
+    def response(self) -> type[BaseModel]:
+        """The model of what it answers."""
+        return answer_model(self.name, self.results)
+
     def answer(self, data: dict[str, Any]) -> dict[str, Any]:
         """Return the answer to a request, both as JSON.
 
         Errors: InputError for anything that cannot be read or worked out.
         """
-        units = reading.units_of(data)
-        given = reading.read(self.inputs + self.limits, data, units)
+        try:
+            asked = self.request.model_validate(data)
+        except ValidationError as error:
+            raise self.refusal(error.errors()) from error
+        return self.worked_out(asked)
+
+    def refusal(self, errors: Sequence[Any]) -> InputError:
+        """Return what pydantic refuses a request for, in our words."""
+        return reading.refusal(errors, self.inputs + self.limits)
+
+    def worked_out(self, asked: Request) -> dict[str, Any]:
+        """Return the answer to a request that was read, as JSON.
+
+        Errors: InputError for what cannot be worked out.
+        """
+        given = asked.model_dump()
         limits.in_order(given)
-        given["units"] = units
         found = self.run(given)
-        speaker = Speaker(units=units)
+        speaker = Speaker(units=asked.units)
         return {
             "calculation": self.name,
-            "units": units,
+            "units": asked.units,
             "verdict": found.verdict,
             "results": shown.results(self.results, found.results, speaker),
             "says": [speaker.say(one) for one in found.says],

@@ -199,17 +199,3 @@ class PhotoOut(Strict):
     state: Annotated[str, Field(pattern="^(stored|already)$")]
     width: int
     height: int
-
-
-class ErrorBody(Strict):
-    """Why not: a code that does not change, and one line for a person."""
-
-    code: str
-    message: str
-    details: dict[str, str | int]
-
-
-class ErrorOut(Strict):
-    """Every refusal."""
-
-    error: ErrorBody

@@ -4,12 +4,13 @@ from typing import Any
 
 from pydantic.json_schema import models_json_schema
 
+from app.access.errors import ErrorOut
 from app.sync import messages as m
 
 Json = dict[str, Any]
 _MODELS = (
     m.Batch, m.EventIn, m.Answer, m.News, m.PairIn, m.PairOut, m.PasswordIn, m.PasswordOut,
-    m.PhotoOut, m.ErrorOut,
+    m.PhotoOut, ErrorOut,
 )  # fmt: skip
 _REFUSALS = {
     "400": "cannot be understood",

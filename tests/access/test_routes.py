@@ -13,6 +13,7 @@ from httpx2 import Response
 from starlette.routing import BaseRoute, Mount, Route
 
 from app.access import pairing
+from app.calculations.registry import CALCULATIONS
 from app.demo import company
 from app.main import create_app
 from app.settings import Settings
@@ -139,6 +140,7 @@ TABLE = {
     "GET /verify/{code}/qr.svg": OPEN,
     "GET /api/calculations": OPEN,
     "POST /api/calculations/{name}": OPEN,
+    **{f"POST /api/calculations/{made.name}": OPEN for made in CALCULATIONS},
     "GET /api/openapi.json": OPEN,
     "MOUNT /static": OPEN,
 }

@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from app.calculations import limits, listing, reading, schemas
+from app.calculations import limits, listing, reading
 from app.calculations.calculation import Calculation
 from app.calculations.fields import OTHERS, Field
 from app.calculations.registry import CALCULATIONS, find
 from app.core.checks.base import VERDICTS
 from app.core.errors import AppError, InputError
-from app.core.measure import QUANTITIES
+from app.core.measure import QUANTITIES, parse
 from app.core.trade.finding import INFORMATION
 from app.core.units import EXAMPLES
 
@@ -52,6 +52,7 @@ def test_every_limit_has_a_basis(made: Calculation) -> None:
 @each
 def test_the_example_runs(made: Calculation) -> None:
     answer = made.answer(listing.example(made.name))
+    made.response.model_validate_json(json.dumps(answer), strict=True)
     text = json.dumps(answer)
     assert not EXPONENT.search(text.split('"says"')[0])
     assert answer["verdict"] in (INFORMATION, *VERDICTS)
@@ -191,7 +192,8 @@ def test_unknown_calculation_and_units() -> None:
     assert caught.value.code == "calculation-unknown"
     with pytest.raises(InputError) as refused:
         find("fit").answer({"units": "furlongs"})
-    assert refused.value.code == "units-unknown"
+    assert refused.value.code == "input-choice"
+    assert refused.value.details["field"] == "units"
 
 
 @pytest.mark.parametrize(
@@ -217,14 +219,30 @@ def test_json_that_cannot_be_taken(text: str | bytes, code: str) -> None:
 
 @each
 def test_schemas_are_whole(made: Calculation) -> None:
-    schema = schemas.request_schema(made)
+    entry = listing.as_entry(made)
+    schema = entry["input"]
     assert schema["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+    assert schema["title"] == made.name
     assert schema["additionalProperties"] is False
     example = listing.example(made.name)
     assert set(example) <= set(schema["properties"])
     assert set(schema.get("required", [])) <= set(example)
-    answer = schemas.answer_schema(made)["properties"]["results"]["properties"]
-    assert set(answer) == {field.name for field in made.results}
+    for field in made.inputs + made.limits:
+        assert schema["properties"][field.name]["description"].startswith(field.words)
+    results = entry["answer"]["$defs"][made.response.__name__.removesuffix("Answer") + "Results"]
+    assert set(results["properties"]) == {field.name for field in made.results}
+
+
+def test_a_length_is_typed_as_people_write_it() -> None:
+    """The schema names the texts that the core's own measure reads; each of them is read."""
+    schema = listing.as_entry(find("anchors"))["input"]["properties"]["length"]
+    assert (schema["type"], schema["format"]) == ("string", "length")
+    assert {"1 3/8", "7' 4 1/2\"", "9.5 mm"} <= set(schema["examples"])
+    for text in schema["examples"]:
+        asked = find("anchors").request.model_validate(
+            {"length": text, "end": "1/8", "spacing": "16"}
+        )
+        assert asked.model_dump()["length"] == parse("length", text, "in")
 
 
 def test_the_greatest_requests_are_answered_in_time() -> None:

@@ -1,7 +1,9 @@
 """The arithmetic over HTTP: open, small, and nothing behind it."""
 
+import json
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
@@ -74,6 +76,48 @@ def test_one_shape_for_every_refusal(
     assert said["message"]
 
 
+def test_a_form_or_no_kind_of_content_is_read_as_json(client: TestClient) -> None:
+    """curl names a form where nobody says otherwise."""
+    given = json.dumps(listing.example("cure")).encode()
+    for kind in ("application/x-www-form-urlencoded", "text/plain"):
+        found = client.post("/api/calculations/cure", content=given, headers={"content-type": kind})
+        assert found.status_code == 200
+    assert client.post("/api/calculations/cure", content=given).status_code == 200
+
+
+HOSTILE = (
+    b'{"%b": NaN}', b'{"%b": -Infinity}', b'{"%b": 1e999}', b'{"%b": ' + b"9" * 4000 + b"}",
+    b'{"%b": ' + b"9" * 9000 + b"}", b'{"%b": ' + b"[" * 500 + b"]" * 500 + b"}",
+    b'{"%b": ' + b"[" * 30000 + b"]" * 30000 + b"}", b'{"%b": "\\ud800"}', b'{"\\udfff%b": "1"}',
+    b'{"%b": ["\\ud800"]}', b'{"%b": "\\u0000"}', b'{"%b": [' + b'"1",' * 501 + b'"1"]}',
+    b'{"%b": [null]}', b'{"%b": [{}]}', b'{"%b": {"{name}": "{why}"}}',
+    b'{"units": "\\ud800"}', b'{"units": ["in"]}', b'{"units": {}}', b"null", b'"\\ud800"', b"\xff",
+)  # fmt: skip
+
+
+# one field of each kind of input that there is, wherever it stands
+KINDS = {
+    (field.quantity, field.many, field.start is None): (made, field)
+    for made in CALCULATIONS
+    for field in made.inputs + made.limits
+}
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=str)
+def test_hostile_json_is_refused_and_never_breaks(client: TestClient, kind: tuple[Any]) -> None:
+    """What is no number, no text, too deep or too much, beside a request that is sound."""
+    made, field = KINDS[kind]
+    sound = json.dumps(listing.example(made.name) | {field.name: None})[:-1]
+    for body in HOSTILE:
+        wrong = body.replace(b"%b", field.name.encode())
+        if wrong.startswith(b'{"'):
+            wrong = sound.replace(f', "{field.name}": null', "").encode() + b", " + wrong[1:]
+        found = client.post(f"/api/calculations/{made.name}", content=wrong)
+        assert found.status_code == 422, (field.name, body[:40])
+        assert set(found.json()["error"]) == {"code", "message", "details"}
+        assert "Traceback" not in found.text
+
+
 def test_wrong_methods_and_paths_are_json_too(client: TestClient) -> None:
     for found in (client.get("/api/nothing"), client.get("/api/calculations/cure")):
         assert found.status_code in (404, 405)
@@ -86,7 +130,9 @@ def test_openapi_lists_them_with_schemas(client: TestClient) -> None:
     for one in CALCULATIONS:
         posted = made["paths"][f"/api/calculations/{one.name}"]["post"]
         content = posted["requestBody"]["content"]["application/json"]
-        assert content["schema"]["title"] == one.name
+        model = content["schema"]["$ref"].rpartition("/")[2]
+        assert made["components"]["schemas"][model]["title"] == one.name
+        assert content["schema"]["examples"] == [listing.example(one.name)]
         assert set(posted["responses"]) == {"200", "413", "422"}
     listed = [path for path in made["paths"] if path.startswith("/api/")]
     assert len(listed) == len(CALCULATIONS) + 1
