@@ -16,8 +16,6 @@ from tests.browser.models import SEEN, SignIn
 from tests.browser.server import Sillbook
 from tests.browser.states import VIEWS, View
 
-pytestmark = pytest.mark.xdist_group("browser")
-
 LEAST_TARGET = 48
 WIDE = "() => document.scrollingElement.scrollWidth - document.documentElement.clientWidth"
 # Controls, not links within a sentence: buttons, fields, links that are laid out as a block.

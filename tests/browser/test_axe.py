@@ -5,8 +5,6 @@ from playwright.sync_api import Page, Route
 
 from tests.browser.axe import violations
 
-pytestmark = pytest.mark.xdist_group("browser")
-
 GOOD = """<!doctype html><html lang="en"><head><title>Openings</title></head><body><main>
 <h1>Openings</h1><form><label for="v">Reading</label><input id="v" name="v">
 <button>Save</button></form></main></body></html>"""

@@ -7,8 +7,6 @@ from playwright.sync_api import Page, Response, expect
 
 from tests.browser.models import SEEN, PointPage, SignIn
 
-pytestmark = pytest.mark.xdist_group("browser")
-
 OPENING = "/field/o/marrow-lane-a"
 BAD_LENGTHS = [
     pytest.param("", id="empty"),

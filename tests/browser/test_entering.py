@@ -6,8 +6,6 @@ from playwright.sync_api import Page, expect
 from tests.browser.crew import DOWN, Crew
 from tests.browser.models import SEEN, PointPage, SignIn
 
-pytestmark = pytest.mark.xdist_group("browser")
-
 OPENING = "/field/o/marrow-lane-a"
 MARK = "() => { self.sameDocument = true; }"
 MARKED = "() => self.sameDocument === true"

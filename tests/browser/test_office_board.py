@@ -1,12 +1,9 @@
 """The office's desk in a browser: a door drawn as it is typed, a board that keeps itself fresh."""
 
-import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.models import SEEN, SignIn, open_fold
 from tests.browser.server import Sillbook
-
-pytestmark = pytest.mark.xdist_group("browser")
 
 
 def test_door_is_drawn_as_it_is_typed_and_what_is_wrong_is_said_at_the_top(desk: Page) -> None:

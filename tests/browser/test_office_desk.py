@@ -3,12 +3,9 @@
 import csv
 from pathlib import Path
 
-import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.models import SEEN, open_fold
-
-pytestmark = pytest.mark.xdist_group("browser")
 
 
 def test_what_is_returned_comes_to_the_crew_with_words(desk: Page, crew: Page) -> None:

@@ -15,7 +15,6 @@ from tests.browser.seen import expect
 from tests.browser.server import Sillbook
 from tests.sync.client import Key, Phone
 
-pytestmark = pytest.mark.xdist_group("browser")
 WORDS = "rain on the tin roof"
 OPENING = "marrow-lane-a"
 

@@ -3,13 +3,11 @@
 import re
 from pathlib import Path
 
-import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.axe import violations
 from tests.browser.models import SEEN, PointPage, open_fold
 
-pytestmark = pytest.mark.xdist_group("browser")
 SHIPPED = Path(__file__).parents[2] / "seed_data" / "procedures" / "stacking-door.yaml"
 POINT = "/field/o/marrow-lane-a/point/sill-length"
 

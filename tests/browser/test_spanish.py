@@ -12,8 +12,6 @@ from tests.browser.fixtures import PATIENCE
 from tests.browser.models import PASSWORDS, SEEN
 from tests.browser.server import Sillbook
 
-pytestmark = pytest.mark.xdist_group("browser")
-
 WIDE = "() => document.scrollingElement.scrollWidth - document.documentElement.clientWidth"
 DOOR = "/field/o/saltgrass-a"
 PATHS = [

@@ -10,8 +10,6 @@ from tests.browser.fixtures import PATIENCE, PHONE
 from tests.browser.models import SEEN, OpeningPage, PartsPage, SignIn
 from tests.browser.server import Sillbook
 
-pytestmark = pytest.mark.xdist_group("browser")
-
 
 @pytest.fixture
 def plain(chromium: Browser, sillbook: Sillbook) -> Iterator[Page]:

@@ -3,14 +3,11 @@
 Numbers are those of the list of faults.
 """
 
-import pytest
-
 from tests.browser.models import SEEN
 from tests.browser.seen import expect
 from tests.phone.fixtures import Site
 from tests.phone.work import OPENING, STEP, all_is_well, tick
 
-pytestmark = pytest.mark.xdist_group("phone")
 LINE = "#kept-and-sent"
 
 

@@ -4,14 +4,11 @@ A browser clears an origin's stores whole or one kind at a time (Clear-Site-Data
 eviction, "clear cookies"): here Chromium's Storage.clearDataForOrigin does it, kind by kind.
 """
 
-import pytest
-
 from tests.browser.models import SEEN, SignIn
 from tests.browser.seen import expect
 from tests.phone.fixtures import Site
 from tests.phone.work import STEP, all_is_well, tick
 
-pytestmark = pytest.mark.xdist_group("phone")
 LINE = "#kept-and-sent"
 
 

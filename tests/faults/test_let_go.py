@@ -8,7 +8,6 @@ from tests.faults.test_photos import camera_file, step_with_photo, take
 from tests.phone.fixtures import Site
 from tests.phone.work import OPENING, all_is_well, tick
 
-pytestmark = pytest.mark.xdist_group("phone")
 LINE = "#kept-and-sent"
 DAY = 24 * 60 * 60 * 1000
 

@@ -14,7 +14,6 @@ from tests.phone.fixtures import Site
 from tests.phone.line import Answered
 from tests.phone.work import STEP, all_is_well, tick
 
-pytestmark = pytest.mark.xdist_group("phone")
 LINE = "#kept-and-sent"
 # Of each page. SILLBOOK_WRITES=500 does what there is no time for every day.
 WRITES = int(os.environ.get("SILLBOOK_WRITES", "40"))

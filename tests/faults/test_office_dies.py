@@ -3,13 +3,9 @@
 import shutil
 import signal
 
-import pytest
-
 from tests.browser.models import SignIn
 from tests.phone.fixtures import Site
 from tests.phone.work import all_is_well, tick
-
-pytestmark = pytest.mark.xdist_group("phone")
 
 
 def test_16_an_office_restored_from_a_backup(site: Site) -> None:

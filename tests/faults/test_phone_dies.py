@@ -1,15 +1,11 @@
 """The phone itself: killed, emptied, updated. Numbers are those of the list of faults."""
 
-import pytest
-
 from tests.browser.models import SEEN, SignIn
 from tests.browser.seen import expect
 from tests.phone.fixtures import Site
 from tests.phone.line import Answered
 from tests.phone.office import newer_program
 from tests.phone.work import POINT, STEP, all_is_well, tick
-
-pytestmark = pytest.mark.xdist_group("phone")
 
 
 def test_01_a_worker_killed_in_the_middle_of_a_form(site: Site) -> None:

@@ -19,7 +19,6 @@ from tests.phone.fixtures import Site
 from tests.phone.line import Answered
 from tests.phone.work import OPENING, all_is_well, tick
 
-pytestmark = pytest.mark.xdist_group("phone")
 ORIENTATION, GPS = 0x0112, 0x8825
 TASK = f"/field/o/{OPENING}/step/"
 

@@ -6,8 +6,6 @@ The office serves here from a copy of the program with small pages, so that the 
 import json
 from pathlib import Path
 
-import pytest
-
 from tests.browser.models import SEEN
 from tests.browser.seen import expect
 from tests.phone.device import Device
@@ -16,7 +14,6 @@ from tests.phone.line import Answered
 from tests.phone.office import newer_program
 from tests.phone.work import all_is_well
 
-pytestmark = pytest.mark.xdist_group("phone")
 PAGE = 40  # events
 
 

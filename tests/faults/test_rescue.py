@@ -3,7 +3,6 @@
 import json
 from pathlib import Path
 
-import pytest
 from playwright.sync_api import Page
 
 from tests.browser.models import SEEN, SignIn
@@ -12,7 +11,6 @@ from tests.faults.test_photos import camera_file, step_with_photo, take
 from tests.phone.fixtures import Site
 from tests.phone.work import OPENING, all_is_well, tick
 
-pytestmark = pytest.mark.xdist_group("phone")
 STILL = "Photo still on the phone"
 
 

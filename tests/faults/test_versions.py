@@ -6,8 +6,6 @@ Numbers are those of the list of faults.
 import json
 from pathlib import Path
 
-import pytest
-
 from app.core.kinds import Json
 from app.core.record.canonical import canonical
 from app.core.record.events import VERSION, new_event
@@ -25,7 +23,6 @@ from tests.phone.fixtures import Site
 from tests.phone.office import Office, newer_program
 from tests.phone.work import OPENING, STEP, all_is_well, folded, ids_of, tick
 
-pytestmark = pytest.mark.xdist_group("phone")
 LINE = "#kept-and-sent"
 # As a newer program would: the entry says something new, in a newer version.
 NEWER = """() => {

@@ -5,8 +5,6 @@ import pytest
 from tests.parity.engine import Engine
 from tests.parity.sources import test_files
 
-pytestmark = pytest.mark.xdist_group("browser")
-
 
 @pytest.mark.parametrize("path", test_files())
 def test_passes_under_micropython(second: Engine, path: str) -> None:

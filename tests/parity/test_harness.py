@@ -6,8 +6,6 @@ from tests.parity import __main__ as command
 from tests.parity.engine import Engine
 from tests.parity.sources import sources, test_names
 
-pytestmark = pytest.mark.xdist_group("browser")
-
 PATH = "tests/core/test_of_the_harness.py"
 
 # (what is wrong, source, what the report must say)

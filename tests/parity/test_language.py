@@ -3,8 +3,6 @@
 import builtins
 import math
 
-import pytest
-
 from tests.parity.engine import Engine
 from tests.tooling.core_language import (
     ASCII_METHODS,
@@ -13,7 +11,6 @@ from tests.tooling.core_language import (
     MISSING_NAMES,
 )
 
-pytestmark = pytest.mark.xdist_group("browser")
 PATH = "tests/core/test_of_the_harness.py"
 TYPES = ("", b"", 1, 1.0, [], {}, set(), ())
 

@@ -27,7 +27,6 @@ from tests.parity.engine import Engine
 from tests.parity.guessed import guessed
 from tests.parity.pages import by_jinja, catalog_of, differences
 
-pytestmark = pytest.mark.xdist_group("browser")
 DEMO_PAGES = 45
 GUESSES = 16  # for each template
 

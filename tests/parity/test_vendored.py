@@ -7,8 +7,6 @@ from playwright.sync_api import BrowserContext
 
 from tests.parity.server import serving
 
-pytestmark = pytest.mark.xdist_group("browser")
-
 
 @pytest.fixture
 def address() -> Iterator[str]:

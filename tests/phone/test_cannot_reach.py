@@ -1,14 +1,11 @@
 """A place that cannot be reached, with a photo of why, taken on a phone without an office."""
 
-import pytest
-
 from tests.browser.models import PointPage, open_fold
 from tests.browser.seen import expect
 from tests.faults.test_photos import camera_file
 from tests.phone.fixtures import Site
 from tests.phone.work import OPENING, all_is_well
 
-pytestmark = pytest.mark.xdist_group("phone")
 WHY = "A post stands before it"
 
 

@@ -7,7 +7,6 @@ from tests.browser.seen import expect
 from tests.phone.fixtures import Site
 from tests.phone.work import STEP, tick
 
-pytestmark = pytest.mark.xdist_group("phone")
 INJECTED = """() => {
   window.ran = [];
   const script = document.createElement("script");

@@ -12,7 +12,6 @@ import sys
 from collections import Counter
 from pathlib import Path
 
-import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 from pypdf import PdfReader
 
@@ -24,7 +23,6 @@ from tests.phone.fixtures import Site
 from tests.phone.seeding import done_before, put, surveyed
 from tests.phone.work import OPENING, all_is_well
 
-pytestmark = pytest.mark.xdist_group("phone")
 ROOM = "Family room"
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -13,7 +13,6 @@ from app.field.bundle import build
 from tests.phone.fixtures import Site
 from tests.phone.work import OPENING, STEP, all_is_well, tick
 
-pytestmark = pytest.mark.xdist_group("phone")
 O = f"/field/o/{OPENING}"  # noqa: E741
 PATHS = ["/field", O, f"{O}/drawing", f"{O}/setout", f"{O}/setout/job", STEP, f"{O}/step/B1",
          f"{O}/step/J", f"{O}/point/sill-room", f"{O}/parts", f"{O}/queries", f"{O}/history",

@@ -1,13 +1,10 @@
 """A daily check on a phone without a network: it fails, and what was measured is asked again."""
 
-import pytest
-
 from tests.browser.models import SEEN, PointPage, SignIn, open_fold
 from tests.browser.seen import expect
 from tests.phone.fixtures import Site
 from tests.phone.work import OPENING, all_is_well
 
-pytestmark = pytest.mark.xdist_group("phone")
 POINT = f"/field/o/{OPENING}/point/sill-length"
 TOOLS = f"/field/o/{OPENING}/instruments"
 

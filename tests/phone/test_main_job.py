@@ -2,8 +2,6 @@
 
 from pathlib import Path
 
-import pytest
-
 from tests.browser.crew import Crew
 from tests.browser.fixtures import PATIENCE, PHONE
 from tests.browser.installation import (
@@ -24,8 +22,6 @@ from tests.browser.seen import expect
 from tests.faults.test_photos import camera_file, take
 from tests.phone.fixtures import Site
 from tests.phone.work import OPENING, all_is_well
-
-pytestmark = pytest.mark.xdist_group("phone")
 
 
 def test_a_whole_installation_without_an_office(site: Site, tmp_path: Path) -> None:

@@ -10,7 +10,6 @@ from tests.browser.seen import expect
 from tests.phone.fixtures import Site
 from tests.phone.work import all_is_well, tick
 
-pytestmark = pytest.mark.xdist_group("phone")
 TOBIN, NADIA = "Tobin Hale", "Nadia Ferrow"
 PASSWORDS = {TOBIN: "gauge-rule-and-tape", NADIA: "plumb-line-and-level"}
 PINS = {TOBIN: "204816", NADIA: "314159"}

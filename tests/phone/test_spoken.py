@@ -18,7 +18,6 @@ from tests.browser.seen import expect
 from tests.phone.fixtures import Site
 from tests.phone.work import OPENING, STEP, all_is_well
 
-pytestmark = pytest.mark.xdist_group("phone")
 CHECK = "Stiles straight"
 FOLD = "No network, but a voice line: a spoken concession"
 

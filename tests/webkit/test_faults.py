@@ -1,7 +1,5 @@
 """The faults that any browser can be put through, in WebKit: the very scenarios of tests/faults."""
 
-import pytest
-
 from tests.faults import test_book
 from tests.faults.test_network import test_14_a_lost_receipt_makes_no_doubles
 from tests.faults.test_office_dies import test_15_an_office_killed_under_upload
@@ -17,7 +15,6 @@ from tests.faults.test_photos import (
 )
 from tests.phone.fixtures import Site
 
-pytestmark = pytest.mark.xdist_group("webkit")
 __all__ = [
     "test_02_a_phone_that_dies_after_saved",
     "test_03_everything_evicted",

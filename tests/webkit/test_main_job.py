@@ -11,8 +11,6 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
-import pytest
-
 from app.core.kinds import Json
 from tests.browser.crew import DOWN, Crew
 from tests.browser.installation import plain_step, survey
@@ -24,7 +22,6 @@ from tests.phone.fixtures import Site
 from tests.phone.test_main_road import signed
 from tests.phone.work import OPENING, all_is_well
 
-pytestmark = pytest.mark.xdist_group("webkit")
 LINE = "#kept-and-sent"
 
 WORK = (Path(__file__).parent / "work.js").read_text("utf-8")
