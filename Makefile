@@ -5,7 +5,7 @@ HOST ?= 127.0.0.1
 PORT ?= 8000
 
 .DEFAULT_GOAL := help
-.PHONY: help setup setup-dev run test bench faults lint types vendor vendor-check clean
+.PHONY: help setup setup-dev run test metrics bench faults lint types vendor vendor-check clean
 
 help: ## Show what can be made
 	@$(PYTHON) -c "import re; [print('make %-13s %s' % m) for m in re.findall(r'^([a-z-]+):.*?## (.*)', open('Makefile').read(), re.M)]"
@@ -24,6 +24,9 @@ test: setup-dev ## Run every check and test
 	@$(PY) -m tests.store.postgres
 	@$(MAKE) lint types vendor-check
 	@$(PY) -m pytest -n 2 --dist loadfile --no-loadscope-reorder
+
+metrics: setup-dev ## Print the shape of the code: names, functions, files, comments, by folder
+	@$(PY) -m tests.metrics
 
 bench: setup-dev ## Print speed and size: office, phone, record, sync, core (measures, asserts nothing)
 	@$(PY) -m tests.bench
