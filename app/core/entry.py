@@ -13,11 +13,12 @@ from app.core.pages.request import Page, Request
 from app.core.record.events import new_event
 from app.core.words import Msg
 
-# first path part after the opening -> module of app/core/pages (with get and post)
+# first path parts after the opening -> module of app/core/pages (with get and post)
 PAGES = {
     "": "opening",
     "drawing": "drawn",
     "setout": "setout",
+    "setout/job": "setout_job",
     "step": "step",
     "point": "point",
     "reading": "reading",
@@ -44,7 +45,7 @@ def needs(data: Json) -> "list[str] | None":
     if parts[2:3] == ["instruments"] and data["method"] == "POST" and data.get("phone"):
         return None
     if len(parts) >= 2 and parts[0] == "o":
-        if parts[2:4] == ["setout", "job"] and data["path"].startswith("/field"):
+        if parts[2:4] == ["setout", "job"]:
             return None
         other = data.get("form", {}).get("opening", "")
         return [parts[1]] + ([other] if other else [])
@@ -70,9 +71,10 @@ def field_module(request: Request) -> Any:
         return _import("openings")
     if parts[0] in OWN:
         return _import(OWN[parts[0]])
-    rest = parts[2] if len(parts) > 2 else ""
-    if parts[0] == "o" and len(parts) >= 2 and rest in PAGES:
-        return _import(PAGES[rest])
+    if parts[0] == "o" and len(parts) >= 2:
+        for rest in ("/".join(parts[2:4]), "/".join(parts[2:3])):
+            if rest in PAGES:
+                return _import(PAGES[rest])
     raise MissingError("page-unknown", Msg("There is no such page."))
 
 

@@ -4,10 +4,10 @@ from app.core import drawings
 from app.core.kinds import Any, Json
 from app.core.pages import common, history, parts, queries, results, voice
 from app.core.pages.opening import taken_in_notes
-from app.core.pages.openings import opening_state
 from app.core.pages.request import Page, Request
 from app.core.record import gate, judge, roles
 from app.core.record.canonical import digest
+from app.core.record.standing import opening_state, step_state
 from app.core.record.state import State, Step
 from app.core.words import Msg
 from app.homeowner import built, care, facts, limits, written
@@ -203,7 +203,7 @@ def _step(
     request: Request, id: str, state: State, step: Step, taken: list[Json], receipts: Receipts
 ) -> Json:
     sign = gate.sign_of(state, step)
-    kind = common.step_state(state, step)
+    kind = step_state(state, step)
     checks = [_check(request, id, state, step, r) for r in judge.results(state, step)]
     return {
         "id": step.id,

@@ -5,9 +5,9 @@ from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.pages import common, history, photo, queries, results
 from app.core.pages.opening import review_notes
-from app.core.pages.openings import opening_state
 from app.core.pages.request import Page, Request, draft
 from app.core.record import gate, judge
+from app.core.record.standing import opening_state
 from app.core.record.state import State, Step
 from app.core.words import Msg
 from app.homeowner.receipts import Receipts

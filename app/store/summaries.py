@@ -17,9 +17,8 @@ from sqlmodel import Session, col, delete, select
 
 from app.core.errors import AppError
 from app.core.kinds import Json
-from app.core.pages.common import next_step, sign_state
-from app.core.pages.openings import opening_state
 from app.core.record.judge import CONFLICT, can_be_made, judge
+from app.core.record.standing import next_step, opening_state, sign_state
 from app.core.record.state import State
 from app.store import instruments, procedures, search_words
 from app.store.summary_tables import PLACES, OpenItem, SearchWord, Summary

@@ -10,8 +10,8 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from sqlalchemy import text
 
-from app.core.pages.openings import opening_state
 from app.core.record.events import new_event
+from app.core.record.standing import opening_state
 from app.core.record.state import State
 from app.demo import company
 from app.main import create_app

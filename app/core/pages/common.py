@@ -2,7 +2,8 @@
 
 from app.core.kinds import Json
 from app.core.pages.request import Request
-from app.core.record.gate import Sign, bars, holds_before, sign_of
+from app.core.record.gate import Sign, holds_before, sign_of
+from app.core.record.standing import step_state
 from app.core.record.state import State, Step
 from app.core.trade.door_systems import system_words
 from app.core.words import Msg
@@ -150,26 +151,6 @@ def ticks(state: State, step: Step) -> "tuple[int, int]":
     return len([t for t in tasks if state.ticked(step.key, t["id"]) is not None]), len(tasks)
 
 
-def step_state(state: State, step: Step) -> str:
-    """Return signed, disputed, broken, ready, barred or open."""
-    signed = sign_state(state, step)
-    if signed:
-        return signed
-    if state.judged and holds_before(state, step):
-        return "barred"
-    return "open" if bars(state, step) else "ready"
-
-
-def sign_state(state: State, step: Step) -> str:
-    """Return how a step's sign-off stands: signed, disputed, broken, or "" where there is none."""
-    sign = sign_of(state, step)
-    if sign is None:
-        return ""
-    if not sign.holds:
-        return "broken"
-    return "signed" if sign.true else "disputed"
-
-
 def step_row(request: Request, opening: str, state: State, step: Step, next_key: str) -> Json:
     """Return a line of the list of steps."""
     kind = step_state(state, step)
@@ -218,15 +199,6 @@ def _counted(request: Request, state: State, step: Step) -> str:
         done=done, total=total, ticked=ticked, tasks=tasks,
     )  # fmt: skip
     return request.say(words)
-
-
-def next_step(state: State) -> "Step | None":
-    """Return the first step that is not signed for good; None when all are."""
-    for step in state.steps:
-        sign = sign_of(state, step)
-        if sign is None or not sign.good:
-            return step
-    return None
 
 
 def progress(request: Request, state: State) -> str:

@@ -4,6 +4,7 @@ from app.core import drawings
 from app.core.kinds import Json
 from app.core.pages import common, voice
 from app.core.pages.request import Page, Request
+from app.core.record.standing import next_step
 from app.core.record.state import State
 from app.core.words import Msg
 
@@ -13,7 +14,7 @@ def get(request: Request) -> Page:
     id = request.parts[1]
     opening = request.opening(id)
     state = request.state(id)
-    following = common.next_step(state)
+    following = next_step(state)
     key = following.key if following is not None else ""
     back = common.link("/field", request.say(Msg("Openings")))
     context = {

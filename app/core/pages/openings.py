@@ -3,9 +3,8 @@
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request
-from app.core.record.events import has_seen
-from app.core.record.gate import sign_of
-from app.core.record.state import State, step_title
+from app.core.record.standing import opening_standing
+from app.core.record.state import step_title
 from app.core.words import Msg
 
 
@@ -56,25 +55,9 @@ def card(request: Request, opening: Json, href: str) -> Json:
 def told_of(request: Request, id: str) -> Json:
     """Return how an opening stands: as it was told, or worked out and told from now on."""
     if id not in request.summaries:
-        request.summaries[id] = summary(request.state(id))
+        request.summaries[id] = opening_standing(request.state(id))
     found: Json = request.summaries[id]
     return found
-
-
-def summary(state: State) -> Json:
-    """Return how an opening stands, in no language: what its line on the list is made of."""
-    following = common.next_step(state)
-    drawing = state.drawing
-    return {
-        "door": drawing.data.get("door", ""),
-        "panels": len(drawing.panels),
-        "letters": drawing.configuration,
-        "steps": [{"key": s.key, "state": common.step_state(state, s)} for s in state.steps],
-        "next": {"id": following.id, "title": following.data["title"], "panel": following.panel}
-        if following is not None
-        else None,
-        "state": opening_state(state),
-    }
 
 
 def _next(step: Json) -> Msg:
@@ -96,23 +79,3 @@ _STATES = {
     "returned": Msg("returned by the office"),
     "done": Msg("accepted"),
 }
-
-
-def opening_state(state: State) -> str:
-    """Return where an opening is: new, open, broken, disputed, signed, returned or done."""
-    review = state.review()
-    kinds = [common.sign_state(state, step) for step in state.steps]
-    if "broken" in kinds or "disputed" in kinds:
-        returned = review is not None and review["body"]["result"] == "returned"
-        return "returned" if returned else ("broken" if "broken" in kinds else "disputed")
-    if all([kind == "signed" for kind in kinds]):
-        return "done" if _accepts(state, review) else "signed"
-    return "new" if len(state.ledger.events) <= 1 else "open"
-
-
-def _accepts(state: State, review: "Json | None") -> bool:
-    """Return whether the office accepted every sign-off that stands: one made since waits again."""
-    if review is None or review["body"]["result"] != "accepted":
-        return False
-    signs = [sign_of(state, step) for step in state.steps]
-    return all([sign is not None and has_seen(review, sign.event) for sign in signs])

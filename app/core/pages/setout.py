@@ -1,4 +1,4 @@
-"""/field/o/ID/setout: what can be worked out before work starts; and the same for a whole job."""
+"""/field/o/ID/setout: what can be worked out before work starts."""
 
 from app.core import drawings, setout
 from app.core.drawing import Drawing
@@ -14,16 +14,12 @@ from app.core.words import Msg, Speaker
 
 def get(request: Request) -> Page:
     """Return the set-out of an opening: its sections, and what the drawing leaves open."""
-    if request.parts[3:] == ["job"]:
-        from app.core.pages import setout_job
-
-        return setout_job.get(request)
     id = request.parts[1]
     opening = request.opening(id)
     _found, sections = worked_out(request.state(id), request.speaker)
     back = common.link(common.path_of(id), request.say(Msg("Opening")))
     page = common.frame(request, request.say(Msg("Set-out")), opening, back)
-    job = common.path_of(id, "setout", "job") if request.path.startswith("/field") else ""
+    job = common.path_of(id, "setout", "job")
     return Page("field/setout.html", {"page": page, "sections": sections, "job": job})
 
 

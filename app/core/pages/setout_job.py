@@ -1,7 +1,6 @@
 """/field/o/ID/setout/job: the set-outs of a job's openings, then what to load for all of them."""
 
 from app.core import setout
-from app.core.errors import MissingError
 from app.core.kinds import Any, Json
 from app.core.layout.book import Amount
 from app.core.order import sort_by
@@ -16,8 +15,6 @@ def get(request: Request) -> Page:
     """Return the set-out of the openings of this job that the book holds."""
     id = request.parts[1]
     here = request.opening(id)
-    if not request.path.startswith("/field"):
-        raise MissingError("page-unknown", Msg("There is no such page."))
     openings = [o for o in request.book["openings"] if o["job"] == here["job"]]
     found = [(opening, request.state(opening["id"])) for opening in openings]
     back = common.link(common.path_of(id, "setout"), request.say(Msg("Set-out")))

@@ -5,6 +5,7 @@ from app.core.kinds import Json
 from app.core.pages import closer, common, owner, person, photo, results, sheet, voice, working
 from app.core.pages.request import Page, Request, draft
 from app.core.record import gate, judge
+from app.core.record.standing import next_step, step_state
 from app.core.record.state import State, Step
 from app.core.words import Msg
 
@@ -26,7 +27,7 @@ def get(request: Request) -> Page:
     """Return a step's page."""
     id, state, step = here(request)
     opening = request.opening(id)
-    following = common.next_step(state)
+    following = next_step(state)
     title = step.id + " " + request.say(Msg(step.data["title"]))
     back = common.link(common.path_of(id), request.say(Msg("Opening")))
     panel_title = request.say(Msg("Panel {letter}", letter=step.panel)) if step.panel else ""
@@ -74,7 +75,7 @@ def _panels(request: Request, id: str, state: State, step: Step) -> "list[Json]"
     out = []
     for other in state.steps:
         if other.id == step.id and other.panel:
-            kind = common.step_state(state, other)
+            kind = step_state(state, other)
             out.append(
                 {
                     "href": common.step_path(id, other),

@@ -1,0 +1,71 @@
+"""How an opening and its steps stand: what lists and summaries are made of, in no language."""
+
+from app.core.kinds import Json
+from app.core.record.events import has_seen
+from app.core.record.gate import bars, holds_before, sign_of
+from app.core.record.state import State, Step
+
+
+def opening_standing(state: State) -> Json:
+    """Return how an opening stands, in no language: what its line on the list is made of."""
+    following = next_step(state)
+    drawing = state.drawing
+    return {
+        "door": drawing.data.get("door", ""),
+        "panels": len(drawing.panels),
+        "letters": drawing.configuration,
+        "steps": [{"key": s.key, "state": step_state(state, s)} for s in state.steps],
+        "next": {"id": following.id, "title": following.data["title"], "panel": following.panel}
+        if following is not None
+        else None,
+        "state": opening_state(state),
+    }
+
+
+def opening_state(state: State) -> str:
+    """Return where an opening is: new, open, broken, disputed, signed, returned or done."""
+    review = state.review()
+    kinds = [sign_state(state, step) for step in state.steps]
+    if "broken" in kinds or "disputed" in kinds:
+        returned = review is not None and review["body"]["result"] == "returned"
+        return "returned" if returned else ("broken" if "broken" in kinds else "disputed")
+    if all([kind == "signed" for kind in kinds]):
+        return "done" if _accepts(state, review) else "signed"
+    return "new" if len(state.ledger.events) <= 1 else "open"
+
+
+def _accepts(state: State, review: "Json | None") -> bool:
+    """Return whether the office accepted every sign-off that stands: one made since waits again."""
+    if review is None or review["body"]["result"] != "accepted":
+        return False
+    signs = [sign_of(state, step) for step in state.steps]
+    return all([sign is not None and has_seen(review, sign.event) for sign in signs])
+
+
+def step_state(state: State, step: Step) -> str:
+    """Return signed, disputed, broken, ready, barred or open."""
+    signed = sign_state(state, step)
+    if signed:
+        return signed
+    if state.judged and holds_before(state, step):
+        return "barred"
+    return "open" if bars(state, step) else "ready"
+
+
+def sign_state(state: State, step: Step) -> str:
+    """Return how a step's sign-off stands: signed, disputed, broken, or "" where there is none."""
+    sign = sign_of(state, step)
+    if sign is None:
+        return ""
+    if not sign.holds:
+        return "broken"
+    return "signed" if sign.true else "disputed"
+
+
+def next_step(state: State) -> "Step | None":
+    """Return the first step that is not signed for good; None when all are."""
+    for step in state.steps:
+        sign = sign_of(state, step)
+        if sign is None or not sign.good:
+            return step
+    return None
