@@ -24,7 +24,7 @@ from app.main import create_app
 from app.settings import Settings, from_environment
 from app.store import backup
 from app.store.database import Database, warning_of_version
-from app.store.migrate import migrate
+from app.store.migrate import migrate_database
 
 STOP_SECONDS = 5  # boards keep an answer open to hear of changes: they are not waited for
 
@@ -60,7 +60,7 @@ def serve(settings: Settings, options: argparse.Namespace) -> None:
     app = create_app(settings)
     database: Database = app.state.server.database
     if options.demo_when_new and demo.is_new(database):
-        demo.load(database)
+        demo.load_company(database)
     host, port = door.getsockname()[:2]
     print(f"Sillbook is at {_address(host, port)}   (stop it with Ctrl-C)")
     app.state.server.demo = demo.how_to_sign_in(database)
@@ -121,7 +121,7 @@ def _address(host: str, port: int) -> str:
 def migrate_only(settings: Settings, _: argparse.Namespace) -> None:
     """Bring the database to this version's tables."""
     database = Database(settings.database, settings.postgres)
-    migrate(database)
+    migrate_database(database)
     database.close()
     print(f"{settings.database} is up to date.")
 
@@ -130,7 +130,7 @@ def rebuild(settings: Settings, _: argparse.Namespace) -> None:
     """Make the board's summaries again, from events alone."""
     database = Database(settings.database, settings.postgres)
     try:
-        migrate(database)
+        migrate_database(database)
         with database.write() as session:
             count = database.summaries.rebuild(session)
     finally:
@@ -142,7 +142,7 @@ def load_demo(settings: Settings, _: argparse.Namespace) -> None:
     """Load the demo company, where it is not there yet."""
     app = create_app(settings)
     database: Database = app.state.server.database
-    demo.load(database)
+    demo.load_company(database)
     for line in demo.how_to_sign_in(database):
         print(line)
     database.close()
@@ -160,14 +160,14 @@ def _must_be_sqlite(settings: Settings) -> None:
 def make_backup(settings: Settings, options: argparse.Namespace) -> None:
     """Copy the data into a new folder, while Sillbook runs or not."""
     _must_be_sqlite(settings)
-    backup.backup(settings.data, options.folder)
+    backup.back_up(settings.data, options.folder)
     print(f"{options.folder} holds a copy of the database and the photos.")
 
 
 def put_back(settings: Settings, options: argparse.Namespace) -> None:
     """Put a copy in the place of the database; phones will offer again what came after it."""
     _must_be_sqlite(settings)
-    backup.restore(settings.data, options.folder)
+    backup.restore_copy(settings.data, options.folder)
     print(f"{settings.database} is now the copy; the one before is kept beside it.")
 
 
@@ -210,7 +210,7 @@ VERBS: dict[str, Callable[[Settings, argparse.Namespace], None]] = {
     "restore": put_back,
     "erase": records.erase,
     "company": records.company,
-    "administrator": people.administrator,
+    "administrator": people.make_administrator,
 }
 
 

@@ -41,7 +41,7 @@ from app.office import server as office
 from app.settings import STATIC, Settings
 from app.store import devices, epoch
 from app.store.database import Database
-from app.store.migrate import migrate
+from app.store.migrate import migrate_database
 from app.sync import photos, rescue_page
 from app.sync import server as sync
 from app.sync.receive import take_held
@@ -55,10 +55,10 @@ def create_app(
     Errors: RefusedError 'database-in-use'.
     """
     database = Database(settings.database, settings.postgres)
-    migrate(database)
+    migrate_database(database)
     with database.write() as session:
-        devices.make(session)
-        epoch.start(session, database.mark)
+        devices.make_devices(session)
+        epoch.start_epoch(session, database.mark)
         take_held(session)
         database.summaries.start(session)
 

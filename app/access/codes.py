@@ -8,7 +8,7 @@ from app.access.sessions import token_hash
 SIGNS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"
 
 
-def make(length: int) -> str:
+def new_code(length: int) -> str:
     """Return a new code of so many signs."""
     return "".join(secrets.choice(SIGNS) for _ in range(length))
 

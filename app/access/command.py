@@ -6,10 +6,10 @@ import time
 from sqlmodel import Session
 
 from app.access import invitations, keeping
-from app.access.pairing import shown as in_fours
+from app.access.pairing import code_as_read as in_fours
 from app.settings import Settings
 from app.store.database import Database
-from app.store.migrate import migrate
+from app.store.migrate import migrate_database
 from app.store.people import by_login
 from app.store.tables import Person
 
@@ -26,17 +26,17 @@ def add_to(verbs: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None
     verb.add_argument("--lang", default="en")
 
 
-def administrator(settings: Settings, options: argparse.Namespace) -> None:
+def make_administrator(settings: Settings, options: argparse.Namespace) -> None:
     """Make an administrator and print their invitation. Errors: FieldError, RefusedError."""
     database = Database(settings.database, settings.postgres)
     try:
-        migrate(database)
+        migrate_database(database)
         with database.write() as session:
             known = by_login(session, options.login)
-            person = known or _new(session, options)
+            person = known or _new_administrator(session, options)
             person.role, person.disabled = "administrator", False
             session.add(person)
-            code = in_fours(invitations.make(session, person.id, int(time.time())))
+            code = in_fours(invitations.make_invitation(session, person.id, int(time.time())))
             name, login = person.name, person.login
     finally:
         database.close()
@@ -44,6 +44,8 @@ def administrator(settings: Settings, options: argparse.Namespace) -> None:
     print(f"Once, within a week, with Sillbook running: {settings.address or ''}/welcome#{code}")
 
 
-def _new(session: Session, options: argparse.Namespace) -> Person:
+def _new_administrator(session: Session, options: argparse.Namespace) -> Person:
     name = options.name or options.login
-    return keeping.add(session, name, options.login, "administrator", options.lang, options.units)
+    return keeping.add_person(
+        session, name, options.login, "administrator", options.lang, options.units
+    )

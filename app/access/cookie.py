@@ -13,20 +13,20 @@ def _is_secure(request: Request) -> bool:
     return request.url.scheme == "https"
 
 
-def name(request: Request) -> str:
+def cookie_name(request: Request) -> str:
     """Return the cookie's name for the way this request came."""
     return SECURE if _is_secure(request) else PLAIN
 
 
 def token_of(request: Request) -> str:
     """Return the token that the browser sent, or ""."""
-    return request.cookies.get(name(request), "")
+    return request.cookies.get(cookie_name(request), "")
 
 
-def give(request: Request, response: Response, token: str) -> None:
+def give_cookie(request: Request, response: Response, token: str) -> None:
     """Hand a token to the browser, out of reach of scripts and of other sites' forms."""
     response.set_cookie(
-        name(request),
+        cookie_name(request),
         token,
         max_age=ABSOLUTE,
         path="/",
@@ -36,8 +36,8 @@ def give(request: Request, response: Response, token: str) -> None:
     )
 
 
-def take(request: Request, response: Response) -> None:
+def take_cookie(request: Request, response: Response) -> None:
     """Take the token from the browser."""
     response.delete_cookie(
-        name(request), path="/", secure=_is_secure(request), httponly=True, samesite="lax"
+        cookie_name(request), path="/", secure=_is_secure(request), httponly=True, samesite="lax"
     )

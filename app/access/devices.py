@@ -39,13 +39,13 @@ def need_device(request: Request) -> Device:
     """Return the phone that asks; raises PairAgainError."""
     token = bearer_of(request)
     with server_of(request).database.read() as session:
-        device = find(session, token) if token else None
+        device = find_phone(session, token) if token else None
     if device is None:
         raise PairAgainError
     return device
 
 
-def find(session: Session, token: str) -> Device | None:
+def find_phone(session: Session, token: str) -> Device | None:
     """Return the living phone of a token, or None."""
     known = select(Device).where(Device.token_hash == token_hash(token))
     device = session.exec(known).first()
@@ -89,7 +89,7 @@ def end_token(session: Session, device: str) -> None:
     session.flush()
 
 
-def listed(session: Session, person: Person) -> list[tuple[Device, Person]]:
+def listed_phones(session: Session, person: Person) -> list[tuple[Device, Person]]:
     """Return the phones a person may see, with who paired each: a supervisor sees all."""
     wanted = select(Device, Person).join(Person, col(Person.id) == col(Device.person))
     if not is_office(person):
@@ -98,12 +98,12 @@ def listed(session: Session, person: Person) -> list[tuple[Device, Person]]:
     return list(session.exec(wanted.order_by(col(Device.made).desc(), col(Device.id))).all())
 
 
-def revoke(session: Session, person: Person, id_: str, now: int) -> Device:
+def revoke_phone(session: Session, person: Person, id_: str, now: int) -> Device:
     """End a phone's pairing; what it sent before stands. Its key is kept for good.
 
     Errors: MissingError 'phone-unknown' where the person may not see it.
     """
-    for device, _ in listed(session, person):
+    for device, _ in listed_phones(session, person):
         if device.id == id_:
             device.revoked = device.revoked if device.revoked is not None else now
             session.add(device)

@@ -9,7 +9,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from app.access.pages import page, speaker_of
+from app.access.pages import framed_page, speaker_of
 from app.core.errors import AppError
 from app.core.words import Msg
 
@@ -81,15 +81,17 @@ def error_response(request: Request, error: AppError) -> Response:
         headers["Retry-After"] = str(error.details["seconds"])
     message = speaker.say(error.message)
     if wants_json(request):
-        told = {"code": error.code, "message": message, "details": _plain(error.details)}
+        told = {"code": error.code, "message": message, "details": _plain_details(error.details)}
         return JSONResponse({"error": told}, error.status, headers)
     context = {"message": message, "code": error.code}
-    made = page(request, "office/error.html", Msg("That did not work"), context, error.status)
+    made = framed_page(
+        request, "office/error.html", Msg("That did not work"), context, error.status
+    )
     made.headers.update(headers)
     return made
 
 
-def _plain(details: dict[str, object]) -> dict[str, object]:
+def _plain_details(details: dict[str, object]) -> dict[str, object]:
     return {k: v for k, v in details.items() if isinstance(v, (str, int))}
 
 

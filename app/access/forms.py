@@ -65,7 +65,7 @@ def made_for(context: Any, person: str) -> None:
     """
     if isinstance(context, dict):
         if "hidden" in context and context.get("action", "/sign-out") != "/sign-out":
-            _carry(context["hidden"], person)
+            _carry_fields(context["hidden"], person)
         for value in context.values():
             made_for(value, person)
     elif isinstance(context, list):
@@ -73,7 +73,7 @@ def made_for(context: Any, person: str) -> None:
             made_for(value, person)
 
 
-def _carry(hidden: list[dict[str, str]], person: str) -> None:
+def _carry_fields(hidden: list[dict[str, str]], person: str) -> None:
     if all(one["name"] != BY for one in hidden):
         hidden.append({"name": BY, "value": person})
 
@@ -87,7 +87,7 @@ async def read_form(request: Request) -> dict[str, str]:
     kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     if kind != KIND:
         raise FormKindError
-    form = parse(await _body(request))
+    form = parse_fields(await _body_of(request))
     person: Person | None = getattr(request.state, "person", None)
     if person is None:
         return form
@@ -97,7 +97,7 @@ async def read_form(request: Request) -> dict[str, str]:
     return form
 
 
-async def _body(request: Request) -> bytes:
+async def _body_of(request: Request) -> bytes:
     length = request.headers.get("content-length", "")
     if length.isascii() and length.isdigit() and int(length[:18]) > MOST_BYTES:
         raise TooLargeError
@@ -111,11 +111,11 @@ async def _body(request: Request) -> bytes:
     return b"".join(parts)
 
 
-def parse(body: bytes) -> dict[str, str]:
+def parse_fields(body: bytes) -> dict[str, str]:
     """Return the fields of a urlencoded body; raises FormError.
 
     Source:  WHATWG URL, application/x-www-form-urlencoded (only & separates; UTF-8).
-    Example: parse(b"size=1+3%2F8&note=") -> {"size": "1 3/8", "note": ""}
+    Example: parse_fields(b"size=1+3%2F8&note=") -> {"size": "1 3/8", "note": ""}
     """
     try:
         pairs = parse_qsl(

@@ -25,45 +25,47 @@ class InvitationError(InputError):
         super().__init__("invitation-unfit", words)
 
 
-def make(session: Session, person: str, now: int) -> str:
+def make_invitation(session: Session, person: str, now: int) -> str:
     """Return a new code for a person; an unused older one of theirs ends."""
-    end(session, person)
-    code = codes.make(LENGTH)
-    session.add(Invitation(code_hash=_hash(code), person=person, made=now, expires=now + LASTS))
+    end_invitation(session, person)
+    code = codes.new_code(LENGTH)
+    session.add(
+        Invitation(code_hash=_code_hash(code), person=person, made=now, expires=now + LASTS)
+    )
     session.flush()
     return code
 
 
-def end(session: Session, person: str) -> None:
+def end_invitation(session: Session, person: str) -> None:
     """End a person's unused invitation, where there is one."""
     mine = (col(Invitation.person) == person) & col(Invitation.used).is_(None)
     session.execute(delete(Invitation).where(mine))
 
 
-def _hash(code: str) -> str:
+def _code_hash(code: str) -> str:
     return codes.code_hash(code, "invitation|")
 
 
-def spend(session: Session, code: str, password: str, now: int) -> Person:
+def spend_invitation(session: Session, code: str, password: str, now: int) -> Person:
     """Set a person's password by their code, end the code and all their sessions.
 
     Errors: InvitationError; InputError 'password-length', 'password-common' (the code then
     still serves).
     """
-    kept = session.get(Invitation, _hash(code))
+    kept = session.get(Invitation, _code_hash(code))
     if kept is None or kept.used is not None or kept.expires <= now:
         raise InvitationError
     person = session.get_one(Person, kept.person)
     if person.disabled:
         raise InvitationError
     passwords.must_be_fit(password, person.login, person.name)
-    person.password = passwords.make(password)
+    person.password = passwords.hash_password(password)
     kept.used = now
     sessions.end_all(session, person.id)
     return person
 
 
-def waiting(session: Session, now: int) -> dict[str, int]:
+def waiting_invitations(session: Session, now: int) -> dict[str, int]:
     """Return person -> when their invitation ends, of all that still serve."""
     wanted = select(Invitation.person, Invitation.expires)
     wanted = wanted.where(col(Invitation.used).is_(None), Invitation.expires > now)

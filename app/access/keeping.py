@@ -56,14 +56,14 @@ def fit_role(role: str) -> str:
     return role
 
 
-def add(session: Session, name: str, login: str, role: str, lang: str, units: str) -> Person:
+def add_person(session: Session, name: str, login: str, role: str, lang: str, units: str) -> Person:
     """Return a new person, who cannot sign in before they have set a password."""
     person = Person(
         id=uuid7(),
         name=fit_name(name),
         role=fit_role(role),
         login=fit_login(session, login),
-        password=passwords.make(secrets.token_urlsafe(32)),  # nobody's
+        password=passwords.hash_password(secrets.token_urlsafe(32)),  # nobody's
         lang=lang,
         units=units,
     )
@@ -72,7 +72,9 @@ def add(session: Session, name: str, login: str, role: str, lang: str, units: st
     return person
 
 
-def change(session: Session, person: Person, name: str, role: str, lang: str, units: str) -> None:
+def change_person(
+    session: Session, person: Person, name: str, role: str, lang: str, units: str
+) -> None:
     """Change a person; raises FieldError, RefusedError 'last-administrator'."""
     name, role = fit_name(name), fit_role(role)
     if role != "administrator":
@@ -92,7 +94,7 @@ def _must_leave_one(session: Session, person: Person) -> None:
         )
 
 
-def disable(session: Session, person: Person) -> None:
+def disable_person(session: Session, person: Person) -> None:
     """Shut a person out: sessions, codes, and phones that are theirs alone end now.
 
     What they entered stands; what is unsent on a phone stays there, and is taken when the
@@ -116,7 +118,7 @@ def _end_tokens(session: Session, person: str) -> None:
             devices.end_token(session, id_)
 
 
-def enable(session: Session, person: Person) -> None:
+def enable_person(session: Session, person: Person) -> None:
     """Let a person in again, with the password they had; phones are paired anew."""
     person.disabled = False
     session.add(person)

@@ -12,13 +12,13 @@ def without_passwords(form: dict[str, str]) -> dict[str, str]:
     return {name: value for name, value in form.items() if "password" not in name}
 
 
-def again(request: Request, id_: str, sent: dict[str, str]) -> Json:
+def form_again(request: Request, id_: str, sent: dict[str, str]) -> Json:
     """Return a form that sends these fields to where they were sent."""
     hidden = [{"name": name, "value": value} for name, value in sent.items()]
     return {"id": id_, "action": request.url.path, "hidden": hidden, "error": "", "typed": {}}
 
 
-def typed(sent: dict[str, str]) -> list[Json]:
+def typed_fields(sent: dict[str, str]) -> list[Json]:
     """Return what a person typed, by the names of the fields."""
     own = [(name, value) for name, value in sent.items() if value and name not in (*HIDDEN, BY)]
     return [{"label": name, "words": value} for name, value in own]

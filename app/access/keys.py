@@ -31,16 +31,16 @@ def kept_key(jwk: Json) -> str:
     Source: RFC 7518 section 6.2.1; the members and their order are those of RFC 7638.
     """
     key = canonical({name: jwk.get(name, "") for name in ("crv", "kty", "x", "y")}).decode()
-    _public(key)
+    _public_key(key)
     return key
 
 
-def thumbprint(key: str) -> str:
+def key_thumbprint(key: str) -> str:
     """Return the SHA-256 of a kept key, as hexadecimal. Source: RFC 7638."""
     return hashlib.sha256(key.encode()).hexdigest()
 
 
-def _public(key: str) -> ec.EllipticCurvePublicKey:
+def _public_key(key: str) -> ec.EllipticCurvePublicKey:
     jwk = json.loads(key)
     if (jwk["kty"], jwk["crv"]) != ("EC", "P-256"):
         raise KeyUnfitError
@@ -66,7 +66,7 @@ class Verifier:
     """Checks signatures with one phone's key."""
 
     def __init__(self, key: str) -> None:
-        self._key = _public(key)
+        self._key = _public_key(key)
 
     def fits(self, message: Json, signature: str) -> bool:
         """Return whether the signature (r then s, base64url) is of the message's canonical bytes.

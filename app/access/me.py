@@ -10,7 +10,7 @@ from starlette.responses import RedirectResponse, Response
 
 from app.access import cookie, passwords, sessions
 from app.access.forms import read_form
-from app.access.pages import page, speaker_of
+from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.access.sign_in import home_of
 from app.access.slowdown import TooManyError
@@ -31,21 +31,21 @@ UNITS = {
 
 
 @router.get("/me")
-def show(request: Request, person: Asker, kept: str = "", welcome: str = "") -> Response:
+def settings_page(request: Request, person: Asker, kept: str = "", welcome: str = "") -> Response:
     """Show the settings; kept: changed just now; welcome: the first time here."""
-    return _page(request, person, kept=kept == "yes", welcome=welcome == "yes")
+    return _settings_response(request, person, kept=kept == "yes", welcome=welcome == "yes")
 
 
 @router.post("/me")
-async def keep(request: Request, person: Asker) -> Response:
+async def keep_settings(request: Request, person: Asker) -> Response:
     """Keep the settings; where they make no sense, show the form again."""
     form = await read_form(request)
     lang, units = form.get("lang", ""), form.get("units", "")
     try:
-        _sound(lang, units)
+        _check_settings(lang, units)
     except InputError as error:
-        return _page(request, person, speaker_of(request).say(error.message))
-    await run_in_threadpool(_store, request, person, lang, units)
+        return _settings_response(request, person, speaker_of(request).say(error.message))
+    await run_in_threadpool(_store_settings, request, person, lang, units)
     return RedirectResponse("/me?kept=yes", 303)
 
 
@@ -57,7 +57,9 @@ def ask_password(request: Request, _: Asker) -> Response:
 
 def _password_page(request: Request, error: str = "", status: int = 200) -> Response:
     form = {"id": "pw", "action": "/me/password", "hidden": [], "error": error, "typed": {}}
-    return page(request, "office/password.html", Msg("Another password"), {"form": form}, status)
+    return framed_page(
+        request, "office/password.html", Msg("Another password"), {"form": form}, status
+    )
 
 
 @router.post("/me/password")
@@ -69,14 +71,14 @@ async def keep_password(request: Request, person: Asker) -> Response:
     except (InputError, TooManyError) as error:
         return _password_page(request, speaker_of(request).say(error.message), error.status)
     answer = RedirectResponse("/me?kept=yes", 303)
-    cookie.give(request, answer, token)
+    cookie.give_cookie(request, answer, token)
     return answer
 
 
 def _change_password(request: Request, person: Person, form: dict[str, str]) -> str:
     server = server_of(request)
     server.limits.account.enter(person.login, server.clock())
-    if not passwords.fits(person.password, form.get("current", "")):
+    if not passwords.password_fits(person.password, form.get("current", "")):
         raise InputError("password-wrong", Msg("That is not the password you have now."))
     server.limits.account.forget(person.login)
     new = form.get("password", "")
@@ -84,39 +86,41 @@ def _change_password(request: Request, person: Person, form: dict[str, str]) -> 
         raise InputError("password-differs", Msg("The two passwords are not the same."))
     passwords.must_be_fit(new, person.login, person.name)
     with server.database.write() as session:
-        session.get_one(Person, person.id).password = passwords.make(new)
+        session.get_one(Person, person.id).password = passwords.hash_password(new)
         sessions.end_all(session, person.id)
         _LOG.info("password changed by %r", person.id)
-        return sessions.start(session, person.id, int(server.clock()))
+        return sessions.start_session(session, person.id, int(server.clock()))
 
 
-def _sound(lang: str, units: str) -> None:
+def _check_settings(lang: str, units: str) -> None:
     if lang not in NAMES or units not in UNITS:
         raise InputError("settings-unknown", Msg("Choose a language and the units."))
 
 
-def _store(request: Request, person: Person, lang: str, units: str) -> None:
+def _store_settings(request: Request, person: Person, lang: str, units: str) -> None:
     with server_of(request).database.write() as session:
         stored = session.get_one(Person, person.id)
         stored.lang, stored.units = lang, units
 
 
-def _page(
+def _settings_response(
     request: Request, person: Person, error: str = "", kept: bool = False, welcome: bool = False
 ) -> Response:
     say = speaker_of(request).say
     context: Json = {
         "form": {"id": "me", "action": "/me", "hidden": [], "error": error, "typed": {}},
-        "langs": [_choice(lang, NAMES[lang], person.lang) for lang in sorted(NAMES)],
-        "units": [_choice(units, say(words), person.units) for units, words in UNITS.items()],
+        "langs": [_choice_option(lang, NAMES[lang], person.lang) for lang in sorted(NAMES)],
+        "units": [
+            _choice_option(units, say(words), person.units) for units, words in UNITS.items()
+        ],
         "kept": kept,
         "login": person.login if welcome else "",
         "home": home_of(person),
     }
-    return page(
+    return framed_page(
         request, "office/me.html", Msg("Language and units"), context, 422 if error else 200
     )
 
 
-def _choice(value: str, text: str, now: str) -> Json:
+def _choice_option(value: str, text: str, now: str) -> Json:
     return {"value": value, "text": text, "chosen": value == now}

@@ -9,8 +9,8 @@ from starlette.responses import Response
 
 from app.access.errors import error_response, wants_json
 from app.access.forms import BY, OtherPersonError, read_form
-from app.access.kept_form import again, typed, without_passwords
-from app.access.pages import page, speaker_of
+from app.access.kept_form import form_again, typed_fields, without_passwords
+from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.core.errors import AppError
 from app.core.kinds import Json
@@ -24,7 +24,7 @@ _TITLE = Msg("Another person is signed in now")
 async def on_other_person(request: Request, error: Exception) -> Response:
     """Ask who is signed in whether to keep it as theirs; nothing was kept yet."""
     assert isinstance(error, OtherPersonError)  # noqa: S101  (registered for it alone)
-    return _asked(request, error, may=True)
+    return _ask_response(request, error, may=True)
 
 
 async def on_not_theirs(request: Request, error: Exception) -> Response:
@@ -34,22 +34,22 @@ async def on_not_theirs(request: Request, error: Exception) -> Response:
         try:
             await read_form(request)
         except OtherPersonError as other:
-            return _asked(request, other, may=False)
+            return _ask_response(request, other, may=False)
         except AppError:  # no form of ours: there is nothing to keep
             pass
     return error_response(request, error)
 
 
-def _asked(request: Request, error: OtherPersonError, *, may: bool) -> Response:
+def _ask_response(request: Request, error: OtherPersonError, *, may: bool) -> Response:
     if wants_json(request):
         return error_response(request, error)
     with server_of(request).database.read() as session:
-        names = people.names(session)
-    context = _context(request, error.form, names, may)
-    return page(request, "office/other_person.html", _TITLE, context, error.status)
+        names = people.names_by_id(session)
+    context = _ask_context(request, error.form, names, may)
+    return framed_page(request, "office/other_person.html", _TITLE, context, error.status)
 
 
-def _context(request: Request, form: dict[str, str], names: dict[str, str], may: bool) -> Json:
+def _ask_context(request: Request, form: dict[str, str], names: dict[str, str], may: bool) -> Json:
     say = speaker_of(request).say
     now: Person = request.state.person
     typed_by = names.get(form[BY]) or say(Msg("a person no longer listed"))
@@ -57,10 +57,10 @@ def _context(request: Request, form: dict[str, str], names: dict[str, str], may:
     return {
         "now": now.name,
         "typed_by": typed_by,
-        "keep": again(request, "keep", {**sent, BY: now.id}) if may else None,
-        "back": again(request, "back", sent),
+        "keep": form_again(request, "keep", {**sent, BY: now.id}) if may else None,
+        "back": form_again(request, "back", sent),
         "keep_text": say(Msg("Keep it as {name}", name=now.name)),
         "back_text": say(Msg("Send it as {name}", name=typed_by)),
-        "kept": typed(sent),
+        "kept": typed_fields(sent),
         "on": [],
     }

@@ -6,7 +6,7 @@ from starlette.responses import HTMLResponse
 from app.access.forms import made_for
 from app.core.kinds import Json
 from app.core.words import Msg, Speaker
-from app.field.templates import render
+from app.field.templates import render_page
 from app.store.people import is_office
 from app.store.tables import Person
 from app.words.catalogs import catalog, chosen
@@ -73,7 +73,7 @@ def ways_of(request: Request) -> list[Json]:
     ]
 
 
-def page(
+def framed_page(
     request: Request, template: str, title: Msg, context: Json, status: int = 200
 ) -> HTMLResponse:
     """Return a page made from a template, with the frame that base.html asks for."""
@@ -91,4 +91,4 @@ def page(
     if person is not None:
         made_for(context, person.id)
     given = {"page": frame, "ways": ways_of(request), **context}
-    return HTMLResponse(render(template, given, speaker), status)
+    return HTMLResponse(render_page(template, given, speaker), status)

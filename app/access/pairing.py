@@ -30,19 +30,19 @@ def make_code(session: Session, person: str, now: int) -> str:
     """Return a new code for a person; unused older ones of theirs end."""
     over = (col(Pairing.expires) <= now) | (col(Pairing.person) == person)
     session.execute(delete(Pairing).where(over))
-    code = codes.make(LENGTH)
+    code = codes.new_code(LENGTH)
     kept = codes.code_hash(code)
     session.add(Pairing(code_hash=kept, person=person, expires=now + LASTS))
     session.flush()
     return code
 
 
-def shown(code: str) -> str:
-    """Return a code as it is read aloud. Example: shown("ABCDEFGH") -> "ABCD-EFGH"."""
+def code_as_read(code: str) -> str:
+    """Return a code as it is read aloud. Example: code_as_read("ABCDEFGH") -> "ABCD-EFGH"."""
     return "-".join(code[at : at + 4] for at in range(0, len(code), 4))
 
 
-def spend(session: Session, code: str, now: int) -> Person:
+def spend_code(session: Session, code: str, now: int) -> Person:
     """Return whose code it is, and end it; raises CodeError."""
     kept = session.get(Pairing, codes.code_hash(code))
     if kept is None or kept.used is not None or kept.expires <= now:
@@ -67,7 +67,7 @@ class Asked(Protocol):
         """Return its public key."""
 
 
-def pair(session: Session, person: Person, asked: Asked, now: int) -> tuple[Device, str]:
+def pair_phone(session: Session, person: Person, asked: Asked, now: int) -> tuple[Device, str]:
     """Return the phone of a key, new or known, with a new token; the person may enter on it.
 
     A phone whose key is known proves it by its signature of {"pair": code}: so a phone that
@@ -75,10 +75,10 @@ def pair(session: Session, person: Person, asked: Asked, now: int) -> tuple[Devi
     Errors: KeyUnfitError; RefusedError 'key-unproven' or 'phone-revoked' for a known key.
     """
     key = keys.kept_key(asked.jwk)
-    known = session.exec(select(Device).where(Device.key_hash == keys.thumbprint(key))).first()
+    known = session.exec(select(Device).where(Device.key_hash == keys.key_thumbprint(key))).first()
     if known is not None:
         _must_serve(known, asked.proof, asked.code)
-    device = known or _new(person, asked.name, key, now)
+    device = known or _new_device(person, asked.name, key, now)
     token = devices.new_token(device)
     session.add(device)
     session.flush()
@@ -86,13 +86,13 @@ def pair(session: Session, person: Person, asked: Asked, now: int) -> tuple[Devi
     return device, token
 
 
-def _new(person: Person, name: str, key: str, now: int) -> Device:
+def _new_device(person: Person, name: str, key: str, now: int) -> Device:
     return Device(
         id="phone-" + uuid7(),
         name=name,
         person=person.id,
         key=key,
-        key_hash=keys.thumbprint(key),
+        key_hash=keys.key_thumbprint(key),
         token_hash="",
         made=now,
     )

@@ -19,7 +19,7 @@ _FEW = BoundedSemaphore(2)
 
 
 @cache
-def _common() -> frozenset[str]:
+def _common_passwords() -> frozenset[str]:
     return frozenset((Path(__file__).parent / "common.txt").read_text(encoding="ascii").split())
 
 
@@ -32,12 +32,12 @@ def must_be_fit(password: str, *about: str) -> None:
     plain = password.casefold()
     said = {"".join(text.casefold().split()) for text in about} | {"sillbook"}
     core = "".join(plain.split()).strip("0123456789!.?-_")
-    if plain in _common() or core in said or len(set(plain)) <= 2 or _runs(plain):
+    if plain in _common_passwords() or core in said or len(set(plain)) <= 2 or _is_run(plain):
         words = Msg("This password is one of the first that are tried. Take some words instead.")
         raise InputError("password-common", words)
 
 
-def _runs(plain: str) -> bool:
+def _is_run(plain: str) -> bool:
     """Return whether a password is nothing but a run such as 12345678 or hgfedcba."""
     steps = {ord(b) - ord(a) for a, b in pairwise(plain)}
     return steps in ({1}, {-1})
@@ -51,7 +51,7 @@ def _must_fit_length(password: str) -> None:
         )
 
 
-def make(password: str) -> str:
+def hash_password(password: str) -> str:
     """Return the hash to keep; raises InputError 'password-length' outside 8 to 128 characters."""
     _must_fit_length(password)
     with _FEW:
@@ -62,7 +62,7 @@ def make(password: str) -> str:
 _NOBODY = _HASHER.hash("nobody's password")
 
 
-def fits(kept: str | None, password: str) -> bool:
+def password_fits(kept: str | None, password: str) -> bool:
     """Return whether the password belongs to the kept hash; None is nobody's and never fits."""
     if len(password) > MOST:
         password = ""  # no kept password is empty: as slow as any, and never right

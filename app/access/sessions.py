@@ -19,7 +19,7 @@ def token_hash(token: str) -> str:
     return hashlib.sha256(token.encode()).hexdigest()
 
 
-def start(session: Session, person: str, now: int) -> str:
+def start_session(session: Session, person: str, now: int) -> str:
     """Begin a session and return its new token, 256 random bits; drops sessions that are over."""
     _drop_over(session, now)
     token = secrets.token_urlsafe(32)
@@ -33,7 +33,7 @@ def _drop_over(session: Session, now: int) -> None:
     session.execute(delete(SignedIn).where(over))
 
 
-def find(session: Session, token: str, now: int) -> tuple[SignedIn, Person] | None:
+def find_session(session: Session, token: str, now: int) -> tuple[SignedIn, Person] | None:
     """Return the living session of a token with its person, or None."""
     kept = session.get(SignedIn, token_hash(token))
     if kept is None or now - kept.used >= IDLE or now - kept.began >= ABSOLUTE:
@@ -54,7 +54,7 @@ def note_use(session: Session, token: str, now: int) -> None:
         kept.used = now
 
 
-def end(session: Session, token: str) -> None:
+def end_session(session: Session, token: str) -> None:
     """End the session of a token; does nothing where there is none."""
     session.execute(delete(SignedIn).where(col(SignedIn.token_hash) == token_hash(token)))
 

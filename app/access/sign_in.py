@@ -10,7 +10,7 @@ from starlette.responses import RedirectResponse, Response
 from app.access import cookie, passwords, sessions
 from app.access.errors import error_response, wants_json
 from app.access.forms import read_form
-from app.access.pages import page, speaker_of
+from app.access.pages import framed_page, speaker_of
 from app.access.server import Server, server_of
 from app.access.slowdown import TooManyError
 from app.access.who import person_of
@@ -54,11 +54,11 @@ def _form_page(request: Request, next_: str, login: str = "", error: str = "") -
         "typed": {"name": login},
     }
     demo = server_of(request).demo
-    return page(request, "office/signin.html", Msg("Sign in"), {"form": form, "demo": demo})
+    return framed_page(request, "office/signin.html", Msg("Sign in"), {"form": form, "demo": demo})
 
 
 @router.get("/sign-in")
-def show(request: Request, next: str = "") -> Response:
+def sign_in_page(request: Request, next: str = "") -> Response:
     """Show the form; who is signed in already goes on."""
     person = person_of(request)
     if person is not None:
@@ -73,15 +73,15 @@ async def sign_in(request: Request) -> Response:
     login, next_ = form.get("name", ""), form.get("next", "")
     try:
         password = form.get("password", "")
-        person, token = await run_in_threadpool(_enter, request, login, password)
+        person, token = await run_in_threadpool(_check_password, request, login, password)
     except (SignInError, TooManyError) as error:
-        return _refused(request, error, form)
+        return _refused_response(request, error, form)
     answer = RedirectResponse(next_ if is_local(next_) else home_of(person), 303)
-    cookie.give(request, answer, token)
+    cookie.give_cookie(request, answer, token)
     return answer
 
 
-def _refused(request: Request, error: AppError, form: dict[str, str]) -> Response:
+def _refused_response(request: Request, error: AppError, form: dict[str, str]) -> Response:
     if wants_json(request):
         return error_response(request, error)
     next_ = form.get("next", "")
@@ -93,7 +93,7 @@ def _refused(request: Request, error: AppError, form: dict[str, str]) -> Respons
     return again
 
 
-def _enter(request: Request, login: str, password: str) -> tuple[Person, str]:
+def _check_password(request: Request, login: str, password: str) -> tuple[Person, str]:
     """Return the person and a new token; raises SignInError, TooManyError."""
     server = server_of(request)
     address = request.client.host if request.client else ""
@@ -101,7 +101,7 @@ def _enter(request: Request, login: str, password: str) -> tuple[Person, str]:
     server.limits.enter(name, address, server.clock())
     with server.database.read() as session:
         person = people.by_login(session, name)
-    if not passwords.fits(person.password if person else None, password):
+    if not passwords.password_fits(person.password if person else None, password):
         person = None
     if person is None or person.disabled:
         _LOG.warning("sign-in refused for %r from %r", name, address)
@@ -112,12 +112,12 @@ def _enter(request: Request, login: str, password: str) -> tuple[Person, str]:
 
 
 def _new_session(server: Server, person: Person, password: str, old: str) -> str:
-    again = passwords.make(password) if passwords.is_outdated(person.password) else None
+    again = passwords.hash_password(password) if passwords.is_outdated(person.password) else None
     with server.database.write() as session:
         if again:
             session.get_one(Person, person.id).password = again
-        sessions.end(session, old)
-        return sessions.start(session, person.id, int(server.clock()))
+        sessions.end_session(session, old)
+        return sessions.start_session(session, person.id, int(server.clock()))
 
 
 @router.post("/sign-out")
@@ -126,7 +126,7 @@ def sign_out(request: Request) -> Response:
     token = cookie.token_of(request)
     if token:
         with server_of(request).database.write() as session:
-            sessions.end(session, token)
+            sessions.end_session(session, token)
     answer = RedirectResponse("/sign-in", 303)
-    cookie.take(request, answer)
+    cookie.take_cookie(request, answer)
     return answer

@@ -5,8 +5,8 @@ from starlette.responses import Response
 
 from app.access.errors import error_response
 from app.access.forms import read_form
-from app.access.kept_form import again, typed, without_passwords
-from app.access.pages import page
+from app.access.kept_form import form_again, typed_fields, without_passwords
+from app.access.pages import framed_page
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.words import Msg
@@ -20,19 +20,21 @@ _BESIDE = {
 }
 
 
-async def keep(request: Request, error: AppError) -> Response:
+async def keep_typed(request: Request, error: AppError) -> Response:
     """Answer 401 in a way that leaves the person what was typed, and the way to send it."""
     if request.headers.get("hx-request") == "true":
-        made = page(request, "office/signed_out_piece.html", TITLE, {}, error.status)
+        made = framed_page(request, "office/signed_out_piece.html", TITLE, {}, error.status)
         made.headers.update(_BESIDE)
         return made
     try:
         form = await read_form(request)
     except AppError:  # no form: a file, or something that no page of ours sends
         return error_response(request, error)
-    return page(request, "office/signed_out.html", TITLE, _context(request, form), error.status)
+    return framed_page(
+        request, "office/signed_out.html", TITLE, _typed_context(request, form), error.status
+    )
 
 
-def _context(request: Request, form: dict[str, str]) -> Json:
+def _typed_context(request: Request, form: dict[str, str]) -> Json:
     sent = without_passwords(form)
-    return {"form": again(request, "again", sent), "kept": typed(sent), "on": []}
+    return {"form": form_again(request, "again", sent), "kept": typed_fields(sent), "on": []}

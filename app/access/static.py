@@ -8,7 +8,7 @@ from starlette.responses import FileResponse, Response
 from starlette.staticfiles import StaticFiles
 from starlette.types import Scope
 
-from app.field.packing import coding_for, packed
+from app.field.packing import coding_for, packed_content
 
 TEXTS = (".css", ".js", ".json", ".svg", ".wasm", ".webmanifest")
 KEPT = ("content-type", "last-modified", "cache-control", "vary")
@@ -51,6 +51,6 @@ class StaticWithValidators(StaticFiles):
         known, body = self._made.get((str(path), coding), ("", b""))
         if known != etag:
             name = path.relative_to(str(self.directory)).as_posix()
-            body = packed(path.read_bytes(), coding, "/static/" + name)
+            body = packed_content(path.read_bytes(), coding, "/static/" + name)
             self._made[str(path), coding] = etag, body
         return body

@@ -10,7 +10,7 @@ from starlette.responses import RedirectResponse, Response
 from app.access import cookie, invitations, sessions
 from app.access.errors import error_response, wants_json
 from app.access.forms import read_form
-from app.access.pages import page, speaker_of
+from app.access.pages import framed_page, speaker_of
 from app.access.server import Server, server_of
 from app.access.slowdown import TooManyError
 from app.core.errors import AppError, InputError
@@ -21,12 +21,14 @@ _LOG = logging.getLogger("sillbook.access")
 
 
 @router.get("/welcome")
-def show(request: Request) -> Response:
+def welcome_page(request: Request) -> Response:
     """Show the form; its script takes the code from the fragment. Nothing is spent by looking."""
-    return _form(request)
+    return _welcome_response(request)
 
 
-def _form(request: Request, code: str = "", error: str = "", status: int = 200) -> Response:
+def _welcome_response(
+    request: Request, code: str = "", error: str = "", status: int = 200
+) -> Response:
     form = {
         "id": "welcome",
         "action": "/welcome",
@@ -35,32 +37,32 @@ def _form(request: Request, code: str = "", error: str = "", status: int = 200) 
         "typed": {"code": code},
     }
     title = Msg("Set your password")
-    return page(request, "office/welcome.html", title, {"form": form}, status)
+    return framed_page(request, "office/welcome.html", title, {"form": form}, status)
 
 
 @router.post("/welcome")
-async def enter(request: Request) -> Response:
+async def enter_password(request: Request) -> Response:
     """Set the password of an invitation's person and sign them in."""
     form = await read_form(request)
     try:
-        token = await run_in_threadpool(_enter, request, form)
+        token = await run_in_threadpool(_enter_from, request, form)
     except (InputError, TooManyError) as error:
-        return _refused(request, error, form.get("code", "")[:64])
+        return _refused_response(request, error, form.get("code", "")[:64])
     answer = RedirectResponse("/me?welcome=yes", 303)
-    cookie.give(request, answer, token)
+    cookie.give_cookie(request, answer, token)
     return answer
 
 
-def _refused(request: Request, error: AppError, code: str) -> Response:
+def _refused_response(request: Request, error: AppError, code: str) -> Response:
     if wants_json(request):
         return error_response(request, error)
-    made = _form(request, code, speaker_of(request).say(error.message), error.status)
+    made = _welcome_response(request, code, speaker_of(request).say(error.message), error.status)
     if isinstance(error, TooManyError):
         made.headers["Retry-After"] = str(error.details["seconds"])
     return made
 
 
-def _enter(request: Request, form: dict[str, str]) -> str:
+def _enter_from(request: Request, form: dict[str, str]) -> str:
     """Return a token; raises InvitationError, InputError, TooManyError."""
     server = server_of(request)
     address = request.client.host if request.client else ""
@@ -68,15 +70,15 @@ def _enter(request: Request, form: dict[str, str]) -> str:
     code, password = form.get("code", ""), form.get("password", "")
     if password != form.get("again", password):
         raise InputError("password-differs", Msg("The two passwords are not the same."))
-    token = _spend(request, server, code, password)
+    token = _spend_code(request, server, code, password)
     server.limits.invited.forget(address)
     return token
 
 
-def _spend(request: Request, server: Server, code: str, password: str) -> str:
+def _spend_code(request: Request, server: Server, code: str, password: str) -> str:
     now = int(server.clock())
     with server.database.write() as session:
-        person = invitations.spend(session, code, password, now)
-        sessions.end(session, cookie.token_of(request))
+        person = invitations.spend_invitation(session, code, password, now)
+        sessions.end_session(session, cookie.token_of(request))
         _LOG.info("password of %r set by invitation", person.id)
-        return sessions.start(session, person.id, now)
+        return sessions.start_session(session, person.id, now)

@@ -30,15 +30,15 @@ def person_of(request: Request) -> Person | None:
     token = cookie.token_of(request)
     if not token:
         return None
-    person = _find(server_of(request), token)
+    person = _find_person(server_of(request), token)
     request.state.person = person
     return person
 
 
-def _find(server: Server, token: str) -> Person | None:
+def _find_person(server: Server, token: str) -> Person | None:
     now = int(server.clock())
     with server.database.read() as session:
-        found = sessions.find(session, token, now)
+        found = sessions.find_session(session, token, now)
     if found is None:
         return None
     kept, person = found
@@ -95,5 +95,5 @@ async def on_sign_in_first(request: Request, error: Exception) -> Response:
     if wants_json(request):
         return error_response(request, error)
     if request.method == "POST":
-        return await signed_out.keep(request, error)
+        return await signed_out.keep_typed(request, error)
     return RedirectResponse("/sign-in?next=" + quote(request.url.path, safe="/"), 303)

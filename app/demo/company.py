@@ -21,7 +21,7 @@ from app.settings import SEED_DATA
 from app.store import company as companies
 from app.store import log, procedures
 from app.store.database import Database
-from app.store.devices import device
+from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.tables import ROLES, Assigned, Event, Job, Opening, Person
 
@@ -39,11 +39,11 @@ def is_new(database: Database) -> bool:
         return session.exec(select(Person.id)).first() is None
 
 
-def load(database: Database, folder: Path = FOLDER) -> None:
+def load_company(database: Database, folder: Path = FOLDER) -> None:
     """Load the demo company with its procedures, whole or not at all."""
-    company = read(folder / "company.yaml")
+    company = read_yaml(folder / "company.yaml")
     with database.write() as session:
-        _name(session, company["company"])
+        _name_company(session, company["company"])
         for person in company["people"]:
             _add_person(session, person)
         for job in company["jobs"]:
@@ -51,16 +51,16 @@ def load(database: Database, folder: Path = FOLDER) -> None:
             for opening in job["openings"]:
                 _add_opening(session, job["id"], opening)
                 if _is_untouched(session, opening["id"]):
-                    _issue(session, opening, folder)
-                    _work(session, opening, folder)
+                    _issue_opening(session, opening, folder)
+                    _enter_work(session, opening, folder)
 
 
-def _name(session: Session, raw: Json) -> None:
-    if not companies.company(session).name:
+def _name_company(session: Session, raw: Json) -> None:
+    if not companies.company_of(session).name:
         companies.name_company(session, raw["name"], raw["telephone"])
 
 
-def read(path: Path) -> Json:
+def read_yaml(path: Path) -> Json:
     """Return what a YAML file holds."""
     found: Json = yaml.safe_load(path.read_text(encoding="utf-8"))
     return found
@@ -69,7 +69,7 @@ def read(path: Path) -> Json:
 def _add_person(session: Session, raw: Json) -> None:
     if session.get(Person, raw["id"]) is None:
         fields = {field: raw[field] for field in PERSON_FIELDS}
-        session.add(Person(**fields, password=passwords.make(raw["password"])))
+        session.add(Person(**fields, password=passwords.hash_password(raw["password"])))
         session.flush()
 
 
@@ -91,18 +91,18 @@ def _is_untouched(session: Session, opening: str) -> bool:
     return session.exec(select(Event.id).where(Event.opening == opening)).first() is None
 
 
-def _issue(session: Session, raw: Json, folder: Path) -> None:
+def _issue_opening(session: Session, raw: Json, folder: Path) -> None:
     """Issue the opening by the office's hand."""
     compiled = compile_file(folder.parent / "procedures" / raw["procedure"])
-    procedures.add(session, compiled)
+    procedures.add_procedure(session, compiled)
     body = {
         "procedure": compiled["id"],
         "version": compiled["version"],
-        "drawing": _drawing(folder / "drawings" / raw["drawing"]),
+        "drawing": _read_drawing(folder / "drawings" / raw["drawing"]),
     }
     draft = {
         "id": uuid7(),
-        "device": device(session, "office"),
+        "device": device_id(session, "office"),
         "opening": raw["id"],
         "seen": {},
         "at": raw["issued"]["at"],
@@ -110,18 +110,18 @@ def _issue(session: Session, raw: Json, folder: Path) -> None:
         "kind": "opening.issued",
         "body": body,
     }
-    log.append(session, [new_event([], draft)])
+    log.append_events(session, [new_event([], draft)])
 
 
-def _work(session: Session, raw: Json, folder: Path) -> None:
+def _enter_work(session: Session, raw: Json, folder: Path) -> None:
     """Enter what the crew has done already."""
     if raw.get("record"):
-        Crew(session, raw["id"]).work(read(folder / "records" / raw["record"]))
+        Crew(session, raw["id"]).work(read_yaml(folder / "records" / raw["record"]))
 
 
-def _drawing(path: Path) -> Json:
+def _read_drawing(path: Path) -> Json:
     try:
-        return drawing_json(read(path))
+        return drawing_json(read_yaml(path))
     except ValueError as error:
         words = Msg("{file}: {why}", file=path.name, why=str(error))
         raise DemoError("drawing-unfit", words) from error
@@ -129,7 +129,7 @@ def _drawing(path: Path) -> Json:
 
 def how_to_sign_in(database: Database, folder: Path = FOLDER) -> list[str]:
     """Return a line for the first of each role whose demo password still holds."""
-    people = read(folder / "company.yaml")["people"]
+    people = read_yaml(folder / "company.yaml")["people"]
     return [
         f"Demo {role}: name {raw['login']}, password {raw['password']}"
         for role in ROLES
@@ -143,4 +143,4 @@ def _may_enter(database: Database, raw: Json) -> bool:
         kept = session.get(Person, raw["id"])
     if kept is None or kept.disabled:
         return False
-    return passwords.fits(kept.password, raw["password"])
+    return passwords.password_fits(kept.password, raw["password"])

@@ -18,10 +18,10 @@ from app.core.record import gate
 from app.core.record.state import State
 from app.core.words import Msg
 from app.store import log, procedures
-from app.store.devices import device
+from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.openings import openings_of
-from app.store.people import as_json, names
+from app.store.people import as_json, names_by_id
 from app.store.tables import Person
 
 PACE = timedelta(seconds=20)  # from one entry to the next
@@ -64,8 +64,8 @@ class Crew:
     ) -> None:
         answer = entry.answer(self._request(person, at, path, form))
         if not answer["location"]:
-            raise RecordError(what, _why(answer["context"]))
-        log.append(self.session, answer["events"])
+            raise RecordError(what, _refusal_words(answer["context"]))
+        log.append_events(self.session, answer["events"])
         self.events.extend(answer["events"])
 
     def _request(self, person: Person, at: datetime, path: str, form: dict[str, str]) -> Json:
@@ -76,9 +76,9 @@ class Crew:
             "form": {"form": "demo", "id": uuid7(), "seen": seen, **form},
             "now": at.isoformat(timespec="seconds"),
             "ids": [uuid7()],
-            "device": device(self.session, "web"),
+            "device": device_id(self.session, "web"),
             "person": as_json(person),
-            "people": names(self.session),
+            "people": names_by_id(self.session),
             "book": {
                 "openings": openings_of(self.session, person),
                 "events": {self.opening: self.events},
@@ -167,18 +167,18 @@ FORMS: dict[str, Callable[[Crew, Json], Iterator[Form]]] = {
 }
 
 
-def _why(context: Json) -> str:
+def _refusal_words(context: Json) -> str:
     """Return the reasons of a refusal, wherever its page has them."""
     reasons = [reason["text"] for reason in context.get("reasons", [])]
     notices = [notice["text"] for notice in context["page"]["notices"]]
-    found = [context.get("title", ""), *reasons, *notices, *_errors(context)]
+    found = [context.get("title", ""), *reasons, *notices, *_error_texts(context)]
     return " ".join(text for text in found if text)
 
 
-def _errors(thing: object) -> list[str]:
+def _error_texts(thing: object) -> list[str]:
     if isinstance(thing, dict):
         own = [thing["error"]] if thing.get("error") else []
-        return own + [text for value in thing.values() for text in _errors(value)]
+        return own + [text for value in thing.values() for text in _error_texts(value)]
     if isinstance(thing, list):
-        return [text for value in thing for text in _errors(value)]
+        return [text for value in thing for text in _error_texts(value)]
     return []

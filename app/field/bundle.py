@@ -14,11 +14,11 @@ from functools import cached_property
 from pathlib import Path
 
 from app.core.kinds import Json
-from app.field.compiler import Family, modules
-from app.field.compiler.expressions import literal
-from app.field.packing import packed
-from app.field.reach import reached
-from app.field.strip import stripped
+from app.field.compiler import Family, compiled_modules
+from app.field.compiler.expressions import literal_source
+from app.field.packing import packed_content
+from app.field.reach import reached_sources
+from app.field.strip import stripped_source
 from app.procedures.compiler import compile_file
 from app.words.collect import of_procedure, of_python, of_tables, of_template
 
@@ -64,7 +64,7 @@ class File:
     def packed(self, coding: str) -> bytes:
         """Return its content as it goes over the line: "br", "gzip", or "" for as it is."""
         if coding not in self._forms:
-            self._forms[coding] = packed(self.content, coding, "/bundle" + self.path)
+            self._forms[coding] = packed_content(self.content, coding, "/bundle" + self.path)
         return self._forms[coding]
 
     @cached_property
@@ -106,44 +106,52 @@ class Bundle:
         }
 
 
-def build(root: Path = ROOT) -> Bundle:
+def build_bundle(root: Path = ROOT) -> Bundle:
     """Put the bundle together; errors: TemplateRefusedError."""
-    files = list(_code_files(code(root)))
-    files += [_static(root, path, "vm") for path in MACHINE]
+    files = list(_code_files(core_sources(root)))
+    files += [_static_file(root, path, "vm") for path in MACHINE]
     for pattern in STATIC:
         found = [path for path in (root / "static").glob(pattern) if path.name != WORKER.name]
-        files += [_static(root, path.relative_to(root / "static").as_posix()) for path in found]
+        files += [
+            _static_file(root, path.relative_to(root / "static").as_posix()) for path in found
+        ]
     return Bundle(tuple(sorted(files, key=lambda file: file.path)))
 
 
 def _code_files(sources: dict[str, str]) -> Iterator[File]:
     """Yield the code, then the words of each language: only those that are spoken are loaded."""
-    spoken_by = {path: path.split("/")[1].removesuffix(".py") for path in sources if _tells(path)}
+    spoken_by = {
+        path: path.split("/")[1].removesuffix(".py") for path in sources if _tells_something(path)
+    }
     rest = {path: source for path, source in sources.items() if path not in spoken_by}
-    yield File(CODE, "code", _json(rest))
+    yield File(CODE, "code", _json_bytes(rest))
     for path, language in spoken_by.items():
-        yield File(f"/words-{language}.json", "words", _json({path: sources[path]}))
+        yield File(f"/words-{language}.json", "words", _json_bytes({path: sources[path]}))
 
 
-def _tells(path: str) -> bool:
+def _tells_something(path: str) -> bool:
     return path.startswith("words/") and path != "words/__init__.py"
 
 
-def code(root: Path = ROOT) -> dict[str, str]:
+def core_sources(root: Path = ROOT) -> dict[str, str]:
     """Return {path in the interpreter's file system: source}: app/core/, pages/, words/.
 
     Of the core, what the crossing and the pages can reach.
     """
     family = Family(root / "templates")
-    pages = modules(family)
+    pages = compiled_modules(family)
     core = [root / "app" / "__init__.py", *(root / "app" / "core").rglob("*.py")]
     sources = {path.relative_to(root).as_posix(): path.read_text(encoding="utf-8") for path in core}
-    wanted = reached([CROSSING, *pages], {**sources, **pages})
-    core_code = {path: stripped(text) for path, text in sources.items() if path in wanted}
-    return {**core_code, **pages, **words(root, spoken(root, list(core_code), family))}
+    wanted = reached_sources([CROSSING, *pages], {**sources, **pages})
+    core_code = {path: stripped_source(text) for path, text in sources.items() if path in wanted}
+    return {
+        **core_code,
+        **pages,
+        **word_modules(root, spoken_templates(root, list(core_code), family)),
+    }
 
 
-def words(root: Path, used: set[str]) -> dict[str, str]:
+def word_modules(root: Path, used: set[str]) -> dict[str, str]:
     """Return a module for each catalogue (app/words/LANGUAGE.json), with the templates in use.
 
     The interpreter reads one long text as JSON four times as fast as a dict written out.
@@ -152,12 +160,12 @@ def words(root: Path, used: set[str]) -> dict[str, str]:
     for path in (root / "app" / "words").glob("*.json"):
         known = json.loads(path.read_text(encoding="utf-8"))
         pairs = {english: known[english] for english in sorted(known) if english in used}
-        text = literal(_json(pairs).decode())
+        text = literal_source(_json_bytes(pairs).decode())
         found[f"words/{path.stem}.py"] = f"import json\nCATALOG = json.loads({text})\n"
     return found
 
 
-def spoken(root: Path, files: list[str], family: Family) -> set[str]:
+def spoken_templates(root: Path, files: list[str], family: Family) -> set[str]:
     """Return the English templates of these sources, the phone's pages and the procedures."""
     found = [text for path in files for text in of_python((root / path).read_text("utf-8"))]
     for name in family.trees:
@@ -167,12 +175,14 @@ def spoken(root: Path, files: list[str], family: Family) -> set[str]:
     return {*found, *of_tables()}
 
 
-def _static(root: Path, path: str, role: str = "static") -> File:
+def _static_file(root: Path, path: str, role: str = "static") -> File:
     content = (root / "static" / path).read_bytes()
-    return File("/static/" + path, role, bare(content) if path.startswith("field/") else content)
+    return File(
+        "/static/" + path, role, bare_script(content) if path.startswith("field/") else content
+    )
 
 
-def bare(script: bytes) -> bytes:
+def bare_script(script: bytes) -> bytes:
     """Return a script of ours without the lines that are comments.
 
     Errors: ValueError for a text in backquotes, in which such a line would be none.
@@ -183,23 +193,23 @@ def bare(script: bytes) -> bytes:
     return b"".join(lines)
 
 
-def _json(thing: Json) -> bytes:
+def _json_bytes(thing: Json) -> bytes:
     return json.dumps(thing, sort_keys=True, ensure_ascii=False, separators=(",", ":")).encode()
 
 
-def weights(bundle: Bundle) -> str:
+def weight_lines(bundle: Bundle) -> str:
     """Return lines that say how heavy the bundle is, in bytes, as it is and compressed."""
     english = [file for file in bundle.files if file.role != "words"]
-    lines = [_weight(file.path, [file]) for file in bundle.files]
-    lines += [_weight("all in English", english), _weight("all", list(bundle.files))]
+    lines = [_weight_line(file.path, [file]) for file in bundle.files]
+    lines += [_weight_line("all in English", english), _weight_line("all", list(bundle.files))]
     head = "    bytes      gzip    Brotli  file"
     return "\n".join([f"version {bundle.version}", head, *lines])
 
 
-def _weight(name: str, files: list[File]) -> str:
+def _weight_line(name: str, files: list[File]) -> str:
     sizes = [sum(len(file.packed(coding)) for file in files) for coding in ("", "gzip", "br")]
     return "".join(f"{size:>9} " for size in sizes) + " " + name
 
 
 if __name__ == "__main__":
-    sys.stdout.write(weights(build()) + "\n")
+    sys.stdout.write(weight_lines(build_bundle()) + "\n")

@@ -11,7 +11,7 @@ from starlette.responses import JSONResponse, Response
 from app.access.headers import POLICY
 from app.core.errors import MissingError
 from app.core.words import Msg
-from app.field.bundle import WORKER, Bundle, File, build
+from app.field.bundle import WORKER, Bundle, File, build_bundle
 from app.field.packing import coding_for
 
 router = APIRouter()
@@ -34,7 +34,7 @@ class Shelf:
 
     @cached_property
     def _built(self) -> Bundle:
-        return build()
+        return build_bundle()
 
 
 def shelf_of(request: Request) -> Shelf:
@@ -43,13 +43,13 @@ def shelf_of(request: Request) -> Shelf:
 
 
 @router.get("/bundle/manifest.json")
-def manifest(request: Request) -> Response:
+def bundle_manifest(request: Request) -> Response:
     """Say what the bundle is now."""
     return JSONResponse(shelf_of(request).bundle.manifest())
 
 
 @router.get("/bundle/{version}/{path:path}")
-def file(
+def bundle_file(
     request: Request, version: str, path: str, accept_encoding: Annotated[str, Header()] = ""
 ) -> Response:
     """Give out a file of the bundle that is served now; errors: MissingError 'bundle-gone'."""
@@ -57,10 +57,10 @@ def file(
     found = bundle.by_path.get("/" + path)
     if version != bundle.version or found is None:
         raise MissingError("bundle-gone", Msg("This version of the program is no longer here."))
-    return _file(found, accept_encoding)
+    return _file_response(found, accept_encoding)
 
 
-def _file(found: File, accepted: str) -> Response:
+def _file_response(found: File, accepted: str) -> Response:
     headers = {"Cache-Control": FOR_GOOD, "Vary": "Accept-Encoding"}
     coding = coding_for(accepted)
     if coding:
@@ -69,7 +69,7 @@ def _file(found: File, accepted: str) -> Response:
 
 
 @router.get("/sw.js")
-def worker(request: Request) -> Response:
+def worker_script(request: Request) -> Response:
     """Give out the worker, with the bundle's version in it: a new bundle is a new worker."""
     version = shelf_of(request).bundle.version
     script = f'"use strict";\nconst VERSION = "{version}";\n' + WORKER.read_text(encoding="utf-8")

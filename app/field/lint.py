@@ -36,7 +36,7 @@ class Refusal:
         return f"{self.file}:{self.line}: {self.reason}"
 
 
-def refusals(folder: Path, below: str = "") -> list[Refusal]:
+def template_refusals(folder: Path, below: str = "") -> list[Refusal]:
     """Return what the templates in folder/below do that is not allowed, by file and line.
 
     folder is the one that names in `include` and `extends` start from.
@@ -58,7 +58,7 @@ def refusals_of(name: str, source: str, known: set[str]) -> list[Refusal]:
     except TemplateSyntaxError as error:
         return [Refusal(name, error.lineno, error.message or "does not parse")]
     walk = _Walk(tree, known)
-    found = [Refusal(name, _line(node), reason) for node, reason in walk.template(tree)]
+    found = [Refusal(name, _line_of(node), reason) for node, reason in walk.template(tree)]
     return sorted(found, key=lambda refusal: refusal.line)
 
 
@@ -92,7 +92,7 @@ class _Walk:
         for place, node in enumerate(tree.body):
             if isinstance(node, nodes.Extends) and place > 0:
                 yield node, "extends comes first in a template"
-            if self.extends and not _silent(node):
+            if self.extends and not _is_silent(node):
                 yield node, "a template that extends shows nothing outside its blocks"
             yield from self.one(node, self.tops)
 
@@ -107,9 +107,9 @@ class _Walk:
         if look is not None:
             yield from look(node)
         elif type(node) in self.tops:
-            yield node, f"{_word(node)} belongs at the top of a template"
+            yield node, f"{_node_word(node)} belongs at the top of a template"
         else:
-            yield node, f"{_word(node)} is not in the small language"
+            yield node, f"{_node_word(node)} is not in the small language"
 
     def output(self, node: nodes.Output) -> Found:
         """Text, values, and the results of macros."""
@@ -120,7 +120,7 @@ class _Walk:
                 yield from self.call(part)
             else:
                 yield from self.value(part)
-                yield from _truths(part)
+                yield from _truth_faults(part)
 
     def branch(self, node: nodes.If) -> Found:
         """if, elif, else."""
@@ -169,7 +169,7 @@ class _Walk:
         """Another template is named by a literal, and is there."""
         name = node.template.value if isinstance(node.template, nodes.Const) else None
         if not isinstance(name, str):
-            yield node, f"{_word(node)} names one template, as a literal"
+            yield node, f"{_node_word(node)} names one template, as a literal"
         elif not name.endswith(SUFFIX):
             yield node, f"a template's name ends in {SUFFIX}: {name}"
         elif name not in self.known:
@@ -190,7 +190,7 @@ class _Walk:
             if name.name not in own:
                 yield name, f"macro {node.name} uses {name.name}, which is not its parameter"
         for include in node.find_all((nodes.Include, nodes.Block)):
-            yield include, f"a macro has no {_word(include)}"
+            yield include, f"a macro has no {_node_word(include)}"
         yield from self.body(node.body)
 
     def call(self, node: nodes.Call) -> Found:
@@ -223,28 +223,28 @@ class _Walk:
     def wrong(self, node: nodes.Node) -> str:
         """Return why this kind of expression is refused; empty when it is allowed."""
         check = _EXPRESSIONS.get(type(node))
-        return check(node) if check else f"{_word(node)} is not in the small language"
+        return check(node) if check else f"{_node_word(node)} is not in the small language"
 
 
-def _name(node: nodes.Name) -> str:
+def _name_fault(node: nodes.Name) -> str:
     return f"the name {node.name} is not in the small language" if node.name in NAMES else ""
 
 
-def _const(node: nodes.Const) -> str:
+def _const_fault(node: nodes.Const) -> str:
     plain = node.value is None or isinstance(node.value, str | int)
     return "" if plain else f"{node.value!r}: literals are text and whole numbers"
 
 
-def _attribute(node: nodes.Getattr) -> str:
+def _attribute_fault(node: nodes.Getattr) -> str:
     return f"{node.attr} is private" if node.attr.startswith("_") else ""
 
 
-def _item(node: nodes.Getitem) -> str:
+def _item_fault(node: nodes.Getitem) -> str:
     constant = isinstance(node.arg, nodes.Const) and isinstance(node.arg.value, str | int)
     return "" if constant else "an item is taken by a literal"
 
 
-def _filter(node: nodes.Filter) -> str:
+def _filter_fault(node: nodes.Filter) -> str:
     if node.name != "t":
         return f"the filter {node.name} is not in the small language"
     if node.args or node.kwargs or node.dyn_args or node.dyn_kwargs:
@@ -256,20 +256,20 @@ def _filter(node: nodes.Filter) -> str:
     return "" if node.node.value.strip() else "t has nothing to translate"
 
 
-def _fine(_: nodes.Node) -> str:
+def _no_fault(_: nodes.Node) -> str:
     return ""
 
 
 _EXPRESSIONS: dict[type, Callable[[Any], str]] = {
-    nodes.Name: _name,
-    nodes.Const: _const,
-    nodes.Getattr: _attribute,
-    nodes.Getitem: _item,
-    nodes.Filter: _filter,
-    nodes.Compare: _fine,
-    nodes.And: _fine,
-    nodes.Or: _fine,
-    nodes.Not: _fine,
+    nodes.Name: _name_fault,
+    nodes.Const: _const_fault,
+    nodes.Getattr: _attribute_fault,
+    nodes.Getitem: _item_fault,
+    nodes.Filter: _filter_fault,
+    nodes.Compare: _no_fault,
+    nodes.And: _no_fault,
+    nodes.Or: _no_fault,
+    nodes.Not: _no_fault,
 }
 _WORDS = {
     "Assign": "set",
@@ -289,7 +289,7 @@ _WORDS = {
 }
 
 
-def _truths(part: nodes.Expr) -> Found:
+def _truth_faults(part: nodes.Expr) -> Found:
     """What is placed is text: Jinja2 itself would print True or None where it knows beforehand."""
     for node in [part, *part.find_all(nodes.Expr)]:
         value = node.value if isinstance(node, nodes.Const) else ""
@@ -297,19 +297,19 @@ def _truths(part: nodes.Expr) -> Found:
             yield node, "a truth value is asked with if, not placed"
 
 
-def _line(node: nodes.Node) -> int:
+def _line_of(node: nodes.Node) -> int:
     """Return the node's line; Jinja gives a scope of its own making none, what is in it has one."""
     if node.lineno:
         return node.lineno
-    return next((_line(child) for child in node.iter_child_nodes()), 1)
+    return next((_line_of(child) for child in node.iter_child_nodes()), 1)
 
 
-def _word(node: nodes.Node) -> str:
+def _node_word(node: nodes.Node) -> str:
     kind = type(node).__name__
     return _WORDS.get(kind, kind.lower())
 
 
-def _silent(node: nodes.Node) -> bool:
+def _is_silent(node: nodes.Node) -> bool:
     if isinstance(node, nodes.Output):
         return all(isinstance(p, nodes.TemplateData) and not p.data.strip() for p in node.nodes)
     kinds = (nodes.Extends, nodes.Block, nodes.Import, nodes.FromImport, nodes.Macro)

@@ -16,27 +16,27 @@ KEPT = Path(__file__).with_name("__pycache__") / "packed"
 
 def coding_for(accepted: str) -> str:
     """Return "br", "gzip" or "" for an Accept-Encoding header (RFC 9110, 12.5.3)."""
-    wishes = dict(_wish(part) for part in accepted.lower().split(","))
+    wishes = dict(_wanted_coding(part) for part in accepted.lower().split(","))
     return next((name for name in ("br", "gzip") if wishes.get(name)), "")
 
 
-def _wish(part: str) -> tuple[str, bool]:
+def _wanted_coding(part: str) -> tuple[str, bool]:
     """Return a coding, and whether it is wanted: weight 0 means that it is not."""
     name, _, weight = part.replace(" ", "").partition(";q=")
     return name, bool(weight.strip("0.")) or not weight
 
 
-def packed(content: bytes, coding: str, name: str) -> bytes:
+def packed_content(content: bytes, coding: str, name: str) -> bytes:
     """Return the content in a coding; name, a path such as "/static/x.css", says where it is kept.
 
     The same content gives the same bytes: gzip has no time of making in it.
     """
     if coding == "br":
-        return _kept(content, KEPT / (name.strip("/").replace("/", "~") + ".br"))
+        return _kept_content(content, KEPT / (name.strip("/").replace("/", "~") + ".br"))
     return gzip.compress(content, 9, mtime=0) if coding == "gzip" else content
 
 
-def _kept(content: bytes, path: Path) -> bytes:
+def _kept_content(content: bytes, path: Path) -> bytes:
     """Return what was made of this content before; where that is missing or of another, make it."""
     with suppress(OSError, brotli.error):
         known = path.read_bytes()

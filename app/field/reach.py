@@ -4,35 +4,35 @@ import ast
 from collections.abc import Iterable, Iterator
 
 
-def reached(start: Iterable[str], sources: dict[str, str]) -> set[str]:
+def reached_sources(start: Iterable[str], sources: dict[str, str]) -> set[str]:
     """Return the paths of the sources that running those of start can import.
 
     sources: {path: text}, e.g. "app/core/phone.py". `__import__("app.core.pages." + …)` reaches
     every module of that package.
     """
-    paths = {_module(path): path for path in sources}
+    paths = {_module_of(path): path for path in sources}
     ahead, found = list(start), set()
     while ahead:
         path = ahead.pop()
         if path not in found:
             found.add(path)
-            ahead += [paths[name] for name in _imports(sources[path], set(paths))]
-            ahead += [inside for inside in _packages(path) if inside in sources]
+            ahead += [paths[name] for name in _imports_of(sources[path], set(paths))]
+            ahead += [inside for inside in _package_paths(path) if inside in sources]
     return found
 
 
-def _module(path: str) -> str:
+def _module_of(path: str) -> str:
     return path.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
 
 
-def _packages(path: str) -> Iterator[str]:
+def _package_paths(path: str) -> Iterator[str]:
     """Yield the paths of the packages that a module stands in: they are run before it."""
     parts = path.split("/")[:-1]
     for count in range(len(parts)):
         yield "/".join([*parts[: count + 1], "__init__.py"])
 
 
-def _imports(source: str, known: set[str]) -> set[str]:
+def _imports_of(source: str, known: set[str]) -> set[str]:
     found: set[str] = set()
     for node in ast.walk(ast.parse(source)):
         if isinstance(node, ast.Import):

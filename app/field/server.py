@@ -18,10 +18,10 @@ from app.core.errors import MissingError
 from app.core.kinds import Json
 from app.core.pages import photo
 from app.core.words import Msg
-from app.field.templates import render
+from app.field.templates import render_page
 from app.store import instruments, log, people, photos, procedures
 from app.store.database import Database
-from app.store.devices import device
+from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.openings import openings_of
 from app.store.tables import Person
@@ -67,7 +67,7 @@ class Field:
         """Return the core's answer to a form; its events are kept, all or none, before it is."""
         with self.database.write() as session:
             answer = self._answer(session, asked, person)
-            log.append(session, answer["events"])
+            log.append_events(session, answer["events"])
             return answer
 
     def _answer(self, session: Session, asked: Json, person: Person) -> Json:
@@ -76,12 +76,12 @@ class Field:
         # and a supervisor's are all there are.
         openings = openings_of(session, person, wanted if self.hand == "office" else None)
         own = [opening["id"] for opening in openings]
-        events = log.events_of(session, own if wanted is None else _both(own, wanted))
+        events = log.events_of(session, own if wanted is None else _both_lists(own, wanted))
         book = {
             "openings": openings,
             "events": events,
             "procedures": procedures.all_of(session, self.procedures),
-            "instruments": instruments.listed(session),
+            "instruments": instruments.listed_instruments(session),
         }
         about = self._about(session, person)
         about["absent"] = [] if wanted is None else self._absent(session, events)
@@ -92,22 +92,22 @@ class Field:
     def _absent(self, session: Session, events: dict[str, list[Json]]) -> list[str]:
         folder = self.database.path.parent / "photos"
         named = photo.named_in(events)
-        return [sha256 for sha256 in named if photos.known(session, folder, sha256) is None]
+        return [sha256 for sha256 in named if photos.known_photo(session, folder, sha256) is None]
 
     def _about(self, session: Session, person: Person) -> Json:
         return {
             "now": self.now(),
             "ids": [uuid7() for _ in range(IDS)],
-            "device": device(session, self.hand),
+            "device": device_id(session, self.hand),
             "person": people.as_json(person),
-            "people": people.names(session),
+            "people": people.names_by_id(session),
             "tabs": tabs_for(person, self.hand),
             "catalog": catalog(person.lang),
             "truths": self.truths,
         }
 
 
-def _both(own: list[str], wanted: list[str]) -> list[str]:
+def _both_lists(own: list[str], wanted: list[str]) -> list[str]:
     return [opening for opening in own if opening in wanted]
 
 
@@ -120,17 +120,19 @@ def _must_be_own(events: list[Json], own: list[str], person: Person) -> None:
 
 @router.api_route("", methods=["GET", "HEAD"])
 @router.api_route("/{path:path}", methods=["GET", "HEAD"])
-def show(request: Request, person: Annotated[Person, Depends(need_person)]) -> Response:
+def show_field_page(request: Request, person: Annotated[Person, Depends(need_person)]) -> Response:
     """Show a page of the field book."""
-    return response(field_of(request).get(asked(request, "GET", {}), person), person)
+    return page_response(field_of(request).get(core_request(request, "GET", {}), person), person)
 
 
 @router.post("")
 @router.post("/{path:path}")
-async def act(request: Request, person: Annotated[Person, Depends(need_person)]) -> Response:
+async def take_field_form(
+    request: Request, person: Annotated[Person, Depends(need_person)]
+) -> Response:
     """Take a form of the field book."""
-    form = asked(request, "POST", await read_form(request))
-    return response(await run_in_threadpool(field_of(request).post, form, person), person)
+    form = core_request(request, "POST", await read_form(request))
+    return page_response(await run_in_threadpool(field_of(request).post, form, person), person)
 
 
 def field_of(request: Request) -> Field:
@@ -138,7 +140,7 @@ def field_of(request: Request) -> Field:
     return cast("Field", request.app.state.field)
 
 
-def asked(request: Request, method: str, form: dict[str, str]) -> Json:
+def core_request(request: Request, method: str, form: dict[str, str]) -> Json:
     """Return a request as the core takes it."""
     return {
         "method": method,
@@ -148,10 +150,10 @@ def asked(request: Request, method: str, form: dict[str, str]) -> Json:
     }
 
 
-def response(answer: Json, person: Person) -> Response:
+def page_response(answer: Json, person: Person) -> Response:
     """Return the core's answer as a page, or as the way to one."""
     if answer["location"]:
         return RedirectResponse(answer["location"], 303)
     made_for(answer["context"], person.id)
-    html = render(answer["template"], answer["context"], speaker_for(person))
+    html = render_page(answer["template"], answer["context"], speaker_for(person))
     return HTMLResponse(html, answer["status"])

@@ -23,16 +23,18 @@ _PIECES_BEGIN = getattr(tokenize, "FSTRING_START", -1)
 _PIECES_END = getattr(tokenize, "FSTRING_END", -1)
 
 
-def stripped(source: str) -> str:
+def stripped_source(source: str) -> str:
     """Return the source without docstrings, comments and annotations, with as many lines.
 
     A text that stands alone as a statement goes too. Errors: tokenize.TokenError, SyntaxError.
     """
     tokens = list(_whole_strings(tokenize.generate_tokens(io.StringIO(source).readline)))
-    cuts = list(_comments(tokens))
-    for statement, alone in _statements([token for token in tokens if token.type not in _LAYOUT]):
+    cuts = list(_comment_cuts(tokens))
+    for statement, alone in _logical_lines(
+        [token for token in tokens if token.type not in _LAYOUT]
+    ):
         cuts += _of_statement(statement, alone)
-    return _without(source, cuts)
+    return _without_cuts(source, cuts)
 
 
 def _whole_strings(tokens: Iterator[TokenInfo]) -> Iterator[TokenInfo]:
@@ -51,13 +53,13 @@ def _whole_strings(tokens: Iterator[TokenInfo]) -> Iterator[TokenInfo]:
                 first = None
 
 
-def _comments(tokens: list[TokenInfo]) -> Iterator[Cut]:
+def _comment_cuts(tokens: list[TokenInfo]) -> Iterator[Cut]:
     for token in tokens:
         if token.type == tokenize.COMMENT:
             yield (token.start, token.end, "")
 
 
-def _statements(tokens: list[TokenInfo]) -> Iterator[tuple[list[TokenInfo], bool]]:
+def _logical_lines(tokens: list[TokenInfo]) -> Iterator[tuple[list[TokenInfo], bool]]:
     """Yield each logical line, and whether it is the only one of its block."""
     begun, first = 0, False
     for at, token in enumerate(tokens):
@@ -115,7 +117,11 @@ def _of_variable(statement: list[TokenInfo]) -> list[Cut]:
     """name: int = 3 loses its annotation; a name that is only annotated becomes `pass`."""
     colon = _first_outside(statement, ":")
     equals = _first_outside(statement, "=")
-    if colon is None or (equals is not None and equals < colon) or not _target(statement[:colon]):
+    if (
+        colon is None
+        or (equals is not None and equals < colon)
+        or not _may_be_annotated(statement[:colon])
+    ):
         return []
     if equals is None:
         return [(statement[0].start, statement[-1].end, "pass")]
@@ -132,7 +138,7 @@ def _first_outside(statement: list[TokenInfo], text: str) -> int | None:
     return None
 
 
-def _target(tokens: list[TokenInfo]) -> bool:
+def _may_be_annotated(tokens: list[TokenInfo]) -> bool:
     """Return whether this is what may be annotated: a name, then .name and [item]."""
     after_name = False
     depth = 0
@@ -149,7 +155,7 @@ def _target(tokens: list[TokenInfo]) -> bool:
     return bool(tokens) and tokens[0].type == tokenize.NAME
 
 
-def _without(source: str, cuts: list[Cut]) -> str:
+def _without_cuts(source: str, cuts: list[Cut]) -> str:
     """Return the source with the cuts made, every line kept; what a cut leaves at an end goes."""
     lines = source.splitlines(keepends=True)
     for (top, left), (bottom, right), instead in sorted(cuts, reverse=True):

@@ -72,7 +72,7 @@ class FieldEnvironment(Environment):
 
 
 @pass_context
-def spoken(context: Context, thing: Any) -> str:
+def spoken_text(context: Context, thing: Any) -> str:
     """Return a literal in the speaker's language; a Msg, Len, Qty or list of them is said.
 
     Errors: TemplateError for anything else: it has no words.
@@ -85,7 +85,7 @@ def spoken(context: Context, thing: Any) -> str:
     raise TemplateError(f"|t has no words for {type(thing).__name__}")
 
 
-def finished(thing: Any) -> Any:
+def finished_text(thing: Any) -> Any:
     """Return what is to be placed; TemplateError unless it is text or a whole number.
 
     None, a truth value, a float or a dict on a page is a mistake of the view, and the two
@@ -97,7 +97,7 @@ def finished(thing: Any) -> Any:
     raise TemplateError(f"a template places text, not {type(thing).__name__}: {thing!r:.60}")
 
 
-def environment(loader: BaseLoader) -> FieldEnvironment:
+def template_environment(loader: BaseLoader) -> FieldEnvironment:
     """Return the environment of the small language over these templates."""
     made = FieldEnvironment(
         loader=loader,
@@ -105,13 +105,13 @@ def environment(loader: BaseLoader) -> FieldEnvironment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
-        finalize=finished,
+        finalize=finished_text,
         bytecode_cache=_Codes(),
     )
     made.globals.clear()
     made.tests.clear()
     made.filters.clear()
-    made.filters["t"] = spoken
+    made.filters["t"] = spoken_text
     return made
 
 
@@ -119,7 +119,7 @@ class Templates:
     """The templates of one folder."""
 
     def __init__(self, loader: "BaseLoader | None" = None) -> None:
-        self.environment = environment(loader or FileSystemLoader(FOLDER))
+        self.environment = template_environment(loader or FileSystemLoader(FOLDER))
 
     def render(self, template: str, context: dict[str, Any], speaker: Speaker) -> str:
         """Return the page; `template` is a name below templates/, e.g. "field/openings.html".
@@ -135,6 +135,6 @@ class Templates:
 _TEMPLATES = Templates()
 
 
-def render(template: str, context: dict[str, Any], speaker: Speaker) -> str:
+def render_page(template: str, context: dict[str, Any], speaker: Speaker) -> str:
     """Return a page of templates/ for one speaker; errors as in Templates.render."""
     return _TEMPLATES.render(template, context, speaker)

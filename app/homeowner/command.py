@@ -9,7 +9,7 @@ from app.homeowner import checking, erasing
 from app.settings import Settings
 from app.store.company import MOST_NAME, MOST_TELEPHONE, name_company
 from app.store.database import Database
-from app.store.migrate import migrate
+from app.store.migrate import migrate_database
 
 
 def add_to(verbs: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -72,7 +72,7 @@ def company(settings: Settings, options: argparse.Namespace) -> None:
     """Name the company for the records that are issued from now on."""
     database = Database(settings.database, settings.postgres)
     try:
-        migrate(database)
+        migrate_database(database)
         with database.write() as session:
             name = options.name.strip()[:MOST_NAME]
             name_company(session, name, options.telephone.strip()[:MOST_TELEPHONE])

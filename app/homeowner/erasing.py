@@ -12,7 +12,7 @@ from sqlmodel import Session, col, delete, select
 from app.core.errors import MissingError
 from app.core.words import Msg
 from app.store.database import Database
-from app.store.migrate import migrate
+from app.store.migrate import migrate_database
 from app.store.tables import Job, Person, SignedIn
 
 JOB = "job:"
@@ -25,7 +25,7 @@ def erase(path: Path, who: str, address: str = "") -> Msg:
     """
     database = Database(path, address)
     try:
-        migrate(database)
+        migrate_database(database)
         with database.write() as session:
             if who.startswith(JOB):
                 return _homeowner(session, who.removeprefix(JOB))

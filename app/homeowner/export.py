@@ -12,7 +12,7 @@ from sqlmodel import Session, col, select
 from app.core.kinds import Json
 from app.core.record.canonical import canonical, digest
 from app.homeowner import snapshot
-from app.store.records import Issued, revisions
+from app.store.records import Issued, revisions_of
 from app.store.tables import Device, Event, Procedure
 
 VERSION = 1
@@ -22,7 +22,7 @@ def make(session: Session, row: Issued) -> bytes:
     """Return the export of a revision: its entries, and the revisions up to it."""
     snapshots = [
         json.loads(kept.text)
-        for kept in revisions(session, row.opening)
+        for kept in revisions_of(session, row.opening)
         if kept.revision <= row.revision
     ]
     rests = set(snapshots[-1]["rests"])

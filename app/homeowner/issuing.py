@@ -9,8 +9,8 @@ from app.core.kinds import Json
 from app.core.record.canonical import canonical, digest
 from app.homeowner import names, snapshot
 from app.store import log, people, procedures
-from app.store.company import company
-from app.store.records import Issued, revisions
+from app.store.company import company_of
+from app.store.records import Issued, revisions_of
 from app.store.tables import Event, Job, Opening
 
 
@@ -23,7 +23,7 @@ def on_kept(session: Session, events: Sequence[Json], truths: dict[str, bool]) -
 
 def issue(session: Session, opening: str, truths: dict[str, bool] | None = None) -> Issued:
     """Keep the next revision of an opening's record; the same entries are not issued twice."""
-    kept = revisions(session, opening)
+    kept = revisions_of(session, opening)
     before = json.loads(kept[-1].text) if kept else None
     events = log.events_of(session, [opening])[opening]
     compiled = procedures.all_of(session, {})
@@ -49,7 +49,7 @@ def about(session: Session, id: str) -> Json:
     """Return an opening as a snapshot wants it: without the homeowner's name."""
     opening = session.get_one(Opening, id)
     job = session.get_one(Job, opening.job)
-    ours = company(session)
+    ours = company_of(session)
     return {
         "id": id,
         "job_title": job.title,
@@ -70,4 +70,4 @@ def received(session: Session, opening: str) -> dict[str, str]:
 def names_for(session: Session, opening: str) -> dict[str, str]:
     """Return the names that a snapshot's marks stand for, as they are now."""
     job = session.get_one(Job, session.get_one(Opening, opening).job)
-    return {**people.names(session), names.HOMEOWNER: job.homeowner or "–"}
+    return {**people.names_by_id(session), names.HOMEOWNER: job.homeowner or "–"}

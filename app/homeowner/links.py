@@ -9,7 +9,7 @@ from sqlmodel import Session
 from app.access.slowdown import SlowDown
 from app.core.errors import InputError, MissingError
 from app.core.words import Msg
-from app.store.records import Link, links
+from app.store.records import Link, record_links
 
 DAY = 24 * 60 * 60
 LASTS = {"30": Msg("30 days"), "365": Msg("one year"), "1825": Msg("five years")}
@@ -72,7 +72,7 @@ def find(session: Session, token: str, now: int) -> Link | None:
 
 def withdraw(session: Session, opening: str, name: str, now: int) -> None:
     """End a link of an opening at once, by the name that the office's page gives it."""
-    for link in links(session, opening):
+    for link in record_links(session, opening):
         if name_of(link) == name and link.withdrawn is None:
             link.withdrawn = now
             session.add(link)

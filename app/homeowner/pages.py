@@ -6,7 +6,7 @@ from sqlmodel import Session
 from starlette.requests import Request
 from starlette.responses import Response
 
-from app.access.pages import lang_of, page, speaker_of
+from app.access.pages import framed_page, lang_of, speaker_of
 from app.access.server import server_of
 from app.core.errors import MissingError
 from app.core.kinds import Json
@@ -14,7 +14,7 @@ from app.core.words import Msg
 from app.homeowner import export, issuing, snapshot, view
 from app.homeowner.pdf import paper
 from app.store.photos import path_of
-from app.store.records import revisions
+from app.store.records import revisions_of
 from app.words.catalogs import NAMES
 
 PAPERS = {"letter": Msg("Letter"), "a4": Msg("A4")}
@@ -37,7 +37,7 @@ def revision_of(
     request: Request, session: Session, opening: str, number: int | None = None
 ) -> view.Revision:
     """Return a revision of an opening's record, the newest for None; raises RecordUnknownError."""
-    kept = revisions(session, opening)
+    kept = revisions_of(session, opening)
     wanted = [row for row in kept if number in (None, row.revision)]
     if not wanted:
         raise RecordUnknownError
@@ -80,7 +80,7 @@ def shown(
         "downloads": more + _downloads(request, units, path),
     }
     title = Msg("Completion record · {where}", where=view.where(revision.kept))
-    return page(request, "record/record.html", title, context)
+    return framed_page(request, "record/record.html", title, context)
 
 
 def _downloads(request: Request, units: str, path: str) -> list[Json]:

@@ -5,14 +5,14 @@ from sqlmodel import Session
 from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 
-from app.access.pages import page, speaker_of
+from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.core.kinds import Json
 from app.core.record.events import is_hash
 from app.core.words import Msg
 from app.homeowner import links, pages, qr, snapshot
 from app.store import photos
-from app.store.records import Issued, Link, by_code, revisions
+from app.store.records import Issued, Link, by_code, revisions_of
 
 router = APIRouter()
 # The address is the key: it is not passed on, not found by searching, not kept by anybody.
@@ -110,7 +110,7 @@ def verify(request: Request, code: str) -> Response:
     typed = code.strip()[:100]
     with server_of(request).database.read() as session:
         found = _issued(session, typed)
-        newest = revisions(session, found.opening)[-1] if found else None
+        newest = revisions_of(session, found.opening)[-1] if found else None
     if found is None:
         _count_try(request)
     return _page(request, typed, found, newest)
@@ -147,7 +147,9 @@ def _page(request: Request, typed: str, found: Issued | None, newest: Issued | N
         "facts": facts,
     }
     status = 404 if typed and found is None else 200
-    made = page(request, "record/verify.html", Msg("Check a completion record"), context, status)
+    made = framed_page(
+        request, "record/verify.html", Msg("Check a completion record"), context, status
+    )
     made.headers["X-Robots-Tag"] = PRIVATE["X-Robots-Tag"]
     return made
 

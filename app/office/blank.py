@@ -17,7 +17,7 @@ from app.core.record.state import State
 from app.core.words import Msg
 from app.office.instruments import asked_by
 from app.office.issue import work
-from app.office.pages import show
+from app.office.pages import office_page
 from app.office.procedures import crew
 from app.store import log, procedures
 from app.store.tables import Person
@@ -27,7 +27,7 @@ Asker = Annotated[Person, Depends(need_supervisor)]
 
 
 @router.get("/{opening}")
-def blank(request: Request, person: Asker, opening: str, step: str = "") -> Response:
+def blank_sheet_page(request: Request, person: Asker, opening: str, step: str = "") -> Response:
     """Show the sheet of an opening, of all its steps or of one."""
     asked = asked_by(request, person)
     with server_of(request).database.read() as session:
@@ -52,6 +52,6 @@ def blank(request: Request, person: Asker, opening: str, step: str = "") -> Resp
                           one.key == step)
             for one in state.steps
         ],
-        "steps": crew.sheet(asked, state, step),
+        "steps": crew.survey_sheet(asked, state, step),
     }  # fmt: skip
-    return show(request, "office/blank.html", Msg("Blank survey sheet"), context)
+    return office_page(request, "office/blank.html", Msg("Blank survey sheet"), context)

@@ -7,7 +7,7 @@ from app.core.words import Msg
 from app.homeowner.receipts import Receipts
 
 
-def notes(request: Request, state: State, receipts: Receipts) -> list[Json]:
+def clock_notes(request: Request, state: State, receipts: Receipts) -> list[Json]:
     """Return what is to be said of clocks, and of entries that came later than they should."""
     doubtful = [event for event in state.ledger.events if receipts.in_doubt(event)]
     out = []
@@ -17,7 +17,7 @@ def notes(request: Request, state: State, receipts: Receipts) -> list[Json]:
                 "Clock in doubt: the times that entries claim cannot be right. Entries: {count}, "
                 "by {who}. Each reading among them is marked where it stands.",
                 count=len(doubtful),
-                who=_names(request, doubtful),
+                who=_person_names(request, doubtful),
             )
         )
     late = [event for event in state.ledger.events if event["id"] in request.late]
@@ -27,11 +27,11 @@ def notes(request: Request, state: State, receipts: Receipts) -> list[Json]:
                 "Entries that came in after the opening was withdrawn, or the pairing of their "
                 "phone was ended: {count}, by {who}.",
                 count=len(late),
-                who=_names(request, late),
+                who=_person_names(request, late),
             )
         )
     return [{"text": request.say(words), "words": ""} for words in out]
 
 
-def _names(request: Request, events: list[Json]) -> str:
+def _person_names(request: Request, events: list[Json]) -> str:
     return ", ".join(sorted({request.name(event["person"]) for event in events}))

@@ -13,7 +13,7 @@ from app.access.pages import speaker_of
 from app.access.server import server_of
 from app.access.who import need_administrator
 from app.core.words import Msg
-from app.office.pages import Form, field, form_of, show_form
+from app.office.pages import Form, form_field, form_of, show_form
 from app.store import company as kept_in
 from app.store.tables import Person
 
@@ -35,31 +35,33 @@ _FORM = Form(
 
 
 @router.get("")
-def form(request: Request, _: Asker, kept: str = "") -> Response:
+def company_page(request: Request, _: Asker, kept: str = "") -> Response:
     """Show the company as it is kept, to be changed."""
     with server_of(request).database.read() as session:
-        ours = kept_in.company(session)
-    return _page(request, {"name": ours.name, "telephone": ours.telephone}, {}, kept == "yes")
+        ours = kept_in.company_of(session)
+    return _company_response(
+        request, {"name": ours.name, "telephone": ours.telephone}, {}, kept == "yes"
+    )
 
 
-def _page(
+def _company_response(
     request: Request, typed: dict[str, str], errors: dict[str, Msg], kept: bool = False
 ) -> Response:
     say = speaker_of(request).say
     fields = [
-        field(name, say(label), typed[name], error=say(errors[name]) if name in errors else "")
+        form_field(name, say(label), typed[name], error=say(errors[name]) if name in errors else "")
         for name, label, _ in _FIELDS
     ]
     return show_form(request, _FORM, form_of("/office/company"), fields, kept=kept)
 
 
 @router.post("")
-async def keep(request: Request, asker: Asker) -> Response:
+async def keep_company(request: Request, asker: Asker) -> Response:
     """Keep what was typed."""
-    return await run_in_threadpool(_keep, request, asker, await read_form(request))
+    return await run_in_threadpool(_keep_company_from, request, asker, await read_form(request))
 
 
-def _keep(request: Request, asker: Person, form: dict[str, str]) -> Response:
+def _keep_company_from(request: Request, asker: Person, form: dict[str, str]) -> Response:
     typed = {name: form.get(name, "").strip() for name, _, _ in _FIELDS}
     errors = {
         name: Msg("At most {count} characters fit here.", count=most)
@@ -69,7 +71,7 @@ def _keep(request: Request, asker: Person, form: dict[str, str]) -> Response:
     if not typed["name"]:
         errors["name"] = Msg("Give the name of the company.")
     if errors:
-        return _page(request, typed, errors)
+        return _company_response(request, typed, errors)
     with server_of(request).database.write() as session:
         kept_in.name_company(session, typed["name"], typed["telephone"])
     _LOG.info("company named %r by %r", typed["name"], asker.id)

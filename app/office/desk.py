@@ -21,10 +21,10 @@ def needs(data: Json) -> list[str] | None:
 
 def answer(data: Json) -> Json:
     """Answer a request of /office or /record; see app.core.entry.answer."""
-    return respond(Request(data), _module)
+    return respond(Request(data), _page_module)
 
 
-def _module(request: Request) -> ModuleType:
+def _page_module(request: Request) -> ModuleType:
     if request.path.startswith("/record/") and len(request.parts) == 1:
         return record
     if request.parts[:1] == ["o"] and len(request.parts) == 2:

@@ -24,7 +24,7 @@ from app.core.words import Msg
 from app.field.server import local_now
 from app.office.issue.jobs import is_id
 from app.office.issue.work import USED
-from app.office.pages import Form, field, form_of, show, show_form
+from app.office.pages import Form, form_field, form_of, office_page, show_form
 from app.store import instruments as register
 from app.store import people
 from app.store.ids import uuid7
@@ -58,20 +58,20 @@ def asked_by(request: Request, person: Person, form: dict[str, str] | None = Non
 
 
 @router.get("")
-def listed(request: Request, person: Asker, after: str = "") -> Response:
+def list_instruments(request: Request, person: Asker, after: str = "") -> Response:
     """List the instruments by name, a page at a time."""
     with server_of(request).database.read() as session:
-        found = _page(session, after[: 2 * MOST_NAME])
+        found = _instrument_rows(session, after[: 2 * MOST_NAME])
     asked = asked_by(request, person)
     rows = found[:PAGE]
     context = {
-        "lines": [_line(asked, one, check) for one, check in rows],
+        "lines": [_instrument_line(asked, one, check) for one, check in rows],
         "next": rows[-1][0].name if len(found) > PAGE else "",
     }
-    return show(request, "office/instruments.html", Msg("Instruments"), context)
+    return office_page(request, "office/instruments.html", Msg("Instruments"), context)
 
 
-def _page(session: Session, after: str) -> list[tuple[Instrument, Check | None]]:
+def _instrument_rows(session: Session, after: str) -> list[tuple[Instrument, Check | None]]:
     last = col(Check.occasion) == col(Instrument.last)
     wanted = select(Instrument, Check).join(Check, last, isouter=True)
     if after:
@@ -79,7 +79,7 @@ def _page(session: Session, after: str) -> list[tuple[Instrument, Check | None]]
     return list(session.exec(wanted.order_by(col(Instrument.name)).limit(PAGE + 1)))
 
 
-def _line(asked: Asked, one: Instrument, check: Check | None) -> Json:
+def _instrument_line(asked: Asked, one: Instrument, check: Check | None) -> Json:
     known = register.as_json(one, check)
     return {
         "href": f"/office/instruments/{one.id}",
@@ -91,7 +91,9 @@ def _line(asked: Asked, one: Instrument, check: Check | None) -> Json:
     }
 
 
-def _fields(request: Request, typed: dict[str, str], errors: dict[str, str]) -> list[Json]:
+def _instrument_fields(
+    request: Request, typed: dict[str, str], errors: dict[str, str]
+) -> list[Json]:
     say = speaker_of(request).say
     sorts = [(sort, say(shown.SORTS[sort])) for sort in SORTS]
     grades = [(grade, say(Msg("class {grade}", grade=grade))) for grade in TAPE_CLASSES]
@@ -105,7 +107,7 @@ def _fields(request: Request, typed: dict[str, str], errors: dict[str, str]) -> 
         ("retired", say(Msg("No longer in use")), "check", []),
     ]
     return [
-        field(
+        form_field(
             name,
             label,
             typed.get(name, ""),
@@ -117,7 +119,7 @@ def _fields(request: Request, typed: dict[str, str], errors: dict[str, str]) -> 
     ]
 
 
-def _read(form: dict[str, str], units: str) -> tuple[dict[str, str], dict[str, Msg]]:
+def _read_columns(form: dict[str, str], units: str) -> tuple[dict[str, str], dict[str, Msg]]:
     """Return an instrument's columns as typed, and what is wrong with which field."""
     made = {name: form.get(name, "").strip() for name in _NAMES}
     errors: dict[str, Msg] = {}
@@ -130,16 +132,18 @@ def _read(form: dict[str, str], units: str) -> tuple[dict[str, str], dict[str, M
     kind = instrument(made["sort"])
     if kind.grade and made["grade"] not in TAPE_CLASSES:
         errors["grade"] = Msg("A tape's class is I, II or III.")
-    _length(made, errors, "resolution", units, 1)
+    _read_length(made, errors, "resolution", units, 1)
     if kind.slope:
-        _length(made, errors, "slope", units, SLOPE_OVER)
+        _read_length(made, errors, "slope", units, SLOPE_OVER)
     else:
         made["slope"] = "0"
     made["grade"] = made["grade"] if kind.grade else ""
     return made, errors
 
 
-def _length(made: dict[str, str], errors: dict[str, Msg], name: str, units: str, over: int) -> None:
+def _read_length(
+    made: dict[str, str], errors: dict[str, Msg], name: str, units: str, over: int
+) -> None:
     try:
         value = parse("length", made[name], units)
     except InputError as error:
@@ -151,46 +155,54 @@ def _length(made: dict[str, str], errors: dict[str, Msg], name: str, units: str,
 
 
 @router.get("/new")
-def new(request: Request, _: Asker) -> Response:
+def new_instrument_page(request: Request, _: Asker) -> Response:
     """Show the form for a new instrument."""
-    return _form(request, "/office/instruments/new", {"id": uuid7()}, {})
+    return _form_response(request, "/office/instruments/new", {"id": uuid7()}, {})
 
 
-def _form(request: Request, action: str, typed: dict[str, str], errors: dict[str, str]) -> Response:
-    fields = _fields(request, typed, errors)
+def _form_response(
+    request: Request, action: str, typed: dict[str, str], errors: dict[str, str]
+) -> Response:
+    fields = _instrument_fields(request, typed, errors)
     form = form_of(action, errors.get("", ""), id=typed.get("id", ""))
     return show_form(request, _FORM, form, fields)
 
 
 @router.post("/new")
-async def add(request: Request, person: Asker) -> Response:
+async def add_instrument(request: Request, person: Asker) -> Response:
     """Add an instrument."""
-    return await run_in_threadpool(_add, request, person, await read_form(request))
+    return await run_in_threadpool(_add_instrument_from, request, person, await read_form(request))
 
 
-def _add(request: Request, person: Person, form: dict[str, str]) -> Response:
+def _add_instrument_from(request: Request, person: Person, form: dict[str, str]) -> Response:
     id = form.get("id", "")
     if not is_id(id):
-        return _again(request, "/office/instruments/new", {**form, "id": uuid7()}, {"": USED})
-    return _keep(request, person, form, id, "/office/instruments/new")
+        return _form_again(request, "/office/instruments/new", {**form, "id": uuid7()}, {"": USED})
+    return _keep_instrument(request, person, form, id, "/office/instruments/new")
 
 
-def _again(request: Request, action: str, form: dict[str, str], errors: dict[str, Msg]) -> Response:
+def _form_again(
+    request: Request, action: str, form: dict[str, str], errors: dict[str, Msg]
+) -> Response:
     say = speaker_of(request).say
-    return _form(request, action, form, {name: say(words) for name, words in errors.items()})
+    return _form_response(
+        request, action, form, {name: say(words) for name, words in errors.items()}
+    )
 
 
-def _keep(request: Request, person: Person, form: dict[str, str], id: str, action: str) -> Response:
-    made, errors = _read(form, person.units)
+def _keep_instrument(
+    request: Request, person: Person, form: dict[str, str], id: str, action: str
+) -> Response:
+    made, errors = _read_columns(form, person.units)
     if errors:
-        return _again(request, action, form, errors)
+        return _form_again(request, action, form, errors)
     with server_of(request).database.write() as session:
         used = _name_used(session, made["name"], id)
         if not used:
-            _write(session, id, made)
+            _write_row(session, id, made)
     if used:
         words = Msg("Another instrument has this name.")
-        return _again(request, action, form, {"name": words})
+        return _form_again(request, action, form, {"name": words})
     return RedirectResponse(f"/office/instruments/{id}", 303)
 
 
@@ -199,7 +211,7 @@ def _name_used(session: Session, name: str, id: str) -> bool:
     return session.exec(other).first() is not None
 
 
-def _write(session: Session, id: str, made: dict[str, str]) -> None:
+def _write_row(session: Session, id: str, made: dict[str, str]) -> None:
     known = session.get(Instrument, id) or Instrument(id=id, name="", sort="", resolution="")
     for name in _NAMES[:-1]:
         setattr(known, name, made[name])
@@ -207,7 +219,7 @@ def _write(session: Session, id: str, made: dict[str, str]) -> None:
     session.add(known)
 
 
-def _known(session: Session, id: str) -> tuple[Instrument, Check | None]:
+def _instrument_and_check(session: Session, id: str) -> tuple[Instrument, Check | None]:
     found = session.get(Instrument, id)
     if found is None:
         raise MissingError("instrument-unknown", Msg("There is no such instrument."))
@@ -215,10 +227,10 @@ def _known(session: Session, id: str) -> tuple[Instrument, Check | None]:
 
 
 @router.get("/{instrument}/change")
-def change(request: Request, person: Asker, instrument: str) -> Response:
+def change_page(request: Request, person: Asker, instrument: str) -> Response:
     """Show the form that changes an instrument."""
     with server_of(request).database.read() as session:
-        one, _ = _known(session, instrument)
+        one, _ = _instrument_and_check(session, instrument)
     typed = {
         "id": one.id,
         "name": one.name,
@@ -228,32 +240,36 @@ def change(request: Request, person: Asker, instrument: str) -> Response:
         "slope": exactly(int(one.slope) * SLOPE_OVER, person.units) if int(one.slope) else "",
         "retired": "yes" if one.retired else "",
     }
-    return _form(request, f"/office/instruments/{instrument}/change", typed, {})
+    return _form_response(request, f"/office/instruments/{instrument}/change", typed, {})
 
 
 @router.post("/{instrument}/change")
-async def changed(request: Request, person: Asker, instrument: str) -> Response:
+async def keep_change(request: Request, person: Asker, instrument: str) -> Response:
     """Keep what was changed of an instrument; what was judged before stays as it was."""
-    return await run_in_threadpool(_changed, request, person, instrument, await read_form(request))
+    return await run_in_threadpool(
+        _keep_change_from, request, person, instrument, await read_form(request)
+    )
 
 
-def _changed(request: Request, person: Person, id: str, form: dict[str, str]) -> Response:
+def _keep_change_from(request: Request, person: Person, id: str, form: dict[str, str]) -> Response:
     with server_of(request).database.read() as session:
-        _known(session, id)
-    return _keep(request, person, form, id, f"/office/instruments/{id}/change")
+        _instrument_and_check(session, id)
+    return _keep_instrument(request, person, form, id, f"/office/instruments/{id}/change")
 
 
 @router.get("/{instrument}")
-def one(request: Request, person: Asker, instrument: str, after: str = "") -> Response:
+def instrument_page(request: Request, person: Asker, instrument: str, after: str = "") -> Response:
     """Show an instrument: what it is judged with, its checks, and the form for one made here."""
-    return _one(request, instrument, asked_by(request, person), after[:200])
+    return _instrument_response(request, instrument, asked_by(request, person), after[:200])
 
 
-def _one(request: Request, id: str, asked: Asked, after: str = "", status: int = 200) -> Response:
+def _instrument_response(
+    request: Request, id: str, asked: Asked, after: str = "", status: int = 200
+) -> Response:
     with server_of(request).database.read() as session:
-        found, check = _known(session, id)
+        found, check = _instrument_and_check(session, id)
         checks = register.checks_of(session, id, after)
-        names = people.names(session)
+        names = people.names_by_id(session)
     known = register.as_json(found, check)
     asked.people = names
     rows = checks[: register.PAGE]
@@ -269,14 +285,14 @@ def _one(request: Request, id: str, asked: Asked, after: str = "", status: int =
         "mark": shown.check_mark(asked, known["checked"]),
         "change": f"/office/instruments/{id}/change",
         "checking": [shown.way_shown(asked, None, known, w) for w in tools.WAYS_OF[found.sort]],
-        "checks": [_check(asked, one) for one in rows],
+        "checks": [_check_line(asked, one) for one in rows],
         "here": f"/office/instruments/{id}",
         "next": f"{rows[-1].order}~{rows[-1].occasion}" if more else "",
     }
-    return show(request, "office/instrument.html", Msg("An instrument"), context, status)
+    return office_page(request, "office/instrument.html", Msg("An instrument"), context, status)
 
 
-def _check(asked: Asked, check: Check) -> Json:
+def _check_line(asked: Asked, check: Check) -> Json:
     event = {"id": check.occasion, "body": register.body_of(check), "at": check.at,
              "person": check.person, "device": "", "n": 0, "seen": {}}  # fmt: skip
     row = shown.check_row(asked, None, event)
@@ -286,18 +302,18 @@ def _check(asked: Asked, check: Check) -> Json:
 
 
 @router.post("/{instrument}")
-async def act(request: Request, person: Asker, instrument: str) -> Response:
+async def act_on_instrument(request: Request, person: Asker, instrument: str) -> Response:
     """Keep a check made at the office, or strike one."""
-    return await run_in_threadpool(_act, request, person, instrument, await read_form(request))
+    return await run_in_threadpool(_act_from, request, person, instrument, await read_form(request))
 
 
-def _act(request: Request, person: Person, id: str, form: dict[str, str]) -> Response:
+def _act_from(request: Request, person: Person, id: str, form: dict[str, str]) -> Response:
     asked = asked_by(request, person, form)
     try:
         if form.get("act") == "strike":
-            _strike(request, asked, id)
+            _strike_check(request, asked, id)
         else:
-            _enter(request, asked, id)
+            _enter_check(request, asked, id)
     except InputError as error:
         asked.trouble = {
             "form": form.get("form", ""),
@@ -305,22 +321,22 @@ def _act(request: Request, person: Person, id: str, form: dict[str, str]) -> Res
             "typed": form,
             "code": error.code,
         }
-        return _one(request, id, asked, status=422)
+        return _instrument_response(request, id, asked, status=422)
     return RedirectResponse(f"/office/instruments/{id}", 303)
 
 
-def _strike(request: Request, asked: Asked, id: str) -> None:
+def _strike_check(request: Request, asked: Asked, id: str) -> None:
     why = asked.required("why", Msg("Say in a word why it is struck."))
     with server_of(request).database.write() as session:
-        _known(session, id)
-        register.strike(session, asked.typed("target"), asked.person["id"], asked.now, why)
+        _instrument_and_check(session, id)
+        register.strike_check(session, asked.typed("target"), asked.person["id"], asked.now, why)
 
 
-def _enter(request: Request, asked: Asked, id: str) -> None:
+def _enter_check(request: Request, asked: Asked, id: str) -> None:
     with server_of(request).database.write() as session:
-        found, _ = _known(session, id)
+        found, _ = _instrument_and_check(session, id)
         occasion = asked.typed("id", 36)
         if not is_id(occasion):
             raise InputError("form-used", USED)
         body = shown.body_of(asked, register.as_json(found, None), occasion)
-        register.check(session, body, asked.person["id"], asked.now)
+        register.keep_check(session, body, asked.person["id"], asked.now)

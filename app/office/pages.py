@@ -7,14 +7,14 @@ from datetime import datetime
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
-from app.access.pages import page, speaker_of, tabs_for
+from app.access.pages import framed_page, speaker_of, tabs_for
 from app.core.kinds import Json
 from app.core.pages.common import MONTHS
 from app.core.words import Msg, Speaker
 from app.store.tables import Person
 
 
-def show(
+def office_page(
     request: Request, template: str, title: Msg, context: Json, status: int = 200
 ) -> HTMLResponse:
     """Return a page of the office."""
@@ -29,7 +29,7 @@ def show(
         "person": person.name,
         "sign_out": {"action": "/sign-out", "hidden": []},
     }
-    return page(request, template, title, {"page": frame, **context}, status)
+    return framed_page(request, template, title, {"page": frame, **context}, status)
 
 
 @dataclass(frozen=True)
@@ -56,10 +56,10 @@ def show_form(
         "kept": kept,
     }
     status = 422 if errors or form["error"] else 200
-    return show(request, "office/form.html", words.title, context, status)
+    return office_page(request, "office/form.html", words.title, context, status)
 
 
-def field(
+def form_field(
     name: str,
     label: str,
     value: str = "",
@@ -93,7 +93,7 @@ def form_of(action: str, wrong: str = "", **hidden: str) -> Json:
     return {"id": "form", "action": action, "hidden": pairs, "error": wrong, "typed": {}}
 
 
-def when(speaker: Speaker, received: str) -> str:
+def received_text(speaker: Speaker, received: str) -> str:
     """Return a time as it was kept at receiving, as people here read it: 2 Mar 2026, 14:05."""
     try:
         at = datetime.fromisoformat(received).astimezone()

@@ -13,12 +13,12 @@ from app.access.who import need_person
 from app.core.kinds import Json
 from app.core.record.events import is_hash
 from app.core.words import Msg
-from app.field.server import Field, asked, response
+from app.field.server import Field, core_request, page_response
 from app.homeowner import pages, view
 from app.store import photos
 from app.store.openings import openings_of
 from app.store.people import is_office
-from app.store.records import revisions
+from app.store.records import revisions_of
 from app.store.tables import Person
 
 router = APIRouter(prefix="/record/{opening}")
@@ -30,7 +30,7 @@ def _must_see(session: Session, person: Person, opening: str) -> None:
         raise pages.RecordUnknownError
 
 
-def _revision(
+def _revision_of(
     request: Request, person: Person, opening: str, number: int | None = None
 ) -> view.Revision:
     with server_of(request).database.read() as session:
@@ -39,31 +39,33 @@ def _revision(
 
 
 @router.api_route("", methods=["GET", "HEAD"])
-def record(request: Request, opening: str, person: Asker) -> Response:
+def record_page(request: Request, opening: str, person: Asker) -> Response:
     """Show the record as issued; before that, or with ?now=yes, as it stands now."""
     with server_of(request).database.read() as session:
-        issued = revisions(session, opening)
+        issued = revisions_of(session, opening)
     if issued and request.query_params.get("now") != "yes":
-        return _shown(request, person, opening, None)
+        return _revision_response(request, person, opening, None)
     office: Field = request.app.state.office
-    return response(office.get(asked(request, "GET", {}), person), person)
+    return page_response(office.get(core_request(request, "GET", {}), person), person)
 
 
 @router.get("/r/{number}")
-def revision(request: Request, opening: str, number: int, person: Asker) -> Response:
+def revision_page(request: Request, opening: str, number: int, person: Asker) -> Response:
     """Show one revision."""
-    return _shown(request, person, opening, number)
+    return _revision_response(request, person, opening, number)
 
 
-def _shown(request: Request, person: Person, opening: str, number: int | None) -> Response:
-    found = _revision(request, person, opening, number)
+def _revision_response(
+    request: Request, person: Person, opening: str, number: int | None
+) -> Response:
+    found = _revision_of(request, person, opening, number)
     units = pages.units_of(request, person.units)
     path = f"/record/{opening}/r/{found.row.revision}"
     photos_at = f"/record/{opening}/photos"
-    return pages.shown(request, found, units, path, photos_at, _ways(request, person, found))
+    return pages.shown(request, found, units, path, photos_at, _other_ways(request, person, found))
 
 
-def _ways(request: Request, person: Person, found: view.Revision) -> list[Json]:
+def _other_ways(request: Request, person: Person, found: view.Revision) -> list[Json]:
     """Return the other revisions, the record as it stands now, and for the office the sharing."""
     say = speaker_of(request).say
     base = "/record/" + found.row.opening
@@ -80,21 +82,21 @@ def _ways(request: Request, person: Person, found: view.Revision) -> list[Json]:
 
 
 @router.get("/r/{number}/export.json")
-def export(request: Request, opening: str, number: int, person: Asker) -> Response:
+def export_file(request: Request, opening: str, number: int, person: Asker) -> Response:
     """Give a revision's export."""
-    found = _revision(request, person, opening, number)
+    found = _revision_of(request, person, opening, number)
     with server_of(request).database.read() as session:
         return pages.exported(session, found)
 
 
 @router.get("/r/{number}/{name}.pdf")
-def pdf(request: Request, opening: str, number: int, name: str, person: Asker) -> Response:
+def pdf_file(request: Request, opening: str, number: int, name: str, person: Asker) -> Response:
     """Give a revision as a PDF."""
-    return pages.pdf(request, _revision(request, person, opening, number), name)
+    return pages.pdf(request, _revision_of(request, person, opening, number), name)
 
 
 @router.get("/photos/{sha256}")
-def photo(request: Request, opening: str, sha256: str, person: Asker) -> Response:
+def photo_file(request: Request, opening: str, sha256: str, person: Asker) -> Response:
     """Give a photo of the opening."""
     with server_of(request).database.read() as session:
         _must_see(session, person, opening)

@@ -49,25 +49,25 @@ def get(request: Request) -> Page:
         "result": common.progress(request, state),
         "picture_of": drawings.elevation(state.drawing, request.speaker),
         "here": {"state": kind, "state_text": request.say(STATES[kind])},
-        "notes": review_notes(request, state) + clocks.notes(request, state, receipts),
+        "notes": review_notes(request, state) + clocks.clock_notes(request, state, receipts),
         "record": "/record/" + id,
         "field": common.path_of(id),
         "voice": "/office/o/" + id + "/voice",
         "job": {"href": "/office/jobs/" + opening["job"], "title": opening["job_title"]},
         "drawing": "/office/drawing/" + id,
         "history": common.path_of(id, "history"),
-        "steps": [_step(request, id, state, step, taken, receipts) for step in state.steps],
-        "queries": [_query(request, state, q, answer) for q, answer in state.queries()],
+        "steps": [_step_review(request, id, state, step, taken, receipts) for step in state.steps],
+        "queries": [_query_review(request, state, q, answer) for q, answer in state.queries()],
         "struck": struck(request, id, state, taken),
-        "disputes": _disputes(request, id, state),
-        "accept": None if barred or kind == "done" else _accept(request, state),
+        "disputes": _disputed_signs(request, id, state),
+        "accept": None if barred or kind == "done" else _acceptance_form(request, state),
         "bars": barred,
         "send_back": _send_back(request, state),
     }
     return Page("office/review.html", context)
 
 
-def _step(
+def _step_review(
     request: Request, id: str, state: State, step: Step, taken: list[Json], receipts: Receipts
 ) -> Json:
     sign = gate.sign_of(state, step)
@@ -76,7 +76,9 @@ def _step(
         words = Msg("Signed by {who}", who=common.who_when(request, sign.event))
         told = [request.say(words), receipts.of(sign.event), receipts.remark(sign.event)]
         signed = " · ".join(one for one in told if one)
-    found = [_check(request, id, state, step, result) for result in judge.results(state, step)]
+    found = [
+        _check_review(request, id, state, step, result) for result in judge.results(state, step)
+    ]
     checks, waiting = results.begun(found)
     return {
         "id": step.key.replace(":", "-"),
@@ -85,13 +87,13 @@ def _step(
         "tasks": step_tasks(request, state, step),
         "decisions": step_decisions(request, state, step),
         "tables": step_tables(request, id, state, step, taken, receipts.remark),
-        "photos": _photos(request, state, step),
+        "photos": _step_photos(request, state, step),
         "checks": checks,
         "waiting": waiting,
     }
 
 
-def _photos(request: Request, state: State, step: Step) -> list[Json]:
+def _step_photos(request: Request, state: State, step: Step) -> list[Json]:
     """Return the photos of a step; of one that has not come, the words for it in its place."""
     out = step_photos(request, state, step)
     for shown in out:
@@ -100,13 +102,15 @@ def _photos(request: Request, state: State, step: Step) -> list[Json]:
     return out
 
 
-def _check(request: Request, id: str, state: State, step: Step, result: judge.Result) -> Json:
+def _check_review(
+    request: Request, id: str, state: State, step: Step, result: judge.Result
+) -> Json:
     out = results.shown(request, id, state, step, result)
     out["correct"] = None
     out["id"] = step.key.replace(":", "-") + "-" + out["id"]
     out["concede"] = None
     out["voice"] = None  # that is the phone's side of it
-    out["deny"] = _deny(request, state, step, result)
+    out["deny"] = _denial_form(request, state, step, result)
     given = _given_by_voice(request, result)
     rank = result.check["rank"]
     if result.verdict in ("out", "close") and result.conceded is None and rank in RANKS:
@@ -142,7 +146,7 @@ def _given_by_voice(request: Request, result: judge.Result) -> Json:
     return {}
 
 
-def _deny(request: Request, state: State, step: Step, result: judge.Result) -> Json | None:
+def _denial_form(request: Request, state: State, step: Step, result: judge.Result) -> Json | None:
     """Return the form that refuses a spoken concession, and who gave its code; None without one."""
     if result.provisional is None:
         return None
@@ -160,7 +164,7 @@ def _deny(request: Request, state: State, step: Step, result: judge.Result) -> J
     }
 
 
-def _query(request: Request, state: State, query: Json, answer: Json | None) -> Json:
+def _query_review(request: Request, state: State, query: Json, answer: Json | None) -> Json:
     out = queries.shown(request, query, answer)
     out["revise"] = ""
     if out["open"]:
@@ -177,7 +181,7 @@ def _query(request: Request, state: State, query: Json, answer: Json | None) -> 
     return out
 
 
-def _disputes(request: Request, id: str, state: State) -> list[Json]:
+def _disputed_signs(request: Request, id: str, state: State) -> list[Json]:
     out = []
     for step in state.steps:
         for words in common.why_not(gate.sign_of(state, step)):
@@ -207,7 +211,7 @@ def accept_bars(request: Request, state: State) -> list[Json]:
     return out
 
 
-def _accept(request: Request, state: State) -> Json:
+def _acceptance_form(request: Request, state: State) -> Json:
     return {
         "form": request.make_form("accept", "accept", state, ("confirm",)),
         "statement": request.say(
@@ -267,7 +271,7 @@ def post_concede(request: Request) -> Page:
     id = request.parts[1]
     state = request.state(id)
     step = state.step(request.typed("step"))
-    result = _result(state, step, request.typed("check"))
+    result = _result_of(state, step, request.typed("check"))
     if result.check["rank"] not in RANKS:
         raise RefusedError(
             "never-conceded",
@@ -293,7 +297,7 @@ def post_deny(request: Request) -> Page:
     id = request.parts[1]
     state = request.state(id)
     step = state.step(request.typed("step"))
-    result = _result(state, step, request.typed("check"))
+    result = _result_of(state, step, request.typed("check"))
     known = state.ledger.by_id.get(request.form.get("id", "")) is not None
     if result.provisional is None and not known:
         words = Msg("There is no spoken concession here that waits for you.")
@@ -303,7 +307,7 @@ def post_deny(request: Request) -> Page:
     return Page(location=request.path, drafts=[draft(request, id, "concession.withdrawn", body)])
 
 
-def _result(state: State, step: Step, check: str) -> judge.Result:
+def _result_of(state: State, step: Step, check: str) -> judge.Result:
     for result in judge.results(state, step):
         if result.check["id"] == check:
             return result

@@ -11,7 +11,7 @@ from starlette.responses import Response
 from app.access.forms import read_form
 from app.access.who import need_supervisor
 from app.core.kinds import Json
-from app.field.server import Field, asked, response
+from app.field.server import Field, core_request, page_response
 from app.homeowner import issuing
 from app.office.voice import giving
 from app.store import aside, log
@@ -27,39 +27,45 @@ class Office(Field):
         """Return the core's answer to a form; its events and what follows are kept, or nothing."""
         with self.database.write() as session:
             answer = self._answer(session, asked, person)
-            log.append(session, answer["events"])
+            log.append_events(session, answer["events"])
             issuing.on_kept(session, answer["events"], self.truths)
             return answer
 
     def _answer(self, session: Session, asked: Json, person: Person) -> Json:
         wanted = self.core.needs(asked)
-        return super()._answer(session, {**asked, **_beside(session, wanted)}, person)
+        return super()._answer(session, {**asked, **_facts_beside(session, wanted)}, person)
 
 
-def _beside(session: Session, wanted: list[str] | None) -> Json:
+def _facts_beside(session: Session, wanted: list[str] | None) -> Json:
     """Return what the office knows of an opening beside its entries."""
     if not wanted:
         return {}
     return {
-        "voices": giving.given(session, wanted[0]),
+        "voices": giving.codes_given(session, wanted[0]),
         "received": issuing.received(session, wanted[0]),
         "late": aside.late_in(session, wanted[0]),
     }
 
 
-def _office(request: Request) -> Field:
+def _office_field(request: Request) -> Field:
     found: Field = request.app.state.office
     return found
 
 
 @router.api_route("/office/{path:path}", methods=["GET", "HEAD"])
-def show(request: Request, person: Annotated[Person, Depends(need_supervisor)]) -> Response:
+def show_office_page(
+    request: Request, person: Annotated[Person, Depends(need_supervisor)]
+) -> Response:
     """Show a page of the office."""
-    return response(_office(request).get(asked(request, "GET", {}), person), person)
+    return page_response(
+        _office_field(request).get(core_request(request, "GET", {}), person), person
+    )
 
 
 @router.post("/office/{path:path}")
-async def act(request: Request, person: Annotated[Person, Depends(need_supervisor)]) -> Response:
+async def take_office_form(
+    request: Request, person: Annotated[Person, Depends(need_supervisor)]
+) -> Response:
     """Take a form of the office."""
-    form = asked(request, "POST", await read_form(request))
-    return response(await run_in_threadpool(_office(request).post, form, person), person)
+    form = core_request(request, "POST", await read_form(request))
+    return page_response(await run_in_threadpool(_office_field(request).post, form, person), person)

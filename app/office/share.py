@@ -11,7 +11,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from app.access.forms import read_form
-from app.access.pages import page, speaker_of
+from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.errors import MissingError, RefusedError
@@ -19,8 +19,8 @@ from app.core.kinds import Json
 from app.core.words import Msg
 from app.homeowner import issuing, links, pages, qr
 from app.store.openings import openings_of
-from app.store.records import Link, revisions
-from app.store.records import links as links_of
+from app.store.records import Link, revisions_of
+from app.store.records import record_links as links_of
 from app.store.tables import Person
 
 router = APIRouter(prefix="/office/o/{opening}/share")
@@ -28,26 +28,26 @@ Asker = Annotated[Person, Depends(need_supervisor)]
 
 
 @router.get("")
-def show(request: Request, opening: str, person: Asker) -> Response:
+def links_page(request: Request, opening: str, person: Asker) -> Response:
     """Show the links of an opening; nothing on the page opens one."""
     now = int(server_of(request).clock())
     speaker = speaker_of(request)
     with server_of(request).database.read() as session:
         _must_see(session, person, opening)
-        made = [_shown(request, opening, link, now) for link in links_of(session, opening)]
-        issued = bool(revisions(session, opening))
+        made = [_link_line(request, opening, link, now) for link in links_of(session, opening)]
+        issued = bool(revisions_of(session, opening))
     not_yet = Msg("There is nothing to share yet: the record is issued when you accept.")
     context: Json = {
         "record": "/record/" + opening,
         "barred": "" if issued else speaker.say(not_yet),
-        "make": _form(opening, "make", token=links.fresh_token()),
+        "make": _link_form(opening, "make", token=links.fresh_token()),
         "lasts": [
             {"value": days, "text": speaker.say(words), "chosen": days == "365"}
             for days, words in links.LASTS.items()
         ],
         "links": made,
     }
-    return page(request, "office/share.html", Msg("Share the record"), context)
+    return framed_page(request, "office/share.html", Msg("Share the record"), context)
 
 
 def _must_see(session: Session, person: Person, opening: str) -> None:
@@ -55,43 +55,51 @@ def _must_see(session: Session, person: Person, opening: str) -> None:
         raise MissingError("opening-unknown", Msg("There is no such opening on your list."))
 
 
-def _form(opening: str, act: str, **hidden: str) -> Json:
+def _link_form(opening: str, act: str, **hidden: str) -> Json:
     given = [{"name": name, "value": value} for name, value in {"act": act, **hidden}.items()]
     action = f"/office/o/{opening}/share"
     return {"id": act, "action": action, "hidden": given, "error": "", "typed": {}}
 
 
-def _shown(request: Request, opening: str, link: Link, now: int) -> Json:
+def _link_line(request: Request, opening: str, link: Link, now: int) -> Json:
     name = links.name_of(link)
     if link.withdrawn is not None:
-        words = Msg("made {made}, withdrawn {end}", made=_day(link.made), end=_day(link.withdrawn))
+        words = Msg(
+            "made {made}, withdrawn {end}",
+            made=_day_words(link.made),
+            end=_day_words(link.withdrawn),
+        )
     else:
-        words = Msg("made {made}, ends {end}", made=_day(link.made), end=_day(link.expires))
+        words = Msg(
+            "made {made}, ends {end}", made=_day_words(link.made), end=_day_words(link.expires)
+        )
     token = links.fresh_token()
     return {
         "name": name,
         "text": speaker_of(request).say(words),
         "holds": link.withdrawn is None and link.expires > now,
-        "withdraw": _form(opening, "withdraw", link=name),
-        "renew": _form(opening, "make", link=name, token=token, days="365"),
+        "withdraw": _link_form(opening, "withdraw", link=name),
+        "renew": _link_form(opening, "make", link=name, token=token, days="365"),
     }
 
 
-def _day(seconds: int) -> str:
+def _day_words(seconds: int) -> str:
     return datetime.fromtimestamp(seconds, UTC).date().isoformat()
 
 
 @router.post("")
-async def act(request: Request, opening: str, person: Asker) -> Response:
+async def change_links(request: Request, opening: str, person: Asker) -> Response:
     """Make a link (ending an old one where it is renewed), or withdraw one."""
     form = await read_form(request)
-    made = await run_in_threadpool(_act, request, opening, person, form)
+    made = await run_in_threadpool(_change_links_from, request, opening, person, form)
     if made is None:
         return RedirectResponse(f"/office/o/{opening}/share", 303)
-    return _leaflet(request, opening, form["token"], made)
+    return _leaflet_response(request, opening, form["token"], made)
 
 
-def _act(request: Request, opening: str, person: Person, form: dict[str, str]) -> Link | None:
+def _change_links_from(
+    request: Request, opening: str, person: Person, form: dict[str, str]
+) -> Link | None:
     server = server_of(request)
     now = int(server.clock())
     with server.database.write() as session:
@@ -100,19 +108,21 @@ def _act(request: Request, opening: str, person: Person, form: dict[str, str]) -
             links.withdraw(session, opening, form["link"], now)
         if form.get("act") != "make":
             return None
-        if not revisions(session, opening):
+        if not revisions_of(session, opening):
             raise RefusedError("not-issued", Msg("There is nothing to share yet."))
         token, days = form.get("token", ""), form.get("days", "")
         return links.make(session, opening, person.id, token, days, now)
 
 
-def _leaflet(request: Request, opening: str, token: str, link: Link) -> Response:
+def _leaflet_response(request: Request, opening: str, token: str, link: Link) -> Response:
     """Return the leaflet: the only place where the link stands, and only now."""
     base = pages.base_of(request)
     address = f"{base}/mine/{token}"
     with server_of(request).database.read() as session:
         about = issuing.about(session, opening)
-    until = Msg("The link lasts until {day}. The office can renew it.", day=_day(link.expires))
+    until = Msg(
+        "The link lasts until {day}. The office can renew it.", day=_day_words(link.expires)
+    )
     drawn = base64.b64encode(qr.svg(address).encode()).decode()
     context: Json = {
         "where": f"{about['letter']} · {about['room']}",
@@ -122,6 +132,6 @@ def _leaflet(request: Request, opening: str, token: str, link: Link) -> Response
         "until": speaker_of(request).say(until),
         "verify": base + "/verify",
     }
-    made = page(request, "office/leaflet.html", Msg("The record of your door"), context)
+    made = framed_page(request, "office/leaflet.html", Msg("The record of your door"), context)
     made.headers["Referrer-Policy"] = "no-referrer"
     return made

@@ -35,22 +35,22 @@ _ZERO_CELSIUS = Fraction("273.15")
 QUANTITIES = (*_SCALES, "count")
 
 
-def amount(text: str, quantity: str) -> int:
+def read_amount(text: str, quantity: str) -> int:
     """Return an amount in whole base units (see app/core/measure.py).
 
     Errors:  ValueError with the reason: no number, no or unknown unit, another
              dimension, or finer than the base unit.
-    Example: amount("1 3/8 in", "length") -> 34925000
+    Example: read_amount("1 3/8 in", "length") -> 34925000
     """
-    number, unit = _split(text)
+    number, unit = _split_unit(text)
     if quantity == "count":
-        return _count(number, unit, text)
+        return _count_of(number, unit, text)
     if not unit:
         raise ValueError(f"“{text}” has no unit")
-    return _whole(_scaled(number, unit, quantity, text), text)
+    return _whole_number(_scaled_amount(number, unit, quantity, text), text)
 
 
-def _split(text: str) -> tuple[Fraction, str]:
+def _split_unit(text: str) -> tuple[Fraction, str]:
     found = _NUMBER.match(text)
     if not found:
         raise ValueError(f"“{text}” does not start with a number such as 3/8, 1 3/8 or 0.375")
@@ -60,10 +60,10 @@ def _split(text: str) -> tuple[Fraction, str]:
     if found["decimal"]:
         number = Fraction(found["decimal"])
         return (-number if found["minus"] else number), unit
-    return _mixed(found, text), unit
+    return _mixed_number(found, text), unit
 
 
-def _mixed(found: re.Match[str], text: str) -> Fraction:
+def _mixed_number(found: re.Match[str], text: str) -> Fraction:
     top, bottom = int(found["top"]), int(found["bottom"])
     if bottom == 0:
         raise ValueError(f"“{text}” divides by nothing")
@@ -73,7 +73,7 @@ def _mixed(found: re.Match[str], text: str) -> Fraction:
     return -number if found["sign"] else number
 
 
-def _scaled(number: Fraction, unit: str, quantity: str, text: str) -> Fraction:
+def _scaled_amount(number: Fraction, unit: str, quantity: str, text: str) -> Fraction:
     to, scale = _SCALES[quantity]
     try:
         kind = _registry.Unit("percent" if unit == "%" else unit)
@@ -86,13 +86,13 @@ def _scaled(number: Fraction, unit: str, quantity: str, text: str) -> Fraction:
     return (value - _ZERO_CELSIUS if quantity == "temperature" else value) * scale
 
 
-def _whole(value: Fraction, text: str) -> int:
+def _whole_number(value: Fraction, text: str) -> int:
     if value.denominator != 1:
         raise ValueError(f"“{text}” is finer than what is recorded")
     return value.numerator
 
 
-def _count(number: Fraction, unit: str, text: str) -> int:
+def _count_of(number: Fraction, unit: str, text: str) -> int:
     if unit:
         raise ValueError(f"“{text}” is a count: a whole number without a unit")
-    return _whole(number, text)
+    return _whole_number(number, text)

@@ -14,7 +14,7 @@ from app.core.record.canonical import digest
 from app.core.trade.door_systems import SYSTEM_IDS
 from app.procedures.ids import Ids
 from app.procedures.parts import read_adjustment, read_check, read_decision, read_point, read_task
-from app.procedures.source import Fields, Source, scalar
+from app.procedures.source import Fields, Source, scalar_text
 
 _PER = ("panel", "fixed-panel")
 _TOP = ("id", "version", "title", "doors", "steps")
@@ -49,8 +49,8 @@ def compile_text(text: str, name: str) -> Json:
         "id": ids.named(top),
         "version": top.whole("version"),
         "title": top.text("title"),
-        "doors": _doors(source, top),
-        "steps": [_step(source, node, ids) for node in top.items("steps")],
+        "doors": _door_kinds(source, top),
+        "steps": [_compiled_step(source, node, ids) for node in top.items("steps")],
     }
     if not made["steps"]:
         top.missing("steps")
@@ -60,8 +60,8 @@ def compile_text(text: str, name: str) -> Json:
     return made
 
 
-def _doors(source: Source, top: Fields) -> list[str]:
-    doors = [(scalar(source, node, "doors"), node) for node in top.items("doors")]
+def _door_kinds(source: Source, top: Fields) -> list[str]:
+    doors = [(scalar_text(source, node, "doors"), node) for node in top.items("doors")]
     if not doors:
         top.missing("doors")
     for door, node in doors:
@@ -70,7 +70,7 @@ def _doors(source: Source, top: Fields) -> list[str]:
     return [door for door, _ in doors]
 
 
-def _step(source: Source, node: Node, ids: Ids) -> Json:
+def _compiled_step(source: Source, node: Node, ids: Ids) -> Json:
     fields = Fields(source, node, _STEP, "a step")
     id_ = ids.step(fields)
     per = fields.one_of("per", _PER, "")
@@ -82,7 +82,7 @@ def _step(source: Source, node: Node, ids: Ids) -> Json:
         "per": per,
         "hold": fields.flag("hold"),
         "parts": fields.flag("parts"),
-        "cautions": [scalar(source, line, "cautions") for line in fields.items("cautions")],
+        "cautions": [scalar_text(source, line, "cautions") for line in fields.items("cautions")],
         "tasks": [read_task(source, item, ids) for item in fields.items("tasks")],
         "decisions": [read_decision(source, item, ids) for item in fields.items("decisions")],
         "points": [read_point(source, item, ids) for item in fields.items("points")],

@@ -8,9 +8,9 @@ from app.core.checks.base import Spec, load
 from app.core.checks.index import CALCS
 from app.core.drawing import AMOUNTS, COUNTS, LENGTHS
 from app.core.kinds import Json
-from app.procedures.amounts import QUANTITIES, amount
+from app.procedures.amounts import QUANTITIES, read_amount
 from app.procedures.ids import Ids
-from app.procedures.source import Fields, Source, scalar
+from app.procedures.source import Fields, Source, scalar_text
 
 ANY = "any"  # a role or limit of a Spec that takes whatever quantity its points have
 # What may stand for a field of the drawing in `field`: of the panel that a place belongs to.
@@ -37,12 +37,12 @@ def read_roles(
     made = {}
     quantity = ""
     for role, key, node in check.pairs("points"):
-        id_ = scalar(source, node, role)
+        id_ = scalar_text(source, node, role)
         seen = ids.use_point(node, id_)
         made[role] = id_
         wanted = spec.points.get(role) if spec else None
         if spec and wanted is None:
-            source.wrong(key, f"the calculation has no role “{role}”; {_has(spec.points)}")
+            source.wrong(key, f"the calculation has no role “{role}”; {_has_words(spec.points)}")
         if wanted == ANY:
             quantity = wanted = quantity or (seen.quantity if seen else "")
         if seen and wanted and wanted != seen.quantity:
@@ -50,7 +50,7 @@ def read_roles(
                 node, f"role “{role}” takes a {wanted}, but point “{id_}” is a {seen.quantity}"
             )
     if spec:
-        _complete(source, check, "points", made, spec.points, spec.optional)
+        _must_be_complete(source, check, "points", made, spec.points, spec.optional)
     return made, quantity
 
 
@@ -60,34 +60,34 @@ def read_limits(source: Source, check: Fields, spec: Spec | None, quantity: str)
     for name, key, node in check.pairs("limits"):
         wanted = spec.limits.get(name) if spec else None
         if spec and wanted is None:
-            source.wrong(key, f"the calculation has no limit “{name}”; {_has(spec.limits)}")
-        made[name] = _limit(source, node, name, quantity if wanted == ANY else wanted)
+            source.wrong(key, f"the calculation has no limit “{name}”; {_has_words(spec.limits)}")
+        made[name] = _compiled_limit(source, node, name, quantity if wanted == ANY else wanted)
     if spec:
-        _complete(source, check, "limits", made, spec.limits, spec.optional)
+        _must_be_complete(source, check, "limits", made, spec.limits, spec.optional)
     if spec and spec.limits and not made:
-        source.wrong(check.node, f"a check without a limit; {_has(spec.limits)}")
+        source.wrong(check.node, f"a check without a limit; {_has_words(spec.limits)}")
     _numbers_need_a_basis(source, check, made)
     return made
 
 
-def _limit(source: Source, node: Node, name: str, quantity: str | None) -> Json:
+def _compiled_limit(source: Source, node: Node, name: str, quantity: str | None) -> Json:
     if isinstance(node, MappingNode):
         fields = Fields(source, node, ("drawing",), f"limit “{name}”")
         field = fields.text("drawing")
-        _drawn(source, fields.at("drawing"), field, quantity)
+        _check_drawn(source, fields.at("drawing"), field, quantity)
         return {"drawing": field}
-    return {"value": _amount(source, node, name, quantity)}
+    return {"value": _limit_amount(source, node, name, quantity)}
 
 
-def _amount(source: Source, node: Node, name: str, quantity: str | None) -> str:
-    text = scalar(source, node, name)
+def _limit_amount(source: Source, node: Node, name: str, quantity: str | None) -> str:
+    text = scalar_text(source, node, name)
     if not quantity:
         return ""
     if quantity not in QUANTITIES:
         source.wrong(node, f"“{name}”: a {quantity} has no limit")
         return ""
     try:
-        return str(amount(text, quantity))
+        return str(read_amount(text, quantity))
     except ValueError as error:
         source.wrong(node, f"“{name}”: {error}")
         return ""
@@ -101,7 +101,7 @@ def drawing_fields() -> dict[str, str]:
     return fields
 
 
-def _drawn(source: Source, node: Node, field: str, quantity: str | None) -> None:
+def _check_drawn(source: Source, node: Node, field: str, quantity: str | None) -> None:
     known = {**drawing_fields(), **PANEL_FIELDS}
     if field and field not in known:
         source.wrong(node, f"the drawing has no field “{field}”")
@@ -110,7 +110,7 @@ def _drawn(source: Source, node: Node, field: str, quantity: str | None) -> None
 
 
 def _numbers_need_a_basis(source: Source, check: Fields, made: dict[str, Json]) -> None:
-    if not check.has("basis") or not _plain(check) or check.text("basis") != "drawing":
+    if not check.has("basis") or not _is_plain(check) or check.text("basis") != "drawing":
         return
     for name, limit in made.items():
         if "value" in limit:
@@ -119,7 +119,7 @@ def _numbers_need_a_basis(source: Source, check: Fields, made: dict[str, Json]) 
             )
 
 
-def _plain(check: Fields) -> bool:
+def _is_plain(check: Fields) -> bool:
     return not isinstance(check.at("basis"), MappingNode)
 
 
@@ -134,13 +134,15 @@ def read_settings(
     for name, key, node in check.pairs("settings"):
         wanted = spec.settings.get(name) if spec else None
         if spec and wanted is None:
-            source.wrong(key, f"the calculation has no setting “{name}”; {_has(spec.settings)}")
+            source.wrong(
+                key, f"the calculation has no setting “{name}”; {_has_words(spec.settings)}"
+            )
         elif wanted == "text":
-            made[name] = scalar(source, node, name)
+            made[name] = scalar_text(source, node, name)
         else:
-            made[name] = _amount(source, node, name, wanted)
+            made[name] = _limit_amount(source, node, name, wanted)
         if name == "field" and spec:
-            _drawn(source, node, made[name], quantity or next(iter(spec.points.values())))
+            _check_drawn(source, node, made[name], quantity or next(iter(spec.points.values())))
         if name == "remedy" and set(re.findall(r"{(.*?)}", made[name])) - {"place", "over"}:
             source.wrong(node, "a remedy may hold {place} and {over}, nothing else in braces")
     if spec:
@@ -156,14 +158,14 @@ def read_settings(
 
 def _settings_complete(source: Source, check: Fields, spec: Spec, made: Json, limits: Json) -> None:
     """Report settings that the calculation needs, and the one that a limit "most_x" needs: x."""
-    _complete(source, check, "settings", made, spec.settings, spec.optional)
+    _must_be_complete(source, check, "settings", made, spec.settings, spec.optional)
     for name in limits:
         other = name.partition("_")[2]
         if other in spec.settings and other not in made:
             source.wrong(check.node, f"limit “{name}” needs the setting “{other}”")
 
 
-def _complete(
+def _must_be_complete(
     source: Source,
     check: Fields,
     what: str,
@@ -176,7 +178,7 @@ def _complete(
         source.wrong(check.at(what), f"{what}: the calculation also needs {', '.join(left)}")
 
 
-def _has(names: dict[str, str]) -> str:
+def _has_words(names: dict[str, str]) -> str:
     return f"it has: {', '.join(names)}" if names else "it has none"
 
 
@@ -185,15 +187,15 @@ def read_basis(source: Source, check: Fields) -> Json:
     if not check.has("basis"):
         source.wrong(check.node, "a check needs “basis”: practice, drawing, or a standard")
         return {"kind": "practice", "text": ""}
-    if not _plain(check):
-        return _standard(source, check)
+    if not _is_plain(check):
+        return _standard_of(source, check)
     kind = check.one_of("basis", ("practice", "drawing"))
     if kind == "practice" and not check.text("reason", needed=False):
         source.wrong(check.node, "a limit of practice needs “reason”: why the company keeps it")
     return {"kind": kind, "text": PRACTICE if kind == "practice" else ""}
 
 
-def _standard(source: Source, check: Fields) -> Json:
+def _standard_of(source: Source, check: Fields) -> Json:
     fields = Fields(source, check.at("basis"), ("standard", "clause"), "basis")
     standard, clause = fields.text("standard"), fields.text("clause")
     if standard and not re.search(r"\d", standard):

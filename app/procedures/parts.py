@@ -5,10 +5,10 @@ from yaml.nodes import Node
 from app.core.kinds import Json
 from app.core.places import CHOICES, KINDS
 from app.core.record.roles import ROLES
-from app.procedures.amounts import QUANTITIES, amount
+from app.procedures.amounts import QUANTITIES, read_amount
 from app.procedures.ids import Ids
 from app.procedures.limits import read_basis, read_limits, read_roles, read_settings, spec_of
-from app.procedures.source import Fields, Source, scalar
+from app.procedures.source import Fields, Source, scalar_text
 
 RANKS = ("supervisor", "author", "never")
 HOWS = ("plain", "level", "plumb")
@@ -62,7 +62,7 @@ def read_decision(source: Source, node: Node, ids: Ids) -> Json:
     made: Json = {
         "id": ids.unique(fields, "decision"),
         "text": fields.text("text"),
-        "choices": [_answer(source, item, ids) for item in fields.items("choices")],
+        "choices": [_compiled_answer(source, item, ids) for item in fields.items("choices")],
         "name": fields.flag("name"),
         "words": fields.flag("words"),
     }
@@ -71,7 +71,7 @@ def read_decision(source: Source, node: Node, ids: Ids) -> Json:
     return made
 
 
-def _answer(source: Source, node: Node, ids: Ids) -> Json:
+def _compiled_answer(source: Source, node: Node, ids: Ids) -> Json:
     fields = Fields(source, node, ("id", "text", "opens"), "a choice")
     return {"id": ids.named(fields), "text": fields.text("text"), "opens": fields.flag("opens")}
 
@@ -93,7 +93,7 @@ def read_point(source: Source, node: Node, ids: Ids) -> Json:
         "info": fields.flag("info"),
         "closing": fields.flag("closing"),
         "role": fields.one_of("role", tuple(ROLES), ""),
-        "choices": [_option(source, item, ids) for item in fields.items("choices")],
+        "choices": [_compiled_option(source, item, ids) for item in fields.items("choices")],
     }
     if (quantity == "choice") != bool(made["choices"]):
         source.wrong(node, "choices belong to a point of quantity “choice”, and only there")
@@ -115,7 +115,7 @@ def _fits_role(source: Source, fields: Fields, point: Json) -> None:
             )
 
 
-def _option(source: Source, node: Node, ids: Ids) -> Json:
+def _compiled_option(source: Source, node: Node, ids: Ids) -> Json:
     fields = Fields(source, node, ("id", "text"), "a choice")
     return {"id": ids.named(fields), "text": fields.text("text")}
 
@@ -132,7 +132,7 @@ def read_where(source: Source, point: Fields, ids: Ids) -> Json:
     options = KINDS[kind][2] if kind in KINDS else {}
     for name, holds in options.items():
         if fields.has(name.rstrip("?")):
-            made[name.rstrip("?")] = _held(source, fields, name.rstrip("?"), holds, ids)
+            made[name.rstrip("?")] = _held_value(source, fields, name.rstrip("?"), holds, ids)
         elif not name.endswith("?"):
             fields.missing(name)
     for name in names:
@@ -141,29 +141,29 @@ def read_where(source: Source, point: Fields, ids: Ids) -> Json:
     return made
 
 
-def _held(source: Source, fields: Fields, name: str, holds: str, ids: Ids) -> object:
+def _held_value(source: Source, fields: Fields, name: str, holds: str, ids: Ids) -> object:
     if holds == "length":
-        return _length(source, fields, name)
+        return _length_text(source, fields, name)
     if holds == "items":
-        return [_item(source, node, ids) for node in fields.items(name)]
+        return [_compiled_item(source, node, ids) for node in fields.items(name)]
     if holds == "words":
         return fields.one_of(name, CHOICES[name])
-    words = [(scalar(source, node, name), node) for node in fields.items(name)]
+    words = [(scalar_text(source, node, name), node) for node in fields.items(name)]
     for word, node in words:
         if word not in CHOICES[name]:
             source.wrong(node, f"unknown {name} “{word}”; it is one of: {', '.join(CHOICES[name])}")
     return [word for word, _ in words]
 
 
-def _length(source: Source, fields: Fields, name: str) -> str:
+def _length_text(source: Source, fields: Fields, name: str) -> str:
     try:
-        return str(amount(fields.text(name), "length"))
+        return str(read_amount(fields.text(name), "length"))
     except ValueError as error:
         source.wrong(fields.at(name), str(error))
         return "0"
 
 
-def _item(source: Source, node: Node, ids: Ids) -> Json:
+def _compiled_item(source: Source, node: Node, ids: Ids) -> Json:
     fields = Fields(source, node, ("id", "title", "side"), "a place")
     return {
         "id": ids.named(fields),
@@ -194,7 +194,7 @@ def read_check(source: Source, node: Node, ids: Ids) -> Json:
 def read_adjustment(source: Source, node: Node, ids: Ids) -> Json:
     """Return an adjustment: what was moved, and which readings no longer say how things are."""
     fields = Fields(source, node, ("id", "text", "stale"), "an adjustment")
-    stale = [(scalar(source, item, "stale"), item) for item in fields.items("stale")]
+    stale = [(scalar_text(source, item, "stale"), item) for item in fields.items("stale")]
     if not stale:
         fields.missing("stale")
     for point, item in stale:

@@ -104,7 +104,7 @@ class Fields:
 
     def text(self, name: str, needed: bool = True) -> str:
         """Return a field's text, "" where it is missing (a problem if it is needed)."""
-        found = scalar(self.source, self._nodes[name], name) if self.has(name) else ""
+        found = scalar_text(self.source, self._nodes[name], name) if self.has(name) else ""
         if needed and not found:
             self.missing(name)
         return found
@@ -135,7 +135,7 @@ class Fields:
 
     def items(self, name: str) -> list[Node]:
         """Return the members of a list; [] where the field is missing."""
-        return members(self.source, self._nodes[name], name) if self.has(name) else []
+        return list_members(self.source, self._nodes[name], name) if self.has(name) else []
 
     def pairs(self, name: str) -> list[tuple[str, Node, Node]]:
         """Return a mapping's names with their own nodes and their values' nodes."""
@@ -144,7 +144,7 @@ class Fields:
         return [(key.value, key, value) for key, value in self._pairs(self._nodes[name])]
 
 
-def scalar(source: Source, node: Node, what: str) -> str:
+def scalar_text(source: Source, node: Node, what: str) -> str:
     """Return a node's text without the blanks around it."""
     if isinstance(node, ScalarNode):
         return " ".join(str(node.value).split())
@@ -152,7 +152,7 @@ def scalar(source: Source, node: Node, what: str) -> str:
     return ""
 
 
-def members(source: Source, node: Node, what: str) -> list[Node]:
+def list_members(source: Source, node: Node, what: str) -> list[Node]:
     """Return a node's members."""
     if isinstance(node, SequenceNode):
         return list(node.value)

@@ -57,7 +57,7 @@ def last_of_chain(session: Session, opening: str, device: str) -> tuple[int, str
     return n, hash_, turn
 
 
-def shown(session: Session, most: int | None = SHOWN) -> list[tuple[Aside, Device, Person]]:
+def latest_aside(session: Session, most: int | None = SHOWN) -> list[tuple[Aside, Device, Person]]:
     """Return what is held or set aside, the latest first, with the phone and who paired it.
 
     most: how many; None for all.
@@ -77,7 +77,7 @@ def page_of(session: Session, after: str, most: int) -> list[Aside]:
     return list(session.exec(wanted.limit(most)))
 
 
-def whose(session: Session, devices: Iterable[str]) -> dict[str, tuple[str, str]]:
+def phone_owners(session: Session, devices: Iterable[str]) -> dict[str, tuple[str, str]]:
     """Return device -> its name, and the name of who paired it."""
     wanted = select(Device.id, Device.name, Person.name).join(
         Person, col(Person.id) == col(Device.person)

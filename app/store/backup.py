@@ -18,7 +18,7 @@ from app.store.lock import ProcessLock
 DATABASE, PHOTOS = "sillbook.db", "photos"
 
 
-def backup(data: Path, target: Path) -> None:
+def back_up(data: Path, target: Path) -> None:
     """Copy the database, whole and at one moment, and the photos into a new folder.
 
     Errors: RefusedError 'backup-exists', 'backup-missing'.
@@ -40,7 +40,7 @@ def _must_have_database(folder: Path) -> None:
         raise RefusedError("backup-missing", words)
 
 
-def restore(data: Path, source: Path) -> None:
+def restore_copy(data: Path, source: Path) -> None:
     """Put a copy in the place of the database; the one that was there is kept beside it.
 
     Photos are added; none is taken away or written over. Nothing is touched where the copy is
@@ -53,7 +53,7 @@ def restore(data: Path, source: Path) -> None:
     try:
         shutil.copyfile(source / DATABASE, fresh)
         _must_be_whole(fresh, source)
-        _swap(data, fresh)
+        _swap_database(data, fresh)
     finally:
         fresh.unlink(missing_ok=True)
         lock.release()
@@ -86,7 +86,7 @@ def _add_photo(photo: Path, place: Path) -> None:
         half.replace(place)
 
 
-def _swap(data: Path, fresh: Path) -> None:
+def _swap_database(data: Path, fresh: Path) -> None:
     path_of(data / DATABASE).unlink(missing_ok=True)  # first of all: from here on it is another
     for end in ("", "-wal", "-shm"):
         old = data / (DATABASE + end)

@@ -13,14 +13,14 @@ class Company(SQLModel, table=True):
     telephone: str = ""
 
 
-def company(session: Session) -> Company:
+def company_of(session: Session) -> Company:
     """Return the company; empty texts where it was not given yet."""
     return session.get(Company, 1) or Company()
 
 
 def name_company(session: Session, name: str, telephone: str) -> None:
     """Keep name and telephone, in the place of what was there."""
-    kept = company(session)
+    kept = company_of(session)
     kept.name, kept.telephone = name, telephone
     session.add(kept)
     session.flush()

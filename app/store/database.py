@@ -55,7 +55,7 @@ def make_engine(database: Path) -> Engine:
     """Return an engine whose connections are set up as the store needs them."""
     engine = create_engine(f"sqlite:///{database}")
     event.listen(engine, "connect", _set_up)
-    event.listen(engine, "begin", _begin)
+    event.listen(engine, "begin", _begin_immediate)
     return engine
 
 
@@ -65,7 +65,7 @@ def _set_up(connection: Any, _record: Any) -> None:
         connection.execute("PRAGMA " + pragma)
 
 
-def _begin(connection: Connection) -> None:
+def _begin_immediate(connection: Connection) -> None:
     writes = connection.get_execution_options().get("writes", False)
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
@@ -117,7 +117,7 @@ class Database:
     def _transaction(self) -> Iterator[Session]:
         with Session(self.writing, expire_on_commit=False) as session:
             yield session
-            instruments.settle(session)
+            instruments.settle_instruments(session)
             touched = session.info.get("touched", ())
             if touched:
                 self.summaries.refresh(session, touched)

@@ -67,7 +67,7 @@ def path_of(database: Path) -> Path:
     return database.with_name(database.name + ".mark")
 
 
-def start(session: Session, mark: Mark) -> None:
+def start_epoch(session: Session, mark: Mark) -> None:
     """Look whether the database went back since it last ran, and begin a new mark.
 
     The caller commits the database's own mark after the file's: where the machine stops
@@ -75,35 +75,35 @@ def start(session: Session, mark: Mark) -> None:
     """
     kept, last = mark.read()
     newest = newest_number(session)
-    if not kept or kept != _setting(session, "mark") or last > newest:
-        renew(session)
+    if not kept or kept != _read_setting(session, "mark") or last > newest:
+        renew_epoch(session)
     fresh = secrets.token_hex(8)
-    _set(session, "mark", fresh)
+    _write_setting(session, "mark", fresh)
     mark.begin(fresh, newest)
 
 
-def renew(session: Session) -> str:
+def renew_epoch(session: Session) -> str:
     """Begin a new epoch and return it.
 
     The database's own devices get new ids: what they said after the copy was made still lives on
     phones, and another event in its place would divide the books for good.
     """
     epoch = secrets.token_hex(8)
-    _set(session, "epoch", epoch)
-    devices.renew(session)
+    _write_setting(session, "epoch", epoch)
+    devices.renew_devices(session)
     return epoch
 
 
 def epoch_of(session: Session) -> str:
     """Return the epoch."""
-    return _setting(session, "epoch")
+    return _read_setting(session, "epoch")
 
 
-def _setting(session: Session, name: str) -> str:
+def _read_setting(session: Session, name: str) -> str:
     found = session.get(Setting, name)
     return found.value if found else ""
 
 
-def _set(session: Session, name: str, value: str) -> None:
+def _write_setting(session: Session, name: str, value: str) -> None:
     session.merge(Setting(name=name, value=value))
     session.flush()

@@ -19,7 +19,7 @@ from app.core.kinds import Json
 from app.core.record.events import heads, is_readable, new_event
 from app.core.record.tools import finding, time_of
 from app.store import log
-from app.store.devices import device
+from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.instrument_tables import Check, CheckEntry, Instrument, Use
 from app.store.summary_tables import Summary
@@ -29,7 +29,7 @@ PAGE = 50
 _NAMING = ("reading.taken", "instrument.named")
 
 
-def listed(session: Session, retired: bool = False) -> list[Json]:
+def listed_instruments(session: Session, retired: bool = False) -> list[Json]:
     """Return the register as a book takes it, by name, each with the body of its last check."""
     wanted = select(Instrument, Check).join(
         Check, col(Check.occasion) == col(Instrument.last), isouter=True
@@ -60,7 +60,7 @@ def body_of(check: Check) -> Json:
     return body
 
 
-def _note(session: Session, event: Json, seq: int) -> None:
+def _note_event(session: Session, event: Json, seq: int) -> None:
     body = event["body"]
     if event["kind"] == "instrument.checked":
         _note_check(session, event, seq)
@@ -84,7 +84,7 @@ def _add_check(session: Session, body: Json, at: str, by: str, seq: int) -> None
             occasion=body["occasion"],
             instrument=body["instrument"],
             at=at,
-            order=min(_utc(at), log.received_now()),
+            order=min(_utc_time(at), log.received_now()),
             person=by,
             seq=seq,
             text=json.dumps(body, ensure_ascii=False),
@@ -94,7 +94,7 @@ def _add_check(session: Session, body: Json, at: str, by: str, seq: int) -> None
     _renew_last(session, body["instrument"])
 
 
-def _utc(at: str) -> str:
+def _utc_time(at: str) -> str:
     try:
         return datetime.fromisoformat(at).astimezone(UTC).isoformat(timespec="milliseconds")
     except ValueError:  # a claim that is no time: it counts from when it was received
@@ -114,7 +114,7 @@ def _renew_last(session: Session, instrument: str) -> None:
     session.flush()
 
 
-def settle(session: Session) -> None:
+def settle_instruments(session: Session) -> None:
     """Note what the events of this transaction say of instruments, and tell whom it concerns.
 
     What was carried over from another Sillbook was told there.
@@ -122,7 +122,7 @@ def settle(session: Session) -> None:
     while "noted" in session.info:
         noted = [one for one in session.info.pop("noted") if _is_kept(session, one[0])]
         for event, seq in noted:
-            _note(session, event, seq)
+            _note_event(session, event, seq)
         session.flush()
         for event, _ in noted if "carried" not in session.info else ():
             _pass_on(session, event)
@@ -144,18 +144,18 @@ def _tell_check(session: Session, event: Json) -> None:
     body = dict(event["body"])
     if event["device"].startswith("phone-"):
         body |= {"relayed": True, "at": event["at"], "by": event["person"]}
-    _tell(session, body, event["person"], event["at"])
+    _tell_openings(session, body, event["person"], event["at"])
 
 
-def _tell(session: Session, body: Json, person: str, at: str) -> int:
-    openings = concerned(session, body)
+def _tell_openings(session: Session, body: Json, person: str, at: str) -> int:
+    openings = openings_concerned(session, body)
     events = log.events_of(session, openings)
     for opening in openings:
-        _say(session, events[opening], opening, person, at, "instrument.checked", body)
+        _say_event(session, events[opening], opening, person, at, "instrument.checked", body)
     return len(openings)
 
 
-def concerned(session: Session, body: Json) -> list[str]:
+def openings_concerned(session: Session, body: Json) -> list[str]:
     """Return the openings that a check has to be told to and that do not have it yet."""
     known = select(CheckEntry.opening).where(CheckEntry.occasion == body["occasion"])
     wanted = (
@@ -199,10 +199,12 @@ def _tell_struck(session: Session, event: Json) -> None:
     for other in session.exec(others).all():
         before = log.events_of(session, [other.opening])[other.opening]
         body = {"target": other.event, "why": event["body"]["why"]}
-        _say(session, before, other.opening, event["person"], event["at"], "entry.struck", body)
+        _say_event(
+            session, before, other.opening, event["person"], event["at"], "entry.struck", body
+        )
 
 
-def _say(
+def _say_event(
     session: Session,
     before: Sequence[Json],
     opening: str,
@@ -214,7 +216,7 @@ def _say(
     """Add an event of the office's own device that has seen all that is here."""
     draft = {
         "id": uuid7(),
-        "device": device(session, "office"),
+        "device": device_id(session, "office"),
         "opening": opening,
         "seen": heads(list(before)),
         "at": at,
@@ -222,10 +224,10 @@ def _say(
         "kind": kind,
         "body": body,
     }
-    log.append(session, [new_event(list(before), draft)])
+    log.append_events(session, [new_event(list(before), draft)])
 
 
-def check(session: Session, body: Json, person: str, at: str) -> int:
+def keep_check(session: Session, body: Json, person: str, at: str) -> int:
     """Keep a check made at the office; returns how many openings it was told to.
 
     The same form twice is one check: its occasion is the form's id.
@@ -233,10 +235,10 @@ def check(session: Session, body: Json, person: str, at: str) -> int:
     if session.get(Check, body["occasion"]) is not None:
         return 0
     _add_check(session, body, at, person, log.newest_number(session))
-    return _tell(session, body, person, at)
+    return _tell_openings(session, body, person, at)
 
 
-def strike(session: Session, occasion: str, person: str, at: str, why: str) -> None:
+def strike_check(session: Session, occasion: str, person: str, at: str, why: str) -> None:
     """Strike a check wherever its entries stand."""
     check = session.get(Check, occasion)
     if check is None or check.struck:
@@ -248,7 +250,7 @@ def strike(session: Session, occasion: str, person: str, at: str, why: str) -> N
     for entry in session.exec(select(CheckEntry).where(CheckEntry.occasion == occasion)).all():
         before = log.events_of(session, [entry.opening])[entry.opening]
         body = {"target": entry.event, "why": why}
-        _say(session, before, entry.opening, person, at, "entry.struck", body)
+        _say_event(session, before, entry.opening, person, at, "entry.struck", body)
 
 
 def checks_of(session: Session, instrument: str, after: str = "") -> list[Check]:

@@ -36,7 +36,7 @@ def hashes_of(session: Session, ids: Sequence[str]) -> dict[str, str]:
     return dict(session.exec(select(Event.id, Event.hash).where(col(Event.id).in_(ids))).all())
 
 
-def append(session: Session, events: Sequence[Json]) -> list[str]:
+def append_events(session: Session, events: Sequence[Json]) -> list[str]:
     """Add complete events in order; returns the ids that were new.
 
     An event that is there already, the same to the last byte, is a replay and is
@@ -53,26 +53,28 @@ def _append_one(session: Session, event: Json) -> bool:
         _must_be_same(known, hash_)
         return False
     _must_follow(session, event)
-    keep(session, event, hash_)
+    keep_event(session, event, hash_)
     return True
 
 
-def carry(session: Session, event: Json, hash_: str, signature: str, received_at: str) -> bool:
+def carry_event(
+    session: Session, event: Json, hash_: str, signature: str, received_at: str
+) -> bool:
     """Add an event that another Sillbook had, as received there; returns whether it was new.
 
-    Errors: as append().
+    Errors: as append_events().
     """
     known = session.get(Event, event["id"])
     if known is not None:
         _must_be_same(known, hash_)
         return False
     _must_follow(session, event)
-    keep(session, event, hash_, signature, received_at=received_at)
+    keep_event(session, event, hash_, signature, received_at=received_at)
     session.info["carried"] = True
     return True
 
 
-def keep(
+def keep_event(
     session: Session,
     event: Json,
     hash_: str,
@@ -81,13 +83,13 @@ def keep(
     received_at: str = "",
 ) -> None:
     """Add one complete event that was looked at already; see tables.Event for the rest."""
-    row = _row(event, hash_, next_number(session))
+    row = _event_row(event, hash_, next_number(session))
     row.signature, row.flag = signature, flag or session.info.get("came", "")
     row.received_at = received_at or row.received_at
     session.add(row)
     session.flush()
     session.info["kept"] = row.seq
-    touch(session, event["opening"])
+    touch_opening(session, event["opening"])
     if event["kind"] in NOTED:
         session.info.setdefault("noted", []).append((event, row.seq))
     if event["kind"] == "photo.taken" and is_readable(event):
@@ -104,7 +106,7 @@ def after_end(session: Session) -> Iterator[None]:
         del session.info["came"]
 
 
-def begin(session: Session, events: Sequence[Json]) -> None:
+def begin_openings(session: Session, events: Sequence[Json]) -> None:
     """Add the first events of openings that are new, all in one statement.
 
     Errors: RefusedError 'chain-gap' for an event that is not its opening's first.
@@ -116,8 +118,8 @@ def begin(session: Session, events: Sequence[Json]) -> None:
             raise RefusedError("chain-gap", Msg("This is not the first entry of an opening."))
         body = quick_canonical(event)
         hash_ = hashlib.sha256(body.encode()).hexdigest()
-        rows.append(_row(event, hash_, number + k, body).model_dump())
-        touch(session, event["opening"])
+        rows.append(_event_row(event, hash_, number + k, body).model_dump())
+        touch_opening(session, event["opening"])
     if rows:
         session.connection().execute(insert(Event), rows)
         session.info["kept"] = rows[-1]["seq"]
@@ -132,7 +134,7 @@ def quick_canonical(event: Json) -> str:
     return json.dumps(event, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
 
 
-def touch(session: Session, opening: str) -> None:
+def touch_opening(session: Session, opening: str) -> None:
     """Have an opening's summary made anew before the commit (see summaries.py)."""
     session.info.setdefault("touched", set()).add(opening)
 
@@ -203,7 +205,7 @@ def _must_follow(session: Session, event: Json) -> None:
         )
 
 
-def _row(event: Json, hash_: str, seq: int, body: str = "") -> Event:
+def _event_row(event: Json, hash_: str, seq: int, body: str = "") -> Event:
     return Event(
         id=event["id"],
         opening=event["opening"],

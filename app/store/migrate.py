@@ -7,7 +7,7 @@ from app.settings import MIGRATIONS
 from app.store.database import Database
 
 
-def migrate(database: Database) -> None:
+def migrate_database(database: Database) -> None:
     """Run what is missing of the migrations; does nothing on a database that is up to date."""
     config = Config()
     config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))

@@ -92,18 +92,18 @@ class Page:
     more: bool
 
 
-def page(session: Session, device: str, after: Cursor, most: int = PAGE) -> Page:
+def news_page(session: Session, device: str, after: Cursor, most: int = PAGE) -> Page:
     """Return the events after a cursor, at most so many."""
     asked = {"device": device, "place": after.place, "seq": after.seq, "most": most + 1}
-    rows = _rows(session, _EVENTS, **asked)
+    rows = _all_rows(session, _EVENTS, **asked)
     shown = rows[:most]
     cursor = Cursor(shown[-1][2], shown[-1][1]) if shown else after
     return Page([json.loads(row[0]) for row in shown], cursor, len(rows) > most)
 
 
-def tally(session: Session, device: str) -> tuple[int, str]:
+def device_tally(session: Session, device: str) -> tuple[int, str]:
     """Return the count of all events a phone should hold, and the SHA-256 of their sorted ids."""
-    ids = [row[0] for row in _rows(session, _IDS, device=device)]
+    ids = [row[0] for row in _all_rows(session, _IDS, device=device)]
     return len(ids), tally_of(ids)
 
 
@@ -112,18 +112,18 @@ def tally_of(ids: list[str]) -> str:
     return hashlib.sha256("".join(id_ + "\n" for id_ in sorted(ids)).encode()).hexdigest()
 
 
-def withdrawn(session: Session, device: str) -> list[str]:
+def withdrawn_openings(session: Session, device: str) -> list[str]:
     """Return the openings that people of a phone had and have no longer."""
-    return [row[0] for row in _rows(session, _WITHDRAWN, device=device)]
+    return [row[0] for row in _all_rows(session, _WITHDRAWN, device=device)]
 
 
-def whose(session: Session, device: str) -> dict[str, list[str]]:
+def openings_of_people(session: Session, device: str) -> dict[str, list[str]]:
     """Return each opening of a phone with the ids of its people who may see it."""
     out: dict[str, list[str]] = {}
-    for opening, person in _rows(session, _WHOSE, device=device):
+    for opening, person in _all_rows(session, _WHOSE, device=device):
         out.setdefault(opening, []).append(person)
     return out
 
 
-def _rows(session: Session, statement: Any, **asked: object) -> list[Any]:
+def _all_rows(session: Session, statement: Any, **asked: object) -> list[Any]:
     return list(session.connection().execute(statement, asked))

@@ -6,7 +6,7 @@ from app.core.kinds import Json
 from app.store.tables import OFFICE_ROLES, Person
 
 
-def names(session: Session) -> dict[str, str]:
+def names_by_id(session: Session) -> dict[str, str]:
     """Return everybody's name by id, those who have left too: the log still speaks of them."""
     return dict(session.exec(select(Person.id, Person.name)).all())
 
@@ -16,7 +16,7 @@ def is_office(person: Person) -> bool:
     return person.role in OFFICE_ROLES
 
 
-def listed(session: Session, after: str, most: int) -> list[Person]:
+def listed_people(session: Session, after: str, most: int) -> list[Person]:
     """Return people by name, those after a key "name|id"."""
     wanted = select(Person).order_by(col(Person.name), col(Person.id)).limit(most)
     if after:

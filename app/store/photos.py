@@ -14,7 +14,7 @@ def path_of(folder: Path, sha256: str) -> Path:
     return folder / sha256[:2] / (sha256 + ".jpg")
 
 
-def keep(folder: Path, sha256: str, data: bytes) -> None:
+def keep_photo(folder: Path, sha256: str, data: bytes) -> None:
     """Write a photo, whole or not at all; on the disk when this returns."""
     path = path_of(folder, sha256)
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -38,7 +38,7 @@ def _sync_folder(folder: Path) -> None:
         os.close(opened)
 
 
-def known(session: Session, folder: Path, sha256: str) -> Photo | None:
+def known_photo(session: Session, folder: Path, sha256: str) -> Photo | None:
     """Return what is kept of a photo, or None; a row whose file is gone counts for nothing."""
     row = session.get(Photo, sha256)
     return row if row is not None and path_of(folder, sha256).is_file() else None
@@ -56,7 +56,7 @@ def is_named_by(session: Session, device: str, sha256: str) -> bool:
     return session.exec(wanted).first() is not None
 
 
-def awaited(session: Session, device: str) -> list[str]:
+def awaited_photos(session: Session, device: str) -> list[str]:
     """Return the photos that a phone's entries name and that are not here, or no longer."""
     wanted = select(PhotoOf.sha256).join(Event, col(Event.id) == col(PhotoOf.event)).distinct()
     wanted = wanted.where(Event.device == device, col(PhotoOf.sha256).not_in(select(Photo.sha256)))

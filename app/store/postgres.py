@@ -44,7 +44,7 @@ def make_engine(address: str) -> Engine:
         raise RefusedError("database-address", Msg(words))
     url = url.set(drivername="postgresql+psycopg")
     engine = create_engine(url, isolation_level="REPEATABLE READ", pool_pre_ping=True)
-    event.listen(engine, "begin", _begin)
+    event.listen(engine, "begin", _begin_transaction)
     return engine
 
 
@@ -53,7 +53,7 @@ def for_writing(engine: Engine) -> Engine:
     return engine.execution_options(writes=True, isolation_level="READ COMMITTED")
 
 
-def _begin(connection: Connection) -> None:
+def _begin_transaction(connection: Connection) -> None:
     if connection.get_execution_options().get("writes", False):
         connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITER})")
 

@@ -17,14 +17,14 @@ def key_of(compiled: Json) -> str:
     return f"{compiled['id']}@{compiled['version']}"
 
 
-def add(session: Session, compiled: Json) -> bool:
+def add_procedure(session: Session, compiled: Json) -> bool:
     """Keep a compiled procedure; returns whether it was new.
 
     Errors: RefusedError 'procedure-changed' where this version is kept with other content.
     """
     known = session.get(Procedure, (compiled["id"], compiled["version"]))
     if known is None:
-        session.add(_row(compiled))
+        session.add(_procedure_row(compiled))
         session.flush()
         return True
     if known.digest != compiled["digest"]:
@@ -38,7 +38,7 @@ def add(session: Session, compiled: Json) -> bool:
     return False
 
 
-def _row(compiled: Json) -> Procedure:
+def _procedure_row(compiled: Json) -> Procedure:
     text = json.dumps(compiled, ensure_ascii=False)
     return Procedure(
         id=compiled["id"], version=compiled["version"], digest=compiled["digest"], text=text
@@ -83,12 +83,12 @@ def put_in_force(session: Session, id_: str, version: int) -> None:
 def take_in(session: Session, compiled: Json, known: dict[str, Json]) -> bool:
     """Keep a procedure that comes in by itself; it is in force only once somebody puts it so.
 
-    Returns whether it was new. Errors: RefusedError 'procedure-changed', as add().
+    Returns whether it was new. Errors: RefusedError 'procedure-changed', as add_procedure().
     """
     before = [
         one["version"] for one in in_force(session, known).values() if one["id"] == compiled["id"]
     ]
-    new = add(session, compiled)
+    new = add_procedure(session, compiled)
     if new:
         put_in_force(session, compiled["id"], before[0] if before else 0)
     return new

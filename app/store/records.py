@@ -29,7 +29,7 @@ class Link(SQLModel, table=True):
     withdrawn: int | None = None
 
 
-def revisions(session: Session, opening: str) -> list[Issued]:
+def revisions_of(session: Session, opening: str) -> list[Issued]:
     """Return the revisions of an opening's record, first to last."""
     wanted = select(Issued).where(Issued.opening == opening).order_by(col(Issued.revision))
     return list(session.exec(wanted))
@@ -40,7 +40,7 @@ def by_code(session: Session, code: str) -> list[Issued]:
     return list(session.exec(select(Issued).where(Issued.code == code)))
 
 
-def links(session: Session, opening: str) -> list[Link]:
+def record_links(session: Session, opening: str) -> list[Link]:
     """Return the links to an opening's record, newest first."""
     wanted = select(Link).where(Link.opening == opening).order_by(col(Link.made).desc())
     return list(session.exec(wanted))

@@ -30,10 +30,10 @@ def words_of(text: str) -> list[str]:
     return [word[:_LONGEST] for word in spaced.split()]
 
 
-def line(texts: Sequence[str]) -> str:
+def word_line(texts: Sequence[str]) -> str:
     """Return the words of texts as one line, each once and with a space before it.
 
-    Example: line(["Hill house", "1 Hill Way"]) -> " hill house 1 way"
+    Example: word_line(["Hill house", "1 Hill Way"]) -> " hill house 1 way"
     """
     out = ""
     for word in dict.fromkeys(words_of(" ".join(texts))):
@@ -43,21 +43,21 @@ def line(texts: Sequence[str]) -> str:
     return out
 
 
-def begins(word: str) -> ColumnElement[bool]:
+def begins_with(word: str) -> ColumnElement[bool]:
     """Return the condition for summaries with a word that begins so."""
     return col(Summary.words).like(f"% {word}%")  # letters and digits: nothing to escape
 
 
-def within(word: str) -> list[ColumnElement[bool]]:
+def word_conditions(word: str) -> list[ColumnElement[bool]]:
     """Return the conditions for lines of the table whose word begins so."""
     return [col(SearchWord.word) >= word, col(SearchWord.word) < word + _LAST]
 
 
-def keep(session: Session, openings: Sequence[str], rows: Sequence[Json]) -> None:
+def keep_words(session: Session, openings: Sequence[str], rows: Sequence[Json]) -> None:
     """Bring the table to what these openings' new summaries say; the old ones still stand."""
     wanted = select(Summary.opening, Summary.words).where(col(Summary.opening).in_(openings))
-    before = _pairs(dict(session.exec(wanted).all()))
-    after = _pairs({row["opening"]: row["words"] for row in rows})
+    before = _word_pairs(dict(session.exec(wanted).all()))
+    after = _word_pairs({row["opening"]: row["words"] for row in rows})
     key = tuple_(col(SearchWord.word), col(SearchWord.opening))
     gone = sorted(before - after)
     for at in range(0, len(gone), 400):
@@ -67,5 +67,5 @@ def keep(session: Session, openings: Sequence[str], rows: Sequence[Json]) -> Non
         session.connection().execute(insert(SearchWord), new)
 
 
-def _pairs(lines: dict[str, str]) -> set[tuple[str, str]]:
+def _word_pairs(lines: dict[str, str]) -> set[tuple[str, str]]:
     return {(word, opening) for opening, words in lines.items() for word in words.split()}

@@ -49,22 +49,24 @@ class Summaries:
     def _refresh(self, session: Session, openings: list[str]) -> None:
         rows: list[Json] = []
         items: list[Json] = []
-        events = _events(session, openings)
-        for opening, job in _places(session, openings):
+        events = _events_told(session, openings)
+        for opening, job in _openings_and_jobs(session, openings):
             row, found = self._made(opening, job, events[opening.id])
             rows.extend(row)
             items.extend(found)
-        _keep(session, openings, rows, items)
+        _keep_summaries(session, openings, rows, items)
 
     def _made(self, opening: Opening, job: Job, told: "_Told") -> tuple[list[Json], list[Json]]:
         try:
             state = State(told.events, self.procedures, self.truths)
         except AppError as error:
             if error.code == "procedure-missing":
-                return [_row(opening, job, told, "unread")], []
+                return [_summary_row(opening, job, told, "unread")], []
             return [], []  # not issued: there is nothing to show
         items = open_items(state, opening.id)
-        return [{**_row(opening, job, told, _state_of(state)), **_counts(state, items)}], items
+        return [
+            {**_summary_row(opening, job, told, _state_of(state)), **_summary_counts(state, items)}
+        ], items
 
     def rebuild(self, session: Session) -> int:
         """Make every summary again from events alone; returns how many there are."""
@@ -98,7 +100,7 @@ class _Told:
         return self.crew or self.issue
 
 
-def _events(session: Session, openings: list[str]) -> dict[str, _Told]:
+def _events_told(session: Session, openings: list[str]) -> dict[str, _Told]:
     out: dict[str, _Told] = defaultdict(_Told)
     wanted = select(Event).where(col(Event.opening).in_(openings))
     rows = session.connection().execute(wanted.order_by(col(Event.seq))).mappings()
@@ -112,7 +114,7 @@ def _events(session: Session, openings: list[str]) -> dict[str, _Told]:
     return out
 
 
-def _places(session: Session, openings: list[str]) -> list[tuple[Opening, Job]]:
+def _openings_and_jobs(session: Session, openings: list[str]) -> list[tuple[Opening, Job]]:
     wanted = select(Opening, Job).join(Job, col(Job.id) == col(Opening.job))
     return list(session.exec(wanted.where(col(Opening.id).in_(openings))))
 
@@ -121,9 +123,9 @@ def _state_of(state: State) -> str:
     return opening_state(state) if state.judged else "unread"
 
 
-def _row(opening: Opening, job: Job, told: _Told, state: str) -> Json:
+def _summary_row(opening: Opening, job: Job, told: _Told, state: str) -> Json:
     # no homeowner's name: it can be erased from the job, and must then be gone
-    words = search_words.line((job.title, job.address, opening.letter, opening.room))
+    words = search_words.word_line((job.title, job.address, opening.letter, opening.room))
     return {
         "opening": opening.id,
         "job": job.id,
@@ -142,7 +144,7 @@ def _row(opening: Opening, job: Job, told: _Told, state: str) -> Json:
     }
 
 
-def _counts(state: State, items: list[Json]) -> Json:
+def _summary_counts(state: State, items: list[Json]) -> Json:
     following = next_step(state)
     kinds = [item["kind"] for item in items]
     return {
@@ -151,12 +153,12 @@ def _counts(state: State, items: list[Json]) -> Json:
         "signed": sum(sign_state(state, step) == "signed" for step in state.steps),
         "steps": len(state.steps),
         "procedure": state.procedure_key,
-        "outs": outs(state),
+        "outs": count_outs(state),
         **{kind: kinds.count(kind) for kind in ("queries", "parts", "not_ready", "waiting")},
     }
 
 
-def outs(state: State) -> int:
+def count_outs(state: State) -> int:
     """Return how many checks are out, or have readings that disagree, and are not conceded."""
     taken = {event["body"]["point"] for event in state.ledger.of_kind("reading.taken")}
     count = 0
@@ -175,7 +177,9 @@ def open_items(state: State, opening: str) -> list[Json]:
     for part, stated in state.parts():
         if stated is not None and stated["body"]["state"] != "here":
             body = {"ref": part["mark"], "step": part["step"], "what": part["what"]}
-            out.append(_item(opening, "parts", stated, {**body, "choice": stated["body"]["state"]}))
+            out.append(
+                _open_item(opening, "parts", stated, {**body, "choice": stated["body"]["state"]})
+            )
     for query, answer in state.queries():
         wait = answer is not None and answer["body"]["answer"] == "wait"
         if answer is None or wait:
@@ -185,7 +189,9 @@ def open_items(state: State, opening: str) -> list[Json]:
                 "what": query["body"]["words"],
                 "said": answer["body"]["words"] if answer else "",
             }
-            out.append(_item(opening, "waiting" if wait else "queries", last, {**about, **said}))
+            out.append(
+                _open_item(opening, "waiting" if wait else "queries", last, {**about, **said})
+            )
     return out + _not_ready(state, opening)
 
 
@@ -194,20 +200,20 @@ def _not_ready(state: State, opening: str) -> list[Json]:
     for step in state.steps:
         for decision in step.data["decisions"]:
             made = state.decided(step.key, decision["id"])
-            chosen = _choice(decision, made["body"]["choice"]) if made else None
+            chosen = _choice_of(decision, made["body"]["choice"]) if made else None
             if made is not None and chosen is not None and not chosen["opens"]:
                 about = {"ref": step.key + "/" + decision["id"], "step": step.key}
                 said = {"what": decision["text"], "choice": chosen["text"]}
                 name = {"name": made["body"].get("name", "")}
-                out.append(_item(opening, "not_ready", made, {**about, **said, **name}))
+                out.append(_open_item(opening, "not_ready", made, {**about, **said, **name}))
     return out
 
 
-def _choice(decision: Json, id: str) -> Json | None:
+def _choice_of(decision: Json, id: str) -> Json | None:
     return next((choice for choice in decision["choices"] if choice["id"] == id), None)
 
 
-def _item(opening: str, kind: str, event: Json, more: Json) -> Json:
+def _open_item(opening: str, kind: str, event: Json, more: Json) -> Json:
     made = {
         "id": f"{opening}|{kind}|{more['ref']}",
         "opening": opening,
@@ -222,9 +228,11 @@ def _item(opening: str, kind: str, event: Json, more: Json) -> Json:
     return {name: value if name == "id" else value[:_TEXT] for name, value in made.items()}
 
 
-def _keep(session: Session, openings: list[str], rows: list[Json], items: list[Json]) -> None:
+def _keep_summaries(
+    session: Session, openings: list[str], rows: list[Json], items: list[Json]
+) -> None:
     connection = session.connection()
-    search_words.keep(session, openings, rows)
+    search_words.keep_words(session, openings, rows)
     connection.execute(delete(OpenItem).where(col(OpenItem.opening).in_(openings)))
     gone = sorted(set(openings) - {row["opening"] for row in rows})
     if gone:
@@ -235,10 +243,10 @@ def _keep(session: Session, openings: list[str], rows: list[Json], items: list[J
         connection.execute(insert(OpenItem), items)
 
 
-def _upsert(dialect: Any) -> Any:
+def _upsert_for(dialect: Any) -> Any:
     made = dialect.insert(Summary)
     changed = {name: made.excluded[name] for name in Summary.model_fields if name != "opening"}
     return made.on_conflict_do_update(index_elements=["opening"], set_=changed)
 
 
-_UPSERT = {"sqlite": _upsert(sqlite), "postgresql": _upsert(postgresql)}
+_UPSERT = {"sqlite": _upsert_for(sqlite), "postgresql": _upsert_for(postgresql)}

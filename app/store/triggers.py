@@ -3,7 +3,7 @@
 from alembic import op
 
 
-def trigger(name: str, moment: str, table: str, statements: str, when: str = "") -> None:
+def make_trigger(name: str, moment: str, table: str, statements: str, when: str = "") -> None:
     """Make a trigger for each row: moment as "AFTER INSERT"; statements end with semicolons."""
     if op.get_bind().dialect.name == "sqlite":
         op.execute(f"CREATE TRIGGER {name} {moment} ON {table} {when} BEGIN {statements} END")
@@ -22,15 +22,15 @@ def append_only(table: str, same: str = "") -> None:
 
     SQLite's INSERT OR REPLACE takes the old row away without asking the trigger on DELETE.
     """
-    refuse(table, "UPDATE")
-    refuse(table, "DELETE")
+    refuse_verb(table, "UPDATE")
+    refuse_verb(table, "DELETE")
     if op.get_bind().dialect.name != "sqlite":
-        refuse(table, "TRUNCATE")
+        refuse_verb(table, "TRUNCATE")
     elif same:
-        refuse(table, "INSERT", f"WHEN EXISTS (SELECT 1 FROM {table} WHERE {same})")  # noqa: S608
+        refuse_verb(table, "INSERT", f"WHEN EXISTS (SELECT 1 FROM {table} WHERE {same})")  # noqa: S608
 
 
-def refuse(table: str, verb: str, when: str = "") -> None:
+def refuse_verb(table: str, verb: str, when: str = "") -> None:
     """Refuse a verb on a table."""
     name, words = f"{table}_no_{verb.lower()}", f"'{table} is append-only'"
     if op.get_bind().dialect.name == "sqlite":
@@ -48,7 +48,7 @@ def refuse(table: str, verb: str, when: str = "") -> None:
     )
 
 
-def drop(name: str, table: str) -> None:
+def drop_trigger(name: str, table: str) -> None:
     """Take a trigger away."""
     if op.get_bind().dialect.name == "sqlite":
         op.execute(f"DROP TRIGGER {name}")

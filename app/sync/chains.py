@@ -8,7 +8,7 @@ from sqlmodel import Session, col, select
 
 from app.core.kinds import Json
 from app.store import aside, log
-from app.store.devices import device as own_device
+from app.store.devices import device_id as own_device
 from app.store.people import is_office
 from app.store.tables import Assigned, Event, Opening, Person, Procedure, Withdrawn
 from app.sync.door import Door
@@ -84,5 +84,5 @@ class Chains:
         before = log.events_of(self.session, [opening])[opening]
         for target, why in targets:
             said = log.set_aside(before, office, opening, person, target, why)
-            log.append(self.session, [said])
+            log.append_events(self.session, [said])
             before.append(said)

@@ -70,13 +70,13 @@ def keep(server: Server, device: Device, sha256: str, data: bytes) -> PhotoOut:
     folder = folder_of(server)
     with server.database.read() as session:
         _must_be_named(session, device, sha256)
-        known = photos.known(session, folder, sha256)
+        known = photos.known_photo(session, folder, sha256)
     _must_match(sha256, data)
     if known is not None:
         return PhotoOut(sha256=sha256, state="already", width=known.width, height=known.height)
     with _FEW:
         width, height = jpeg.check(data)
-    photos.keep(folder, sha256, data)
+    photos.keep_photo(folder, sha256, data)
     row = Photo(
         sha256=sha256, size=len(data), width=width, height=height, received_at=log.received_now()
     )
@@ -91,7 +91,7 @@ def _note(session: Session, row: Photo) -> None:
 
 def _must_be_named(session: Session, device: Device, sha256: str) -> None:
     """Nothing is kept that no entry of this phone's openings speaks of."""
-    named = photos.openings_with(session, sha256) & set(news.whose(session, device.id))
+    named = photos.openings_with(session, sha256) & set(news.openings_of_people(session, device.id))
     own = photos.is_named_by(session, device.id, sha256)
     if not named and not own and not photos.is_aside(session, device.id, sha256):
         words = Msg("No entry here names this photo yet. Send the entry first, then the photo.")
@@ -114,7 +114,7 @@ def get(request: Request, sha256: str) -> Response:
     mine = _phone(request, server) if bearer_of(request) else _person(request, server)
     with server.database.read() as session:
         seen = mine & photos.openings_with(session, sha256)
-        if not seen or photos.known(session, folder_of(server), sha256) is None:
+        if not seen or photos.known_photo(session, folder_of(server), sha256) is None:
             raise PhotoUnknownError
     return FileResponse(
         photos.path_of(folder_of(server), sha256),
@@ -127,10 +127,10 @@ def get(request: Request, sha256: str) -> Response:
 
 def _phone(request: Request, server: Server) -> set[str]:
     with server.database.read() as session:
-        device = devices.find(session, bearer_of(request))
+        device = devices.find_phone(session, bearer_of(request))
         if device is None:
             raise PairAgainError
-        return set(news.whose(session, device.id))
+        return set(news.openings_of_people(session, device.id))
 
 
 def _person(request: Request, server: Server) -> set[str]:

@@ -126,7 +126,7 @@ class Inbox:
         event = one.event
         assert event is not None  # noqa: S101  (what is unreadable is never kept)
         flag = self.chains.right(event["opening"], event["person"])
-        log.keep(self.session, event, one.hash, one.signature, flag or "")
+        log.keep_event(self.session, event, one.hash, one.signature, flag or "")
         self.chains.place(event, one.hash)
         self.before.stored[one.id] = one.hash
         row = self.before.aside.pop(one.key, None)

@@ -161,7 +161,7 @@ def _receive(session: Session, unsent: Unsent, server: Server) -> list[Receipt]:
 
 def _look_at(server: Server, picture: Picture) -> Told:
     with server.database.read() as session:
-        known = kept_photos.known(session, folder_of(server), picture.sha256)
+        known = kept_photos.known_photo(session, folder_of(server), picture.sha256)
     if known is not None:
         return Told(picture.sha256, "already")
     return Told(picture.sha256, "ready") if picture.data is not None else _damaged(picture)

@@ -14,7 +14,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from app.access.forms import TooLargeError
-from app.access.pages import page, speaker_of
+from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.errors import InputError, MissingError
@@ -61,7 +61,9 @@ def _choose(request: Request, error: InputError | None = None) -> Response:
     told = speaker_of(request).say(error.message) if error else ""
     form = {"id": "rescue", "action": "/office/rescue", "hidden": [], "error": told, "typed": {}}
     status = 422 if error else 200
-    return page(request, "office/rescue.html", Msg("Entries from a file"), {"form": form}, status)
+    return framed_page(
+        request, "office/rescue.html", Msg("Entries from a file"), {"form": form}, status
+    )
 
 
 @router.post("")
@@ -119,7 +121,7 @@ def show(request: Request, person: Asker, token: str) -> Response:
     action = f"/office/rescue/{token}"
     form = {"id": "take", "action": action, "hidden": [], "error": "", "typed": {}}
     context["form"] = None if found.done else form
-    return page(request, "office/rescue_look.html", Msg("What the file holds"), context)
+    return framed_page(request, "office/rescue_look.html", Msg("What the file holds"), context)
 
 
 @router.post("/{token}")

@@ -68,7 +68,7 @@ PHOTO_SUMS = {
 
 def contents(session: Session, say: Say, unsent: Unsent, taken: Taken, done: bool) -> Json:
     """Return the context of the page, but for its form. done: it was taken in."""
-    names = people.names(session)
+    names = people.names_by_id(session)
     entries = rescue.entries_of(unsent)
     device = rescue.phone_of(session, unsent)
     pairs = list(zip(entries, taken.receipts, strict=True))
@@ -90,7 +90,7 @@ def contents(session: Session, say: Say, unsent: Unsent, taken: Taken, done: boo
 def _facts(session: Session, say: Say, unsent: Unsent, entries: list[Json]) -> list[Json]:
     device = rescue.phone_of(session, unsent)
     by = session.get_one(Person, device.person)
-    names = people.names(session)
+    names = people.names_by_id(session)
     who = ", ".join(sorted({names.get(str(event.get("person")), "") for event in entries} - {""}))
     rows = [
         (Msg("Phone"), f"{device.name} ({by.name})"),

@@ -95,18 +95,18 @@ def _look_ahead(server: Server, cursor: news.Cursor, theirs: str) -> None:
         ahead = theirs == epoch.epoch_of(session) and cursor.place > log.newest_number(session)
     if ahead:
         with server.database.write() as session:
-            epoch.renew(session)
+            epoch.renew_epoch(session)
 
 
 def _news(
     session: Session, procedures: Procedures, device: Device, cursor: news.Cursor, theirs: str
 ) -> News:
     ours = epoch.epoch_of(session)
-    page = news.page(session, device.id, cursor if theirs == ours else news.Cursor())
-    count, digest = (None, None) if page.more else news.tally(session, device.id)
+    page = news.news_page(session, device.id, cursor if theirs == ours else news.Cursor())
+    count, digest = (None, None) if page.more else news.device_tally(session, device.id)
     persons = devices.people_of(session, device.id)
     openings = _openings(session, device, persons)
-    withdrawn = news.withdrawn(session, device.id)
+    withdrawn = news.withdrawn_openings(session, device.id)
     known = [*withdrawn, *(opening.id for opening in openings)]
     return News(
         epoch=ours,
@@ -117,20 +117,20 @@ def _news(
         events=page.events,
         openings=openings,
         procedures=procedures.of(session, page.events),
-        instruments=[InstrumentOut(**one) for one in instruments.listed(session)],
-        people=people.names(session),
+        instruments=[InstrumentOut(**one) for one in instruments.listed_instruments(session)],
+        people=people.names_by_id(session),
         person=_person(persons[0]),
         persons=[_person(person) for person in persons],
         withdrawn=withdrawn,
         secret=session.get_one(Device, device.id).secret,
         accepted=None if page.more else accepted_of(session, known),
-        photos_awaited=None if page.more else stored_photos.awaited(session, device.id),
+        photos_awaited=None if page.more else stored_photos.awaited_photos(session, device.id),
         aside=None if page.more else stored_aside.ids_of(session, device.id),
     )
 
 
 def _openings(session: Session, device: Device, persons: list[Person]) -> list[OpeningOut]:
-    whose = news.whose(session, device.id)
+    whose = news.openings_of_people(session, device.id)
     found: dict[str, Json] = {}
     for person in persons:
         found.update({opening["id"]: opening for opening in openings_of(session, person)})
@@ -156,7 +156,7 @@ def _password(server: Server, device: Device, asked: PasswordIn) -> PasswordOut:
     if not found:
         raise MissingError("person-unknown", Msg("There is no such person."))
     server.limits.account.enter(found[0].login, server.clock())
-    if not passwords.fits(found[0].password, asked.password):
+    if not passwords.password_fits(found[0].password, asked.password):
         _LOG.warning("password of %r refused on phone %r", found[0].id, device.id)
         raise InputError("password-wrong", Msg("That is not this person's password."))
     server.limits.account.forget(found[0].login)
@@ -179,7 +179,7 @@ async def pair(request: Request) -> Response:
 
 def _pair(session: Session, asked: PairIn, server: Server) -> PairOut:
     now = int(server.clock())
-    person = pairing.spend(session, asked.code, now)
-    device, token = pairing.pair(session, person, asked, now)
+    person = pairing.spend_code(session, asked.code, now)
+    device, token = pairing.pair_phone(session, person, asked, now)
     epoch_ = epoch.epoch_of(session)
     return PairOut(device=device.id, token=token, person=_person(person), epoch=epoch_)

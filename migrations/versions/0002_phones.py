@@ -3,7 +3,7 @@
 import sqlalchemy as sa
 from alembic import op
 
-from app.store.triggers import drop, refuse, trigger
+from app.store.triggers import drop_trigger, make_trigger, refuse_verb
 
 revision = "0002"
 down_revision = "0001"
@@ -37,7 +37,7 @@ def upgrade() -> None:
 
 def number_events() -> None:
     """Number what is there by its order in the table; the log stays append-only afterwards."""
-    drop("event_no_update", "event")
+    drop_trigger("event_no_update", "event")
     for column, kind in (
         ("seq", "INTEGER NOT NULL DEFAULT 0"),
         ("signature", TEXT),
@@ -48,7 +48,7 @@ def number_events() -> None:
         op.execute("UPDATE event SET seq = rowid")
     op.create_index("ix_event_seq", "event", ["seq"], unique=True)
     op.create_index("ix_event_opening_seq", "event", ["opening", "seq"])
-    refuse("event", "UPDATE")
+    refuse_verb("event", "UPDATE")
 
 
 TEXT = "VARCHAR NOT NULL DEFAULT ''"
@@ -135,7 +135,7 @@ def number_assignments() -> None:
         text("opening", sa.ForeignKey("opening.id"), primary_key=True),
         text("person", sa.ForeignKey("person.id"), primary_key=True),
     )
-    trigger(
+    make_trigger(
         "assigned_numbered",
         "AFTER INSERT",
         "assigned",
@@ -143,7 +143,7 @@ def number_assignments() -> None:
         "WHERE opening = NEW.opening AND person = NEW.person; "
         "DELETE FROM withdrawn WHERE opening = NEW.opening AND person = NEW.person;",
     )
-    trigger(
+    make_trigger(
         "assigned_withdrawn",
         "AFTER DELETE",
         "assigned",

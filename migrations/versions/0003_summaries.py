@@ -3,7 +3,7 @@
 import sqlalchemy as sa
 from alembic import op
 
-from app.store.triggers import trigger
+from app.store.triggers import make_trigger
 
 revision = "0003"
 down_revision = "0002"
@@ -84,4 +84,4 @@ def added(row: str, by: int) -> str:
 
 
 def count(verb: str, statements: str) -> None:
-    trigger(f"summary_counted_{verb.lower()}", f"AFTER {verb}", "summary", statements)
+    make_trigger(f"summary_counted_{verb.lower()}", f"AFTER {verb}", "summary", statements)

@@ -16,7 +16,7 @@ from tests.access.smallcore import SmallCore
 
 PASSWORD = "plumb and level 9"
 OURS = {"Sec-Fetch-Site": "same-origin"}
-HASH = passwords.make(PASSWORD)
+HASH = passwords.hash_password(PASSWORD)
 
 
 class Clock:

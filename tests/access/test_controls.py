@@ -24,7 +24,7 @@ from tests.access.test_routes import ENDLESS, PEOPLE, TABLE, filled
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[FastAPI]:
     made = create_app(Settings(tmp_path_factory.mktemp("controls")))
-    company.load(made.state.server.database)
+    company.load_company(made.state.server.database)
     with TestClient(made):
         yield made
 
@@ -80,7 +80,9 @@ def test_a_burst_of_passwords_is_hashed_few_at_a_time(monkeypatch: pytest.Monkey
                 running -= 1
 
     monkeypatch.setattr(PasswordHasher, "verify", counted)
-    threads = [threading.Thread(target=passwords.fits, args=(None, "x")) for _ in range(20)]
+    threads = [
+        threading.Thread(target=passwords.password_fits, args=(None, "x")) for _ in range(20)
+    ]
     for thread in threads:
         thread.start()
     for thread in threads:

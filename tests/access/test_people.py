@@ -209,7 +209,7 @@ def test_shut_out_ends_sessions_codes_and_phones(app: FastAPI, keeper: TestClien
     with database.read() as session:
         tokens = {row.id: row.token_hash for row in session.exec(select(Device))}
         with pytest.raises(InputError):
-            pairing.spend(session, code, int(app.state.server.clock()))
+            pairing.spend_code(session, code, int(app.state.server.clock()))
     assert tokens["phone-1"] != "of phone-1"  # hers alone: dead
     assert tokens["phone-2"] == "of phone-2"  # the other's still
     assert act(keeper, "inga", "enable")[0] == 303

@@ -4,7 +4,7 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
-from app.access.forms import MOST_BYTES, parse
+from app.access.forms import MOST_BYTES, parse_fields
 from app.access.headers import ALWAYS
 from app.core.errors import AppError
 from tests.access.conftest import PASSWORD, browser_of, sign_in
@@ -151,7 +151,7 @@ def test_body_without_a_length_is_bounded_too(inga: TestClient) -> None:
     ],
 )
 def test_forms_are_read_as_browsers_write_them(body: bytes, fields: dict[str, str]) -> None:
-    assert parse(body) == fields
+    assert parse_fields(body) == fields
 
 
 def test_refusal_is_a_page_for_people_and_json_for_programs(inga: TestClient) -> None:
@@ -205,7 +205,7 @@ def test_unknown_pages_and_methods(browser: TestClient) -> None:
 
 def test_error_refusals_are_app_errors() -> None:
     with pytest.raises(AppError) as refused:
-        parse(b"\xff")
+        parse_fields(b"\xff")
     assert refused.value.code == "form-unreadable"
 
 

@@ -167,7 +167,7 @@ ISSUED = ("/r/{number}", "/photos/{sha256}")
 @pytest.fixture(scope="module")
 def app(tmp_path_factory: pytest.TempPathFactory) -> Iterator[FastAPI]:
     made = create_app(Settings(tmp_path_factory.mktemp("routes")))
-    company.load(made.state.server.database)
+    company.load_company(made.state.server.database)
     with made.state.server.database.write() as session:
         for id_, person in (("phone-mine", "tobin-hale"), ("phone-theirs", "ines-calder")):
             row = {"key": "{}", "key_hash": id_, "token_hash": id_, "made": 1}

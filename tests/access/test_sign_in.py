@@ -196,7 +196,7 @@ def test_copy_of_the_database_signs_nobody_in(
 @pytest.mark.control(13)
 def test_passwords_are_argon2id_with_the_least_cost_or_more() -> None:
     """OWASP's cheat sheet on password storage: argon2id, m=19456 (19 MiB), t=2, p=1."""
-    kept = passwords.make("plumb and level 9")
+    kept = passwords.hash_password("plumb and level 9")
     found = re.match(r"\$argon2id\$v=19\$m=(\d+),t=(\d+),p=(\d+)\$", kept)
     assert found
     memory, passes, lanes = (int(number) for number in found.groups())
@@ -209,7 +209,7 @@ def test_passwords_are_argon2id_with_the_least_cost_or_more() -> None:
 @pytest.mark.control(14)
 def test_passwords_of_other_lengths_are_refused(password: str) -> None:
     with pytest.raises(InputError) as refused:
-        passwords.make(password)
+        passwords.hash_password(password)
     assert refused.value.code == "password-length"
 
 
@@ -225,7 +225,7 @@ def test_weak_hash_is_renewed_at_sign_in(app: FastAPI, browser: TestClient) -> N
     with database.read() as session:
         kept = session.get_one(Person, "inga").password
     assert not passwords.is_outdated(kept)
-    assert passwords.fits(kept, "plumb and level 9")
+    assert passwords.password_fits(kept, "plumb and level 9")
 
 
 @pytest.mark.control(16)
@@ -234,12 +234,12 @@ def test_unknown_login_takes_as_long_as_a_known_one() -> None:
 
     The thread's own time, not the clock on the wall: other tests run beside this one.
     """
-    kept = passwords.make("plumb and level 9")
+    kept = passwords.hash_password("plumb and level 9")
     times: dict[str | None, list[float]] = {kept: [], None: []}
     for _ in range(9):
         for hash_, taken in times.items():
             began = time.thread_time()
-            passwords.fits(hash_, "wrong")
+            passwords.password_fits(hash_, "wrong")
             taken.append(time.thread_time() - began)
     known, unknown = min(times[kept]), min(times[None])
     assert known > 0.001

@@ -39,7 +39,7 @@ def fill(app: FastAPI, count: int) -> None:
         office.headers["Sec-Fetch-Site"] = "same-origin"
         sign_in(office)
         made = office.get("/office/take-out/all/openings.csv").content
-    example = sheet.read(made, openings.COLUMNS).rows[0].cells
+    example = sheet.read_sheet(made, openings.COLUMNS).rows[0].cells
     for start in range(0, count, AT_ONCE):
         some = range(start, min(count, start + AT_ONCE))
         rows = [
@@ -51,15 +51,17 @@ def fill(app: FastAPI, count: int) -> None:
             }
             for n in some
         ]
-        data = "".join(sheet.written(openings.COLUMNS, rows)).encode()
+        data = "".join(sheet.sheet_text(openings.COLUMNS, rows)).encode()
         began = time.perf_counter()
         with database.read() as session:
             known = openings.known_of(session, "in", {})
-        read = openings.read(sheet.read(data, openings.COLUMNS), known)
+        read = openings.read_openings(sheet.read_sheet(data, openings.COLUMNS), known)
         mid = time.perf_counter()
         assert not read.wrong
         with database.write() as session:
-            openings.write(session, read.taken, Hand("nadia-ferrow", "2026-03-02T09:00:00-05:00"))
+            openings.write_openings(
+                session, read.taken, Hand("nadia-ferrow", "2026-03-02T09:00:00-05:00")
+            )
         if start == 0:
             wrote = time.perf_counter() - mid
             print(f"{len(rows):7} rows taken in: read {mid - began:.1f} s, written {wrote:.1f} s")
@@ -134,7 +136,7 @@ def main(counts: list[int]) -> None:
     for count in counts:
         with tempfile.TemporaryDirectory() as folder:
             app = create_app(Settings(Path(folder)))
-            company.load(app.state.server.database)
+            company.load_company(app.state.server.database)
             app.router.lifespan_context = create_app_stays_open  # the database stays ours
             print(f"{count} openings")
             fill(app, count)

@@ -26,12 +26,12 @@ from app.core.kinds import Json
 from app.core.record.canonical import digest
 from app.core.record.events import new_event
 from app.demo import company
-from app.field.bundle import build
+from app.field.bundle import build_bundle
 from app.main import create_app
 from app.settings import Settings
 from app.store import log, procedures
 from app.store.database import Database
-from app.store.devices import device
+from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.tables import Assigned, Opening, Person
 from tests.bench.held import held
@@ -84,7 +84,7 @@ FILL = """async (records) => {
 
 def furnish(database: Database) -> None:
     """Add the doors of the bench to the demo company's."""
-    company.load(database)
+    company.load_company(database)
     with database.write() as session:
         for size in SIZES:
             _door(session, f"door-{size}", size, "tobin-hale")
@@ -97,11 +97,11 @@ def _door(session: Session, id_: str, size: int, person: str) -> None:
     issue = dict(log.events_of(session, ["marrow-lane-a"])["marrow-lane-a"][0])
     draft = {**issue, "id": uuid7(), "opening": id_, "seen": {}}
     known = procedures.all_of(session, {})
-    hands = ["phone-" + uuid7(), device(session, "web")]
+    hands = ["phone-" + uuid7(), device_id(session, "web")]
     session.add(Opening(id=id_, job="marrow-lane", letter=id_[-4:], room="Bench"))
     session.flush()
     for event in history(new_event([], draft), known, hands, id_, size):
-        log.keep(session, event, digest(event))
+        log.keep_event(session, event, digest(event))
     session.add(Assigned(opening=id_, person=person))
     session.flush()
 
@@ -221,7 +221,7 @@ def sizes(browser_page: Page) -> None:
     all_of_it = f"{sum(got) / 1000:8.1f} KB, in {len(got)} answers"
     print(f"  first page of the field book, all it needs {all_of_it}")
     by_role: dict[str, int] = {}
-    for file in build().files:
+    for file in build_bundle().files:
         by_role[file.role] = by_role.get(file.role, 0) + len(file.packed("br"))
     other = by_role.pop("words", 0) / 1000
     parts = ", ".join(f"{role} {size / 1000:.1f}" for role, size in sorted(by_role.items()))

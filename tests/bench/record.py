@@ -19,7 +19,7 @@ from PIL import Image, ImageFilter
 from app.core.kinds import Json
 from app.core.record.events import heads, new_event
 from app.core.words import Speaker
-from app.field.templates import render
+from app.field.templates import render_page
 from app.homeowner import snapshot, view
 from app.homeowner.pdf import paper
 from app.homeowner.pdf import photos as renditions
@@ -49,7 +49,7 @@ def with_photos(book: Finished, folder: Path, count: int) -> list[Json]:
     for n in range(count):
         data = picture(n)
         name = sha256(data).hexdigest()
-        photos.keep(folder, name, data)
+        photos.keep_photo(folder, name, data)
         body = {
             "step": "J", "task": "j-photo", "sha256": name, "size": len(data), "width": 1600,
             "height": 1200,
@@ -78,7 +78,7 @@ def page(revision: view.Revision) -> bytes:
         "draft": "",
         "downloads": [],
     }
-    return render("record/record.html", context, Speaker()).encode()
+    return render_page("record/record.html", context, Speaker()).encode()
 
 
 def worked_so_far() -> float:

@@ -13,8 +13,8 @@ from typing import Any
 from playwright.sync_api import sync_playwright
 
 from app.core.words import Speaker
-from app.field.bundle import code
-from app.field.templates import render
+from app.field.bundle import core_sources
+from app.field.templates import render_page
 from tests.browser.chromium import launch
 from tests.pages.samples import ALL
 from tests.parity.engine import Engine, engine
@@ -36,7 +36,7 @@ def there(second: Engine, count: int) -> int:
     """Return the milliseconds for a page made count times in a new interpreter."""
     case = [*long_page(), "plain"]
     work = {"cases": [case] * count, "catalog": {}, "whole": False}
-    task = {"sources": code(), "runner": RUNNER, "module": json.dumps(work), "wanted": []}
+    task = {"sources": core_sources(), "runner": RUNNER, "module": json.dumps(work), "wanted": []}
     return int(second.page.evaluate("task => self.runFile(task, 120000)", task)["ms"])
 
 
@@ -44,14 +44,14 @@ def here() -> float:
     """Return the milliseconds for a page by Jinja2 here."""
     template, context = long_page()
     start = time.perf_counter()
-    render(template, context, Speaker())
+    render_page(template, context, Speaker())
     return (time.perf_counter() - start) * 1000
 
 
 def main() -> None:
     """Print the figures."""
     here()
-    size = len(render(*long_page(), Speaker()).encode())
+    size = len(render_page(*long_page(), Speaker()).encode())
     print(f"a page of {ROWS} rows, {size} bytes")
     print(f"Jinja2, here:            {median(here() for _ in range(TIMES)):7.1f} ms")
     with sync_playwright() as playwright:

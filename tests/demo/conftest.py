@@ -14,7 +14,8 @@ from app.settings import Settings
 
 OURS = {"Sec-Fetch-Site": "same-origin"}
 PEOPLE = {
-    raw["role"]: raw for raw in reversed(company.read(company.FOLDER / "company.yaml")["people"])
+    raw["role"]: raw
+    for raw in reversed(company.read_yaml(company.FOLDER / "company.yaml")["people"])
 }
 
 
@@ -23,7 +24,7 @@ def loaded(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder of data with the demo company in it; nobody has it open."""
     folder = tmp_path_factory.mktemp("demo")
     app = create_app(Settings(folder))
-    company.load(app.state.server.database)
+    company.load_company(app.state.server.database)
     app.state.server.database.close()
     return folder
 

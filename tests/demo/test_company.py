@@ -30,13 +30,13 @@ def signed(state: State) -> dict[str, tuple[bool, bool]]:
 
 
 def test_there_are_three_jobs_with_five_openings() -> None:
-    jobs = company.read(company.FOLDER / "company.yaml")["jobs"]
+    jobs = company.read_yaml(company.FOLDER / "company.yaml")["jobs"]
     assert (len(jobs), sum(len(job["openings"]) for job in jobs)) == (3, 5)
 
 
 def test_drawings_differ_in_configuration() -> None:
     drawings = sorted((company.FOLDER / "drawings").glob("*.yaml"))
-    letters = {"".join(p["kind"] for p in company.read(path)["panels"]) for path in drawings}
+    letters = {"".join(p["kind"] for p in company.read_yaml(path)["panels"]) for path in drawings}
     assert len(drawings) == 5
     assert len(letters) >= 3
 
@@ -56,7 +56,7 @@ def test_floor_that_is_out_bars_its_step(app: FastAPI) -> None:
 def test_loading_again_changes_nothing(app: FastAPI) -> None:
     database = app.state.server.database
     before = state_of(app, "marrow-lane-b").ledger.events
-    company.load(database)
+    company.load_company(database)
     assert state_of(app, "marrow-lane-b").ledger.events == before
 
 
@@ -91,10 +91,10 @@ def test_drawing_that_does_not_fit_is_told_with_its_file(app: FastAPI, tmp_path:
     shutil.copytree(company.FOLDER.parent, folder.parent)
     path = folder / "drawings" / "saltgrass-a.yaml"
     path.write_text(path.read_text().replace("head_gap_least", "head_gape_least"))
-    data = company.read(folder / "company.yaml")
+    data = company.read_yaml(folder / "company.yaml")
     raw = next(o for j in data["jobs"] for o in j["openings"] if o["id"] == "saltgrass-a")
     with pytest.raises(company.DemoError, match="drawing-unfit"):
-        company._drawing(folder / "drawings" / raw["drawing"])
+        company._read_drawing(folder / "drawings" / raw["drawing"])
 
 
 def test_shipped_procedure_compiles_to_the_same_digest_each_time() -> None:

@@ -13,7 +13,7 @@ from app.main import create_app
 from app.procedures.compiler import compile_text
 from app.settings import SEED_DATA, Settings
 from app.store import log, procedures
-from app.store.devices import device
+from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.tables import Assigned, Opening
 from tests.browser.models import SEEN, SignIn
@@ -230,13 +230,13 @@ def with_next_procedure(office: Office) -> None:
     issued = office.events(OPENING)[0]
     body = {**issued["body"], "version": compiled["version"]}
     with database.write() as session:
-        procedures.add(session, compiled)
+        procedures.add_procedure(session, compiled)
         session.add(Opening(id="new-door", job="marrow-lane", letter="N", room="New room"))
         session.flush()
         session.add(Assigned(opening="new-door", person="tobin-hale"))
         draft = {**issued, "id": uuid7(), "opening": "new-door", "seen": {}, "body": body}
-        draft["device"] = device(session, "office")
-        log.append(session, [new_event([], draft)])
+        draft["device"] = device_id(session, "office")
+        log.append_events(session, [new_event([], draft)])
     database.close()
 
 

@@ -12,15 +12,15 @@ from pathlib import Path
 import brotli
 import pytest
 
-from app.field.bundle import ROOT, Bundle, File, bare, build, weights
+from app.field.bundle import ROOT, Bundle, File, bare_script, build_bundle, weight_lines
 
-STORY = "from app.field.bundle import build; from pathlib import Path; import sys;"
-STORY += "print(build(Path(sys.argv[1])).version)"
+STORY = "from app.field.bundle import build_bundle; from pathlib import Path; import sys;"
+STORY += "print(build_bundle(Path(sys.argv[1])).version)"
 
 
 @pytest.fixture(scope="module")
 def bundle() -> Bundle:
-    return build()
+    return build_bundle()
 
 
 def copied(to: Path) -> Path:
@@ -49,7 +49,7 @@ def test_two_processes_make_the_same(tmp_path: Path) -> None:
 
 def test_every_source_counts(tmp_path: Path) -> None:
     root = copied(tmp_path)
-    versions = {build(root).version}
+    versions = {build_bundle(root).version}
     for name, old, new in (
         ("app/core/measure.py", "return", "return "),
         ("templates/field/list.html", "<h1>", "<h1 >"),
@@ -57,18 +57,18 @@ def test_every_source_counts(tmp_path: Path) -> None:
     ):
         path = root / name
         path.write_text(path.read_text(encoding="utf-8").replace(old, new, 1), encoding="utf-8")
-        versions.add(build(root).version)
+        versions.add(build_bundle(root).version)
     (root / "static" / "img" / "new.svg").write_text("<svg/>")
-    versions.add(build(root).version)
+    versions.add(build_bundle(root).version)
     assert len(versions) == 5
 
 
 def test_what_is_only_for_people_does_not_count(tmp_path: Path) -> None:
     root = copied(tmp_path)
-    before = build(root).version
+    before = build_bundle(root).version
     path = root / "app" / "core" / "measure.py"
     path.write_text(path.read_text(encoding="utf-8") + "# a remark", encoding="utf-8")
-    assert build(root).version == before
+    assert build_bundle(root).version == before
 
 
 def test_a_role_and_a_path_count() -> None:
@@ -114,7 +114,7 @@ def test_words_of_a_language_become_a_module(tmp_path: Path) -> None:
     words = {"Back": 'Di «x» \\ 😀 "y"\n', "What nobody says": "Nada"}
     (root / "app" / "words" / "es.json").write_text(json.dumps(words), encoding="utf-8")
     space: dict[str, object] = {}
-    built = build(root)
+    built = build_bundle(root)
     code = json.loads(built.by_path["/words-es.json"].content)
     assert list(code) == ["words/es.py"]  # by itself: it is loaded where it is spoken
     assert "words/es.py" not in json.loads(built.by_path["/code.json"].content)
@@ -127,7 +127,7 @@ def test_the_worker_is_not_in_the_bundle(bundle: Bundle) -> None:
 
 
 def test_weights_add_up(bundle: Bundle) -> None:
-    last = weights(bundle).splitlines()[-1].split()
+    last = weight_lines(bundle).splitlines()[-1].split()
     assert last[0] == str(sum(len(file.content) for file in bundle.files))
     assert last[2] == str(sum(len(brotli.compress(file.content)) for file in bundle.files))
     assert last[3] == "all"
@@ -135,6 +135,6 @@ def test_weights_add_up(bundle: Bundle) -> None:
 
 def test_scripts_come_without_the_lines_that_are_comments() -> None:
     script = b'// what for\nconst a = "http://x"; // why\n  // and\n  f(a);\n'
-    assert bare(script) == b'const a = "http://x"; // why\n  f(a);\n'
+    assert bare_script(script) == b'const a = "http://x"; // why\n  f(a);\n'
     with pytest.raises(ValueError, match="backquotes"):
-        bare(b"const text = `\n// no comment`;\n")
+        bare_script(b"const text = `\n// no comment`;\n")

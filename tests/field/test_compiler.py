@@ -16,8 +16,8 @@ from jinja2 import FileSystemLoader, UndefinedError
 
 from app.core.placing import PlacingError
 from app.core.words import Speaker
-from app.field.compiler import Family, TemplateRefusedError, compile_template, modules
-from app.field.compiler.expressions import literal
+from app.field.compiler import Family, TemplateRefusedError, compile_template, compiled_modules
+from app.field.compiler.expressions import literal_source
 from app.field.templates import TemplateError, Templates
 
 HOSTILE = "<a href=\"x\" title='y'>&amp; {{ z }} {% end %} \\ \n é 😀"
@@ -127,7 +127,7 @@ def outcome(render: Any) -> str:
 def test_as_jinja_makes_it(here: Path, name: str) -> None:
     child = "{% extends 'base.html' %}{% block main %}2{% block deep %}{% endblock %}{% endblock %}"
     files = {**FILES, "field/child2.html": child, "field/it.html": SOURCES[name]}
-    for path, text in modules(family(here, files)).items():
+    for path, text in compiled_modules(family(here, files)).items():
         (here / path).parent.mkdir(exist_ok=True)
         (here / path).write_text(text, encoding="utf-8")
     importlib.invalidate_caches()  # a folder's time may not tell that a file came just now
@@ -193,12 +193,12 @@ def test_what_is_refused_in_an_included_template_names_that_file(tmp_path: Path)
 )
 def test_literals_say_what_they_should(text: str) -> None:
     """Python's own parser is the reference."""
-    assert eval(literal(text)) == text  # noqa: S307
-    assert literal(text).isprintable() or text in ("é 😀 \u2028", "\x7f")
+    assert eval(literal_source(text)) == text  # noqa: S307
+    assert literal_source(text).isprintable() or text in ("é 😀 \u2028", "\x7f")
 
 
 def test_the_real_templates_compile_alike_each_time() -> None:
-    one, two = modules(Family()), modules(Family())
+    one, two = compiled_modules(Family()), compiled_modules(Family())
     assert one == two
     assert len(one) > 20
     assert compile_template("field/step.html") == one["pages/field_step.py"]

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from app.field.lint import refusals, refusals_of
+from app.field.lint import refusals_of, template_refusals
 
 FOLDER = Path(__file__).resolve().parents[2] / "templates"
 KNOWN = {"base.html", "macros.html", "row.html"}
@@ -127,10 +127,10 @@ def test_a_folder_is_read_whole_and_files_are_named(tmp_path: Path) -> None:
     (tmp_path / "field" / "b.html").write_text("x\n{{ a|safe }}\n{{ b() }}")
     (tmp_path / "field" / "c.xml").write_text("x")
     (tmp_path / "office" / "d.html").write_text("{{ a|safe }}")
-    shown = [str(refusal).split(": ")[0] for refusal in refusals(tmp_path, "field/")]
+    shown = [str(refusal).split(": ")[0] for refusal in template_refusals(tmp_path, "field/")]
     assert shown == ["field/b.html:2", "field/b.html:3", "field/c.xml:1"]
 
 
 def test_our_templates_keep_to_the_language() -> None:
-    assert "\n".join(str(refusal) for refusal in refusals(FOLDER)) == ""
+    assert "\n".join(str(refusal) for refusal in template_refusals(FOLDER)) == ""
     assert list((FOLDER / "field").glob("*.html"))

@@ -16,7 +16,7 @@ from starlette.routing import Mount
 
 from app.access.static import StaticWithValidators
 from app.field import packing
-from app.field.packing import coding_for, packed
+from app.field.packing import coding_for, packed_content
 from app.main import create_app
 from app.settings import STATIC, Settings
 
@@ -59,13 +59,13 @@ def test_what_was_made_is_kept_and_never_believed_blindly(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(packing, "KEPT", tmp_path / "kept")
-    first = packed(b"sill " * 900, "br", "/static/x.css")
+    first = packed_content(b"sill " * 900, "br", "/static/x.css")
     (kept,) = (tmp_path / "kept").iterdir()
     assert kept.read_bytes() == first
     assert brotli.decompress(first) == b"sill " * 900
     for wrong in (b"", first[:9], brotli.compress(b"another version of it")):
         kept.write_bytes(wrong)
-        assert packed(b"sill " * 900, "br", "/static/x.css") == first
+        assert packed_content(b"sill " * 900, "br", "/static/x.css") == first
         assert kept.read_bytes() == first
 
 
@@ -74,12 +74,12 @@ def test_where_nothing_may_be_kept_it_is_made_anew(
 ) -> None:
     (tmp_path / "file").write_text("no folder")
     monkeypatch.setattr(packing, "KEPT", tmp_path / "file" / "kept")
-    assert brotli.decompress(packed(b"head", "br", "/x")) == b"head"
+    assert brotli.decompress(packed_content(b"head", "br", "/x")) == b"head"
 
 
 def test_gzip_holds_no_time_of_making() -> None:
     """RFC 1952, 2.3.1: MTIME stands in bytes 4 to 7, 0 where there is none."""
-    assert packed(b"jamb", "gzip", "/x")[4:8] == bytes(4)
+    assert packed_content(b"jamb", "gzip", "/x")[4:8] == bytes(4)
 
 
 def raw(browser: TestClient, **headers: str) -> tuple[bytes, dict[str, str]]:

@@ -1,7 +1,7 @@
 """What a module needs, and what that needs in turn."""
 
-from app.field.bundle import ROOT, code
-from app.field.reach import reached
+from app.field.bundle import ROOT, core_sources
+from app.field.reach import reached_sources
 
 SOURCES = {
     "a/__init__.py": "",
@@ -19,15 +19,15 @@ SOURCES = {
 
 
 def test_what_is_imported_anywhere_is_reached_and_its_packages() -> None:
-    assert reached(["a/b.py"], SOURCES) == set(SOURCES) - {"a/e.py"}
+    assert reached_sources(["a/b.py"], SOURCES) == set(SOURCES) - {"a/e.py"}
 
 
 def test_what_nobody_imports_is_not() -> None:
-    assert reached(["a/e.py"], SOURCES) == {"a/e.py", "a/__init__.py"}
+    assert reached_sources(["a/e.py"], SOURCES) == {"a/e.py", "a/__init__.py"}
 
 
 def test_the_phone_gets_every_page_of_the_core() -> None:
-    paths = set(code())
+    paths = set(core_sources())
     for folder in ("pages", "checks", "where"):
         for path in (ROOT / "app" / "core" / folder).glob("*.py"):
             assert path.relative_to(ROOT).as_posix() in paths

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from app.field.strip import stripped
+from app.field.strip import stripped_source
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -44,7 +44,7 @@ ROWS = [
 
 @pytest.mark.parametrize(("source", "left"), ROWS, ids=[str(n) for n in range(len(ROWS))])
 def test_rows(source: str, left: str) -> None:
-    assert stripped(source) == left
+    assert stripped_source(source) == left
 
 
 def core_files() -> list[Path]:
@@ -83,13 +83,13 @@ class Bare(ast.NodeTransformer):
 def test_the_core_means_the_same_on_the_same_lines(path: Path) -> None:
     """Python's own parser is the reference: the trees are equal but for what was taken out."""
     source = path.read_text(encoding="utf-8")
-    left = stripped(source)
+    left = stripped_source(source)
     assert ast.dump(ast.parse(left)) == ast.dump(Bare().visit(ast.parse(source)))
     assert left.count("\n") == source.count("\n")
     places = {(n.lineno, type(n)) for n in ast.walk(ast.parse(left)) if isinstance(n, ast.Call)}
     before = {(n.lineno, type(n)) for n in ast.walk(ast.parse(source)) if isinstance(n, ast.Call)}
     assert places <= before
-    assert stripped(left) == left
+    assert stripped_source(left) == left
     assert '"""' not in left
 
 
@@ -97,7 +97,7 @@ def test_the_tests_of_the_core_pass_with_stripped_sources(tmp_path: Path) -> Non
     for path in [ROOT / "app" / "__init__.py", *core_files()]:
         copy = tmp_path / path.relative_to(ROOT)
         copy.parent.mkdir(parents=True, exist_ok=True)
-        copy.write_text(stripped(path.read_text(encoding="utf-8")), encoding="utf-8")
+        copy.write_text(stripped_source(path.read_text(encoding="utf-8")), encoding="utf-8")
     for path in [ROOT / "tests" / "__init__.py", *sorted((ROOT / "tests" / "core").glob("*.py"))]:
         copy = tmp_path / path.relative_to(ROOT)
         copy.parent.mkdir(parents=True, exist_ok=True)

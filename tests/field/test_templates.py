@@ -7,7 +7,7 @@ import pytest
 from jinja2 import DictLoader, TemplateNotFound, UndefinedError
 
 from app.core.words import Len, Msg, PseudoSpeaker, Speaker
-from app.field.templates import TemplateError, Templates, render
+from app.field.templates import TemplateError, Templates, render_page
 
 SPANISH = Speaker({"Save": "Guardar", "Size": "<Medida>"}, "mm")
 
@@ -122,4 +122,4 @@ def test_functions_of_jinja_are_not_there() -> None:
 
 def test_a_template_that_is_not_there() -> None:
     with pytest.raises(TemplateNotFound):
-        render("field/nobody-wrote-this.html", {}, Speaker())
+        render_page("field/nobody-wrote-this.html", {}, Speaker())

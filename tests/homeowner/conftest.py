@@ -62,11 +62,11 @@ def waiting(tmp_path_factory: pytest.TempPathFactory, book: list[Json]) -> Path:
     folder = tmp_path_factory.mktemp("waiting")
     app = create_app(Settings(folder))
     database = app.state.server.database
-    company.load(database)
+    company.load_company(database)
     with database.write() as session:
         known = log.events_of(session, [OPENING])[OPENING]
         own = {"device": known[0]["device"]}
-        log.append(session, rehung(known, book[1:-1], own))
+        log.append_events(session, rehung(known, book[1:-1], own))
     database.close()
     return folder
 

@@ -118,10 +118,10 @@ def conceded_events() -> list[Json]:
 
 def test_opening_with_a_concession_is_accepted_and_its_record_issued(tmp_path: Path) -> None:
     app = create_app(Settings(tmp_path, "https://book.example.org"))
-    company.load(app.state.server.database)
+    company.load_company(app.state.server.database)
     with app.state.server.database.write() as session:
         known = log.events_of(session, [OPENING])[OPENING]
-        log.append(session, rehung(known, conceded_events()[1:], {}))
+        log.append_events(session, rehung(known, conceded_events()[1:], {}))
     with TestClient(app):
         office = enter(app, "supervisor")
         accept(office)

@@ -10,7 +10,7 @@ from app.cli import main
 from app.homeowner import checking, export
 from app.main import create_app
 from app.settings import Settings
-from app.store.records import Issued, revisions
+from app.store.records import Issued, revisions_of
 from tests.demo.conftest import enter
 from tests.homeowner.conftest import OPENING, accept
 
@@ -57,5 +57,5 @@ def test_erased_name_is_gone_and_the_record_stands(
 def exported(app: object) -> bytes:
     database = app.state.server.database  # type: ignore[attr-defined]
     with database.read() as session:
-        row: Issued = revisions(session, OPENING)[-1]
+        row: Issued = revisions_of(session, OPENING)[-1]
         return export.make(session, row)

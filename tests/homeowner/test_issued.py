@@ -78,7 +78,7 @@ def correct(office: TestClient) -> None:
             }  # fmt: skip
             made = new_event(events, draft)
             events.append(made)
-            log.append(session, [made])
+            log.append_events(session, [made])
 
         add("reading.taken", {**old["body"], "note": "read again"}, 1)
         state = State(events, compiled)

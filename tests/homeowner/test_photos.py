@@ -100,7 +100,7 @@ def take_photo(app: FastAPI, office: TestClient) -> str:
     data = picture(3)
     sha = hashlib.sha256(data).hexdigest()
     database = app.state.server.database
-    kept_photos.keep(database.path.parent / "photos", sha, data)
+    kept_photos.keep_photo(database.path.parent / "photos", sha, data)
     body = {
         "step": "J", "task": "j-photo", "sha256": sha, "size": len(data), "width": 1600,
         "height": 1200,
@@ -113,7 +113,7 @@ def take_photo(app: FastAPI, office: TestClient) -> str:
             "at": "2026-03-12T10:00:00-05:00", "person": last["person"], "kind": "photo.taken",
             "body": body,
         }  # fmt: skip
-        log.append(session, [new_event(events, draft)])
+        log.append_events(session, [new_event(events, draft)])
     return sha
 
 

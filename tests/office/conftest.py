@@ -20,7 +20,7 @@ from tests.demo.conftest import enter
 def loaded(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("office")
     app = create_app(Settings(folder))
-    company.load(app.state.server.database)
+    company.load_company(app.state.server.database)
     app.state.server.database.close()
     return folder
 

@@ -15,7 +15,7 @@ from sqlalchemy import event, text
 from app.office.board import asking, finding
 from app.office.board.asking import PAGE, Asked
 from app.store.database import Database
-from app.store.search_words import line
+from app.store.search_words import word_line
 from tests.demo.conftest import enter
 from tests.office.conftest import fields
 
@@ -43,7 +43,7 @@ def spread(database: Database, count: int) -> None:
                 "title": f"Job {n % 37}",
                 "letter": "ABC"[n % 3],
                 "outs": n % 5 == 0,
-                "words": line([f"Job {n % 37}"]),
+                "words": word_line([f"Job {n % 37}"]),
             }
         )
     with database.write() as session:
@@ -133,7 +133,7 @@ def test_pages_by_key_show_every_opening_once_in_order(app: FastAPI, sort: str, 
     with database.read() as session:
         asked = Asked(show=show, sort=sort)
         while True:
-            rows, on = asking.rows(session, asked, NOW)
+            rows, on = asking.summary_page(session, asked, NOW)
             met += rows
             if not on:
                 break
@@ -152,7 +152,7 @@ def test_row_that_comes_above_shifts_no_page(app: FastAPI, office: TestClient) -
     database = app.state.server.database
     spread(database, 2 * PAGE)
     with database.read() as session:
-        _, on = asking.rows(session, Asked(sort="job"), NOW)
+        _, on = asking.summary_page(session, Asked(sort="job"), NOW)
     second = ids(office.get("/office", params={"sort": "job", "after": on}).text)
     with database.write() as session:
         session.connection().execute(
@@ -167,10 +167,10 @@ def test_counts_beside_the_filters_are_what_the_filters_show(app: FastAPI) -> No
     database = app.state.server.database
     spread(database, 200)
     with database.read() as session:
-        for name, count in asking.counts(session, NOW).items():
+        for name, count in asking.filter_counts(session, NOW).items():
             shown, asked = 0, Asked(show=name)
             while True:
-                rows, on = asking.rows(session, asked, NOW)
+                rows, on = asking.summary_page(session, asked, NOW)
                 shown += len(rows)
                 if not on:
                     break
@@ -185,7 +185,7 @@ def test_not_heard_of_for_a_week(app: FastAPI) -> None:
         heard = session.connection().execute(text("SELECT max(heard) FROM summary")).scalar_one()
         at = datetime.fromisoformat(heard)
         for days, found in ((6, []), (8, ["marrow-lane-b", "quarry-steps-a"])):
-            rows, _ = asking.rows(session, Asked(show="quiet"), at + timedelta(days=days))
+            rows, _ = asking.summary_page(session, Asked(show="quiet"), at + timedelta(days=days))
             assert [row.opening for row in rows] == found
 
 
@@ -212,7 +212,7 @@ def test_no_query_of_the_board_sorts_or_scans_the_table(app: FastAPI) -> None:
     spread(database, 500)
     for show in ("", "review", "look", "outs", "parts", "work"):
         with counted(database) as run, database.read() as session:
-            asking.rows(session, Asked(show=show), NOW)
+            asking.summary_page(session, Asked(show=show), NOW)
         where = {"": "", "outs": "WHERE outs > 0", "parts": "WHERE parts > 0"}
         place = {"review": 0, "look": 1, "work": 2}
         condition = where.get(show, f"WHERE place = {place.get(show)}")

@@ -63,7 +63,7 @@ def test_what_came_after_the_pairing_was_ended_is_told(
 ) -> None:
     made = phone.write(OPENING, "task.ticked", {"step": "A", "task": "a-hand", "done": True})
     with app.state.server.database.write() as session, log.after_end(session):
-        log.append(session, [made])
+        log.append_events(session, [made])
     told = "Entries that came in after the opening was withdrawn, or the pairing of their phone"
     assert told + " was ended: 1, by Tobin Hale." in review(office)
     assert told not in review(office, "/office/o/marrow-lane-b")

@@ -5,7 +5,7 @@ import html
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
-from app.store.company import company
+from app.store.company import company_of
 from tests.demo.conftest import enter
 from tests.office.conftest import errors, fields
 
@@ -14,7 +14,7 @@ PATH = "/office/company"
 
 def kept(app: FastAPI) -> tuple[str, str]:
     with app.state.server.database.read() as session:
-        ours = company(session)
+        ours = company_of(session)
     return ours.name, ours.telephone
 
 

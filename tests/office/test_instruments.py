@@ -12,7 +12,7 @@ from app.core.kinds import Json
 from app.core.record.events import heads, new_event
 from app.core.record.state import State
 from app.store import instruments, log, procedures
-from app.store.devices import device
+from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.instrument_tables import Instrument
 from tests.demo.conftest import enter
@@ -41,7 +41,7 @@ def check(office: TestClient, id: str, size: str, reading: str) -> int:
 
 def facts(app: FastAPI, id: str) -> Json:
     with app.state.server.database.read() as session:
-        (found,) = [one for one in instruments.listed(session) if one["id"] == id]
+        (found,) = [one for one in instruments.listed_instruments(session) if one["id"] == id]
     return found
 
 
@@ -63,12 +63,12 @@ def use(app: FastAPI, id: str, opening: str, on: str = "web") -> Json:
                 "text": "1/8", "value": "3175000", "how": "plain", "units": "in",
                 "instrument": id}  # fmt: skip
         taken = event(session, [*before, named], opening, on, "reading.taken", body)
-        log.append(session, [named, taken])
+        log.append_events(session, [named, taken])
     return taken
 
 
 def event(session, before: list[Json], opening: str, on: str, kind: str, body: Json) -> Json:  # type: ignore[no-untyped-def]
-    own = on if on.startswith("phone-") else device(session, on)
+    own = on if on.startswith("phone-") else device_id(session, on)
     draft = {"id": uuid7(), "device": own, "opening": opening, "seen": heads(before),
              "at": "2026-03-02T10:00:00+00:00", "person": "tobin-hale", "kind": kind,
              "body": body}  # fmt: skip
@@ -182,7 +182,7 @@ def test_check_from_a_phone_is_relayed_to_openings_that_it_did_not_have(
             before = log.events_of(session, [A])[A]
             body = {**found, "values": values, "occasion": uuid7()}
             made = event(session, before, A, "phone-x", "instrument.checked", body)
-            log.append(session, [made])
+            log.append_events(session, [made])
     told = [e for e in state_of(app, B).ledger.events if e["kind"] == "instrument.checked"]
     assert [e["body"]["relayed"] for e in told] == [True, True]
     assert [e["device"].split("-")[0] for e in told] == ["office", "office"]
@@ -217,11 +217,11 @@ def test_uses_are_made_again_from_events_alone(app: FastAPI, office: TestClient)
     use(app, id, A)
     use(app, id, B)
     with app.state.server.database.read() as session:
-        before = instruments.concerned(session, known_bad(app, id))
+        before = instruments.openings_concerned(session, known_bad(app, id))
     with app.state.server.database.write() as session:
         app.state.server.database.summaries.rebuild(session)
     with app.state.server.database.read() as session:
-        assert instruments.concerned(session, known_bad(app, id)) == before == [A, B]
+        assert instruments.openings_concerned(session, known_bad(app, id)) == before == [A, B]
 
 
 def known_bad(app: FastAPI, id: str) -> Json:

@@ -75,7 +75,7 @@ def test_drawing_as_texts_is_read_again_to_the_last_nanometre(path: object, unit
     terms = reading.terms_of(units, PROCEDURE)
     shown = writing.texts_of(made, units, terms.limits)
     for written in (shown, writing.in_columns(shown)):
-        drawn = reading.read(written, terms)
+        drawn = reading.read_drawing(written, terms)
         assert drawn.problems == []
         assert digest(drawn.drawing) == digest(made)
 
@@ -101,7 +101,7 @@ def test_amount_of_any_fineness_is_written_so_that_it_is_read_again(
     """The text is read by the reader that people's entries go through, which is tested against
     pint (tests/properties/test_measure.py)."""
     text = writing.text_of(quantity, value, "in")
-    assert reading._parsed(quantity, text, "mm", True) == value
+    assert reading._parsed_amount(quantity, text, "mm", True) == value
 
 
 def test_opening_is_issued_by_the_offices_device_to_its_crew(

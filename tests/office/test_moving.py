@@ -33,7 +33,7 @@ def elsewhere(tmp_path: Path) -> Iterator[FastAPI]:
     """Another Sillbook, with a supervisor and nothing else."""
     made = create_app(Settings(tmp_path / "elsewhere"))
     with made.state.server.database.write() as session:
-        hashed = passwords.make("string-line-and-rule")
+        hashed = passwords.hash_password("string-line-and-rule")
         session.add(Person(id="una", name="Una", role="supervisor", login="una", password=hashed))
     with TestClient(made):
         yield made
@@ -129,7 +129,7 @@ def test_csv_taken_out_gives_the_same_drawings_elsewhere(
     with elsewhere.state.server.database.write() as session:
         with app.state.server.database.read() as here:
             for compiled in procedures.all_of(here, {}).values():
-                procedures.add(session, compiled)
+                procedures.add_procedure(session, compiled)
         for login in ("tobin", "ines"):
             session.add(Person(id=login, name=login, role="installer", login=login, password=""))
     html = take(there, taken_out(office))
@@ -311,7 +311,7 @@ def openings_now(app: FastAPI) -> int:
 def test_file_of_another_person_is_not_there(app: FastAPI, office: TestClient) -> None:
     path, _ = upload(office, csv_of([example(office)]))
     with app.state.server.database.write() as session:
-        hashed = passwords.make("string-line-and-rule")
+        hashed = passwords.hash_password("string-line-and-rule")
         session.add(Person(id="una", name="Una", role="supervisor", login="una", password=hashed))
     for method in ("GET", "POST"):
         assert una(app).request(method, path).status_code == 404
@@ -338,7 +338,7 @@ def test_file_of_another_person_is_not_there(app: FastAPI, office: TestClient) -
 )
 def test_cells_that_calculate_are_defused_and_read_again(cell: str) -> None:
     """The characters: OWASP, "CSV Injection" (from memory)."""
-    written = sheet.defused(cell)
+    written = sheet.defused_cell(cell)
     assert sheet.as_written(written) == cell
     assert written[:1] not in tuple("=+-@\t\r＝")
 
@@ -351,7 +351,7 @@ def test_room_that_is_a_formula_is_defused_on_the_way_out_and_comes_back(
     data = taken_out(office)
     assert ("'" + room) in {row["room"] for row in rows_of(data)}
     assert "'" + room not in office.get("/office").text
-    found = sheet.read(data, openings.COLUMNS)
+    found = sheet.read_sheet(data, openings.COLUMNS)
     assert room in {row.cells["room"] for row in found.rows}
 
 

@@ -138,7 +138,7 @@ def test_one_that_fails_leaves_all_where_they_were(
     app: FastAPI, office: TestClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     sent = asked(office, MANY)
-    real, seen = log.append, []
+    real, seen = log.append_events, []
 
     def fails(*given: object) -> object:
         seen.append(given)
@@ -146,7 +146,7 @@ def test_one_that_fails_leaves_all_where_they_were(
             raise plan.RefusedError("plan-changed", plan.CHANGED)
         return real(*given)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(log, "append", fails)
+    monkeypatch.setattr(log, "append_events", fails)
     assert office.post(MANY, data=sent).status_code == 422
     assert len(seen) == 2
     assert all(state.procedure_key != TWO for state in states(app).values())

@@ -57,22 +57,22 @@ def test_the_crew_has_it_for_the_job_in_its_book(app: FastAPI) -> None:
 
 
 def test_locks_and_pockets_are_read_and_written_the_same() -> None:
-    drawn = reading.read(POCKETED, TERMS)
+    drawn = reading.read_drawing(POCKETED, TERMS)
     assert [problem.message.template for problem in drawn.problems] == []
     assert [panel["kind"] for panel in drawn.drawing["panels"]] == ["P", "P"]
     assert drawn.drawing["locks"] == [str(37 * 25_400_000), str(48 * 25_400_000)]
     for texts in (texts_of(drawn.drawing, "in", []), in_columns(texts_of(drawn.drawing, "mm", []))):
-        assert reading.read(texts, TERMS).drawing == drawn.drawing
+        assert reading.read_drawing(texts, TERMS).drawing == drawn.drawing
 
 
 def test_a_drawing_without_locks_stays_what_it_was() -> None:
-    drawn = reading.read({**POCKETED, "locks": ""}, TERMS)
+    drawn = reading.read_drawing({**POCKETED, "locks": ""}, TERMS)
     assert "locks" not in drawn.drawing
     assert any(words.template == "Locks" for words in drawn.missing)
 
 
 def test_a_shallow_pocket_and_a_wrong_kind_are_said_at_their_field() -> None:
-    shallow = reading.read({**POCKETED, "pocket_depth": "40"}, TERMS)
+    shallow = reading.read_drawing({**POCKETED, "pocket_depth": "40"}, TERMS)
     assert shallow.problems[0].field == "pocket_depth"
-    wrong = reading.read({**POCKETED, "panel_1_kind": "Z"}, TERMS)
+    wrong = reading.read_drawing({**POCKETED, "panel_1_kind": "Z"}, TERMS)
     assert wrong.problems[0].field == "panel_1_kind"

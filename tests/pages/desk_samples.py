@@ -4,7 +4,7 @@ from typing import Any
 
 from app.core.words import Speaker
 from app.office.issue import reading, shown
-from app.office.pages import field, summary_of
+from app.office.pages import form_field, summary_of
 from tests.pages.opening_samples import setout_parts
 from tests.pages.shapes import choice, form, link, page
 
@@ -82,9 +82,9 @@ def board_context(**more: Any) -> Json:
 def drawing_form(texts: Json, refused: bool = False, **more: Any) -> Json:
     """The form of a drawing, with what was typed."""
     speaker = Speaker()
-    drawn = reading.read(texts, reading.terms_of("in", None))
-    sheet = shown.form(speaker, texts, [], drawn if refused else None)
-    place = [field("letter", "Letter of the opening", "", error="Give it." if refused else "")]
+    drawn = reading.read_drawing(texts, reading.terms_of("in", None))
+    sheet = shown.door_form(speaker, texts, [], drawn if refused else None)
+    place = [form_field("letter", "Letter of the opening", "", error="Give it." if refused else "")]
     context = desk(
         "New opening",
         form=form("form"),
@@ -93,9 +93,9 @@ def drawing_form(texts: Json, refused: bool = False, **more: Any) -> Json:
         place=place,
         sheet=sheet,
         errors=summary_of(place) + sheet["errors"],
-        crew=[field("crew.ana", "Ana Example", "yes", kind="check")],
+        crew=[form_field("crew.ana", "Ana Example", "yes", kind="check")],
         revising=None,
-        preview=shown.preview(speaker, drawn),
+        preview=shown.drawing_preview(speaker, drawn),
         preview_at="preview.html",
         rows="6",
         units="A number without a unit is in inches.",
@@ -108,7 +108,7 @@ def drawing_form(texts: Json, refused: bool = False, **more: Any) -> Json:
 def revising() -> Json:
     """The form of a drawing that changes."""
     context = drawing_form(TYPED)
-    why = field("why", "Why the drawing changes", "The header is lower.", kind="area")
+    why = form_field("why", "Why the drawing changes", "The header is lower.", kind="area")
     context.update({"revising": {"fields": [why], "room": "Great room"}, "place": [], "crew": []})
     context["page"] = page("Drawing", where=False)
     context["preview"]["breaks"] = ["B1 Substrate and opening"]
@@ -119,7 +119,7 @@ def job_context() -> Json:
     """A job with two openings."""
 
     def opening(id: str, state: str) -> Json:
-        box = field("crew.ana", "Ana Example", "yes", kind="check")
+        box = form_field("crew.ana", "Ana Example", "yes", kind="check")
         return {
             "letter": id.upper(),
             "room": "Great room",
@@ -181,7 +181,7 @@ def job_setout_context() -> Json:
 def desk_samples() -> dict[str, tuple[str, Json]]:
     """Every page of the desk in the states that it can show."""
     jobs = [{"href": "job.html", "title": "Example Lane", "address": "12 Example Lane"}]
-    names = [field("title", "Name of the job", error="Give the job a name.")]
+    names = [form_field("title", "Name of the job", error="Give the job a name.")]
     make = desk("New job", form=form("form"), fields=names, errors=summary_of(names))
     make.update(about="", button="Make the job", kept=False)
     more = {"find": "lane", "after": "x"}

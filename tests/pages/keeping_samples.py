@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from app.office.pages import field, summary_of
+from app.office.pages import form_field, summary_of
 from tests.pages import sample_pictures as drawn
 from tests.pages.desk_samples import desk
 from tests.pages.shapes import choice, fact, form, link, mark, page
@@ -104,7 +104,7 @@ def moving_contexts() -> dict[str, tuple[str, Json]]:
     listed = desk("Openings to move", heading="Stacking door, version 2", back="p.html",
                   rows=[row], here="openings.html", next="x", many="many.html",
                   moved="Openings that were moved: 2.")  # fmt: skip
-    why = {**field("why", "Why it is moved", error="Say why it is moved."), "kind": "area"}
+    why = {**form_field("why", "Why it is moved", error="Say why it is moved."), "kind": "area"}
     move = desk(
         "Move an opening", heading="Stacking door, version 2", opening="A Kitchen",
         back="openings.html", review="review.html", under="Stacking door, version 1",
@@ -166,8 +166,8 @@ def procedure_contexts() -> dict[str, tuple[str, Json]]:
 def company() -> list[Json]:
     """The fields of the company."""
     return [
-        field("name", "Name of the company", "Example Doors"),
-        field("telephone", "Telephone that homeowners are to call", "555-0142"),
+        form_field("name", "Name of the company", "Example Doors"),
+        form_field("telephone", "Telephone that homeowners are to call", "555-0142"),
     ]
 
 
@@ -175,8 +175,8 @@ def keeping_samples() -> dict[str, tuple[str, Json]]:
     """Every page of what the office keeps, in the states that it can show."""
     one = {**instrument_context(), **desk("An instrument"), "retired": True, "mark": mark("out"),
            "change": "change.html", "here": "t1.html", "next": "x"}  # fmt: skip
-    names = [field("name", "Name", error="Give the instrument a name.")]
-    box = field("crew.ana", "Ana Example", "yes", kind="check")
+    names = [form_field("name", "Name", error="Give the instrument a name.")]
+    box = form_field("crew.ana", "Ana Example", "yes", kind="check")
     words = {"about": "", "button": "Keep the instrument", "kept": False}
     made = desk(
         "Add or change an instrument",

@@ -4,7 +4,7 @@ from typing import Any
 
 import segno
 
-from app.office.pages import field, summary_of
+from app.office.pages import form_field, summary_of
 from tests.pages.desk_samples import WAYS
 from tests.pages.shapes import choice, form, page
 
@@ -17,9 +17,9 @@ def fields(error: str = "") -> list[Json]:
     """The fields of a person."""
     roles = [choice("installer", "Installer: works at the openings that are theirs", True)]
     return [
-        field("name", "Name, as it stands in the record", "Ana Example"),
-        field("login", "Sign-in name", "ana", hint="small letters and digits", error=error),
-        field("role", "What the person does", "installer", kind="select", choices=roles),
+        form_field("name", "Name, as it stands in the record", "Ana Example"),
+        form_field("login", "Sign-in name", "ana", hint="small letters and digits", error=error),
+        form_field("role", "What the person does", "installer", kind="select", choices=roles),
     ]
 
 
@@ -72,10 +72,11 @@ def voice_samples() -> dict[str, tuple[str, Json]]:
     """A spoken concession at the office: the form, and the code."""
     checks = [choice("B1|sill", "B1 · Sill, weather-side line: OUT, as the office knows it", True)]
     fields = [
-        field("check", "Check", "B1|sill", kind="select", choices=checks),
-        field("number", "The number that the installer reads out", "482 109 375", hint="9 digits",
-              error="This number cannot be: a digit was misheard."),
-        field("reason", "Reason, as it will stand in the record", kind="area"),
+        form_field("check", "Check", "B1|sill", kind="select", choices=checks),
+        form_field("number", "The number that the installer reads out", "482 109 375",
+                   hint="9 digits",
+                   error="This number cannot be: a digit was misheard."),
+        form_field("reason", "Reason, as it will stand in the record", kind="area"),
     ]  # fmt: skip
     asked = {"where": "A Living room", "back": "review.html", "form": form("form")}
     code = {

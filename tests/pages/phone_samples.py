@@ -4,7 +4,7 @@ from typing import Any
 
 import segno
 
-from app.office.pages import field
+from app.office.pages import form_field
 from tests.pages.desk_samples import WAYS
 from tests.pages.shapes import form, page
 
@@ -51,7 +51,7 @@ def aside() -> Json:
 
 def aside_one(**more: Any) -> Json:
     """One entry that was set aside, to be decided."""
-    fields = [field("reason", "Why it is taken in", "Read out", kind="area")]
+    fields = [form_field("reason", "Why it is taken in", "Read out", kind="area")]
     return {
         "entry": aside()["entries"][0],
         "facts": [{"label": "Kind", "words": "reading.taken"}],

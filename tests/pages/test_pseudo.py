@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from app.core.words import PseudoSpeaker
-from app.field.templates import render
+from app.field.templates import render_page
 from tests.core.sample import inches
 from tests.pages.pseudo import unmarked
 from tests.pages.samples import ALL
@@ -28,7 +28,7 @@ def said(thing: Any, name: str = "") -> Any:
 @pytest.mark.parametrize("name", sorted(ALL))
 def test_templates_have_no_words_but_marked_ones(name: str) -> None:
     template, context = ALL[name]
-    assert unmarked(render(template, said(context), PseudoSpeaker())) == []
+    assert unmarked(render_page(template, said(context), PseudoSpeaker())) == []
 
 
 def fresh() -> Walk:

@@ -13,7 +13,7 @@ from urllib.parse import parse_qsl, urlsplit
 from app.core.entry import field_module, respond
 from app.core.pages.request import Request
 from app.core.words import PseudoSpeaker
-from app.field.templates import render
+from app.field.templates import render_page
 from app.office import desk
 from tests.core.sample import DRAWING, PROCEDURE, Site
 
@@ -69,7 +69,7 @@ class Walk:
                 "procedures": self.procedures,
             },
         }
-        find = field_module if parts.path.startswith("/field") else desk._module
+        find = field_module if parts.path.startswith("/field") else desk._page_module
         return respond(Request(asked, PseudoSpeaker()), find)
 
     def page(self, address: str, form: "dict[str, str] | None" = None) -> str:
@@ -77,7 +77,7 @@ class Walk:
         answer = self.ask(address, form)
         if answer["location"]:
             return ""
-        return render(answer["template"], answer["context"], PseudoSpeaker())
+        return render_page(answer["template"], answer["context"], PseudoSpeaker())
 
     def pages(self, start: str) -> Iterator[tuple[str, str]]:
         """Yield (address, HTML) for every page that links from start lead to, each once."""

@@ -84,14 +84,14 @@ def of_core_tests() -> Iterator[Met]:
 def of_demo(app: Any, most: int) -> Iterator[Met]:
     """The demo company's pages, with the real procedure, as its server is asked for them."""
     met: list[Met] = []
-    real = server.render
+    real = server.render_page
 
     def render(template: str, context: Json, speaker: Any) -> str:
         met.append((template, json.loads(json.dumps(context))))
         return real(template, context, speaker)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(server, "render", render)
+        patch.setattr(server, "render_page", render)
         browser: TestClient = enter(app, "installer")
         assert browser.get("/field").status_code == 200
         for _ in walk(browser, HALF_DONE, (HALF_DONE,), most):

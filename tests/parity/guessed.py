@@ -9,7 +9,7 @@ from typing import Any
 from jinja2 import nodes
 
 from app.field.compiler import Family
-from app.field.compiler.soundness import arguments, macros_of, reference_of, references
+from app.field.compiler.soundness import call_arguments, macro_references, macros_of, reference_of
 
 TEXTS = ("", "text", "<&>\"'", "a longer text, with é and 😀 and {braces}", 7, 10**18)
 
@@ -76,9 +76,9 @@ class Guess:
         self, template: str, call: nodes.Call, scope: dict[str, Shape], inside: tuple[str, ...]
     ) -> None:
         """Read a macro with the shapes that it is handed."""
-        where, name = reference_of(call, references(template, self.family.trees[template]))
+        where, name = reference_of(call, macro_references(template, self.family.trees[template]))
         macro = macros_of(self.family.trees[where])[name]
-        given = [self.shape(node, scope) for node in arguments(macro, call)]  # type: ignore[arg-type]
+        given = [self.shape(node, scope) for node in call_arguments(macro, call)]  # type: ignore[arg-type]
         names = [parameter.name for parameter in macro.args]
         if f"{where}#{name}" not in inside:
             own = dict(zip(names, given, strict=True))

@@ -9,7 +9,7 @@ from typing import Any
 from jinja2 import UndefinedError
 
 from app.core.words import PseudoSpeaker, Speaker
-from app.field.templates import TemplateError, render
+from app.field.templates import TemplateError, render_page
 from app.words.catalogs import catalog as catalog_in
 from tests.parity.contexts import HOSTILE, Case
 from tests.parity.engine import Engine
@@ -38,7 +38,7 @@ def by_jinja(case: Case, catalog: dict[str, str]) -> Page:
         "spanish": Speaker(catalog_in("es")),  # there it is the bundle's, of what is in use
     }
     try:
-        return render(template, context, speakers[name]), ""
+        return render_page(template, context, speakers[name]), ""
     except MISTAKES as error:
         return "", type(error).__name__
 

@@ -3,7 +3,7 @@
 import ast
 from pathlib import Path
 
-from app.field.strip import stripped
+from app.field.strip import stripped_source
 
 ROOT = Path(__file__).resolve().parents[2]
 CORE_TESTS = ROOT / "tests" / "core"
@@ -16,7 +16,7 @@ def sources() -> dict[str, str]:
     """
     core = [ROOT / "app" / "__init__.py", *sorted((ROOT / "app" / "core").rglob("*.py"))]
     tests = [ROOT / "tests" / "__init__.py", *sorted(CORE_TESTS.rglob("*.py"))]
-    found = {_name(path): stripped(path.read_text(encoding="utf-8")) for path in core}
+    found = {_name(path): stripped_source(path.read_text(encoding="utf-8")) for path in core}
     return {**found, **{_name(path): path.read_text(encoding="utf-8") for path in tests}}
 
 

@@ -17,7 +17,7 @@ from fastapi.testclient import TestClient
 from jinja2 import nodes
 
 from app.core.placing import PlacingError
-from app.field.bundle import code as bundled
+from app.field.bundle import core_sources as bundled
 from app.field.compiler import Family, module_of
 from app.main import create_app
 from app.settings import Settings

@@ -17,7 +17,7 @@ def put(data: Path, opening: str, events: list[Json]) -> None:
     database = app.state.server.database
     with database.write() as session:
         known = log.events_of(session, [opening])[opening]
-        log.append(session, rehung(known, events, {}))
+        log.append_events(session, rehung(known, events, {}))
     database.close()
 
 

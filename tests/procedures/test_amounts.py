@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.core.measure import parse
-from app.procedures.amounts import amount
+from app.procedures.amounts import read_amount
 
 REGISTRY = pint.UnitRegistry(non_int_type=Fraction)
 
@@ -40,13 +40,13 @@ REGISTRY = pint.UnitRegistry(non_int_type=Fraction)
     ],
 )
 def test_exact_amounts(text: str, quantity: str, wanted: Fraction) -> None:
-    assert amount(text, quantity) == wanted
+    assert read_amount(text, quantity) == wanted
 
 
 def test_mixed_fraction_is_not_left_to_pint() -> None:
     # The trap itself (pint 0.25): "1 3/8 inch" multiplies.
     assert pint.UnitRegistry().Quantity("1 3/8 inch").magnitude == pytest.approx(0.375)
-    assert amount("1 3/8 inch", "length") == 34_925_000
+    assert read_amount("1 3/8 inch", "length") == 34_925_000
 
 
 @settings(deadline=None)  # the first use of a registry is slow
@@ -58,13 +58,15 @@ def test_mixed_fraction_is_not_left_to_pint() -> None:
 def test_agrees_with_pint_on_plain_numbers(whole: int, top: int, unit: str) -> None:
     number = whole + Fraction(top, 64)
     wanted = REGISTRY.Quantity(number, unit).to("nanometer").magnitude
-    assert amount(f"{whole} {top}/64 {unit}" if whole else f"{top}/64 {unit}", "length") == wanted
+    assert (
+        read_amount(f"{whole} {top}/64 {unit}" if whole else f"{top}/64 {unit}", "length") == wanted
+    )
 
 
 @given(whole=st.integers(0, 200), top=st.integers(1, 15))
 def test_agrees_with_what_a_person_types(whole: int, top: int) -> None:
     text = f"{whole} {top}/16"
-    assert amount(text + " in", "length") == parse("length", text, "in")
+    assert read_amount(text + " in", "length") == parse("length", text, "in")
 
 
 @pytest.mark.parametrize(
@@ -89,4 +91,4 @@ def test_agrees_with_what_a_person_types(whole: int, top: int) -> None:
 )
 def test_refusals(text: str, quantity: str, reason: str) -> None:
     with pytest.raises(ValueError, match=reason):
-        amount(text, quantity)
+        read_amount(text, quantity)

@@ -6,7 +6,7 @@ import pytest
 
 from app.settings import Settings
 from app.store.database import Database
-from app.store.migrate import migrate
+from app.store.migrate import migrate_database
 from app.store.tables import Assigned, Job, Opening, Person
 from tests.store.both import postgres_address, postgres_server, pytest_generate_tests, store
 
@@ -16,7 +16,7 @@ __all__ = ["postgres_address", "postgres_server", "pytest_generate_tests", "stor
 @pytest.fixture
 def database(store: Settings) -> Iterator[Database]:
     opened = Database(store.database, store.postgres)
-    migrate(opened)
+    migrate_database(opened)
     fill(opened)
     yield opened
     opened.close()

@@ -18,7 +18,7 @@ from app.core.errors import RefusedError
 from app.settings import MIGRATIONS
 from app.store import devices, log
 from app.store.database import Database, has_wal_fault
-from app.store.migrate import migrate
+from app.store.migrate import migrate_database
 from app.store.openings import openings_of
 from app.store.tables import Assigned, Job, Person
 from tests.store.events import tick
@@ -32,7 +32,7 @@ def test_models_and_migrations_agree(database: Database) -> None:
 
 
 def test_migrating_twice_changes_nothing(database: Database) -> None:
-    migrate(database)
+    migrate_database(database)
     with database.read() as session:
         assert session.get_one(Person, "inga").name == "Inga"
 
@@ -63,7 +63,7 @@ def test_reading_then_writing_from_many_threads_loses_nothing(database: Database
     def add_one(_: int) -> None:
         with database.write() as session:
             before = log.events_of(session, ["op-1"])["op-1"]
-            log.append(session, [tick(before)])
+            log.append_events(session, [tick(before)])
 
     with ThreadPoolExecutor(20) as threads:
         list(threads.map(add_one, range(100)))
@@ -103,15 +103,15 @@ def test_failed_write_leaves_nothing(database: Database) -> None:
 
 def test_device_ids_are_made_once(database: Database) -> None:
     with database.write() as session:
-        devices.make(session)
+        devices.make_devices(session)
     with database.read() as session:
-        first = devices.device(session, "web")
+        first = devices.device_id(session, "web")
         assert first.startswith("web-")
-        assert devices.device(session, "office").startswith("office-")
+        assert devices.device_id(session, "office").startswith("office-")
     with database.write() as session:
-        devices.make(session)
+        devices.make_devices(session)
     with database.read() as session:
-        assert devices.device(session, "web") == first
+        assert devices.device_id(session, "web") == first
 
 
 def test_installer_sees_own_openings_supervisor_all(database: Database) -> None:
@@ -160,7 +160,7 @@ def test_a_database_of_the_first_version_is_brought_up(tmp_path: Path) -> None:
     with opened.write() as session:
         for statement in FIRST_VERSION:
             session.execute(text(statement))
-    migrate(opened)
+    migrate_database(opened)
     with opened.read() as session:
         rows = session.execute(
             text("SELECT id, seq, signature, flag, body FROM event ORDER BY seq")
@@ -185,7 +185,7 @@ FIRST_VERSION = (
 def test_assigning_is_numbered_and_taking_away_is_kept(database: Database) -> None:
     """By triggers, so that no way of doing it is forgotten."""
     with database.write() as session:
-        log.append(session, [tick([])])
+        log.append_events(session, [tick([])])
         session.execute(text("INSERT INTO assigned (opening, person) VALUES ('op-2', 'inga')"))
         session.execute(text("DELETE FROM assigned WHERE opening = 'op-1'"))
     with database.read() as session:

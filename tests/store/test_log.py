@@ -21,7 +21,7 @@ def stored(database: Database) -> list[dict[str, object]]:
 
 def add(database: Database, *events: dict[str, object]) -> list[str]:
     with database.write() as session:
-        return log.append(session, events)
+        return log.append_events(session, events)
 
 
 def test_events_come_back_as_they_were_given(database: Database) -> None:

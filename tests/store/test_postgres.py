@@ -16,7 +16,7 @@ from app.settings import Settings
 from app.store import log, news
 from app.store import postgres as ours
 from app.store.database import Database
-from app.store.migrate import migrate
+from app.store.migrate import migrate_database
 from app.store.news import Cursor
 from app.store.tables import Assigned, Device, DevicePerson
 from tests.store import postgres
@@ -28,7 +28,7 @@ from tests.store.events import tick
 def address(postgres_address: str, tmp_path: Path) -> str:
     """The address of a database with two openings and a phone that may see both."""
     opened = Database(tmp_path / "sillbook.db", postgres_address)
-    migrate(opened)
+    migrate_database(opened)
     fill(opened)
     with opened.write() as session:
         session.add(Assigned(opening="op-2", person="inga"))
@@ -47,7 +47,7 @@ def entry(opening: str, device: str) -> Json:
 def taken(engine: Engine, after: Cursor) -> tuple[list[str], Cursor]:
     """What a phone is given after its cursor, and the cursor that it keeps."""
     with Session(engine) as session:
-        page = news.page(session, "phone-1", after)
+        page = news.news_page(session, "phone-1", after)
     return [event["id"] for event in page.events], page.cursor
 
 
@@ -56,7 +56,7 @@ def writes(engine: Engine, event: Json, numbered: Signal, commits: Signal) -> Th
 
     def run() -> None:
         with Session(engine) as session:
-            log.append(session, [event])
+            log.append_events(session, [event])
             numbered.set()
             commits.wait(30)
             session.commit()
@@ -149,7 +149,7 @@ def test_reader_sees_one_state(address: str, tmp_path: Path) -> None:
     with opened.read() as session:
         before = session.execute(text("SELECT count(*) FROM event")).scalar()
         with opened.write() as writer:
-            log.append(writer, [entry("op-1", "web-a")])
+            log.append_events(writer, [entry("op-1", "web-a")])
         assert session.execute(text("SELECT count(*) FROM event")).scalar() == before
     opened.close()
 

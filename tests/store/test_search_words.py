@@ -11,7 +11,7 @@ from app.office.board import asking, finding
 from app.office.board.asking import Asked
 from app.store import search_words
 from app.store.database import Database
-from app.store.search_words import line, words_of
+from app.store.search_words import word_line, words_of
 from app.store.summary_tables import PLACES, SearchWord, Summary
 from app.store.tables import Opening
 
@@ -37,7 +37,7 @@ def test_words_of_a_text(text: str, words: list[str]) -> None:
 
 
 def test_line_of_a_long_text_ends_with_a_whole_word() -> None:
-    long = line([" ".join(f"w{n}" for n in range(2000))])
+    long = word_line([" ".join(f"w{n}" for n in range(2000))])
     assert len(long.encode()) <= 1000
     assert long.split() == [f"w{n}" for n in range(len(long.split()))]
 
@@ -60,14 +60,14 @@ def fill(session: Session, count: int) -> dict[str, list[str]]:
                 "title": texts[id][0],
                 "letter": "A",
                 "room": texts[id][1],
-                "words": line(texts[id]),
+                "words": word_line(texts[id]),
                 "state": state,
                 "place": PLACES[state],
                 "heard": f"2026-03-{some.randrange(1, 29):02}",
             }
         )
     session.flush()
-    search_words.keep(session, list(texts), made)
+    search_words.keep_words(session, list(texts), made)
     session.connection().execute(insert(Summary), made)
     return texts
 
@@ -106,7 +106,7 @@ def test_finds_what_looking_through_all_of_it_finds(
             with database.read() as session:
                 met, asked = [], Asked(find=find, sort=sort)
                 while True:
-                    rows, on = asking.rows(session, asked, NOW)
+                    rows, on = asking.summary_page(session, asked, NOW)
                     met += [row.opening for row in rows]
                     if not on:
                         break
@@ -118,7 +118,7 @@ def test_table_is_what_the_lines_say_after_a_change(database: Database) -> None:
     with database.write() as session:
         fill(session, 30)
         changed = [{"opening": "x-003", "words": " new word"}]
-        search_words.keep(session, ["x-003", "x-004"], changed)
+        search_words.keep_words(session, ["x-003", "x-004"], changed)
         kept = set(session.exec(select(SearchWord.word, SearchWord.opening)).all())
         lines = dict(session.exec(select(Summary.opening, Summary.words)).all())
     lines = {**lines, "x-003": " new word", "x-004": ""}

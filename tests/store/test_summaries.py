@@ -18,7 +18,7 @@ from app.main import create_app
 from app.settings import Settings
 from app.store import log, procedures
 from app.store.database import Database
-from app.store.devices import device
+from app.store.devices import device_id
 from app.store.ids import uuid7
 
 Rows = list[list[tuple[Any, ...]]]
@@ -34,7 +34,7 @@ ALL = (
 def loaded(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("demo")
     app = create_app(Settings(folder))
-    company.load(app.state.server.database)
+    company.load_company(app.state.server.database)
     app.state.server.database.close()
     return folder
 
@@ -71,7 +71,7 @@ def add(database: Database, opening: str, kind: str, body: dict[str, Any], hand:
         before = log.events_of(session, [opening])[opening]
         draft = {
             "id": uuid7(),
-            "device": device(session, hand),
+            "device": device_id(session, hand),
             "opening": opening,
             "seen": State(before, procedures.all_of(session, {})).heads,
             "at": "2026-04-01T09:00:00-05:00",
@@ -80,7 +80,7 @@ def add(database: Database, opening: str, kind: str, body: dict[str, Any], hand:
             "body": body,
         }
         made = new_event(before, draft)
-        log.append(session, [made])
+        log.append_events(session, [made])
     return str(made["id"])
 
 
@@ -179,7 +179,7 @@ def test_write_that_fails_leaves_no_summary_of_it(database: Database) -> None:
             draft |= {"at": "2026-04-01T09:00:00-05:00", "person": "tobin-hale"}
             body = {"mark": "F-SILL", "state": "short"}
             made = new_event(before, {**draft, "kind": "part.stated", "body": body})
-            log.append(session, [made])
+            log.append_events(session, [made])
             raise RuntimeError
 
     with pytest.raises(RuntimeError):
@@ -190,7 +190,7 @@ def test_write_that_fails_leaves_no_summary_of_it(database: Database) -> None:
 def test_words_follow_what_the_job_is_called(database: Database) -> None:
     with database.write() as session:
         session.connection().execute(text("UPDATE job SET title = 'Osier-Row, Peña'"))
-        log.touch(session, "marrow-lane-a")
+        log.touch_opening(session, "marrow-lane-a")
     words = [word for word, opening in rows(database)[2] if opening == "marrow-lane-a"]
     assert {"osier", "row", "pena", "family"} <= set(words)
     assert sorted(words) == sorted(summary(database, "marrow-lane-a")["words"].split())

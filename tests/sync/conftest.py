@@ -13,7 +13,7 @@ from app.main import create_app
 from app.settings import Settings
 from app.store import log, procedures
 from app.store.database import Database
-from app.store.devices import device
+from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.tables import Assigned, Job, Opening, Person
 from tests.access.conftest import Clock
@@ -33,11 +33,11 @@ def fill(database: Database, openings: dict[str, tuple[str, ...]] = OPENINGS) ->
             person = Person(id=id_, name=id_.title(), role=role, login=id_, password="none")
             session.add(person)
         session.add(Job(id="job-1", title="Hill house", address="1 Invented Way"))
-        procedures.add(session, PROCEDURE)
+        procedures.add_procedure(session, PROCEDURE)
         for letter, (id_, persons) in enumerate(openings.items()):
             session.add(Opening(id=id_, job="job-1", letter=str(letter + 1), room="Study"))
             session.flush()
-            log.append(session, [issue(device(session, "office"), id_)])
+            log.append_events(session, [issue(device_id(session, "office"), id_)])
             for person_id in persons:
                 session.add(Assigned(opening=id_, person=person_id))
                 session.flush()

@@ -15,9 +15,9 @@ from app.core.record.state import State
 from app.main import create_app
 from app.settings import Settings
 from app.store import log
-from app.store.backup import backup, restore
+from app.store.backup import back_up, restore_copy
 from app.store.database import Database
-from app.store.devices import device
+from app.store.devices import device_id
 from app.store.epoch import epoch_of
 from tests.sync.client import Phone
 from tests.sync.conftest import code_for, fill
@@ -60,7 +60,7 @@ Put = Callable[[Path, Path], None]
 
 
 def by_command(data: Path, copy: Path) -> None:
-    restore(data, copy)
+    restore_copy(data, copy)
 
 
 def by_hand(data: Path, copy: Path) -> None:
@@ -82,7 +82,7 @@ def test_phones_offer_again_and_nothing_is_missing_or_doubled(
         before = epoch(app)
         first = one.tick("op-1")
         one.push()
-        backup(data, copy)
+        back_up(data, copy)
         if not restarted_between:
             _work_on(one, two)
     if restarted_between:
@@ -123,18 +123,18 @@ def test_what_only_phones_still_hold_of_the_office_is_kept_aside(tmp_path: Path)
     with running(data) as app:
         fill(database_of(app))
         one = new_phone(app, "inga")
-        backup(data, copy)
+        back_up(data, copy)
         with database_of(app).write() as session:
-            office = device(session, "office")
+            office = device_id(session, "office")
             before = log.events_of(session, ["op-1"])["op-1"]
             lost = log.set_aside(before, office, "op-1", "sven", "none", "x")
-            log.append(session, [lost])
+            log.append_events(session, [lost])
         one.pull()
-    restore(data, copy)
+    restore_copy(data, copy)
     with running(data) as app:
         with database_of(app).read() as session:
             assert (
-                device(session, "office") != office
+                device_id(session, "office") != office
             )  # its next entry cannot take the lost one's place
         connect(one, app)
         one.pull()
@@ -182,17 +182,17 @@ def test_a_lost_or_torn_mark_costs_an_epoch_and_nothing_else(
 
 def test_restore_refuses_what_it_cannot_do(tmp_path: Path) -> None:
     with running(tmp_path / "data"):
-        backup(tmp_path / "data", tmp_path / "copy")
+        back_up(tmp_path / "data", tmp_path / "copy")
         for act, code in (
-            (lambda: restore(tmp_path / "data", tmp_path / "copy"), "database-in-use"),
-            (lambda: backup(tmp_path / "data", tmp_path / "copy"), "backup-exists"),
-            (lambda: restore(tmp_path / "other", tmp_path / "nothing"), "backup-missing"),
-            (lambda: backup(tmp_path / "nothing", tmp_path / "more"), "backup-missing"),
+            (lambda: restore_copy(tmp_path / "data", tmp_path / "copy"), "database-in-use"),
+            (lambda: back_up(tmp_path / "data", tmp_path / "copy"), "backup-exists"),
+            (lambda: restore_copy(tmp_path / "other", tmp_path / "nothing"), "backup-missing"),
+            (lambda: back_up(tmp_path / "nothing", tmp_path / "more"), "backup-missing"),
         ):
             with pytest.raises(RefusedError) as refused:
                 act()
             assert refused.value.code == code
-    restore(tmp_path / "data", tmp_path / "copy")
+    restore_copy(tmp_path / "data", tmp_path / "copy")
     assert (tmp_path / "data" / "sillbook.db.replaced").is_file()
 
 
@@ -206,11 +206,11 @@ def test_restore_refuses_a_copy_that_was_cut_short_and_touches_nothing(
         fill(database_of(app))
         before = [event["id"] for event in stored(app)]
         mark = epoch(app)
-        backup(data, copy)
+        back_up(data, copy)
     whole = (copy / "sillbook.db").read_bytes()
     (copy / "sillbook.db").write_bytes(whole[:left])
     with pytest.raises(RefusedError) as refused:
-        restore(data, copy)
+        restore_copy(data, copy)
     assert refused.value.code == "backup-damaged"
     assert not list(data.glob("*.fresh"))
     with running(data) as app:
@@ -223,10 +223,10 @@ def test_damaged_photo_of_a_copy_does_not_replace_a_whole_one(tmp_path: Path) ->
     with running(data):
         (data / "photos" / "ab").mkdir(parents=True)
         (data / "photos" / "ab" / "abc.jpg").write_bytes(b"whole")
-        backup(data, copy)
+        back_up(data, copy)
     (copy / "photos" / "ab" / "abc.jpg").write_bytes(b"wh")
     (copy / "photos" / "ab" / "abd.jpg").write_bytes(b"other")
-    restore(data, copy)
+    restore_copy(data, copy)
     photos = data / "photos" / "ab"
     assert (photos / "abc.jpg").read_bytes() == b"whole"
     assert (photos / "abd.jpg").read_bytes() == b"other"

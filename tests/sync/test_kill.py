@@ -122,12 +122,12 @@ phone = Phone(TestClient(app))
 phone.pair((Path(sys.argv[1]) / "code").read_text())
 phone.pull()
 made = [phone.tick("op-1") for _ in range(5)]
-keep, rows = log.keep, []
+keep, rows = log.keep_event, []
 def keep_and_die(*args):
     keep(*args)
     rows.append(1)
     if len(rows) == 3:
         os.kill(os.getpid(), signal.SIGKILL)
-log.keep = keep_and_die
+log.keep_event = keep_and_die
 phone.push()
 """

@@ -10,7 +10,7 @@ from sqlmodel import select
 
 from app.access import keys, passwords
 from app.access.codes import SIGNS
-from app.access.pairing import LASTS, shown
+from app.access.pairing import LASTS, code_as_read
 from app.access.sessions import token_hash
 from app.store.database import Database
 from app.store.tables import Device, Pairing, Person
@@ -53,7 +53,7 @@ def test_code_lasts_ten_minutes(
 
 def test_code_is_read_however_it_is_typed(app: FastAPI, database: Database, clock: Clock) -> None:
     code = code_for(database, "inga", clock.now)
-    phone_of(app).pair(shown(code).lower().replace("-", " "))
+    phone_of(app).pair(code_as_read(code).lower().replace("-", " "))
 
 
 def test_a_new_code_ends_the_one_before(app: FastAPI, database: Database, clock: Clock) -> None:
@@ -110,7 +110,7 @@ def test_keys_thumbprint_is_that_of_the_standard() -> None:
     )
     kept = keys.kept_key(key)
     assert kept == plain
-    assert keys.thumbprint(kept) == hashlib.sha256(plain.encode()).hexdigest()
+    assert keys.key_thumbprint(kept) == hashlib.sha256(plain.encode()).hexdigest()
 
 
 BAD_KEYS = [
@@ -169,7 +169,7 @@ def test_disabled_people_pair_nothing(app: FastAPI, database: Database, clock: C
 
 @pytest.fixture
 def browser(app: FastAPI, database: Database) -> Callable[[str], TestClient]:
-    hash_ = passwords.make(PASSWORD)
+    hash_ = passwords.hash_password(PASSWORD)
 
     def enter(login: str) -> TestClient:
         with database.write() as session:

@@ -13,7 +13,7 @@ WORDS = "rain on the tin roof"
 @pytest.mark.control(15, 17)
 def test_the_answer_opens_nothing_and_tries_slow_down(phone: Phone, database: Database) -> None:
     with database.write() as session:
-        session.get_one(Person, "inga").password = passwords.make(WORDS)
+        session.get_one(Person, "inga").password = passwords.hash_password(WORDS)
     asked = {"person": "inga", "password": WORDS}
     assert phone._ask("POST", "/sync/password", json=asked) == {"person": "inga"}
     for person, password, code in (

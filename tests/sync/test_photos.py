@@ -96,7 +96,7 @@ def test_who_may_see_it(
     status = 404 if who == "otto" else 200
     assert get(make_phone(who), name(CLEAN)).status_code == status
     with database.write() as session:
-        session.get_one(Person, who).password = passwords.make(PASSWORD)
+        session.get_one(Person, who).password = passwords.hash_password(PASSWORD)
     browser = browser_of(app)
     assert browser.get(f"/photos/{name(CLEAN)}").status_code == 401
     sign_in(browser, who)

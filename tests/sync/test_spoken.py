@@ -33,7 +33,7 @@ OUT = 7_937_500  # 5/16 in, over the small door's limit of 1/4 in
 def sven(app: FastAPI, database: Database, clock: Clock) -> TestClient:
     made = browser_of(app)
     with database.write() as session:
-        made.cookies.set("sillbook", sessions.start(session, "sven", int(clock.now)))
+        made.cookies.set("sillbook", sessions.start_session(session, "sven", int(clock.now)))
     return made
 
 

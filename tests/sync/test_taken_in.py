@@ -37,7 +37,7 @@ def sven(app: FastAPI, database: Database, clock: Clock) -> TestClient:
     """A browser in which the supervisor is signed in."""
     made = browser_of(app)
     with database.write() as session:
-        made.cookies.set("sillbook", sessions.start(session, "sven", int(clock.now)))
+        made.cookies.set("sillbook", sessions.start_session(session, "sven", int(clock.now)))
     return made
 
 

@@ -5,6 +5,6 @@ come out as Jinja2 makes them, byte for byte. What is outside the small language
 """
 
 from app.field.compiler.family import Family, TemplateRefusedError, module_of
-from app.field.compiler.module import compile_template, modules
+from app.field.compiler.module import compile_template, compiled_modules
 
-__all__ = ["Family", "TemplateRefusedError", "compile_template", "module_of", "modules"]
+__all__ = ["Family", "TemplateRefusedError", "compile_template", "compiled_modules", "module_of"]

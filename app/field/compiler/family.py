@@ -6,9 +6,9 @@ from pathlib import Path
 
 from jinja2 import BaseLoader, Environment, TemplateSyntaxError, nodes
 
-from app.field.compiler.soundness import unsound
+from app.field.compiler.soundness import unsound_parts
 from app.field.lint import Refusal, refusals_of
-from app.field.templates import FOLDER, environment
+from app.field.templates import FOLDER, template_environment
 
 _NAME = re.compile(r"([a-z][a-z0-9_]*/)*[a-z][a-z0-9_]*\.html")
 _NAMING = (nodes.Extends, nodes.Include, nodes.Import, nodes.FromImport)
@@ -40,13 +40,13 @@ class Family:
         }
         self.trees: dict[str, nodes.Template] = {}
         self._parse_all(sorted(name for name in self.known if name.startswith(below)))
-        found = [Refusal(*wrong) for wrong in unsound(self.trees)]
+        found = [Refusal(*wrong) for wrong in unsound_parts(self.trees)]
         if found:
             raise TemplateRefusedError(found)
 
     def _parse_all(self, ahead: list[str]) -> None:
         """Parse the templates and what they name, in turn; refuse what the lint refuses."""
-        parser = environment(BaseLoader())
+        parser = template_environment(BaseLoader())
         while ahead:
             name = ahead.pop()
             if name in self.trees:
@@ -55,7 +55,7 @@ class Family:
             found = refusals_of(name, source, self.known) + list(self._misnamed(name))
             if found:
                 raise TemplateRefusedError(found)
-            self.trees[name] = _parsed(parser, name, source)
+            self.trees[name] = _parsed_tree(parser, name, source)
             ahead += named_by(self.trees[name])
 
     def _misnamed(self, name: str) -> Iterator[Refusal]:
@@ -67,7 +67,7 @@ class Family:
                 yield Refusal(name, 1, f"this and {other} would be one module")
 
 
-def _parsed(parser: Environment, name: str, source: str) -> nodes.Template:
+def _parsed_tree(parser: Environment, name: str, source: str) -> nodes.Template:
     """Return the tree; compiling it finds what parsing alone does not, such as a block twice."""
     tree = parser.parse(source, name)
     try:

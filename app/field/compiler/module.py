@@ -13,7 +13,7 @@ from jinja2 import nodes
 from markupsafe import escape
 
 from app.field.compiler import soundness
-from app.field.compiler.expressions import Scope, argument, literal, value
+from app.field.compiler.expressions import Scope, argument_source, literal_source, value_source
 from app.field.compiler.family import Family, module_of
 
 PACKAGE = "pages"
@@ -27,7 +27,7 @@ def render(context, say):
 """
 
 
-def modules(family: Family) -> dict[str, str]:
+def compiled_modules(family: Family) -> dict[str, str]:
     """Return {path below the package's parent: source} of every template, and of the package."""
     found = {f"{PACKAGE}/__init__.py": ""}
     for template in family.trees:
@@ -47,7 +47,7 @@ class _Module:
         self.template = template
         self.trees = family.trees
         self.tree = family.trees[template]
-        self.macros = soundness.references(template, self.tree)
+        self.macros = soundness.macro_references(template, self.tree)
         self.used: set[soundness.Reference] = set()  # macros of other templates that are called
         self.lines: list[str] = []
         self.writers: dict[type, Callable[[Any, Scope, str], None]] = {
@@ -78,7 +78,7 @@ class _Module:
         return "\n".join([_HEAD, *imports, "", *self.lines, _RENDER])
 
     def _root(self, blocks: list[str]) -> None:
-        own = ", ".join(f"{literal(name)}: block_{name}" for name in blocks)
+        own = ", ".join(f"{literal_source(name)}: block_{name}" for name in blocks)
         parents = list(self.tree.find_all(nodes.Extends))
         self.lines += ["", f"def root{_BODY}"]
         if blocks:
@@ -88,7 +88,7 @@ class _Module:
                 "    blocks = known",
             ]
         if parents:
-            self._call(_named(parents[0]), "context", "blocks", "    ")
+            self._call(_callee_name(parents[0]), "context", "blocks", "    ")
         else:
             self._body(self.tree.body, {}, "    ")
 
@@ -106,25 +106,25 @@ class _Module:
             self.lines.append(f"{margin}pass")
 
     def _output(self, node: nodes.Output, scope: Scope, margin: str) -> None:
-        for text, part in _runs(node.nodes):
+        for text, part in _text_runs(node.nodes):
             if text:
-                self.lines.append(f"{margin}put({literal(text)})")
+                self.lines.append(f"{margin}put({literal_source(text)})")
             if isinstance(part, nodes.Call):
                 self.lines.append(f"{margin}{self._macro_call(part, scope)}")
             elif part is not None:
-                self.lines.append(f"{margin}put(shown({value(part, scope)}))")
+                self.lines.append(f"{margin}put(shown({value_source(part, scope)}))")
 
     def _macro_call(self, call: nodes.Call, scope: Scope) -> str:
         where, name = soundness.reference_of(call, self.macros)
         if where != self.template:
             self.used.add((where, name))
-        given = soundness.arguments(soundness.macros_of(self.trees[where])[name], call)
-        values = [argument(node, scope) for node in given if isinstance(node, nodes.Node)]
+        given = soundness.call_arguments(soundness.macros_of(self.trees[where])[name], call)
+        values = [argument_source(node, scope) for node in given if isinstance(node, nodes.Node)]
         return f"{_function_of(where, name)}({', '.join(['put', 'say', *values])})"
 
     def _if(self, node: nodes.If, scope: Scope, margin: str) -> None:
         for word, branch in [("if", node), *[("elif", other) for other in node.elif_]]:
-            self.lines.append(f"{margin}{word} {value(branch.test, scope)}:")
+            self.lines.append(f"{margin}{word} {value_source(branch.test, scope)}:")
             self._body(branch.body, scope, margin + "    ")
         if node.else_:
             self.lines.append(f"{margin}else:")
@@ -134,7 +134,7 @@ class _Module:
         """Each loop has a variable of its own: after an inner one of that name, the outer holds."""
         name = node.target.name  # type: ignore[attr-defined]
         variable = f"v{len(margin) // 4}_{name}"
-        self.lines.append(f"{margin}for {variable} in each({value(node.iter, scope)}):")
+        self.lines.append(f"{margin}for {variable} in each({value_source(node.iter, scope)}):")
         self._body(node.body, {**scope, name: variable}, margin + "    ")
 
     def _include(self, node: nodes.Include, scope: Scope, margin: str) -> None:
@@ -144,9 +144,10 @@ class _Module:
             context = "inner"
             self.lines.append(f"{margin}inner = context.copy()")
             self.lines += [
-                f"{margin}inner[{literal(name)}] = {variable}" for name, variable in scope.items()
+                f"{margin}inner[{literal_source(name)}] = {variable}"
+                for name, variable in scope.items()
             ]
-        self._call(_named(node), context, "{}", margin)
+        self._call(_callee_name(node), context, "{}", margin)
 
     def _call(self, template: str, context: str, blocks: str, margin: str) -> None:
         """Import another template where it is needed: a page that does not reach it is quicker."""
@@ -154,10 +155,10 @@ class _Module:
         self.lines.append(f"{margin}other(put, say, {context}, {blocks})")
 
     def _block(self, node: nodes.Block, _: Scope, margin: str) -> None:
-        self.lines.append(f"{margin}blocks[{literal(node.name)}](put, say, context, blocks)")
+        self.lines.append(f"{margin}blocks[{literal_source(node.name)}](put, say, context, blocks)")
 
 
-def _named(node: "nodes.Extends | nodes.Include") -> str:
+def _callee_name(node: "nodes.Extends | nodes.Include") -> str:
     return str(node.template.value)  # type: ignore[attr-defined]
 
 
@@ -165,7 +166,7 @@ def _function_of(template: str, macro: str) -> str:
     return f"m_{module_of(template)}__{macro}"
 
 
-def _runs(parts: list[nodes.Expr]) -> Iterator[tuple[str, "nodes.Expr | None"]]:
+def _text_runs(parts: list[nodes.Expr]) -> Iterator[tuple[str, "nodes.Expr | None"]]:
     """Yield (text, what follows it): what is known beforehand is put together and escaped."""
     text = ""
     for part in parts:

@@ -19,7 +19,7 @@ from app.core.kinds import Json
 from app.core.words import Msg, Speaker
 from app.office.aside import taking
 from app.office.issue.jobs import is_id
-from app.office.pages import field, form_of, show, summary_of, when
+from app.office.pages import form_field, form_of, office_page, received_text, summary_of
 from app.store import aside, people
 from app.store.ids import uuid7
 from app.store.tables import Aside, Device, Event, Opening, Person
@@ -40,32 +40,34 @@ MOST_REASON = 1000
 
 
 @router.get("")
-def listed(request: Request, _: Asker, after: str = "", late: str = "") -> Response:
+def list_aside(request: Request, _: Asker, after: str = "", late: str = "") -> Response:
     """List what is held or set aside, and what came later than it should have."""
     before = int(late) if late.isascii() and late.isdigit() and len(late) < 18 else None
     with server_of(request).database.read() as session:
         rows = aside.page_of(session, after[:200], PAGE + 1)
         came = aside.came_late(session, before, PAGE + 1)
-        names = people.names(session)
-        owners = aside.whose(session, [row.device for row in rows])
-        places = _places(session, [row.opening for row in rows] + [one.opening for one in came])
+        names = people.names_by_id(session)
+        owners = aside.phone_owners(session, [row.device for row in rows])
+        places = _openings_by_id(
+            session, [row.opening for row in rows] + [one.opening for one in came]
+        )
     speaker = speaker_of(request)
     last, end = rows[PAGE - 1 : PAGE], came[PAGE - 1 : PAGE]
     context = {
-        "entries": [_entry(speaker, row, owners, places) for row in rows[:PAGE]],
-        "late": [_late(speaker, event, names, places) for event in came[:PAGE]],
+        "entries": [_entry_row(speaker, row, owners, places) for row in rows[:PAGE]],
+        "late": [_late_row(speaker, event, names, places) for event in came[:PAGE]],
         "next": f"{last[0].received_at}|{last[0].key}" if len(rows) > PAGE else "",
         "next_late": str(end[0].seq) if len(came) > PAGE else "",
     }
-    return show(request, "office/aside.html", _TITLE, context)
+    return office_page(request, "office/aside.html", _TITLE, context)
 
 
-def _places(session: Session, openings: list[str]) -> dict[str, Opening]:
+def _openings_by_id(session: Session, openings: list[str]) -> dict[str, Opening]:
     found = session.exec(select(Opening).where(col(Opening.id).in_(set(openings))))
     return {opening.id: opening for opening in found}
 
 
-def _entry(
+def _entry_row(
     speaker: Speaker, row: Aside, owners: dict[str, tuple[str, str]], places: dict[str, Opening]
 ) -> Json:
     phone, person = owners.get(row.device, ("", ""))
@@ -74,11 +76,11 @@ def _entry(
         "why": speaker.say(reasons.BY_CODE[row.why].words),
         "whose": f"{person}, {phone}",
         "more": "/office/aside/" + row.key,
-        **_where(speaker, places.get(row.opening), row.received_at),
+        **_place_words(speaker, places.get(row.opening), row.received_at),
     }
 
 
-def _late(
+def _late_row(
     speaker: Speaker, event: Event, names: dict[str, str], places: dict[str, Opening]
 ) -> Json:
     whose = names.get(json.loads(event.body)["person"], "")
@@ -86,29 +88,29 @@ def _late(
     return {
         "whose": whose,
         "why": why,
-        **_where(speaker, places.get(event.opening), event.received_at),
+        **_place_words(speaker, places.get(event.opening), event.received_at),
     }
 
 
-def _where(speaker: Speaker, opening: Opening | None, at: str) -> Json:
+def _place_words(speaker: Speaker, opening: Opening | None, at: str) -> Json:
     return {
         "opening": f"{opening.letter} {opening.room}" if opening else "",
         "href": f"/office/o/{opening.id}" if opening else "",
-        "received": speaker.say(Msg("Received {when}", when=when(speaker, at))),
+        "received": speaker.say(Msg("Received {when}", when=received_text(speaker, at))),
     }
 
 
 @router.get("/all.json")
-def export(request: Request, _: Asker) -> Response:
+def export_aside(request: Request, _: Asker) -> Response:
     """Give all that is held or set aside, as it came, with why and from whom."""
     speaker = speaker_of(request)
     with server_of(request).database.read() as session:
-        rows = [_exported(speaker, *found) for found in aside.shown(session, None)]
+        rows = [_exported_entry(speaker, *found) for found in aside.latest_aside(session, None)]
     named = {"Content-Disposition": 'attachment; filename="set-aside.json"'}
     return JSONResponse({"kind": "sillbook-set-aside", "entries": rows}, headers=named)
 
 
-def _exported(speaker: Speaker, row: Aside, device: Device, by: Person) -> Json:
+def _exported_entry(speaker: Speaker, row: Aside, device: Device, by: Person) -> Json:
     fields = ("id", "opening", "n", "device", "state", "why", "received_at", "taken", "signature")
     out = {name: getattr(row, name) for name in fields}
     words = speaker.say(reasons.BY_CODE[row.why].words)
@@ -117,36 +119,36 @@ def _exported(speaker: Speaker, row: Aside, device: Device, by: Person) -> Json:
 
 
 @router.get("/{key}")
-def one(request: Request, _: Asker, key: str) -> Response:
+def entry_page(request: Request, _: Asker, key: str) -> Response:
     """Show one entry as it came, and the form to take it in, or why it cannot be."""
-    return _one(request, key, "", "")
+    return _entry_response(request, key, "", "")
 
 
-def _one(request: Request, key: str, reason: str, error: str) -> Response:
+def _entry_response(request: Request, key: str, reason: str, error: str) -> Response:
     speaker = speaker_of(request)
     with server_of(request).database.read() as session:
         row = taking.row_of(session, key)
-        owners = aside.whose(session, [row.device])
-        places = _places(session, [row.opening])
-        names = people.names(session)
-        refused = _refused(speaker, session, row)
+        owners = aside.phone_owners(session, [row.device])
+        places = _openings_by_id(session, [row.opening])
+        names = people.names_by_id(session)
+        refused = _why_refused(speaker, session, row)
     label = speaker.say(Msg("Why it is taken in, as it will stand in the record"))
-    fields = [field("reason", label, reason, kind="area", error=error)]
+    fields = [form_field("reason", label, reason, kind="area", error=error)]
     context = {
-        "entry": _entry(speaker, row, owners, places),
-        "facts": _facts(speaker, row, names),
+        "entry": _entry_row(speaker, row, owners, places),
+        "facts": _entry_facts(speaker, row, names),
         "text": json.dumps(json.loads(row.text), indent=2, ensure_ascii=False)[:MOST_TEXT],
         "refused": refused,
         "form": None if refused else form_of("/office/aside/" + key, id=uuid7()),
         "fields": fields,
         "errors": summary_of(fields),
     }
-    return show(
+    return office_page(
         request, "office/aside_one.html", Msg("One entry set aside"), context, 422 if error else 200
     )
 
 
-def _refused(speaker: Speaker, session: Session, row: Aside) -> str:
+def _why_refused(speaker: Speaker, session: Session, row: Aside) -> str:
     try:
         taking.fit_entry(session, row)
     except RefusedError as error:
@@ -154,7 +156,7 @@ def _refused(speaker: Speaker, session: Session, row: Aside) -> str:
     return ""
 
 
-def _facts(speaker: Speaker, row: Aside, names: dict[str, str]) -> list[Json]:
+def _entry_facts(speaker: Speaker, row: Aside, names: dict[str, str]) -> list[Json]:
     """Return what the entry says of itself: claims, each of them."""
     raw = json.loads(row.text)
     told = (
@@ -170,17 +172,17 @@ def _facts(speaker: Speaker, row: Aside, names: dict[str, str]) -> list[Json]:
 
 
 @router.post("/{key}")
-async def take(request: Request, asker: Asker, key: str) -> Response:
+async def enter_anew(request: Request, asker: Asker, key: str) -> Response:
     """Take an entry in, with a reason."""
-    return await run_in_threadpool(_take, request, asker, key, await read_form(request))
+    return await run_in_threadpool(_enter_anew_from, request, asker, key, await read_form(request))
 
 
-def _take(request: Request, asker: Person, key: str, form: dict[str, str]) -> Response:
+def _enter_anew_from(request: Request, asker: Person, key: str, form: dict[str, str]) -> Response:
     reason = form.get("reason", "").strip()
     say = speaker_of(request).say
     if not 0 < len(reason) <= MOST_REASON:
         words = Msg("Give the reason in writing, at most {count} characters.", count=MOST_REASON)
-        return _one(request, key, reason, say(words))
+        return _entry_response(request, key, reason, say(words))
     if not is_id(form.get("id", "")):
         raise InputError("form-damaged", Msg("This form arrived damaged. Load the page again."))
     with server_of(request).database.write() as session:

@@ -11,7 +11,7 @@ from app.core.record.events import check_body, new_event
 from app.core.words import Msg
 from app.field.server import local_now
 from app.store import log
-from app.store.devices import device
+from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.tables import Aside, Person
 from app.sync import reasons
@@ -68,10 +68,10 @@ def take_in(session: Session, row: Aside, person: Person, reason: str, id_: str)
         return  # the same form once more
     entry = fit_entry(session, row)
     before = log.events_of(session, [entry["opening"]])[entry["opening"]]
-    office = device(session, "office")
+    office = device_id(session, "office")
     ids = [id_, uuid7()]
     for draft in taken.drafts(entry, before, office, person.id, local_now(), ids, row.why, reason):
         before.append(new_event(before, draft))
-    log.append(session, before[-2:])
+    log.append_events(session, before[-2:])
     row.taken = id_
     session.add(row)

@@ -71,35 +71,35 @@ class Asked:
         return bool(self.find or self.crew)
 
 
-def rows(session: Session, asked: Asked, now: datetime) -> tuple[list[Summary], str]:
+def summary_page(session: Session, asked: Asked, now: datetime) -> tuple[list[Summary], str]:
     """Return a page of summaries, and the key to go on after ("" at the end).
 
     By key, never by offset: a page far down costs what the first costs, and rows that
     come and go above shift nothing.
     """
     order = [col(column) for column in ORDERS[asked.sort][1]]
-    wanted = _conditions(asked, now)
+    wanted = _filter_conditions(asked, now)
     if asked.crew:
         wanted.append(_given_to(session, asked.crew))
     key = key_in(asked.after, len(order))
     if key is not None:
         wanted.append(tuple_(*order) > tuple_(*key))
     if asked.find:
-        wanted = finding.found(session, asked.find, wanted, order, PAGE + 1)
+        wanted = finding.matching_first(session, asked.find, wanted, order, PAGE + 1)
     page = select(Summary).where(*wanted).order_by(*order).limit(PAGE + 1)
     found = list(session.exec(page))
     more = len(found) > PAGE
     return found[:PAGE], key_of(found[PAGE - 1], asked.sort) if more else ""
 
 
-def _conditions(asked: Asked, now: datetime) -> list[ColumnElement[bool]]:
+def _filter_conditions(asked: Asked, now: datetime) -> list[ColumnElement[bool]]:
     out: list[ColumnElement[bool]] = []
     if asked.show in _PLACE:
         out.append(col(Summary.place) == _PLACE[asked.show])
     elif asked.show in FLAGS:
         out.append(col(getattr(Summary, asked.show)) > 0)
     elif asked.show == "quiet":
-        out.extend(_quiet(now))
+        out.extend(_quiet_conditions(now))
     return out
 
 
@@ -115,7 +115,7 @@ def _given_to(session: Session, person: str) -> ColumnElement[bool]:
     return own.where(Assigned.opening == Summary.opening).exists()
 
 
-def crews(session: Session, found: Sequence[Summary]) -> dict[str, list[str]]:
+def crew_names(session: Session, found: Sequence[Summary]) -> dict[str, list[str]]:
     """Return the names of who is on each opening's crew."""
     wanted = select(Assigned.opening, Person.name).join(Person, col(Person.id) == Assigned.person)
     wanted = wanted.where(col(Assigned.opening).in_([row.opening for row in found]))
@@ -125,7 +125,7 @@ def crews(session: Session, found: Sequence[Summary]) -> dict[str, list[str]]:
     return out
 
 
-def _quiet(now: datetime) -> list[ColumnElement[bool]]:
+def _quiet_conditions(now: datetime) -> list[ColumnElement[bool]]:
     """Return the conditions for work that was begun and that nobody has told of for a while."""
     since = (now.astimezone(UTC) - timedelta(days=QUIET_DAYS)).isoformat(timespec="milliseconds")
     return [col(Summary.place).in_((1, 2)), col(Summary.heard) < since]
@@ -147,7 +147,7 @@ def key_in(text: str, length: int) -> list[Any] | None:
     return parts if fits and all(isinstance(part, str | int) for part in parts) else None
 
 
-def counts(session: Session, now: datetime) -> dict[str, int]:
+def filter_counts(session: Session, now: datetime) -> dict[str, int]:
     """Return how many openings each filter shows; "quiet" counts no further than MOST_COUNTED."""
     tally = dict(session.exec(select(Tally.name, Tally.count)).all())
     out = {flag: tally.get(flag, 0) for flag in FLAGS}
@@ -155,6 +155,6 @@ def counts(session: Session, now: datetime) -> dict[str, int]:
         states = [state for state, at in PLACES.items() if at == place]
         out[name] = sum(tally.get("state:" + state, 0) for state in states)
     out[""] = sum(out[name] for name in _PLACE)
-    some = select(Summary.opening).where(*_quiet(now)).limit(MOST_COUNTED).subquery()
+    some = select(Summary.opening).where(*_quiet_conditions(now)).limit(MOST_COUNTED).subquery()
     out["quiet"] = session.exec(select(func.count()).select_from(some)).one()
     return out

@@ -15,7 +15,7 @@ from app.core.errors import MissingError
 from app.core.kinds import Json
 from app.core.pages.parts import STATES
 from app.core.words import Msg, Speaker
-from app.office.pages import show, when
+from app.office.pages import office_page, received_text
 from app.store import people
 from app.store.summary_tables import OpenItem, Summary
 from app.store.tables import Person
@@ -44,27 +44,29 @@ LISTS = {
 
 
 @router.get("/{name}")
-def listed(request: Request, _: Asker, name: str, after: str = "") -> Response:
+def list_page(request: Request, _: Asker, name: str, after: str = "") -> Response:
     """Show a list, the oldest first, a page at a time."""
     if name not in LISTS:
         raise MissingError("page-unknown", Msg("There is no such page."))
     title, kinds, empty = LISTS[name]
     with server_of(request).database.read() as session:
-        found = _items(session, kinds, after[:1000])
-        names = people.names(session)
+        found = _open_items(session, kinds, after[:1000])
+        names = people.names_by_id(session)
     shown = found[:PAGE]
     speaker = speaker_of(request)
     context = {
         "title": speaker.say(title),
-        "items": [_line(speaker, item, row, names) for item, row in shown],
+        "items": [_item_line(speaker, item, row, names) for item, row in shown],
         "empty": "" if shown else speaker.say(empty),
         "name": name,
-        "next": _key(shown[-1][0]) if len(found) > PAGE else "",
+        "next": _cursor_of(shown[-1][0]) if len(found) > PAGE else "",
     }
-    return show(request, "office/items.html", title, context)
+    return office_page(request, "office/items.html", title, context)
 
 
-def _items(session: Session, kinds: tuple[str, ...], after: str) -> list[tuple[OpenItem, Summary]]:
+def _open_items(
+    session: Session, kinds: tuple[str, ...], after: str
+) -> list[tuple[OpenItem, Summary]]:
     order = (col(OpenItem.at), col(OpenItem.id))
     wanted = select(OpenItem, Summary).join(Summary, col(Summary.opening) == col(OpenItem.opening))
     wanted = wanted.where(col(OpenItem.kind).in_(kinds)).order_by(*order).limit(PAGE + 1)
@@ -74,7 +76,7 @@ def _items(session: Session, kinds: tuple[str, ...], after: str) -> list[tuple[O
     return list(session.exec(wanted))
 
 
-def _key(item: OpenItem) -> str:
+def _cursor_of(item: OpenItem) -> str:
     return f"{item.at}~{item.id}"
 
 
@@ -84,13 +86,13 @@ _KINDS = {
 }
 
 
-def _line(speaker: Speaker, item: OpenItem, row: Summary, names: dict[str, str]) -> Json:
+def _item_line(speaker: Speaker, item: OpenItem, row: Summary, names: dict[str, str]) -> Json:
     say = speaker.say
     state = say(STATES[item.choice]) if item.kind == "parts" else ""
     if item.kind == "not_ready":  # both are words of the procedure
         state = say(Msg("{what} {choice}", what=Msg(item.what), choice=Msg(item.choice)))
     who = names.get(item.person) or say(Msg("a person no longer listed"))
-    by = Msg("{who}, {when}", who=who, when=when(speaker, item.at))
+    by = Msg("{who}, {when}", who=who, when=received_text(speaker, item.at))
     step = Msg("bars {step}", step=item.step)
     return {
         "href": "/office/o/" + item.opening,

@@ -17,9 +17,17 @@ from app.access.who import need_supervisor
 from app.core.kinds import Json
 from app.core.pages.common import choice
 from app.core.words import Msg, Speaker
-from app.office.board.asking import FILTERS, MOST_COUNTED, ORDERS, Asked, counts, crews, rows
+from app.office.board.asking import (
+    FILTERS,
+    MOST_COUNTED,
+    ORDERS,
+    Asked,
+    crew_names,
+    filter_counts,
+    summary_page,
+)
 from app.office.issue import work
-from app.office.pages import show, when
+from app.office.pages import office_page, received_text
 from app.office.review import STATES
 from app.store.database import Database
 from app.store.summary_tables import Summary
@@ -40,39 +48,40 @@ UNREAD = Msg("cannot be judged by this version")
 
 
 @router.api_route("", methods=["GET", "HEAD"])
-def board(request: Request, _: Asker) -> Response:
+def board_page(request: Request, _: Asker) -> Response:
     """Show the board."""
-    return show(request, "office/board.html", Msg("Board"), _context(request))
+    return office_page(request, "office/board.html", Msg("Board"), _board_context(request))
 
 
 @router.get("/board")
-def piece(request: Request, _: Asker) -> Response:
+def board_piece(request: Request, _: Asker) -> Response:
     """Return the board's list by itself, for the script that keeps it fresh."""
-    return show(request, "office/board_list.html", Msg("Board"), _context(request))
+    return office_page(request, "office/board_list.html", Msg("Board"), _board_context(request))
 
 
-def _context(request: Request) -> Json:
+def _board_context(request: Request) -> Json:
     asked = Asked.of(request.query_params)
     now = datetime.fromtimestamp(server_of(request).clock(), UTC)
     with server_of(request).database.read() as session:
-        found, on = rows(session, asked, now)
-        counted = counts(session, now)
-        crew = crews(session, found)
+        found, on = summary_page(session, asked, now)
+        counted = filter_counts(session, now)
+        crew = crew_names(session, found)
         people = work.installers(session)
     speaker = speaker_of(request)
     return {
         "asked": {"show": asked.show, "find": asked.find, "sort": asked.sort},
         "crews": [choice(one.id, one.name, one.id == asked.crew) for one in people],
-        "filters": [_filter(speaker, asked, name, counted[name]) for name in FILTERS],
+        "filters": [_filter_link(speaker, asked, name, counted[name]) for name in FILTERS],
         "sorts": [
             {"value": name, "text": speaker.say(words), "chosen": name == asked.sort}
             for name, (words, _) in ORDERS.items()
         ],
         "rows": [
-            {**row(speaker, one), "crew": ", ".join(crew.get(one.opening, ()))} for one in found
+            {**board_row(speaker, one), "crew": ", ".join(crew.get(one.opening, ()))}
+            for one in found
         ],
-        "next": _address(asked, after=on) if on else "",
-        "first": _address(asked) if asked.after else "",
+        "next": _board_address(asked, after=on) if on else "",
+        "first": _board_address(asked) if asked.after else "",
         "empty": "" if found else speaker.say(_EMPTY if counted[""] else _NONE),
     }
 
@@ -81,17 +90,17 @@ _EMPTY = Msg("No opening is like that.")
 _NONE = Msg("No opening has been issued yet.")
 
 
-def _filter(speaker: Speaker, asked: Asked, name: str, count: int) -> Json:
+def _filter_link(speaker: Speaker, asked: Asked, name: str, count: int) -> Json:
     most = f"{MOST_COUNTED}+" if name == "quiet" and count == MOST_COUNTED else str(count)
     return {
-        "href": _address(replace(asked, show=name)),
+        "href": _board_address(replace(asked, show=name)),
         "text": speaker.say(FILTERS[name]),
         "count": "" if asked.narrowed else most,
         "here": name == asked.show,
     }
 
 
-def _address(asked: Asked, after: str = "") -> str:
+def _board_address(asked: Asked, after: str = "") -> str:
     given = {"show": asked.show, "find": asked.find, "crew": asked.crew, "sort": asked.sort}
     given["after"] = after
     given["sort"] = "" if asked.sort == "urgent" else asked.sort
@@ -99,7 +108,7 @@ def _address(asked: Asked, after: str = "") -> str:
     return "/office" + ("?" + query if query else "")
 
 
-def row(speaker: Speaker, summary: Summary) -> Json:
+def board_row(speaker: Speaker, summary: Summary) -> Json:
     """Return an opening as a line of the board."""
     say = speaker.say
     step = Msg("Next: {id} {title}", id=summary.step, title=Msg(summary.step_title))
@@ -121,19 +130,19 @@ def row(speaker: Speaker, summary: Summary) -> Json:
             for name, words in _FLAGS
             if getattr(summary, name)
         ],
-        "heard": when(speaker, summary.heard),
+        "heard": received_text(speaker, summary.heard),
     }
 
 
 @router.get("/changes")
-async def changes(request: Request, _: Asker) -> Response:
+async def change_stream(request: Request, _: Asker) -> Response:
     """Tell a browser, as long as it listens, when something on the board may have changed."""
     told = request.headers.get("last-event-id", "")
-    stream = _told(request, server_of(request).database, told)
+    stream = _change_lines(request, server_of(request).database, told)
     return StreamingResponse(stream, media_type="text/event-stream")
 
 
-async def _told(request: Request, database: Database, told: str) -> AsyncIterator[str]:
+async def _change_lines(request: Request, database: Database, told: str) -> AsyncIterator[str]:
     """Yield a line for each change, by the database's own count of its commits."""
     seen = int(told) if told.isascii() and told.isdigit() and len(told) < 16 else database.changes
     yield f"retry: 2000\nid: {database.changes}\n\n"

@@ -22,7 +22,7 @@ from app.office.issue import reading, shown, work
 from app.office.issue.jobs import is_id
 from app.office.issue.openings import _UNITS
 from app.office.issue.writing import texts_of
-from app.office.pages import field, form_of, show, summary_of
+from app.office.pages import form_field, form_of, office_page, summary_of
 from app.store import log, procedures
 from app.store.ids import uuid7
 from app.store.tables import Person
@@ -49,7 +49,7 @@ class Sheet:
     def typed(self, form: dict[str, str]) -> reading.Drawn:
         """Take a form and return the drawing that it describes."""
         self.texts = form
-        return reading.read(form, self.terms)
+        return reading.read_drawing(form, self.terms)
 
     def revision(self, drawn: reading.Drawn) -> work.Revision:
         """Return the revision that the form asks for."""
@@ -89,10 +89,12 @@ class Sheet:
         say = self.speaker.say
         said = {name: say(words) for name, words in (errors or {}).items()}
         refused = errors is not None
-        why = field("why", say(Msg("Why the drawing changes")), self.texts.get("why", ""))
+        why = form_field("why", say(Msg("Why the drawing changes")), self.texts.get("why", ""))
         why = {**why, "kind": "area", "error": said.get("why", "")}
         extra = [why, *self._queries()]
-        sheet = shown.form(self.speaker, self.texts, self.terms.limits, drawn if refused else None)
+        sheet = shown.door_form(
+            self.speaker, self.texts, self.terms.limits, drawn if refused else None
+        )
         hidden = {name: self.texts.get(name) or uuid7() for name in ("id", "second")}
         seen = self.texts.get("seen") or seen_text(self.state.heads)
         form = form_of(f"/office/drawing/{self.opening.id}", **hidden, seen=seen)
@@ -113,7 +115,7 @@ class Sheet:
             "send": say(Msg("Send the revised drawing")),
         }
         title = Msg("Drawing")
-        return show(
+        return office_page(
             self.request, "office/opening_form.html", title, context, 422 if refused else 200
         )
 
@@ -135,21 +137,21 @@ class Sheet:
         if not choices:
             return []
         label = self.speaker.say(Msg("The query that this answers"))
-        return [field("query", label, kind="select", choices=choices)]
+        return [form_field("query", label, kind="select", choices=choices)]
 
     def preview(self, drawn: reading.Drawn) -> Json:
         """Return the pictures, and which sign-offs this drawing would break."""
-        made = shown.preview(self.speaker, drawn)
+        made = shown.drawing_preview(self.speaker, drawn)
         if not drawn.problems and drawn.drawing != self.state.drawing.data:
             made["breaks"] = [self.speaker.say(line) for line in self._breaks(drawn)]
         return made
 
     def _breaks(self, drawn: reading.Drawn) -> list[Msg]:
         events = self.state.ledger.events
-        made = work.trial(events, self.opening.id, drawn.drawing)
+        made = work.trial_revision(events, self.opening.id, drawn.drawing)
         return [
             Msg("{id} {title}", id=key.partition(":")[0], title=title)
-            for key, title in work.breaks(events, made, self.known)
+            for key, title in work.broken_sign_offs(events, made, self.known)
         ]
 
 
@@ -163,25 +165,29 @@ def show_form(request: Request, _: Asker, id: str, query: str = "") -> Response:
 
 
 @router.post("/{id}/preview")
-async def preview(request: Request, _: Asker, id: str) -> Response:
+async def preview_revision(request: Request, _: Asker, id: str) -> Response:
     """Return the door as it would be, and what that breaks; nothing is kept."""
-    return await run_in_threadpool(_preview, request, id, await read_form(request))
+    return await run_in_threadpool(_preview_response, request, id, await read_form(request))
 
 
-def _preview(request: Request, id: str, form: dict[str, str]) -> Response:
+def _preview_response(request: Request, id: str, form: dict[str, str]) -> Response:
     with server_of(request).database.read() as session:
         sheet = Sheet(request, session, id)
     context = {"preview": sheet.preview(sheet.typed(form))}
-    return show(request, "office/preview.html", Msg("Preview"), context)
+    return office_page(request, "office/preview.html", Msg("Preview"), context)
 
 
 @router.post("/{id}")
-async def send(request: Request, person: Asker, id: str) -> Response:
+async def send_revision(request: Request, person: Asker, id: str) -> Response:
     """Keep the revised drawing; or show the form again."""
-    return await run_in_threadpool(_send, request, person, id, await read_form(request))
+    return await run_in_threadpool(
+        _send_revision_from, request, person, id, await read_form(request)
+    )
 
 
-def _send(request: Request, person: Person, id: str, form: dict[str, str]) -> Response:
+def _send_revision_from(
+    request: Request, person: Person, id: str, form: dict[str, str]
+) -> Response:
     with server_of(request).database.read() as session:
         sheet = Sheet(request, session, id)
         sent = work.is_kept(session, form.get("id", ""), id)
@@ -193,7 +199,7 @@ def _send(request: Request, person: Person, id: str, form: dict[str, str]) -> Re
         return sheet.page(drawn, errors)
     try:
         with server_of(request).database.write() as session:
-            work.revise(session, sheet.revision(drawn), work.Hand(person.id, local_now()))
+            work.revise_drawing(session, sheet.revision(drawn), work.Hand(person.id, local_now()))
     except AppError as error:
         sheet.texts = {**form, "id": "", "second": "", "seen": ""}
         return sheet.page(drawn, {"": error.message})

@@ -39,7 +39,7 @@ def panel_field(row: int, part: str) -> str:
     return f"panel_{row}_{part}"
 
 
-def columns() -> list[str]:
+def drawing_columns() -> list[str]:
     """Return every field of a drawing that a CSV has a column for, in order."""
     panels = [panel_field(row, part) for row in range(1, MOST_PANELS + 1) for part in PANEL]
     return [*PLAIN, *panels, *(name for _, name, _ in VALUES), *LISTS, "parts", "limits"]

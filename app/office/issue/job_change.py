@@ -19,7 +19,7 @@ from app.core.kinds import Json
 from app.core.words import Msg
 from app.office.issue import work
 from app.office.issue.jobs import crew_fields, crew_in
-from app.office.pages import field, form_of, show, summary_of
+from app.office.pages import form_field, form_of, office_page, summary_of
 from app.store import log
 from app.store.tables import Assigned, Job, Opening, Person
 
@@ -35,14 +35,14 @@ FIELDS = (
 
 
 @router.get("")
-def form(request: Request, _: Asker, job: str) -> Response:
+def job_change_page(request: Request, _: Asker, job: str) -> Response:
     """Show the job as it is kept, to be changed."""
     with server_of(request).database.read() as session:
         found = work.job_of(session, job)
         people = work.installers(session)
         crew = _crew_of_all(session, job)
     typed = {name: getattr(found, name) for name, _, _ in FIELDS}
-    return _page(request, found.id, typed, {}, crew_fields(people, crew))
+    return _job_change_response(request, found.id, typed, {}, crew_fields(people, crew))
 
 
 def _crew_of_all(session: Session, job: str) -> list[str]:
@@ -52,7 +52,7 @@ def _crew_of_all(session: Session, job: str) -> list[str]:
     return sorted({person for person in rows if rows.count(person) == len(openings)})
 
 
-def _page(
+def _job_change_response(
     request: Request,
     job: str,
     typed: dict[str, str],
@@ -61,7 +61,7 @@ def _page(
 ) -> Response:
     say = speaker_of(request).say
     fields = [
-        field(name, say(label), typed.get(name, ""),
+        form_field(name, say(label), typed.get(name, ""),
               error=say(errors[name]) if name in errors else "")
         for name, label, _ in FIELDS
     ]  # fmt: skip
@@ -73,16 +73,16 @@ def _page(
         "errors": summary_of(fields),
     }
     status = 422 if errors else 200
-    return show(request, "office/job_change.html", Msg("Change a job"), context, status)
+    return office_page(request, "office/job_change.html", Msg("Change a job"), context, status)
 
 
 @router.post("")
-async def keep(request: Request, _: Asker, job: str) -> Response:
+async def keep_job(request: Request, _: Asker, job: str) -> Response:
     """Keep what was changed."""
-    return await run_in_threadpool(_keep, request, job, await read_form(request))
+    return await run_in_threadpool(_keep_job_from, request, job, await read_form(request))
 
 
-def _keep(request: Request, job: str, form: dict[str, str]) -> Response:
+def _keep_job_from(request: Request, job: str, form: dict[str, str]) -> Response:
     typed = {name: form.get(name, "").strip() for name, _, _ in FIELDS}
     errors = {name: words for name, _, words in FIELDS if words is not None and not typed[name]}
     long = Msg("At most {count} characters fit here.", count=MOST)
@@ -90,19 +90,19 @@ def _keep(request: Request, job: str, form: dict[str, str]) -> Response:
     with server_of(request).database.write() as session:
         found = work.job_of(session, job)
         if not errors:
-            _write(session, found, typed, crew_in(form) if form.get("whole") == "yes" else None)
+            _write_job(session, found, typed, crew_in(form) if form.get("whole") == "yes" else None)
         people = work.installers(session)
     if errors:
-        return _page(request, job, typed, errors, crew_fields(people, crew_in(form)))
+        return _job_change_response(request, job, typed, errors, crew_fields(people, crew_in(form)))
     return RedirectResponse(f"/office/jobs/{job}", 303)
 
 
-def _write(session: Session, job: Job, typed: dict[str, str], crew: list[str] | None) -> None:
+def _write_job(session: Session, job: Job, typed: dict[str, str], crew: list[str] | None) -> None:
     for name, value in typed.items():
         setattr(job, name, value)
     session.add(job)
     session.flush()
     for opening in session.exec(select(Opening.id).where(Opening.job == job.id)).all():
-        log.touch(session, opening)  # the board shows the job's name and address
+        log.touch_opening(session, opening)  # the board shows the job's name and address
         if crew is not None:
-            work.assign(session, opening, crew)
+            work.assign_crew(session, opening, crew)

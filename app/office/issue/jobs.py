@@ -17,7 +17,7 @@ from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.words import Msg
 from app.office.issue import work
-from app.office.pages import Form, field, form_of, show, show_form
+from app.office.pages import Form, form_field, form_of, office_page, show_form
 from app.office.review import STATES
 from app.store.ids import uuid7
 from app.store.summary_tables import Summary
@@ -36,20 +36,20 @@ _FORM = Form(Msg("New job"), Msg("Make the job"))
 
 
 @router.get("")
-def listed(request: Request, _: Asker, find: str = "", after: str = "") -> Response:
+def list_jobs(request: Request, _: Asker, find: str = "", after: str = "") -> Response:
     """List the jobs by name, a page at a time."""
     with server_of(request).database.read() as session:
-        found = _jobs(session, find[:MOST], after[: 2 * MOST])
+        found = _job_rows(session, find[:MOST], after[: 2 * MOST])
     shown, more = found[:PAGE], len(found) > PAGE
     context = {
         "find": find,
-        "jobs": [_line(job) for job in shown],
-        "next": {"find": find, "after": _key(shown[-1])} if more else None,
+        "jobs": [_job_line(job) for job in shown],
+        "next": {"find": find, "after": _cursor_of(shown[-1])} if more else None,
     }
-    return show(request, "office/jobs.html", Msg("Jobs"), context)
+    return office_page(request, "office/jobs.html", Msg("Jobs"), context)
 
 
-def _jobs(session: Session, find: str, after: str) -> list[Job]:
+def _job_rows(session: Session, find: str, after: str) -> list[Job]:
     wanted = select(Job).order_by(col(Job.title), col(Job.id)).limit(PAGE + 1)
     if find:
         wanted = wanted.where(or_(*(col(c).icontains(find, autoescape=True) for c in _SEARCHED)))
@@ -63,24 +63,24 @@ def _jobs(session: Session, find: str, after: str) -> list[Job]:
 _SEARCHED = (Job.title, Job.address, Job.homeowner)
 
 
-def _key(job: Job) -> str:
+def _cursor_of(job: Job) -> str:
     return f"{job.title}|{job.id}"
 
 
-def _line(job: Job) -> Json:
+def _job_line(job: Job) -> Json:
     return {"href": f"/office/jobs/{job.id}", "title": job.title, "address": job.address}
 
 
 @router.get("/new")
-def new(request: Request, _: Asker) -> Response:
+def new_job_page(request: Request, _: Asker) -> Response:
     """Show the form for a new job."""
-    return _new(request, {"id": uuid7()}, {})
+    return _new_job_response(request, {"id": uuid7()}, {})
 
 
-def _new(request: Request, typed: dict[str, str], errors: dict[str, str]) -> Response:
+def _new_job_response(request: Request, typed: dict[str, str], errors: dict[str, str]) -> Response:
     say = speaker_of(request).say
     fields = [
-        field(name, say(label), typed.get(name, ""), error=errors.get(name, ""))
+        form_field(name, say(label), typed.get(name, ""), error=errors.get(name, ""))
         for name, label, _ in _FIELDS
     ]
     form = form_of("/office/jobs/new", errors.get("", ""), id=typed.get("id", ""))
@@ -88,12 +88,12 @@ def _new(request: Request, typed: dict[str, str], errors: dict[str, str]) -> Res
 
 
 @router.post("/new")
-async def add(request: Request, _: Asker) -> Response:
+async def add_job(request: Request, _: Asker) -> Response:
     """Add a job."""
-    return await run_in_threadpool(_add, request, await read_form(request))
+    return await run_in_threadpool(_add_job_from, request, await read_form(request))
 
 
-def _add(request: Request, form: dict[str, str]) -> Response:
+def _add_job_from(request: Request, form: dict[str, str]) -> Response:
     say = speaker_of(request).say
     typed = {name: form.get(name, "").strip() for name, _, _ in _FIELDS} | {
         "id": form.get("id", "")
@@ -103,12 +103,12 @@ def _add(request: Request, form: dict[str, str]) -> Response:
     errors |= {name: say(long) for name, _, _ in _FIELDS if len(typed[name]) > MOST}
     errors |= {} if is_id(typed["id"]) else {"": say(work.USED)}
     if errors:
-        return _new(request, typed, errors)
+        return _new_job_response(request, typed, errors)
     try:
         with server_of(request).database.write() as session:
             work.add_job(session, typed["id"], typed["title"], typed["address"], typed["homeowner"])
     except InputError as error:
-        return _new(request, {**typed, "id": uuid7()}, {"": say(error.message)})
+        return _new_job_response(request, {**typed, "id": uuid7()}, {"": say(error.message)})
     return RedirectResponse(f"/office/jobs/{typed['id']}", 303)
 
 
@@ -120,7 +120,7 @@ def is_id(text: str) -> bool:
 
 
 @router.get("/{job}")
-def one(request: Request, _: Asker, job: str) -> Response:
+def job_page(request: Request, _: Asker, job: str) -> Response:
     """Show a job with its openings and their crews."""
     with server_of(request).database.read() as session:
         found = work.job_of(session, job)
@@ -148,18 +148,18 @@ def one(request: Request, _: Asker, job: str) -> Response:
         "add": f"/office/jobs/{job}/openings/new",
         "out": f"/office/take-out/job/{job}",
         "setout": f"/office/jobs/{job}/setout",
-        "newer": _newer(request, job, summaries, force),
+        "newer": _newer_procedures(request, job, summaries, force),
         "openings": [
-            _opening(
+            _opening_line(
                 request, opening, states.get(opening.id, ""), people, crew_of.get(opening.id, [])
             )
             for opening in openings
         ],
     }
-    return show(request, "office/job.html", Msg("Job"), context)
+    return office_page(request, "office/job.html", Msg("Job"), context)
 
 
-def _newer(
+def _newer_procedures(
     request: Request, job: str, rows: Sequence[Summary], force: dict[str, Json]
 ) -> list[Json]:
     """Return a link for each procedure in force that openings of the job could be moved to."""
@@ -178,7 +178,7 @@ def _newer(
     ]  # fmt: skip
 
 
-def _opening(
+def _opening_line(
     request: Request, opening: Opening, state: str, people: list[Person], crew: list[str]
 ) -> Json:
     say = speaker_of(request).say
@@ -202,7 +202,7 @@ def crew_fields(people: list[Person], crew: list[str], scope: str = "") -> list[
     out = []
     for person in people:
         chosen = "yes" if person.id in crew else ""
-        box = field("crew." + person.id, person.name, chosen, kind="check")
+        box = form_field("crew." + person.id, person.name, chosen, kind="check")
         out.append({**box, "id": box["id"] + scope})
     return out
 
@@ -213,15 +213,15 @@ def crew_in(form: dict[str, str]) -> list[str]:
 
 
 @router.post("/{job}/crew")
-async def crew(request: Request, _: Asker, job: str) -> Response:
+async def change_crew(request: Request, _: Asker, job: str) -> Response:
     """Change the crew of one of the job's openings."""
-    return await run_in_threadpool(_crew, request, job, await read_form(request))
+    return await run_in_threadpool(_change_crew_from, request, job, await read_form(request))
 
 
-def _crew(request: Request, job: str, form: dict[str, str]) -> Response:
+def _change_crew_from(request: Request, job: str, form: dict[str, str]) -> Response:
     with server_of(request).database.write() as session:
         opening = work.opening_of(session, form.get("opening", ""))
         if opening.job != job:
             work.opening_of(session, "")
-        work.assign(session, opening.id, crew_in(form))
+        work.assign_crew(session, opening.id, crew_in(form))
     return RedirectResponse(f"/office/jobs/{job}", 303)

@@ -18,7 +18,7 @@ from app.core.words import Msg
 from app.field.server import local_now
 from app.office.issue import reading, shown, work
 from app.office.issue.jobs import crew_fields, crew_in, is_id
-from app.office.pages import field, form_of, show, summary_of
+from app.office.pages import form_field, form_of, office_page, summary_of
 from app.store.ids import uuid7
 from app.store.tables import Person
 
@@ -48,7 +48,7 @@ class Sheet:
 
     def read(self) -> tuple[reading.Drawn, dict[str, Msg]]:
         """Return the drawing as typed, and the errors of the fields that are not the drawing's."""
-        drawn = reading.read(self.texts, self.terms)
+        drawn = reading.read_drawing(self.texts, self.terms)
         errors = {name: words for name, _, words in _PLACE if not self.texts.get(name, "").strip()}
         long = Msg("At most {count} characters fit here.", count=MOST)
         errors |= {name: long for name, *_ in _PLACE if len(self.texts.get(name, "")) > MOST}
@@ -70,11 +70,11 @@ class Sheet:
         say = self.speaker.say
         said = {name: say(words) for name, words in errors.items()}
         fields = [
-            field(name, say(label), self.texts.get(name, ""), error=said.get(name, ""))
+            form_field(name, say(label), self.texts.get(name, ""), error=said.get(name, ""))
             for name, label, _ in _PLACE
         ]
         fields.append(self._procedures(said.get("procedure", "")))
-        sheet = shown.form(
+        sheet = shown.door_form(
             self.speaker, self.texts, self.terms.limits, drawn if errors or status != 200 else None
         )
         hidden = {name: self.texts.get(name) or uuid7() for name in ("id", "opening")}
@@ -89,13 +89,15 @@ class Sheet:
             "errors": summary_of(fields) + sheet["errors"],
             "crew": crew_fields(self.people, crew_in(self.texts)),
             "revising": None,
-            "preview": shown.preview(self.speaker, drawn) if drawn is not None else None,
+            "preview": shown.drawing_preview(self.speaker, drawn) if drawn is not None else None,
             "preview_at": f"/office/jobs/{self.job.id}/openings/preview",
             "rows": str(len(sheet["panels"]) + 2),
             "units": say(_UNITS[self.speaker.units]),
             "send": say(Msg("Issue this opening")),
         }
-        return show(self.request, "office/opening_form.html", Msg("New opening"), context, status)
+        return office_page(
+            self.request, "office/opening_form.html", Msg("New opening"), context, status
+        )
 
     def _procedures(self, error: str) -> Json:
         choices = [
@@ -109,7 +111,9 @@ class Sheet:
             for key, made in self.procedures.items()
         ]
         label = self.speaker.say(Msg("Procedure"))
-        return field("procedure", label, self.chosen, kind="select", error=error, choices=choices)
+        return form_field(
+            "procedure", label, self.chosen, kind="select", error=error, choices=choices
+        )
 
 
 _UNITS = {
@@ -119,7 +123,7 @@ _UNITS = {
 
 
 @router.get("/new")
-def new(request: Request, _: Asker, job: str) -> Response:
+def new_opening_page(request: Request, _: Asker, job: str) -> Response:
     """Show the form for an opening of a job."""
     with server_of(request).database.read() as session:
         sheet = Sheet(request, session, job, {})
@@ -127,27 +131,31 @@ def new(request: Request, _: Asker, job: str) -> Response:
 
 
 @router.post("/preview")
-async def preview(request: Request, _: Asker, job: str) -> Response:
+async def preview_opening(request: Request, _: Asker, job: str) -> Response:
     """Return the door as it is drawn so far: a piece of the page, which nothing is kept of."""
     form = await read_form(request)
-    return await run_in_threadpool(_preview, request, job, form)
+    return await run_in_threadpool(_preview_response, request, job, form)
 
 
-def _preview(request: Request, job: str, form: dict[str, str]) -> Response:
+def _preview_response(request: Request, job: str, form: dict[str, str]) -> Response:
     with server_of(request).database.read() as session:
         sheet = Sheet(request, session, job, form)
-    drawn = reading.read(form, sheet.terms)
-    context = {"preview": shown.preview(sheet.speaker, drawn)}
-    return show(request, "office/preview.html", Msg("Preview"), context)
+    drawn = reading.read_drawing(form, sheet.terms)
+    context = {"preview": shown.drawing_preview(sheet.speaker, drawn)}
+    return office_page(request, "office/preview.html", Msg("Preview"), context)
 
 
 @router.post("/new")
-async def add(request: Request, person: Asker, job: str) -> Response:
+async def issue_opening(request: Request, person: Asker, job: str) -> Response:
     """Issue an opening; or show the form again with a preview, more rows, or what is wrong."""
-    return await run_in_threadpool(_add, request, person, job, await read_form(request))
+    return await run_in_threadpool(
+        _issue_opening_from, request, person, job, await read_form(request)
+    )
 
 
-def _add(request: Request, person: Person, job: str, form: dict[str, str]) -> Response:
+def _issue_opening_from(
+    request: Request, person: Person, job: str, form: dict[str, str]
+) -> Response:
     with server_of(request).database.read() as session:
         sheet = Sheet(request, session, job, form)
     drawn, errors = sheet.read()
@@ -170,7 +178,7 @@ def _add(request: Request, person: Person, job: str, form: dict[str, str]) -> Re
     )
     try:
         with server_of(request).database.write() as session:
-            work.issue(session, made, work.Hand(person.id, local_now()))
+            work.issue_opening(session, made, work.Hand(person.id, local_now()))
     except InputError as error:
         if error.code == "form-used":
             sheet.texts = {**form, "id": "", "opening": ""}

@@ -81,7 +81,7 @@ def terms_of(units: str, procedure: Json | None, before: Json | None = None) -> 
     return Terms(units, limits_of(procedure), steps_of(procedure), before or {})
 
 
-def read(texts: dict[str, str], terms: Terms) -> Drawn:
+def read_drawing(texts: dict[str, str], terms: Terms) -> Drawn:
     """Return the drawing that these texts describe, with all that is wrong or missing."""
     reader = _Reader(texts, terms)
     drawing = dict(terms.before)
@@ -97,12 +97,12 @@ def read(texts: dict[str, str], terms: Terms) -> Drawn:
     drawing["limits"] = reader.limits()
     drawn = Drawn(drawing, reader.problems)
     if not any(problem.field.startswith("panel_") for problem in drawn.problems):
-        _ask(drawn)
+        _ask_what_is_missing(drawn)
     drawn.missing.extend(_left_open(drawing))
     return drawn
 
 
-def _ask(drawn: Drawn) -> None:
+def _ask_what_is_missing(drawn: Drawn) -> None:
     """Add what cannot be built to the problems, and what it hangs on to what is missing."""
     drawing = Drawing(drawn.drawing)
     typed = {problem.field for problem in drawn.problems}
@@ -176,7 +176,7 @@ class _Reader:
 
     def said(self, name: str, text: str, quantity: str, negative: bool = False) -> str:
         try:
-            return str(_parsed(quantity, text, self.terms.units, negative))
+            return str(_parsed_amount(quantity, text, self.terms.units, negative))
         except InputError as error:
             self.wrong(name, error.message)
             return ""
@@ -306,7 +306,7 @@ _OF_PANEL = {
 
 
 @lru_cache(maxsize=20_000)
-def _parsed(quantity: str, text: str, units: str, negative: bool) -> int:
+def _parsed_amount(quantity: str, text: str, units: str, negative: bool) -> int:
     """Read an amount; many rows of a file say the same."""
     return parse(quantity, text, units, negative)
 

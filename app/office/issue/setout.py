@@ -15,7 +15,7 @@ from app.core.pages.setout_job import together
 from app.core.record.state import State
 from app.core.words import Msg
 from app.office.issue import work
-from app.office.pages import show
+from app.office.pages import office_page
 from app.store import log, procedures
 from app.store.tables import Opening, Person
 
@@ -24,17 +24,19 @@ Asker = Annotated[Person, Depends(need_supervisor)]
 
 
 @router.get("/{job}/setout")
-def sheet(request: Request, _: Asker, job: str) -> Response:
+def setout_page(request: Request, _: Asker, job: str) -> Response:
     """Show every opening's set-out, then what to load for all of them."""
     with server_of(request).database.read() as session:
         found = work.job_of(session, job)
-        openings = _openings(session, job, request.app.state.office.procedures)
+        openings = _issued_openings(session, job, request.app.state.office.procedures)
     context = together(openings, speaker_of(request))
     context["job"] = {"title": found.title, "address": found.address}
-    return show(request, "office/setout.html", Msg("Set-out of the job"), context)
+    return office_page(request, "office/setout.html", Msg("Set-out of the job"), context)
 
 
-def _openings(session: Session, job: str, cache: dict[str, Json]) -> list[tuple[Json, State]]:
+def _issued_openings(
+    session: Session, job: str, cache: dict[str, Json]
+) -> list[tuple[Json, State]]:
     """Return the job's openings that are issued, with where they stand."""
     known = procedures.all_of(session, cache)
     rows = session.exec(select(Opening).where(col(Opening.job) == job)).all()

@@ -12,7 +12,7 @@ from app.core.trade.door_systems import DOOR_SYSTEMS
 from app.core.words import Msg, Speaker
 from app.office.issue.fields import CHOICES, MOST_PANELS, PANEL, Limit, panel_field
 from app.office.issue.reading import Drawn
-from app.office.pages import field, summary_of
+from app.office.pages import form_field, summary_of
 
 _PLAIN = (
     ("number", Msg("Number of the drawing"), ""),
@@ -54,7 +54,7 @@ _LISTS = (
 )
 
 
-def form(
+def door_form(
     speaker: Speaker, texts: dict[str, str], limits: list[Limit], drawn: Drawn | None = None
 ) -> Json:
     """Return the fields of a drawing with what was typed, and the errors of what was read."""
@@ -62,7 +62,7 @@ def form(
     groups = {
         "plain": [made.plain(*row) for row in _PLAIN],
         "selects": [made.select(name, label, CHOICES[name]) for name, label in _SELECTS],
-        "panels": [made.panel(row) for row in range(1, _rows(texts) + 1)],
+        "panels": [made.panel(row) for row in range(1, _panel_rows(texts) + 1)],
         "lengths": [made.plain(name, Msg(words), hint) for name, words, hint in LENGTHS],
         "counts": [made.plain(name, Msg(words)) for name, words in COUNTS],
         "amounts": [made.plain(name, Msg(words)) for name, _, words in AMOUNTS],
@@ -80,7 +80,7 @@ def form(
     }
 
 
-def _rows(texts: dict[str, str]) -> int:
+def _panel_rows(texts: dict[str, str]) -> int:
     """Return how many rows of panels to show: one more than are filled, four at least."""
     used = [row for row in range(1, MOST_PANELS + 1) if _is_used(texts, row)]
     asked = texts.get("rows", "")
@@ -104,12 +104,14 @@ class _Form:
         text = self.texts.get(name, "")
         hint = self.say(Msg("usual: {size}", size=hint)) if hint and name != "date" else hint
         error = self.errors.get(name, "")
-        return field(name, self.say(label), text, hint=hint, error=error)
+        return form_field(name, self.say(label), text, hint=hint, error=error)
 
     def area(self, name: str, label: Msg, hint: Msg) -> Json:
         text = self.texts.get(name, "")
         error = self.errors.get(name, "")
-        return field(name, self.say(label), text, kind="area", hint=self.say(hint), error=error)
+        return form_field(
+            name, self.say(label), text, kind="area", hint=self.say(hint), error=error
+        )
 
     def select(self, name: str, label: Msg, choices: tuple[str, ...]) -> Json:
         now = self.texts.get(name, "simple" if name == "rule" else "")
@@ -118,7 +120,7 @@ class _Form:
             for value in choices
         ]
         error = self.errors.get(name, "")
-        return field(name, self.say(label), now, kind="select", error=error, choices=listed)
+        return form_field(name, self.say(label), now, kind="select", error=error, choices=listed)
 
     def panel(self, row: int) -> Json:
         fields = [self._of_panel(row, part) for part in PANEL]
@@ -132,7 +134,7 @@ class _Form:
         if part != "lead":
             return self.plain(name, _PANEL[part])
         now, error = self.texts.get(name, ""), self.errors.get(name, "")
-        return field(name, self.say(_PANEL[part]), now, kind="check", error=error)
+        return form_field(name, self.say(_PANEL[part]), now, kind="check", error=error)
 
     def limit(self, limit: Limit) -> Json:
         name = limit.name.partition(".")[2]
@@ -140,7 +142,7 @@ class _Form:
         return self.plain("limit." + limit.name, label)
 
 
-def preview(speaker: Speaker, drawn: Drawn) -> Json:
+def drawing_preview(speaker: Speaker, drawn: Drawn) -> Json:
     """Return the door as drawn so far: pictures, what cannot be built, what is left open."""
     drawing = Drawing(drawn.drawing)
     words = Msg(
@@ -150,14 +152,14 @@ def preview(speaker: Speaker, drawn: Drawn) -> Json:
     )
     return {
         "door": speaker.say(words) if drawing.panels else "",
-        "pictures": pictures(speaker, drawing) if drawing.panels else [],
+        "pictures": drawing_pictures(speaker, drawing) if drawing.panels else [],
         "problems": [speaker.say(problem.message) for problem in drawn.problems],
         "missing": [speaker.say(message) for message in drawn.missing],
         "breaks": [],
     }
 
 
-def pictures(speaker: Speaker, drawing: Drawing) -> list[Json]:
+def drawing_pictures(speaker: Speaker, drawing: Drawing) -> list[Json]:
     """Return the pictures that the drawing gives enough for: elevation, plan, sill."""
     wanted: tuple[tuple[Msg, Callable[[], Json]], ...] = (
         (Msg("From outside"), lambda: drawings.elevation(drawing, speaker)),

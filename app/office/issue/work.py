@@ -12,7 +12,7 @@ from app.core.record.events import has_seen, heads, new_event
 from app.core.record.state import State
 from app.core.words import Msg
 from app.store import log, procedures
-from app.store.devices import device
+from app.store.devices import device_id
 from app.store.tables import Assigned, Event, Job, Opening, Person
 
 USED = Msg("This form was already kept once with something else. Look at it and send again.")
@@ -72,7 +72,7 @@ def crew_of(session: Session, opening: str) -> set[str]:
     return set(session.exec(select(Assigned.person).where(Assigned.opening == opening)))
 
 
-def assign(session: Session, opening: str, people: Sequence[str]) -> None:
+def assign_crew(session: Session, opening: str, people: Sequence[str]) -> None:
     """Make these people the crew of an opening; phones of who is no longer on it learn of it."""
     known = {person.id for person in installers(session)}
     before = crew_of(session, opening)
@@ -94,7 +94,7 @@ def add_job(session: Session, id: str, title: str, address: str, homeowner: str)
         raise InputError("form-used", USED)
 
 
-def issue(session: Session, work: Issue, hand: Hand) -> None:
+def issue_opening(session: Session, work: Issue, hand: Hand) -> None:
     """Add an opening with its crew and issue it by the office's device.
 
     The same form twice issues it once. Errors: InputError 'form-used', 'letter-used'.
@@ -111,9 +111,9 @@ def issue(session: Session, work: Issue, hand: Hand) -> None:
     _letter_is_free(session, work)
     session.add(Opening(id=work.opening, job=work.job, letter=work.letter, room=work.room))
     session.flush()
-    assign(session, work.opening, work.crew)
-    draft = _draft(session, work.event, work.opening, hand)
-    log.append(session, [new_event([], {**draft, "kind": "opening.issued", "body": body})])
+    assign_crew(session, work.opening, work.crew)
+    draft = _office_draft(session, work.event, work.opening, hand)
+    log.append_events(session, [new_event([], {**draft, "kind": "opening.issued", "body": body})])
 
 
 def _letter_is_free(session: Session, work: Issue) -> None:
@@ -134,12 +134,12 @@ def _is_replay(session: Session, event: str, opening: str, body: Json) -> bool:
     return True
 
 
-def _draft(
+def _office_draft(
     session: Session, event: str, opening: str, hand: Hand, seen: dict[str, int] | None = None
 ) -> Json:
     return {
         "id": event,
-        "device": device(session, "office"),
+        "device": device_id(session, "office"),
         "opening": opening,
         "seen": seen or {},
         "at": hand.at,
@@ -158,13 +158,13 @@ class Move:
     seen: dict[str, int]
 
 
-def moved(session: Session, work: Move, hand: Hand) -> tuple[list[Json], list[Json]]:
+def move_events(session: Session, work: Move, hand: Hand) -> tuple[list[Json], list[Json]]:
     """Return the opening's events, and the one that moves it.
 
     Errors: RefusedError 'procedure-newer' where it was moved since the form was made.
     """
     before = log.events_of(session, [work.opening])[work.opening]
-    draft = _draft(session, work.event, work.opening, hand, work.seen)
+    draft = _office_draft(session, work.event, work.opening, hand, work.seen)
     body = {
         "procedure": work.procedure["id"],
         "version": work.procedure["version"],
@@ -179,11 +179,11 @@ def moved(session: Session, work: Move, hand: Hand) -> tuple[list[Json], list[Js
     return before, [made]
 
 
-def move(session: Session, work: Move, hand: Hand) -> None:
-    """Move an opening; the same form twice moves it once. Errors as in moved()."""
+def move_procedure(session: Session, work: Move, hand: Hand) -> None:
+    """Move an opening; the same form twice moves it once. Errors as in move_events()."""
     body = {"procedure": work.procedure["id"], "version": work.procedure["version"]}
     if not _is_replay(session, work.event, work.opening, body):
-        log.append(session, moved(session, work, hand)[1])
+        log.append_events(session, move_events(session, work, hand)[1])
 
 
 @dataclass(frozen=True)
@@ -199,13 +199,13 @@ class Revision:
     answer_event: str = ""
 
 
-def revised(session: Session, work: Revision, hand: Hand) -> tuple[list[Json], list[Json]]:
+def revision_events(session: Session, work: Revision, hand: Hand) -> tuple[list[Json], list[Json]]:
     """Return the opening's events, and those that the revision adds.
 
     Errors: RefusedError 'drawing-newer' where another revision came since the form was made.
     """
     before = log.events_of(session, [work.opening])[work.opening]
-    draft = _draft(session, work.event, work.opening, hand, work.seen)
+    draft = _office_draft(session, work.event, work.opening, hand, work.seen)
     body = {"drawing": work.drawing, "why": work.why}
     made = [new_event(before, {**draft, "kind": "drawing.revised", "body": body})]
     newer = [
@@ -225,10 +225,10 @@ def revised(session: Session, work: Revision, hand: Hand) -> tuple[list[Json], l
     return before, made
 
 
-def revise(session: Session, work: Revision, hand: Hand) -> None:
-    """Keep a revision; the same form twice keeps it once. Errors as in revised()."""
+def revise_drawing(session: Session, work: Revision, hand: Hand) -> None:
+    """Keep a revision; the same form twice keeps it once. Errors as in revision_events()."""
     if not _is_replay(session, work.event, work.opening, {"drawing": work.drawing}):
-        log.append(session, revised(session, work, hand)[1])
+        log.append_events(session, revision_events(session, work, hand)[1])
 
 
 def is_kept(session: Session, event: str, opening: str) -> bool:
@@ -237,12 +237,12 @@ def is_kept(session: Session, event: str, opening: str) -> bool:
     return known is not None and known.opening == opening
 
 
-def trial(events: list[Json], opening: str, drawing: Json) -> list[Json]:
+def trial_revision(events: list[Json], opening: str, drawing: Json) -> list[Json]:
     """Return the event that a revision would add, to see what it does; it is never kept."""
-    return [_trial(events, opening, "drawing.revised", {"drawing": drawing, "why": ""})]
+    return [_trial_event(events, opening, "drawing.revised", {"drawing": drawing, "why": ""})]
 
 
-def _trial(events: list[Json], opening: str, kind: str, body: Json) -> Json:
+def _trial_event(events: list[Json], opening: str, kind: str, body: Json) -> Json:
     draft = {
         "id": "trial",
         "device": "office-trial",
@@ -259,10 +259,10 @@ def _trial(events: list[Json], opening: str, kind: str, body: Json) -> Json:
 def trial_move(events: list[Json], opening: str, procedure: Json) -> list[Json]:
     """Return the event that a move would add, to see what it does; it is never kept."""
     body = {"procedure": procedure["id"], "version": procedure["version"], "why": ""}
-    return [_trial(events, opening, "procedure.moved", body)]
+    return [_trial_event(events, opening, "procedure.moved", body)]
 
 
-def breaks(
+def broken_sign_offs(
     before: list[Json],
     made: list[Json],
     known: dict[str, Json],

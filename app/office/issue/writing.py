@@ -29,10 +29,10 @@ def text_of(quantity: str, value: int, units: str) -> str:
         text = show(quantity, value, way).replace("\u2212", "-")
         if parse(quantity, text, way, negative=True) == value:
             return text
-    return _full(quantity, value)
+    return _full_length(quantity, value)
 
 
-def _full(quantity: str, value: int) -> str:
+def _full_length(quantity: str, value: int) -> str:
     more, factor, places, unit = _FULL[quantity]
     whole = (value + more) * factor
     return ("-" if whole < 0 else "") + decimal(abs(whole), places) + unit
@@ -42,7 +42,7 @@ def texts_of(drawing: Json, units: str, limits: list[Limit]) -> dict[str, str]:
     """Return the flat texts of a drawing; fields that it leaves open are absent."""
     out = {name: str(drawing[name]) for name in PLAIN if drawing.get(name)}
     for row, panel in enumerate(drawing.get("panels", []), 1):
-        out.update(_panel(row, panel, units))
+        out.update(_panel_texts(row, panel, units))
     for group, name, quantity in VALUES:
         value = drawing.get(group, {}).get(name, "")
         if value not in ("", None):
@@ -51,12 +51,12 @@ def texts_of(drawing: Json, units: str, limits: list[Limit]) -> dict[str, str]:
         if drawing.get(name):
             out[name] = "\n".join(text_of("length", int(value), units) for value in drawing[name])
     if drawing.get("parts"):
-        out["parts"] = "\n".join(map(_part, drawing["parts"]))
-    out.update(_limits(drawing.get("limits", {}), units, limits))
+        out["parts"] = "\n".join(map(_part_text, drawing["parts"]))
+    out.update(_limit_texts(drawing.get("limits", {}), units, limits))
     return out
 
 
-def _panel(row: int, panel: Json, units: str) -> dict[str, str]:
+def _panel_texts(row: int, panel: Json, units: str) -> dict[str, str]:
     texts = {
         "kind": panel["kind"],
         "track": str(panel["track"]),
@@ -68,11 +68,11 @@ def _panel(row: int, panel: Json, units: str) -> dict[str, str]:
     return {panel_field(row, part): texts[part] for part in PANEL if texts[part]}
 
 
-def _part(part: Json) -> str:
+def _part_text(part: Json) -> str:
     return "; ".join((part["mark"], part["what"], str(part["count"]), part["step"]))
 
 
-def _limits(drawn: Json, units: str, limits: list[Limit]) -> dict[str, str]:
+def _limit_texts(drawn: Json, units: str, limits: list[Limit]) -> dict[str, str]:
     known = {limit.name: limit.quantity for limit in limits}
     return {
         "limit." + name: text_of(known[name], int(value), units)

@@ -41,7 +41,7 @@ _LISTS = (
 )
 
 
-def described(speaker: Speaker) -> list[Json]:
+def described_columns(speaker: Speaker) -> list[Json]:
     """Return each column with what it means."""
     rows = [(name, words) for name, words in _SAID]
     rows += [(name, Msg(words)) for name, words, _ in LENGTHS]

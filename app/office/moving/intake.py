@@ -83,7 +83,7 @@ class Intakes:
             return True
 
 
-def start(intake: Intake, work: Callable[[], None]) -> None:
+def start_in_background(intake: Intake, work: Callable[[], None]) -> None:
     """Do the work in the background; whatever stops it is said on the page."""
 
     def run() -> None:
@@ -99,14 +99,14 @@ def start(intake: Intake, work: Callable[[], None]) -> None:
     intake.thread.start()
 
 
-def read(intake: Intake, data: bytes, database: Database, cache: dict[str, Json]) -> None:
+def read_file(intake: Intake, data: bytes, database: Database, cache: dict[str, Json]) -> None:
     """Read a file: CSV with openings, or JSON with records."""
     if data.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"{"):
-        intake.records = records.parsed(data)
+        intake.records = records.parsed_records(data)
         intake.total = intake.done = len(intake.records["openings"])
         intake.state = "ready"
         return
-    found = sheet.read(data, openings.COLUMNS)
+    found = sheet.read_sheet(data, openings.COLUMNS)
     intake.total = len(found.rows)
 
     def told(count: int) -> None:
@@ -114,22 +114,22 @@ def read(intake: Intake, data: bytes, database: Database, cache: dict[str, Json]
 
     with database.read() as session:
         known = openings.known_of(session, intake.units, cache)
-    made = openings.read(found, known, told)
+    made = openings.read_openings(found, known, told)
     intake.wrong, intake.taken = made.wrong, made.taken
     intake.state = "wrong" if made.wrong else "ready"
 
 
-def take(intake: Intake, database: Database, cache: dict[str, Json]) -> None:
+def write_all(intake: Intake, database: Database, cache: dict[str, Json]) -> None:
     """Write all of it, in one transaction."""
     with database.write() as session:
         if intake.records:
-            new, events = records.take(session, intake.records)
+            new, events = records.take_records(session, intake.records)
             made = Msg(
                 "{count} openings with {events} entries are new here.", count=new, events=events
             )
         else:
             _must_still_fit(intake, openings.known_of(session, intake.units, cache))
-            openings.write(session, intake.taken, Hand(intake.person, local_now()))
+            openings.write_openings(session, intake.taken, Hand(intake.person, local_now()))
             made = Msg("{count} openings were issued.", count=len(intake.taken))
     intake.made, intake.state, intake.done = made, "done", intake.total
     intake.taken, intake.records = [], {}

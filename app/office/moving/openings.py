@@ -18,13 +18,13 @@ from app.office.issue.work import Hand, installers, newest_procedures
 from app.office.issue.writing import in_columns, texts_of
 from app.office.moving.sheet import MOST_CELL, Row, Sheet, column_letter
 from app.store import log, procedures
-from app.store.devices import device
+from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.tables import Assigned, Job, Opening
 
 PLACE = ("job", "address", "homeowner", "letter", "room", "crew", "procedure")
 NEEDED = ("job", "address", "letter", "room")
-COLUMNS = (*PLACE, *fields.columns())
+COLUMNS = (*PLACE, *fields.drawing_columns())
 MOST_ROWS = 20_000
 _MOST_TEXT = {"job": 200, "address": 200, "homeowner": 200, "letter": 80, "room": 80}
 
@@ -85,7 +85,9 @@ def known_of(session: Session, units: str, cache: dict[str, Json]) -> Known:
     return Known(named, people, letters, units)
 
 
-def read(sheet: Sheet, known: Known, told: Callable[[int], None] = lambda _: None) -> Reading:
+def read_openings(
+    sheet: Sheet, known: Known, told: Callable[[int], None] = lambda _: None
+) -> Reading:
     """Return what a sheet gives; `told` hears how many rows are read."""
     reader = _Rows(sheet, known)
     reader.heads()
@@ -196,13 +198,13 @@ class _Rows:
     def _drawn(self, cells: dict[str, str], name: str, procedure: Json | None) -> reading.Drawn:
         if name not in self._terms:
             self._terms[name] = reading.terms_of(self.known.units, procedure)
-        return reading.read(cells, self._terms[name])
+        return reading.read_drawing(cells, self._terms[name])
 
 
-def write(session: Session, taken: Sequence[Taken], hand: Hand) -> list[str]:
+def write_openings(session: Session, taken: Sequence[Taken], hand: Hand) -> list[str]:
     """Add jobs, openings, crews and the office's events, all at once; returns the openings' ids."""
-    office = device(session, "office")
-    jobs = _jobs(session, taken)
+    office = device_id(session, "office")
+    jobs = _jobs_of(session, taken)
     openings: list[Json] = []
     events: list[Json] = []
     crews: list[Json] = []
@@ -210,17 +212,17 @@ def write(session: Session, taken: Sequence[Taken], hand: Hand) -> list[str]:
         id_ = uuid7()
         place = {"id": id_, "job": jobs[one.job], "letter": one.letter, "room": one.room}
         openings.append(place)
-        events.append(_issued(one, id_, office, hand))
+        events.append(_issue_event(one, id_, office, hand))
         crews.extend({"opening": id_, "person": person} for person in dict.fromkeys(one.crew))
     connection = session.connection()
     connection.execute(Opening.__table__.insert(), openings)  # type: ignore[attr-defined]
-    log.begin(session, events)
+    log.begin_openings(session, events)
     if crews:
         connection.execute(Assigned.__table__.insert(), crews)  # type: ignore[attr-defined]
     return [opening["id"] for opening in openings]
 
 
-def _jobs(session: Session, taken: Sequence[Taken]) -> dict[tuple[str, str], str]:
+def _jobs_of(session: Session, taken: Sequence[Taken]) -> dict[tuple[str, str], str]:
     found = session.exec(select(Job).order_by(col(Job.id).desc())).all()
     jobs = {(job.title, job.address): job.id for job in found}
     for one in taken:
@@ -234,7 +236,7 @@ def _jobs(session: Session, taken: Sequence[Taken]) -> dict[tuple[str, str], str
     return jobs
 
 
-def _issued(one: Taken, opening: str, office: str, hand: Hand) -> Json:
+def _issue_event(one: Taken, opening: str, office: str, hand: Hand) -> Json:
     draft = {
         "id": uuid7(),
         "device": office,
@@ -253,7 +255,7 @@ def _issued(one: Taken, opening: str, office: str, hand: Hand) -> Json:
 
 
 def row_of(opening: Json, drawing: Json, procedure: Json, logins: Sequence[str]) -> dict[str, str]:
-    """Return an opening as a row that is read again as the same; see write()."""
+    """Return an opening as a row that is read again as the same; see write_openings()."""
     texts = in_columns(texts_of(drawing, "in", fields.limits_of(procedure)))
     return {
         "job": opening["job_title"],

@@ -18,7 +18,7 @@ NAMES = (
 )  # fmt: skip
 
 
-def rows(
+def reading_rows(
     session: Session, places: list[Json], known: dict[str, Json], people: dict[str, str]
 ) -> Iterator[dict[str, str]]:
     """Yield a row for each reading of each opening, in the order of the log."""
@@ -30,10 +30,10 @@ def rows(
             continue
         for event in state.ledger.events:
             if event["kind"] in ("reading.taken", "reading.unreachable"):
-                yield _row(place, state, event, people)
+                yield _reading_row(place, state, event, people)
 
 
-def _row(place: Json, state: State, event: Json, people: dict[str, str]) -> dict[str, str]:
+def _reading_row(place: Json, state: State, event: Json, people: dict[str, str]) -> dict[str, str]:
     body = event["body"]
     point = state.points.get(body["point"], {})
     step = state.step_of_point.get(body["point"], {})
@@ -53,7 +53,7 @@ def _row(place: Json, state: State, event: Json, people: dict[str, str]) -> dict
         "quantity": body.get("quantity", ""),
         "base_units": value,
         "length_mm": millimetres(int(value)) if length else "",
-        "stands": stands(state, event),
+        "stands": reading_counts(state, event),
         "why": body.get("why", ""),
         "instrument": body.get("instrument", ""),
         "measured_by": people.get(body.get("measured_by", ""), body.get("measured_by", "")),
@@ -70,7 +70,7 @@ def millimetres(nm: int) -> str:
     return ("-" if nm < 0 else "") + decimal(abs(nm), 6)
 
 
-def stands(state: State, event: Json) -> str:
+def reading_counts(state: State, event: Json) -> str:
     """Return whether a reading counts: live, or struck, replaced, stale, set aside."""
     if not state.ledger.counts(event):
         return "set aside"

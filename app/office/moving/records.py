@@ -52,7 +52,7 @@ def openings_in(session: Session, job: str = "", opening: str = "") -> list[Open
     return list(session.exec(wanted))
 
 
-def written(session: Session, openings: Sequence[Opening], made: str) -> Iterator[str]:
+def record_texts(session: Session, openings: Sequence[Opening], made: str) -> Iterator[str]:
     """Yield the text of a file of records, some openings at a time."""
     jobs = session.exec(select(Job).where(col(Job.id).in_({one.job for one in openings})))
     head = {
@@ -67,7 +67,7 @@ def written(session: Session, openings: Sequence[Opening], made: str) -> Iterato
     comma = ""
     for at in range(0, len(openings), _AT_ONCE):
         some = openings[at : at + _AT_ONCE]
-        events = _events(session, [one.id for one in some])
+        events = _events_of(session, [one.id for one in some])
         for one in some:
             place = {name: getattr(one, name) for name in _OPENING}
             yield comma + json.dumps(
@@ -77,7 +77,7 @@ def written(session: Session, openings: Sequence[Opening], made: str) -> Iterato
     yield "]}\n"
 
 
-def _events(session: Session, openings: Sequence[str]) -> dict[str, list[Json]]:
+def _events_of(session: Session, openings: Sequence[str]) -> dict[str, list[Json]]:
     out: dict[str, list[Json]] = {}
     wanted = select(Event).where(col(Event.opening).in_(openings)).order_by(col(Event.seq))
     for row in session.connection().execute(wanted).mappings():
@@ -87,7 +87,7 @@ def _events(session: Session, openings: Sequence[str]) -> dict[str, list[Json]]:
     return out
 
 
-def parsed(data: bytes) -> Json:
+def parsed_records(data: bytes) -> Json:
     """Return what a file of records holds, looked at as to its shape.
 
     Errors: RecordsError 'records-unreadable', 'records-newer'.
@@ -95,35 +95,35 @@ def parsed(data: bytes) -> Json:
     try:
         found = json.loads(data.decode("utf-8-sig"))
     except (UnicodeDecodeError, ValueError, RecursionError) as error:
-        raise _unreadable("JSON") from error
+        raise _unreadable_error("JSON") from error
     if not isinstance(found, dict) or found.get("kind") != KIND:
-        raise _unreadable("kind")
+        raise _unreadable_error("kind")
     if found.get("format") != FORMAT:
         words = Msg(
             "This file is from another version of Sillbook (format {n}).", n=found["format"]
         )
         raise RecordsError("records-newer", words)
-    _shape(found)
+    _check_shape(found)
     return found
 
 
-def _unreadable(where: str) -> RecordsError:
+def _unreadable_error(where: str) -> RecordsError:
     words = Msg("This is not a file of records that Sillbook took out ({where}).", where=where)
     return RecordsError("records-unreadable", words)
 
 
-def _shape(found: Json) -> None:
+def _check_shape(found: Json) -> None:
     for name, fields in (("jobs", _JOB), ("openings", _OPENING), ("people", ("id", "name"))):
         rows = found.get(name)
         fits = isinstance(rows, list) and all(_has_texts(row, fields) for row in rows)
         if not fits:
-            raise _unreadable(name)
+            raise _unreadable_error(name)
     if not isinstance(found.get("procedures"), list):
-        raise _unreadable("procedures")
+        raise _unreadable_error("procedures")
     for opening in found["openings"]:
         events = opening.get("events")
         if not isinstance(events, list) or not all(_is_kept(one, opening) for one in events):
-            raise _unreadable("events")
+            raise _unreadable_error("events")
 
 
 def _has_texts(row: object, fields: Iterable[str]) -> bool:
@@ -142,38 +142,38 @@ def _is_kept(one: object, opening: Json) -> bool:
     return whole and texts and seen and event["opening"] == opening["id"]
 
 
-def take(session: Session, found: Json) -> tuple[int, int]:
+def take_records(session: Session, found: Json) -> tuple[int, int]:
     """Add what is not here yet; returns how many openings and events were new.
 
     All or nothing: the caller's transaction. Errors: RecordsError with what does not fit;
     AppError of the log where an entry does not follow its chain.
     """
     for compiled in found["procedures"]:
-        _procedure(session, compiled)
-    _people(session, found["people"])
+        _keep_procedure(session, compiled)
+    _keep_names(session, found["people"])
     for job in found["jobs"]:
-        _place(session, Job, {name: job[name] for name in _JOB}, job["title"])
+        _keep_place(session, Job, {name: job[name] for name in _JOB}, job["title"])
     before = events = 0
     for opening in found["openings"]:
         place = {name: opening[name] for name in _OPENING}
         if session.get(Job, place["job"]) is None:
-            raise _unreadable("jobs")
-        before += _place(session, Opening, place, opening["letter"])
-        events += sum(_event(session, one) for one in opening["events"])
+            raise _unreadable_error("jobs")
+        before += _keep_place(session, Opening, place, opening["letter"])
+        events += sum(_keep_event(session, one) for one in opening["events"])
     return before, events
 
 
-def _procedure(session: Session, compiled: Json) -> None:
+def _keep_procedure(session: Session, compiled: Json) -> None:
     fits = isinstance(compiled, dict) and {"id", "version", "digest", "steps"} <= set(compiled)
     if not fits:
-        raise _unreadable("procedures")
+        raise _unreadable_error("procedures")
     rest = {name: value for name, value in compiled.items() if name != "digest"}
     if digest(rest) != compiled["digest"]:
-        raise _unreadable("procedures")
-    procedures.add(session, compiled)
+        raise _unreadable_error("procedures")
+    procedures.add_procedure(session, compiled)
 
 
-def _people(session: Session, people: Sequence[Json]) -> None:
+def _keep_names(session: Session, people: Sequence[Json]) -> None:
     """Keep the names that entries speak of; who comes so can sign in nowhere."""
     for person in people:
         if session.get(Person, person["id"]) is None:
@@ -190,7 +190,7 @@ def _people(session: Session, people: Sequence[Json]) -> None:
     session.flush()
 
 
-def _place(session: Session, table: type[Job] | type[Opening], row: Json, name: str) -> bool:
+def _keep_place(session: Session, table: type[Job] | type[Opening], row: Json, name: str) -> bool:
     known = session.get(table, row["id"])
     if known is None:
         session.add(table(**row))
@@ -203,7 +203,7 @@ def _place(session: Session, table: type[Job] | type[Opening], row: Json, name: 
     return False
 
 
-def _event(session: Session, one: Json) -> bool:
+def _keep_event(session: Session, one: Json) -> bool:
     event, hash_ = one["event"], one["hash"]
     if digest(event) != hash_:
         raise RecordsError(
@@ -212,4 +212,4 @@ def _event(session: Session, one: Json) -> bool:
         )
     if is_readable(event):
         check_body(event["kind"], event["body"])
-    return log.carry(session, event, hash_, one["signature"], one["received_at"][:40])
+    return log.carry_event(session, event, hash_, one["signature"], one["received_at"][:40])

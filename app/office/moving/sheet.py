@@ -22,16 +22,16 @@ _MARKS = (
 )
 
 
-def defused(cell: str) -> str:
+def defused_cell(cell: str) -> str:
     """Return a cell that no spreadsheet calculates: an apostrophe goes before what would be.
 
-    Example: defused("=1+1") -> '=1+1 with an apostrophe before it; defused("A") -> A
+    Example: defused_cell("=1+1") -> '=1+1 with an apostrophe before it; defused_cell("A") -> A
     """
     return "'" + cell if _CALCULATED.match(cell) else cell
 
 
 def as_written(cell: str) -> str:
-    """Return what defused() was given."""
+    """Return what defused_cell() was given."""
     return cell[1:] if _DEFUSED.match(cell) else cell
 
 
@@ -69,7 +69,7 @@ class Sheet:
     rows: list[Row]
 
 
-def read(data: bytes, known: Sequence[str]) -> Sheet:
+def read_sheet(data: bytes, known: Sequence[str]) -> Sheet:
     """Return a file's rows; `known` names of columns tell which separator it has.
 
     Errors: InputError 'encoding-unknown', 'sheet-empty', 'sheet-unreadable'.
@@ -77,12 +77,12 @@ def read(data: bytes, known: Sequence[str]) -> Sheet:
     text = text_in(data).replace("\0", "\ufffd")
     if not text.strip():
         raise InputError("sheet-empty", Msg("This file is empty."))
-    separator = _separator(text, known)
+    separator = _separator_of(text, known)
     csv.field_size_limit(MOST_CELL * 20)
     lines = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     try:
         names = [name.strip().casefold() for name in next(lines)]
-        rows = [row for n, cells in enumerate(lines, 2) if (row := _row(n, names, cells))]
+        rows = [row for n, cells in enumerate(lines, 2) if (row := _sheet_row(n, names, cells))]
     except csv.Error as error:
         words = Msg("Line {n} of this file cannot be read: {why}", n=lines.line_num, why=str(error))
         raise InputError("sheet-unreadable", words) from error
@@ -91,7 +91,7 @@ def read(data: bytes, known: Sequence[str]) -> Sheet:
     return Sheet(names, rows)
 
 
-def _separator(text: str, known: Sequence[str]) -> str:
+def _separator_of(text: str, known: Sequence[str]) -> str:
     first = text.splitlines()[0]
 
     def fits(separator: str) -> int:
@@ -100,23 +100,23 @@ def _separator(text: str, known: Sequence[str]) -> str:
     return max((",", ";", "\t"), key=fits)
 
 
-def _row(number: int, names: list[str], cells: list[str]) -> Row | None:
+def _sheet_row(number: int, names: list[str], cells: list[str]) -> Row | None:
     if not any(cell.strip() for cell in cells):
         return None
     found = {name: as_written(cell) for name, cell in zip(names, cells, strict=False) if name}
     return Row(number, found, any(cell.strip() for cell in cells[len(names) :]))
 
 
-def written(names: Sequence[str], rows: Iterable[dict[str, str]]) -> Iterator[str]:
+def sheet_text(names: Sequence[str], rows: Iterable[dict[str, str]]) -> Iterator[str]:
     """Yield the text of a CSV, a row at a time: with the mark of UTF-8, as spreadsheets expect."""
-    yield "\ufeff" + _line(names)
+    yield "\ufeff" + _csv_line(names)
     for row in rows:
-        yield _line([row.get(name, "") for name in names])
+        yield _csv_line([row.get(name, "") for name in names])
 
 
-def _line(cells: Sequence[str]) -> str:
+def _csv_line(cells: Sequence[str]) -> str:
     out = io.StringIO(newline="")
-    csv.writer(out, lineterminator="\r\n").writerow([defused(cell) for cell in cells])
+    csv.writer(out, lineterminator="\r\n").writerow([defused_cell(cell) for cell in cells])
     return out.getvalue()
 
 

@@ -17,9 +17,9 @@ from app.core.kinds import Json
 from app.core.words import Msg
 from app.office.moving import intake as moving
 from app.office.moving import openings, sheet
-from app.office.moving.columns import described
+from app.office.moving.columns import described_columns
 from app.office.moving.intake import Intake, Intakes
-from app.office.pages import form_of, show
+from app.office.pages import form_of, office_page
 from app.store.tables import Person
 
 router = APIRouter(prefix="/office/take-in")
@@ -37,24 +37,24 @@ def intakes_of(request: Request) -> Intakes:
 
 
 @router.get("")
-def choose(request: Request, _: Asker) -> Response:
+def choose_page(request: Request, _: Asker) -> Response:
     """Show where a file is chosen, and what its columns are."""
-    return _choose(request)
+    return _choose_response(request)
 
 
-def _choose(request: Request, error: AppError | None = None) -> Response:
+def _choose_response(request: Request, error: AppError | None = None) -> Response:
     speaker = speaker_of(request)
     form = form_of("/office/take-in")
     form["error"] = speaker.say(error.message) if error else ""
-    context = {"form": form, "columns": described(speaker)}
+    context = {"form": form, "columns": described_columns(speaker)}
     status = 422 if error else 200
-    return show(request, "office/take_in.html", Msg("Take in"), context, status)
+    return office_page(request, "office/take_in.html", Msg("Take in"), context, status)
 
 
 @router.get("/template.csv")
-def template(_: Asker) -> Response:
+def column_template(_: Asker) -> Response:
     """Return the heads of the columns, to be filled in."""
-    return csv_file("sillbook-template.csv", sheet.written(openings.COLUMNS, []))
+    return csv_file("sillbook-template.csv", sheet.sheet_text(openings.COLUMNS, []))
 
 
 def csv_file(name: str, pieces: object) -> Response:
@@ -64,7 +64,7 @@ def csv_file(name: str, pieces: object) -> Response:
 
 
 @router.post("")
-async def upload(request: Request, person: Asker) -> Response:
+async def upload_file(request: Request, person: Asker) -> Response:
     """Take a file and begin to read it."""
     length = request.headers.get("content-length", "")
     if not (length.isascii() and length.isdigit() and int(length[:18]) <= MOST_BYTES):
@@ -74,19 +74,19 @@ async def upload(request: Request, person: Asker) -> Response:
         data = await file.read() if isinstance(file, UploadFile) else b""
         name = (file.filename or "")[:100] if isinstance(file, UploadFile) else ""
     if not data:
-        return _choose(request, InputError("file-missing", Msg("Choose a file first.")))
+        return _choose_response(request, InputError("file-missing", Msg("Choose a file first.")))
     made = Intake(person.id, person.units, name, time.monotonic())
     try:
         intakes_of(request).begin(made)
     except InputError as error:
-        return _choose(request, error)
+        return _choose_response(request, error)
     database = server_of(request).database
     cache = request.app.state.office.procedures
-    moving.start(made, lambda: moving.read(made, data, database, cache))
+    moving.start_in_background(made, lambda: moving.read_file(made, data, database, cache))
     return RedirectResponse(f"/office/take-in/{made.token}", 303)
 
 
-def _own(request: Request, person: Person, token: str) -> Intake:
+def _own_intake(request: Request, person: Person, token: str) -> Intake:
     found = intakes_of(request).find(token, person.id)
     if found is None:
         raise MissingError(
@@ -96,31 +96,31 @@ def _own(request: Request, person: Person, token: str) -> Intake:
 
 
 @router.get("/{token}")
-def look(request: Request, person: Asker, token: str) -> Response:
+def intake_page(request: Request, person: Asker, token: str) -> Response:
     """Show how far a file is, what is wrong with it, or what it would add."""
-    context = _context(request, _own(request, person, token))
-    return show(request, "office/intake.html", Msg("Take in a file"), context)
+    context = _intake_context(request, _own_intake(request, person, token))
+    return office_page(request, "office/intake.html", Msg("Take in a file"), context)
 
 
 @router.get("/{token}/state")
-def piece(request: Request, person: Asker, token: str) -> Response:
+def intake_piece(request: Request, person: Asker, token: str) -> Response:
     """Return how far a file is by itself, for a page that asks again and again."""
-    context = _context(request, _own(request, person, token))
-    return show(request, "office/intake_state.html", Msg("Take in a file"), context)
+    context = _intake_context(request, _own_intake(request, person, token))
+    return office_page(request, "office/intake_state.html", Msg("Take in a file"), context)
 
 
 @router.post("/{token}")
-def take(request: Request, person: Asker, token: str) -> Response:
+def take_file(request: Request, person: Asker, token: str) -> Response:
     """Take a file in that was looked at; a second time changes nothing."""
-    found = _own(request, person, token)
+    found = _own_intake(request, person, token)
     if intakes_of(request).claim(found):
         database = server_of(request).database
         cache = request.app.state.office.procedures
-        moving.start(found, lambda: moving.take(found, database, cache))
+        moving.start_in_background(found, lambda: moving.write_all(found, database, cache))
     return RedirectResponse(f"/office/take-in/{token}", 303)
 
 
-def _context(request: Request, found: Intake) -> Json:
+def _intake_context(request: Request, found: Intake) -> Json:
     say = speaker_of(request).say
     path = f"/office/take-in/{found.token}"
     return {
@@ -137,20 +137,20 @@ def _context(request: Request, found: Intake) -> Json:
             if found.state == "reading"
             else Msg("{count} openings are being written", count=found.total)
         ),
-        "wrong": [_wrong(request, one) for one in found.wrong[:SHOWN]],
+        "wrong": [_problem_line(request, one) for one in found.wrong[:SHOWN]],
         "wrong_count": say(
             Msg("{count} cells or rows are wrong. Nothing was taken in.", count=len(found.wrong))
         ),
         "more": say(Msg("and {count} more", count=len(found.wrong) - SHOWN))
         if len(found.wrong) > SHOWN
         else "",
-        "ready": say(_ready(found)),
-        "rows": [_row(one) for one in found.taken[:20]],
+        "ready": say(_ready_words(found)),
+        "rows": [_opening_row(one) for one in found.taken[:20]],
         "made": say(found.made) if found.made else "",
     }
 
 
-def _wrong(request: Request, one: openings.Wrong) -> Json:
+def _problem_line(request: Request, one: openings.Wrong) -> Json:
     return {
         "row": str(one.row) if one.row else "",
         "column": one.column,
@@ -159,7 +159,7 @@ def _wrong(request: Request, one: openings.Wrong) -> Json:
     }
 
 
-def _ready(found: Intake) -> Msg:
+def _ready_words(found: Intake) -> Msg:
     if found.records:
         events = sum(len(opening["events"]) for opening in found.records["openings"])
         return Msg(
@@ -171,7 +171,7 @@ def _ready(found: Intake) -> Msg:
     return Msg("{count} openings in {jobs} jobs will be issued.", count=len(found.taken), jobs=jobs)
 
 
-def _row(one: openings.Taken) -> Json:
+def _opening_row(one: openings.Taken) -> Json:
     drawing = one.drawing
     panels = "".join(panel["kind"] for panel in drawing["panels"])
     return {

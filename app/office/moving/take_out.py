@@ -21,7 +21,7 @@ from app.core.words import Msg
 from app.office.issue import work
 from app.office.moving import openings, readings, records, sheet
 from app.office.moving.take_in import csv_file
-from app.office.pages import show
+from app.office.pages import office_page
 from app.store import log, people, photos, procedures
 from app.store.log import received_now
 from app.store.tables import Assigned, Job, Opening, Person, PhotoOf
@@ -33,9 +33,9 @@ FILES = ("openings.csv", "readings.csv", "records.json", "all.zip")
 
 
 @router.get("")
-def everything(request: Request, _: Asker) -> Response:
+def take_out_page(request: Request, _: Asker) -> Response:
     """Show the ways to take everything out."""
-    return _page(request, "/office/take-out/all", "")
+    return _take_out_response(request, "/office/take-out/all", "")
 
 
 @router.get("/job/{job}")
@@ -43,7 +43,7 @@ def of_job(request: Request, _: Asker, job: str) -> Response:
     """Show the ways to take a job out."""
     with server_of(request).database.read() as session:
         title = work.job_of(session, job).title
-    return _page(request, f"/office/take-out/job/{job}", title)
+    return _take_out_response(request, f"/office/take-out/job/{job}", title)
 
 
 @router.get("/opening/{opening}")
@@ -51,18 +51,20 @@ def of_opening(request: Request, _: Asker, opening: str) -> Response:
     """Show the ways to take an opening out."""
     with server_of(request).database.read() as session:
         found = work.opening_of(session, opening)
-    return _page(request, f"/office/take-out/opening/{opening}", f"{found.letter} {found.room}")
+    return _take_out_response(
+        request, f"/office/take-out/opening/{opening}", f"{found.letter} {found.room}"
+    )
 
 
-def _page(request: Request, path: str, of: str) -> Response:
+def _take_out_response(request: Request, path: str, of: str) -> Response:
     links = {name.partition(".")[0]: f"{path}/{name}" for name in FILES}
-    return show(request, "office/take_out.html", Msg("Take out"), {"links": links, "of": of})
+    return office_page(request, "office/take_out.html", Msg("Take out"), {"links": links, "of": of})
 
 
 @router.get("/all/{file}")
 def all_file(request: Request, _: Asker, file: str) -> Response:
     """Return everything as one of the files."""
-    return _file(request, file)
+    return _file_response(request, file)
 
 
 @router.get("/job/{job}/{file}")
@@ -70,7 +72,7 @@ def job_file(request: Request, _: Asker, job: str, file: str) -> Response:
     """Return a job as one of the files."""
     with server_of(request).database.read() as session:
         work.job_of(session, job)
-    return _file(request, file, job=job)
+    return _file_response(request, file, job=job)
 
 
 @router.get("/opening/{opening}/{file}")
@@ -78,10 +80,10 @@ def opening_file(request: Request, _: Asker, opening: str, file: str) -> Respons
     """Return an opening as one of the files."""
     with server_of(request).database.read() as session:
         work.opening_of(session, opening)
-    return _file(request, file, opening=opening)
+    return _file_response(request, file, opening=opening)
 
 
-def _file(request: Request, file: str, job: str = "", opening: str = "") -> Response:
+def _file_response(request: Request, file: str, job: str = "", opening: str = "") -> Response:
     if file not in FILES:
         raise MissingError("page-unknown", Msg("There is no such page."))
     out = Out(request, job, opening)
@@ -108,16 +110,16 @@ class Out:
         with self.database.read() as session:
             found = records.openings_in(session, self.job, self.opening)
             if file == "records.json":
-                yield from records.written(session, found, received_now())
+                yield from records.record_texts(session, found, received_now())
                 return
             places = self._places(session, found)
             known = procedures.all_of(session, self.cache)
             if file == "openings.csv":
-                yield from sheet.written(openings.COLUMNS, self._rows(session, places, known))
+                yield from sheet.sheet_text(openings.COLUMNS, self._rows(session, places, known))
             else:
-                names = people.names(session)
-                rows = readings.rows(session, places, known, names)
-                yield from sheet.written(readings.NAMES, rows)
+                names = people.names_by_id(session)
+                rows = readings.reading_rows(session, places, known, names)
+                yield from sheet.sheet_text(readings.NAMES, rows)
 
     @staticmethod
     def _places(session: Session, found: list[Opening]) -> list[Json]:

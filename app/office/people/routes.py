@@ -16,9 +16,9 @@ from app.access.who import need_administrator
 from app.core.errors import MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.words import Msg
-from app.office.pages import Form, form_of, show, show_form, summary_of
+from app.office.pages import Form, form_of, office_page, show_form, summary_of
 from app.office.people import sheet
-from app.store.people import listed
+from app.store.people import listed_people
 from app.store.tables import Person
 
 router = APIRouter(prefix="/office/people")
@@ -36,98 +36,103 @@ _FORM = Form(
 
 
 @router.get("")
-def people(request: Request, _: Asker, after: str = "") -> Response:
+def people_page(request: Request, _: Asker, after: str = "") -> Response:
     """List the people by name, a page at a time."""
     server = server_of(request)
     with server.database.read() as session:
-        found = listed(session, after[:400], sheet.PAGE + 1)
-        waiting = invitations.waiting(session, int(server.clock()))
+        found = listed_people(session, after[:400], sheet.PAGE + 1)
+        waiting = invitations.waiting_invitations(session, int(server.clock()))
     shown = found[: sheet.PAGE]
     context = {
-        "people": [sheet.row(request, person, waiting) for person in shown],
+        "people": [sheet.person_row(request, person, waiting) for person in shown],
         "next": f"{shown[-1].name}|{shown[-1].id}" if len(found) > sheet.PAGE else "",
     }
-    return show(request, "office/people.html", _TITLE, context)
+    return office_page(request, "office/people.html", _TITLE, context)
 
 
 @router.get("/new")
-def new(request: Request, asker: Asker) -> Response:
+def new_person_page(request: Request, asker: Asker) -> Response:
     """Show the form for a new person."""
-    return _new(request, {"lang": asker.lang, "units": asker.units}, {})
+    return _new_person_response(request, {"lang": asker.lang, "units": asker.units}, {})
 
 
-def _new(request: Request, typed: dict[str, str], errors: dict[str, str]) -> Response:
-    fields = sheet.fields(request, typed, errors)
+def _new_person_response(
+    request: Request, typed: dict[str, str], errors: dict[str, str]
+) -> Response:
+    fields = sheet.person_fields(request, typed, errors)
     return show_form(request, _FORM, form_of("/office/people/new", errors.get("", "")), fields)
 
 
 @router.post("/new")
-async def add(request: Request, asker: Asker) -> Response:
+async def add_person(request: Request, asker: Asker) -> Response:
     """Add a person and show their invitation, this once."""
-    return await run_in_threadpool(_add, request, asker, await read_form(request))
+    return await run_in_threadpool(_add_person_from, request, asker, await read_form(request))
 
 
-def _add(request: Request, asker: Person, form: dict[str, str]) -> Response:
+def _add_person_from(request: Request, asker: Person, form: dict[str, str]) -> Response:
     server = server_of(request)
     typed = sheet.typed_in(form)
     try:
         with server.database.write() as session:
             lang, units = sheet.settings_in(form)
             names = (typed["name"], typed["login"])
-            person = keeping.add(session, *names, typed["role"], lang, units)
-            code = invitations.make(session, person.id, int(server.clock()))
+            person = keeping.add_person(session, *names, typed["role"], lang, units)
+            code = invitations.make_invitation(session, person.id, int(server.clock()))
     except keeping.FieldError as error:
         words = speaker_of(request).say(error.message)
-        return _new(request, typed, {str(error.details["field"]): words})
+        return _new_person_response(request, typed, {str(error.details["field"]): words})
     _LOG.info("%r invited by %r as %s", person.id, asker.id, person.role)
-    return _invited(request, person, code)
+    return _invitation_response(request, person, code)
 
 
-def _invited(request: Request, person: Person, code: str) -> Response:
-    context = {"invited": sheet.invitation(request, person, code), "back": _path(person.id)}
-    return show(request, "office/invited.html", Msg("Invitation"), context)
+def _invitation_response(request: Request, person: Person, code: str) -> Response:
+    context = {
+        "invited": sheet.invitation_sheet(request, person, code),
+        "back": _person_path(person.id),
+    }
+    return office_page(request, "office/invited.html", Msg("Invitation"), context)
 
 
-def _path(person: str) -> str:
+def _person_path(person: str) -> str:
     return "/office/people/" + person
 
 
 @router.get("/{person}")
-def one(request: Request, _: Asker, person: str, kept: str = "") -> Response:
+def person_page(request: Request, _: Asker, person: str, kept: str = "") -> Response:
     """Show a person, to be changed."""
     with server_of(request).database.read() as session:
         found = keeping.person_of(session, person)
-    return _one(request, found, sheet.typed_of(found), {}, kept == "yes")
+    return _person_response(request, found, sheet.typed_of(found), {}, kept == "yes")
 
 
-def _one(
+def _person_response(
     request: Request, person: Person, typed: dict[str, str], errors: dict[str, str], kept: bool
 ) -> Response:
     server = server_of(request)
     with server.database.read() as session:
-        waiting = invitations.waiting(session, int(server.clock()))
-    fields = sheet.fields(request, typed, errors, login=False)
+        waiting = invitations.waiting_invitations(session, int(server.clock()))
+    fields = sheet.person_fields(request, typed, errors, login=False)
     context = {
-        "who": sheet.row(request, person, waiting),
-        "form": form_of(_path(person.id), act="keep"),
+        "who": sheet.person_row(request, person, waiting),
+        "form": form_of(_person_path(person.id), act="keep"),
         "fields": fields,
         "errors": summary_of(fields),
         "refused": errors.get("", ""),
         "kept": kept,
-        "acts": _acts(request, person),
+        "acts": _person_acts(request, person),
     }
-    return show(
+    return office_page(
         request, "office/person.html", Msg("One of the people"), context, 422 if errors else 200
     )
 
 
-def _acts(request: Request, person: Person) -> list[Json]:
+def _person_acts(request: Request, person: Person) -> list[Json]:
     """Return what else can be done with a person: words, what follows, a form."""
     names = ("enable",) if person.disabled else ("invite", "disable")
     say = speaker_of(request).say
     return [
         {
-            "form": {**form_of(_path(person.id), act=name), "id": name},
+            "form": {**form_of(_person_path(person.id), act=name), "id": name},
             "text": say(sheet.ACTS[name][0]),
             "follows": say(sheet.ACTS[name][1]),
         }
@@ -136,12 +141,12 @@ def _acts(request: Request, person: Person) -> list[Json]:
 
 
 @router.post("/{person}")
-async def act(request: Request, asker: Asker, person: str) -> Response:
+async def act_on_person(request: Request, asker: Asker, person: str) -> Response:
     """Keep what was typed, disable, let in again, or make a new invitation."""
-    return await run_in_threadpool(_act, request, asker, person, await read_form(request))
+    return await run_in_threadpool(_act_from, request, asker, person, await read_form(request))
 
 
-def _act(request: Request, asker: Person, id_: str, form: dict[str, str]) -> Response:
+def _act_from(request: Request, asker: Person, id_: str, form: dict[str, str]) -> Response:
     name = form.get("act", "")
     if name not in _DO:
         raise MissingError("act-unknown", Msg("There is no such form."))
@@ -155,10 +160,14 @@ def _act(request: Request, asker: Person, id_: str, form: dict[str, str]) -> Res
     except (keeping.FieldError, RefusedError) as error:
         words = speaker_of(request).say(error.message)
         typed = {**sheet.typed_of(before), **(sheet.typed_in(form) if name == "keep" else {})}
-        return _one(request, before, typed, {str(error.details.get("field", "")): words}, False)
+        return _person_response(
+            request, before, typed, {str(error.details.get("field", "")): words}, False
+        )
     _LOG.warning("person %r: %s by %r", id_, name, asker.id)
     return (
-        _invited(request, before, code) if code else RedirectResponse(_path(id_) + "?kept=yes", 303)
+        _invitation_response(request, before, code)
+        if code
+        else RedirectResponse(_person_path(id_) + "?kept=yes", 303)
     )
 
 

@@ -10,11 +10,11 @@ from starlette.requests import Request
 from app.access import invitations, keeping
 from app.access.me import UNITS
 from app.access.pages import speaker_of
-from app.access.pairing import shown as in_fours
+from app.access.pairing import code_as_read as in_fours
 from app.access.server import server_of
 from app.core.kinds import Json
 from app.core.words import Msg
-from app.office.pages import field
+from app.office.pages import form_field
 from app.store.tables import Person
 from app.words.catalogs import NAMES
 
@@ -76,7 +76,7 @@ def settings_in(form: dict[str, str]) -> tuple[str, str]:
     return form["lang"], form["units"]
 
 
-def fields(
+def person_fields(
     request: Request, typed: dict[str, str], errors: dict[str, str], login: bool = True
 ) -> list[Json]:
     """Return the fields of a person's form."""
@@ -88,7 +88,7 @@ def fields(
             for key, text in (choices or {}).items()
         ]
         given = {"value": typed.get(name, ""), "error": errors.get(name, ""), "hint": hint}
-        return field(
+        return form_field(
             name, say(label), kind="select" if choices else "text", choices=offered, **given
         )
 
@@ -102,14 +102,14 @@ def fields(
     ]
 
 
-def row(request: Request, person: Person, waiting: dict[str, int]) -> Json:
+def person_row(request: Request, person: Person, waiting: dict[str, int]) -> Json:
     """Return a person as a line."""
     say = speaker_of(request).say
     state = Msg("may enter")
     if person.disabled:
         state = Msg("shut out")
     elif person.id in waiting:
-        state = Msg("invited, until {when}", when=_when(waiting[person.id]))
+        state = Msg("invited, until {when}", when=_day_words(waiting[person.id]))
     return {
         "href": "/office/people/" + person.id,
         "name": person.name,
@@ -119,17 +119,17 @@ def row(request: Request, person: Person, waiting: dict[str, int]) -> Json:
     }
 
 
-def _when(seconds: int) -> str:
+def _day_words(seconds: int) -> str:
     return datetime.fromtimestamp(seconds).astimezone().strftime("%Y-%m-%d %H:%M")
 
 
-def invitation(request: Request, person: Person, code: str) -> Json:
+def invitation_sheet(request: Request, person: Person, code: str) -> Json:
     """Return an invitation to be shown this once: its link, its code, a picture of the link."""
     # In the fragment, so that the code is in no log and no Referer; the page sends it by POST.
     link = str(request.url.replace(path="/welcome", query="", fragment=in_fours(code)))
     picture = segno.make(link, error="m", micro=False).svg_data_uri(scale=6, border=4)
     until = int(server_of(request).clock()) + invitations.LASTS
-    words = Msg("It serves once, until {when}.", when=_when(until))
+    words = Msg("It serves once, until {when}.", when=_day_words(until))
     return {
         "name": person.name,
         "login": person.login,
@@ -144,25 +144,30 @@ def invitation(request: Request, person: Person, code: str) -> Json:
 Do = Callable[[Request, Session, Person, dict[str, str]], str]
 
 
-def _keep(_: Request, session: Session, person: Person, form: dict[str, str]) -> str:
+def _keep_person(_: Request, session: Session, person: Person, form: dict[str, str]) -> str:
     lang, units = settings_in(form)
-    keeping.change(session, person, form.get("name", ""), form.get("role", ""), lang, units)
+    keeping.change_person(session, person, form.get("name", ""), form.get("role", ""), lang, units)
     return ""
 
 
-def _disable(_: Request, session: Session, person: Person, __: dict[str, str]) -> str:
-    keeping.disable(session, person)
+def _disable_person(_: Request, session: Session, person: Person, __: dict[str, str]) -> str:
+    keeping.disable_person(session, person)
     return ""
 
 
-def _enable(_: Request, session: Session, person: Person, __: dict[str, str]) -> str:
-    keeping.enable(session, person)
+def _enable_person(_: Request, session: Session, person: Person, __: dict[str, str]) -> str:
+    keeping.enable_person(session, person)
     return ""
 
 
-def _invite(request: Request, session: Session, person: Person, _: dict[str, str]) -> str:
-    return invitations.make(session, person.id, int(server_of(request).clock()))
+def _invite_person(request: Request, session: Session, person: Person, _: dict[str, str]) -> str:
+    return invitations.make_invitation(session, person.id, int(server_of(request).clock()))
 
 
 # what a form does; an invitation's code, or ""
-DO: dict[str, Do] = {"keep": _keep, "disable": _disable, "enable": _enable, "invite": _invite}
+DO: dict[str, Do] = {
+    "keep": _keep_person,
+    "disable": _disable_person,
+    "enable": _enable_person,
+    "invite": _invite_person,
+}

@@ -13,58 +13,60 @@ Words = list[tuple[str, Msg]]  # kind of change: added, removed, changed; and wh
 KIND_WORDS = {"added": Msg("added"), "removed": Msg("removed"), "changed": Msg("changed")}
 
 
-def changes(asked: Request, old: Json, new: Json) -> list[Json]:
+def procedure_changes(asked: Request, old: Json, new: Json) -> list[Json]:
     """Return what differs, a group a step: {"title", "rows": [{"kind", "word", "text"}]}."""
-    groups = [("", _about(old, new))]
+    groups = [("", _about_changes(old, new))]
     before = {step["id"]: step for step in old["steps"]}
     for step in new["steps"]:
-        rows = _step(asked, (old, new), before.get(step["id"]), step)
-        groups.append((_titled(step), rows))
+        rows = _step_changes(asked, (old, new), before.get(step["id"]), step)
+        groups.append((_step_title(step), rows))
     now = [step["id"] for step in new["steps"]]
     whole: Words = [("removed", Msg("The whole step"))]
-    groups += [(_titled(step), whole) for step in old["steps"] if step["id"] not in now]
+    groups += [(_step_title(step), whole) for step in old["steps"] if step["id"] not in now]
     return [
-        {"title": title, "rows": [_row(asked, *one) for one in rows]}
+        {"title": title, "rows": [_change_row(asked, *one) for one in rows]}
         for title, rows in groups
         if rows
     ]
 
 
-def _titled(step: Json) -> str:
+def _step_title(step: Json) -> str:
     return f"{step['id']} {step['title']}"
 
 
-def _row(asked: Request, kind: str, text: Msg) -> Json:
+def _change_row(asked: Request, kind: str, text: Msg) -> Json:
     return {"kind": kind, "word": asked.say(KIND_WORDS[kind]), "text": asked.say(text)}
 
 
-def _about(old: Json, new: Json) -> Words:
-    rows = _texts(old, new, (("title", Msg("Title of the procedure")),))
+def _about_changes(old: Json, new: Json) -> Words:
+    rows = _text_changes(old, new, (("title", Msg("Title of the procedure")),))
     if old["doors"] != new["doors"]:
-        rows.append(_was(Msg("Doors"), ", ".join(old["doors"]), ", ".join(new["doors"])))
+        rows.append(_was_and_is(Msg("Doors"), ", ".join(old["doors"]), ", ".join(new["doors"])))
     order = [[step["id"] for step in one["steps"]] for one in (old, new)]
     same = [[id for id in ids if id in order[1 - k]] for k, ids in enumerate(order)]
     if same[0] != same[1]:
-        rows.append(_was(Msg("Order of the steps"), " ".join(order[0]), " ".join(order[1])))
+        rows.append(_was_and_is(Msg("Order of the steps"), " ".join(order[0]), " ".join(order[1])))
     return rows
 
 
-def _was(what: Msg, before: object, after: object) -> tuple[str, Msg]:
+def _was_and_is(what: Msg, before: object, after: object) -> tuple[str, Msg]:
     words = Msg("{what}: was “{before}”, is “{after}”", what=what, before=before, after=after)
     return "changed", words
 
 
-def _texts(old: Json, new: Json, fields: Iterable[tuple[str, Msg]], of: Msg | None = None) -> Words:
+def _text_changes(
+    old: Json, new: Json, fields: Iterable[tuple[str, Msg]], of: Msg | None = None
+) -> Words:
     rows = []
     for name, label in fields:
         before, after = old.get(name), new.get(name)
         if before != after:
             what = label if of is None else Msg("{thing}, {field}", thing=of, field=label)
-            rows.append(_was(what, _plain(before), _plain(after)))
+            rows.append(_was_and_is(what, _plain_value(before), _plain_value(after)))
     return rows
 
 
-def _plain(value: object) -> object:
+def _plain_value(value: object) -> object:
     """Return a field's value in words: yes and no for flags, a dash for nothing."""
     if isinstance(value, bool):
         return Msg("yes") if value else Msg("no")
@@ -97,41 +99,43 @@ CHECK = (
 )
 
 
-def _step(asked: Request, both: tuple[Json, Json], old: Json | None, new: Json) -> Words:
+def _step_changes(asked: Request, both: tuple[Json, Json], old: Json | None, new: Json) -> Words:
     if old is None:
         counts = {name: len(new[name]) for name in ("tasks", "points", "checks")}
         words = Msg("The whole step: {tasks} tasks, {points} points, {checks} checks", **counts)
         return [("added", words)]
-    rows = _texts(old, new, STEP)
-    rows += _lines(Msg("Caution: {text}"), old["cautions"], new["cautions"])
-    rows += _each("tasks", Msg("Task “{name}”"), "text", old, new, _task)
-    rows += _each("decisions", Msg("Decision “{name}”"), "text", old, new, _decision)
-    rows += _each("points", Msg("Point “{name}”"), "title", old, new, _point)
-    rows += _each(
+    rows = _text_changes(old, new, STEP)
+    rows += _line_changes(Msg("Caution: {text}"), old["cautions"], new["cautions"])
+    rows += _each_changed("tasks", Msg("Task “{name}”"), "text", old, new, _task_changes)
+    rows += _each_changed(
+        "decisions", Msg("Decision “{name}”"), "text", old, new, _decision_changes
+    )
+    rows += _each_changed("points", Msg("Point “{name}”"), "title", old, new, _point_changes)
+    rows += _each_changed(
         "checks",
         Msg("Check “{name}”"),
         "title",
         old,
         new,
-        lambda a, b, of: _check(asked, both, a, b, of),
+        lambda a, b, of: _check_changes(asked, both, a, b, of),
     )
-    rows += _each(
+    rows += _each_changed(
         "adjustments",
         Msg("Adjustment “{name}”"),
         "text",
         old,
         new,
-        lambda a, b, of: _adjustment(both, a, b, of),
+        lambda a, b, of: _adjustment_changes(both, a, b, of),
     )
     return rows
 
 
-def _lines(shape: Msg, old: list[str], new: list[str]) -> Words:
+def _line_changes(shape: Msg, old: list[str], new: list[str]) -> Words:
     gone = [("removed", Msg(shape.template, text=text)) for text in old if text not in new]
     return gone + [("added", Msg(shape.template, text=text)) for text in new if text not in old]
 
 
-def _each(
+def _each_changed(
     what: str,
     shape: Msg,
     name: str,
@@ -148,33 +152,33 @@ def _each(
     return rows + [("removed", Msg(shape.template, name=one[name])) for one in before.values()]
 
 
-def _task(old: Json, new: Json, of: Msg) -> Words:
-    return _texts(old, new, TASK, of)
+def _task_changes(old: Json, new: Json, of: Msg) -> Words:
+    return _text_changes(old, new, TASK, of)
 
 
-def _decision(old: Json, new: Json, of: Msg) -> Words:
-    rows = _texts(old, new, (("text", Msg("text")), ("name", Msg("asks for a name"))), of)
+def _decision_changes(old: Json, new: Json, of: Msg) -> Words:
+    rows = _text_changes(old, new, (("text", Msg("text")), ("name", Msg("asks for a name"))), of)
     told = [
         "; ".join(f"{c['text']} ({'+' if c['opens'] else '-'})" for c in one["choices"])
         for one in (old, new)
     ]
     if told[0] != told[1]:
-        rows.append(_was(Msg("{thing}, {field}", thing=of, field=Msg("choices")), *told))
+        rows.append(_was_and_is(Msg("{thing}, {field}", thing=of, field=Msg("choices")), *told))
     return rows
 
 
-def _point(old: Json, new: Json, of: Msg) -> Words:
-    rows = _texts(old, new, POINT, of)
+def _point_changes(old: Json, new: Json, of: Msg) -> Words:
+    rows = _text_changes(old, new, POINT, of)
     if old["where"] != new["where"]:
         label = Msg("{thing}, {field}", thing=of, field=Msg("where it is measured"))
-        rows.append(_was(label, _where(old["where"]), _where(new["where"])))
+        rows.append(_was_and_is(label, _where_words(old["where"]), _where_words(new["where"])))
     if old.get("choices", []) != new.get("choices", []):
         told = ["; ".join(c["text"] for c in one.get("choices", [])) for one in (old, new)]
-        rows.append(_was(Msg("{thing}, {field}", thing=of, field=Msg("choices")), *told))
+        rows.append(_was_and_is(Msg("{thing}, {field}", thing=of, field=Msg("choices")), *told))
     return rows
 
 
-def _where(where: Json) -> object:
+def _where_words(where: Json) -> object:
     """Return the places of a point: their kind, and each option with its value."""
     options = {name.rstrip("?"): holds for name, holds in KINDS[where["kind"]][2].items()}
     said: list[object] = [where["kind"]]
@@ -190,34 +194,38 @@ def _where(where: Json) -> object:
     return said
 
 
-def _check(asked: Request, both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
-    rows = _texts(old, new, CHECK, of)
+def _check_changes(asked: Request, both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
+    rows = _text_changes(old, new, CHECK, of)
     if old["basis"] != new["basis"]:
         label = Msg("{thing}, {field}", thing=of, field=Msg("basis of its limit"))
         rows.append(
-            _was(label, *(one["basis"]["text"] or one["basis"]["kind"] for one in (old, new)))
+            _was_and_is(
+                label, *(one["basis"]["text"] or one["basis"]["kind"] for one in (old, new))
+            )
         )
     for role in sorted(set(old["points"]) | set(new["points"])):
         points = [one["points"].get(role, "") for one in (old, new)]
         if points[0] != points[1]:
-            titles = [_title(p, id) for p, id in zip(both, points, strict=True)]
-            rows.append(_was(Msg("{thing}, {field}", thing=of, field=Msg("looks at")), *titles))
-    rows += _limits(asked, both, old, new, of)
+            titles = [_point_title(p, id) for p, id in zip(both, points, strict=True)]
+            rows.append(
+                _was_and_is(Msg("{thing}, {field}", thing=of, field=Msg("looks at")), *titles)
+            )
+    rows += _limit_changes(asked, both, old, new, of)
     for name in sorted(set(old["settings"]) | set(new["settings"])):
-        values = [_setting(one, name) for one in (old, new)]
+        values = [_setting_value(one, name) for one in (old, new)]
         if old["settings"].get(name) != new["settings"].get(name):
-            rows.append(_was(Msg("{thing}, {field}", thing=of, field=Msg("setting"))
+            rows.append(_was_and_is(Msg("{thing}, {field}", thing=of, field=Msg("setting"))
                              if not name else Msg("{thing}, setting {name}", thing=of, name=name),
                              *values))  # fmt: skip
     return rows
 
 
-def _title(procedure: Json, id: str) -> str:
+def _point_title(procedure: Json, id: str) -> str:
     points = [point for step in procedure["steps"] for point in step["points"]]
     return next((point["title"] for point in points if point["id"] == id), "\u2013")
 
 
-def _setting(check: Json, name: str) -> object:
+def _setting_value(check: Json, name: str) -> object:
     value = check["settings"].get(name)
     if value is None:
         return "\u2013"
@@ -227,7 +235,7 @@ def _setting(check: Json, name: str) -> object:
     return value if quantity in ("text", "any") else Qty(quantity, int(value))
 
 
-def _limits(asked: Request, both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
+def _limit_changes(asked: Request, both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
     rows: Words = []
     for name in sorted(set(old["limits"]) | set(new["limits"])):
         told = [
@@ -240,7 +248,7 @@ def _limits(asked: Request, both: tuple[Json, Json], old: Json, new: Json, of: M
             kind = "added" if told[1] else "removed"
             rows.append((kind, Msg("{thing}, limit: {limit}", thing=of, limit=told[0] or told[1])))
         else:
-            rows.append(_was(Msg("{thing}, {field}", thing=of, field=Msg("limit")), *told))
+            rows.append(_was_and_is(Msg("{thing}, {field}", thing=of, field=Msg("limit")), *told))
     return rows
 
 
@@ -252,11 +260,11 @@ def limit_text(asked: Request, procedure: Json, check: Json, name: str) -> str:
     if "drawing" in given:
         field = asked.say(Msg("the drawing’s {field}", field=given["drawing"].replace("_", " ")))
         return asked.say(limit_words(check, name, field))
-    value = amount_text(asked, _quantity(procedure, check, name), int(given["value"]))
+    value = amount_text(asked, _limit_quantity(procedure, check, name), int(given["value"]))
     return asked.say(limit_words(check, name, value))
 
 
-def _quantity(procedure: Json, check: Json, name: str) -> str:
+def _limit_quantity(procedure: Json, check: Json, name: str) -> str:
     found: str = spec_of(check["calc"]).limits.get(name, "length")
     if found != "any":
         return found
@@ -265,11 +273,11 @@ def _quantity(procedure: Json, check: Json, name: str) -> str:
     return str(points[ids[0]]["quantity"])
 
 
-def _adjustment(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
-    rows = _texts(old, new, (("text", Msg("text")),), of)
-    titles = [", ".join(_title(p, id) for id in one["stale"])
+def _adjustment_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
+    rows = _text_changes(old, new, (("text", Msg("text")),), of)
+    titles = [", ".join(_point_title(p, id) for id in one["stale"])
               for p, one in zip(both, (old, new), strict=True)]  # fmt: skip
     if titles[0] != titles[1]:
         label = Msg("{thing}, {field}", thing=of, field=Msg("what must be measured again"))
-        rows.append(_was(label, *titles))
+        rows.append(_was_and_is(label, *titles))
     return rows

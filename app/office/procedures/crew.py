@@ -25,7 +25,7 @@ EXAMPLES = Path(__file__).resolve().parents[3] / "seed_data" / "demo" / "drawing
 SHOWN = "shown"  # the opening that is only looked at
 
 
-def example(door: str) -> Json | None:
+def example_drawing(door: str) -> Json | None:
     """Return a drawing of ours of a kind of door, or None where there is none."""
     for path in sorted(EXAMPLES.glob("*.yaml")):
         drawing: Json = drawing_json(yaml.safe_load(path.read_text(encoding="utf-8")))
@@ -43,7 +43,7 @@ def drawing_for(session: Session, procedure: Json, opening: str, known: dict[str
         events = log.events_of(session, [opening])[opening]
         return dict(State(events, known).drawing.data)
     for door in procedure["doors"]:
-        found = example(door)
+        found = example_drawing(door)
         if found is not None:
             return found
     raise MissingError("no-example", Msg("There is no example of that kind of door."))
@@ -69,10 +69,10 @@ def steps_shown(asked: Asked, state: State) -> list[Json]:
     first: dict[str, Step] = {}
     for step in state.steps:
         first.setdefault(step.id, step)
-    return [_step(asked, state, step) for step in first.values()]
+    return [_step_sheet(asked, state, step) for step in first.values()]
 
 
-def _step(asked: Asked, state: State, step: Step) -> Json:
+def _step_sheet(asked: Asked, state: State, step: Step) -> Json:
     say = asked.say
     panels = [one.panel for one in state.steps if one.id == step.id and one.panel]
     data = step.data
@@ -95,13 +95,15 @@ def _step(asked: Asked, state: State, step: Step) -> Json:
             }
             for one in data["decisions"]
         ],
-        "points": [_point(asked, state, step, point) for point in data["points"]],
-        "checks": [_check(asked, state, step, result) for result in judge.results(state, step)],
+        "points": [_point_sheet(asked, state, step, point) for point in data["points"]],
+        "checks": [
+            _check_sheet(asked, state, step, result) for result in judge.results(state, step)
+        ],
         "adjustments": [say(Msg(one["text"])) for one in data["adjustments"]],
     }
 
 
-def _point(asked: Asked, state: State, step: Step, point: Json) -> Json:
+def _point_sheet(asked: Asked, state: State, step: Step, point: Json) -> Json:
     places = state.places(point["id"], state.panel_for(point["id"], step.panel))
     return {
         "title": asked.say(Msg(point["title"])),
@@ -120,7 +122,7 @@ RANKS = {
 }
 
 
-def _check(asked: Asked, state: State, step: Step, result: judge.Result) -> Json:
+def _check_sheet(asked: Asked, state: State, step: Step, result: judge.Result) -> Json:
     shown = results.shown(asked, SHOWN, state, step, result)
     limit = shown["limit"]
     silent = [one for one in result.limits if one["value"] is None]
@@ -134,7 +136,7 @@ def _check(asked: Asked, state: State, step: Step, result: judge.Result) -> Json
     }
 
 
-def sheet(asked: Asked, state: State, wanted: str) -> list[Json]:
+def survey_sheet(asked: Asked, state: State, wanted: str) -> list[Json]:
     """Return the blank survey sheet: every place of every point with its limits and room to write.
 
     wanted: a step's key, or "" for all steps. Errors: MissingError 'step-unknown'.
@@ -144,7 +146,7 @@ def sheet(asked: Asked, state: State, wanted: str) -> list[Json]:
         {
             "id": step.id,
             "title": asked.say(step.title),
-            "points": [_lines(asked, state, step, p) for p in step.data["points"]],
+            "points": [_sheet_lines(asked, state, step, p) for p in step.data["points"]],
         }
         for step in steps
         if _has_places(state, step)
@@ -157,7 +159,7 @@ def _has_places(state: State, step: Step) -> bool:
     )
 
 
-def _lines(asked: Asked, state: State, step: Step, point: Json) -> Json:
+def _sheet_lines(asked: Asked, state: State, step: Step, point: Json) -> Json:
     panel = state.panel_for(point["id"], step.panel)
     return {
         "title": asked.say(Msg(point["title"])),

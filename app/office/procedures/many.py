@@ -19,9 +19,9 @@ from app.core.words import Msg, Speaker
 from app.field.server import local_now
 from app.office.issue import work
 from app.office.issue.jobs import is_id
-from app.office.pages import field, form_of, show, summary_of
+from app.office.pages import form_field, form_of, office_page, summary_of
 from app.office.procedures import plan
-from app.office.procedures.moving import row_of, title_of, version, why_in
+from app.office.procedures.moving import procedure_version, row_of, title_of, why_in
 from app.office.procedures.plan import Known, Planned
 from app.store import log
 from app.store.ids import uuid7
@@ -33,19 +33,21 @@ Asker = Annotated[Person, Depends(need_supervisor)]
 PAGE = 50
 
 
-def _known(request: Request, session: Session, key: str) -> Known:
-    _, procedures = version(request, session, key)
+def _known_versions(request: Request, session: Session, key: str) -> Known:
+    _, procedures = procedure_version(request, session, key)
     return Known(procedures, request.app.state.office.truths, key)
 
 
 @router.get("/{key}/move")
-def look(request: Request, _: Asker, key: str, job: str = "", after: str = "") -> Response:
+def move_many_page(
+    request: Request, _: Asker, key: str, job: str = "", after: str = ""
+) -> Response:
     """Show what moving a job's openings, or all, would break: opening by opening."""
     with server_of(request).database.read() as session:
-        known = _known(request, session, key)
+        known = _known_versions(request, session, key)
         rows = plan.open_under(session, known, job[:80])
         title = work.job_of(session, job).title if job else ""
-        planned = plan.made(session, known, rows[: plan.MOST])
+        planned = plan.move_plan(session, known, rows[: plan.MOST])
     sheet = Sheet(request, known, planned, job, title)
     return sheet.page({"more": len(rows) > plan.MOST}, after)
 
@@ -67,18 +69,18 @@ class Sheet:
     ) -> Response:
         """Return the page. error: with the whole of it; wrong: with why."""
         speaker = speaker_of(self.request)
-        shown, on = _shown(self.planned, after)
+        shown, on = _plan_page(self.planned, after)
         told = speaker.say(wrong) if wrong else ""
         words = speaker.say(Msg("Why they are moved"))
-        why = field("why", words, typed.get("why", ""), kind="area", error=told)
+        why = form_field("why", words, typed.get("why", ""), kind="area", error=told)
         context = {
             "heading": title_of(self.request, self.known.compiled),
             "job": {"title": self.title, "href": f"/office/jobs/{self.job}"} if self.job else None,
             "back": f"/office/procedures/{self.known.key}/openings",
             "here": self.path,
-            "rows": [_line(self.request, self.known.key, one) for one in shown],
+            "rows": [_plan_line(self.request, self.known.key, one) for one in shown],
             "next": {"job": self.job, "after": on} if on else None,
-            "sums": [speaker.say(words) for words in _sums(self.planned)],
+            "sums": [speaker.say(words) for words in _plan_sums(self.planned)],
             "more": speaker.say(_MORE) if typed.get("more") else "",
             "errors": summary_of([why]),
             "fields": [why],
@@ -86,11 +88,11 @@ class Sheet:
             "button": self._button(speaker),
         }
         status = 422 if error or wrong else 200
-        return show(self.request, "office/procedure_many.html", _TITLE, context, status)
+        return office_page(self.request, "office/procedure_many.html", _TITLE, context, status)
 
     def _form(self, typed: Json, error: str) -> Json:
         ids = ",".join(one.row.opening for one in plan.movable(self.planned))
-        hidden = {"openings": ids, "stamp": plan.stamp(self.planned), "job": self.job}
+        hidden = {"openings": ids, "stamp": plan.plan_digest(self.planned), "job": self.job}
         return form_of(self.path, error, id=typed.get("id") or uuid7(), **hidden)
 
     def _button(self, speaker: Speaker) -> str:
@@ -103,7 +105,7 @@ _MORE = Msg("There are more. These are the first {count}: move them, then come b
             count=plan.MOST)  # fmt: skip
 
 
-def _shown(planned: Sequence[Planned], after: str) -> tuple[Sequence[Planned], str]:
+def _plan_page(planned: Sequence[Planned], after: str) -> tuple[Sequence[Planned], str]:
     """Return a page of a plan, after an opening, and the opening to go on after."""
     ids = [one.row.opening for one in planned]
     start = ids.index(after) + 1 if after in ids else 0
@@ -111,7 +113,7 @@ def _shown(planned: Sequence[Planned], after: str) -> tuple[Sequence[Planned], s
     return page, ids[start + PAGE - 1] if len(ids) > start + PAGE else ""
 
 
-def _sums(planned: Sequence[Planned]) -> list[Msg]:
+def _plan_sums(planned: Sequence[Planned]) -> list[Msg]:
     going = plan.movable(planned)
     broken = [len(one.breaks) for one in going if one.breaks]
     out = [Msg("Openings that would be moved: {count}.", count=len(going))]
@@ -131,7 +133,7 @@ def _sums(planned: Sequence[Planned]) -> list[Msg]:
     return out
 
 
-def _line(request: Request, key: str, one: Planned) -> Json:
+def _plan_line(request: Request, key: str, one: Planned) -> Json:
     say = speaker_of(request).say
     return {
         **row_of(request, one.row, key),
@@ -144,19 +146,19 @@ def _line(request: Request, key: str, one: Planned) -> Json:
 
 
 @router.post("/{key}/move")
-async def send(request: Request, person: Asker, key: str) -> Response:
+async def move_many(request: Request, person: Asker, key: str) -> Response:
     """Move what was looked at: all of it, or nothing."""
     form = await read_form(request)
-    return await run_in_threadpool(_send, request, person, key, form)
+    return await run_in_threadpool(_move_many_from, request, person, key, form)
 
 
-def _send(request: Request, person: Person, key: str, form: dict[str, str]) -> Response:
+def _move_many_from(request: Request, person: Person, key: str, form: dict[str, str]) -> Response:
     ids = form.get("openings", "").split(",")[: plan.MOST]
     if _is_kept(request, form.get("id", ""), ids):
-        return _done(key, len(ids))
-    sheet = _sheet(request, key, form.get("job", ""), ids)
+        return _done_response(key, len(ids))
+    sheet = _plan_sheet(request, key, form.get("job", ""), ids)
     going = plan.movable(sheet.planned)
-    if not going or plan.stamp(going) != form.get("stamp", ""):
+    if not going or plan.plan_digest(going) != form.get("stamp", ""):
         return sheet.page({**form, "id": ""}, error=plan.CHANGED)
     if not is_id(form.get("id", "")):
         return sheet.page({**form, "id": ""}, error=work.USED)
@@ -166,10 +168,10 @@ def _send(request: Request, person: Person, key: str, form: dict[str, str]) -> R
     asked = {"id": form["id"], "why": why}
     try:
         with server_of(request).database.write() as session:
-            plan.move(session, sheet.known, going, work.Hand(person.id, local_now()), asked)
+            plan.carry_out(session, sheet.known, going, work.Hand(person.id, local_now()), asked)
     except AppError as error:
         return sheet.page({**form, "id": ""}, error=error.message)
-    return _done(key, len(going))
+    return _done_response(key, len(going))
 
 
 def _is_kept(request: Request, form: str, ids: list[str]) -> bool:
@@ -179,18 +181,18 @@ def _is_kept(request: Request, form: str, ids: list[str]) -> bool:
         return len(log.hashes_of(session, wanted)) == len(ids)
 
 
-def _sheet(request: Request, key: str, job: str, ids: list[str]) -> Sheet:
+def _plan_sheet(request: Request, key: str, job: str, ids: list[str]) -> Sheet:
     with server_of(request).database.read() as session:
-        known = _known(request, session, key)
+        known = _known_versions(request, session, key)
         title = work.job_of(session, job).title if job else ""
-        planned = plan.made(session, known, _still(plan.of_ids(session, ids), known))
+        planned = plan.move_plan(session, known, _still_open(plan.of_ids(session, ids), known))
     return Sheet(request, known, planned, job, title)
 
 
-def _still(rows: list[Summary], known: Known) -> list[Summary]:
+def _still_open(rows: list[Summary], known: Known) -> list[Summary]:
     """Return those that are still open, under another version of the same procedure."""
     return [row for row in rows if row.procedure in known.others and row.state != "done"]
 
 
-def _done(key: str, count: int) -> Response:
+def _done_response(key: str, count: int) -> Response:
     return RedirectResponse(f"/office/procedures/{key}/openings?moved={count}", 303)

@@ -24,8 +24,8 @@ from app.core.words import Msg
 from app.field.server import local_now
 from app.office.issue import work
 from app.office.issue.jobs import is_id
-from app.office.pages import field, form_of, show, summary_of
-from app.office.procedures.plan import unfit
+from app.office.pages import form_field, form_of, office_page, summary_of
+from app.office.procedures.plan import why_not_movable
 from app.office.review import STATES
 from app.store import log, procedures
 from app.store.ids import uuid7
@@ -38,7 +38,7 @@ PAGE = 50
 MOST_WHY = 1000
 
 
-def version(request: Request, session: Session, key: str) -> tuple[Json, dict[str, Json]]:
+def procedure_version(request: Request, session: Session, key: str) -> tuple[Json, dict[str, Json]]:
     """Return a version by id@version, and all of them; raises MissingError 'procedure-unknown'."""
     known = procedures.all_of(session, request.app.state.office.procedures)
     if key not in known:
@@ -47,12 +47,14 @@ def version(request: Request, session: Session, key: str) -> tuple[Json, dict[st
 
 
 @router.get("/{key}/openings")
-def listed(request: Request, _: Asker, key: str, after: str = "", moved: str = "") -> Response:
+def list_movable(
+    request: Request, _: Asker, key: str, after: str = "", moved: str = ""
+) -> Response:
     """List the open openings that stand under another version of this procedure."""
     with server_of(request).database.read() as session:
-        compiled, known = version(request, session, key)
+        compiled, known = procedure_version(request, session, key)
         others = [k for k, v in known.items() if v["id"] == compiled["id"] and k != key]
-        rows = _page(session, others, after[:200])
+        rows = _movable_rows(session, others, after[:200])
     shown = rows[:PAGE]
     last = shown[-1] if shown else None
     context = {
@@ -61,20 +63,20 @@ def listed(request: Request, _: Asker, key: str, after: str = "", moved: str = "
         "rows": [row_of(request, one, key) for one in shown],
         "here": f"/office/procedures/{key}/openings",
         "many": f"/office/procedures/{key}/move",
-        "moved": _moved(request, moved),
+        "moved": _moved_words(request, moved),
         "next": f"{last.procedure}~{last.opening}" if last and len(rows) > PAGE else "",
     }
-    return show(request, "office/procedure_openings.html", Msg("Openings to move"), context)
+    return office_page(request, "office/procedure_openings.html", Msg("Openings to move"), context)
 
 
-def _moved(request: Request, count: str) -> str:
+def _moved_words(request: Request, count: str) -> str:
     """Return what to say where many were just moved."""
     fits = count.isascii() and count.isdigit() and len(count) < 5
     words = Msg("Openings that were moved: {count}.", count=count)
     return speaker_of(request).say(words) if fits else ""
 
 
-def _page(session: Session, keys: list[str], after: str) -> list[Summary]:
+def _movable_rows(session: Session, keys: list[str], after: str) -> list[Summary]:
     wanted = select(Summary).where(col(Summary.procedure).in_(keys), Summary.state != "done")
     under, mark, opening = after.partition("~")
     if mark:
@@ -119,7 +121,7 @@ class Sheet:
         self.request = request
         self.speaker = speaker_of(request)
         self.key = key
-        self.compiled, self.known = version(request, session, key)
+        self.compiled, self.known = procedure_version(request, session, key)
         self.opening = work.opening_of(session, opening)
         self.events = log.events_of(session, [opening])[opening]
         self.state = State(self.events, self.known)
@@ -139,7 +141,7 @@ class Sheet:
 
     def refused(self) -> Msg | None:
         """Return why the opening cannot be moved there, or None."""
-        return unfit(self.state, self.key, self.compiled)
+        return why_not_movable(self.state, self.key, self.compiled)
 
     def page(
         self, form: dict[str, str], error: Msg | None = None, field_error: str = ""
@@ -147,7 +149,7 @@ class Sheet:
         """Return the page: what breaks, what is lost, and the form."""
         say = self.speaker.say
         refused = self.refused()
-        why = field("why", say(Msg("Why it is moved")), form.get("why", ""), error=field_error)
+        why = form_field("why", say(Msg("Why it is moved")), form.get("why", ""), error=field_error)
         fields = [{**why, "kind": "area"}]
         made = form_of(
             self.path,
@@ -171,19 +173,19 @@ class Sheet:
             "form": made,
         }
         title = Msg("Move an opening")
-        return show(self.request, "office/procedure_move.html", title, context, status)
+        return office_page(self.request, "office/procedure_move.html", title, context, status)
 
     def breaks(self) -> list[Msg]:
         """Return the sign-offs that the move would break, as the fold tells."""
         made = work.trial_move(self.events, self.opening.id, self.compiled)
         return [
             Msg("{id} {title}", id=key.partition(":")[0], title=title)
-            for key, title in work.breaks(self.events, made, self.known)
+            for key, title in work.broken_sign_offs(self.events, made, self.known)
         ]
 
 
 @router.get("/{key}/openings/{opening}")
-def look(request: Request, _: Asker, key: str, opening: str) -> Response:
+def move_page(request: Request, _: Asker, key: str, opening: str) -> Response:
     """Show what moving an opening to this version would break."""
     with server_of(request).database.read() as session:
         sheet = Sheet(request, session, key, opening)
@@ -191,13 +193,13 @@ def look(request: Request, _: Asker, key: str, opening: str) -> Response:
 
 
 @router.post("/{key}/openings/{opening}")
-async def send(request: Request, person: Asker, key: str, opening: str) -> Response:
+async def move_opening(request: Request, person: Asker, key: str, opening: str) -> Response:
     """Move an opening by an event of the office."""
     form = await read_form(request)
-    return await run_in_threadpool(_send, request, person, (key, opening), form)
+    return await run_in_threadpool(_move_opening_from, request, person, (key, opening), form)
 
 
-def _send(
+def _move_opening_from(
     request: Request, person: Person, which: tuple[str, str], form: dict[str, str]
 ) -> Response:
     key, opening = which
@@ -213,7 +215,7 @@ def _send(
         return sheet.page(form, None, sheet.speaker.say(error.message))
     try:
         with server_of(request).database.write() as session:
-            work.move(session, move, work.Hand(person.id, local_now()))
+            work.move_procedure(session, move, work.Hand(person.id, local_now()))
     except AppError as error:
         return sheet.page({"why": move.why}, error.message)
     return RedirectResponse(f"/office/o/{opening}", 303)

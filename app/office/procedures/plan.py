@@ -49,7 +49,7 @@ class Planned:
     refused: Msg | None
 
 
-def unfit(state: State, key: str, compiled: Json) -> Msg | None:
+def why_not_movable(state: State, key: str, compiled: Json) -> Msg | None:
     """Return why an opening cannot be moved to a version, or None."""
     if state.procedure_key == key:
         return Msg("The opening stands under this version already.")
@@ -74,26 +74,26 @@ def of_ids(session: Session, ids: Sequence[str]) -> list[Summary]:
     return list(session.exec(select(Summary).where(col(Summary.opening).in_(ids))))
 
 
-def made(session: Session, known: Known, rows: Sequence[Summary]) -> list[Planned]:
+def move_plan(session: Session, known: Known, rows: Sequence[Summary]) -> list[Planned]:
     """Return what moving these would do: first what breaks most, then by job and letter."""
     events = log.events_of(session, [row.opening for row in rows])
-    out = [_planned(known, row, events[row.opening]) for row in rows]
-    return sorted(out, key=_order)
+    out = [_planned_move(known, row, events[row.opening]) for row in rows]
+    return sorted(out, key=_plan_order)
 
 
-def _planned(known: Known, row: Summary, events: list[Json]) -> Planned:
+def _planned_move(known: Known, row: Summary, events: list[Json]) -> Planned:
     try:
         state = State(events, known.procedures, known.truths)
     except AppError as error:
         return Planned(row, [], error.message)
-    refused = unfit(state, known.key, known.compiled)
+    refused = why_not_movable(state, known.key, known.compiled)
     if refused is not None or not row.signed:
         return Planned(row, [], refused)
     trial = work.trial_move(events, row.opening, known.compiled)
-    return Planned(row, work.breaks(events, trial, known.procedures, known.truths), None)
+    return Planned(row, work.broken_sign_offs(events, trial, known.procedures, known.truths), None)
 
 
-def _order(one: Planned) -> tuple[bool, int, str, str, str]:
+def _plan_order(one: Planned) -> tuple[bool, int, str, str, str]:
     row = one.row
     return (one.refused is None, -len(one.breaks), row.title, row.letter, row.opening)
 
@@ -103,7 +103,7 @@ def movable(planned: Sequence[Planned]) -> list[Planned]:
     return [one for one in planned if one.refused is None]
 
 
-def stamp(planned: Sequence[Planned]) -> str:
+def plan_digest(planned: Sequence[Planned]) -> str:
     """Return a digest of what a plan would move and break: what a person has looked at."""
     told = sorted(
         (one.row.opening, one.row.procedure, [key for key, _ in one.breaks])
@@ -121,7 +121,7 @@ def event_id(form: str, opening: str) -> str:
     return f"{form[:13]}-7{drawn[:3]}-{'89ab'[int(drawn[3], 16) % 4]}{drawn[4:7]}-{drawn[7:19]}"
 
 
-def move(
+def carry_out(
     session: Session, known: Known, planned: Sequence[Planned], hand: work.Hand, form: Json
 ) -> None:
     """Move all of them, or none. form: its id, and why.
@@ -133,11 +133,11 @@ def move(
     if any(now.get(one.row.opening) != one.row.seq for one in planned):
         raise RefusedError("plan-changed", CHANGED)
     events = log.events_of(session, ids)
-    for moved in _moves(known, planned, events, form):
-        work.move(session, moved, hand)
+    for moved in _move_drafts(known, planned, events, form):
+        work.move_procedure(session, moved, hand)
 
 
-def _moves(
+def _move_drafts(
     known: Known, planned: Sequence[Planned], events: dict[str, list[Json]], form: Json
 ) -> Iterator[work.Move]:
     for one in planned:

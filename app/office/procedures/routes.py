@@ -19,7 +19,7 @@ from app.core.kinds import Json
 from app.core.pages import common
 from app.core.words import Msg
 from app.office.instruments import asked_by
-from app.office.pages import form_of, show
+from app.office.pages import form_of, office_page
 from app.office.procedures import compare, crew, many, moving, taking
 from app.store import procedures
 from app.store.summary_tables import Summary
@@ -47,22 +47,22 @@ def version_of(known: dict[str, Json], key: str) -> Json:
 
 
 @router.get("")
-def listed(request: Request, _: Asker, after: str = "") -> Response:
+def list_procedures(request: Request, _: Asker, after: str = "") -> Response:
     """List the versions, the newest of each procedure first, a page at a time."""
     with server_of(request).database.read() as session:
         known = known_to(request, session)
-        rows = _page(session, after[:200])
+        rows = _version_page(session, after[:200])
         force = procedures.in_force(session, known)
-        counted = _counted(session)
+        counted = _openings_by_version(session)
     shown = rows[:PAGE]
     context = {
-        "rows": [_row(request, known[f"{i}@{v}"], force, counted) for i, v in shown],
+        "rows": [_version_row(request, known[f"{i}@{v}"], force, counted) for i, v in shown],
         "next": f"{shown[-1][0]}@{shown[-1][1]}" if len(rows) > PAGE else "",
     }
-    return show(request, "office/procedures.html", Msg("Procedures"), context)
+    return office_page(request, "office/procedures.html", Msg("Procedures"), context)
 
 
-def _page(session: Session, after: str) -> list[tuple[str, int]]:
+def _version_page(session: Session, after: str) -> list[tuple[str, int]]:
     order = (col(Procedure.id), -col(Procedure.version))
     wanted = select(Procedure.id, Procedure.version).order_by(*order).limit(PAGE + 1)
     id_, _, version = after.partition("@")
@@ -71,31 +71,33 @@ def _page(session: Session, after: str) -> list[tuple[str, int]]:
     return list(session.exec(wanted))
 
 
-def _counted(session: Session) -> dict[str, int]:
+def _openings_by_version(session: Session) -> dict[str, int]:
     """Return how many openings that are not accepted stand under each version."""
     wanted = select(Summary.procedure, func.count()).where(Summary.state != "done")
     return dict(session.exec(wanted.group_by(Summary.procedure)).all())
 
 
-def _row(request: Request, compiled: Json, force: dict[str, Json], counted: dict[str, int]) -> Json:
+def _version_row(
+    request: Request, compiled: Json, force: dict[str, Json], counted: dict[str, int]
+) -> Json:
     say = speaker_of(request).say
     key = procedures.key_of(compiled)
     return {
         "href": f"/office/procedures/{key}",
-        "title": say(titled(compiled)),
+        "title": say(version_title(compiled)),
         "key": key,
         "in_force": key in force,
         "openings": say(Msg("{count} open openings", count=counted.get(key, 0))),
     }
 
 
-def titled(compiled: Json) -> Msg:
+def version_title(compiled: Json) -> Msg:
     """Return a procedure's title with its version."""
     return Msg("{title}, version {n}", title=Msg(compiled["title"]), n=compiled["version"])
 
 
 @router.get("/{key}")
-def one(request: Request, person: Asker, key: str, opening: str = "") -> Response:
+def procedure_page(request: Request, person: Asker, key: str, opening: str = "") -> Response:
     """Show a version as the crew will see it, on an example or on an opening's drawing."""
     asked = asked_by(request, person)
     say = asked.say
@@ -111,7 +113,7 @@ def one(request: Request, person: Asker, key: str, opening: str = "") -> Respons
         key=lambda v: -v["version"],
     )
     context = {
-        "heading": say(titled(compiled)),
+        "heading": say(version_title(compiled)),
         "key": key,
         "digest": compiled["digest"],
         "in_force": key in force,
@@ -132,17 +134,17 @@ def one(request: Request, person: Asker, key: str, opening: str = "") -> Respons
         "blank": f"/office/blank/{opening}" if opening else "",
         "steps": crew.steps_shown(asked, state),
     }
-    return show(request, "office/procedure.html", Msg("A procedure"), context)
+    return office_page(request, "office/procedure.html", Msg("A procedure"), context)
 
 
 @router.post("/{key}/force")
-async def force(request: Request, _: Asker, key: str) -> Response:
+async def put_in_force(request: Request, _: Asker, key: str) -> Response:
     """Have new openings issued with this version."""
     await read_form(request)
-    return await run_in_threadpool(_force, request, key)
+    return await run_in_threadpool(_put_in_force_from, request, key)
 
 
-def _force(request: Request, key: str) -> Response:
+def _put_in_force_from(request: Request, key: str) -> Response:
     with server_of(request).database.write() as session:
         compiled = version_of(known_to(request, session), key)
         procedures.put_in_force(session, compiled["id"], compiled["version"])
@@ -150,17 +152,19 @@ def _force(request: Request, key: str) -> Response:
 
 
 @router.get("/{old}/against/{new}")
-def compared(request: Request, person: Asker, old: str, new: str) -> Response:
+def comparison_page(request: Request, person: Asker, old: str, new: str) -> Response:
     """Show what differs between two versions, in words and numbers."""
     asked = asked_by(request, person)
     with server_of(request).database.read() as session:
         known = known_to(request, session)
     before, after = version_of(known, old), version_of(known, new)
-    groups = compare.changes(asked, before, after)
+    groups = compare.procedure_changes(asked, before, after)
     context = {
-        "before": asked.say(titled(before)),
-        "after": asked.say(titled(after)),
+        "before": asked.say(version_title(before)),
+        "after": asked.say(version_title(after)),
         "back": f"/office/procedures/{new}",
         "groups": groups,
     }
-    return show(request, "office/procedure_compare.html", Msg("Two versions compared"), context)
+    return office_page(
+        request, "office/procedure_compare.html", Msg("Two versions compared"), context
+    )

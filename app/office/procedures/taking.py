@@ -15,7 +15,7 @@ from app.access.who import need_supervisor
 from app.core.errors import RefusedError
 from app.core.kinds import Json
 from app.core.words import Msg
-from app.office.pages import form_of, show
+from app.office.pages import form_of, office_page
 from app.procedures import Problem, ProcedureError, compile_text
 from app.store import procedures
 from app.store.tables import Person
@@ -25,18 +25,18 @@ Asker = Annotated[Person, Depends(need_supervisor)]
 
 
 @router.get("/new")
-def choose(request: Request, _: Asker) -> Response:
+def choose_page(request: Request, _: Asker) -> Response:
     """Show where a file is chosen or its text pasted."""
-    return _page(request, "", [])
+    return _choose_response(request, "", [])
 
 
-def _page(request: Request, text: str, problems: list[Problem]) -> Response:
+def _choose_response(request: Request, text: str, problems: list[Problem]) -> Response:
     say = speaker_of(request).say
     context = {
         "form": form_of("/office/procedures/new"),
         "text": text,
         "rows": str(min(max(text.count("\n") + 2, 8), 40)),
-        "problems": [_problem(request, one, text) for one in problems],
+        "problems": [_problem_line(request, one, text) for one in problems],
         "count": say(
             Msg("{count} problems. Nothing was taken in.", count=len(problems))
             if len(problems) != 1
@@ -44,10 +44,12 @@ def _page(request: Request, text: str, problems: list[Problem]) -> Response:
         ),
     }
     status = 422 if problems else 200
-    return show(request, "office/procedure_new.html", Msg("Take in a procedure"), context, status)
+    return office_page(
+        request, "office/procedure_new.html", Msg("Take in a procedure"), context, status
+    )
 
 
-def _problem(request: Request, one: Problem, text: str) -> Json:
+def _problem_line(request: Request, one: Problem, text: str) -> Json:
     lines = text.splitlines()
     return {
         "line": speaker_of(request).say(Msg("Line {n}", n=one.line)),
@@ -57,7 +59,7 @@ def _problem(request: Request, one: Problem, text: str) -> Json:
 
 
 @router.post("/new")
-async def take(request: Request, _: Asker) -> Response:
+async def take_procedure(request: Request, _: Asker) -> Response:
     """Take a procedure in, from a file or from the text on the page."""
     length = request.headers.get("content-length", "")
     if not (length.isascii() and length.isdigit() and int(length[:18]) <= 2 * MOST_BYTES):
@@ -67,27 +69,29 @@ async def take(request: Request, _: Asker) -> Response:
         given = form.get("text")
         data = await file.read() if isinstance(file, UploadFile) else b""
     text = given.replace("\r\n", "\n") if isinstance(given, str) else ""
-    return await run_in_threadpool(_take, request, data, text)
+    return await run_in_threadpool(_take_text, request, data, text)
 
 
-def _take(request: Request, data: bytes, text: str) -> Response:
+def _take_text(request: Request, data: bytes, text: str) -> Response:
     try:
         if data:
-            text = _decoded(data)
+            text = _decoded_text(data)
         if not text.strip():
             reason = speaker_of(request).say(Msg("Choose a file, or paste its text."))
-            return _page(request, text, [Problem("", 1, reason)])
+            return _choose_response(request, text, [Problem("", 1, reason)])
         compiled = compile_text(text, "procedure")
-        _keep(request, compiled)
+        _keep_procedure(request, compiled)
     except ProcedureError as error:
-        return _page(request, text, error.problems)
+        return _choose_response(request, text, error.problems)
     except RefusedError as error:
         line = _line_of(text, "version:")
-        return _page(request, text, [Problem("", line, speaker_of(request).say(error.message))])
+        return _choose_response(
+            request, text, [Problem("", line, speaker_of(request).say(error.message))]
+        )
     return RedirectResponse(f"/office/procedures/{procedures.key_of(compiled)}", 303)
 
 
-def _decoded(data: bytes) -> str:
+def _decoded_text(data: bytes) -> str:
     try:
         return data.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as error:
@@ -100,7 +104,7 @@ def _line_of(text: str, start: str) -> int:
     return found[0] if found else 1
 
 
-def _keep(request: Request, compiled: Json) -> None:
+def _keep_procedure(request: Request, compiled: Json) -> None:
     with server_of(request).database.write() as session:
         known = procedures.all_of(session, request.app.state.office.procedures)
         procedures.take_in(session, compiled, known)

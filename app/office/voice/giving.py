@@ -39,7 +39,7 @@ def key_of(step: Step, result: Result) -> str:
     return f"{step.key}|{result.check['id']}"
 
 
-def chosen(state: State, key: str) -> tuple[Step, Result]:
+def chosen_check(state: State, key: str) -> tuple[Step, Result]:
     """Return the check of a key; raises RefusedError 'never-conceded', FieldError."""
     for step in state.steps:
         for result in results(state, step):
@@ -96,7 +96,7 @@ def fit_words(form: dict[str, str], rank: str) -> dict[str, str]:
     return said
 
 
-def give(session: Session, voice: Voice, secret: str) -> str:
+def give_code(session: Session, voice: Voice, secret: str) -> str:
     """Note what a code is given for, and return it; the same form once more gives the same."""
     known = session.get(Voice, voice.id)
     if known is None:
@@ -106,13 +106,13 @@ def give(session: Session, voice: Voice, secret: str) -> str:
     return spoken.code_of(secret, row.day, row.opening, row.check_id, row.panel, row.number)
 
 
-def given(session: Session, opening: str) -> list[Json]:
+def codes_given(session: Session, opening: str) -> list[Json]:
     """Return what was given by voice for an opening, as the review is told."""
     rows = session.exec(select(Voice).where(Voice.opening == opening).order_by(col(Voice.at)))
     return [row.model_dump() for row in rows]
 
 
-def agrees(state: State, result: Result, number: str) -> bool:
+def same_readings(state: State, result: Result, number: str) -> bool:
     """Return whether the office holds the very readings that a number stands for."""
     return number_of(state, result) == number
 

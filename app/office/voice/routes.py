@@ -21,7 +21,7 @@ from app.core.record.state import State, Step
 from app.core.words import Msg, Speaker
 from app.field.server import local_now
 from app.office.issue.jobs import is_id
-from app.office.pages import field, form_of, show, summary_of
+from app.office.pages import form_field, form_of, office_page, summary_of
 from app.office.voice import giving
 from app.store.ids import uuid7
 from app.store.tables import Opening, Person, Voice
@@ -32,25 +32,25 @@ _LOG = logging.getLogger("sillbook.access")
 _TITLE = Msg("Spoken concession")
 
 
-def _cache(request: Request) -> dict[str, Json]:
+def _procedure_cache(request: Request) -> dict[str, Json]:
     found: dict[str, Json] = request.app.state.office.procedures
     return found
 
 
 @router.get("")
-def ask(request: Request, _: Asker, opening: str) -> Response:
+def ask_code_page(request: Request, _: Asker, opening: str) -> Response:
     """Show the form."""
-    return _form(request, opening, {"id": uuid7()}, {})
+    return _ask_code_response(request, opening, {"id": uuid7()}, {})
 
 
-def _form(
+def _ask_code_response(
     request: Request, opening: str, typed: dict[str, str], errors: dict[str, str]
 ) -> Response:
     speaker = speaker_of(request)
     with server_of(request).database.read() as session:
         giving.must_be_known(session, opening)
-        state = giving.state_of(session, opening, _cache(request))
-        fields = _fields(speaker, session, state, opening, typed, errors)
+        state = giving.state_of(session, opening, _procedure_cache(request))
+        fields = _code_fields(speaker, session, state, opening, typed, errors)
         place = session.get_one(Opening, opening)
     context = {
         "where": f"{place.letter} {place.room}",
@@ -60,10 +60,10 @@ def _form(
         "errors": summary_of(fields),
         "phones": any(one["choices"] for one in fields if one["name"] == "phone"),
     }
-    return show(request, "office/voice.html", _TITLE, context, 422 if errors else 200)
+    return office_page(request, "office/voice.html", _TITLE, context, 422 if errors else 200)
 
 
-def _fields(
+def _code_fields(
     speaker: Speaker,
     session: Session,
     state: State,
@@ -75,14 +75,16 @@ def _fields(
 
     def one(name: str, label: Msg, **more: object) -> Json:
         given = {"value": typed.get(name, ""), "error": errors.get(name, ""), **more}
-        return field(name, say(label), **given)  # type: ignore[arg-type]
+        return form_field(name, say(label), **given)  # type: ignore[arg-type]
 
     checks = [
-        _choice(giving.key_of(step, result), say(_titled(step, result)), typed.get("check"))
+        _choice_option(
+            giving.key_of(step, result), say(_check_title(step, result)), typed.get("check")
+        )
         for step, result in giving.checks_of(state)
     ]
     phones = [
-        _choice(device.id, f"{', '.join(names)}: {device.name}", typed.get("phone"))
+        _choice_option(device.id, f"{', '.join(names)}: {device.name}", typed.get("phone"))
         for device, names in giving.phones_for(session, opening)
     ]
     hint = say(Msg("only where the limit is the author's or the engineer's: who, when, what"))
@@ -96,41 +98,45 @@ def _fields(
     ]
 
 
-def _choice(value: str, text: str, now: str | None) -> Json:
+def _choice_option(value: str, text: str, now: str | None) -> Json:
     return {"value": value, "text": text, "chosen": value == now}
 
 
-def _titled(step: Step, result: Result) -> Msg:
+def _check_title(step: Step, result: Result) -> Msg:
     words = Msg("{step} · {check}: {state}")
     state = Msg("OUT, as the office knows it") if result.verdict == "out" else Msg("not out here")
     return Msg(words.template, step=step.key, check=Msg(result.check["title"]), state=state)
 
 
 @router.post("")
-async def give(request: Request, asker: Asker, opening: str) -> Response:
+async def give_code_page(request: Request, asker: Asker, opening: str) -> Response:
     """Show the code, to be read out."""
-    return await run_in_threadpool(_give, request, asker, opening, await read_form(request))
+    return await run_in_threadpool(
+        _give_code_from, request, asker, opening, await read_form(request)
+    )
 
 
-def _give(request: Request, asker: Person, opening: str, form: dict[str, str]) -> Response:
+def _give_code_from(
+    request: Request, asker: Person, opening: str, form: dict[str, str]
+) -> Response:
     if not is_id(form.get("id", "")):
         raise InputError("form-damaged", Msg("This form arrived damaged. Load the page again."))
     try:
         with server_of(request).database.write() as session:
-            context = _given(request, session, asker, opening, form)
+            context = _code_response(request, session, asker, opening, form)
     except giving.FieldError as error:
         words = speaker_of(request).say(error.message)
-        return _form(request, opening, form, {str(error.details["field"]): words})
+        return _ask_code_response(request, opening, form, {str(error.details["field"]): words})
     _LOG.warning("spoken concession of %r given by %r", opening, asker.id)
-    return show(request, "office/voice_code.html", _TITLE, context)
+    return office_page(request, "office/voice_code.html", _TITLE, context)
 
 
-def _given(
+def _code_response(
     request: Request, session: Session, asker: Person, opening: str, form: dict[str, str]
 ) -> Json:
     giving.must_be_known(session, opening)
-    state = giving.state_of(session, opening, _cache(request))
-    step, result = giving.chosen(state, form.get("check", ""))
+    state = giving.state_of(session, opening, _procedure_cache(request))
+    step, result = giving.chosen_check(state, form.get("check", ""))
     device = giving.phone_of(session, opening, form.get("phone", ""))
     number = giving.fit_number(form.get("number", ""))
     said = giving.fit_words(form, result.check["rank"])
@@ -139,7 +145,7 @@ def _given(
         id=form["id"], opening=opening, check_id=result.check["id"], panel=step.panel,
         number=number, device=device.id, day=now[:10], person=asker.id, at=now, **said,
     )  # fmt: skip
-    code = giving.give(session, voice, device.secret)
+    code = giving.give_code(session, voice, device.secret)
     here = Msg("The office holds the very readings that this number stands for.")
     not_here = Msg("The office does not hold these readings yet: it goes by what was said.")
     speaker = speaker_of(request)
@@ -148,6 +154,6 @@ def _given(
         "check": speaker.say(Msg(result.check["title"])),
         "step": step.key,
         "number": spoken.grouped(number),
-        "known": speaker.say(here if giving.agrees(state, result, number) else not_here),
+        "known": speaker.say(here if giving.same_readings(state, result, number) else not_here),
         "back": "/office/o/" + opening,
     }

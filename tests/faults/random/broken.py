@@ -59,7 +59,7 @@ def _forget() -> None:
 
 def _alter() -> None:
     """Write events down with another time than they came with."""
-    was = log._row
+    was = log._event_row
 
     @functools.wraps(was)
     def row(*asked: Any, **more: Any) -> Any:
@@ -67,7 +67,7 @@ def _alter() -> None:
         made.body = made.body.replace('"at":"20', '"at":"19')
         return made
 
-    log._row = row
+    log._event_row = row
 
 
 OFFICES: dict[str, Callable[[], None]] = {"forgetful-office": _forget, "altering-office": _alter}

@@ -9,9 +9,9 @@ from app.core.kinds import Json
 from app.core.record.events import new_event
 from app.store import log, procedures
 from app.store.database import Database
-from app.store.devices import device
+from app.store.devices import device_id
 from app.store.ids import uuid7
-from app.store.migrate import migrate
+from app.store.migrate import migrate_database
 from app.store.tables import Assigned, Job, Opening, Person
 from tests.core.sample import DRAWING, PROCEDURE
 
@@ -43,11 +43,11 @@ def fill(database: Database) -> None:
         for id_, role in PEOPLE:
             session.add(Person(id=id_, name=id_.title(), role=role, login=id_, password="none"))
         session.add(Job(id="job-1", title="Hill house", address="1 Invented Way"))
-        procedures.add(session, KNOWN["small@1"])
+        procedures.add_procedure(session, KNOWN["small@1"])
         for letter, (id_, persons) in enumerate(OPENINGS.items()):
             session.add(Opening(id=id_, job="job-1", letter=str(letter + 1), room="Study"))
             session.flush()
-            log.append(session, [_issue(device(session, "office"), id_)])
+            log.append_events(session, [_issue(device_id(session, "office"), id_)])
             for person in persons:
                 session.add(Assigned(opening=id_, person=person))
                 session.flush()
@@ -77,7 +77,7 @@ def new_office(data: Path) -> list[str]:
     from app.settings import Settings
 
     database = create_app(Settings(data)).state.server.database
-    migrate(database)
+    migrate_database(database)
     fill(database)
     made = codes(database)
     database.close()

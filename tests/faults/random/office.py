@@ -24,11 +24,11 @@ from app.access import pairing
 from app.core.kinds import Json
 from app.core.record.events import new_event
 from app.main import create_app
-from app.office.issue.work import assign
+from app.office.issue.work import assign_crew
 from app.settings import Settings
 from app.store import epoch, log
 from app.store.database import Database
-from app.store.devices import device
+from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.summaries import Summaries
 from tests.faults.random import broken
@@ -88,7 +88,7 @@ class Mortal:
 
 
 def _die_among_rows() -> None:
-    was, rows = log.keep, []
+    was, rows = log.keep_event, []
 
     def keep(*asked: Any, **more: Any) -> None:
         was(*asked, **more)
@@ -96,7 +96,7 @@ def _die_among_rows() -> None:
         if len(rows) == ROWS:
             die()
 
-    log.keep = keep
+    log.keep_event = keep
 
 
 def _as_at_the_start(database: Database, _: str) -> None:
@@ -115,7 +115,7 @@ def _as_at_the_start(database: Database, _: str) -> None:
     shutil.copytree(data.parent / "template", data, dirs_exist_ok=True)
     database.summaries = Summaries()
     with database.write() as session:
-        epoch.start(session, database.mark)
+        epoch.start_epoch(session, database.mark)
         database.summaries.start(session)
 
 
@@ -123,7 +123,7 @@ def _make_crew(database: Database, words: str) -> None:
     """Give an opening to these people, and to nobody else: "OPENING,PERSON,…"."""
     opening, *people = words.split(",")
     with database.write() as session:
-        assign(session, opening, people)
+        assign_crew(session, opening, people)
 
 
 def _code(database: Database, person: str) -> str:
@@ -140,11 +140,11 @@ def _enter(database: Database, opening: str) -> None:
         for event in before:
             seen[event["device"]] = max(seen.get(event["device"], 0), event["n"])
         draft: Json = {
-            "id": uuid7(), "device": device(session, "web"), "opening": opening, "seen": seen,
+            "id": uuid7(), "device": device_id(session, "web"), "opening": opening, "seen": seen,
             "at": "2026-03-02T09:00:00+00:00", "person": "sven", "kind": "task.ticked",
             "body": {"step": "A", "task": "seen", "done": len(before) % 2 == 0},
         }  # fmt: skip
-        log.append(session, [new_event(before, draft)])
+        log.append_events(session, [new_event(before, draft)])
 
 
 # What the office does of itself, as its own pages would: path -> what is done with the query.

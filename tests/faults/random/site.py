@@ -121,12 +121,12 @@ class Site:
     def back_up(self) -> None:
         """Copy the data as the command does, while the office runs."""
         shutil.rmtree(self.copy, ignore_errors=True)
-        backup.backup(self.data, self.copy)
+        backup.back_up(self.data, self.copy)
 
     def restore(self) -> None:
         """Put the last copy back as the command does; without one, what was there at the start."""
         self.keeper.order("kill")
-        backup.restore(self.data, self.copy if self.copy.exists() else self.template)
+        backup.restore_copy(self.data, self.copy if self.copy.exists() else self.template)
         self.keeper.order(f"start {self.data}")
 
     def take_image(self) -> None:
