@@ -7,6 +7,7 @@ in every position, and of all positions only the tightest counts.
 """
 
 from app.core.kinds import Any
+from app.core.trade.door_model.chain import GRAIN
 from app.core.trade.door_model.door import Door, RigidPanel, hidden_at
 from app.core.trade.door_model.profile import Profile
 
@@ -48,6 +49,8 @@ class Allowed:
         if not panel.held:
             _add_corners(self, door, panel)
         self.first, self.last = self.room(0.0)
+        if 0 < self.first - self.last <= GRAIN:
+            self.first = self.last = (self.first + self.last) / 2
         self.short = 0.0 if self.first <= self.last else self._shortfall()
 
     def room(self, doubt: float) -> "tuple[float, float]":
@@ -65,7 +68,7 @@ class Allowed:
                     first = max(first, base / slope)
                 elif slope < 0:
                     last = min(last, base / slope)
-                elif base > 0.001:
+                elif base > GRAIN:
                     return 1.0, -1.0
         return first, last
 
@@ -183,21 +186,28 @@ def positions(panel: RigidPanel) -> "list[int]":
 
 def _add_corners(allowed: Allowed, door: Door, panel: RigidPanel) -> None:
     """Add the tightest strip for each bottom corner, below and above."""
+    held = surfaces(door, panel)
+    if not held:
+        return
     shifts = positions(panel)
-    tracks = [(panel.track.height(panel.left + s + panel.first), panel.rise(s)) for s in shifts]
+    start = panel.left + panel.first
+    under_left = panel.track.heights(start, shifts)
+    under_right = panel.track.heights(start + panel.apart, shifts)
     for corner in (LEFT, RIGHT):
         n, d = corner_lever(panel, corner)
         lever = float(n) / d
+        feet = [a + lever * (b - a) for a, b in zip(under_left, under_right)]
         lows: list[Any] = []
         highs: list[Any] = []
-        for shift, (base, rise) in zip(shifts, tracks):
-            foot = base + lever * rise
-            for kind, line, extra, least, most in surfaces(door, panel):
-                at = line.height(corner_at(panel, corner, shift)) - extra - foot
-                if least is not None:
-                    lows.append((at + least, shift, kind))
-                if most is not None:
-                    highs.append((at + most, shift, kind))
+        for kind, line, extra, least, most in held:
+            over = line.heights(corner_at(panel, corner, 0), shifts)
+            over = [height - foot for height, foot in zip(over, feet)]
+            if least is not None:
+                tightest = max(over)
+                lows.append((tightest - extra + least, shifts[over.index(tightest)], kind))
+            if most is not None:
+                tightest = min(over)
+                highs.append((tightest - extra + most, shifts[over.index(tightest)], kind))
         if lows:
             allowed.low.append(_strip(door, panel, corner, max(lows), 1))
         if highs:
@@ -212,7 +222,7 @@ def surfaces(door: Door, panel: RigidPanel) -> "list[Any]":
     out: list[Any] = [("clearance", panel.sill, 0) + door.drawn.clearance]
     if panel.lip.xs:
         out.append(("engagement", panel.lip, panel.height) + door.drawn.engaged)
-    return out
+    return [one for one in out if one[3] is not None or one[4] is not None]
 
 
 def _strip(door: Door, panel: RigidPanel, corner: str, tightest: Any, sign: int) -> Strip:

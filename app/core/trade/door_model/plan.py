@@ -146,12 +146,12 @@ class Model:
             lean = self.lean(k, now)
             bound = [Bound(lean)]
             return Node(panel.letter, bound, bound, [(lean, 0.0)])
-        first, last = allowed.room(0.0)
-        if first > last:
+        first, last = allowed.first, allowed.last
+        empty = first > last
+        if empty:
             first = last = (first + last) / 2
         surer = allowed.room(1.0)
         scale = float(self.door.apart) / panel.apart
-        empty = allowed.room(0.0)[0] > allowed.room(0.0)[1]
         doubts = [IMPOSSIBLE, IMPOSSIBLE]
         if surer[0] <= surer[1]:
             doubts = [(surer[0] - first) * scale, (last - surer[1]) * scale]

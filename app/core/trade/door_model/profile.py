@@ -42,6 +42,26 @@ class Profile:
         rise = self.ys[k + 1] - self.ys[k]
         return self.ys[k] + rise * (float(x - x1) / (self.xs[k + 1] - x1))
 
+    def heights(self, start: int, shifts: "list[int]") -> "list[float]":
+        """Return the heights at start + each of the ascending shifts, in one walk along the line.
+
+        Example: Profile([0, 4], [0, 2]).heights(1, [0, 3, 9]) -> [0.5, 2.0, 2.0]
+        """
+        xs, ys = self.xs, self.ys
+        last = len(xs) - 1
+        out = []
+        k = 0
+        for shift in shifts:
+            x = start + shift
+            while k <= last and xs[k] < x:
+                k += 1
+            if k > last or k == 0:
+                out.append(float(self._end(x)))
+            else:
+                x1, y1 = xs[k - 1], ys[k - 1]
+                out.append(y1 + (ys[k] - y1) * (float(x - x1) / (xs[k] - x1)))
+        return out
+
     def unread(self, x: int) -> "int | None":
         """Return how far x is from the nearest station, None where nothing was read."""
         if not self.xs:

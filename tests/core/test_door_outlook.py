@@ -1,0 +1,191 @@
+"""Whether a door can be finished, how sure that is, and the least change; both interpreters.
+
+Expected figures are worked by hand beside each check from door-model's equations.
+"""
+
+from app.core.trade.door_model.door import Gap
+from app.core.trade.door_model.outlook import (
+    CAN,
+    CANNOT,
+    CLOSE,
+    changed_door,
+    outlook,
+    turned_door,
+    what_moves,
+)
+from app.core.trade.door_model.plan import best_plan, exact_clearance, exact_tapers
+from app.core.trade.door_model.profile import Profile
+from tests.core.expect import refused
+from tests.core.rigid_doors import INCH, line, rigid_door
+
+EIGHTH, SIXTEENTH, SIXTYFOURTH = INCH // 8, INCH // 16, INCH // 64
+
+
+def said(changes):
+    return [(change.kind, change.name, change.by) for change in changes]
+
+
+def test_a_sound_door_can_be_finished():
+    found = outlook(rigid_door(), 0.0)
+    assert found.answer == CAN
+    assert found.changes is None and found.again == [] and found.short == []
+
+
+def test_two_panels_between_jambs_that_lean_apart_too_far():
+    # 3/16 each over 96: 0.328 in over 84, and two panels have 1/16 + 1/8 + 1/16 = 1/4
+    found = outlook(rigid_door(2, 0, -3 * SIXTEENTH, 3 * SIXTEENTH))
+    assert found.answer == CANNOT
+    # 0.328 - 0.25 = 0.078 over 84 is 0.0893 at the head: 3/32
+    # at least, and not more than a quarter of an eighth on top for what rollers are turned in
+    assert [change.kind for change in found.changes] == ["head"]
+    assert 6 <= abs(found.changes[0].by) // SIXTYFOURTH <= 8
+    assert found.mended.within
+
+
+def test_the_jamb_of_the_lock_stays_where_the_other_will_do():
+    for locks, other in (("left", "right"), ("right", "left")):
+        door = rigid_door(2, 0, -3 * SIXTEENTH, 3 * SIXTEENTH)
+        door.locks = locks
+        changes = outlook(door).changes
+        assert [change.name for change in changes] == [other]
+        # the right head goes to the left, the left one to the right
+        assert (changes[0].by > 0) == (other == "left")
+        again = outlook(changed_door(door, changes))
+        assert again.answer == CAN
+
+
+def test_a_fastened_panel_is_shimmed_anew():
+    # it leans 0.109 over 84 with its sill: 0.047 in too much for a reveal of 1/16, 0.020 at its
+    # supports: 1/32 in the next 64ths
+    door = rigid_door(3, -SIXTEENTH)
+    door.panels[2].fixed = door.panels[2].fastened = True
+    door.locks = "right"
+    found = outlook(door)
+    assert found.answer == CANNOT
+    assert said(found.changes) == [("shim", "C", 2 * SIXTYFOURTH)]
+    after = changed_door(door, found.changes)
+    assert outlook(after).answer == CAN
+    assert door.panels[2].extensions == (3 * INCH // 8, 3 * INCH // 8)  # as it was
+
+
+def test_how_sure_a_door_is():
+    # 0.875 of the limits are used; jambs read to 1/64 each may be off by 4/64 in all: 0.25 more
+    door = rigid_door(2, 0, -EIGHTH, EIGHTH)
+    assert outlook(door).answer == CAN
+    sure = door.jambs
+    door.jambs = tuple([Profile(jamb.xs, jamb.ys, SIXTYFOURTH) for jamb in sure])
+    found = outlook(door)
+    assert found.answer == CLOSE
+    assert found.again == [("jamb", "left"), ("jamb", "right")]
+    assert abs(found.plan.shares.highest - 1.125) < 1e-9
+    assert abs(found.plan.shares.lowest - 0.625) < 1e-9
+
+
+def test_widths_that_nobody_read_make_a_door_unsure():
+    door = rigid_door(2, 0, -EIGHTH, EIGHTH)
+    for panel in door.panels:
+        panel.width_error = SIXTEENTH
+    found = outlook(door)
+    assert found.answer == CLOSE
+    assert ("width", "A") in found.again and ("width", "B") in found.again
+
+
+def test_an_unread_track_makes_the_preset_unsure_and_bars_nothing():
+    door = rigid_door()
+    for panel in door.panels:
+        panel.track = Profile([panel.left + axle for axle in panel.axles], [0, 0])
+    door.panels[1].track = Profile([], [])
+    found = outlook(door, 0.0)
+    assert found.answer == CAN
+    # 7/64 hidden under B, against 1/8 at the interlocks and 1/16 at the reveals
+    assert found.unsure == []
+    assert [spread // SIXTYFOURTH for spread in found.spreads] == [0, 7, 7, 0, 0]
+    door.panels[0].track = Profile([], [])
+    found = outlook(door, 0.0)
+    assert found.answer == CAN and found.unsure == ["A", "B"]
+
+
+def test_bounds_that_miss_each_other_are_no_matter_for_jambs():
+    door = rigid_door(1)
+    door.panels[0].lip = line(96 * INCH)
+    found = outlook(door)
+    assert found.answer == CANNOT
+    assert found.short == [("A", 7 * EIGHTH)]
+    assert found.changes is None
+
+
+def test_a_lip_that_may_be_misread_is_too_close():
+    # clearance at most 1/2 and engagement at least 3/8 meet exactly with the lip at 95 1/8
+    door = rigid_door(1)
+    panel = door.panels[0]
+    corners = [panel.left, panel.left + panel.width]
+    panel.sill = Profile(corners, [0, 0])
+    panel.lip = Profile(corners, [761 * EIGHTH, 761 * EIGHTH])
+    assert outlook(door).answer == CAN
+    panel.lip.error = panel.sill.error = SIXTYFOURTH
+    found = outlook(door)
+    assert found.answer == CLOSE
+    assert found.again == [("track", "A")]
+
+
+def test_measured_gaps_move_with_the_jamb():
+    door = rigid_door(1, 0, 0, 0)
+    # gaps measured on the hung panel: together 9/32 too much for two limits of 1/16
+    door.gaps = [Gap("reveal", SIXTEENTH, 9 * SIXTYFOURTH), Gap("reveal", SIXTEENTH, 0)]
+    found = outlook(door)
+    assert found.answer == CANNOT
+    after = changed_door(door, found.changes)
+    total = sum([gap.measured for gap in after.gaps])
+    assert 0 < total <= EIGHTH
+    assert outlook(after).plan.within
+
+
+def test_a_turned_door_is_as_the_plan_says():
+    door = rigid_door(4, -SIXTEENTH)
+    door.gaps[0] = Gap("reveal", SIXTEENTH, 7 * SIXTYFOURTH, SIXTYFOURTH)
+    plan = best_plan(door)
+    after = turned_door(door, plan)
+    assert best_plan(after).moves == []
+    assert after.gaps[0].measured == plan.tapers[0].num // plan.tapers[0].den
+    assert [panel.extensions for panel in after.panels] == plan.extensions
+
+
+def test_what_moves_when_a_roller_is_turned():
+    door = rigid_door(2)
+    effects = what_moves(door, "A", "right", 3 * SIXTYFOURTH)
+    found = [(one.kind, one.name, one.num / one.den / SIXTYFOURTH) for one in effects]
+    # 3/64 x 84 / 36 = 7/64; feet at 6 in before the left axle and 42 in past it, of 36
+    assert found == [
+        ("taper", 0, -7.0),
+        ("taper", 1, 7.0),
+        ("clearance", ("A", "left"), -0.5),
+        ("engagement", ("A", "left"), -0.5),
+        ("clearance", ("A", "right"), 3.5),
+        ("engagement", ("A", "right"), 3.5),
+    ]
+    refused("panel-unknown", what_moves, door, "Z", "left", 1)
+
+
+def test_what_moves_agrees_with_the_door_turned():
+    door = rigid_door(3, -SIXTEENTH)
+    door.gaps[2] = Gap("meeting", SIXTEENTH)
+    door.panels[1].meets, door.panels[2].meets = "right", "left"
+    door.drawn.plumb = SIXTEENTH
+    before = [panel.extensions for panel in door.panels]
+    for side, ends in (("left", (1, 0)), ("right", (0, 1))):
+        after = list(before)
+        after[1] = (before[1][0] + ends[0] * SIXTEENTH, before[1][1] + ends[1] * SIXTEENTH)
+        effects = what_moves(door, "B", side, SIXTEENTH)
+        tapers = {one.name: one for one in effects if one.kind == "taper"}
+        for old, new in zip(exact_tapers(door, before), exact_tapers(door, after)):
+            moved = new.num * old.den - old.num * new.den
+            want = tapers.get(new.number)
+            assert moved * (want.den if want else 1) == (
+                want.num * new.den * old.den if want else 0
+            )
+        feet = {one.name[1]: one for one in effects if one.kind == "clearance"}
+        for corner, one in feet.items():
+            n1, d1 = exact_clearance(door.panels[1], corner, before[1])
+            n2, d2 = exact_clearance(door.panels[1], corner, after[1])
+            assert (n2 * d1 - n1 * d2) * one.den == one.num * d1 * d2
+        assert [one.kind for one in effects].count("plumb") == 1
