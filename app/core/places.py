@@ -53,6 +53,36 @@ CHOICES = {
     "at": ("top", "bottom", "left", "right"),
 }
 
+# kind -> lengths of the drawing without which its places cannot be told. A drawing is issued only
+# with those that its procedure needs: a point without places would be a check that is not made.
+NEEDS = {
+    "stations": ("frame_width",),
+    "across": ("frame_width",),
+    "ends-middle": ("frame_width",),
+    "ends-middle-interlocks": ("frame_width",),
+    "heights": ("frame_height", "frame_width"),
+    "jamb-anchors": ("frame_height", "frame_width", "anchor_end", "anchor_spacing"),
+    "anchors": ("frame_height", "frame_width", "anchor_end", "anchor_spacing"),
+    "joint": ("frame_height", "frame_width"),
+    "corners": ("frame_height", "frame_width"),
+    "interlock-heights": ("frame_height",),
+    "closing-gap": ("frame_height",),
+    "lead-stiles": ("frame_height",),
+}
+
+
+def lengths_needed(procedure: Json) -> "list[str]":
+    """Return the lengths of the drawing that the places of a procedure are counted from.
+
+    Example: a procedure that measures at stations alone -> ["frame_width"]
+    """
+    out: list[str] = []
+    for step in procedure["steps"]:
+        for point in step["points"]:
+            needs = NEEDS.get(point["where"]["kind"], ())
+            out.extend([name for name in needs if name not in out])
+    return out
+
 
 def places(point: Json, drawing: Drawing, panel: str = "") -> "list[Place]":
     """Return where a point is measured, in the order in which a person walks.

@@ -82,8 +82,9 @@ def board_context(**more: Any) -> Json:
 def drawing_form(texts: Json, refused: bool = False, **more: Any) -> Json:
     """The form of a drawing, with what was typed."""
     speaker = Speaker()
-    drawn = reading.read_drawing(texts, reading.terms_of("in", None))
-    sheet = shown.door_form(speaker, texts, [], drawn if refused else None)
+    terms = reading.terms_of("in", None)
+    drawn = reading.read_drawing(texts, terms)
+    sheet = shown.door_form(speaker, texts, terms, drawn if refused else None)
     place = [form_field("letter", "Letter of the opening", "", error="Give it." if refused else "")]
     context = desk(
         "New opening",

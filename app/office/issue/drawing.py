@@ -92,9 +92,7 @@ class Sheet:
         why = form_field("why", say(Msg("Why the drawing changes")), self.texts.get("why", ""))
         why = {**why, "kind": "area", "error": said.get("why", "")}
         extra = [why, *self._queries()]
-        sheet = shown.door_form(
-            self.speaker, self.texts, self.terms.limits, drawn if refused else None
-        )
+        sheet = shown.door_form(self.speaker, self.texts, self.terms, drawn if refused else None)
         hidden = {name: self.texts.get(name) or uuid7() for name in ("id", "second")}
         seen = self.texts.get("seen") or seen_text(self.state.heads)
         form = form_of(f"/office/drawing/{self.opening.id}", **hidden, seen=seen)

@@ -75,7 +75,7 @@ class Sheet:
         ]
         fields.append(self._procedures(said.get("procedure", "")))
         sheet = shown.door_form(
-            self.speaker, self.texts, self.terms.limits, drawn if errors or status != 200 else None
+            self.speaker, self.texts, self.terms, drawn if errors or status != 200 else None
         )
         hidden = {name: self.texts.get(name) or uuid7() for name in ("id", "opening")}
         form = form_of(f"/office/jobs/{self.job.id}/openings/new", **hidden)

@@ -9,6 +9,8 @@ from app.core.drawing import KINDS, Drawing, title_of
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.measure import parse
+from app.core.places import lengths_needed
+from app.core.trade import anchored
 from app.core.trade.panels import LETTERS, questions
 from app.core.words import Len, Msg
 from app.office.issue.fields import (
@@ -34,12 +36,15 @@ _NEEDED = {
     "lock": Msg("Choose the side of the lock, seen from outside."),
     "rule": Msg("Choose how a reading is compared with its limit."),
 }
+LENGTH_NEEDED = Msg("Give this as drawn. The places where the crew measures are counted from it.")
 # codes of trade/panels.questions -> the field that a person would look at first
 _FIELD_OF = {
     "lock-side": "lock",
     "panels-sum": "frame_width",
     "panel-track": "tracks",
     "pocket-shallow": "pocket_depth",
+    "anchor-length": "frame_height",
+    "anchor-spacing": "anchor_spacing",
 }
 
 
@@ -64,6 +69,7 @@ class Drawn:
 class Terms:
     """What a drawing is read under: units of a bare number, limits and steps of the procedure.
 
+    needed: lengths that the procedure cannot do without.
     before: the drawing that is being changed: where a text was left as it was shown, its
     value stays to the last nanometre, and so does what no field shows.
     """
@@ -72,13 +78,15 @@ class Terms:
     limits: list[Limit]
     steps: list[str]
     before: Json = field(default_factory=dict)
+    needed: tuple[str, ...] = ()
 
 
 def terms_of(units: str, procedure: Json | None, before: Json | None = None) -> Terms:
     """Return the terms under a procedure; without one no limits can be set yet."""
     if procedure is None:
         return Terms(units, [], [], before or {})
-    return Terms(units, limits_of(procedure), steps_of(procedure), before or {})
+    needed = tuple(lengths_needed(procedure))
+    return Terms(units, limits_of(procedure), steps_of(procedure), before or {}, needed)
 
 
 def read_drawing(texts: dict[str, str], terms: Terms) -> Drawn:
@@ -95,11 +103,29 @@ def read_drawing(texts: dict[str, str], terms: Terms) -> Drawn:
         del drawing["locks"]
     drawing["parts"] = reader.parts()
     drawing["limits"] = reader.limits()
+    reader.lengths_given(drawing["lengths"])
     drawn = Drawn(drawing, reader.problems)
     if not any(problem.field.startswith("panel_") for problem in drawn.problems):
         _ask_what_is_missing(drawn)
-    drawn.missing.extend(_left_open(drawing))
+    if not drawn.problems and {"anchor_end", "anchor_spacing"} <= set(terms.needed):
+        _plan_anchors(drawn)
+    told = [title_of(name) for name in terms.needed]
+    drawn.missing.extend(words for words in _left_open(drawing) if words.template not in told)
     return drawn
+
+
+def _plan_anchors(drawn: Drawn) -> None:
+    """Add what is wrong with the spacing of the anchors to the problems."""
+    drawing = Drawing(drawn.drawing)
+    try:
+        plans = [anchored.up(drawing, "left"), anchored.up(drawing, "right")]
+        plans.append(anchored.across(drawing))
+    except InputError as error:
+        drawn.problems.append(Problem(_FIELD_OF[error.code], error.message))
+        return
+    if not all(plan.points for plan in plans):
+        words = Msg("So far from the corners there is no place for an anchor.")
+        drawn.problems.append(Problem("anchor_end", words))
 
 
 def _ask_what_is_missing(drawn: Drawn) -> None:
@@ -189,6 +215,13 @@ class _Reader:
             if of == group
         }
         return {name: value for name, value in made.items() if value}
+
+    def lengths_given(self, lengths: Json) -> None:
+        """Find a problem with every length that the procedure needs and nobody typed."""
+        typed = {problem.field for problem in self.problems}
+        for name in self.terms.needed:
+            if name not in typed and not int(lengths.get(name, "0")):
+                self.wrong(name, LENGTH_NEEDED)
 
     def panels(self) -> list[Json]:
         rows = [row for row in range(1, MOST_PANELS + 1) if self._is_used(row)]

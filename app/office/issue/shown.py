@@ -11,7 +11,7 @@ from app.core.trade import bed
 from app.core.trade.door_systems import DOOR_SYSTEMS
 from app.core.words import Msg, Speaker
 from app.office.issue.fields import CHOICES, MOST_PANELS, PANEL, Limit, panel_field
-from app.office.issue.reading import Drawn
+from app.office.issue.reading import Drawn, Terms
 from app.office.pages import form_field, summary_of
 
 _PLAIN = (
@@ -55,7 +55,7 @@ _LISTS = (
 
 
 def door_form(
-    speaker: Speaker, texts: dict[str, str], limits: list[Limit], drawn: Drawn | None = None
+    speaker: Speaker, texts: dict[str, str], terms: Terms, drawn: Drawn | None = None
 ) -> Json:
     """Return the fields of a drawing with what was typed, and the errors of what was read."""
     made = _Form(speaker, texts, drawn)
@@ -63,11 +63,11 @@ def door_form(
         "plain": [made.plain(*row) for row in _PLAIN],
         "selects": [made.select(name, label, CHOICES[name]) for name, label in _SELECTS],
         "panels": [made.panel(row) for row in range(1, _panel_rows(texts) + 1)],
-        "lengths": [made.plain(name, Msg(words), hint) for name, words, hint in LENGTHS],
+        "lengths": [made.length(*row, needed=row[0] in terms.needed) for row in LENGTHS],
         "counts": [made.plain(name, Msg(words)) for name, words in COUNTS],
         "amounts": [made.plain(name, Msg(words)) for name, _, words in AMOUNTS],
         "lists": [made.area(*row) for row in _LISTS],
-        "limits": [made.limit(limit) for limit in limits],
+        "limits": [made.limit(limit) for limit in terms.limits],
     }
     panels = [one for panel in groups["panels"] for one in panel["fields"]]
     listed = [*groups["plain"], *groups["selects"], *panels]
@@ -102,9 +102,14 @@ class _Form:
 
     def plain(self, name: str, label: Msg, hint: str = "") -> Json:
         text = self.texts.get(name, "")
-        hint = self.say(Msg("usual: {size}", size=hint)) if hint and name != "date" else hint
         error = self.errors.get(name, "")
         return form_field(name, self.say(label), text, hint=hint, error=error)
+
+    def length(self, name: str, label: str, usual: str, needed: bool) -> Json:
+        hint = [self.say(Msg("needed"))] if needed else []
+        hint += [self.say(Msg("usual: {size}", size=usual))] if usual else []
+        text, error = self.texts.get(name, ""), self.errors.get(name, "")
+        return form_field(name, self.say(Msg(label)), text, hint=", ".join(hint), error=error)
 
     def area(self, name: str, label: Msg, hint: Msg) -> Json:
         text = self.texts.get(name, "")

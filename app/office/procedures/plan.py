@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 from sqlmodel import Session, col, select
 
+from app.core.drawing import title_of
 from app.core.errors import AppError, RefusedError
 from app.core.kinds import Json
+from app.core.places import lengths_needed
 from app.core.record.events import heads
 from app.core.record.state import State
 from app.core.words import Msg
@@ -55,6 +57,12 @@ def why_not_movable(state: State, key: str, compiled: Json) -> Msg | None:
         return Msg("The opening stands under this version already.")
     if state.drawing.data.get("door", "") not in compiled["doors"]:
         return Msg("This procedure is not for that kind of door.")
+    silent = [name for name in lengths_needed(compiled) if not state.drawing.length(name)]
+    if silent:
+        return Msg(
+            "Its drawing does not give “{what}”, which this version needs. Revise it first.",
+            what=Msg(title_of(silent[0])),
+        )
     return None
 
 
