@@ -77,9 +77,9 @@ def test_drawing_cannot_be_revised_to_leave_it_out(office: TestClient) -> None:
 
 def test_opening_is_not_moved_to_a_version_that_needs_more(app: FastAPI) -> None:
     state = state_of(app, "marrow-lane-b")
-    assert plan.unfit(state, "another", PROCEDURE) is None
+    assert plan.why_not_movable(state, "another", PROCEDURE) is None
     del state.drawing.data["lengths"]["anchor_end"]
-    assert plan.unfit(state, "another", PROCEDURE) is not None
+    assert plan.why_not_movable(state, "another", PROCEDURE) is not None
 
 
 def placed(kind: str, lengths: Json) -> int:
