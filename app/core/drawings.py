@@ -84,6 +84,16 @@ def opening(fit: Json, speaker: Speaker) -> Json:
     return room.opening(fit, speaker)
 
 
+def closing(door: Any, plan: Any, speaker: Speaker) -> Json:
+    """Return the door as it will close: tapers drawn larger than life, turns at their rollers.
+
+    door, plan: a Door and a Plan of trade/door_model.
+    """
+    from app.core.pictures import closing as closed
+
+    return closed.closing(door, plan, speaker)
+
+
 def vial(tilt: int, speaker: Speaker, sides: "tuple[Msg, Msg] | None" = None) -> Json:
     """Return a level vial, 160 x 36: the bubble toward the high side, past the line when out.
 

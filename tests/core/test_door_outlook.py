@@ -15,6 +15,13 @@ from app.core.trade.door_model.outlook import (
 )
 from app.core.trade.door_model.plan import best_plan, exact_clearance, exact_tapers
 from app.core.trade.door_model.profile import Profile
+from app.core.trade.door_model.words import (
+    outlook_words,
+    remedy_words,
+    turns_in_figures,
+    turns_of,
+)
+from app.core.words import Speaker
 from tests.core.expect import refused
 from tests.core.rigid_doors import INCH, line, rigid_door
 
@@ -189,3 +196,75 @@ def test_what_moves_agrees_with_the_door_turned():
             n2, d2 = exact_clearance(door.panels[1], corner, after[1])
             assert (n2 * d1 - n1 * d2) * one.den == one.num * d1 * d2
         assert [one.kind for one in effects].count("plumb") == 1
+
+
+def sentences(found, door):
+    speaker = Speaker()
+    return [speaker.say(one) for one in outlook_words(found, door) + remedy_words(found)]
+
+
+def test_what_is_said_of_a_sound_door():
+    door = rigid_door(4, -SIXTEENTH)
+    assert sentences(outlook(door, 0.0), door) == [
+        "The door can be finished: every gap will be even.",
+        'Panel A: raise the RIGHT roller 3/64".',
+        'Panel B: raise the RIGHT roller 3/64".',
+        'Panel C: raise the RIGHT roller 3/64".',
+        'Panel D: raise the RIGHT roller 3/64".',
+    ]
+
+
+def test_what_is_said_of_jambs_that_lean_apart():
+    door = rigid_door(2, 0, -3 * SIXTEENTH, 3 * SIXTEENTH)
+    door.locks = "left"
+    said_of = sentences(outlook(door), door)
+    assert said_of[0] == "As the frame stands, the door cannot be finished."
+    assert said_of[1] == "The worst gap takes 131 % of its limit at best."
+    assert said_of[2].startswith("Move the head of the RIGHT jamb")
+    assert said_of[2].endswith("to the left.")
+
+
+def test_turns_are_said():
+    door = rigid_door(1, -SIXTEENTH)
+    door.panels[0].trial = (SIXTEENTH, SIXTEENTH)
+    found = outlook(door, 0.0)
+    assert sentences(found, door)[1:] == [
+        'Panel A: raise the RIGHT roller 3/64", three quarters of a turn.'
+    ]
+    assert Speaker().say(turns_of((-6, 4))) == "one and a half turns"
+    assert Speaker().say(turns_of((3, 8))) == "3/8 of a turn"
+    assert turns_in_figures((18, 16)) == "1 1/8" and turns_in_figures((0, 4)) == "0"
+
+
+def test_what_is_not_given_is_said():
+    door = rigid_door(2)
+    door.panels[0].axles = [6 * INCH, 24 * INCH, 42 * INCH]
+    door.panels[1].lip = Profile([], [])
+    door.drawn.clearance = (None, None)
+    door.drawn.engagement = door.drawn.pocket = None
+    door.gaps[1] = Gap("meeting", SIXTEENTH)
+    said_of = " ".join(sentences(outlook(door), door))
+    for words in (
+        "Panel A has 3 rollers",
+        "The drawing is silent: clearance, head engagement, lift play.",
+        "Nobody read the head over panel B",
+        "No limit is given for the plumb",
+    ):
+        assert words in said_of, words
+
+
+def test_a_lead_plumbed_on_the_hung_panel_is_believed():
+    # the track was taken for level; the stile was measured 1/8 out of plumb to the right
+    door = rigid_door(2)
+    door.gaps = [Gap("pocket"), Gap("meeting", SIXTEENTH), Gap("pocket")]
+    door.panels[0].meets, door.panels[1].meets = "right", "left"
+    door.drawn.plumb = SIXTEENTH
+    door.panels[0].plumbed = -EIGHTH
+    door.panels[1].plumbed = 0
+    door.gaps[1].measured = -EIGHTH
+    plan = outlook(door).plan
+    assert [(move.letter, move.side) for move in plan.moves] == [("A", "right")]
+    assert plan.within
+    after = turned_door(door, plan)
+    assert outlook(after).plan.moves == []
+    assert abs(after.panels[0].plumbed) <= SIXTEENTH // 2

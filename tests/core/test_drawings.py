@@ -9,9 +9,12 @@ from app.core.drawing import Drawing
 from app.core.pictures.canvas import WIDTH, clean, spread, wide, wrapped
 from app.core.pictures.tools import BUBBLE, LINES, MIDDLE
 from app.core.trade import bed
+from app.core.trade.door_model.door import Gap
+from app.core.trade.door_model.plan import best_plan
 from app.core.words import Len, Msg, PseudoSpeaker, Speaker
 from tests.core.doors import INCH, data, door, eight, four
 from tests.core.expect import refused
+from tests.core.rigid_doors import rigid_door
 
 IN = Speaker(units="in")
 MM = Speaker(units="mm")
@@ -57,6 +60,19 @@ def fit(places):
     }
 
 
+def rigid_doors():
+    """Return doors as they close: even, with turns, beyond their limits, fixed, of eight panels."""
+    fixed = rigid_door(3, -SIXTEENTH)
+    fixed.panels[2].fixed = True
+    apart = rigid_door(1, 0, -INCH // 2, INCH // 2)
+    eight_panels = rigid_door(8, INCH // 64, INCH // 8, -SIXTEENTH)
+    for panel in eight_panels.panels:
+        panel.trial = (INCH // 24, INCH // 20)
+    pocket = rigid_door(2, -SIXTEENTH)
+    pocket.gaps[0] = Gap("pocket")
+    return [rigid_door(), fixed, apart, eight_panels, pocket]
+
+
 def every(speakers=(IN, MM)):
     """Return one of each picture, and the hard cases: many panels, one panel, both units."""
     twelve = door([1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12], "XXXXXXXXXXXO", "A")
@@ -78,6 +94,7 @@ def every(speakers=(IN, MM)):
         out.append(drawings.floor_profile(floor([0, 0], 0, None), speaker))
         out.append(drawings.opening(fit(places), speaker))
         out.append(drawings.opening(fit([]), speaker))
+        out.extend([drawings.closing(one, best_plan(one), speaker) for one in rigid_doors()])
         out.append(drawings.reading_way("down", speaker))
         out.append(drawings.reading_way("up", speaker))
         for tilt in (-5000, -1000, 0, 1000, 1001):
@@ -141,6 +158,7 @@ def test_every_word_went_through_translation():
         drawings.floor_profile(floor([0, 5, 2], 2), speaker),
         drawings.opening(fit([("left", 6, 4), ("right", 6, 3)]), speaker),
         drawings.vial(300, speaker),
+        drawings.closing(rigid_door(1, -SIXTEENTH), best_plan(rigid_door(1)), speaker),
         drawings.reading_way("up", speaker),
     ]
     for picture in pictures:
@@ -322,3 +340,28 @@ def test_labels():
     assert wrapped("unbreakable", 3) == ["unbreakable"]
     assert [x for x, _ in spread([(0, "a"), (5, "b"), (20, "c"), (28, "d")], 14)] == [0, 28]
     assert [x for x, _ in spread([(0, "a"), (14, "b"), (28, "c")], 14)] == [0, 14, 28]
+
+
+def test_a_door_that_closes_is_drawn_with_its_gaps_and_turns():
+    # sill falls 1/16 in 48: one panel needs its right roller 3/64 up; both gaps are even then
+    door = rigid_door(1, -SIXTEENTH)
+    plan = best_plan(door, 0.0)
+    picture = drawings.closing(door, plan, IN)
+    assert texts(picture).count("0") == 2 and '3/64" up' in texts(picture)
+    rollers = [shape for shape in picture["shapes"] if shape["kind"] == "circle"]
+    assert [shape["class"] for shape in rollers] == ["p-number", "p-now"]
+    panel = of_class(picture, "p-leaf")[0]["d"]
+    left, left_top = corners({"kind": "path", "d": panel})[0:2]
+    assert left[0] == left_top[0]  # it stands plumb
+
+
+def test_a_gap_that_tapers_is_drawn_so():
+    # jambs lean apart by 1/2 each: both gaps of the one panel open by 7/16 over 84, beyond 1/16
+    door = rigid_door(1, 0, -INCH // 2, INCH // 2)
+    picture = drawings.closing(door, best_plan(door), IN)
+    gaps = of_class(picture, "p-out")
+    assert len([shape for shape in gaps if shape["kind"] == "path"]) == 2
+    for shape in gaps[:2]:
+        foot, top, top_end, foot_end = corners(shape)
+        assert top_end[0] - top[0] > foot_end[0] - foot[0]
+    assert '7/16"' in texts(picture)

@@ -21,7 +21,7 @@ from app.core.trade.door_model.outlook import (
     panel_at,
     turned_door,
 )
-from app.core.trade.door_model.plan import Plan, best_plan, exact_tapers
+from app.core.trade.door_model.plan import Plan, best_plan, exact_plumbs, exact_tapers
 from app.core.trade.door_model.profile import Profile
 
 INCH = 25_400_000
@@ -176,7 +176,7 @@ class Crew:
             self.door.panels[k] = panel_at(panel, ends)
 
     def measured(self) -> Door:
-        """Return the door as the crew knows it: gaps read on the hung panels, tracks thinned."""
+        """Return the door as the crew knows it: gaps and plumb read on the hung panels."""
         now = [panel.extensions for panel in self.door.panels]
         read = {}
         for taper in exact_tapers(self.door, now):
@@ -185,6 +185,9 @@ class Crew:
         for panel in panels:
             panel.track = panel.sill = thinned(panel.track)
             panel.lip = thinned(panel.lip)
+        for letter, num, den, _ in exact_plumbs(self.door, now):
+            lead = next(panel for panel in panels if panel.letter == letter)
+            lead.plumbed = round(num / den / SIXTYFOURTH) * SIXTYFOURTH
         out = Door(panels, [], self.door.low, self.door.high)
         out.gaps = [Gap(gap.kind, gap.most, read.get(k)) for k, gap in enumerate(self.door.gaps)]
         out.jambs, out.drawn, out.locks = self.door.jambs, self.door.drawn, self.door.locks

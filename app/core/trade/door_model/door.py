@@ -43,9 +43,10 @@ class RigidPanel:
     nothing). slides: how far it moves to stand open (below zero to the left), 0 for a fixed
     panel. wider: width at the high place less width at the low one; racked: how far its top
     stands to the right of square over that height; width_error: how far `wider` may be off.
-    meets: "left" or "right" where that side meets another lead, else "". trial: (up, down),
-    what one turn of a screw moves, or None. fixed: it does not slide; its extensions are
-    shims. fastened: its shims are as they are.
+    meets: "left" or "right" where that side meets another lead, else ""; plumbed: how far that
+    side's stile leans to the left over the gap's height, as measured on the hung panel, or None.
+    trial: (up, down), what one turn of a screw moves, or None. fixed: it does not slide; its
+    extensions are shims. fastened: its shims are as they are.
     """
 
     def __init__(self, letter: str, left: int, width: int, height: int, axles: "list[int]") -> None:
@@ -64,6 +65,7 @@ class RigidPanel:
         self.racked = 0
         self.width_error = 0
         self.meets = ""
+        self.plumbed: int | None = None
         self.trial: tuple[int, int] | None = None
         self.fixed = False
         self.fastened = False

@@ -251,6 +251,8 @@ def _shim(door: Door, change: Change) -> None:
     left, right = before.extensions
     door.panels[k] = panel_at(before, (left - min(change.by, 0), right + max(change.by, 0)))
     leaning = half_up(change.by * door.apart, before.apart)
+    if before.plumbed is not None:
+        door.panels[k].plumbed = before.plumbed + leaning
     _shift_measured(door, k, -leaning)
     _shift_measured(door, k + 1, leaning)
 
@@ -280,6 +282,7 @@ _COPIED = (
     "racked",
     "width_error",
     "meets",
+    "plumbed",
     "trial",
     "fixed",
     "fastened",
@@ -287,8 +290,12 @@ _COPIED = (
 
 
 def turned_door(door: Door, plan: Plan) -> Door:
-    """Return the door with its rollers as the plan has them, gaps not measured again."""
+    """Return the door with its rollers as the plan has them, nothing measured again."""
     panels = [panel_at(panel, ends) for panel, ends in zip(door.panels, plan.extensions)]
+    for letter, num, den, _ in plan.plumbs:
+        for panel in panels:
+            if panel.letter == letter and panel.plumbed is not None:
+                panel.plumbed = half_up(num, den)
     gaps = [Gap(gap.kind, gap.most) for gap in door.gaps]
     for taper in plan.tapers:
         old = door.gaps[taper.number]

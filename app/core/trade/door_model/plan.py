@@ -159,17 +159,20 @@ class Model:
             doubts = [(last - first) * scale + GRAIN, (last - first) * scale + GRAIN]
         lows = [Bound(self.lean(k, first), 0.0, doubts[0])]
         highs = [Bound(self.lean(k, last), 0.0, doubts[1])]
-        centre = self.plumb_centre(panel)
+        centre = self.plumb_centre(k)
         if centre is not None:
             lows.append(Bound(centre, float(self.door.drawn.plumb or 0)))
             highs.append(Bound(centre, float(self.door.drawn.plumb or 0)))
         curve = [(self.lean(k, f), cost) for f, cost in turning(panel, allowed, first, last)]
         return Node(panel.letter, lows, highs, curve)
 
-    def plumb_centre(self, panel: RigidPanel) -> "float | None":
+    def plumb_centre(self, k: int) -> "float | None":
         """Return the lean at which a meeting lead's own stile is plumb, None where unasked."""
+        panel = self.door.panels[k]
         if not panel.meets or self.door.drawn.plumb is None:
             return None
+        if panel.plumbed is not None:
+            return self._now(k + 1) - panel.plumbed
         return float(panel.right_part if panel.meets == RIGHT else -panel.left_part)
 
     def _tie(self, k: int, gap: Any) -> Tie:
@@ -404,7 +407,7 @@ def _choice(model: Model, k: int, ends: "list[tuple[int, int]]", finer: int) -> 
     panel = model.door.panels[k]
     left, right = ends[0][0], ends[1][0]
     lean = model.lean(k, float(right - left))
-    centre = model.plumb_centre(panel)
+    centre = model.plumb_centre(k)
     own = 0.0
     if centre is not None and not panel.held:
         own = share_of(abs(lean - centre), float(model.door.drawn.plumb or 0))
@@ -478,10 +481,15 @@ def exact_plumbs(
     out = []
     limit = door.drawn.plumb
     for k, panel in enumerate(door.panels):
-        if panel.meets and limit is not None:
+        if not panel.meets or limit is None:
+            continue
+        if panel.plumbed is not None:
+            n, d = _turned_lean(door, k, extensions)
+            own = -panel.plumbed
+        else:
             n, d = exact_lean(door, k, extensions[k])
             own = panel.right_part if panel.meets == RIGHT else -panel.left_part
-            out.append((panel.letter, n - own * d, d, limit))
+        out.append((panel.letter, n - own * d, d, limit))
     return out
 
 
