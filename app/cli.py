@@ -17,7 +17,8 @@ from sqlalchemy.exc import DBAPIError
 from app.access import command as people
 from app.calculations import command
 from app.core.errors import AppError, RefusedError
-from app.core.words import Msg, Speaker
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 from app.demo import company as demo
 from app.homeowner import command as records
 from app.main import create_app

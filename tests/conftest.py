@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import pytest
 
 from app.core.checks import base
+from app.core.trade import verdicts
 from tests.browser.fixtures import (
     blank_page,
     chromium,
@@ -49,13 +50,13 @@ def figures_and_verdicts_agree() -> Iterator[None]:
         ends = [end for end in (self.low, self.high) if end is not None]
         if self.value is None:
             assert not ends
-        elif self.verdict in (base.WITHIN, base.UNREACHABLE, base.OUT, base.CLOSE):
+        elif self.verdict in (verdicts.WITHIN, verdicts.UNREACHABLE, verdicts.OUT, verdicts.CLOSE):
             assert ends, (self.says[0].template, self.value)
             inside = (self.low is None or self.low <= self.value) and (
                 self.high is None or self.value <= self.high
             )
-            wanted = inside if self.verdict != base.OUT else not inside
-            assert wanted or self.verdict == base.CLOSE, (self.verdict, self.value, *ends)
+            wanted = inside if self.verdict != verdicts.OUT else not inside
+            assert wanted or self.verdict == verdicts.CLOSE, (self.verdict, self.value, *ends)
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(base.Outcome, "__init__", checked)

@@ -8,7 +8,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from app.access.errors import error_response
 from app.core.errors import AppError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 SAFE = ("GET", "HEAD", "OPTIONS")
 # Nothing is changed and nobody's data read there, whoever sends the request and however.

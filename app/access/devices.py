@@ -9,7 +9,7 @@ from starlette.requests import Request
 from app.access.server import server_of
 from app.access.sessions import token_hash
 from app.core.errors import AppError, MissingError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.store.log import next_number
 from app.store.people import is_office
 from app.store.tables import Device, DevicePerson, Person

@@ -11,7 +11,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.access.pages import framed_page, speaker_of
 from app.core.errors import AppError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 _LOG = logging.getLogger("sillbook")
 FOR_PROGRAMS = ("/api/", "/sync", "/photos/")

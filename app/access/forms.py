@@ -9,7 +9,7 @@ from urllib.parse import parse_qsl
 from starlette.requests import Request
 
 from app.core.errors import AppError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.store.tables import Person
 
 MOST_BYTES = 256 * 1024

@@ -7,7 +7,7 @@ from sqlmodel import Session, col, delete, select
 
 from app.access import codes, passwords, sessions
 from app.core.errors import InputError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.store.tables import Invitation, Person
 
 LASTS = 7 * 24 * 3600

@@ -6,7 +6,7 @@ from sqlmodel import Session, col, delete, func, select
 
 from app.access import devices, passwords, sessions
 from app.core.errors import InputError, MissingError, RefusedError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.store.ids import uuid7
 from app.store.people import by_login, fold_login
 from app.store.tables import ROLES, DevicePerson, Invitation, Pairing, Person

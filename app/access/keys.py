@@ -11,8 +11,8 @@ from cryptography.hazmat.primitives.hashes import SHA256
 
 from app.core.errors import InputError
 from app.core.kinds import Json
+from app.core.quantity.messages import Msg
 from app.core.record.canonical import canonical
-from app.core.words import Msg
 
 HALF = 32  # bytes of a coordinate, and of each half of a signature
 

@@ -17,7 +17,7 @@ from app.access.slowdown import TooManyError
 from app.access.who import need_person
 from app.core.errors import InputError
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.store.tables import Person
 from app.words.catalogs import NAMES
 

@@ -14,7 +14,7 @@ from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.core.errors import AppError
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.store import people
 from app.store.tables import Person
 

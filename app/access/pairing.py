@@ -8,7 +8,7 @@ from app.access import codes, devices, keys
 from app.access.keys import Verifier
 from app.core.errors import InputError, RefusedError
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.store.ids import uuid7
 from app.store.tables import Device, Pairing, Person
 

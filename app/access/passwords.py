@@ -9,7 +9,7 @@ from argon2 import PasswordHasher, Type
 from argon2.exceptions import InvalidHashError, VerificationError
 
 from app.core.errors import InputError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 LEAST, MOST = 8, 128
 # OWASP's least for argon2id: 19 MiB, two passes, one lane.

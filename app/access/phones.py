@@ -14,7 +14,7 @@ from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.access.who import need_person, person_of
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.store.tables import Device, Person
 
 router = APIRouter()

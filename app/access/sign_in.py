@@ -15,7 +15,7 @@ from app.access.server import Server, server_of
 from app.access.slowdown import TooManyError
 from app.access.who import person_of
 from app.core.errors import AppError, InputError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.store import people
 from app.store.tables import Person
 

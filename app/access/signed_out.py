@@ -9,7 +9,7 @@ from app.access.kept_form import form_again, typed_fields, without_passwords
 from app.access.pages import framed_page
 from app.core.errors import AppError
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 TITLE = Msg("You are signed out")
 # For htmx: the page with its form stays as it is, and only says at its top what to do.

@@ -3,7 +3,7 @@
 from threading import Lock
 
 from app.core.errors import AppError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 FORGET = 15 * 60  # seconds of quiet after which tries are forgotten
 MOST_KEPT = 10_000

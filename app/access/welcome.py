@@ -14,7 +14,7 @@ from app.access.pages import framed_page, speaker_of
 from app.access.server import Server, server_of
 from app.access.slowdown import TooManyError
 from app.core.errors import AppError, InputError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 router = APIRouter()
 _LOG = logging.getLogger("sillbook.access")

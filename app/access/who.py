@@ -11,7 +11,7 @@ from app.access import cookie, sessions, signed_out
 from app.access.errors import error_response, wants_json
 from app.access.server import Server, server_of
 from app.core.errors import AppError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.store.people import is_office
 from app.store.tables import Person
 

@@ -6,7 +6,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from app.access.errors import error_response
 from app.core.errors import AppError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 WORKER = "/sw.js"
 

@@ -3,11 +3,13 @@
 from itertools import pairwise
 from typing import Any
 
-from app.core.checks.base import Ask, Outcome, Place, load
-from app.core.drawing import Drawing
+from app.core.checks.base import Ask, Outcome
+from app.core.checks.index import load
 from app.core.errors import InputError
+from app.core.quantity.messages import Len, Msg
+from app.core.trade.drawing import Drawing
+from app.core.where.place import Place
 from app.core.where.words import along, jamb_word
-from app.core.words import Len, Msg
 
 Pairs = list[tuple[Place, int]]
 

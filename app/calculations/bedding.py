@@ -4,10 +4,10 @@ from typing import Any
 
 from app.calculations.calculation import Answer, Calculation
 from app.calculations.fields import Field, group, length, lengths, maybe, one
-from app.core.checks.base import OUT
+from app.core.quantity.messages import Len, Msg
 from app.core.trade import anchors, bed, sealant
 from app.core.trade.finding import INFORMATION
-from app.core.words import Len, Msg
+from app.core.trade.verdicts import OUT
 
 Given = dict[str, Any]
 

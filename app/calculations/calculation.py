@@ -12,8 +12,9 @@ from app.calculations.fields import Field
 from app.calculations.models import Request, answer_model, request_model
 from app.core.checks.base import Outcome
 from app.core.errors import InputError
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 from app.core.trade.finding import INFORMATION, Finding
-from app.core.words import Msg, Speaker
 
 
 @dataclass

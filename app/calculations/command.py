@@ -12,7 +12,8 @@ from typing import Any
 
 from app.calculations import listing, reading, registry
 from app.core.errors import AppError, InputError
-from app.core.words import Msg, Speaker
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 
 
 def add_to(verbs: Any) -> None:

@@ -6,9 +6,9 @@ from app.calculations.asking import Pairs, asked, judged
 from app.calculations.calculation import Answer, Calculation, of_outcome
 from app.calculations.fields import length, lengths, maybe, one, some
 from app.calculations.limits import limit
-from app.core.checks.base import Place
-from app.core.decide import middle_of
-from app.core.words import Msg
+from app.core.checks.decide import middle_of
+from app.core.quantity.messages import Msg
+from app.core.where.place import Place
 
 Given = dict[str, Any]
 

@@ -5,9 +5,9 @@ from typing import Any
 from app.calculations.calculation import Answer, Calculation, of_finding
 from app.calculations.fields import Field, choice, group, length, maybe, one, some
 from app.core.errors import InputError
+from app.core.quantity.messages import Msg
+from app.core.quantity.units import round_up
 from app.core.trade import handling, lifting
-from app.core.units import round_up
-from app.core.words import Msg
 
 Given = dict[str, Any]
 

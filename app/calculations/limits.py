@@ -10,7 +10,7 @@ from typing import Any
 
 from app.calculations.fields import Field
 from app.core.errors import InputError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.settings import SEED_DATA
 
 FOLDER = SEED_DATA / "calculations"

@@ -11,7 +11,7 @@ from app.calculations.calculation import Calculation
 from app.calculations.fields import Field
 from app.calculations.limits import FOLDER
 from app.calculations.registry import CALCULATIONS
-from app.core.units import BARE
+from app.core.quantity.units import BARE
 
 
 def as_text() -> str:

@@ -4,11 +4,11 @@ from typing import Any
 
 from app.calculations.calculation import Answer, Calculation, of_finding
 from app.calculations.fields import Field, choice, length, maybe, one
-from app.core import decide, instruments
-from app.core.checks.base import CLOSE, OUT, WITHIN
+from app.core.checks import decide
 from app.core.errors import InputError
-from app.core.trade import toolcheck
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
+from app.core.trade import instruments, toolcheck
+from app.core.trade.verdicts import CLOSE, OUT, WITHIN
 
 Given = dict[str, Any]
 
@@ -99,7 +99,7 @@ CALCULATIONS = (
     Calculation(
         "tape-error",
         "Greatest permissible error of a tape by its class",
-        ("app.core.instruments.greatest_error",),
+        ("app.core.trade.instruments.greatest_error",),
         (
             choice("grade", "class of the tape", *GRADES),
             length("length", "length measured"),
@@ -112,7 +112,7 @@ CALCULATIONS = (
     Calculation(
         "uncertainty",
         "Expanded uncertainty of one reading",
-        ("app.core.instruments.uncertainty",),
+        ("app.core.trade.instruments.uncertainty",),
         (TOOL, maybe(length("length", "what is measured, or how far it is carried"), "0"), HOOK),
         (length("uncertainty", "U, k = 2"),),
         "JCGM 100 4.3.7 (rectangular) and 6.2 (k = 2); errors of the instrument by kind",
@@ -121,7 +121,7 @@ CALCULATIONS = (
     Calculation(
         "uncertainty-of-difference",
         "Expanded uncertainty of the difference of two readings of one instrument",
-        ("app.core.instruments.uncertainty_of_difference",),
+        ("app.core.trade.instruments.uncertainty_of_difference",),
         (
             TOOL,
             maybe(length("first", "first reading"), "0"),
@@ -135,7 +135,7 @@ CALCULATIONS = (
     Calculation(
         "instrument-can-prove",
         "Whether an instrument serves a limit, and what to use instead",
-        ("app.core.decide.can_prove",),
+        ("app.core.checks.decide.can_prove",),
         (
             length("limit", "the limit"),
             TOOL,
@@ -150,7 +150,7 @@ CALCULATIONS = (
     Calculation(
         "verdict",
         "A value against its limits, with a guard band where one is asked for",
-        ("app.core.decide.verdict",),
+        ("app.core.checks.decide.verdict",),
         (
             length("value", "the value", signed=True),
             maybe(length("least", "least", signed=True)),
@@ -164,7 +164,7 @@ CALCULATIONS = (
     Calculation(
         "limit-for-length",
         "A limit per length with a cap, for one length",
-        ("app.core.decide.per_length",),
+        ("app.core.checks.decide.per_length",),
         (
             length("rise", "the limit"),
             length("run", "for this length"),

@@ -26,12 +26,12 @@ from pydantic_core import PydanticCustomError
 from app.calculations.fields import Field
 from app.calculations.pressures import pressure
 from app.calculations.shown import key_of
-from app.core.checks.base import VERDICTS
 from app.core.errors import InputError
-from app.core.measure import parse
+from app.core.quantity.measure import parse
+from app.core.quantity.messages import Msg
+from app.core.quantity.units import EXAMPLES
 from app.core.trade.finding import INFORMATION
-from app.core.units import EXAMPLES
-from app.core.words import Msg
+from app.core.trade.verdicts import VERDICTS
 
 MOST_TEXT = 64
 PRESSURES = (["6.5 psf", "1.2 inH2O"], ["290 Pa"])

@@ -6,12 +6,12 @@ from app.calculations.asking import asked, drawing, even, judged, rising, statio
 from app.calculations.calculation import Answer, Calculation, of_outcome
 from app.calculations.fields import Field, choice, group, length, lengths, maybe
 from app.calculations.limits import limit
-from app.core.checks.base import Place
 from app.core.errors import InputError
+from app.core.quantity.messages import Msg
+from app.core.quantity.units import half_up
 from app.core.trade import frame, opening
 from app.core.trade.sill import height_at
-from app.core.units import half_up
-from app.core.words import Msg
+from app.core.where.place import Place
 
 Given = dict[str, Any]
 

@@ -8,15 +8,15 @@ from app.calculations.calculation import Answer, Calculation
 from app.calculations.fields import group, length, lengths, maybe, one
 from app.calculations.limits import limit
 from app.calculations.sill import HEIGHTS, LINE, READ, STACK, stacked, stretch, turned
-from app.core import decide
-from app.core.checks.base import MISSING, OUT
+from app.core.checks import decide
 from app.core.checks.sill import compare, level_range
 from app.core.errors import InputError
+from app.core.quantity.messages import Len, Msg
+from app.core.quantity.units import half_up, round_up
 from app.core.trade import packing, straight
 from app.core.trade.finding import INFORMATION
 from app.core.trade.sill import unproved
-from app.core.units import half_up, round_up
-from app.core.words import Len, Msg
+from app.core.trade.verdicts import MISSING, OUT
 
 Given = dict[str, Any]
 MOST_PIECES = 6

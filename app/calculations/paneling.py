@@ -4,11 +4,11 @@ from typing import Any
 
 from app.calculations.calculation import Answer, Calculation
 from app.calculations.fields import Field, choice, group, length, lengths, maybe, one, some
-from app.core.drawing import Drawing
 from app.core.errors import InputError
+from app.core.quantity.messages import Msg
 from app.core.trade import moving, setting, weight
 from app.core.trade.anchors import ceil_div
-from app.core.words import Msg
+from app.core.trade.drawing import Drawing
 
 Given = dict[str, Any]
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"

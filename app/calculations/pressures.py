@@ -3,9 +3,9 @@
 import re
 
 from app.core.errors import InputError
+from app.core.quantity.messages import Msg
+from app.core.quantity.typed import reads_two_ways
 from app.core.trade.water import Pressure
-from app.core.typed import reads_two_ways
-from app.core.words import Msg
 
 _TEXT = re.compile(r"(\d{1,6})(?:([.,])(\d{1,6}))? *([A-Za-z0-9/²]*)", re.ASCII)
 UNITS = {

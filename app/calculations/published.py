@@ -11,10 +11,10 @@ from typing import Any
 from app.calculations.calculation import Answer, Calculation
 from app.calculations.fields import choice, length, maybe, one
 from app.calculations.limits import FOLDER
-from app.core.decide import per_length
+from app.core.checks.decide import per_length
 from app.core.errors import InputError
-from app.core.measure import parse
-from app.core.words import Len, Msg
+from app.core.quantity.measure import parse
+from app.core.quantity.messages import Len, Msg
 
 Given = dict[str, Any]
 
@@ -66,7 +66,7 @@ CALCULATIONS = (
     Calculation(
         "published-limit",
         "What is published elsewhere for frames and openings: information, never a verdict",
-        ("app.core.decide.per_length",),
+        ("app.core.checks.decide.per_length",),
         (
             choice("row", "which row", *rows()),
             maybe(length("length", "of the member, where the limit goes by it")),

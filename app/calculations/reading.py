@@ -6,7 +6,7 @@ from typing import Any
 
 from app.calculations.fields import Field
 from app.core.errors import InputError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 MOST_BYTES = 64 * 1024
 

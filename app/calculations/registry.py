@@ -17,7 +17,7 @@ from app.calculations import (
 )
 from app.calculations.calculation import Calculation
 from app.core.errors import MissingError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 _MODULES = (
     sill,

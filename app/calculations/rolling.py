@@ -6,11 +6,12 @@ from app.calculations.asking import asked, judged
 from app.calculations.calculation import Answer, Calculation, of_outcome
 from app.calculations.fields import choice, length, maybe, one
 from app.calculations.limits import limit
-from app.core.checks.base import Ask, Place
-from app.core.drawing import Drawing
+from app.core.checks.base import Ask
 from app.core.errors import InputError
+from app.core.quantity.messages import Len, Msg
 from app.core.trade import rollers
-from app.core.words import Len, Msg
+from app.core.trade.drawing import Drawing
+from app.core.where.place import Place
 
 Given = dict[str, Any]
 Pairs = list[tuple[Place, int]]

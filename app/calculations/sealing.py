@@ -7,10 +7,10 @@ from app.calculations.calculation import Answer, Calculation, of_finding
 from app.calculations.fields import Field, choice, length, maybe, one
 from app.calculations.limits import limit
 from app.core.errors import InputError
+from app.core.quantity.messages import Msg
 from app.core.trade import dew, heat, joint, sealant
 from app.core.trade.anchors import ceil_div
 from app.core.trade.heat import Difference
-from app.core.words import Msg
 
 Given = dict[str, Any]
 

@@ -13,10 +13,11 @@ from typing import Any
 
 from app.calculations.fields import Field
 from app.calculations.pressures import BARE
-from app.core.measure import half_up, show
+from app.core.quantity.measure import half_up, show
+from app.core.quantity.messages import Len
+from app.core.quantity.speaker import Speaker
+from app.core.quantity.units import decimal
 from app.core.trade.water import Pressure
-from app.core.units import decimal
-from app.core.words import Len, Speaker
 
 # quantity -> (key, base units in one, decimal places that hold it)
 _EXACT = {

@@ -7,11 +7,12 @@ from app.calculations.asking import asked, drawing, even, judged, rising, statio
 from app.calculations.calculation import Answer, Calculation, of_outcome
 from app.calculations.fields import Field, choice, group, length, lengths, maybe
 from app.calculations.limits import limit
-from app.core.checks.base import Ask, Place
+from app.core.checks.base import Ask
 from app.core.errors import InputError
+from app.core.quantity.messages import Len, Msg
 from app.core.trade import sill
+from app.core.where.place import Place
 from app.core.where.words import along
-from app.core.words import Len, Msg
 
 Given = dict[str, Any]
 MOST_STRETCHES = 1000

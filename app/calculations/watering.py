@@ -5,9 +5,9 @@ from typing import Any
 from app.calculations.calculation import Answer, Calculation, of_finding
 from app.calculations.fields import Field, choice, group, length, maybe, one
 from app.calculations.pressures import BARE
+from app.core.quantity.units import MINUTE, round_up
 from app.core.trade import water, watertest
 from app.core.trade.finding import INFORMATION
-from app.core.units import MINUTE, round_up
 
 Given = dict[str, Any]
 CLASSES = tuple(row[0] for row in water.CLASSES)

@@ -10,8 +10,8 @@ from app.core.errors import AppError, InputError, MissingError, RefusedError
 from app.core.kinds import Any, Callable, Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request
+from app.core.quantity.messages import Msg
 from app.core.record.events import new_event
-from app.core.words import Msg
 
 # first path parts after the opening -> module of app/core/pages (with get and post)
 PAGES = {

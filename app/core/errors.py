@@ -5,7 +5,7 @@ a message (see words.py), details for a program, and a hint which HTTP status
 an adapter may use. Single inheritance only: MicroPython allows no other.
 """
 
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 
 class AppError(Exception):

@@ -14,10 +14,11 @@ from app.core import entry
 from app.core.kinds import Any, Callable, Json
 from app.core.pages import common
 from app.core.pages.request import Request
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 from app.core.record.canonical import digest
 from app.core.record.carry import entered_again
 from app.core.record.shelf import Shelf
-from app.core.words import Msg, Speaker
 
 HTML = "text/html; charset=utf-8"
 SMALL = "abcdefghijklmnopqrstuvwxyz"

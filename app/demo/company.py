@@ -12,8 +12,8 @@ from sqlmodel import Session, select
 from app.access import passwords
 from app.core.errors import AppError
 from app.core.kinds import Json
+from app.core.quantity.messages import Msg
 from app.core.record.events import new_event
-from app.core.words import Msg
 from app.demo.crew import Crew
 from app.procedures.compiler import compile_file
 from app.procedures.drawings import drawing_json

@@ -14,9 +14,9 @@ from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.pages.common import path_of, point_path, step_path
 from app.core.pages.request import seen_text
+from app.core.quantity.messages import Msg
 from app.core.record import gate
 from app.core.record.state import State
-from app.core.words import Msg
 from app.store import log, procedures
 from app.store.devices import device_id
 from app.store.ids import uuid7

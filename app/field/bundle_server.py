@@ -10,7 +10,7 @@ from starlette.responses import JSONResponse, Response
 
 from app.access.headers import POLICY
 from app.core.errors import MissingError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.field.bundle import WORKER, Bundle, File, build_bundle
 from app.field.packing import coding_for
 

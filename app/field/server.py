@@ -17,7 +17,7 @@ from app.access.who import need_person
 from app.core.errors import MissingError
 from app.core.kinds import Json
 from app.core.pages import photo
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.field.templates import render_page
 from app.store import instruments, log, people, photos, procedures
 from app.store.database import Database

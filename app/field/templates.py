@@ -23,7 +23,8 @@ from jinja2.bccache import Bucket
 from jinja2.environment import TemplateModule
 from jinja2.runtime import Context
 
-from app.core.words import Len, Msg, Qty, Speaker
+from app.core.quantity.messages import Len, Msg, Qty
+from app.core.quantity.speaker import Speaker
 
 FOLDER = Path(__file__).resolve().parents[2] / "templates"
 

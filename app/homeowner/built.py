@@ -4,17 +4,19 @@ Places are the drawing's; what stands at them was read or counted there. What wa
 open, never taken from the drawing.
 """
 
-from app.core.checks.base import Ask, Place, spec_of
+from app.core.checks.base import Ask
+from app.core.checks.index import spec_of
 from app.core.checks.rows import drawn_at
-from app.core.drawing import Drawing, Panel
 from app.core.errors import AppError
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.pages.request import Request, amount_text
 from app.core.pictures.canvas import Canvas, scaled
+from app.core.quantity.messages import Len, Msg
 from app.core.record import judge, roles
 from app.core.record.state import State, Step
-from app.core.words import Len, Msg
+from app.core.trade.drawing import Drawing, Panel
+from app.core.where.place import Place
 
 LEFT, WIDE, TOP, MOST = 40, 260, 38, 190  # where the frame stands on the sheet
 LONGEST = 18  # signs of a mark that stand in a panel

@@ -7,8 +7,8 @@ source: the maker's own papers and the local code go before it.
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Request
+from app.core.quantity.messages import Len, Msg
 from app.core.record.state import State
-from app.core.words import Len, Msg
 from app.homeowner import written
 
 USE = (

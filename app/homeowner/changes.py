@@ -3,9 +3,9 @@
 from app.core.kinds import Json
 from app.core.pages import common, history
 from app.core.pages.request import Request
+from app.core.quantity.messages import Msg
 from app.core.record import judge
 from app.core.record.state import State
-from app.core.words import Msg
 
 
 def since(request: Request, was: State | None, now: State) -> list[Json]:

@@ -16,11 +16,11 @@ from hashlib import sha256
 from app.access.keys import KeyUnfitError, Verifier, signing_message
 from app.core.errors import AppError
 from app.core.kinds import Any, Json
+from app.core.quantity.messages import Msg
 from app.core.record import events as ev
 from app.core.record import gate
 from app.core.record.canonical import digest
 from app.core.record.state import State
-from app.core.words import Msg
 from app.homeowner import maker, snapshot
 from app.homeowner.export import VERSION
 

@@ -4,7 +4,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from app.core.words import Speaker
+from app.core.quantity.speaker import Speaker
 from app.homeowner import checking, erasing
 from app.settings import Settings
 from app.store.company import MOST_NAME, MOST_TELEPHONE, name_company

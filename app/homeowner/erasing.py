@@ -10,7 +10,7 @@ from pathlib import Path
 from sqlmodel import Session, col, delete, select
 
 from app.core.errors import MissingError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.store.database import Database
 from app.store.migrate import migrate_database
 from app.store.tables import Job, Person, SignedIn

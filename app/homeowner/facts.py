@@ -1,13 +1,13 @@
 """The facts of the first page: where, what, by whom, by which rule; the result in a sentence."""
 
-from app.core.checks.base import spec_of
+from app.core.checks.index import spec_of
 from app.core.kinds import Json
 from app.core.pages import common, results
 from app.core.pages.request import Request
+from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
 from app.core.record.state import State
 from app.core.record.tools import Tool, passed
-from app.core.words import Msg
 from app.homeowner import written
 from app.homeowner.tables import NO_TOOLS
 

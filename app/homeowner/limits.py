@@ -1,6 +1,6 @@
 """What a completion record says, and what it does not: the same words on every one."""
 
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 LIMITS = (
     Msg(

@@ -8,7 +8,7 @@ from sqlmodel import Session
 
 from app.access.slowdown import SlowDown
 from app.core.errors import InputError, MissingError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.store.records import Link, record_links
 
 DAY = 24 * 60 * 60

@@ -10,7 +10,7 @@ from app.access.pages import framed_page, lang_of, speaker_of
 from app.access.server import server_of
 from app.core.errors import MissingError
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.homeowner import export, issuing, snapshot, view
 from app.homeowner.pdf import paper
 from app.store.photos import path_of

@@ -1,12 +1,12 @@
 """The pictures of a record: the door, its tracks, its sill, as drawn and set."""
 
-from app.core import drawings
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.pages.request import Request
+from app.core.pictures import drawings
+from app.core.quantity.messages import Msg
 from app.core.record.state import State, setting_letters
 from app.core.trade import bed
-from app.core.words import Msg
 from app.homeowner import built
 
 

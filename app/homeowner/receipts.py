@@ -10,8 +10,8 @@ from datetime import UTC, datetime, timedelta
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Request
+from app.core.quantity.messages import Msg
 from app.core.record.state import State, Step
-from app.core.words import Msg
 
 SLACK = timedelta(minutes=5)  # two clocks that are right may differ by so much
 

@@ -1,15 +1,15 @@
 """/record/ID: the completion record, made from the events of an opening and nothing else."""
 
-from app.core import drawings
 from app.core.kinds import Any, Json
 from app.core.pages import common, history, parts, queries, results, voice
 from app.core.pages.opening import taken_in_notes
 from app.core.pages.request import Page, Request
+from app.core.pictures import drawings
+from app.core.quantity.messages import Msg
 from app.core.record import gate, judge, roles
 from app.core.record.canonical import digest
 from app.core.record.standing import opening_state, step_state
 from app.core.record.state import State, Step
-from app.core.words import Msg
 from app.homeowner import built, care, facts, limits, written
 from app.homeowner.pictures import setout_pictures
 from app.homeowner.receipts import Receipts, of_step

@@ -8,8 +8,8 @@ from starlette.responses import FileResponse, Response
 from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.core.kinds import Json
+from app.core.quantity.messages import Msg
 from app.core.record.events import is_hash
-from app.core.words import Msg
 from app.homeowner import links, pages, qr, snapshot
 from app.store import photos
 from app.store.records import Issued, Link, by_code, revisions_of

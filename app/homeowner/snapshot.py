@@ -16,9 +16,10 @@ contents once a language and way of showing lengths. People stand in it as marks
 from app.core.kinds import Any, Json
 from app.core.pages import common
 from app.core.pages.request import Request
+from app.core.quantity.messages import Len, Msg, Qty
+from app.core.quantity.speaker import Speaker
 from app.core.record.canonical import digest
 from app.core.record.state import State
-from app.core.words import Len, Msg, Qty, Speaker
 from app.homeowner import changes, maker, names, record
 from app.words.catalogs import NAMES, catalog
 

@@ -5,8 +5,8 @@ from app.core.pages import common, history, sheet, signature
 from app.core.pages.photo import REACH
 from app.core.pages.request import Request
 from app.core.pages.step import decision_words
+from app.core.quantity.messages import Msg
 from app.core.record.state import State, Step
-from app.core.words import Msg
 
 
 def struck(request: Request, id: str, state: State, taken: list[Json]) -> list[Json]:

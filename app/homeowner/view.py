@@ -4,7 +4,8 @@ import json
 from dataclasses import dataclass
 
 from app.core.kinds import Json
-from app.core.words import Msg, Speaker
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 from app.homeowner import names
 from app.store.records import Issued
 from app.words.catalogs import catalog

@@ -6,9 +6,9 @@ Nothing judges it. It is printed as somebody typed it; where nobody did, the rec
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Request
+from app.core.quantity.messages import Msg
 from app.core.record import roles
 from app.core.record.state import State, Step
-from app.core.words import Msg
 
 NOTHING = Msg("not written down")
 

@@ -11,10 +11,10 @@ from starlette.responses import Response
 
 from app.access.server import server_of
 from app.access.who import need_supervisor
-from app.core import drawings
 from app.core.pages import common
+from app.core.pictures import drawings
+from app.core.quantity.messages import Msg
 from app.core.record.state import State
-from app.core.words import Msg
 from app.office.instruments import asked_by
 from app.office.issue import work
 from app.office.pages import office_page

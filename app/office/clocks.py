@@ -2,8 +2,8 @@
 
 from app.core.kinds import Json
 from app.core.pages.request import Request
+from app.core.quantity.messages import Msg
 from app.core.record.state import State
-from app.core.words import Msg
 from app.homeowner.receipts import Receipts
 
 

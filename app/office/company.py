@@ -12,7 +12,7 @@ from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
 from app.access.who import need_administrator
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.office.pages import Form, form_field, form_of, show_form
 from app.store import company as kept_in
 from app.store.tables import Person

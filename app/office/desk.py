@@ -6,7 +6,7 @@ from app.core.entry import respond
 from app.core.errors import MissingError
 from app.core.kinds import Json
 from app.core.pages.request import Request
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.homeowner import record
 from app.office import review
 

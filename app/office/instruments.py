@@ -13,14 +13,14 @@ from app.access.pages import speaker_of
 from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.errors import InputError, MissingError
-from app.core.instruments import SORTS, TAPE_CLASSES, instrument
 from app.core.kinds import Json
-from app.core.measure import exactly, parse
 from app.core.pages import common
 from app.core.pages import instruments as shown
 from app.core.pages.request import Request as Asked
+from app.core.quantity.measure import exactly, parse
+from app.core.quantity.messages import Msg
 from app.core.record import tools
-from app.core.words import Msg
+from app.core.trade.instruments import SORTS, TAPE_CLASSES, instrument
 from app.field.server import local_now
 from app.office.issue.jobs import is_id
 from app.office.issue.work import USED

@@ -11,8 +11,8 @@ from app.access.pages import speaker_of
 from app.access.server import server_of
 from app.access.who import need_person
 from app.core.kinds import Json
+from app.core.quantity.messages import Msg
 from app.core.record.events import is_hash
-from app.core.words import Msg
 from app.field.server import Field, core_request, page_response
 from app.homeowner import pages, view
 from app.store import photos

@@ -1,15 +1,15 @@
 """/office/o/ID: an opening step by step, to be accepted, returned, conceded, answered."""
 
-from app.core import drawings
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.pages import common, history, photo, queries, results
 from app.core.pages.opening import review_notes
 from app.core.pages.request import Page, Request, draft
+from app.core.pictures import drawings
+from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
 from app.core.record.standing import opening_state
 from app.core.record.state import State, Step
-from app.core.words import Msg
 from app.homeowner.receipts import Receipts
 from app.homeowner.tables import step_decisions, step_photos, step_tables, step_tasks, struck
 from app.office import clocks

@@ -16,7 +16,7 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.errors import MissingError, RefusedError
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.homeowner import issuing, links, pages, qr
 from app.store.openings import openings_of
 from app.store.records import Link, revisions_of

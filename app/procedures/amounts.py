@@ -36,7 +36,7 @@ QUANTITIES = (*_SCALES, "count")
 
 
 def read_amount(text: str, quantity: str) -> int:
-    """Return an amount in whole base units (see app/core/measure.py).
+    """Return an amount in whole base units (see app/core/quantity/measure.py).
 
     Errors:  ValueError with the reason: no number, no or unknown unit, another
              dimension, or finer than the base unit.

@@ -26,7 +26,7 @@ _LISTS = ("weeps", "shims", "locks")
 
 
 def drawing_json(data: Json) -> Json:
-    """Return the drawing's JSON (app/core/drawing.py) of a parsed YAML file.
+    """Return the drawing's JSON (app/core/trade/drawing.py) of a parsed YAML file.
 
     Errors:  ValueError that names the field and says what is wrong with it.
     Example: drawing_json({"lengths": {"frame_width": "191 in"}, …})

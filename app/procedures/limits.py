@@ -4,10 +4,10 @@ import re
 
 from yaml.nodes import MappingNode, Node
 
-from app.core.checks.base import Spec, load
-from app.core.checks.index import CALCS
-from app.core.drawing import AMOUNTS, COUNTS, LENGTHS
+from app.core.checks.base import Spec
+from app.core.checks.index import CALCS, load
 from app.core.kinds import Json
+from app.core.trade.drawing import AMOUNTS, COUNTS, LENGTHS
 from app.procedures.amounts import QUANTITIES, read_amount
 from app.procedures.ids import Ids
 from app.procedures.source import Fields, Source, scalar_text

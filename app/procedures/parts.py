@@ -3,8 +3,8 @@
 from yaml.nodes import Node
 
 from app.core.kinds import Json
-from app.core.places import CHOICES, KINDS
 from app.core.record.roles import ROLES
+from app.core.where.places import CHOICES, KINDS
 from app.procedures.amounts import QUANTITIES, read_amount
 from app.procedures.ids import Ids
 from app.procedures.limits import read_basis, read_limits, read_roles, read_settings, spec_of
@@ -121,7 +121,7 @@ def _compiled_option(source: Source, node: Node, ids: Ids) -> Json:
 
 
 def read_where(source: Source, point: Fields, ids: Ids) -> Json:
-    """Return the places of a point, its options checked against app/core/places.py."""
+    """Return the places of a point, its options checked against app/core/where/places.py."""
     if not point.has("where"):
         point.missing("where")
         return {"kind": "one"}

@@ -6,7 +6,7 @@ import yaml
 from yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
 from app.core.errors import AppError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 
 class Problem:

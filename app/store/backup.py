@@ -11,7 +11,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 from app.core.errors import RefusedError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.store.epoch import path_of
 from app.store.lock import ProcessLock
 

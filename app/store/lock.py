@@ -5,7 +5,7 @@ import os
 from pathlib import Path
 
 from app.core.errors import RefusedError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 
 class ProcessLock:

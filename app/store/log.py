@@ -11,9 +11,9 @@ from sqlmodel import Session, col, select
 
 from app.core.errors import RefusedError
 from app.core.kinds import Json
+from app.core.quantity.messages import Msg
 from app.core.record.canonical import canonical, digest
 from app.core.record.events import heads, is_readable, new_event
-from app.core.words import Msg
 from app.store.ids import uuid7
 from app.store.tables import Event, PhotoOf
 

@@ -15,7 +15,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError
 from sqlalchemy.ext.compiler import compiles
 
 from app.core.errors import RefusedError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 WRITER, SERVER = 5131001, 5131002  # numbers of our advisory locks, like no other's we know of
 MADE_WITH = "--template=template0 --encoding=UTF8 --locale=C"

@@ -6,7 +6,7 @@ from sqlmodel import Session, col, select
 
 from app.core.errors import RefusedError
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.store.tables import Procedure, Setting
 
 _IN_FORCE = "in-force:"

@@ -118,7 +118,8 @@ class Device(SQLModel, table=True):
 
     key: its public key as canonical JWK. The token itself is only on the phone.
     unsent, bundle, last_seen: what it said of itself when it last synced.
-    secret: what codes of spoken concessions are made with (core/spoken.py); it opens nothing here.
+    secret: what codes of spoken concessions are made with (core/record/spoken.py);
+    it opens nothing here.
     """
 
     id: str = Field(primary_key=True)

@@ -14,7 +14,7 @@ import warnings
 from PIL import Image
 
 from app.core.errors import InputError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 MOST_SIDE = 4096
 SOI, EOI, SOS = 0xD8, 0xD9, 0xDA

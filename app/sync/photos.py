@@ -16,8 +16,8 @@ from app.access.devices import PairAgainError, bearer_of, need_device
 from app.access.server import Server, server_of
 from app.access.who import need_person
 from app.core.errors import InputError, MissingError, RefusedError
+from app.core.quantity.messages import Msg
 from app.core.record.events import is_hash
-from app.core.words import Msg
 from app.store import log, news, photos
 from app.store.openings import openings_of
 from app.store.tables import Device, Photo

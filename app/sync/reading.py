@@ -8,7 +8,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from app.core.errors import AppError, InputError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 MOST_BYTES = 4 * 1024 * 1024
 M = TypeVar("M", bound=BaseModel)

@@ -1,6 +1,6 @@
 """Why an event is held or set aside: a code that does not change, and words."""
 
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 HELD, ASIDE = "held", "set-aside"
 

@@ -7,7 +7,7 @@ from sqlmodel import Session
 
 from app.access import devices
 from app.access.keys import Verifier, head_message
-from app.core.words import Speaker
+from app.core.quantity.speaker import Speaker
 from app.store import aside, epoch, log
 from app.store.tables import Aside, Device
 from app.sync import reasons

@@ -21,7 +21,7 @@ from sqlmodel import Session
 
 from app.access.server import Server
 from app.core.errors import AppError, InputError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.store import log
 from app.store import photos as kept_photos
 from app.store.tables import Device

@@ -18,7 +18,7 @@ from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.errors import InputError, MissingError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.store.tables import Person
 from app.sync import rescue, rescue_shown
 from app.sync.rescue import Taken, Unsent

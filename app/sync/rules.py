@@ -7,9 +7,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from app.access.keys import Verifier, signing_message
-from app.core import spoken
 from app.core.errors import AppError
 from app.core.kinds import Json
+from app.core.record import spoken
 from app.core.record.events import OFFICE_KINDS, check_body, is_readable
 from app.sync import reasons
 from app.sync.chains import Chains

@@ -16,7 +16,7 @@ from app.access.server import Server, server_of
 from app.access.slowdown import SlowDown
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.store import aside as stored_aside
 from app.store import epoch, instruments, log, news, people
 from app.store import photos as stored_photos

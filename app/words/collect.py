@@ -12,8 +12,8 @@ from typing import Any
 
 from jinja2 import nodes
 
-from app.core.drawing import AMOUNTS, COUNTS, LENGTHS
 from app.core.kinds import Json
+from app.core.trade.drawing import AMOUNTS, COUNTS, LENGTHS
 from app.field.templates import Templates
 from app.procedures.compiler import compile_file
 from app.procedures.parts import TOOLS
@@ -42,7 +42,7 @@ def _all(root: Path) -> Iterator[tuple[str, str]]:
         for text in of_procedure(compile_file(path)):
             yield path.relative_to(root).as_posix(), text
     for text in of_tables():
-        yield "app/core/drawing.py", text
+        yield "app/core/trade/drawing.py", text
 
 
 def of_python(source: str) -> list[str]:

@@ -2,8 +2,8 @@
 
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
+from app.core.quantity.messages import Msg
 from app.core.record.events import heads, new_event
-from app.core.words import Msg
 
 
 class SmallCore:

@@ -17,8 +17,8 @@ from app.core.checks.rollers import roller_gap
 from app.core.checks.sill import compare, level_local, level_range
 from app.core.checks.sill_across import cross_fall
 from app.core.checks.stiles import stiles_alike
-from app.core.drawing import Drawing
-from app.core.setout import setout
+from app.core.trade.drawing import Drawing
+from app.core.layout.setout import setout
 from app.core.trade.anchored import across
 from app.core.trade.bed import of_drawing
 from app.core.trade.setting import order

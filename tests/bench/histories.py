@@ -8,7 +8,7 @@ anew. The same seed gives the same history.
 from random import Random
 
 from app.core.kinds import Json
-from app.core.measure import show
+from app.core.quantity.measure import show
 from app.core.record import gate
 from app.core.record.events import new_event
 from app.core.record.state import State, Step

@@ -17,8 +17,8 @@ from random import Random
 from PIL import Image, ImageFilter
 
 from app.core.kinds import Json
+from app.core.quantity.speaker import Speaker
 from app.core.record.events import heads, new_event
-from app.core.words import Speaker
 from app.field.templates import render_page
 from app.homeowner import snapshot, view
 from app.homeowner.pdf import paper

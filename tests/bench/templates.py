@@ -12,7 +12,7 @@ from typing import Any
 
 from playwright.sync_api import sync_playwright
 
-from app.core.words import Speaker
+from app.core.quantity.speaker import Speaker
 from app.field.bundle import core_sources
 from app.field.templates import render_page
 from tests.browser.chromium import launch

@@ -6,11 +6,11 @@ here it is rounded to what a tape shows and written the several ways people writ
 
 from dataclasses import dataclass
 
-from app.core.checks.base import Place
-from app.core.drawing import Drawing
 from app.core.kinds import Json
+from app.core.quantity.speaker import Speaker
 from app.core.record.state import State
-from app.core.words import Speaker
+from app.core.trade.drawing import Drawing
+from app.core.where.place import Place
 from tests.procedures.demo_book import Book, openings
 from tests.procedures.perfect_door import IN, value
 

@@ -18,7 +18,7 @@ from scipy.spatial.transform import Rotation
 
 from app.calculations.listing import example
 from app.calculations.registry import find
-from app.core.measure import parse
+from app.core.quantity.measure import parse
 from tests.core.golden import checks
 
 FLOAT = 1e-9

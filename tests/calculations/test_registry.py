@@ -12,11 +12,11 @@ from app.calculations import limits, listing, reading
 from app.calculations.calculation import Calculation
 from app.calculations.fields import OTHERS, Field
 from app.calculations.registry import CALCULATIONS, find
-from app.core.checks.base import VERDICTS
 from app.core.errors import AppError, InputError
-from app.core.measure import QUANTITIES, parse
+from app.core.quantity.measure import QUANTITIES, parse
+from app.core.quantity.units import EXAMPLES
 from app.core.trade.finding import INFORMATION
-from app.core.units import EXAMPLES
+from app.core.trade.verdicts import VERDICTS
 
 each = pytest.mark.parametrize("made", CALCULATIONS, ids=lambda made: made.name)
 EXPONENT = re.compile(r"\d[eE][-+]?\d|NaN|Infinity")

@@ -1,8 +1,10 @@
 """An Ask as the gate makes it, from places, values and limits: short to write in a test."""
 
-from app.core.checks.base import Ask, Place
-from app.core.drawing import Drawing
-from app.core.words import Msg, Speaker
+from app.core.checks.base import Ask
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
+from app.core.trade.drawing import Drawing
+from app.core.where.place import Place
 
 IN = 25400000
 S16 = IN // 16

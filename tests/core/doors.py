@@ -1,7 +1,7 @@
 """Drawings for tests: invented doors, sizes in inches."""
 
-from app.core.drawing import Drawing
 from app.core.kinds import Any, Json
+from app.core.trade.drawing import Drawing
 
 INCH = 25400000
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"

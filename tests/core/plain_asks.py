@@ -1,10 +1,12 @@
 """What the tests of the plain checks ask: places, readings as typed, limits as typed."""
 
-from app.core.checks.base import Ask, Outcome, Place
-from app.core.drawing import Drawing
+from app.core.checks.base import Ask, Outcome
 from app.core.kinds import Any
-from app.core.measure import parse
-from app.core.words import Msg, Speaker
+from app.core.quantity.measure import parse
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
+from app.core.trade.drawing import Drawing
+from app.core.where.place import Place
 
 INCH = 25400000
 

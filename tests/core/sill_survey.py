@@ -1,9 +1,10 @@
 """A made-up survey to ask the sill's checks about."""
 
-from app.core.checks.base import Ask, Place
-from app.core.drawing import Drawing
+from app.core.checks.base import Ask
+from app.core.quantity.messages import Msg
+from app.core.trade.drawing import Drawing
+from app.core.where.place import Place
 from app.core.where.words import along
-from app.core.words import Msg
 
 IN = 25400000
 FOOT = 12 * IN

@@ -1,10 +1,11 @@
 """Readings against each other. Limits used here are common practice, no source."""
 
 from app.core.checks import alike
-from app.core.checks.base import CLOSE, MISSING, OUT, UNREACHABLE, WITHIN, Place
 from app.core.checks.middle import middle_of_ends, middle_of_three
-from app.core.measure import parse
-from app.core.words import Msg
+from app.core.quantity.measure import parse
+from app.core.quantity.messages import Msg
+from app.core.trade.verdicts import CLOSE, MISSING, OUT, UNREACHABLE, WITHIN
+from app.core.where.place import Place
 from tests.core.expect import refused
 from tests.core.plain_asks import INCH, asking, said, spot
 

@@ -5,11 +5,11 @@ guard band: ISO 14253-1:2017 (restated from memory); the figures are subtraction
 """
 
 from app.core.checks.compare import Figure, at_most, deciding
+from app.core.checks.decide import middle_of, verdict
 from app.core.checks.head import head_over_sill, head_sag
 from app.core.checks.lean import lean
 from app.core.checks.stiles import stiles_alike
 from app.core.checks.twist import twist
-from app.core.decide import middle_of, verdict
 from tests.core.asked import IN, S16, ask, place, up
 from tests.core.test_checks_rollers import door, stiles
 

@@ -1,8 +1,9 @@
 """A temperature that is out is so by a difference: 2 °F over the most, never 34 °F."""
 
-from app.core.checks.base import OUT, load
-from app.core.units import DEGREE_F
-from app.core.words import Speaker
+from app.core.checks.index import load
+from app.core.quantity.speaker import Speaker
+from app.core.quantity.units import DEGREE_F
+from app.core.trade.verdicts import OUT
 from tests.core.asked import ask, up
 
 

@@ -6,7 +6,7 @@ independently (see test_trade_frame.py).
 
 from app.core.checks.frame import square
 from app.core.checks.twist import twist
-from app.core.drawing import Drawing
+from app.core.trade.drawing import Drawing
 from tests.core.asked import IN, S16, ask, place, said
 from tests.core.expect import refused
 

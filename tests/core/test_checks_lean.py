@@ -1,7 +1,7 @@
 """Lean and bow of a jamb, in words. Limits: common practice, no source. Geometry: on paper."""
 
 from app.core.checks.lean import lean
-from app.core.drawing import Drawing
+from app.core.trade.drawing import Drawing
 from tests.core.asked import IN, S16, ask, place, said, up
 
 FT4 = 48 * IN

@@ -5,7 +5,7 @@ no source. Geometry: computed independently on paper.
 """
 
 from app.core.checks.opening import fit, placed, shims_of
-from app.core.drawing import Drawing
+from app.core.trade.drawing import Drawing
 from tests.core.asked import IN, S16, ask, said, up
 from tests.core.expect import refused
 

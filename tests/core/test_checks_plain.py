@@ -1,17 +1,9 @@
 """Each reading by itself. Limits used here are common practice, no source, unless said."""
 
 from app.core.checks import plain
-from app.core.checks.base import (
-    CLOSE,
-    MISSING,
-    OUT,
-    UNREACHABLE,
-    WITHIN,
-    Ask,
-    Silent,
-    load,
-)
-from app.core.checks.index import CALCS
+from app.core.checks.base import Ask, Silent
+from app.core.checks.index import CALCS, load
+from app.core.trade.verdicts import CLOSE, MISSING, OUT, UNREACHABLE, WITHIN
 from tests.core.expect import refused
 from tests.core.plain_asks import DRAWING, INCH, asking, said, spot
 

@@ -4,10 +4,10 @@ The limits (1/16 in any one foot, 1/4 over all; 1/16 in 4 ft in the bed; 1/32 to
 are common practice without a published source; the arithmetic beside each row is by hand.
 """
 
-from app.core.checks.base import CLOSE, MISSING, OUT, UNREACHABLE, WITHIN
 from app.core.checks.sill import closing_error, compare, level_local, level_range, profile
 from app.core.checks.sill_words import by_station
-from app.core.words import Speaker
+from app.core.quantity.speaker import Speaker
+from app.core.trade.verdicts import CLOSE, MISSING, OUT, UNREACHABLE, WITHIN
 from tests.core.expect import refused
 from tests.core.sill_survey import (
     FOOT,

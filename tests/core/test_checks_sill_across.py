@@ -5,11 +5,11 @@ both lines to one level builds a dam; the sum under the head comes before packin
 Figures are by hand, beside each row.
 """
 
-from app.core.checks.base import CLOSE, MISSING, OUT, UNREACHABLE, WITHIN
 from app.core.checks.sill import compare, level_range, profile
 from app.core.checks.sill_across import cross_fall
 from app.core.checks.sill_stack import height_stack
-from app.core.words import Speaker
+from app.core.quantity.speaker import Speaker
+from app.core.trade.verdicts import CLOSE, MISSING, OUT, UNREACHABLE, WITHIN
 from tests.core.expect import refused
 from tests.core.sill_survey import FOOT, IN, SIXTEENTH, ask, drawing, feet, sixteenths
 

@@ -1,7 +1,6 @@
 """Verdicts, limits by length, and what instruments can prove."""
 
-from app.core.checks.base import CLOSE, OUT, WITHIN
-from app.core.decide import (
+from app.core.checks.decide import (
     beyond,
     can_prove,
     closer_look,
@@ -12,7 +11,9 @@ from app.core.decide import (
     per_length,
     verdict,
 )
-from app.core.instruments import (
+from app.core.quantity.measure import parse
+from app.core.quantity.speaker import Speaker
+from app.core.trade.instruments import (
     INSTRUMENTS,
     METRE,
     expanded,
@@ -24,8 +25,7 @@ from app.core.instruments import (
     uncertainty,
     uncertainty_of_difference,
 )
-from app.core.measure import parse
-from app.core.words import Speaker
+from app.core.trade.verdicts import CLOSE, OUT, WITHIN
 from tests.core.expect import refused
 from tests.core.golden import checks
 

@@ -3,6 +3,7 @@
 Expected figures are worked by hand beside each check from door-model's equations.
 """
 
+from app.core.quantity.speaker import Speaker
 from app.core.trade.door_model.door import Gap
 from app.core.trade.door_model.outlook import (
     CAN,
@@ -21,7 +22,6 @@ from app.core.trade.door_model.words import (
     turns_in_figures,
     turns_of,
 )
-from app.core.words import Speaker
 from tests.core.expect import refused
 from tests.core.rigid_doors import INCH, line, rigid_door
 

@@ -4,14 +4,15 @@ Expected places follow from the geometry of a level (the bubble rises to the hig
 and from the drawing; they are worked out by hand beside each check.
 """
 
-from app.core import drawings
-from app.core.drawing import Drawing
+from app.core.pictures import drawings
 from app.core.pictures.canvas import WIDTH, clean, spread, wide, wrapped
 from app.core.pictures.tools import BUBBLE, LINES, MIDDLE
+from app.core.quantity.messages import Len, Msg
+from app.core.quantity.speaker import PseudoSpeaker, Speaker
 from app.core.trade import bed
 from app.core.trade.door_model.door import Gap
 from app.core.trade.door_model.plan import best_plan
-from app.core.words import Len, Msg, PseudoSpeaker, Speaker
+from app.core.trade.drawing import Drawing
 from tests.core.doors import INCH, data, door, eight, four
 from tests.core.expect import refused
 from tests.core.rigid_doors import rigid_door

@@ -1,9 +1,8 @@
 """Every limit that a calculation takes can be said in words."""
 
-from app.core.checks.base import load
-from app.core.checks.index import CALCS
+from app.core.checks.index import CALCS, load
 from app.core.checks.limit_words import LIMIT_WORDS, limit_words
-from app.core.words import Speaker
+from app.core.quantity.speaker import Speaker
 
 FOOT = 12 * 25400000
 

@@ -1,8 +1,9 @@
 """Lengths as people write them. Expected values follow from 1 in = 25.4 mm exactly
 (NIST SP 811, appendix B.8, from memory; checked against pint in tests/properties)."""
 
-from app.core.measure import exactly, half_up, parse, rounds_away, show_length
-from app.core.words import Len, Msg, Speaker
+from app.core.quantity.measure import exactly, half_up, parse, rounds_away, show_length
+from app.core.quantity.messages import Len, Msg
+from app.core.quantity.speaker import Speaker
 from tests.core.expect import refused
 
 # as typed, units of a bare number, nanometres

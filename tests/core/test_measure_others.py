@@ -4,8 +4,9 @@ from binascii import hexlify
 from hashlib import sha256
 
 from app.core.errors import InputError
-from app.core.measure import QUANTITIES, parse, show
-from app.core.words import Msg, Qty, Speaker
+from app.core.quantity.measure import QUANTITIES, parse, show
+from app.core.quantity.messages import Msg, Qty
+from app.core.quantity.speaker import Speaker
 from tests.core.expect import refused
 
 # Factors exact by definition (1 lb = 0.45359237 kg, 1 lbf = 4.4482216152605 N,

@@ -6,10 +6,9 @@ binary number holds: 10.4 - 10.1 is not 0.3 to a computer that counts in halves.
 tests/procedures/test_on_the_limit.py holds ROWS against the shipped procedure.
 """
 
-from app.core.checks.base import load
-from app.core.checks.index import CALCS
-from app.core.drawing import Drawing
-from app.core.measure import parse
+from app.core.checks.index import CALCS, load
+from app.core.quantity.measure import parse
+from app.core.trade.drawing import Drawing
 from tests.core.asked import IN, ask, place, up
 
 FOOT = 12 * IN

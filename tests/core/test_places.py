@@ -4,10 +4,10 @@ Where a count is checked, its source stands beside it: the shipped procedure's o
 table of the trade ("common practice, no source") or plain counting on paper.
 """
 
-from app.core.drawing import Drawing
-from app.core.places import KINDS, places
-from app.core.setout import setout
-from app.core.words import Speaker
+from app.core.layout.setout import setout
+from app.core.quantity.speaker import Speaker
+from app.core.trade.drawing import Drawing
+from app.core.where.places import KINDS, places
 from tests.core import doors
 from tests.core.expect import refused
 

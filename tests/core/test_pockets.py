@@ -3,11 +3,11 @@
 Rules: common practice, no published source. Depths: the widths in the drawing, added by hand.
 """
 
-from app.core import drawings
-from app.core.drawing import Drawing
-from app.core.setout import setout
+from app.core.layout.setout import setout
+from app.core.pictures import drawings
+from app.core.quantity.speaker import Speaker
 from app.core.trade import moving, panels, rollers_load, setting
-from app.core.words import Speaker
+from app.core.trade.drawing import Drawing
 from tests.core.doors import INCH, data, eight, four
 from tests.core.golden import checks
 

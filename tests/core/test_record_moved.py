@@ -1,8 +1,8 @@
 """An opening that the office moves to another version of its procedure."""
 
+from app.core.quantity.speaker import Speaker
 from app.core.record import gate
 from app.core.record.rests import procedure_of
-from app.core.words import Speaker
 from tests.core.expect import refused
 from tests.core.sample import Site, inches
 

@@ -4,13 +4,13 @@ That rule is common practice on site (a level that fails is put aside, and its w
 again); how "since" is told without clocks is this project's own.
 """
 
-from app.core.checks.base import OUT, WITHIN
-from app.core.instruments import METRE, instrument, named, uncertainty
+from app.core.quantity.speaker import Speaker
 from app.core.record import gate, tools
 from app.core.record.events import check_body
 from app.core.record.state import State
 from app.core.trade import toolcheck
-from app.core.words import Speaker
+from app.core.trade.instruments import METRE, instrument, named, uncertainty
+from app.core.trade.verdicts import OUT, WITHIN
 from tests.core.expect import refused
 from tests.core.golden import checks
 from tests.core.sample import LASER, PROCEDURES, Site, changed, inches

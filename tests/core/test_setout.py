@@ -1,10 +1,11 @@
 """The set-out: everything that can be worked out before work starts, nothing guessed."""
 
-from app.core.drawing import Drawing
 from app.core.layout.book import Surveyed, sentences
+from app.core.layout.setout import Settings, for_job, setout
 from app.core.pages.setout import unbroken
-from app.core.setout import Settings, for_job, setout
-from app.core.words import Msg, Speaker
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
+from app.core.trade.drawing import Drawing
 from tests.core.doors import INCH, data, door, eight, four
 from tests.core.expect import refused
 

@@ -7,7 +7,7 @@ HMAC-SHA256: RFC 4231 section 4, test cases 1 to 4, 6 and 7 (published, seen); c
 
 import binascii
 
-from app.core import spoken
+from app.core.record import spoken
 
 RFC4231 = (
     (b"\x0b" * 20, b"Hi There",

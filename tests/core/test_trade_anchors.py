@@ -1,7 +1,8 @@
 """Anchor positions, against published rules and handbook arithmetic."""
 
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 from app.core.trade.anchors import Zone, fill_all, merged, plan
-from app.core.words import Msg, Speaker
 from tests.core.expect import refused
 from tests.core.golden import checks
 

@@ -1,7 +1,7 @@
 """The sealant bed and sealant by volume."""
 
-from app.core.drawing import Drawing
 from app.core.trade import bed, sealant
+from app.core.trade.drawing import Drawing
 from tests.core.doors import INCH, data, four
 from tests.core.expect import refused
 from tests.core.golden import checks

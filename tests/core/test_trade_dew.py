@@ -1,10 +1,11 @@
 """Dew point, sealing window, cure. Sources and tolerances stand beside the rows."""
 
-from app.core.checks.base import MISSING, OUT, WITHIN, load
+from app.core.checks.index import load
+from app.core.quantity.speaker import Speaker
+from app.core.quantity.units import DEGREE_C, DEGREE_F, HOUR
 from app.core.trade import dew
 from app.core.trade.finding import INFORMATION
-from app.core.units import DEGREE_C, DEGREE_F, HOUR
-from app.core.words import Speaker
+from app.core.trade.verdicts import MISSING, OUT, WITHIN
 from tests.core.asked import ask, up
 from tests.core.expect import refused
 from tests.core.golden import checks, half_digit

@@ -1,9 +1,9 @@
 """F-numbers and the rows of DIN 18202. Sources and tolerances stand beside the rows."""
 
+from app.core.quantity.speaker import Speaker
+from app.core.quantity.units import INCH
 from app.core.trade import din18202, fnumbers
 from app.core.trade.finding import INFORMATION
-from app.core.units import INCH
-from app.core.words import Speaker
 from tests.core.expect import refused
 from tests.core.golden import checks, half_digit
 

@@ -1,5 +1,6 @@
 """Squareness from diagonals, and twist from strings. Sources stand beside the rows."""
 
+from app.core.quantity.units import half_up
 from app.core.trade.frame import (
     corner_of_gap,
     corner_off,
@@ -10,7 +11,6 @@ from app.core.trade.frame import (
     rack_over,
     root,
 )
-from app.core.units import half_up
 from tests.core.golden import checks
 
 INCH = 25400000

@@ -1,10 +1,11 @@
 """Lifting, teams and vacuum lifters. Sources and tolerances stand beside the rows."""
 
+from app.core.quantity.speaker import Speaker
+from app.core.quantity.units import INCH, KILOGRAM, POUND
 from app.core.trade import handling, lifting
-from app.core.trade.finding import INFORMATION, OUT
+from app.core.trade.finding import INFORMATION
 from app.core.trade.lifting import CENTIMETRE, Lift, multipliers, recommended, worksheet
-from app.core.units import INCH, KILOGRAM, POUND
-from app.core.words import Speaker
+from app.core.trade.verdicts import OUT
 from tests.core.expect import refused
 from tests.core.golden import checks
 

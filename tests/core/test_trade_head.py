@@ -1,10 +1,11 @@
 """Room over the frame against a stated deflection. Sources stand beside the rows."""
 
+from app.core.quantity.speaker import Speaker
+from app.core.quantity.units import FOOT, INCH
 from app.core.trade import deflection
 from app.core.trade.deflection import Stated
-from app.core.trade.finding import INFORMATION, OUT, WITHIN
-from app.core.units import FOOT, INCH
-from app.core.words import Speaker
+from app.core.trade.finding import INFORMATION
+from app.core.trade.verdicts import OUT, WITHIN
 from tests.core.expect import refused
 from tests.core.golden import checks, half_digit
 

@@ -1,10 +1,11 @@
 """Sealant joints and what heat does to lengths. Sources and tolerances stand beside the rows."""
 
+from app.core.quantity.speaker import Speaker
+from app.core.quantity.units import DEGREE_C, DEGREE_F, FOOT, INCH
 from app.core.trade import heat, joint
-from app.core.trade.finding import INFORMATION, OUT, WITHIN
+from app.core.trade.finding import INFORMATION
 from app.core.trade.heat import MICRO, Difference, Expansion, Temperature
-from app.core.units import DEGREE_C, DEGREE_F, FOOT, INCH
-from app.core.words import Speaker
+from app.core.trade.verdicts import OUT, WITHIN
 from tests.core.expect import refused
 from tests.core.golden import checks, inches
 

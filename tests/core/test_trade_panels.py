@@ -4,8 +4,8 @@ The rules are common practice without a published source, so the expected orders
 are worked out by hand from the rule that stands beside each.
 """
 
-from app.core.drawing import Drawing
 from app.core.trade import moving, panels, setting, weight
+from app.core.trade.drawing import Drawing
 from tests.core.doors import INCH, data, door, eight, four
 from tests.core.expect import refused
 from tests.core.golden import checks

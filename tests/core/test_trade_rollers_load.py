@@ -1,9 +1,10 @@
 """What a roller carries, and what stands at each end. Sources stand beside the rows."""
 
+from app.core.quantity.speaker import Speaker
+from app.core.quantity.units import KILOGRAM
 from app.core.trade import rollers_load
-from app.core.trade.finding import INFORMATION, OUT
-from app.core.units import KILOGRAM
-from app.core.words import Speaker
+from app.core.trade.finding import INFORMATION
+from app.core.trade.verdicts import OUT
 from tests.core.doors import data, door
 from tests.core.expect import refused
 from tests.core.golden import checks
@@ -57,7 +58,7 @@ def test_what_stands_at_each_end():
     made = data([1, 2, 3, 4], "XXXO", "A")
     for panel, mass in zip(made["panels"], (100, 110, 120, 130)):
         panel["mass"] = str(mass * KILOGRAM)
-    from app.core.drawing import Drawing
+    from app.core.trade.drawing import Drawing
 
     found = rollers_load.stacks(Drawing(made))
     assert (found["right"].letters, found["right"].mass) == (["A", "B", "C", "D"], 460 * KILOGRAM)

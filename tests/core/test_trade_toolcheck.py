@@ -1,11 +1,17 @@
 """The daily check of the instruments. Sources and tolerances stand beside the rows."""
 
-from app.core.checks.base import OUT, WITHIN
-from app.core.decide import can_prove
-from app.core.instruments import METRE, instrument, shared, uncertainty, uncertainty_of_difference
+from app.core.checks.decide import can_prove
+from app.core.quantity.speaker import Speaker
+from app.core.quantity.units import DEGREE_C, INCH
 from app.core.trade import toolcheck
-from app.core.units import DEGREE_C, INCH
-from app.core.words import Speaker
+from app.core.trade.instruments import (
+    METRE,
+    instrument,
+    shared,
+    uncertainty,
+    uncertainty_of_difference,
+)
+from app.core.trade.verdicts import OUT, WITHIN
 from tests.core.expect import refused
 from tests.core.golden import checks
 

@@ -1,10 +1,11 @@
 """Head of water, classes, sprayed test, hose. Sources and tolerances stand beside the rows."""
 
+from app.core.quantity.speaker import Speaker
+from app.core.quantity.units import FOOT, INCH, MINUTE, NEWTON, POUND_FORCE
 from app.core.trade import thresholds, water, watertest
-from app.core.trade.finding import INFORMATION, OUT
+from app.core.trade.finding import INFORMATION
+from app.core.trade.verdicts import OUT
 from app.core.trade.water import Pressure
-from app.core.units import FOOT, INCH, MINUTE, NEWTON, POUND_FORCE
-from app.core.words import Speaker
 from tests.core.expect import refused
 from tests.core.golden import checks, half_digit
 

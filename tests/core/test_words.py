@@ -1,6 +1,7 @@
 """Words with parameters: filling, translating, and text that tries to break it."""
 
-from app.core.words import Len, Msg, PseudoSpeaker, Qty, Speaker
+from app.core.quantity.messages import Len, Msg, Qty
+from app.core.quantity.speaker import PseudoSpeaker, Speaker
 
 SPANISH = {
     "Pack {size}.": "Calzar {size}.",

@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 from fastapi import FastAPI
 
+from app.core.quantity.speaker import Speaker
 from app.core.record import gate
 from app.core.record.state import State
-from app.core.words import Speaker
 from app.demo import company
 from app.demo.crew import Crew, RecordError
 from app.procedures.compiler import compile_file

@@ -51,7 +51,7 @@ def test_every_source_counts(tmp_path: Path) -> None:
     root = copied(tmp_path)
     versions = {build_bundle(root).version}
     for name, old, new in (
-        ("app/core/measure.py", "return", "return "),
+        ("app/core/quantity/measure.py", "return", "return "),
         ("templates/field/list.html", "<h1>", "<h1 >"),
         ("static/css/sillbook.css", "{", "{ "),
     ):
@@ -66,7 +66,7 @@ def test_every_source_counts(tmp_path: Path) -> None:
 def test_what_is_only_for_people_does_not_count(tmp_path: Path) -> None:
     root = copied(tmp_path)
     before = build_bundle(root).version
-    path = root / "app" / "core" / "measure.py"
+    path = root / "app" / "core" / "quantity" / "measure.py"
     path.write_text(path.read_text(encoding="utf-8") + "# a remark", encoding="utf-8")
     assert build_bundle(root).version == before
 

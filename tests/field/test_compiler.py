@@ -15,7 +15,7 @@ import pytest
 from jinja2 import FileSystemLoader, UndefinedError
 
 from app.core.placing import PlacingError
-from app.core.words import Speaker
+from app.core.quantity.speaker import Speaker
 from app.field.compiler import Family, TemplateRefusedError, compile_template, compiled_modules
 from app.field.compiler.expressions import literal_source
 from app.field.templates import TemplateError, Templates

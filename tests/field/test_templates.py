@@ -6,7 +6,8 @@ from typing import Any
 import pytest
 from jinja2 import DictLoader, TemplateNotFound, UndefinedError
 
-from app.core.words import Len, Msg, PseudoSpeaker, Speaker
+from app.core.quantity.messages import Len, Msg
+from app.core.quantity.speaker import PseudoSpeaker, Speaker
 from app.field.templates import TemplateError, Templates, render_page
 
 SPANISH = Speaker({"Save": "Guardar", "Size": "<Medida>"}, "mm")

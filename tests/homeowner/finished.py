@@ -5,7 +5,7 @@ person would have typed. For tests only.
 """
 
 from app.core.kinds import Json
-from app.core.measure import show
+from app.core.quantity.measure import show
 from app.core.record import gate
 from app.core.record.state import Step
 from app.procedures.compiler import compile_file  # noqa: F401  (the demo's procedure comes of it)

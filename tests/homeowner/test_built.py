@@ -7,7 +7,7 @@ that a picture keeps to its sheet is geometry.
 import pytest
 
 from app.core.kinds import Json
-from app.core.units import INCH
+from app.core.quantity.units import INCH
 from app.homeowner import built, snapshot
 from tests.core.test_drawings import is_whole, texts
 from tests.homeowner.finished import ABOUT, PROCEDURES, Finished

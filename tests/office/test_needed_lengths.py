@@ -8,10 +8,10 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
-from app.core.drawing import Drawing
 from app.core.errors import InputError
 from app.core.kinds import Json
-from app.core.places import KINDS, NEEDS, lengths_needed, places
+from app.core.trade.drawing import Drawing
+from app.core.where.places import KINDS, NEEDS, lengths_needed, places
 from app.office.issue.fields import PANEL, PLAIN, panel_field
 from app.office.procedures import plan
 from tests.demo.conftest import enter

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from app.core.words import Speaker
+from app.core.quantity.speaker import Speaker
 from app.office.issue import reading, shown
 from app.office.pages import form_field, summary_of
 from tests.pages.opening_samples import setout_parts

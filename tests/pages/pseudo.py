@@ -1,6 +1,6 @@
 """Finds the words on a page that did not go through translation.
 
-Give it a page made with PseudoSpeaker (app/core/words.py), which puts whatever was
+Give it a page made with PseudoSpeaker (app/core/quantity/messages.py), which puts whatever was
 translated into ⟦ ⟧. What is left with letters in it is a mistake, unless it is
 
 - inside an element with translate="no": what people wrote, or what the drawing calls things;

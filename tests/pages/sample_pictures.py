@@ -1,9 +1,9 @@
 """Pictures for the samples, drawn by the core from an invented door."""
 
-from app.core import drawings
-from app.core.drawing import Drawing
 from app.core.kinds import Json
-from app.core.words import Speaker
+from app.core.pictures import drawings
+from app.core.quantity.speaker import Speaker
+from app.core.trade.drawing import Drawing
 from tests.core.doors import four
 
 INCH = 25_400_000

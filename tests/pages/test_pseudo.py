@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from app.core.words import PseudoSpeaker
+from app.core.quantity.speaker import PseudoSpeaker
 from app.field.templates import render_page
 from tests.core.sample import inches
 from tests.pages.pseudo import unmarked

@@ -10,7 +10,7 @@ import hashlib
 import json
 import time
 
-from app.core.words import PseudoSpeaker, Speaker
+from app.core.quantity.speaker import PseudoSpeaker, Speaker
 
 
 def _said(html, whole):

@@ -15,7 +15,7 @@ from pathlib import Path
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 from pypdf import PdfReader
 
-from app.core.units import INCH
+from app.core.quantity.units import INCH
 from app.homeowner import checking
 from tests.browser.crew import Crew
 from tests.browser.models import SEEN, AnyPage, OfficeReview, SignIn

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import yaml
 
-from app.core.drawing import Drawing
 from app.core.kinds import Any, Json
-from app.core.measure import parse
+from app.core.quantity.measure import parse
 from app.core.record import events, gate
 from app.core.record.state import State, Step
+from app.core.trade.drawing import Drawing
 from app.procedures import compile_file
 from app.procedures.drawings import drawing_json
 

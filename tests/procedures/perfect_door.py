@@ -5,9 +5,9 @@ Worked out from the drawing by plain geometry here, not by the core's own calcul
 
 from math import isqrt
 
-from app.core.checks.base import Place
-from app.core.drawing import Drawing
 from app.core.kinds import Json
+from app.core.trade.drawing import Drawing
+from app.core.where.place import Place
 
 IN = 25_400_000
 FORCE = 5 * 44_482_216_152_605_000  # 5 lbf in 1e-16 N; 1 lbf = 4.4482216152605 N

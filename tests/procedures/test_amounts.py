@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.core.measure import parse
+from app.core.quantity.measure import parse
 from app.procedures.amounts import read_amount
 
 REGISTRY = pint.UnitRegistry(non_int_type=Fraction)

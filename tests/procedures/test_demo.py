@@ -6,14 +6,15 @@ from fractions import Fraction
 
 import pytest
 
-from app.core.checks import base
-from app.core.drawing import AMOUNTS, COUNTS, LENGTHS
+from app.core.checks import index
 from app.core.errors import AppError
 from app.core.kinds import Json
-from app.core.places import places
 from app.core.record import gate, judge
 from app.core.record.state import State
 from app.core.trade import bed, panels, setting
+from app.core.trade.drawing import AMOUNTS, COUNTS, LENGTHS
+from app.core.where.place import Place
+from app.core.where.places import places
 from tests.procedures.demo_book import (
     PROCEDURE,
     SEED,
@@ -242,14 +243,14 @@ def spoiled(state: State, check: Json, panel: str) -> set[str]:
 
 
 def read_wrong(
-    state: State, check: Json, panel: str, role: str, wrong: list[base.Place], factor: int, by: int
+    state: State, check: Json, panel: str, role: str, wrong: list[Place], factor: int, by: int
 ) -> str:
     ask = judge.ask_for_check(state, check, panel)
     for place in wrong:
         read = ask.readings[role][place.id]
         ask.readings[role][place.id] = read + factor * (abs(read) or INCH) + by
     try:
-        return base.load(check["calc"])[0](ask).verdict
+        return index.load(check["calc"])[0](ask).verdict
     except AppError:  # a figure beyond what can be: told as such, never within
         return "missing"
 

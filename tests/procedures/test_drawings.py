@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from app.core.drawing import Drawing
+from app.core.trade.drawing import Drawing
 from app.procedures.drawings import drawing_json
 from tests.procedures.demo_book import OPENING_DRAWINGS, PROCEDURE
 

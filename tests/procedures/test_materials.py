@@ -2,10 +2,10 @@
 
 import numpy as np
 
+from app.core.layout.setout import setout
 from app.core.layout.surveyed import surveyed
-from app.core.setout import setout
+from app.core.quantity.speaker import Speaker
 from app.core.trade import anchored
-from app.core.words import Speaker
 from tests.procedures.demo_book import Book, openings
 
 SPEAKER = Speaker()

@@ -9,8 +9,7 @@ from fractions import Fraction
 
 import pytest
 
-from app.core.checks.base import load
-from app.core.checks.index import CALCS
+from app.core.checks.index import CALCS, load
 from app.core.record.roles import ROLES
 from app.procedures.limits import PRACTICE
 from tests.procedures.demo_book import PROCEDURE

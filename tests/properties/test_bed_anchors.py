@@ -12,9 +12,9 @@ import pint
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from app.core.quantity.messages import Msg
 from app.core.trade import bed, sealant
 from app.core.trade.anchors import Plan, Zone, plan
-from app.core.words import Msg
 
 SIXTEENTH = 25400000 // 16
 INCH = 25400000

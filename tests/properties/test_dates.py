@@ -5,7 +5,7 @@ from datetime import date
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.core.dates import is_date
+from app.core.quantity.dates import is_date
 
 
 def known(text: str) -> bool:

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import norm, uniform
 
-from app.core.decide import per_length, verdict
-from app.core.instruments import expanded, root_up
+from app.core.checks.decide import per_length, verdict
+from app.core.trade.instruments import expanded, root_up
 
 # ILAC-G8:09/2019: probability of false acceptance at the acceptance limit, U = 2 u
 # (w = U below 2.5 %, w = 0 up to 50 %; seen). Digits computed: w/U -> percent.

@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.core.quantity.units import FOOT, INCH
 from app.core.trade import dew, heat, joint, water, watertest
 from app.core.trade.heat import MICRO, SIZE, Difference, Expansion
 from app.core.trade.water import Pressure
-from app.core.units import FOOT, INCH
 
 UNITS = pint.UnitRegistry()
 LENGTHS = st.integers(1, 20_000_000_000)

@@ -9,11 +9,11 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from app.core.dates import is_date
 from app.core.errors import InputError
+from app.core.quantity.dates import is_date
+from app.core.quantity.units import INCH, KILOGRAM, POUND
 from app.core.trade import deflection, din18202, fnumbers, handling, lifting, rollers_load
 from app.core.trade.lifting import Lift
-from app.core.units import INCH, KILOGRAM, POUND
 
 MM = 1_000_000
 

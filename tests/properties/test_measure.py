@@ -9,9 +9,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.core.errors import InputError
-from app.core.measure import QUANTITIES, exactly, half_up, parse, rounds_away, show, show_length
-from app.core.units import UNITS, decimal
-from app.core.words import Speaker
+from app.core.quantity.measure import (
+    QUANTITIES,
+    exactly,
+    half_up,
+    parse,
+    rounds_away,
+    show,
+    show_length,
+)
+from app.core.quantity.speaker import Speaker
+from app.core.quantity.units import UNITS, decimal
 
 INCH = Fraction(25400000)
 CODES = [

@@ -7,8 +7,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from app.core.checks.opening import fit
-from app.core.drawing import Drawing
 from app.core.trade import line, opening
+from app.core.trade.drawing import Drawing
 from tests.core.asked import ask, up
 
 OFFSETS = st.lists(st.integers(0, 12), min_size=3, max_size=3)

@@ -11,9 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from jinja2 import ChoiceLoader, DictLoader, FileSystemLoader
 
-from app.core import drawings
-from app.core.drawing import Drawing
-from app.core.words import Msg, Speaker
+from app.core.pictures import drawings
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
+from app.core.trade.drawing import Drawing
 from app.field.templates import FOLDER, Templates
 from tests.core.doors import data, eight
 from tests.core.test_drawings import every

@@ -14,8 +14,8 @@ from app.core.checks.frame import square
 from app.core.checks.head import head_over_sill, head_sag
 from app.core.checks.stiles import stiles_alike
 from app.core.checks.twist import twist
-from app.core.drawing import Drawing
 from app.core.trade import joint
+from app.core.trade.drawing import Drawing
 from tests.core.asked import ask, place
 
 MM = 1_000_000

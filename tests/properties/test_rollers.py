@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from app.core.checks.lean import lean
 from app.core.checks.rollers import roller_gap
-from app.core.drawing import Drawing
+from app.core.trade.drawing import Drawing
 from app.core.trade.rollers import raised_roller, roller_rise, side_of
 from tests.core.asked import ask, up
 

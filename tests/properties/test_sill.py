@@ -15,13 +15,13 @@ from hypothesis import strategies as st
 from scipy.optimize import linprog
 from scipy.spatial import ConvexHull
 
-from app.core.checks.base import MISSING, OUT, WITHIN
 from app.core.checks.sill import compare, level_local, level_range, profile
 from app.core.checks.sill_across import cross_fall
 from app.core.checks.sill_stack import height_stack
 from app.core.trade.packing import DOWN, NEAREST, UP, Ladder, fill_volume
 from app.core.trade.sill import cross_falls, tie, tied, unproved, worst_window
 from app.core.trade.straight import least_squares, narrowest_zone, residual, straightedge_gap
+from app.core.trade.verdicts import MISSING, OUT, WITHIN
 from tests.core.sill_survey import FOOT, IN, SIXTEENTH, ask, drawing
 
 MM = 1000000

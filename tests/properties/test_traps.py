@@ -10,9 +10,10 @@ import pint
 import pytest
 
 from app.core.errors import InputError
-from app.core.measure import parse, show_length
+from app.core.quantity.measure import parse, show_length
+from app.core.quantity.messages import Len
+from app.core.quantity.speaker import Speaker
 from app.core.trade import frame, sealant
-from app.core.words import Len, Speaker
 
 INCH = 25_400_000
 UNITS = pint.UnitRegistry()

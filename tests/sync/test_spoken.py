@@ -10,8 +10,9 @@ from fastapi.testclient import TestClient
 from sqlmodel import select
 
 from app.access import sessions
-from app.core import entry, spoken
+from app.core import entry
 from app.core.kinds import Json
+from app.core.record import spoken
 from app.core.record.judge import number_of, results
 from app.core.record.state import State
 from app.field.server import local_now

@@ -132,7 +132,7 @@ def _plain_call(node: ast.Call, name: str, keywords: "set[str | None]") -> Found
     if name == "sorted" and "key" in keywords:
         yield node.lineno, "sorted with key: use app.core.order.sort_by"
     if name == "round":
-        yield node.lineno, "round: use app.core.measure.half_up"
+        yield node.lineno, "round: use app.core.quantity.units.half_up"
     if name == "zip" and keywords:
         yield node.lineno, "zip with strict"
     if name in OUTSIDE:

@@ -3,9 +3,9 @@
 from typing import Any
 
 from app.calculations.registry import find
-from app.core.drawing import Drawing
-from app.core.setout import setout
-from app.core.words import Speaker
+from app.core.layout.setout import setout
+from app.core.quantity.speaker import Speaker
+from app.core.trade.drawing import Drawing
 from tests.core import doors
 from tests.procedures.demo_book import PROCEDURE
 

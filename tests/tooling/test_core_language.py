@@ -9,7 +9,7 @@ from tests.tooling.core_language import KINDS, offences, offences_of
 ROOT = Path(__file__).resolve().parents[2]
 
 GOOD = [
-    "import json\nimport hashlib\nfrom app.core.order import sort_by\nimport app.core.words",
+    "import json\nimport hashlib\nfrom app.core.order import sort_by\nimport app.core.errors",
     "sorted([2, 1])\n[2].sort()\nmin(rows, key=len)",
     "a, *b = [1, 2]\nf(*a, **b)",
     "x[1:2]\nreversed(x)",
@@ -82,13 +82,14 @@ def test_refused(text: str, reason: str) -> None:
 
 def test_only_the_names_for_annotations_may_ask_for_typing() -> None:
     assert offences_of("from typing import Any", KINDS) == []
-    assert offences_of("from typing import Any", "app/core/words.py")
+    assert offences_of("from typing import Any", "app/core/quantity/messages.py")
 
 
 def test_files_are_named(tmp_path: Path) -> None:
     (tmp_path / "deep").mkdir()
     (tmp_path / "deep" / "x.py").write_text("a = 1\nb = round(a)\n")
-    assert offences(tmp_path, tmp_path) == ["deep/x.py:2: round: use app.core.measure.half_up"]
+    wanted = "deep/x.py:2: round: use app.core.quantity.units.half_up"
+    assert offences(tmp_path, tmp_path) == [wanted]
 
 
 def test_the_core_keeps_to_its_language() -> None:

@@ -15,15 +15,16 @@ from typing import Any
 
 import pytest
 
-from app.core import instruments, units
 from app.core.kinds import Json
+from app.core.quantity import units
+from app.core.trade import instruments
 from tests.core import doors
 
 ROOT = Path(__file__).resolve().parents[2]
 CORE = ROOT / "app" / "core"
 FILES = [
     *sorted((CORE / "trade").glob("*.py")),
-    *[CORE / name for name in ("measure.py", "decide.py", "units.py", "instruments.py")],
+    *[CORE / name for name in ("quantity/measure.py", "quantity/units.py", "checks/decide.py")],
 ]
 # from "Example:" to the end, an empty line, or the next heading
 EXAMPLE = re.compile(r"\bExample:\s+(.*?)(?=\n\s*\n|\n\s*[A-Z][a-z]+:\s|\Z)", re.DOTALL)

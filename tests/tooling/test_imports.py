@@ -1,5 +1,6 @@
 """Imports point one way: the core knows nobody, main knows all."""
 
+from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -44,6 +45,58 @@ MAY_KNOW = {
 KNOW_ALL = {"app.main", "app.cli", "app.openapi"}
 
 
+# Inside the core: who stands on whom, lowest first. A part knows those below it, never one above.
+CORE_RANKS = (
+    ("app.core.kinds", "app.core.order", "app.core.placing"),
+    ("app.core.errors", "app.core.quantity"),  # an error carries a message
+    ("app.core.trade",),
+    ("app.core.where",),
+    ("app.core.pictures",),
+    ("app.core.checks",),
+    ("app.core.record",),
+    ("app.core.layout",),  # what readings tell of material is part of it
+    ("app.core.pages",),
+    ("app.core.entry",),
+    ("app.core.phone",),
+)
+
+
+def rank_of(module: str) -> int:
+    """Return the rank of a module of the core; one that has none is an error."""
+    return next(
+        rank
+        for rank, parts in enumerate(CORE_RANKS)
+        if any(_within(module, part) for part in parts)
+    )
+
+
+def imported_from_above(path: Path) -> list[str]:
+    """Return what a module of the core imports, at its top or in a function, from a higher rank."""
+    own = rank_of(module_of(path))
+    wanted = {module for module in imports_of(path) if _within(module, "app.core")}
+    return sorted(m for m in wanted if m != "app.core" and rank_of(m) > own)
+
+
+def circles(imports: dict[str, set[str]]) -> list[list[str]]:
+    """Return the modules that import one another, directly or round about; [] where none do."""
+    sorter = TopologicalSorter(imports)
+    try:
+        sorter.prepare()
+    except CycleError as error:
+        return [list(error.args[1])]
+    return []
+
+
+def modules_imported(path: Path, modules: set[str]) -> set[str]:
+    """Return the modules that a file imports; `from a.b import c` is a.b.c only where that is one.
+
+    A package's own name in front of a module is no import of its __init__: those are empty.
+    """
+    own = module_of(path)
+    found = {name if name in modules else name.rpartition(".")[0] for name in imports_of(path)}
+    return {name for name in found & modules if name != own}
+
+
 def part_of(module: str) -> str:
     """Return the part of the house that a module belongs to."""
     fits = [part for part in MAY_KNOW | dict.fromkeys(KNOW_ALL) if _within(module, part)]
@@ -66,6 +119,32 @@ def wrong_imports(path: Path) -> list[str]:
 @pytest.mark.parametrize("path", python_files("app"), ids=module_of)
 def test_imports_point_one_way(path: Path) -> None:
     assert wrong_imports(path) == []
+
+
+CORE_FILES = [path for path in python_files("app/core") if module_of(path) != "app.core"]
+
+
+@pytest.mark.parametrize("path", CORE_FILES, ids=module_of)
+def test_core_imports_from_below_only(path: Path) -> None:
+    assert imported_from_above(path) == []
+
+
+def test_no_module_imports_itself_round_about() -> None:
+    files = {module_of(path): path for path in python_files("app")}
+    found = {name: modules_imported(path, set(files)) for name, path in files.items()}
+    assert circles(found) == []
+
+
+def test_rules_of_ranks_would_notice(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tests.tooling.sources.ROOT", tmp_path)
+    path = tmp_path / "app" / "core" / "checks" / "bad.py"
+    path.parent.mkdir(parents=True)
+    path.write_text(
+        "from app.core.trade import sill\ndef f():\n    from app.core.record import judge\n"
+    )
+    assert imported_from_above(path) == ["app.core.record.judge"]
+    assert circles({"a": {"b"}, "b": {"c"}, "c": {"a"}, "d": {"a"}})
+    assert circles({"a": {"b"}, "b": {"c"}, "d": {"a"}}) == []
 
 
 def test_rule_would_notice(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -10,15 +10,15 @@ from fractions import Fraction
 
 import pytest
 
-from app.core.checks.base import OUT, WITHIN
-from app.core.decide import can_prove, closer_look, gauged, middle_of, verdict
-from app.core.drawing import Drawing
+from app.core.checks.decide import can_prove, closer_look, gauged, middle_of, verdict
 from app.core.entry import answer
 from app.core.errors import InputError
-from app.core.instruments import instrument, uncertainty, uncertainty_of_difference
 from app.core.kinds import Json
+from app.core.quantity.speaker import Speaker
 from app.core.trade import frame, opening, setting
-from app.core.words import Speaker
+from app.core.trade.drawing import Drawing
+from app.core.trade.instruments import instrument, uncertainty, uncertainty_of_difference
+from app.core.trade.verdicts import OUT, WITHIN
 from tests.core import doors
 from tests.core.book import Book, filled
 from tests.core.sample import PROCEDURES
@@ -113,7 +113,7 @@ def test_rule_04_no_plus_and_minus_for_lean() -> None:
     square = calc("square", rising="173 1/8", falling="173", widths=["144"], heights=["96"])
     assert 'LOW LEFT to HIGH RIGHT is 1/8" longer, seen from outside' in words(square)
     assert "somebody standing outside" in tasks("A")
-    from app.core.drawings import elevation
+    from app.core.pictures.drawings import elevation
 
     assert "SEEN FROM OUTSIDE" in str(elevation(doors.four(), Speaker()))
 

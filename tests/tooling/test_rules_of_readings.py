@@ -6,14 +6,14 @@ what the program works out, says, or refuses, through the same doors that a crew
 
 import pytest
 
-from app.core.drawing import AMOUNTS, COUNTS, LENGTHS, Drawing
 from app.core.errors import InputError
 from app.core.kinds import Json
-from app.core.measure import parse
+from app.core.layout.setout import setout
+from app.core.quantity.measure import parse
+from app.core.quantity.speaker import Speaker
 from app.core.record.gate import bars, sign_of
 from app.core.record.judge import results
-from app.core.setout import setout
-from app.core.words import Speaker
+from app.core.trade.drawing import AMOUNTS, COUNTS, LENGTHS, Drawing
 from tests.core import doors
 from tests.core.sample import Site, inches
 from tests.tooling.rules import CHECKS, INCH, POINTS, STEPS, calc, cautions, section, words

@@ -3,7 +3,7 @@
 Roles and settings as in plain.py. Differences are said as sizes, never signed.
 """
 
-from app.core.checks.base import SOME, Ask, Outcome, Place, Spec, not_measured
+from app.core.checks.base import SOME, Ask, Outcome, Spec, not_measured
 from app.core.checks.rows import (
     ANY,
     ROLE,
@@ -15,7 +15,8 @@ from app.core.checks.rows import (
     judge,
 )
 from app.core.kinds import Any
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
+from app.core.where.place import Place
 
 _TOLD = {"quantity": "text", "remedy": "text"}
 ALIKE_SPEC = Spec(

@@ -1,52 +1,21 @@
 """What every check is made of.
 
-A check is named in a procedure (YAML) by `calc:`; CALCS says which module has
-it. A calculation is a plain function `calc(ask: Ask) -> Outcome` with a Spec
+A check is named in a procedure (YAML) by `calc:`; index.py says which module
+has it. A calculation is a plain function `calc(ask: Ask) -> Outcome` with a Spec
 beside it, from which the procedure compiler refuses what does not fit.
 Arithmetic lives in core/trade (numbers in, numbers out); the functions here
 only fetch readings, call it, and put the result into words.
 """
 
-from app.core.drawing import Drawing
 from app.core.errors import AppError
 from app.core.kinds import Any, Callable, Json
-from app.core.words import Len, Msg, Speaker
-
-# Verdicts, best first; the later counts when several meet in one step.
-WITHIN = "within"
-UNREACHABLE = "unreachable"  # a place could not be reached, the rest is within
-CLOSE = "close"  # too close to call with this instrument under the rule asked for
-MISSING = "missing"  # not measured, or not densely enough for the limit
-OUT = "out"
-VERDICTS = (WITHIN, UNREACHABLE, CLOSE, MISSING, OUT)
+from app.core.quantity.messages import Len, Msg
+from app.core.quantity.speaker import Speaker
+from app.core.trade.drawing import Drawing
+from app.core.trade.verdicts import MISSING, OUT, UNREACHABLE, WITHIN
+from app.core.where.place import Place
 
 SIXTY_FOURTH = 25400000 // 64  # nanometres
-
-
-class Place:
-    """Where a reading is taken.
-
-    id is unique within its point. title says it from where the person stands.
-    x: nanometres from the left end of the frame, seen from outside; y: nanometres
-    above the sill; None where it means nothing. panel: a letter, or "".
-    side: "left", "right", "top", "bottom", "low", "middle", "high" or "" (a role in the check).
-    """
-
-    def __init__(
-        self,
-        id: str,
-        title: Msg,
-        x: "int | None" = None,
-        y: "int | None" = None,
-        panel: str = "",
-        side: str = "",
-    ) -> None:
-        self.id = id
-        self.title = title
-        self.x = x
-        self.y = y
-        self.panel = panel
-        self.side = side
 
 
 class Ask:
@@ -265,17 +234,3 @@ def thickness(nm: int) -> Len:
 def at(nm: int) -> Len:
     """Return a length to be shown as a position."""
     return Len(nm, "place")
-
-
-def spec_of(name: str) -> Spec:
-    """Return the Spec of a calculation."""
-    return load(name)[1]
-
-
-def load(name: str) -> "tuple[Callable[[Ask], Outcome], Spec]":
-    """Return a calculation and its Spec; only the module that has it is imported."""
-    from app.core.checks.index import CALCS
-
-    module_name, function = CALCS[name]
-    module = __import__("app.core.checks." + module_name, None, None, [function])
-    return getattr(module, function), getattr(module, function.upper() + "_SPEC")

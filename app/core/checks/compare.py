@@ -1,8 +1,9 @@
 """A figure against its limit, exactly; a figure need not be whole (num / den)."""
 
-from app.core import decide
-from app.core.checks.base import UNREACHABLE, VERDICTS, WITHIN, Ask, Outcome
-from app.core.units import half_up, round_up
+from app.core.checks import decide
+from app.core.checks.base import Ask, Outcome
+from app.core.quantity.units import half_up, round_up
+from app.core.trade.verdicts import UNREACHABLE, VERDICTS, WITHIN
 
 # How far the vial's bubble may run past its lines, in thousandths of the limit.
 BUBBLE_END = 2000

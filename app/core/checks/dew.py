@@ -1,9 +1,10 @@
 """The check of the weather for sealing: surface against dew point, humidity, the product."""
 
-from app.core.checks.base import WITHIN, Ask, Outcome, Spec, not_measured
+from app.core.checks.base import Ask, Outcome, Spec, not_measured
 from app.core.checks.compare import reached
 from app.core.checks.rows import nothing
 from app.core.trade import dew
+from app.core.trade.verdicts import WITHIN
 
 # surface: one place or more, the coldest counts against the dew point. air, humidity: the
 # dampest counts. margin: by how much the surface is over the dew point, at least.

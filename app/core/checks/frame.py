@@ -1,11 +1,13 @@
 """Is a frame, an opening or a panel square: by its diagonals and its sides."""
 
-from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
+from app.core.checks.base import Ask, Outcome, Spec, not_measured, size
 from app.core.checks.compare import at_most, bubble, deciding, joined
 from app.core.errors import InputError
+from app.core.quantity.messages import Msg
+from app.core.quantity.units import half_up
 from app.core.trade import frame
-from app.core.units import half_up
-from app.core.words import Msg
+from app.core.trade.verdicts import MISSING, OUT
+from app.core.where.place import Place
 
 # diagonals: places "low-left-high-right" and "low-right-high-left", seen from outside; of panels
 # "A-low-left-high-right" … with place.panel.

@@ -1,11 +1,13 @@
 """Checks of a head: straight, level, and alike over the sill."""
 
-from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
+from app.core.checks.base import Ask, Outcome, Spec, not_measured, size
 from app.core.checks.compare import at_most, bubble, deciding, reached
 from app.core.order import sort_by
+from app.core.quantity.messages import Msg
+from app.core.quantity.units import half_up
 from app.core.trade import line
-from app.core.units import half_up
-from app.core.words import Msg
+from app.core.trade.verdicts import MISSING, OUT
+from app.core.where.place import Place
 
 # head: `how: level`, ends, quarters, middle (place.x). most: any place off the straight line
 # between the two ends (in the middle: off the mean of the ends). level: highest to lowest.

@@ -1,5 +1,8 @@
 """Which module has which calculation; the name on the left is what a procedure's `calc:` says."""
 
+from app.core.checks.base import Ask, Outcome, Spec
+from app.core.kinds import Callable
+
 CALCS = {
     "each-within": ("plain", "each_within"),
     "against-drawing": ("plain", "against_drawing"),
@@ -25,3 +28,15 @@ CALCS = {
     "stiles-alike": ("stiles", "stiles_alike"),
     "dew-window": ("dew", "dew_window"),
 }
+
+
+def spec_of(name: str) -> Spec:
+    """Return the Spec of a calculation."""
+    return load(name)[1]
+
+
+def load(name: str) -> "tuple[Callable[[Ask], Outcome], Spec]":
+    """Return a calculation and its Spec; only the module that has it is imported."""
+    module_name, function = CALCS[name]
+    module = __import__("app.core.checks." + module_name, None, None, [function])
+    return getattr(module, function), getattr(module, function.upper() + "_SPEC")

@@ -1,12 +1,14 @@
 """Is a jamb plumb and straight: lean and bow from the offsets of a plumb line."""
 
-from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, at, not_measured, size
+from app.core.checks.base import Ask, Outcome, Spec, at, not_measured, size
 from app.core.checks.compare import at_most, bubble, deciding, reached
 from app.core.order import sort_by
+from app.core.quantity.messages import Msg
+from app.core.quantity.units import half_up
 from app.core.trade import line
-from app.core.units import half_up
+from app.core.trade.verdicts import MISSING, OUT
+from app.core.where.place import Place
 from app.core.where.words import jamb_word
-from app.core.words import Msg
 
 # jamb: `how: plumb`, two places or more with y. most: over the whole jamb. most_over: within any
 # length of setting `over`; then no two neighbours may stand farther apart than `over`.

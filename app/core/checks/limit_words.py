@@ -1,8 +1,8 @@
 """The words of a limit: "at most 1/16 in any 1 ft"."""
 
-from app.core.checks.base import spec_of
+from app.core.checks.index import spec_of
 from app.core.kinds import Json
-from app.core.words import Len, Msg
+from app.core.quantity.messages import Len, Msg
 
 # limit's name -> the setting that says over which length it holds, or ""; words
 LIMIT_WORDS = {

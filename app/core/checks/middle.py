@@ -3,7 +3,8 @@
 Roles and settings as in plain.py. Differences are said as sizes, never signed.
 """
 
-from app.core.checks.base import MISSING, Ask, Outcome, Place, Spec, not_measured
+from app.core.checks.base import Ask, Outcome, Spec, not_measured
+from app.core.checks.decide import middle_of
 from app.core.checks.rows import (
     ANY,
     ROLE,
@@ -14,9 +15,10 @@ from app.core.checks.rows import (
     grouped,
     judge,
 )
-from app.core.decide import middle_of
-from app.core.measure import half_up
-from app.core.words import Msg
+from app.core.quantity.measure import half_up
+from app.core.quantity.messages import Msg
+from app.core.trade.verdicts import MISSING
+from app.core.where.place import Place
 
 _TOLD = {"quantity": "text", "remedy": "text"}
 MIDDLE_OF_ENDS_SPEC = Spec({ROLE: ANY}, {"most": ANY}, _TOLD, optional=("quantity", "remedy"))

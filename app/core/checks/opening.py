@@ -4,24 +4,17 @@ Offsets are distances from a plumb line inside the opening to the jamb: bigger i
 farther from the middle. Arithmetic: core/trade/opening.py.
 """
 
-from app.core import drawings
-from app.core.checks.base import (
-    MISSING,
-    Ask,
-    Outcome,
-    Place,
-    Shims,
-    Spec,
-    not_measured,
-    size,
-    thickness,
-)
+from app.core.checks.base import Ask, Outcome, Shims, Spec, not_measured, size, thickness
 from app.core.checks.compare import Figure, deciding, reached
 from app.core.errors import AppError, InputError
 from app.core.kinds import Json
+from app.core.pictures import drawings
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
+from app.core.quantity.units import half_up
 from app.core.trade import opening, packing
-from app.core.units import half_up
-from app.core.words import Msg, Speaker
+from app.core.trade.verdicts import MISSING
+from app.core.where.place import Place
 
 
 class _Height:

@@ -5,15 +5,7 @@ procedure's settings: quantity (of the readings, "length" unless said) and remed
 (a sentence that may hold {place} and {over}).
 """
 
-from app.core.checks.base import (
-    EACH,
-    WITHIN,
-    Ask,
-    Outcome,
-    Silent,
-    Spec,
-    not_measured,
-)
+from app.core.checks.base import EACH, Ask, Outcome, Silent, Spec, not_measured
 from app.core.checks.compare import reached
 from app.core.checks.rows import (
     ANY,
@@ -29,7 +21,8 @@ from app.core.checks.rows import (
     nothing,
     quantity_of,
 )
-from app.core.words import Msg, Qty
+from app.core.quantity.messages import Msg, Qty
+from app.core.trade.verdicts import WITHIN
 
 EACH_WITHIN_SPEC = Spec(
     {ROLE: ANY},

@@ -1,13 +1,15 @@
 """Is the closing gap of a panel alike low, middle and high; if not, which roller to turn."""
 
 from app.core.checks import turn
-from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
+from app.core.checks.base import Ask, Outcome, Spec, not_measured, size
 from app.core.checks.compare import at_most, bubble, deciding, joined
 from app.core.checks.stiles import both_stiles
-from app.core.drawing import Panel
+from app.core.quantity.messages import Msg
+from app.core.quantity.units import half_up
 from app.core.trade import rollers
-from app.core.units import half_up
-from app.core.words import Msg
+from app.core.trade.drawing import Panel
+from app.core.trade.verdicts import MISSING, OUT
+from app.core.where.place import Place
 
 # gap: places with side "low", "middle", "high" (closing-gap; per panel, or place.panel). stiles:
 # bottom of the stile over the sill, side "left" and "right" (stiles). plumb: `how: plumb` on the

@@ -1,11 +1,13 @@
 """Figures against limits, one row for each place: what the plain checks have in common."""
 
-from app.core.checks.base import CLOSE, MISSING, OUT, UNREACHABLE, Ask, Outcome, Place, Silent
+from app.core.checks.base import Ask, Outcome, Silent
 from app.core.checks.compare import reached, worst
-from app.core.decide import beyond, closer_look, verdict
-from app.core.drawing import title_of
+from app.core.checks.decide import beyond, closer_look, verdict
 from app.core.kinds import Any, Callable
-from app.core.words import Len, Msg, Qty
+from app.core.quantity.messages import Len, Msg, Qty
+from app.core.trade.drawing import title_of
+from app.core.trade.verdicts import CLOSE, MISSING, OUT, UNREACHABLE
+from app.core.where.place import Place
 
 ROLE = "readings"
 ANY = "any"

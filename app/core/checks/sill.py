@@ -5,33 +5,22 @@ across, the sill falls toward the weather side and never toward the room. A plac
 side "closing" is the shot back to the first mark: only closing_error looks at it.
 """
 
-from app.core import drawings
-from app.core.checks.base import (
-    CLOSE,
-    MISSING,
-    OUT,
-    SOME,
-    UNREACHABLE,
-    WITHIN,
-    Ask,
-    Outcome,
-    Place,
-    Shims,
-    Spec,
-    at,
-    size,
-)
+from app.core.checks.base import SOME, Ask, Outcome, Shims, Spec, at, size
 from app.core.checks.sill_plan import Plan, line_plan
 from app.core.checks.sill_survey import Survey
 from app.core.checks.sill_words import by_station, head_sums, remedies, rows
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
+from app.core.pictures import drawings
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
+from app.core.quantity.units import half_up, round_up
 from app.core.trade import packing, sill
 from app.core.trade.straight import narrowest_zone
+from app.core.trade.verdicts import CLOSE, MISSING, OUT, UNREACHABLE, WITHIN
 from app.core.trade.worktime import time_words
-from app.core.units import half_up, round_up
+from app.core.where.place import Place
 from app.core.where.words import along, mark, stand
-from app.core.words import Msg, Speaker
 
 CLOSING_ERROR_SPEC = Spec({"line": "length"}, {"most": "length"})
 # How near to a whole inch or foot a reading must jump to be asked back; a question, not a limit.

@@ -1,26 +1,15 @@
 """The check across the sill: never toward the room, enough toward the weather side."""
 
-from app.core.checks.base import (
-    CLOSE,
-    MISSING,
-    OUT,
-    SOME,
-    UNREACHABLE,
-    Ask,
-    Outcome,
-    Place,
-    Spec,
-    not_measured,
-    size,
-    worded,
-)
+from app.core.checks.base import SOME, Ask, Outcome, Spec, not_measured, size, worded
 from app.core.checks.sill_plan import Plan, kept_fall
 from app.core.checks.sill_survey import Survey
 from app.core.checks.sill_words import head_sums, remedies
 from app.core.kinds import Any
+from app.core.quantity.messages import Msg
+from app.core.quantity.units import round_up
 from app.core.trade.sill import cross_falls
-from app.core.units import round_up
-from app.core.words import Msg
+from app.core.trade.verdicts import CLOSE, MISSING, OUT, UNREACHABLE
+from app.core.where.place import Place
 
 # fall = room height less weather height at every common station, one set-up for both lines.
 # least: 0 means never toward the room. target: the fall that packing aims at (the drawing's

@@ -1,12 +1,13 @@
 """The check of the room under the head: opening height, less packing, pan and bed."""
 
-from app.core.checks.base import MISSING, UNREACHABLE, Ask, Outcome, Spec, not_measured, worded
+from app.core.checks.base import Ask, Outcome, Spec, not_measured, worded
 from app.core.checks.sill import nothing_read
 from app.core.checks.sill_plan import Plan, line_plan
 from app.core.checks.sill_survey import Survey
 from app.core.checks.sill_words import remedies
 from app.core.errors import InputError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
+from app.core.trade.verdicts import MISSING, UNREACHABLE
 
 # The frame's height, pan, bed and least gap over the frame are the drawing's.
 HEIGHT_STACK_SPEC = Spec(

@@ -1,11 +1,12 @@
 """What a check of the sill has before it: the surveyed stations, and the room under the head."""
 
-from app.core.checks.base import Ask, Place
+from app.core.checks.base import Ask
 from app.core.errors import InputError
 from app.core.kinds import Any
 from app.core.order import sort_by
+from app.core.quantity.messages import Len, Msg
 from app.core.trade.sill import ceiling, stack_rooms
-from app.core.words import Len, Msg
+from app.core.where.place import Place
 
 
 class Survey:

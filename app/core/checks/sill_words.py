@@ -1,12 +1,13 @@
 """The plan for a sill in sentences: one verb, one place, one size."""
 
-from app.core.checks.base import Place, at, thickness
+from app.core.checks.base import at, thickness
 from app.core.checks.sill_plan import Plan, Way
 from app.core.checks.sill_survey import Survey
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
-from app.core.units import half_up
-from app.core.words import Len, Msg
+from app.core.quantity.messages import Len, Msg
+from app.core.quantity.units import half_up
+from app.core.where.place import Place
 
 MILLILITRE = 10**21  # cubic nanometres
 CUBIC_INCH = 25400000**3

@@ -1,10 +1,12 @@
 """Do both stiles of a panel stand alike over the sill, and as drawn."""
 
 from app.core.checks import turn
-from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
+from app.core.checks.base import Ask, Outcome, Spec, not_measured, size
 from app.core.checks.compare import at_most, bubble, deciding, joined
-from app.core.units import half_up
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
+from app.core.quantity.units import half_up
+from app.core.trade.verdicts import MISSING, OUT
+from app.core.where.place import Place
 
 # stiles: side "left" and "right", per panel or place.panel. most: left and right alike.
 # target: height over the sill as drawn; off: how far from it at most (else `most`).

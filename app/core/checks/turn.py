@@ -1,8 +1,8 @@
 """A move of a roller in words: which one, which way, how far, how many turns."""
 
 from app.core.checks.base import Ask, size
+from app.core.quantity.messages import Msg
 from app.core.trade import rollers
-from app.core.words import Msg
 
 WHOLE = (
     Msg("no"),

@@ -1,10 +1,12 @@
 """Is a frame or an opening free of twist: two strings from corner to corner, or four corners."""
 
-from app.core.checks.base import MISSING, OUT, Ask, Outcome, Place, Spec, not_measured, size
+from app.core.checks.base import Ask, Outcome, Spec, not_measured, size
 from app.core.checks.compare import at_most, reached
+from app.core.quantity.messages import Msg
+from app.core.quantity.units import half_up
 from app.core.trade import frame
-from app.core.units import half_up
-from app.core.words import Msg
+from app.core.trade.verdicts import MISSING, OUT
+from app.core.where.place import Place
 
 # strings from corner to corner; one of: one place (the gap where they cross); two places with the
 # ids of the diagonals (the gap with that string in front, nearer the outside; 0 where they touch);

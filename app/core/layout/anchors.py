@@ -1,11 +1,11 @@
 """The section "anchors": both jambs, head and sill as running dimensions."""
 
-from app.core.drawing import title_of
 from app.core.errors import AppError
 from app.core.kinds import Any
 from app.core.layout.book import Book
+from app.core.quantity.messages import Msg
 from app.core.trade import anchored, anchors, moving
-from app.core.words import Msg
+from app.core.trade.drawing import title_of
 
 
 def anchor_plans(book: Book) -> None:

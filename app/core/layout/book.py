@@ -1,10 +1,10 @@
 """What the sections of a set-out write into, and find for one another."""
 
-from app.core.drawing import Drawing
 from app.core.errors import AppError
 from app.core.kinds import Any, Json
+from app.core.quantity.messages import Msg
 from app.core.trade import bed, packing
-from app.core.words import Msg
+from app.core.trade.drawing import Drawing
 
 INCH = 25400000
 SILENT = ("drawing-silent", "weeps-unknown", "set-from-unknown")  # codes of what is only left open

@@ -1,8 +1,8 @@
 """What the drawing asks for at least and at most: a least that is more than its most is a slip."""
 
-from app.core.drawing import title_of
 from app.core.layout.book import Book
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
+from app.core.trade.drawing import title_of
 
 PAIRS = (
     ("side_gap_least", "side_gap_most"),

@@ -8,9 +8,9 @@ from app.core.checks.base import thickness
 from app.core.kinds import Any
 from app.core.layout.book import Book
 from app.core.order import sort_by
+from app.core.quantity.messages import Len, Msg
 from app.core.trade import anchored, packing
 from app.core.trade.sill import height_at
-from app.core.words import Len, Msg
 
 SIDES = ("left", "right")
 

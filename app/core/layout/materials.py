@@ -1,14 +1,14 @@
 """The section "materials": what to load for an opening, and for all openings of a job."""
 
-from app.core.drawing import title_of
 from app.core.errors import AppError
 from app.core.kinds import Any, Json
 from app.core.layout.book import Amount, Book, Settings, section
 from app.core.order import sort_by
+from app.core.quantity.messages import Len, Msg
 from app.core.trade import joint, sealant
 from app.core.trade.anchors import ceil_div
+from app.core.trade.drawing import title_of
 from app.core.trade.packing import CUBIC_LITRE
-from app.core.words import Len, Msg
 
 # Rows stand in this order, whatever the door; the part of an id before "-" counts.
 ORDER = (

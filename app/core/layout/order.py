@@ -3,8 +3,8 @@
 from app.core.errors import AppError
 from app.core.kinds import Any
 from app.core.layout.book import Book, sentences
+from app.core.quantity.messages import Msg, Qty
 from app.core.trade import handling, panels, rollers_load, setting, weight
-from app.core.words import Msg, Qty
 
 
 def panel_order(book: Book) -> None:

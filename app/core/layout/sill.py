@@ -3,9 +3,9 @@
 from app.core.errors import AppError
 from app.core.kinds import Any
 from app.core.layout.book import Book
+from app.core.quantity.messages import Len, Msg
 from app.core.trade import bed
 from app.core.trade.anchors import running
-from app.core.words import Len, Msg
 
 
 def sealant_bed(book: Book) -> None:

@@ -1,12 +1,13 @@
 """What the readings of an opening tell about material: shims by thickness, compound."""
 
-from app.core.checks.base import Shims, Spec, spec_of
+from app.core.checks.base import Shims, Spec
+from app.core.checks.index import spec_of
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.layout.book import Surveyed
+from app.core.quantity.messages import Msg
 from app.core.record import judge
 from app.core.record.state import State
-from app.core.words import Msg
 
 
 def surveyed(state: State) -> Surveyed:

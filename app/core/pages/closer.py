@@ -3,15 +3,16 @@
 Only under guard bands is a figure too close to call; the crew is never left there.
 """
 
-from app.core.checks.base import CLOSE, spec_of
-from app.core.decide import gauged, middle_of, verdict
+from app.core.checks.decide import gauged, middle_of, verdict
+from app.core.checks.index import spec_of
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
-from app.core.measure import parse
 from app.core.pages.request import Page, Request, amount_text, draft
+from app.core.quantity.measure import parse
+from app.core.quantity.messages import Msg
 from app.core.record import judge
 from app.core.record.state import State
-from app.core.words import Msg
+from app.core.trade.verdicts import CLOSE
 
 FIELDS = ("first", "second", "third")
 GAUGES = {"enters": Msg("It goes in"), "stays-out": Msg("It does not go in")}

@@ -2,11 +2,11 @@
 
 from app.core.kinds import Json
 from app.core.pages.request import Request
+from app.core.quantity.messages import Msg
 from app.core.record.gate import Sign, holds_before, sign_of
 from app.core.record.standing import step_state
 from app.core.record.state import State, Step
 from app.core.trade.door_systems import system_words
-from app.core.words import Msg
 
 MARKS = {
     "within": Msg("within"),

@@ -1,14 +1,14 @@
 """/field/o/ID/drawing: what the shop drawing gives, and what it leaves open."""
 
-from app.core import drawings
-from app.core.drawing import AMOUNTS, COUNTS, LENGTHS
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request, amount_text, size_text
+from app.core.pictures import drawings
+from app.core.quantity.messages import Len, Msg, Qty
 from app.core.record.state import State, setting_letters
 from app.core.trade import bed
-from app.core.words import Len, Msg, Qty
+from app.core.trade.drawing import AMOUNTS, COUNTS, LENGTHS
 
 
 def get(request: Request) -> Page:
@@ -137,7 +137,7 @@ def _panel(request: Request, state: State, letter: str) -> Json:
 
 
 def _limits(request: Request, state: State) -> "list[Json]":
-    from app.core.checks.base import spec_of
+    from app.core.checks.index import spec_of
     from app.core.order import sort_by
 
     limits = state.drawing.data.get("limits", {})

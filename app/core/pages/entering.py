@@ -1,17 +1,17 @@
 """The form for one reading: what is asked, how it may be typed, what is asked back."""
 
-from app.core.checks.base import Place
-from app.core.dates import is_date
 from app.core.errors import InputError
 from app.core.kinds import Any, Json
-from app.core.measure import parse
 from app.core.order import sort_by
 from app.core.pages import common, history, working
 from app.core.pages.request import Request
+from app.core.quantity.dates import is_date
+from app.core.quantity.measure import parse
+from app.core.quantity.messages import Msg
+from app.core.quantity.units import FOOT, INCH
 from app.core.record.state import State
 from app.core.trade.sill import misreads
-from app.core.units import FOOT, INCH
-from app.core.words import Msg
+from app.core.where.place import Place
 
 HOW = {
     "down": Msg("Down from the beam: a bigger reading is lower"),

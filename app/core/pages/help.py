@@ -2,7 +2,7 @@
 
 from app.core.pages import common
 from app.core.pages.request import Page, Request
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 
 def get(request: Request) -> Page:

@@ -4,10 +4,10 @@ from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request, amount_text
+from app.core.quantity.messages import Msg
 from app.core.record.state import State
 from app.core.record.taken import origin_of
 from app.core.record.tools import came_after, passed, time_of
-from app.core.words import Msg
 
 
 def get(request: Request) -> Page:

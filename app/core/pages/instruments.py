@@ -1,17 +1,17 @@
 """/field/o/ID/instruments[/INSTRUMENT]: what is worked with here, and its daily check."""
 
-from app.core import instruments as known
 from app.core.errors import InputError, MissingError
-from app.core.instruments import METRE, uncertainty
 from app.core.kinds import Json
-from app.core.measure import parse
 from app.core.pages import common, working
 from app.core.pages.request import Page, Request, draft
+from app.core.quantity.measure import parse
+from app.core.quantity.messages import Len, Msg
+from app.core.quantity.units import FOOT
 from app.core.record import events as ev
 from app.core.record import tools
 from app.core.record.state import State
-from app.core.units import FOOT
-from app.core.words import Len, Msg
+from app.core.trade import instruments as known
+from app.core.trade.instruments import METRE, uncertainty
 
 SORTS = {
     "tape": Msg("tape"),

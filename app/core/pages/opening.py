@@ -1,12 +1,12 @@
 """/field/o/ID: one opening, its steps and what bars them."""
 
-from app.core import drawings
 from app.core.kinds import Json
 from app.core.pages import common, voice
 from app.core.pages.request import Page, Request
+from app.core.pictures import drawings
+from app.core.quantity.messages import Msg
 from app.core.record.standing import next_step
 from app.core.record.state import State
-from app.core.words import Msg
 
 
 def get(request: Request) -> Page:

@@ -3,9 +3,9 @@
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request
+from app.core.quantity.messages import Msg
 from app.core.record.standing import opening_standing
 from app.core.record.state import step_title
-from app.core.words import Msg
 
 
 def get(request: Request) -> Page:

@@ -3,8 +3,8 @@
 from app.core.kinds import Json
 from app.core.pages import signature
 from app.core.pages.request import Page, Request, draft
+from app.core.quantity.messages import Msg
 from app.core.record.state import State, Step
-from app.core.words import Msg
 
 STATEMENT = Msg(
     "I was shown how to open, close, lock and care for this door, and was told what is still "

@@ -8,7 +8,7 @@ from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 STATES = {
     "unset": Msg("No PIN is set on this phone for this person. Set one first, with the password."),

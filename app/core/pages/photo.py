@@ -8,9 +8,9 @@ from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.pages import common, history
 from app.core.pages.request import Page, Request, draft
+from app.core.quantity.messages import Msg
 from app.core.record.events import is_hash
 from app.core.record.state import State, Step
-from app.core.words import Msg
 
 LARGEST = 4 * 1024 * 1024  # bytes, as the office takes them
 WIDEST = 4096  # pixels

@@ -1,10 +1,8 @@
 """/field/o/ID/point/POINT[/UNIT]: entering readings, one place after the other."""
 
-from app.core import drawings
-from app.core.checks.base import Place, spec_of
-from app.core.decide import can_prove
+from app.core.checks.decide import can_prove
+from app.core.checks.index import spec_of
 from app.core.errors import InputError, MissingError
-from app.core.instruments import INSTRUMENTS
 from app.core.kinds import Json
 from app.core.pages import common, history, photo, results, setup, working
 from app.core.pages.entering import (
@@ -16,10 +14,13 @@ from app.core.pages.entering import (
 )
 from app.core.pages.request import Page, Request, draft
 from app.core.pages.step import worst_of
+from app.core.pictures import drawings
+from app.core.quantity.messages import Len, Msg
 from app.core.record import gate, judge
 from app.core.record.ledger import reading_slot
 from app.core.record.state import State, Step
-from app.core.words import Len, Msg
+from app.core.trade.instruments import INSTRUMENTS
+from app.core.where.place import Place
 
 
 class Here:

@@ -4,8 +4,8 @@ from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request, draft
+from app.core.quantity.messages import Msg
 from app.core.record.state import State
-from app.core.words import Msg
 
 ANSWERS = {
     "revised": Msg("Revised drawing"),

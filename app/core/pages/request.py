@@ -6,9 +6,10 @@ import hashlib
 from app.core.errors import AppError, InputError, MissingError
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
+from app.core.quantity.messages import Len, Msg, Qty
+from app.core.quantity.speaker import Speaker
 from app.core.record.fold import carried
 from app.core.record.state import State
-from app.core.words import Len, Msg, Qty, Speaker
 
 
 class Request:

@@ -1,16 +1,17 @@
 """How a check stands on a page: verdict, sentences, remedies, limit and its basis."""
 
-from app.core import drawings
-from app.core.checks.base import CLOSE, MISSING, OUT, spec_of
+from app.core.checks.index import spec_of
 from app.core.checks.limit_words import limit_words
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.pages import closer, common, voice, working
 from app.core.pages.request import Request, amount_text
+from app.core.pictures import drawings
+from app.core.quantity.messages import Len, Msg, Qty
 from app.core.record import judge
 from app.core.record.judge import CONFLICT, Result
 from app.core.record.state import State, Step
-from app.core.words import Len, Msg, Qty
+from app.core.trade.verdicts import CLOSE, MISSING, OUT
 
 
 def shown(request: Request, opening: str, state: State, step: Step, result: Result) -> Json:

@@ -1,15 +1,17 @@
 """/field/o/ID/setout: what can be worked out before work starts."""
 
-from app.core import drawings, setout
-from app.core.drawing import Drawing
 from app.core.errors import AppError
 from app.core.kinds import Json
+from app.core.layout import setout
 from app.core.layout.surveyed import surveyed
 from app.core.pages import common
 from app.core.pages.request import Page, Request
+from app.core.pictures import drawings
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 from app.core.record.state import State, setting_letters
 from app.core.trade import bed, setting
-from app.core.words import Msg, Speaker
+from app.core.trade.drawing import Drawing
 
 
 def get(request: Request) -> Page:
@@ -24,7 +26,7 @@ def get(request: Request) -> Page:
 
 
 def worked_out(state: State, speaker: Speaker) -> "tuple[Json, list[Json]]":
-    """Return the set-out of an opening (core/setout.py), and its sections for the template."""
+    """Return the set-out of an opening (layout/setout.py), and its sections for the template."""
     found = setout.setout(state.drawing, surveyed=surveyed(state))
     sections = [_section(speaker, state, section, found["sill"]) for section in found["sections"]]
     for kind, title, lead in _OPEN:
@@ -56,7 +58,7 @@ _OPEN = (
 
 
 def in_words(section: Json, speaker: Speaker) -> Json:
-    """Return a section of core/setout.py for the template, without a picture."""
+    """Return a section of layout/setout.py for the template, without a picture."""
     return _block(
         section["id"],
         speaker.say(section["title"]),

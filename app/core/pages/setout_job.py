@@ -1,14 +1,15 @@
 """/field/o/ID/setout/job: the set-outs of a job's openings, then what to load for all of them."""
 
-from app.core import setout
 from app.core.kinds import Any, Json
+from app.core.layout import setout
 from app.core.layout.book import Amount
 from app.core.order import sort_by
 from app.core.pages import common
 from app.core.pages import setout as one
 from app.core.pages.request import Page, Request
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 from app.core.record.state import State
-from app.core.words import Msg, Speaker
 
 
 def get(request: Request) -> Page:

@@ -3,14 +3,14 @@
 The readings stay as typed; those that come after the tie are taken higher or lower by it.
 """
 
-from app.core.checks.base import Place
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
-from app.core.measure import parse
 from app.core.pages import common
 from app.core.pages.request import Page, Request, draft
+from app.core.quantity.measure import parse
+from app.core.quantity.messages import Len, Msg
 from app.core.record.state import State
-from app.core.words import Len, Msg
+from app.core.where.place import Place
 
 
 def shown(request: Request, state: State, point: Json, panel: str, how: str) -> "Json | None":

@@ -5,15 +5,15 @@ and time; signed or declined on this screen. The answer is the step's decision; 
 stands beside it and names the readings that were on the page.
 """
 
-from app.core import drawings
-from app.core.checks.base import spec_of
+from app.core.checks.index import spec_of
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.pages import common, photo, results, signature
 from app.core.pages.request import Page, Request, draft
+from app.core.pictures import drawings
+from app.core.quantity.messages import Msg
 from app.core.record import judge
 from app.core.record.state import State, Step
-from app.core.words import Msg
 
 STATEMENT = Msg(
     "I have seen these figures. I choose the answer above for this opening, and may do so "

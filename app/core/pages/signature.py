@@ -8,8 +8,8 @@ from app.core.errors import InputError
 from app.core.kinds import Any, Json
 from app.core.pages import common
 from app.core.pages.request import Request
+from app.core.quantity.messages import Msg
 from app.core.record.events import STROKE_HEIGHT, STROKE_WIDTH, are_strokes
-from app.core.words import Msg
 
 FIELDS = ("name", "consent", "strokes", "words")
 _DIGITS = "0123456789"
@@ -66,7 +66,7 @@ def given(request: Request) -> Json:
 
 
 def picture(request: Request, body: Json) -> Any:
-    """Return the drawn signature as a picture of core/drawings.py; None where none was drawn."""
+    """Return the drawn signature as a picture of core/pictures; None where none was drawn."""
     if not body.get("strokes"):
         return None
     return {

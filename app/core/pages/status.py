@@ -7,7 +7,7 @@ Where the server answers there is no book on a phone: then that is what is said.
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 # Nothing that a person can put right: the office must look at it.
 _UNTAKEN = Msg(

@@ -4,10 +4,10 @@ from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.pages import closer, common, owner, person, photo, results, sheet, voice, working
 from app.core.pages.request import Page, Request, draft
+from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
 from app.core.record.standing import next_step, step_state
 from app.core.record.state import State, Step
-from app.core.words import Msg
 
 STATEMENT = Msg(
     "I have seen this work. What stands here was measured at these places, "

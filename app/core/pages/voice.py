@@ -4,15 +4,14 @@ Only a phone that has its own secret shows it; a browser without a book has a ne
 opens so is provisional until the office says the same by its own entry.
 """
 
-from app.core import spoken
-from app.core.checks.base import CLOSE, OUT
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request, draft
-from app.core.record import judge
+from app.core.quantity.messages import Msg
+from app.core.record import judge, spoken
 from app.core.record.state import State, Step
-from app.core.words import Msg
+from app.core.trade.verdicts import CLOSE, OUT
 
 MOST_MISSES = 5
 NEVER = Msg("This cannot be conceded. It concerns safety: it is put right, or it waits.")

@@ -5,16 +5,16 @@ The company's list comes with the book (book["instruments"], from the office's r
 What a reading rests on stands in the opening's own log: it is written there at its first use.
 """
 
-from app.core.checks.base import WITHIN
 from app.core.errors import InputError
-from app.core.instruments import SORTS
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Request, draft
+from app.core.quantity.messages import Msg
 from app.core.record import tools
 from app.core.record.ledger import reading_slot
 from app.core.record.state import State
-from app.core.words import Msg
+from app.core.trade.instruments import SORTS
+from app.core.trade.verdicts import WITHIN
 
 # tool of a point -> sorts of instruments that can stand for it
 FITTING = {

@@ -6,7 +6,8 @@ cleared of characters that no XML may hold, the template escapes the rest.
 """
 
 from app.core.kinds import Any, Json
-from app.core.words import Msg, Speaker
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 
 WIDTH = 340
 LINE = 17  # from one line of text to the next

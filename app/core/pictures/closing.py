@@ -2,11 +2,12 @@
 
 from app.core.kinds import Any, Json
 from app.core.pictures.canvas import Canvas, scaled
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
+from app.core.quantity.units import half_up
 from app.core.trade.door_model.door import Door
 from app.core.trade.door_model.plan import Move, Plan, exact_lean
 from app.core.trade.door_model.words import fine, plan_words, taper_words, turns_in_figures
-from app.core.units import half_up
-from app.core.words import Msg, Speaker
 
 LEFT, RIGHT = 34, 306  # the faces of the jambs at the foot
 TALL = 130

@@ -3,7 +3,8 @@
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.pictures.canvas import Canvas, scaled
-from app.core.words import Len, Msg, Speaker
+from app.core.quantity.messages import Len, Msg
+from app.core.quantity.speaker import Speaker
 
 FRAME_LEFT, FRAME_RIGHT = 120, 220
 TALL = 170

@@ -1,12 +1,13 @@
 """The elevation of a door from outside; the plan is in plan.py."""
 
-from app.core.drawing import Drawing, Panel
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.order import sort_by
 from app.core.pictures.canvas import Canvas, clean, scaled
+from app.core.quantity.messages import Len, Msg
+from app.core.quantity.speaker import Speaker
 from app.core.trade import moving
-from app.core.words import Len, Msg, Speaker
+from app.core.trade.drawing import Drawing, Panel
 
 LEFT, ROOM = 28, 304  # where the frame may stand: from x = LEFT, ROOM units wide
 

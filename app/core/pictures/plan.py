@@ -1,11 +1,12 @@
 """The tracks from above: the whole door, or one stage of setting it."""
 
-from app.core.drawing import Drawing, Panel
 from app.core.kinds import Json
 from app.core.pictures.canvas import Canvas, clean, scaled
 from app.core.pictures.panels import LEFT, ROOM, Sheet
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 from app.core.trade import moving, setting
-from app.core.words import Msg, Speaker
+from app.core.trade.drawing import Drawing, Panel
 
 TRACK = 25  # from one track to the next, user units
 WALL = 7  # how wide a wall at an end is: its stroke ends within the picture

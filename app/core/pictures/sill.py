@@ -2,8 +2,9 @@
 
 from app.core.kinds import Any, Json
 from app.core.pictures.canvas import Canvas, scaled
+from app.core.quantity.messages import Len, Msg
+from app.core.quantity.speaker import Speaker
 from app.core.trade.bed import Bed
-from app.core.words import Len, Msg, Speaker
 
 LEFT, ROOM = 14, 312
 FLOOR_LEFT, FLOOR_ROOM = 22, 302

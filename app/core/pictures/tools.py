@@ -2,7 +2,8 @@
 
 from app.core.kinds import Any, Json
 from app.core.pictures.canvas import Canvas
-from app.core.words import Msg, Speaker
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 
 WIDE, HIGH = 160, 36
 MIDDLE = WIDE // 2

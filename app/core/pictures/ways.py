@@ -3,7 +3,8 @@
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.pictures.canvas import Canvas
-from app.core.words import Msg, Speaker
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 
 WIDE = 220
 HIGH_SPOT, LOW_SPOT = (62, 66), (168, 92)  # two places on the floor

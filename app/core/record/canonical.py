@@ -12,7 +12,7 @@ import json
 from app.core.errors import InputError
 from app.core.kinds import Any
 from app.core.order import sort_by
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 GREATEST = 2**53 - 1
 _SHORT = {

@@ -12,8 +12,8 @@ more than the greatest turn in `seen` and in the device's own chain, so that sor
 from app.core.errors import InputError, RefusedError
 from app.core.kinds import Any, Callable, Json
 from app.core.order import sort_by
+from app.core.quantity.messages import Msg
 from app.core.record.canonical import digest
-from app.core.words import Msg
 
 VERSION = 2
 EARLIEST = 2  # the first version that this code reads; version 1 was never released
@@ -124,7 +124,7 @@ KINDS: "dict[str, dict[str, str]]" = {
         "?answer": "text",
     },
     "concession.withdrawn": {"check": "text", "panel": "text", "reason": "text"},
-    # a code that the office read out opened the gate provisionally: see core/spoken.py
+    # a code that the office read out opened the gate provisionally: see core/record/spoken.py
     "concession.spoken": {
         "check": "text",
         "panel": "text",

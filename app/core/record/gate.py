@@ -8,17 +8,17 @@ its signer had seen; else it is *disputed*. It *holds* while the digest over eve
 known equals its own; else it is *broken*, and heals if they agree again.
 """
 
-from app.core.checks.base import CLOSE, MISSING, OUT
 from app.core.errors import AppError
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
+from app.core.quantity.messages import Msg
 from app.core.record import events as ev
 from app.core.record.canonical import digest
 from app.core.record.fold import carried
 from app.core.record.judge import CONFLICT, Result, results
 from app.core.record.rests import drawing_of, procedure_of
 from app.core.record.state import State, Step
-from app.core.words import Msg
+from app.core.trade.verdicts import CLOSE, MISSING, OUT
 
 HERE = "here"
 

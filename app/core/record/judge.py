@@ -1,18 +1,20 @@
 """Checks of a step on an opening: readings in, verdicts out."""
 
-from app.core import spoken
-from app.core.checks import base
-from app.core.checks.base import Ask, Outcome, Place
-from app.core.decide import errors_of, known_as
-from app.core.drawing import title_of
+from app.core.checks import base, index
+from app.core.checks.base import Ask, Outcome
+from app.core.checks.decide import errors_of, known_as
 from app.core.errors import AppError
-from app.core.instruments import Instrument
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
+from app.core.quantity.messages import Msg
+from app.core.record import spoken
 from app.core.record.events import has_seen
 from app.core.record.state import Reading, State, Step
 from app.core.record.tools import instrument_of
-from app.core.words import Msg
+from app.core.trade import verdicts
+from app.core.trade.drawing import title_of
+from app.core.trade.instruments import Instrument
+from app.core.where.place import Place
 
 CONFLICT = "conflict"
 MOST_ALTERNATIVES = 64
@@ -47,7 +49,7 @@ class Result:
         Provisionally, where the office has conceded by voice alone.
         """
         left = self.conceded is not None or self.spoken is not None
-        return left or self.verdict in (base.WITHIN, base.UNREACHABLE)
+        return left or self.verdict in (verdicts.WITHIN, verdicts.UNREACHABLE)
 
     @property
     def provisional(self) -> "Json | None":
@@ -84,7 +86,7 @@ def can_be_made(state: State, check: Json, panel: str) -> bool:
     No fixed panel, no meeting stile, no interlock yet at the first panel that is set: a
     point then has no places, and a check that needs it is not made.
     """
-    spec = base.spec_of(check["calc"])
+    spec = index.spec_of(check["calc"])
     for role in _roles(check):
         point = check["points"][role]
         if role not in spec.optional and not state.places(point, state.panel_for(point, panel)):
@@ -94,7 +96,7 @@ def can_be_made(state: State, check: Json, panel: str) -> bool:
 
 def is_about(check: Json, point: str) -> bool:
     """Return whether a point is what a check judges, not only something that it looks up."""
-    spec = base.spec_of(check["calc"])
+    spec = index.spec_of(check["calc"])
     roles = [role for role in check["points"] if role not in spec.optional]
     return any([check["points"][role] == point for role in roles])
 
@@ -117,7 +119,7 @@ def judge(state: State, check: Json, panel: str) -> Result:
 
 def _settle(state: State, result: Result) -> None:
     """Let a closer look at just these readings decide what was too close to call."""
-    if result.verdict != base.CLOSE:
+    if result.verdict != verdicts.CLOSE:
         return
     look = state.ledger.last("settled|" + result.check["id"] + "|" + result.panel)
     if look is not None and _same(look["body"]["readings"], result.readings):
@@ -202,14 +204,14 @@ def _calculated(
     chosen: "dict[str, Reading]",
     limits: "list[Json]",
 ) -> Outcome:
-    calculation = base.load(check["calc"])[0]
+    calculation = index.load(check["calc"])[0]
     ask = asked(state, check, panel, live, chosen, limits)
     try:
         return calculation(ask)
     except base.Silent as silent:
-        return Outcome(base.MISSING, [_ask_for(silent, limits)])
+        return Outcome(verdicts.MISSING, [_ask_for(silent, limits)])
     except AppError as error:  # the drawing is silent, or says what cannot be built
-        return Outcome(base.MISSING, [error.message])
+        return Outcome(verdicts.MISSING, [error.message])
 
 
 def asked(
@@ -235,7 +237,7 @@ def asked(
             elif reading is not None:
                 gone[role].append(place.id)
     values = {limit["name"]: limit["value"] for limit in limits}
-    spec = base.spec_of(check["calc"])
+    spec = index.spec_of(check["calc"])
     settings = {
         name: check["settings"][name]
         if spec.settings.get(name) == "text"
@@ -318,7 +320,7 @@ def _spoken(state: State, result: Result) -> "Json | None":
     Every device comes to the same: whether the code was right is told by the office, which sets
     a wrong one aside.
     """
-    if result.check["rank"] == "never" or result.verdict not in (base.OUT, base.CLOSE):
+    if result.check["rank"] == "never" or result.verdict not in (verdicts.OUT, verdicts.CLOSE):
         return None
     said = spoken_of(state, result)
     if not said or is_refused(state, result):
@@ -365,15 +367,15 @@ def _names(mapping: Any) -> "list[str]":
 def so_far(state: State, check: Json, panel: str) -> "Outcome | None":
     """Return what a check says of the places measured so far; None where that tells nothing yet."""
     result = result_of(state, check, panel)
-    if result.verdict != base.MISSING:
+    if result.verdict != verdicts.MISSING:
         return result.outcome
-    tells = base.spec_of(check["calc"]).tells
+    tells = index.spec_of(check["calc"]).tells
     return _over_some(state, check, panel, "") if tells != base.ALL else None
 
 
 def alone(state: State, check: Json, panel: str, place: str) -> "Outcome | None":
     """Return what a check says of one place by itself; None where it needs more than one."""
-    tells = base.spec_of(check["calc"]).tells
+    tells = index.spec_of(check["calc"]).tells
     return _over_some(state, check, panel, place) if tells == base.EACH else None
 
 
@@ -388,12 +390,12 @@ def _over_some(state: State, check: Json, panel: str, place: str) -> "Outcome | 
         where, whole.readings, whole.limits, whole.settings, whole.drawing, nowhere, whole.errors,
         whole.panel,
     )  # fmt: skip
-    calculation = base.load(check["calc"])[0]
+    calculation = index.load(check["calc"])[0]
     try:
         outcome = calculation(ask)
     except base.Silent:
         return None
-    return outcome if outcome.verdict == base.OUT or place else None
+    return outcome if outcome.verdict == verdicts.OUT or place else None
 
 
 def _measured(ask: Ask, role: str, place: str) -> "list[Place]":

@@ -4,8 +4,8 @@ A procedure gives each point at most one role (`role:` in its file), so that no 
 name of a point. The procedure compiler holds each point against the table here.
 """
 
-from app.core.checks.base import Place
 from app.core.record.state import Reading, State
+from app.core.where.place import Place
 
 PANEL_LABEL = "panel-label"  # mark and number on a panel's label, as somebody read it
 PANEL_WIDTH = "panel-width"  # a panel's width, low and high

@@ -5,16 +5,16 @@ the same for every order of arrival, on every device. Everything is worked out
 when asked for, and kept.
 """
 
-from app.core.checks.base import Place
-from app.core.drawing import Drawing
 from app.core.errors import AppError, MissingError
 from app.core.kinds import Any, Json
-from app.core.places import places
+from app.core.quantity.messages import Msg
 from app.core.record import events as ev
 from app.core.record import tools
 from app.core.record.ledger import Ledger, reading_slot
+from app.core.trade.drawing import Drawing
 from app.core.trade.setting import order
-from app.core.words import Msg
+from app.core.where.place import Place
+from app.core.where.places import places
 
 
 class Step:

@@ -11,8 +11,8 @@ somebody signed, and what only the office may say, is not taken in: a signature 
 
 from app.core.errors import RefusedError
 from app.core.kinds import Any, Json
+from app.core.quantity.messages import Msg
 from app.core.record import events as ev
-from app.core.words import Msg
 
 READINGS = ("reading.taken",)
 # A person's own word, by their own hand: nobody says it for them.

@@ -18,13 +18,14 @@ check. In doubt a reading is measured again.
 """
 
 from app.core.errors import AppError
-from app.core.instruments import Instrument, named
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
+from app.core.quantity.messages import Msg
 from app.core.record import events as ev
 from app.core.trade import toolcheck
-from app.core.trade.finding import OUT, WITHIN, Finding
-from app.core.words import Msg
+from app.core.trade.finding import Finding
+from app.core.trade.instruments import Instrument, named
+from app.core.trade.verdicts import OUT, WITHIN
 
 # way of checking -> how many readings it takes
 WAYS = {"turned": 2, "half-turn": 2, "two-peg": 4, "compared": 2, "known": 2}

@@ -3,9 +3,9 @@
 Seen from outside: a jamb from the foot up, the head from the LEFT end. Whole nanometres.
 """
 
-from app.core.drawing import Drawing
+from app.core.quantity.messages import Msg
 from app.core.trade import anchors, moving
-from app.core.words import Msg
+from app.core.trade.drawing import Drawing
 
 
 def up(drawing: Drawing, jamb: str) -> anchors.Plan:

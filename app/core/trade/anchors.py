@@ -15,7 +15,7 @@ published set that the tests use.
 from app.core.errors import InputError
 from app.core.kinds import Any
 from app.core.order import sort_by
-from app.core.words import Len, Msg
+from app.core.quantity.messages import Len, Msg
 
 MOST = 1000  # more than this in one member is a slip of the pen, not a plan
 

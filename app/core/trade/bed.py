@@ -12,13 +12,13 @@ Sealant is no support: rigid supports go under jambs, interlocks, meeting
 stiles, screws, and between them.
 """
 
-from app.core.drawing import Drawing
 from app.core.errors import AppError, InputError
 from app.core.kinds import Any
 from app.core.order import sort_by
+from app.core.quantity.messages import Len, Msg
 from app.core.trade import sealant
 from app.core.trade.anchors import MOST, Conflict, Zone, fill_all, merged, zone_at
-from app.core.words import Len, Msg
+from app.core.trade.drawing import Drawing
 
 FIELDS = (
     "frame_width",
@@ -260,7 +260,7 @@ def _outside(at: int, width: int) -> InputError:
 
 
 def _bad_size(field: str, value: int, **details: Any) -> InputError:
-    from app.core.drawing import title_of
+    from app.core.trade.drawing import title_of
 
     return InputError(
         "bed-size",

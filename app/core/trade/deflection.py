@@ -4,11 +4,12 @@ Lengths are whole nanometres. What the header will do is an input with a name an
 date; this only takes it off the gaps that were measured.
 """
 
-from app.core.dates import is_date
 from app.core.errors import InputError
-from app.core.trade.finding import INFORMATION, OUT, WITHIN, Finding
-from app.core.units import half_up, round_up
-from app.core.words import Len, Msg
+from app.core.quantity.dates import is_date
+from app.core.quantity.messages import Len, Msg
+from app.core.quantity.units import half_up, round_up
+from app.core.trade.finding import INFORMATION, Finding
+from app.core.trade.verdicts import OUT, WITHIN
 
 RATIOS = (180, 240, 360, 480, 600, 720)
 FLOOR_RATIO = 360  # the least that a code asks of a floor's live load (IBC table 1604.3, seen)

@@ -7,9 +7,10 @@ float that is brought to 1/100 °C at once: it decides about sealing, never abou
 import math
 
 from app.core.errors import InputError
-from app.core.trade.finding import INFORMATION, OUT, WITHIN, Finding
-from app.core.units import DEGREE_C, HOUR, MILLIMETRE, decimal, round_up
-from app.core.words import Len, Msg, Qty
+from app.core.quantity.messages import Len, Msg, Qty
+from app.core.quantity.units import DEGREE_C, HOUR, MILLIMETRE, decimal, round_up
+from app.core.trade.finding import INFORMATION, Finding
+from app.core.trade.verdicts import OUT, WITHIN
 
 HUNDREDTH = DEGREE_C // 100
 # Limits that a coating's standard sets and that are borrowed here as a careful start

@@ -5,9 +5,9 @@ building and are far too loose for rollers: for information.
 """
 
 from app.core.errors import InputError
+from app.core.quantity.messages import Len, Msg
+from app.core.quantity.units import MILLIMETRE, half_up
 from app.core.trade.finding import INFORMATION, Finding
-from app.core.units import MILLIMETRE, half_up
-from app.core.words import Len, Msg
 
 METRE = 1000 * MILLIMETRE
 # table 3: gap under a straightedge by distance of the points, mm; distances in cm

@@ -1,6 +1,6 @@
 """The systems of doors that a drawing may name, and their words: the one list of them."""
 
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 # id in drawings, procedures and CSV -> words
 DOOR_SYSTEMS = (

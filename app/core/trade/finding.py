@@ -1,7 +1,6 @@
 """What a calculation of the trade says when it is asked by itself."""
 
-from app.core.checks.base import OUT, WITHIN
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 INFORMATION = "information"  # figures to think with: nothing is judged, nothing approved
 
@@ -9,7 +8,7 @@ INFORMATION = "information"  # figures to think with: nothing is judged, nothing
 class Finding:
     """A verdict, the figures in words, what to do, and what to beware of.
 
-    verdict: WITHIN, OUT or MISSING of checks/base.py, or INFORMATION. A calculation that
+    verdict: WITHIN, OUT or MISSING of verdicts.py, or INFORMATION. A calculation that
     may refuse but never approve (a lift, a cure, a header) answers OUT or INFORMATION.
     """
 
@@ -24,6 +23,3 @@ class Finding:
         self.says = says
         self.remedies = remedies or []
         self.cautions = cautions or []
-
-
-__all__ = ["INFORMATION", "OUT", "WITHIN", "Finding"]

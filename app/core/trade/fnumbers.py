@@ -8,9 +8,9 @@ import math
 
 from app.core.errors import InputError
 from app.core.kinds import Sequence
+from app.core.quantity.messages import Msg
+from app.core.quantity.units import INCH, decimal
 from app.core.trade.finding import INFORMATION, Finding
-from app.core.units import INCH, decimal
-from app.core.words import Msg
 
 FLAT = 4.57  # FF = 4.57 / (3 S + |mean|), inches; constants from memory
 LEVEL = 12.5  # FL = 12.5 / (3 S + |mean|)

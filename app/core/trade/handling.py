@@ -6,9 +6,10 @@ weights and team handling, as public pages restate it.
 """
 
 from app.core.errors import InputError
-from app.core.trade.finding import INFORMATION, OUT, Finding
-from app.core.units import KILOGRAM
-from app.core.words import Msg, Qty
+from app.core.quantity.messages import Msg, Qty
+from app.core.quantity.units import KILOGRAM
+from app.core.trade.finding import INFORMATION, Finding
+from app.core.trade.verdicts import OUT
 
 TEAM_MOST = 4  # more are unlikely to work well together (restated)
 # (height of the hands, men near, men far, women near, women far), kg (restated)

@@ -8,8 +8,8 @@ little more than half.
 
 from app.core.errors import InputError
 from app.core.kinds import Any
-from app.core.units import DEGREE_C, DEGREE_F, round_up
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
+from app.core.quantity.units import DEGREE_C, DEGREE_F, round_up
 
 MICRO = 9000  # base units of a coefficient in 1e-6 per degree: per °C and per °F stay whole
 SIZE = {"C": DEGREE_C, "F": DEGREE_F}

@@ -5,10 +5,11 @@ What is needed is rounded up. The drawing and the sealant's maker win.
 """
 
 from app.core.errors import InputError
-from app.core.instruments import root_up
-from app.core.trade.finding import INFORMATION, OUT, WITHIN, Finding
-from app.core.units import INCH, half_up, round_up
-from app.core.words import Len, Msg, Qty
+from app.core.quantity.messages import Len, Msg, Qty
+from app.core.quantity.units import INCH, half_up, round_up
+from app.core.trade.finding import INFORMATION, Finding
+from app.core.trade.instruments import root_up
+from app.core.trade.verdicts import OUT, WITHIN
 
 WHOLE = 1000000  # 100 %
 CAPABLE_LEAST = WHOLE // 100  # the least class of ISO 11600 is 7.5 %: below 1 % a share was typed

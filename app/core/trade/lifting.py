@@ -9,9 +9,10 @@ revised 9/2021, read in a public transcription with page numbers (seen; pages 1 
 """
 
 from app.core.errors import InputError
-from app.core.trade.finding import INFORMATION, OUT, Finding
-from app.core.units import INCH, KILOGRAM, MILLIMETRE, POUND, half_up
-from app.core.words import Msg, Qty
+from app.core.quantity.messages import Msg, Qty
+from app.core.quantity.units import INCH, KILOGRAM, MILLIMETRE, POUND, half_up
+from app.core.trade.finding import INFORMATION, Finding
+from app.core.trade.verdicts import OUT
 
 CENTIMETRE = 10 * MILLIMETRE
 LOAD = {"in": 51 * POUND, "mm": 23 * KILOGRAM}

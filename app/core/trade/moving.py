@@ -3,7 +3,7 @@
 As seen from OUTSIDE, for a drawing that panels.questions() has nothing against.
 """
 
-from app.core.drawing import Drawing, Panel
+from app.core.trade.drawing import Drawing, Panel
 
 
 def leads(drawing: Drawing) -> "list[Panel]":

@@ -7,7 +7,7 @@ zero: the frame then reaches past the line toward the left jamb). All lengths ar
 """
 
 from app.core.kinds import Sequence
-from app.core.units import FOOT, INCH
+from app.core.quantity.units import FOOT, INCH
 
 
 def between_lines(width: int, left: int, right: int) -> int:

@@ -7,7 +7,7 @@ level would build a dam. All lengths are whole nanometres.
 
 from app.core.errors import InputError
 from app.core.order import sort_by
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 # How a thickness is made from the shims in the box: NEAREST (half up), never less, never more.
 NEAREST = "nearest"

@@ -11,10 +11,10 @@ enough, and nothing of another kind may stand before it on its track.
 What does not fit is a question on the drawing, never mended here.
 """
 
-from app.core.drawing import KINDS, Drawing, Panel
 from app.core.errors import AppError, InputError
+from app.core.quantity.messages import Len, Msg
 from app.core.trade import moving
-from app.core.words import Len, Msg
+from app.core.trade.drawing import KINDS, Drawing, Panel
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 

@@ -6,7 +6,7 @@ above zero the gap is wider at the top, the panel leans away from where it close
 Lengths are whole nanometres.
 """
 
-from app.core.units import half_up
+from app.core.quantity.units import half_up
 
 OTHER = {"left": "right", "right": "left", "leading": "trailing", "trailing": "leading"}
 

@@ -4,12 +4,13 @@ Masses in 1e-11 kg, lengths in nanometres along the panel. All rollers of a pane
 on one track: positions are one number each.
 """
 
-from app.core.drawing import Drawing
 from app.core.errors import InputError
+from app.core.quantity.messages import Len, Msg, Qty
+from app.core.quantity.units import round_up
 from app.core.trade import moving, weight
-from app.core.trade.finding import INFORMATION, OUT, Finding
-from app.core.units import round_up
-from app.core.words import Len, Msg, Qty
+from app.core.trade.drawing import Drawing
+from app.core.trade.finding import INFORMATION, Finding
+from app.core.trade.verdicts import OUT
 
 
 def shares(mass: int, left: int, right: int) -> "tuple[int, int]":

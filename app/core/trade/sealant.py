@@ -5,7 +5,7 @@ nm³. What is bought is rounded up, what a container reaches is rounded down.
 """
 
 from app.core.errors import InputError
-from app.core.words import Len, Msg
+from app.core.quantity.messages import Len, Msg
 
 CUBIC_INCH = 25400000 * 25400000 * 25400000  # nm³; 1 in = 25.4 mm exactly
 # 1 US gallon = 231 in³ exactly, 128 fl oz (NIST Handbook 44, Appendix C)

@@ -8,11 +8,11 @@ drawing may give an order of its own, which wins. (Common practice, no
 published source.)
 """
 
-from app.core.drawing import Drawing, Panel
 from app.core.errors import InputError
 from app.core.order import sort_by
+from app.core.quantity.messages import Msg
 from app.core.trade import moving, panels
-from app.core.words import Msg
+from app.core.trade.drawing import Drawing, Panel
 
 
 class Turn:

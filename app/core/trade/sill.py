@@ -7,7 +7,7 @@ and is compared by cross-multiplying, so that a reading exactly on a limit is on
 """
 
 from app.core.order import sort_by
-from app.core.units import half_up
+from app.core.quantity.units import half_up
 
 INCH = 25400000
 FOOT = 12 * INCH

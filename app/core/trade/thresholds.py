@@ -3,9 +3,9 @@
 Each with whom it binds. Local code and its official decide; nothing here judges a door.
 """
 
+from app.core.quantity.messages import Len, Msg, Qty
+from app.core.quantity.units import FOOT, INCH, POUND_FORCE
 from app.core.trade.finding import INFORMATION, Finding
-from app.core.units import FOOT, INCH, POUND_FORCE
-from app.core.words import Len, Msg, Qty
 
 # Each row is an id, a rule, and where it stands.
 ROWS = (

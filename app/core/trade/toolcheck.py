@@ -5,11 +5,12 @@ since it last passed is measured again.
 """
 
 from app.core.errors import InputError
-from app.core.instruments import METRE, Instrument, greatest_error
 from app.core.kinds import Callable
-from app.core.trade.finding import OUT, WITHIN, Finding
-from app.core.units import DEGREE_C, half_up, round_up
-from app.core.words import Len, Msg
+from app.core.quantity.messages import Len, Msg
+from app.core.quantity.units import DEGREE_C, half_up, round_up
+from app.core.trade.finding import Finding
+from app.core.trade.instruments import METRE, Instrument, greatest_error
+from app.core.trade.verdicts import OUT, WITHIN
 
 REFERENCE = 20 * DEGREE_C  # a tape is right at 20 °C (MI-008)
 STEEL = 115  # expansion of steel in 1e-7 per °C: 11.5e-6

@@ -5,9 +5,10 @@ for information: the required pressure is the label's or the contract's, never o
 """
 
 from app.core.errors import InputError
-from app.core.trade.finding import INFORMATION, OUT, Finding
-from app.core.units import NEWTON, decimal, half_up, round_up
-from app.core.words import Len, Msg, Qty
+from app.core.quantity.messages import Len, Msg, Qty
+from app.core.quantity.units import NEWTON, decimal, half_up, round_up
+from app.core.trade.finding import INFORMATION, Finding
+from app.core.trade.verdicts import OUT
 
 # in pascals: (numerator, denominator), exact by definition (NIST SP 811 appendix B, from
 # memory; pint agrees). psf: 4.4482216152605 N / 0.09290304 m²; inH2O: conventional.

@@ -5,10 +5,10 @@ a standard; a specified pressure test is its agency's. Areas nm², volumes nm³,
 """
 
 from app.core.errors import InputError
+from app.core.quantity.messages import Len, Msg
+from app.core.quantity.units import FOOT, MINUTE, half_up, round_up
 from app.core.trade.finding import INFORMATION, Finding
 from app.core.trade.sealant import CUBIC_INCH
-from app.core.units import FOOT, MINUTE, half_up, round_up
-from app.core.words import Len, Msg
 
 GALLON = 231 * CUBIC_INCH
 # ASTM E1105 (restated): 5.0 US gal a square foot and hour; pressure steady for 15 min

@@ -5,7 +5,7 @@ Masses in the base unit of measure.py: 1e-11 kg, whole.
 
 from app.core.errors import InputError
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 FRAME_PERCENT = 15  # for frame and hardware where no label says; common practice, no source
 KILOGRAM = 100000000000

@@ -5,7 +5,7 @@ settings some day. Common practice, no source: nobody promises a time from them.
 """
 
 from app.core.errors import InputError
-from app.core.words import Msg, Qty
+from app.core.quantity.messages import Msg, Qty
 
 MINUTE = 60000  # milliseconds
 # kind of work -> minutes to begin with, minutes a place

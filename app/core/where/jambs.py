@@ -1,12 +1,12 @@
 """Places at the jambs, the head and the corners of the frame."""
 
-from app.core.checks.base import Place
-from app.core.drawing import Drawing
 from app.core.kinds import Json
 from app.core.order import sort_by
+from app.core.quantity.messages import Len, Msg
 from app.core.trade import anchored
+from app.core.trade.drawing import Drawing
+from app.core.where.place import Place
 from app.core.where.words import jamb_word, level_word, levels, mark, stand
-from app.core.words import Len, Msg
 
 
 def heights(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":

@@ -1,9 +1,9 @@
 """Places that the procedure or the drawing lists."""
 
-from app.core.checks.base import Place
-from app.core.drawing import Drawing
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
+from app.core.trade.drawing import Drawing
+from app.core.where.place import Place
 
 
 def one(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":

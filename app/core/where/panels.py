@@ -1,10 +1,10 @@
 """Places at panels, stiles, interlocks and locks."""
 
-from app.core.checks.base import Place
-from app.core.drawing import Drawing, Panel
 from app.core.kinds import Json
+from app.core.quantity.messages import Len, Msg
+from app.core.trade.drawing import Drawing, Panel
+from app.core.where.place import Place
 from app.core.where.words import jamb_word, level_word, levels, stand
-from app.core.words import Len, Msg
 
 
 def panels(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":

@@ -1,11 +1,11 @@
 """Places along the sill, from the left end of the frame to the right one."""
 
-from app.core.checks.base import Place
-from app.core.drawing import Drawing
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
+from app.core.quantity.messages import Msg
+from app.core.trade.drawing import Drawing
+from app.core.where.place import Place
 from app.core.where.words import along, mark
-from app.core.words import Msg
 
 
 def stations(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":

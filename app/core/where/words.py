@@ -1,7 +1,7 @@
 """Words that places share, said from where the person stands."""
 
-from app.core.drawing import Drawing
-from app.core.words import Len, Msg
+from app.core.quantity.messages import Len, Msg
+from app.core.trade.drawing import Drawing
 
 
 def stand(drawing: Drawing) -> Msg:

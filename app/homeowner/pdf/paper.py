@@ -5,7 +5,8 @@ from datetime import datetime
 from pathlib import Path
 
 from app.core.kinds import Any, Json
-from app.core.words import Msg, Speaker
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 from app.homeowner import limits, qr, view
 from app.homeowner.pdf import letters, photos, svg, words
 from app.homeowner.pdf.typeset import typeset

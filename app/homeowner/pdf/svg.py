@@ -1,4 +1,4 @@
-"""Pictures of core/drawings.py as SVG on its own: the shapes, with the style sheet's looks inside.
+"""Pictures of core/pictures/drawings.py as SVG: the shapes, with the style sheet's looks inside.
 
 On a page static/css/pictures.css gives the classes their look; a picture in a PDF has no page
 around it, so each shape carries what that file says.

@@ -1,6 +1,7 @@
 """The fixed words of the PDF, said in one person's language."""
 
-from app.core.words import Msg, Speaker
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 
 WORDS = {
     "page": Msg("page"),

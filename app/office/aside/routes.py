@@ -16,7 +16,8 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.errors import InputError, RefusedError
 from app.core.kinds import Json
-from app.core.words import Msg, Speaker
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 from app.office.aside import taking
 from app.office.issue.jobs import is_id
 from app.office.pages import form_field, form_of, office_page, received_text, summary_of

@@ -6,9 +6,9 @@ from sqlmodel import Session
 
 from app.core.errors import AppError, MissingError, RefusedError
 from app.core.kinds import Json
+from app.core.quantity.messages import Msg
 from app.core.record import taken
 from app.core.record.events import check_body, new_event
-from app.core.words import Msg
 from app.field.server import local_now
 from app.store import log
 from app.store.devices import device_id

@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, tuple_
 from sqlmodel import Session, col, func, select
 
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.office.board import finding
 from app.store.summary_tables import FLAGS, PLACES, Summary, Tally
 from app.store.tables import Assigned, Person

@@ -14,7 +14,8 @@ from app.access.who import need_supervisor
 from app.core.errors import MissingError
 from app.core.kinds import Json
 from app.core.pages.parts import STATES
-from app.core.words import Msg, Speaker
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 from app.office.pages import office_page, received_text
 from app.store import people
 from app.store.summary_tables import OpenItem, Summary

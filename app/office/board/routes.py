@@ -16,7 +16,8 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.kinds import Json
 from app.core.pages.common import choice
-from app.core.words import Msg, Speaker
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 from app.office.board.asking import (
     FILTERS,
     MOST_COUNTED,

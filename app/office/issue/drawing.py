@@ -15,8 +15,8 @@ from app.access.who import need_supervisor
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.pages.request import seen_from, seen_text
+from app.core.quantity.messages import Msg
 from app.core.record.state import State
-from app.core.words import Msg
 from app.field.server import local_now
 from app.office.issue import reading, shown, work
 from app.office.issue.jobs import is_id

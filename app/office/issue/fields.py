@@ -2,7 +2,7 @@
 
 number, revision, author, date, door, lock, set_from, rule
 panel_1_kind … panel_12_mass       panels from the left, seen from outside: see PANEL
-frame_width, tracks, force_start … the names of app/core/drawing.py
+frame_width, tracks, force_start … the names of app/core/trade/drawing.py
 weeps, shims, locks                amounts, one a line (or with | between them)
 parts                              mark; what; count; step, one part a line
 limits                             check.limit = amount, one a line
@@ -11,10 +11,10 @@ limit.sill-total-room.most         the same limit as a field of its own (in the 
 
 from dataclasses import dataclass
 
-from app.core.checks.base import spec_of
-from app.core.drawing import AMOUNTS, COUNTS, LENGTHS
+from app.core.checks.index import spec_of
 from app.core.kinds import Json
 from app.core.trade.door_systems import SYSTEM_IDS
+from app.core.trade.drawing import AMOUNTS, COUNTS, LENGTHS
 
 MOST_PANELS = 12
 PLAIN = ("number", "revision", "author", "date", "door", "lock", "set_from", "rule")

@@ -16,7 +16,7 @@ from app.access.pages import speaker_of
 from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.office.issue import work
 from app.office.issue.jobs import crew_fields, crew_in
 from app.office.pages import form_field, form_of, office_page, summary_of

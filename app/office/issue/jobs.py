@@ -15,7 +15,7 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.errors import InputError
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.office.issue import work
 from app.office.pages import Form, form_field, form_of, office_page, show_form
 from app.office.review import STATES

@@ -14,7 +14,7 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.errors import InputError
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.field.server import local_now
 from app.office.issue import reading, shown, work
 from app.office.issue.jobs import crew_fields, crew_in, is_id

@@ -5,14 +5,14 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
 
-from app.core.drawing import KINDS, Drawing, title_of
 from app.core.errors import InputError
 from app.core.kinds import Json
-from app.core.measure import parse
-from app.core.places import lengths_needed
+from app.core.quantity.measure import parse
+from app.core.quantity.messages import Len, Msg
 from app.core.trade import anchored
+from app.core.trade.drawing import KINDS, Drawing, title_of
 from app.core.trade.panels import LETTERS, questions
-from app.core.words import Len, Msg
+from app.core.where.places import lengths_needed
 from app.office.issue.fields import (
     CHOICES,
     LISTS,

@@ -12,8 +12,8 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.kinds import Json
 from app.core.pages.setout_job import together
+from app.core.quantity.messages import Msg
 from app.core.record.state import State
-from app.core.words import Msg
 from app.office.issue import work
 from app.office.pages import office_page
 from app.store import log, procedures

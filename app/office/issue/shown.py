@@ -2,14 +2,15 @@
 
 from collections.abc import Callable
 
-from app.core import drawings
-from app.core.drawing import AMOUNTS, COUNTS, KINDS, LENGTHS, Drawing
 from app.core.errors import AppError
 from app.core.kinds import Json
+from app.core.pictures import drawings
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 from app.core.record.state import setting_letters
 from app.core.trade import bed
 from app.core.trade.door_systems import DOOR_SYSTEMS
-from app.core.words import Msg, Speaker
+from app.core.trade.drawing import AMOUNTS, COUNTS, KINDS, LENGTHS, Drawing
 from app.office.issue.fields import CHOICES, MOST_PANELS, PANEL, Limit, panel_field
 from app.office.issue.reading import Drawn, Terms
 from app.office.pages import form_field, summary_of

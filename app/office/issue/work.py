@@ -7,10 +7,10 @@ from sqlmodel import Session, col, select
 
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
+from app.core.quantity.messages import Msg
 from app.core.record import gate
 from app.core.record.events import has_seen, heads, new_event
 from app.core.record.state import State
-from app.core.words import Msg
 from app.store import log, procedures
 from app.store.devices import device_id
 from app.store.tables import Assigned, Event, Job, Opening, Person

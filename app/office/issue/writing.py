@@ -1,8 +1,8 @@
 """A drawing's JSON as the flat texts of fields.py: each is read again as exactly the same."""
 
 from app.core.kinds import Json
-from app.core.measure import exactly, parse, show
-from app.core.units import decimal
+from app.core.quantity.measure import exactly, parse, show
+from app.core.quantity.units import decimal
 from app.office.issue.fields import LISTS, PANEL, PLAIN, VALUES, Limit, panel_field
 
 # quantity -> (what is added first, factor, decimal places, unit): always exact

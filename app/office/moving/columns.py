@@ -1,9 +1,10 @@
 """What the columns of the template mean, for the page that explains it."""
 
-from app.core.drawing import AMOUNTS, COUNTS, LENGTHS
 from app.core.kinds import Json
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 from app.core.trade.door_systems import DOOR_SYSTEMS
-from app.core.words import Msg, Speaker
+from app.core.trade.drawing import AMOUNTS, COUNTS, LENGTHS
 
 _SAID = (
     ("job", Msg("name of the job; rows with the same name and address are one job")),

@@ -12,7 +12,7 @@ from threading import Lock, Thread
 
 from app.core.errors import AppError, InputError
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.field.server import local_now
 from app.office.issue.work import Hand
 from app.office.moving import openings, records, sheet

@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 from sqlmodel import Session, col, select
 
 from app.core.kinds import Json
+from app.core.quantity.messages import Msg
 from app.core.record.events import new_event
-from app.core.words import Msg
 from app.office.issue import fields, reading
 from app.office.issue.work import Hand, installers, newest_procedures
 from app.office.issue.writing import in_columns, texts_of

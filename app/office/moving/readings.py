@@ -6,9 +6,9 @@ from sqlmodel import Session
 
 from app.core.errors import AppError
 from app.core.kinds import Json
+from app.core.quantity.units import decimal
 from app.core.record.canonical import digest
 from app.core.record.state import State
-from app.core.units import decimal
 from app.store import log
 
 NAMES = (

@@ -11,9 +11,9 @@ from sqlmodel import Session, col, select
 
 from app.core.errors import InputError
 from app.core.kinds import Json
+from app.core.quantity.messages import Msg
 from app.core.record.canonical import digest
 from app.core.record.events import check_body, is_readable
-from app.core.words import Msg
 from app.store import log, procedures
 from app.store.tables import Event, Job, Opening, Person, Procedure
 

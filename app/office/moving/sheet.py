@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from app.core.errors import InputError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 MOST_CELL = 5000
 # A cell that begins so is calculated by spreadsheets, which can send data away or start programs.

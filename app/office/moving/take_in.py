@@ -14,7 +14,7 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.errors import AppError, InputError, MissingError
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.office.moving import intake as moving
 from app.office.moving import openings, sheet
 from app.office.moving.columns import described_columns

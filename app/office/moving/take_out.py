@@ -16,8 +16,8 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.errors import AppError, MissingError
 from app.core.kinds import Json
+from app.core.quantity.messages import Msg
 from app.core.record.state import State
-from app.core.words import Msg
 from app.office.issue import work
 from app.office.moving import openings, readings, records, sheet
 from app.office.moving.take_in import csv_file

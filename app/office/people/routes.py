@@ -15,7 +15,7 @@ from app.access.server import server_of
 from app.access.who import need_administrator
 from app.core.errors import MissingError, RefusedError
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.office.pages import Form, form_of, office_page, show_form, summary_of
 from app.office.people import sheet
 from app.store.people import listed_people

@@ -13,7 +13,7 @@ from app.access.pages import speaker_of
 from app.access.pairing import code_as_read as in_fours
 from app.access.server import server_of
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.office.pages import form_field
 from app.store.tables import Person
 from app.words.catalogs import NAMES

@@ -2,12 +2,12 @@
 
 from collections.abc import Callable, Iterable
 
-from app.core.checks.base import spec_of
+from app.core.checks.index import spec_of
 from app.core.checks.limit_words import limit_words
 from app.core.kinds import Json
 from app.core.pages.request import Request, amount_text
-from app.core.places import KINDS
-from app.core.words import Len, Msg, Qty
+from app.core.quantity.messages import Len, Msg, Qty
+from app.core.where.places import KINDS
 
 Words = list[tuple[str, Msg]]  # kind of change: added, removed, changed; and what it is
 KIND_WORDS = {"added": Msg("added"), "removed": Msg("removed"), "changed": Msg("changed")}

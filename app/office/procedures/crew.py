@@ -12,10 +12,10 @@ from app.core.errors import MissingError
 from app.core.kinds import Json
 from app.core.pages import results
 from app.core.pages.request import Request as Asked
+from app.core.quantity.messages import Msg
 from app.core.record import judge
 from app.core.record.events import VERSION
 from app.core.record.state import State, Step
-from app.core.words import Msg
 from app.procedures.drawings import drawing_json
 from app.store import log
 from app.store.procedures import key_of

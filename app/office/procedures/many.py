@@ -15,7 +15,8 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.errors import AppError
 from app.core.kinds import Json
-from app.core.words import Msg, Speaker
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
 from app.field.server import local_now
 from app.office.issue import work
 from app.office.issue.jobs import is_id

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 from sqlmodel import Session, col, select
 
-from app.core.drawing import title_of
 from app.core.errors import AppError, RefusedError
 from app.core.kinds import Json
-from app.core.places import lengths_needed
+from app.core.quantity.messages import Msg
 from app.core.record.events import heads
 from app.core.record.state import State
-from app.core.words import Msg
+from app.core.trade.drawing import title_of
+from app.core.where.places import lengths_needed
 from app.office.issue import work
 from app.store import log
 from app.store.summary_tables import Summary

@@ -13,11 +13,11 @@ from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
 from app.access.who import need_supervisor
-from app.core import drawings
 from app.core.errors import MissingError
 from app.core.kinds import Json
 from app.core.pages import common
-from app.core.words import Msg
+from app.core.pictures import drawings
+from app.core.quantity.messages import Msg
 from app.office.instruments import asked_by
 from app.office.pages import form_of, office_page
 from app.office.procedures import compare, crew, many, moving, taking

@@ -14,7 +14,7 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.errors import RefusedError
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 from app.office.pages import form_of, office_page
 from app.procedures import Problem, ProcedureError, compile_text
 from app.store import procedures

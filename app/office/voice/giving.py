@@ -2,13 +2,13 @@
 
 from sqlmodel import Session, col, or_, select
 
-from app.core import spoken
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.pages.voice import NEVER
+from app.core.quantity.messages import Msg
+from app.core.record import spoken
 from app.core.record.judge import Result, number_of, results
 from app.core.record.state import State, Step
-from app.core.words import Msg
 from app.store import log, procedures
 from app.store.tables import OFFICE_ROLES, Assigned, Device, DevicePerson, Person, Voice
 

@@ -13,12 +13,13 @@ from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
 from app.access.who import need_supervisor
-from app.core import spoken
 from app.core.errors import InputError
 from app.core.kinds import Json
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
+from app.core.record import spoken
 from app.core.record.judge import Result
 from app.core.record.state import State, Step
-from app.core.words import Msg, Speaker
 from app.field.server import local_now
 from app.office.issue.jobs import is_id
 from app.office.pages import form_field, form_of, office_page, summary_of

@@ -1,9 +1,9 @@
 """The whole door as the model takes it: panels, the gaps between them, ends, what is drawn."""
 
 from app.core.errors import InputError
+from app.core.quantity.messages import Msg
+from app.core.quantity.units import INCH
 from app.core.trade.door_model.profile import Profile
-from app.core.units import INCH
-from app.core.words import Msg
 
 # what stands between two neighbours, or at an end
 REVEAL, INTERLOCK, MEETING, POCKET, FIXED = "reveal", "interlock", "meeting", "pocket", "fixed"

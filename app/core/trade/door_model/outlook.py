@@ -7,12 +7,12 @@ turned once the panels hang, so what a track hides does not bar a door: it makes
 import math
 
 from app.core.kinds import Any
+from app.core.quantity.units import INCH, half_up
 from app.core.trade.door_model.bounds import LEFT, RIGHT
 from app.core.trade.door_model.chain import Bound, Node, cheapest_leans
 from app.core.trade.door_model.door import Door, Gap, RigidPanel, spread_of_lean
 from app.core.trade.door_model.plan import SPARE, Model, Plan, plan_of
 from app.core.trade.door_model.profile import Profile
-from app.core.units import INCH, half_up
 
 CAN, CANNOT, CLOSE = "can", "cannot", "close"
 HEAD, SHIM = "head", "shim"

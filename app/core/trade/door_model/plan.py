@@ -6,6 +6,7 @@ judged again in whole numbers.
 """
 
 from app.core.kinds import Any
+from app.core.quantity.units import INCH, half_up
 from app.core.trade.door_model.bounds import (
     LEFT,
     RIGHT,
@@ -26,7 +27,6 @@ from app.core.trade.door_model.chain import (
     share_of,
 )
 from app.core.trade.door_model.door import Door, RigidPanel, must_be_whole
-from app.core.units import INCH, half_up
 
 SPARE = 0.5  # half of each limit is left for what the hand and the eye miss
 FINEST = INCH // 64  # what is turned where no trial turn was measured

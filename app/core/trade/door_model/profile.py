@@ -1,7 +1,7 @@
 """Heights along a line as they were read: straight between stations, level beyond the ends."""
 
 from app.core.errors import InputError
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 
 class Profile:

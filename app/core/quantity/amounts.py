@@ -1,8 +1,8 @@
 """Amounts with their units, read from the tokens of what a person typed."""
 
 from app.core.errors import InputError
-from app.core.typed import Typed
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
+from app.core.quantity.typed import Typed
 
 DENOMINATORS = (2, 4, 8, 16, 32, 64)
 

@@ -25,7 +25,7 @@ empty is absent or ""; nothing is ever filled in for it.
 
 from app.core.errors import InputError
 from app.core.kinds import Any, Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 # X slides, O is fixed, P slides into a pocket in the wall at the end that it opens to
 KINDS = ("X", "O", "P")

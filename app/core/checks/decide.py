@@ -6,18 +6,19 @@ expanded uncertainty U cannot turn round, out likewise, "close" between. All who
 base units: no float decides.
 """
 
-from app.core.checks.base import CLOSE, OUT, WITHIN, thickness
+from app.core.checks.base import thickness
 from app.core.errors import InputError
-from app.core.instruments import (
+from app.core.order import sort_by
+from app.core.quantity.messages import Len, Msg
+from app.core.quantity.units import INCH
+from app.core.trade.instruments import (
     INSTRUMENTS,
     Instrument,
     instrument,
     uncertainty,
     uncertainty_of_difference,
 )
-from app.core.order import sort_by
-from app.core.units import INCH
-from app.core.words import Len, Msg
+from app.core.trade.verdicts import CLOSE, OUT, WITHIN
 
 GAP = 2 * INCH  # what a gauge can be tried in
 SIMPLE = "simple"

@@ -1,8 +1,8 @@
 """Durations: 15 min, 1 h 30, 90 s, 0:45 (hours and minutes, never minutes and seconds)."""
 
-from app.core.amounts import Amount, Reader
 from app.core.kinds import Any
-from app.core.units import HOUR, MINUTE, SECOND, half_up
+from app.core.quantity.amounts import Amount, Reader
+from app.core.quantity.units import HOUR, MINUTE, SECOND, half_up
 
 
 def duration_of(reader: Reader) -> "tuple[int, int]":

@@ -5,11 +5,11 @@ be a thousand or one and a bit: it is refused, with both ways to write it.
 Fractions belong to inches and feet; 11/8 is refused, 1 3/8 is asked for.
 """
 
-from app.core.amounts import Amount
 from app.core.errors import InputError
-from app.core.typed import Typed
-from app.core.units import FEET, FOOT, INCH, INCHES, MILLIMETRE, decimal, half_up
-from app.core.words import Msg
+from app.core.quantity.amounts import Amount
+from app.core.quantity.messages import Msg
+from app.core.quantity.typed import Typed
+from app.core.quantity.units import FEET, FOOT, INCH, INCHES, MILLIMETRE, decimal, half_up
 
 SIXTYFOURTH = INCH // 64
 GRAINS = {

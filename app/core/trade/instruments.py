@@ -12,8 +12,8 @@ as class I: common practice, no source.
 """
 
 from app.core.errors import InputError
-from app.core.units import INCH, round_up
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
+from app.core.quantity.units import INCH, round_up
 
 TENTH = 100000  # of a millimetre
 METRE = 10**9

@@ -15,11 +15,11 @@ questions: what the drawing says and cannot be, or does not add up. unmeasured: 
 that some of the material follows from and that are still to be taken.
 """
 
-from app.core.drawing import Drawing
 from app.core.kinds import Json
 from app.core.layout import anchors, crossed, jambs, materials, order, sill
 from app.core.layout.book import Amount, Book, Settings, Surveyed
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
+from app.core.trade.drawing import Drawing
 
 __all__ = ["Settings", "for_job", "setout"]
 

@@ -16,9 +16,9 @@ Source: RFC 2104 (HMAC), FIPS 180-4 (SHA-256), ISO/IEC 7812-1 annex B (the check
 import binascii
 import hashlib
 
-from app.core.dates import days_in, is_date
 from app.core.kinds import Json
 from app.core.order import sort_by
+from app.core.quantity.dates import days_in, is_date
 from app.core.record.canonical import canonical
 
 BLOCK = 64  # bytes of SHA-256's block

@@ -6,8 +6,8 @@ only some of those, and takes other digits for digits where this one does not.
 
 from app.core.errors import InputError
 from app.core.kinds import Any
-from app.core.units import BARE, EXAMPLES, NAMES, QUANTITIES, UNITS
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
+from app.core.quantity.units import BARE, EXAMPLES, NAMES, QUANTITIES, UNITS
 
 LONGEST = 64
 DIGITS = "0123456789"

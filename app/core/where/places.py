@@ -11,11 +11,11 @@ fixed panel, no meeting stile, no interlock yet at the first panel that is set):
 check that needs such a point is not made.
 """
 
-from app.core.checks.base import Place
-from app.core.drawing import Drawing
 from app.core.errors import InputError
 from app.core.kinds import Json
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
+from app.core.trade.drawing import Drawing
+from app.core.where.place import Place
 
 # kind -> module, function, {option: what it holds}; a name ending in "?" may be left out.
 # What an option holds: "length", "words" (one of several, see CHOICES), "list" of them, "items".

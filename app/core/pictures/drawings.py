@@ -13,9 +13,10 @@ All numbers are whole. Lengths come in nanometres and are said in the speaker's
 units. Everything is SEEN FROM OUTSIDE: left is left for somebody standing there.
 """
 
-from app.core.drawing import Drawing
 from app.core.kinds import Any, Json
-from app.core.words import Msg, Speaker
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
+from app.core.trade.drawing import Drawing
 
 
 def elevation(drawing: Drawing, speaker: Speaker) -> Json:

@@ -6,12 +6,13 @@ text ends at 64 characters. See units.py for base units, typed.py and
 amounts.py for reading, lengths.py and durations.py for what is particular to those.
 """
 
-from app.core.amounts import Reader
-from app.core.durations import duration_of, show_duration
 from app.core.errors import InputError
-from app.core.lengths import exactly, length_of, rounds_away, show_length
-from app.core.typed import Typed
-from app.core.units import (
+from app.core.quantity.amounts import Reader
+from app.core.quantity.durations import duration_of, show_duration
+from app.core.quantity.lengths import exactly, length_of, rounds_away, show_length
+from app.core.quantity.messages import Msg
+from app.core.quantity.typed import Typed
+from app.core.quantity.units import (
     DEGREE_C,
     DEGREE_F,
     KILOGRAM,
@@ -25,7 +26,6 @@ from app.core.units import (
     half_up,
     round_up,
 )
-from app.core.words import Msg
 
 __all__ = [
     "QUANTITIES",

@@ -6,7 +6,7 @@ Sources of the factors: 1 in = 25.4 mm, 1 lb = 0.453 592 37 kg, standard gravity
 9.806 65 m/s2 (all exact by definition; NIST SP 811 appendix B), 1 lbf = 1 lb x gravity.
 """
 
-from app.core.words import Msg
+from app.core.quantity.messages import Msg
 
 INCH = 25400000
 FOOT = 12 * INCH

@@ -1,69 +1,8 @@
-"""Words with parameters, put together late.
-
-The core never builds a sentence by gluing strings: it returns a Msg, which is
-an English template with named holes. A Speaker turns it into text for one
-person: in their language, with lengths in their units. What people wrote is a
-plain str parameter and passes through untouched.
-"""
+"""Says messages to one person: in their language, with amounts in their units."""
 
 from app.core.kinds import Any
-
-
-class Msg:
-    """A translatable sentence: ``Msg("Pack {size}.", size=Len(4762500))``."""
-
-    def __init__(self, template: str, **params: Any) -> None:
-        self.template = template
-        self.params = params
-
-    def __repr__(self) -> str:
-        return "Msg(" + repr(self.template) + ")"
-
-    def __eq__(self, other: object) -> bool:
-        return (
-            isinstance(other, Msg)
-            and self.template == other.template
-            and self.params == other.params
-        )
-
-    def __hash__(self) -> int:
-        return hash(self.template)
-
-
-class Len:
-    """A length in whole nanometres, to be shown in the person's units.
-
-    style "size" shows 3/16" or 4.8 mm; style "place" shows 8 ft or 2438 mm.
-    grain is the step to round to, half up, in nanometres; None takes the usual one.
-    """
-
-    def __init__(self, nm: int, style: str = "size", grain: "int | None" = None) -> None:
-        self.nm = nm
-        self.style = style
-        self.grain = grain
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, Len) and (self.nm, self.style) == (other.nm, other.style)
-
-    def __hash__(self) -> int:
-        return hash(self.nm)
-
-
-class Qty:
-    """A value of any quantity of measure.py, in its base unit (whole)."""
-
-    def __init__(self, quantity: str, value: int) -> None:
-        self.quantity = quantity
-        self.value = value
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, Qty) and (self.quantity, self.value) == (
-            other.quantity,
-            other.value,
-        )
-
-    def __hash__(self) -> int:
-        return hash(self.value)
+from app.core.quantity.measure import rounds_away, show, show_length
+from app.core.quantity.messages import Len, Msg, Qty
 
 
 class Speaker:
@@ -88,8 +27,6 @@ class Speaker:
         if isinstance(thing, Len):
             return self.say_length(thing)
         if isinstance(thing, Qty):
-            from app.core.measure import show
-
             return show(thing.quantity, thing.value, self.units)
         if isinstance(thing, (list, tuple)):
             return _listed([self.say(part) for part in thing])
@@ -107,8 +44,6 @@ class Speaker:
 
     def _length(self, length: Len) -> "tuple[str, int]":
         """Return a length's text and 0; a template and the grain where it is too small."""
-        from app.core.measure import rounds_away, show_length
-
         grain = rounds_away(length.nm, self.units, length.style, length.grain)
         if grain and length.style == "size":
             return Msg("less than {size}").template, grain

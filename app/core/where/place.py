@@ -1,0 +1,29 @@
+"""A place at which a point is measured."""
+
+from app.core.quantity.messages import Msg
+
+
+class Place:
+    """Where a reading is taken.
+
+    id is unique within its point. title says it from where the person stands.
+    x: nanometres from the left end of the frame, seen from outside; y: nanometres
+    above the sill; None where it means nothing. panel: a letter, or "".
+    side: "left", "right", "top", "bottom", "low", "middle", "high" or "" (a role in the check).
+    """
+
+    def __init__(
+        self,
+        id: str,
+        title: Msg,
+        x: "int | None" = None,
+        y: "int | None" = None,
+        panel: str = "",
+        side: str = "",
+    ) -> None:
+        self.id = id
+        self.title = title
+        self.x = x
+        self.y = y
+        self.panel = panel
+        self.side = side
