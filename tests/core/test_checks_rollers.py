@@ -5,8 +5,8 @@ Limits: common practice, no source. Expected moves: computed independently.
 
 from app.core.checks.rollers import roller_gap
 from app.core.checks.stiles import stiles_alike
-from app.core.checks.turn import turn_words
 from app.core.trade.drawing import Drawing
+from app.core.trade.turns import turn_words
 from tests.core.asked import IN, S16, ask, place, said, up
 
 HEIGHTS = (0, 48 * IN, 96 * IN)

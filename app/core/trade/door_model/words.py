@@ -1,11 +1,11 @@
 """What the model of the whole door says, in sentences: plan, outlook, least change, notes."""
 
-from app.core.checks.turn import turn_words
 from app.core.quantity.messages import Len, Msg
 from app.core.quantity.units import INCH, half_up
 from app.core.trade.door_model.door import INTERLOCK, MEETING, Door
 from app.core.trade.door_model.outlook import CAN, CANNOT, HEAD, Change, Outlook
 from app.core.trade.door_model.plan import Move, Plan, Taper
+from app.core.trade.turns import turn_words
 
 GRAIN = INCH // 64
 MOST_SHARE = 100  # beyond, the figure says no more than that it cannot be
