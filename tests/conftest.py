@@ -16,6 +16,7 @@ from tests.browser.fixtures import (
     phone,
     sillbook,
 )
+from tests.store.tables_kept import copied_tables
 
 __all__ = [
     "blank_page",
@@ -35,6 +36,13 @@ _FIRST = ("tests/phone/", "tests/webkit/", "tests/faults/", "tests/browser/")
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Put the files with the longest tests first; within a file nothing changes."""
     items.sort(key=lambda item: not item.nodeid.startswith(_FIRST))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def tables_made_once() -> Iterator[None]:
+    """Databases of this process get their tables from a copy."""
+    with copied_tables():
+        yield
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -5,6 +5,7 @@ published), computed here independently of the style sheet.
 """
 
 import re
+from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -50,19 +51,27 @@ class Page(HTMLParser):
         return [attrs for tag, attrs in self.elements if tag in tags]
 
 
-def rendered(name: str) -> str:
-    """Return a sample's page."""
+@cache
+def plain_environment() -> Environment:
+    """Return Jinja2 as it comes, not the program's own; templates are compiled once for all."""
     env = Environment(
         loader=FileSystemLoader(ROOT / "templates"), autoescape=True, undefined=StrictUndefined
     )
     env.filters["t"] = lambda text: text
-    return env.get_template(ALL[name][0]).render(**ALL[name][1])
+    return env
+
+
+@cache
+def sample_page(name: str) -> Page:
+    """Return a sample's page; tests only look at it."""
+    template, context = ALL[name]
+    return Page(plain_environment().get_template(template).render(**context))
 
 
 @pytest.fixture(params=sorted(ALL))
 def page(request: pytest.FixtureRequest) -> Page:
     """Each sample's page in turn."""
-    return Page(rendered(request.param))
+    return sample_page(request.param)
 
 
 def test_every_element_is_closed_in_order(page: Page) -> None:
@@ -121,7 +130,7 @@ def test_every_post_works_without_scripts_and_every_htmx_form_says_all(page: Pag
 
 def test_every_form_carries_its_hidden_fields() -> None:
     for name in ALL:
-        page = Page(rendered(name))
+        page = sample_page(name)
         hidden = [attrs for attrs in page.all("input") if attrs.get("type") == "hidden"]
         assert len([attrs for attrs in hidden if attrs["name"] == "seen"]) == len(
             [attrs for attrs in page.all("form") if attrs["method"] == "post"]

@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 
 from app.settings import Settings
+from app.store.database import Database
+from app.store.migrate import migrate_database
 from tests.store import postgres
 
 _NUMBERS = count(1)
@@ -19,6 +21,16 @@ def postgres_server() -> Iterator[str]:
         pytest.skip(postgres.HINT)
     with postgres.cluster() as server:
         yield server
+
+
+@pytest.fixture(scope="session")
+def with_tables(postgres_server: str, tmp_path_factory: pytest.TempPathFactory) -> str:
+    """The name of a database with all tables and nothing in them: to be copied."""
+    address = postgres.make_database(postgres_server, "with_tables")
+    opened = Database(tmp_path_factory.mktemp("tables") / "sillbook.db", address)
+    migrate_database(opened)
+    opened.close()
+    return "with_tables"
 
 
 @pytest.fixture
@@ -38,7 +50,9 @@ def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
 
 @pytest.fixture
 def store(request: pytest.FixtureRequest, tmp_path: Path) -> Settings:
-    """Settings with an empty store."""
+    """Settings with a store that has nothing in its tables."""
     if request.param == "sqlite":
         return Settings(tmp_path)
-    return Settings(tmp_path, postgres=request.getfixturevalue("postgres_address"))
+    server, template = (request.getfixturevalue(n) for n in ("postgres_server", "with_tables"))
+    name = f"sillbook_{next(_NUMBERS)}"
+    return Settings(tmp_path, postgres=postgres.make_database(server, name, template=template))

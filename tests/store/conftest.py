@@ -8,9 +8,15 @@ from app.settings import Settings
 from app.store.database import Database
 from app.store.migrate import migrate_database
 from app.store.tables import Assigned, Job, Opening, Person
-from tests.store.both import postgres_address, postgres_server, pytest_generate_tests, store
+from tests.store.both import (
+    postgres_address,
+    postgres_server,
+    pytest_generate_tests,
+    store,
+    with_tables,
+)
 
-__all__ = ["postgres_address", "postgres_server", "pytest_generate_tests", "store"]
+__all__ = ["postgres_address", "postgres_server", "pytest_generate_tests", "store", "with_tables"]
 
 
 @pytest.fixture

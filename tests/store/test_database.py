@@ -18,10 +18,11 @@ from app.core.errors import RefusedError
 from app.settings import MIGRATIONS
 from app.store import devices, log
 from app.store.database import Database, has_wal_fault
-from app.store.migrate import migrate_database
+from app.store.migrate import config_for, migrate_database
 from app.store.openings import openings_of
 from app.store.tables import Assigned, Job, Person
 from tests.store.events import tick
+from tests.store.tables_kept import upgrade_for_real
 
 
 @pytest.mark.sqlite
@@ -29,6 +30,24 @@ def test_models_and_migrations_agree(database: Database) -> None:
     with database.engine.connect() as connection:
         context = MigrationContext.configure(connection, opts={"compare_type": True})
         assert compare_metadata(context, SQLModel.metadata) == []
+
+
+def contents_of(path: Path) -> tuple[list[object], list[str]]:
+    """Return what a database is made of, in order, and all that stands in it."""
+    with sqlite3.connect(path) as plain:
+        made_of = plain.execute("SELECT type, name, tbl_name, sql FROM sqlite_master").fetchall()
+        return sorted(made_of), sorted(plain.iterdump())
+
+
+def test_tables_that_are_copied_are_those_of_the_migrations(tmp_path: Path) -> None:
+    copied, migrated = Database(tmp_path / "copied.db"), Database(tmp_path / "migrated.db")
+    migrate_database(copied)
+    with migrated.writing.begin() as connection:
+        upgrade_for_real(config_for(connection), "head")
+    copied.close()
+    migrated.close()
+    assert len(contents_of(copied.path)[0]) > 40
+    assert contents_of(copied.path) == contents_of(migrated.path)
 
 
 def test_migrating_twice_changes_nothing(database: Database) -> None:
