@@ -7,9 +7,9 @@ from app.access.forms import made_for
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
-from app.field.templates import render_page
 from app.store.people import is_office
 from app.store.tables import Person
+from app.templating.templates import render_page
 from app.words.catalogs import catalog, chosen
 
 

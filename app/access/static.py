@@ -8,7 +8,7 @@ from starlette.responses import FileResponse, Response
 from starlette.staticfiles import StaticFiles
 from starlette.types import Scope
 
-from app.field.packing import coding_for, packed_content
+from app.packing import coding_for, packed_content
 
 TEXTS = (".css", ".js", ".json", ".svg", ".wasm", ".webmanifest")
 KEPT = ("content-type", "last-modified", "cache-control", "vary")

@@ -1,6 +1,6 @@
 """What compiled templates call: escaping, and the rules of what may be placed.
 
-The phone's pages are templates compiled to Python (app/field/compiler). There a name that the
+The phone's pages are templates compiled to Python (app/templating/compiler). There a name that the
 context lacks raises KeyError where it is used; only a macro may be handed one unused, as Gone.
 Everything raised here is a mistake in the program, never of a person: no AppError.
 """

@@ -14,12 +14,12 @@ from functools import cached_property
 from pathlib import Path
 
 from app.core.kinds import Json
-from app.field.compiler import Family, compiled_modules
-from app.field.compiler.expressions import literal_source
-from app.field.packing import packed_content
 from app.field.reach import reached_sources
 from app.field.strip import stripped_source
+from app.packing import packed_content
 from app.procedures.compiler import compile_file
+from app.templating.compiler import Family, compiled_modules
+from app.templating.compiler.expressions import literal_source
 from app.words.collect import of_procedure, of_python, of_tables, of_template
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -12,7 +12,7 @@ from app.access.headers import POLICY
 from app.core.errors import MissingError
 from app.core.quantity.messages import Msg
 from app.field.bundle import WORKER, Bundle, File, build_bundle
-from app.field.packing import coding_for
+from app.packing import coding_for
 
 router = APIRouter()
 FOR_GOOD = "public, max-age=31536000, immutable"  # seconds; the address names the content

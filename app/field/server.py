@@ -18,13 +18,13 @@ from app.core.errors import MissingError
 from app.core.kinds import Json
 from app.core.pages import photo
 from app.core.quantity.messages import Msg
-from app.field.templates import render_page
 from app.store import instruments, log, people, photos, procedures
 from app.store.database import Database
 from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.openings import openings_of
 from app.store.tables import Person
+from app.templating.templates import render_page
 from app.words.catalogs import catalog
 
 router = APIRouter(prefix="/field")

@@ -14,9 +14,9 @@ from jinja2 import nodes
 
 from app.core.kinds import Json
 from app.core.trade.drawing import AMOUNTS, COUNTS, LENGTHS
-from app.field.templates import Templates
 from app.procedures.compiler import compile_file
 from app.procedures.parts import TOOLS
+from app.templating.templates import Templates
 from app.words.catalogs import catalog, languages
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -19,11 +19,11 @@ from PIL import Image, ImageFilter
 from app.core.kinds import Json
 from app.core.quantity.speaker import Speaker
 from app.core.record.events import heads, new_event
-from app.field.templates import render_page
 from app.homeowner import snapshot, view
 from app.homeowner.pdf import paper
 from app.homeowner.pdf import photos as renditions
 from app.store import photos
+from app.templating.templates import render_page
 from tests.homeowner.conftest import NAMES, row_of
 from tests.homeowner.finished import ABOUT, PROCEDURES, Finished, finished
 

@@ -14,7 +14,7 @@ from playwright.sync_api import sync_playwright
 
 from app.core.quantity.speaker import Speaker
 from app.field.bundle import core_sources
-from app.field.templates import render_page
+from app.templating.templates import render_page
 from tests.browser.chromium import launch
 from tests.pages.samples import ALL
 from tests.parity.engine import Engine, engine

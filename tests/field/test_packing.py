@@ -14,10 +14,10 @@ from fastapi.testclient import TestClient
 from starlette.applications import Starlette
 from starlette.routing import Mount
 
+from app import packing
 from app.access.static import StaticWithValidators
-from app.field import packing
-from app.field.packing import coding_for, packed_content
 from app.main import create_app
+from app.packing import coding_for, packed_content
 from app.settings import STATIC, Settings
 
 CSS = "/static/css/sillbook.css"

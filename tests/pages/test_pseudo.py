@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from app.core.quantity.speaker import PseudoSpeaker
-from app.field.templates import render_page
+from app.templating.templates import render_page
 from tests.core.sample import inches
 from tests.pages.pseudo import unmarked
 from tests.pages.samples import ALL

@@ -13,8 +13,8 @@ from urllib.parse import parse_qsl, urlsplit
 from app.core.entry import field_module, respond
 from app.core.pages.request import Request
 from app.core.quantity.speaker import PseudoSpeaker
-from app.field.templates import render_page
 from app.office import desk
+from app.templating.templates import render_page
 from tests.core.sample import DRAWING, PROCEDURE, Site
 
 Json = dict[str, Any]

@@ -13,7 +13,7 @@ from fastapi.testclient import TestClient
 
 from app.core import entry
 from app.field import server
-from app.field.compiler import Family
+from app.templating.compiler import Family
 from tests.core import book, test_pages
 from tests.demo.conftest import enter
 from tests.demo.walk import walk

@@ -8,8 +8,13 @@ from typing import Any
 
 from jinja2 import nodes
 
-from app.field.compiler import Family
-from app.field.compiler.soundness import call_arguments, macro_references, macros_of, reference_of
+from app.templating.compiler import Family
+from app.templating.compiler.soundness import (
+    call_arguments,
+    macro_references,
+    macros_of,
+    reference_of,
+)
 
 TEXTS = ("", "text", "<&>\"'", "a longer text, with é and 😀 and {braces}", 7, 10**18)
 

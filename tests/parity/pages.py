@@ -9,7 +9,7 @@ from typing import Any
 from jinja2 import UndefinedError
 
 from app.core.quantity.speaker import PseudoSpeaker, Speaker
-from app.field.templates import TemplateError, render_page
+from app.templating.templates import TemplateError, render_page
 from app.words.catalogs import catalog as catalog_in
 from tests.parity.contexts import HOSTILE, Case
 from tests.parity.engine import Engine

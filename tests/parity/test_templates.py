@@ -18,9 +18,9 @@ from jinja2 import nodes
 
 from app.core.placing import PlacingError
 from app.field.bundle import core_sources as bundled
-from app.field.compiler import Family, module_of
 from app.main import create_app
 from app.settings import Settings
+from app.templating.compiler import Family, module_of
 from tests.parity import contexts
 from tests.parity.contexts import Case
 from tests.parity.engine import Engine

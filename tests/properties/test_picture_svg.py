@@ -15,7 +15,7 @@ from app.core.pictures import drawings
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.core.trade.drawing import Drawing
-from app.field.templates import FOLDER, Templates
+from app.templating.templates import FOLDER, Templates
 from tests.core.doors import data, eight
 from tests.core.test_drawings import every
 

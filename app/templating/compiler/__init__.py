@@ -4,7 +4,7 @@ Jinja2 parses; its syntax tree of each template becomes one module of functions,
 come out as Jinja2 makes them, byte for byte. What is outside the small language is refused.
 """
 
-from app.field.compiler.family import Family, TemplateRefusedError, module_of
-from app.field.compiler.module import compile_template, compiled_modules
+from app.templating.compiler.family import Family, TemplateRefusedError, module_of
+from app.templating.compiler.module import compile_template, compiled_modules
 
 __all__ = ["Family", "TemplateRefusedError", "compile_template", "compiled_modules", "module_of"]

@@ -8,7 +8,7 @@ from jinja2 import DictLoader, TemplateNotFound, UndefinedError
 
 from app.core.quantity.messages import Len, Msg
 from app.core.quantity.speaker import PseudoSpeaker, Speaker
-from app.field.templates import TemplateError, Templates, render_page
+from app.templating.templates import TemplateError, Templates, render_page
 
 SPANISH = Speaker({"Save": "Guardar", "Size": "<Medida>"}, "mm")
 

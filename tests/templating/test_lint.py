@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from app.field.lint import refusals_of, template_refusals
+from app.templating.lint import refusals_of, template_refusals
 
 FOLDER = Path(__file__).resolve().parents[2] / "templates"
 KNOWN = {"base.html", "macros.html", "row.html"}

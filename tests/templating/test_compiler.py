@@ -16,9 +16,9 @@ from jinja2 import FileSystemLoader, UndefinedError
 
 from app.core.placing import PlacingError
 from app.core.quantity.speaker import Speaker
-from app.field.compiler import Family, TemplateRefusedError, compile_template, compiled_modules
-from app.field.compiler.expressions import literal_source
-from app.field.templates import TemplateError, Templates
+from app.templating.compiler import Family, TemplateRefusedError, compile_template, compiled_modules
+from app.templating.compiler.expressions import literal_source
+from app.templating.templates import TemplateError, Templates
 
 HOSTILE = "<a href=\"x\" title='y'>&amp; {{ z }} {% end %} \\ \n é 😀"
 SPEAKER = Speaker({"Save": "<Guardar> & \"'", "Send": "Enviar"})

@@ -12,9 +12,9 @@ from typing import Any
 from jinja2 import nodes
 from markupsafe import escape
 
-from app.field.compiler import soundness
-from app.field.compiler.expressions import Scope, argument_source, literal_source, value_source
-from app.field.compiler.family import Family, module_of
+from app.templating.compiler import soundness
+from app.templating.compiler.expressions import Scope, argument_source, literal_source, value_source
+from app.templating.compiler.family import Family, module_of
 
 PACKAGE = "pages"
 _HEAD = "from app.core.placing import each, get, shown"

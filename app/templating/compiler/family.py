@@ -6,9 +6,9 @@ from pathlib import Path
 
 from jinja2 import BaseLoader, Environment, TemplateSyntaxError, nodes
 
-from app.field.compiler.soundness import unsound_parts
-from app.field.lint import Refusal, refusals_of
-from app.field.templates import FOLDER, template_environment
+from app.templating.compiler.soundness import unsound_parts
+from app.templating.lint import Refusal, refusals_of
+from app.templating.templates import FOLDER, template_environment
 
 _NAME = re.compile(r"([a-z][a-z0-9_]*/)*[a-z][a-z0-9_]*\.html")
 _NAMING = (nodes.Extends, nodes.Include, nodes.Import, nodes.FromImport)
