@@ -1,9 +1,17 @@
 """Lengths as people write them. Expected values follow from 1 in = 25.4 mm exactly
 (NIST SP 811, appendix B.8, from memory; checked against pint in tests/properties)."""
 
-from app.core.quantity.measure import exactly, half_up, parse, rounds_away, show_length
+from app.core.quantity.measure import (
+    exactly,
+    half_up,
+    is_strong,
+    parse,
+    rounds_away,
+    show_length,
+)
 from app.core.quantity.messages import Len, Msg
 from app.core.quantity.speaker import Speaker
+from app.core.trade.instruments import division_of
 from tests.core.expect import refused
 
 # as typed, units of a bare number, nanometres
@@ -60,6 +68,46 @@ VECTORS = (
     ("12,34", "mm", 12340000),
     ("0,125", "in", 3175000),
     ("12.345", "mm", 12345000),
+    # an ending after a fraction, a fraction after the inch mark, full-width digits
+    ("1/16th", "in", 1587500),
+    ("3/32nds", "in", 2381250),
+    ("1 5/16ths in", "mm", 33337500),
+    ("5/16avos", "in", 7937500),
+    ("7' 4\" 1/2", "in", 2247900000),
+    ("7' 4\"-1/2", "in", 2247900000),
+    ("4\" 1/2", "in", 114300000),
+    ("4\" 1/2\"", "mm", 114300000),
+    ("4 in 1/2", "in", 114300000),
+    ("7 ft 4 in \u00bd", "in", 2247900000),
+    ("\uff11", "in", 25400000),
+    ("\uff11\u3000\uff13\uff0f\uff18\uff02", "in", 34925000),
+    ("\uff19\uff0e\uff15", "mm", 9500000),
+)
+
+# as typed, units, smallest division, nanometres. "Strong" is half a division over the mark,
+# "light" half a division under: common practice, no source
+TAPE, RULE = 1587500, 793750  # 1/16 in, 1/32 in
+STRONG = (
+    ("3/8+", "in", TAPE, 9525000 + 793750),
+    ("3/8 +", "in", TAPE, 9525000 + 793750),
+    ("3/8\uff0b", "in", TAPE, 9525000 + 793750),
+    ("3/8 strong", "in", RULE, 9525000 + 396875),
+    ("3/8 Heavy", "in", TAPE, 9525000 + 793750),
+    ("3/8\" plus", "in", TAPE, 9525000 + 793750),
+    ("3/8 light", "in", TAPE, 9525000 - 793750),
+    ("3/8 minus", "in", RULE, 9525000 - 396875),
+    ("3/8-", "in", TAPE, 9525000 - 793750),
+    ("1 3/8\"-", "in", TAPE, 34925000 - 793750),
+    ("\u215c-", "in", TAPE, 9525000 - 793750),
+    ("7' 4 1/2\" strong", "in", TAPE, 2247900000 + 793750),
+    ("7' 4\" 1/2+", "in", TAPE, 2247900000 + 793750),
+    ("1/16th strong", "in", RULE, 1587500 + 396875),
+    ("12+", "mm", 1000000, 12500000),
+    ("12 mm light", "in", 1000000, 11500000),
+    ("3/8 fuerte", "in", TAPE, 9525000 + 793750),
+    ("3/8 m\u00e1s", "in", TAPE, 9525000 + 793750),
+    ("3/8 escaso", "in", TAPE, 9525000 - 793750),
+    ("1/64+", "in", 396875, 396875 + 198438),  # half of an odd number: half up
 )
 
 # as typed, units, code of the refusal
@@ -135,13 +183,26 @@ REFUSED = (
     ("1:30", "in", "unreadable"),
     # other digits and odd characters: alike in both interpreters
     ("\u0663", "in", "character-unknown"),
-    ("\uff11", "in", "character-unknown"),
     ("1\u00b2", "in", "character-unknown"),
     ("\u2153", "in", "character-unknown"),
     ("1\x00", "in", "character-unknown"),
     ("1\n2", "in", "character-unknown"),
     ("1\x7f", "in", "character-unknown"),
-    ("+1", "in", "character-unknown"),
+    ("+1", "in", "unreadable"),
+    ("1+1", "in", "unreadable"),
+    ("1/16 th", "in", "unit-unknown"),
+    ("1 th", "in", "unit-unknown"),
+    ("1/16thin", "in", "unit-unknown"),
+    ("4\" 1/2 1/4", "in", "unreadable"),
+    ("4.5\" 1/2", "in", "unreadable"),
+    ("1/2\" 1/4", "in", "unreadable"),
+    ("4 mm 1/2", "in", "unreadable"),
+    ("11\" 3/8 mm", "in", "unreadable"),
+    # nothing says with what it was read
+    ("3/8+", "in", "division-unknown"),
+    ("3/8 strong", "in", "division-unknown"),
+    ("strong", "in", "unreadable"),
+    ("+", "in", "unreadable"),
     ("1e3", "in", "unreadable"),
     ("1_000", "in", "character-unknown"),
     ("0x10", "in", "unreadable"),
@@ -273,3 +334,32 @@ def test_sums_are_exact_where_floats_are_not():
     assert parse("length", "10 1/4", "in") - parse("length", "10", "in") == quarter
     tenths = [parse("length", text, "mm") for text in ("0.1", "0.2", "0.3")]
     assert tenths[0] + tenths[1] == tenths[2]
+
+
+def test_strong_and_light_are_half_of_the_smallest_division():
+    for text, units, division, nm in STRONG:
+        assert parse("length", text, units, division=division) == nm, text
+        assert is_strong(text), text
+    for text, _, _ in VECTORS:
+        assert not is_strong(text), text
+    # below zero the size grows with "strong"
+    assert parse("length", "-3/8 strong", "in", True, TAPE) == -9525000 - 793750
+    assert parse("length", "-3/8+", "in", True, TAPE) == -9525000 - 793750
+    refused("negative", parse, "length", "0 light", "in", False, TAPE)
+    refused("unreadable", parse, "length", "7'-", "in", False, TAPE)
+    refused("unreadable", parse, "length", "7 -", "in", False, TAPE)
+    refused("unreadable", parse, "temperature", "68+", "in", False, TAPE)
+
+
+def test_strong_comes_back_unchanged_through_a_form():
+    for text, units, _division, nm in STRONG:
+        for other in ("in", "mm"):
+            assert parse("length", exactly(nm, units), other) == nm, text
+
+
+def test_divisions_of_usual_instruments():
+    # a tape is read to 1/16 in or 1 mm, a rule to 1/32 in or 0.5 mm: common practice, no source
+    assert division_of("tape", "in") == TAPE and division_of("rule", "in") == RULE
+    assert division_of("tape", "mm") == 1000000 and division_of("rule", "mm") == 500000
+    assert division_of("gauge", "in") == 100000 == division_of("gauge", "mm")
+    assert division_of("clock", "in") == 0

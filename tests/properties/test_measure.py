@@ -41,16 +41,19 @@ CODES = [
     "too-fine",
     "negative",
     "too-large",
+    "division-unknown",
     "",
 ]
 UNIT_SYSTEMS = ("in", "mm")
-WRITTEN = st.text(alphabet="0123456789 /-'\".,mftincRh°%:½⅜’″−kglbs", max_size=20)
+WRITTEN = st.text(alphabet="0123456789 /-+'\".,mftincRh°%:½⅜’″−kglbs１３／", max_size=20)
 ANYTHING = st.one_of(st.text(), st.text(alphabet=st.characters(codec=None)), WRITTEN)
 
 
-def outcome(quantity: str, text: str, units: str, negative: bool) -> int | InputError:
+def outcome(
+    quantity: str, text: str, units: str, negative: bool, division: int = 0
+) -> int | InputError:
     try:
-        return parse(quantity, text, units, negative)
+        return parse(quantity, text, units, negative, division)
     except InputError as error:
         return error
 
@@ -59,7 +62,7 @@ def outcome(quantity: str, text: str, units: str, negative: bool) -> int | Input
 def test_any_text_gives_a_value_or_one_refusal_in_words(
     quantity: str, text: str, units: str, negative: bool
 ) -> None:
-    found = outcome(quantity, text, units, negative)
+    found = outcome(quantity, text, units, negative, 1587500 if negative else 0)
     if isinstance(found, InputError):
         said = Speaker({}, units).say(found.message)
         assert said

@@ -7,10 +7,12 @@ from app.core.pages import common, history, working
 from app.core.pages.request import Request
 from app.core.quantity.dates import is_date
 from app.core.quantity.measure import parse
-from app.core.quantity.messages import Msg
-from app.core.quantity.units import FOOT, INCH
+from app.core.quantity.messages import Msg, Qty
+from app.core.quantity.units import FOOT, INCH, PERCENT
 from app.core.record.state import State
+from app.core.trade.instruments import division_of
 from app.core.trade.sill import misreads
+from app.core.trade.weight import bare_glass
 from app.core.where.place import Place
 
 HOW = {
@@ -148,7 +150,8 @@ def reading_body(
 ) -> Json:
     """Return the body of a reading from the form; raises InputError with words for the field."""
     text = request.typed("value", 64 if point["quantity"] != "text" else 500)
-    value = value_of(request, point, text)
+    tool = working.chosen(request, state)
+    value = value_of(request, point, text, _division(request, state, point, tool))
     if how == "":
         raise InputError("way-missing", Msg("Choose first how it is read."))
     body: Json = {
@@ -166,14 +169,40 @@ def reading_body(
             body[name] = request.typed(field)
     if request.typed("at"):
         body["measured_at"] = measured_at(request)
-    tool = working.chosen(request, state)
     if tool:
         body["instrument"] = tool
     if request.form.get("info") == "yes":
         body["info"] = True
-    if request.form.get("sure") != "yes" and _doubtful(state, point, panel, place, value, how):
-        raise InputError("doubtful", DOUBT, place=place.id, text=text)
+    if request.form.get("sure") != "yes":
+        doubt = _doubt(state, point, panel, place, value, how)
+        if doubt is not None:
+            raise InputError("doubtful", doubt, place=place.id, text=text)
     return body
+
+
+def _doubt(
+    state: State, point: Json, panel: str, place: Place, value: int, how: str
+) -> "Msg | None":
+    """Return what to ask back of an odd reading, None where it is not odd."""
+    quantity = point["quantity"]
+    if quantity == "length":
+        return DOUBT if _doubtful(state, point, panel, place, value, how) else None
+    if quantity == "fraction" and 0 < value <= PERCENT:
+        # no air and no timber is so dry; some meters show a part of one
+        return Msg("Less than 1 %: did the meter show {meant}?", meant=Qty(quantity, value * 100))
+    if quantity == "mass":
+        glass = _glass_of(state, place.panel or panel)
+        if value < glass:
+            return Msg("Its glass alone weighs {mass}. Is this right?", mass=Qty("mass", glass))
+    return None
+
+
+def _glass_of(state: State, letter: str) -> int:
+    """Return what the glass of a panel weighs at least, 0 where there is no such panel."""
+    for panel in state.drawing.data["panels"]:
+        if panel["letter"] == letter:
+            return bare_glass(panel)
+    return 0
 
 
 def measured_at(request: Request) -> str:
@@ -200,8 +229,20 @@ DOUBT = Msg(
 )
 
 
-def value_of(request: Request, point: Json, text: str) -> int:
-    """Return a typed text's whole value; raises InputError."""
+def _division(request: Request, state: State, point: Json, tool: str) -> int:
+    """Return the smallest division of what a length is read with, nanometres.
+
+    Of the instrument that is named, else of a usual one of the kind that the point asks for.
+    """
+    named = working.find(request, state, tool) if tool else None
+    if named is not None:
+        return int(named["resolution"])
+    sorts = working.FITTING.get(point["tool"], ("",))
+    return division_of(sorts[0], request.units)
+
+
+def value_of(request: Request, point: Json, text: str, division: int = 0) -> int:
+    """Return a typed text's whole value; raises InputError. division: see measure.parse()."""
     quantity = point["quantity"]
     if not text:
         raise InputError("empty", Msg("Type what was read, or say why it cannot be reached."))
@@ -215,12 +256,12 @@ def value_of(request: Request, point: Json, text: str) -> int:
         if text not in [c["id"] for c in point.get("choices", [])]:
             raise InputError("choice-missing", Msg("Choose one."))
         return 1
-    return parse(quantity, text, request.units)
+    return parse(quantity, text, request.units, division=division)
 
 
 def _doubtful(state: State, point: Json, panel: str, place: Place, value: int, how: str) -> bool:
     """Return whether a length is almost exactly an inch or a foot off its neighbours."""
-    if point["quantity"] != "length" or place.side == "closing":
+    if place.side == "closing":
         return False
     tied = sum([int(tie["body"]["shift"]) for tie in state.ties(point["id"], panel)])
     height = tied + (-value if how == "down" else value)
@@ -262,6 +303,6 @@ def asked_back(request: Request, state: State, point: Json, panel: str) -> "Json
     return {
         "form": form,
         "typed": typed.get("value", ""),
-        "text": request.say(DOUBT),
+        "text": request.trouble["error"],
         "no": path + "?place=" + typed.get("place", ""),
     }

@@ -4,10 +4,14 @@ from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request, amount_text
-from app.core.quantity.messages import Msg
+from app.core.quantity.measure import is_strong
+from app.core.quantity.messages import Len, Msg
+from app.core.quantity.units import INCH
 from app.core.record.state import State
 from app.core.record.taken import origin_of
 from app.core.record.tools import came_after, passed, time_of
+
+FINEST = {"in": INCH // 64, "mm": 50000}
 
 
 def get(request: Request) -> Page:
@@ -154,7 +158,12 @@ def value_text(request: Request, event: Json, state: "State | None" = None) -> s
         return str(body["text"])
     if quantity == "yes-no":
         return request.say(Msg("yes") if body["value"] == "1" else Msg("no"))
-    return amount_text(request, quantity, int(body["value"]))
+    value = int(body["value"])
+    if quantity == "length" and is_strong(str(body["text"])):
+        # said back exactly: half a division is finer than lengths are shown
+        exact = Len(value, grain=FINEST[request.units])
+        return request.say(Msg("{value} (typed {text})", value=exact, text=str(body["text"])))
+    return amount_text(request, quantity, value)
 
 
 def _choice_text(request: Request, state: State, body: Json) -> str:

@@ -5,6 +5,7 @@ from app.core.quantity.messages import Msg
 from app.core.quantity.typed import Typed
 
 DENOMINATORS = (2, 4, 8, 16, 32, 64)
+ORDINAL = ("th", "ths", "nd", "nds", "avo", "avos")  # 1/16th, 3/32nds, 5/16avos
 
 
 class Amount:
@@ -72,7 +73,7 @@ class Reader:
 
     def _amount(self) -> Amount:
         if self._fraction_starts(0):
-            n, d = self._fraction()
+            n, d = self._ordinal()
             return Amount(n, d, True, self._unit())
         if self.kind() != "number":
             raise self.typed.unreadable()
@@ -86,12 +87,19 @@ class Reader:
             return Amount(n, d, False, self._unit())
         if d != 1:
             raise self.typed.unreadable()
-        part, d = self._fraction()
+        part, d = self._ordinal()
         return Amount(n * d + part, d, True, self._unit())
 
     def _fraction_starts(self, ahead: int) -> bool:
         kind = self.kind(ahead)
         return kind == "fraction" or (kind == "number" and self.kind(ahead + 1) == "/")
+
+    def _ordinal(self) -> "tuple[int, int]":
+        """Return a fraction, stepping over the ending of 1/16th."""
+        fraction = self._fraction()
+        if self.kind() == "word" and self.typed.tokens[self.at][1] in ORDINAL and not self.gap():
+            self.at += 1
+        return fraction
 
     def _fraction(self) -> "tuple[int, int]":
         if self.kind() == "fraction":

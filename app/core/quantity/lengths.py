@@ -26,10 +26,24 @@ USUAL_GRAIN = {
 
 def length_of(typed: Typed, amounts: "list[Amount]") -> "tuple[int, int]":
     """Return the amount as a fraction of nanometres (n, d), before any rounding is refused."""
+    amounts = _with_part_after(amounts)
     if len(amounts) == 1:
         return _single(typed, amounts[0])
     feet, inches = _feet_and_inches(typed, amounts)
     return feet.n * FOOT * inches.d + inches.n * INCH, inches.d
+
+
+def _with_part_after(amounts: "list[Amount]") -> "list[Amount]":
+    """Return the amounts with the fraction of 4" 1/2, written after the mark, in its inches."""
+    if len(amounts) < 2:
+        return amounts
+    whole, part = amounts[-2], amounts[-1]
+    inches = whole.unit in INCHES and whole.d == 1 and not whole.fraction
+    bare = part.fraction and part.n < part.d and part.unit in ("",) + INCHES
+    if not inches or not bare:
+        return amounts
+    joined = Amount(whole.n * part.d + part.n, part.d, True, whole.unit)
+    return amounts[:-2] + [joined]
 
 
 def _single(typed: Typed, amount: Amount) -> "tuple[int, int]":

@@ -39,28 +39,71 @@ __all__ = [
 ]
 
 
-def parse(quantity: str, text: str, units: str, negative: bool = False) -> int:
+PLAIN_ENDS = ("", "0", "1", "2", "3", "4", "5", "6", "7", "8", "9", '"', "'")
+
+
+def parse(quantity: str, text: str, units: str, negative: bool = False, division: int = 0) -> int:
     """Return what was typed in whole base units of the quantity.
 
     Units:   units "in" or "mm" say what a bare number means (inches, °F, lbf, lb, or
              mm, °C, N, kg); a bare duration is minutes, 0:45 is hours and minutes.
+             division: smallest division of the instrument, nm: "3/8 strong", "3/8+" is half
+             of it over 3/8, "3/8 light", "3/8-" half of it under; 0 refuses them.
     Validity: within ±1,000 m and the like (RANGES); below zero only where negative
              is set, and for temperatures.
     Errors:  InputError (422): empty, too-long, character-unknown, unreadable, separators,
              comma-ambiguous, fraction-zero, fraction-denominator, fraction-improper,
              fraction-metric, unit-missing, unit-unknown, unit-wrong, minus-ambiguous,
-             inches-after-feet, too-fine, negative, too-large; quantity-unknown.
+             inches-after-feet, too-fine, negative, too-large, division-unknown;
+             quantity-unknown.
     Example: parse("length", "1-3/8", "in") -> 34925000
     """
     typed = _typed(quantity, text, units)
     typed.scan()
-    if typed.minus() and not negative and quantity != "temperature":
-        raise typed.error(
-            "negative",
-            Msg("This cannot be below zero. Write it like {example}."),
-        )
+    below = negative or quantity == "temperature"
+    if typed.minus() and not below:
+        raise _below_zero(typed)
+    strong = _strength(typed, division)
     n, d = _fraction(quantity, Reader(typed))
-    return _in_range(typed, _whole(typed, n, d))
+    value = _whole(typed, n, d)
+    if strong:
+        # over or under the mark: away from zero, or toward it
+        value += -strong if typed.minus() else strong
+        if value < 0 and not below:
+            raise _below_zero(typed)
+    return _in_range(typed, value)
+
+
+def is_strong(text: str) -> bool:
+    """Return whether a typed length says a little over or under its mark, as "3/8+" does.
+
+    Example: is_strong("3/8 light") -> True
+    """
+    if text[-1:] in PLAIN_ENDS:
+        return False  # most readings: no need to look closer
+    typed = Typed("length", text, "in")
+    try:
+        typed.scan()
+        return typed.strength() != 0
+    except InputError:
+        return False
+
+
+def _strength(typed: Typed, division: int) -> int:
+    """Return what "strong" adds or "light" takes off, nanometres: half of the division."""
+    if typed.quantity != "length":
+        return 0
+    strong = typed.strength()
+    if strong and not division:
+        raise typed.error(
+            "division-unknown",
+            Msg("“{text}” needs an instrument to be a little over or under. Write {example}."),
+        )
+    return strong * half_up(division, 2)
+
+
+def _below_zero(typed: Typed) -> InputError:
+    return typed.error("negative", Msg("This cannot be below zero. Write it like {example}."))
 
 
 def _typed(quantity: str, text: str, units: str) -> Typed:

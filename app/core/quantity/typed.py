@@ -13,7 +13,10 @@ LONGEST = 64
 DIGITS = "0123456789"
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 UPPER = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
-MARKS = "./,-'\":%° "
+MARKS = "./,-+'\":%° "
+# a reading a little over, or under, the mark that is named
+STRONG = ("strong", "heavy", "plus", "fuerte", "mas")
+LIGHT = ("light", "minus", "ligero", "escaso", "menos")
 VULGAR = {
     "½": (1, 2),
     "¼": (1, 4),
@@ -29,16 +32,22 @@ def _fold_table() -> "dict[str, str]":
     table = {}
     for plain, others in (
         (" ", "\t\u00a0\u2002\u2003\u2007\u2008\u2009\u200a\u202f\u3000"),
-        ("'", "\u2018\u2019\u201b\u2032\u02b9\u02bc\u00b4`"),
-        ('"', "\u201c\u201d\u201f\u2033\u02ba"),
-        ("-", "\u2010\u2011\u2012\u2013\u2014\u2212"),
-        ("/", "\u2044\u2215"),
+        ("'", "\u2018\u2019\u201b\u2032\u02b9\u02bc\u00b4`\uff07"),
+        ('"', "\u201c\u201d\u201f\u2033\u02ba\uff02"),
+        ("-", "\u2010\u2011\u2012\u2013\u2014\u2212\uff0d"),
+        ("/", "\u2044\u2215\uff0f"),
+        ("+", "\uff0b"),
+        (".", "\uff0e"),
+        (",", "\uff0c"),
         ("°", "\u00ba"),
+        ("a", "áÁ"),
         ("i", "íÍ"),
     ):
         for other in others:
             table[other] = plain
     table.update(zip(UPPER, LETTERS))
+    # full-width digits, as some keyboards give them
+    table.update([(chr(0xFF10 + k), digit) for k, digit in enumerate(DIGITS)])
     table.update([(same, same) for same in DIGITS + LETTERS + MARKS + "½¼¾⅛⅜⅝⅞"])
     return table
 
@@ -108,6 +117,30 @@ class Typed:
             gap = False
         if not self.tokens:
             raise self.error("empty", Msg("Nothing is written here. Write it like {example}."))
+
+    def strength(self) -> int:
+        """Take "+", "-", "strong", "light" and the like off the end; return 1, -1 or 0.
+
+        A bare "-" counts only right after a fraction or the inch mark: elsewhere it is a dash
+        after which something is missing.
+        """
+        kind, value, gap = self.tokens[-1]
+        over = kind == "+" or (kind == "word" and value in STRONG)
+        under = kind == "word" and value in LIGHT
+        if kind == "-" and not gap:
+            under = self._ends_in_fraction(len(self.tokens) - 2)
+        if over or under:
+            self.tokens.pop()
+            if not self.tokens:
+                raise self.unreadable()
+        return 1 if over else -1 if under else 0
+
+    def _ends_in_fraction(self, at: int) -> bool:
+        if at > 0 and self.tokens[at][0] == '"':
+            at -= 1
+        if at < 0:
+            return False
+        return self.tokens[at][0] == "fraction" or (at > 1 and self.tokens[at - 1][0] == "/")
 
     def minus(self) -> bool:
         """Return whether the text starts with a minus."""

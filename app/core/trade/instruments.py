@@ -114,6 +114,18 @@ def named(sort: str, name: str, resolution: int, grade: str = "", slope: int = 0
     return Instrument(sort, title, resolution, grade, own, base.reading, base.steel, base.reach)
 
 
+def division_of(sort: str, units: str) -> int:
+    """Return the smallest division of a usual instrument of this sort, nanometres; 0: none.
+
+    Example: division_of("tape", "in") -> 1587500; division_of("rule", "mm") -> 500000
+    """
+    for id in (sort + "-mm", sort) if units == "mm" else (sort,):
+        for known in INSTRUMENTS:
+            if known.id == id:
+                return known.resolution
+    return 0
+
+
 def greatest_error(grade: str, length: int, hook: bool = False) -> int:
     """Return the maximum permissible error of a tape over a length, one side.
 
