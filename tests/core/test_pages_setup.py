@@ -83,3 +83,56 @@ def test_an_odd_reading_is_asked_back_once_and_kept_when_sure():
     assert got["context"]["entry"]["form"]["error"] == ""
     kept = book.send(LINE, filled(got["context"]["ask"]["form"]))
     assert (kept["status"], kept["events"][0]["body"]["text"]) == (303, "41")
+
+
+def book_asking(quantity):
+    """Return a book whose first point asks for this quantity, at panel A."""
+    book = level_book()
+    asked = book.request
+
+    def request(method, path, form=None):
+        made = asked(method, path, form)
+        procedure = made["book"]["procedures"]["small@1"]
+        point = dict(procedure["steps"][0]["points"][0])
+        point.update(quantity=quantity, how="plain", where={"kind": "panels"})
+        procedure = dict(procedure)
+        step = dict(procedure["steps"][0])
+        step.update(points=[point], checks=[])
+        procedure["steps"] = [step]
+        made["book"]["procedures"] = {"small@1": procedure}
+        return made
+
+    book.request = request
+    return book
+
+
+def test_a_part_of_one_is_asked_back_as_percent():
+    # 0.85 on a hygrometer's part of one is 85 %; no air is drier than 1 %: common practice
+    book = book_asking("fraction")
+    got = book.fill(LINE, entry, value="0.85")
+    assert got["status"] == 422
+    assert got["context"]["ask"]["text"] == "Less than 1 %: did the meter show 85%?"
+    kept = book.send(LINE, filled(got["context"]["ask"]["form"]))
+    assert (kept["status"], kept["events"][0]["body"]["value"]) == (303, "8500")
+    assert book_asking("fraction").fill(LINE, entry, value="85")["status"] == 303
+    assert book_asking("fraction").fill(LINE, entry, value="0")["status"] == 303
+
+
+def test_a_weight_below_that_of_the_glass_is_asked_back():
+    # panel A is 48 x 94 in: three quarters of it, 4 mm thick, at 2.5 kg per m2 and mm is 21.8 kg
+    book = book_asking("mass")
+    got = book.fill(LINE, entry, value="21 kg")
+    assert got["status"] == 422
+    assert "glass alone weighs" in got["context"]["ask"]["text"]
+    assert book_asking("mass").fill(LINE, entry, value="22 kg")["status"] == 303
+
+
+def test_strong_is_half_of_the_smallest_division_and_said_back():
+    book = book_asking("length")
+    got = book.fill(LINE, entry, value="3/8 strong")
+    # 3/8 and half of 1/16 in, which a tape is read to, is 13/32 in
+    assert got["status"] == 303
+    body = got["events"][0]["body"]
+    assert (body["text"], body["value"]) == ("3/8 strong", "10318750")
+    saved = book.get(got["location"])["context"]["saved"]
+    assert saved["text"] == 'Kept: 13/32" (typed 3/8 strong), panel A'

@@ -20,7 +20,7 @@ WHOLE = (
 def turn_words(quarters: int) -> Msg:
     """Return a number of turns, given in quarters, in words.
 
-    Example: turn_words(6) -> "one and a half turns"
+    Example: turn_words(4) == Msg("one turn") -> True
     """
     whole, rest = quarters // 4, quarters % 4
     if whole == 0:
