@@ -119,8 +119,8 @@ def settle_instruments(session: Session) -> None:
 
     What was carried over from another Sillbook was told there.
     """
-    while "noted" in session.info:
-        noted = [one for one in session.info.pop("noted") if _is_kept(session, one[0])]
+    while "noted_events" in session.info:
+        noted = [one for one in session.info.pop("noted_events") if _is_kept(session, one[0])]
         for event, seq in noted:
             _note_event(session, event, seq)
         session.flush()

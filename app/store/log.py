@@ -91,7 +91,7 @@ def keep_event(
     session.info["kept"] = row.seq
     touch_opening(session, event["opening"])
     if event["kind"] in NOTED:
-        session.info.setdefault("noted", []).append((event, row.seq))
+        session.info.setdefault("noted_events", []).append((event, row.seq))
     if event["kind"] == "photo.taken" and is_readable(event):
         _note_photo(session, event)
 
