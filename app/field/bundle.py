@@ -20,6 +20,7 @@ from app.packing import packed_content
 from app.procedures.compiler import compile_file
 from app.templating.compiler import Family, compiled_modules
 from app.templating.compiler.expressions import literal_source
+from app.words.catalogs import compiled
 from app.words.collect import of_procedure, of_python, of_tables, of_template
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -152,13 +153,13 @@ def core_sources(root: Path = ROOT) -> dict[str, str]:
 
 
 def word_modules(root: Path, used: set[str]) -> dict[str, str]:
-    """Return a module for each catalogue (app/words/LANGUAGE.json), with the templates in use.
+    """Return a module for each catalogue (app/words/LANGUAGE.po), with the templates in use.
 
     The interpreter reads one long text as JSON four times as fast as a dict written out.
     """
     found = {"words/__init__.py": ""}
-    for path in (root / "app" / "words").glob("*.json"):
-        known = json.loads(path.read_text(encoding="utf-8"))
+    for path in (root / "app" / "words").glob("*.po"):
+        known = compiled(path)
         pairs = {english: known[english] for english in sorted(known) if english in used}
         text = literal_source(_json_bytes(pairs).decode())
         found[f"words/{path.stem}.py"] = f"import json\nCATALOG = json.loads({text})\n"

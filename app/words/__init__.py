@@ -1,5 +1,5 @@
 """The words of other languages: what is to be translated, and the catalogues.
 
-A catalogue is LANGUAGE.json beside this file: {English template: the same in that language},
-sorted, one line each. GLOSSARY.md says which word stands for which thing.
+A catalogue is LANGUAGE.po beside this file, as gettext has it, sorted by the English.
+GLOSSARY.md says which word stands for which thing.
 """

@@ -1,67 +1,126 @@
-"""Collects everything that is to be translated.
+"""Collects everything that is to be translated, by Babel's extraction with readers of our own.
 
-`python -m app.words.collect` prints the English templates that a catalogue lacks, and those in
-it that nothing uses any more; its exit status is 1 where there are any.
+`python -m app.words.collect` prints what a catalogue lacks (+), what nothing uses any more (-) and
+what is not translated (?); its exit status is 1 where there is any. With `--write` it puts the
+catalogues right, but for the translations themselves. `--new LANGUAGE` starts one.
 """
 
+import argparse
 import ast
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
+from babel.core import Locale, UnknownLocaleError
+from babel.messages.catalog import Catalog, Message
+from babel.messages.extract import extract_from_dir
 from jinja2 import nodes
 
 from app.core.kinds import Json
+from app.core.quantity.messages import key_of
 from app.core.trade.drawing import AMOUNTS, COUNTS, LENGTHS
-from app.procedures.compiler import compile_file
+from app.procedures.compiler import compile_text
 from app.procedures.parts import TOOLS
 from app.templating.templates import Templates
-from app.words.catalogs import catalog, languages
+from app.words.catalogs import is_said, keys_of, languages, path_of, read_catalog, write_catalog
 
 ROOT = Path(__file__).resolve().parents[2]
+# line, the function of gettext that it amounts to, its texts: context first, then one, then many
+Said = tuple[int, str, tuple[str, ...]]
+
+
+def template_catalog(root: Path = ROOT) -> Catalog:
+    """Return all that is to be translated, of the program and what it ships, with its files."""
+    made = Catalog(charset="utf-8")
+    for folder, pattern, reader in _READERS:
+        found = extract_from_dir(root / folder, [(pattern, reader)], strip_comment_tags=True)
+        for path, _, text, _, context in found:
+            made.add(text, locations=[(f"{folder}/{path}", 0)], context=context)
+    for text in of_tables():
+        made.add(text, locations=[("app/core/trade/drawing.py", 0)])
+    return made
 
 
 def collected(root: Path = ROOT) -> dict[str, list[str]]:
-    """Return {English template: files that use it, sorted}, of the program and what it ships."""
-    found: dict[str, set[str]] = {}
-    for where, text in _all(root):
-        if any(char.isalpha() for char in text):  # what has no letters is said as it is
-            found.setdefault(text, set()).add(where)
-    return {text: sorted(found[text]) for text in sorted(found)}
+    """Return {key of the catalogues: files that use it, sorted}."""
+    return {
+        key: sorted({where for where, _ in message.locations})
+        for message in template_catalog(root)
+        if message.id  # the first is the head of the file
+        for key in keys_of(message)
+    }
 
 
-def _all(root: Path) -> Iterator[tuple[str, str]]:
-    for path in (root / "app").rglob("*.py"):
-        for text in of_python(path.read_text(encoding="utf-8")):
-            yield path.relative_to(root).as_posix(), text
-    for path in (root / "templates").rglob("*.html"):
-        for text in of_template(path.read_text(encoding="utf-8")):
-            yield path.relative_to(root).as_posix(), text
-    for path in (root / "seed_data" / "procedures").glob("*.yaml"):
-        for text in of_procedure(compile_file(path)):
-            yield path.relative_to(root).as_posix(), text
-    for text in of_tables():
-        yield "app/core/trade/drawing.py", text
+def extract_python(file: Any, *_: Any, **__: Any) -> Iterator[tuple[int, str, Any, list[str]]]:
+    """Yield what a Python source says, as Babel asks for it."""
+    return _extracted(said_in_python(file.read().decode("utf-8")))
+
+
+def extract_template(file: Any, *_: Any, **__: Any) -> Iterator[tuple[int, str, Any, list[str]]]:
+    """Yield what a page's template says, as Babel asks for it."""
+    return _extracted((0, "gettext", (text,)) for text in of_template(file.read().decode("utf-8")))
+
+
+def extract_procedure(file: Any, *_: Any, **__: Any) -> Iterator[tuple[int, str, Any, list[str]]]:
+    """Yield what a procedure says, as Babel asks for it."""
+    made = compile_text(file.read().decode("utf-8"), file.name)
+    return _extracted((0, "gettext", (text,)) for text in of_procedure(made))
+
+
+def _extracted(said: Iterable[Said]) -> Iterator[tuple[int, str, Any, list[str]]]:
+    """Yield what Babel asks for; what has no letters is said as it is in every language."""
+    for line, function, texts in said:
+        if any(char.isalpha() for char in "".join(texts)):
+            yield line, function, texts, []
+
+
+_READERS = (
+    ("app", "**.py", "app.words.collect:extract_python"),
+    ("templates", "**.html", "app.words.collect:extract_template"),
+    ("seed_data/procedures", "**.yaml", "app.words.collect:extract_procedure"),
+)
+
+
+def said_in_python(source: str) -> Iterator[Said]:
+    """Yield what stands as a literal in a Msg or a Plural.
+
+    Msg("a"), Msg("a", context="b") and Plural("1 a", "{count} as") are gettext, pgettext and
+    ngettext.
+    """
+    for node in ast.walk(ast.parse(source)):
+        name = _called(node) if isinstance(node, ast.Call) else ""
+        if name == "Msg":
+            yield from _of_msg(node)  # type: ignore[arg-type]
+        elif name == "Plural":
+            one, many = node.args  # type: ignore[attr-defined]
+            yield node.lineno, "ngettext", (*_literals(one), *_literals(many))  # type: ignore[attr-defined]
+
+
+def _of_msg(call: ast.Call) -> Iterator[Said]:
+    contexts = [word.value for word in call.keywords if word.arg == "context"]
+    for text in _literals(call.args[0]) if call.args else []:
+        if contexts:
+            yield call.lineno, "pgettext", (*_literals(contexts[0]), text)
+        else:
+            yield call.lineno, "gettext", (text,)
 
 
 def of_python(source: str) -> list[str]:
-    """Return the literals that stand as the template of a Msg, in order.
+    """Return the keys of what a Python source says, in order.
 
     Example: of_python('Msg("a" " {n}", n=1); Msg("b" if x else "c")') -> ["a {n}", "b", "c"]
     """
-    calls = [node for node in ast.walk(ast.parse(source)) if isinstance(node, ast.Call)]
-    return [text for call in calls if _called(call) == "Msg" for text in _first(call)]
+    found: list[str] = []
+    for _, function, texts in said_in_python(source):
+        found += [key_of(*texts)] if function == "pgettext" else texts
+    return found
 
 
 def _called(call: ast.Call) -> str:
     if isinstance(call.func, ast.Attribute):
         return call.func.attr
     return call.func.id if isinstance(call.func, ast.Name) else ""
-
-
-def _first(call: ast.Call) -> list[str]:
-    return _literals(call.args[0]) if call.args else []
 
 
 def _literals(node: ast.expr) -> list[str]:
@@ -114,18 +173,52 @@ def of_tables() -> list[str]:
     return [*titles, *(row[2] for row in AMOUNTS), *TOOLS]
 
 
-def main() -> int:
-    """Print what each catalogue lacks (+) and has too much (-); return the exit status."""
-    wanted = collected()
+def main(words: list[str]) -> int:
+    """Say what is wrong with the catalogues, or put them right; return the exit status."""
+    parser = argparse.ArgumentParser(description="What is to be translated, and what is not.")
+    parser.add_argument("--write", action="store_true", help="put the catalogues right")
+    parser.add_argument(
+        "--new", metavar="LANGUAGE", type=_new_catalog, help="start the catalogue of a language"
+    )
+    options = parser.parse_args(words)
+    template = template_catalog()
+    if options.new is not None:
+        write_catalog(path_of(str(options.new.locale)), options.new)
     wrong = 0
     for lang in languages():
-        have = catalog(lang)
-        lines = [f"+ {text!r}  {wanted[text][0]}" for text in wanted if text not in have]
-        lines += [f"- {text!r}" for text in have if text not in wanted]
+        have = read_catalog(path_of(lang))
+        if options.write or not have:
+            have.update(template, no_fuzzy_matching=True, update_creation_date=False)
+            have.obsolete.clear()
+            write_catalog(path_of(lang), have)
+        lines = faults_of(have, template)
         sys.stdout.write("".join(f"{lang} {line}\n" for line in lines))
         wrong += len(lines)
     return 1 if wrong else 0
 
 
+def _new_catalog(lang: str) -> Catalog:
+    """Return an empty catalogue; raises ArgumentTypeError, which argparse says."""
+    if not lang.isalpha() or not lang.islower() or path_of(lang).exists():
+        raise argparse.ArgumentTypeError(f"{lang} is no code of a language, or is there already")
+    try:
+        return Catalog(locale=Locale.parse(lang), fuzzy=False)
+    except UnknownLocaleError as error:
+        raise argparse.ArgumentTypeError(str(error)) from error
+
+
+def faults_of(have: Catalog, template: Catalog) -> list[str]:
+    """Return what a catalogue lacks (+), has too much (-), and has not translated (?), as lines."""
+    wanted = {_id_of(message): message.locations for message in template if message.id}
+    known = {_id_of(message): message for message in have if message.id}
+    lines = [f"+ {id_[1]!r}  {wanted[id_][0][0]}" for id_ in wanted if id_ not in known]
+    lines += [f"- {id_[1]!r}" for id_ in known if id_ not in wanted]
+    return lines + [f"? {id_[1]!r}" for id_, message in known.items() if not is_said(message)]
+
+
+def _id_of(message: Message) -> tuple[str | None, Any]:
+    return message.context, message.id
+
+
 if __name__ == "__main__":
-    raise SystemExit(main())
+    raise SystemExit(main(sys.argv[1:]))

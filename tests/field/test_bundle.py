@@ -11,8 +11,10 @@ from pathlib import Path
 
 import brotli
 import pytest
+from babel.messages.catalog import Catalog
 
 from app.field.bundle import ROOT, Bundle, File, bare_script, build_bundle, weight_lines
+from app.words.catalogs import write_catalog
 
 STORY = "from app.field.bundle import build_bundle; from pathlib import Path; import sys;"
 STORY += "print(build_bundle(Path(sys.argv[1])).version)"
@@ -112,7 +114,10 @@ def test_code_is_python_without_what_is_for_people(bundle: Bundle) -> None:
 def test_words_of_a_language_become_a_module(tmp_path: Path) -> None:
     root = copied(tmp_path)
     words = {"Back": 'Di «x» \\ 😀 "y"\n', "What nobody says": "Nada"}
-    (root / "app" / "words" / "es.json").write_text(json.dumps(words), encoding="utf-8")
+    spanish = Catalog(locale="es")
+    for english, said in words.items():
+        spanish.add(english, said)
+    write_catalog(root / "app" / "words" / "es.po", spanish)
     space: dict[str, object] = {}
     built = build_bundle(root)
     code = json.loads(built.by_path["/words-es.json"].content)

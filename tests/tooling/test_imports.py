@@ -30,6 +30,7 @@ MAY_KNOW = {
         "app.field",
         "app.templating",
         "app.procedures",
+        "app.words",
         "app.words.collect",
     },
     "app.field.bundle_server": {

@@ -1,22 +1,37 @@
 """The catalogues are whole: every template has its translation, and none is there for nothing."""
 
-import json
 import re
+from pathlib import Path
 
 import pytest
+from babel.messages.catalog import Catalog
 
 from app.procedures.compiler import compile_text
-from app.words.catalogs import FOLDER, NAMES, catalog, chosen, languages
+from app.words import collect
+from app.words.catalogs import (
+    NAMES,
+    catalog,
+    chosen,
+    compiled,
+    keys_of,
+    languages,
+    path_of,
+    read_catalog,
+    write_catalog,
+)
 from app.words.collect import (
     collected,
+    faults_of,
     of_procedure,
     of_python,
     of_tables,
     of_template,
+    template_catalog,
 )
 
 # Words that a Spanish sentence has no use for. "a", "no" and "me" are Spanish too.
 ENGLISH = re.compile(r"\b(the|and|of|with|is|are|was|not|from|to|at|for|this|that|on|by|or)\b")
+TEMPLATE = template_catalog()
 WANTED = collected()
 
 
@@ -31,14 +46,79 @@ def test_spanish_is_there() -> None:
 
 
 @pytest.mark.parametrize("lang", languages())
-def test_every_template_is_translated(lang: str) -> None:
-    missing = [f"{text!r} ({WANTED[text][0]})" for text in WANTED if text not in catalog(lang)]
-    assert missing == []
+def test_everything_is_translated_and_nothing_for_nothing(lang: str) -> None:
+    """No text is missing, none is left over, none is empty and none is a guess (fuzzy)."""
+    assert faults_of(read_catalog(path_of(lang)), TEMPLATE) == []
+    assert set(catalog(lang)) == set(WANTED)
 
 
-@pytest.mark.parametrize("lang", languages())
-def test_nothing_is_translated_that_nothing_says(lang: str) -> None:
-    assert [text for text in catalog(lang) if text not in WANTED] == []
+def test_faults_are_noticed(tmp_path: Path) -> None:
+    """Source: GNU gettext, "The Format of PO Files": fuzzy, plural forms, context."""
+    path = tmp_path / "es.po"
+    path.write_text(PO, encoding="utf-8")
+    template = Catalog()
+    for id_ in ("Kept", "Guessed", "Bare", "Lacking", ("{count} turn", "{count} turns")):
+        template.add(id_, locations=[("page.py", 0)])
+    template.add("no", context="number", locations=[("page.py", 0)])
+    found = faults_of(read_catalog(path), template)
+    assert found == ["+ 'Lacking'  page.py", "- 'Gone'", "? 'Guessed'", "? 'Bare'"]
+    kept = {"Kept": "Guardado", "Gone": "Ido", "{count} turn": "{count} vuelta"}
+    kept |= {"{count} turns": "{count} vueltas", "number\x04no": "ninguna"}
+    assert compiled(path) == kept
+
+
+def test_a_language_is_started_and_asked_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("app.words.catalogs.FOLDER", tmp_path)
+    assert collect.main(["--new", "pt"]) == 1
+    assert len(capsys.readouterr().out.splitlines()) > 1800
+    assert {key for message in read_catalog(path_of("pt")) for key in keys_of(message)} >= set(
+        WANTED
+    )
+    for wrong in ("pt", "../pt", "qq", "PT"):
+        with pytest.raises(SystemExit):
+            collect.main(["--new", wrong])
+
+
+def test_other_plurals_than_ours_are_refused(tmp_path: Path) -> None:
+    """Polish has three forms (CLDR); a Plural chooses between two."""
+    path = tmp_path / "pl.po"
+    three = "nplurals=3; plural=(n==1 ? 0 : n%10>=2 && n%10<=4 ? 1 : 2);"
+    path.write_text(PO.replace("nplurals=2; plural=(n != 1);", three), encoding="utf-8")
+    with pytest.raises(ValueError, match="two forms"):
+        read_catalog(path)
+
+
+PO = """
+msgid ""
+msgstr ""
+"Language: es\\n"
+"Plural-Forms: nplurals=2; plural=(n != 1);\\n"
+"Content-Type: text/plain; charset=utf-8\\n"
+
+msgid "Kept"
+msgstr "Guardado"
+
+#, fuzzy
+msgid "Guessed"
+msgstr "Adivinado"
+
+msgid "Bare"
+msgstr ""
+
+msgid "Gone"
+msgstr "Ido"
+
+msgid "{count} turn"
+msgid_plural "{count} turns"
+msgstr[0] "{count} vuelta"
+msgstr[1] "{count} vueltas"
+
+msgctxt "number"
+msgid "no"
+msgstr "ninguna"
+"""
 
 
 @pytest.mark.parametrize("lang", languages())
@@ -126,17 +206,24 @@ def test_who_is_never_mistaken_for_approval() -> None:
     assert [text for text in forbidden if not re.match("Nunca ", known[text])] == []
 
 
-def test_catalogs_are_sorted_one_line_each() -> None:
-    for lang in languages():
-        text = (FOLDER / f"{lang}.json").read_text(encoding="utf-8")
-        known = json.loads(text)
-        assert list(known) == sorted(known)
-        assert text == json.dumps(known, ensure_ascii=False, indent=0) + "\n"
+@pytest.mark.parametrize("lang", languages())
+def test_catalogs_are_as_they_are_written(lang: str, tmp_path: Path) -> None:
+    """Sorted, a text a line: two people's new texts seldom touch each other."""
+    write_catalog(tmp_path / "again.po", read_catalog(path_of(lang)))
+    again = (tmp_path / "again.po").read_text(encoding="utf-8")
+    assert by_hand(again) == by_hand(path_of(lang).read_text(encoding="utf-8"))
+
+
+def by_hand(text: str) -> list[str]:
+    """Return the lines of a PO file without the one that names Babel's version."""
+    return [line for line in text.splitlines() if not line.startswith('"Generated-By')]
 
 
 def test_collector_reads_python_as_python_does() -> None:
     source = 'Msg("a" " {n}", n=1); words.Msg("b" if x else "c"); Msg(d); Message("e"); f("g")'
     assert of_python(source) == ["a {n}", "b", "c"]
+    source = 'Msg("no", context="number"); Plural("{count} turn", "{count} turns").of(3)'
+    assert of_python(source) == ["number\x04no", "{count} turn", "{count} turns"]
 
 
 def test_collector_reads_templates_as_jinja_does() -> None:

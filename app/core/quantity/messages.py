@@ -10,10 +10,15 @@ from app.core.kinds import Any
 
 
 class Msg:
-    """A translatable sentence: ``Msg("Pack {size}.", size=Len(4762500))``."""
+    """A translatable sentence: ``Msg("Pack {size}.", size=Len(4762500))``.
 
-    def __init__(self, template: str, **params: Any) -> None:
+    context says what an English word means here that has several words in another language:
+    ``Msg("no", context="number")``.
+    """
+
+    def __init__(self, template: str, context: Any = "", **params: Any) -> None:
         self.template = template
+        self.context: str = context
         self.params = params
 
     def __repr__(self) -> str:
@@ -22,12 +27,29 @@ class Msg:
     def __eq__(self, other: object) -> bool:
         return (
             isinstance(other, Msg)
-            and self.template == other.template
+            and key_of(self.context, self.template) == key_of(other.context, other.template)
             and self.params == other.params
         )
 
     def __hash__(self) -> int:
         return hash(self.template)
+
+
+class Plural:
+    """A sentence for one thing and for several: ``Plural("{count} turn", "{count} turns")``."""
+
+    def __init__(self, one: str, many: str) -> None:
+        self.one = one
+        self.many = many
+
+    def of(self, count: int, **params: Any) -> Msg:
+        """Return the sentence for so many; both forms may have a hole {count}."""
+        return Msg(self.one if count == 1 else self.many, count=count, **params)
+
+
+def key_of(context: str, template: str) -> str:
+    """Return what a catalog has a template under (as gettext's catalogs have it)."""
+    return context + "\x04" + template if context else template
 
 
 class Len:

@@ -2,28 +2,28 @@
 
 from app.core.kinds import Any
 from app.core.quantity.measure import rounds_away, show, show_length
-from app.core.quantity.messages import Len, Msg, Qty
+from app.core.quantity.messages import Len, Msg, Qty, key_of
 
 
 class Speaker:
     """Says a Msg in one language and one system of units.
 
-    catalog maps English templates to the language's; a template that is not in
-    it is said in English. units is "in" or "mm".
+    catalog maps keys (see key_of) to the language's templates; what is not in it is
+    said in English. units is "in" or "mm".
     """
 
     def __init__(self, catalog: "dict[str, str] | None" = None, units: str = "in") -> None:
         self.catalog = catalog or {}
         self.units = units
 
-    def word(self, template: str) -> str:
+    def word(self, template: str, context: str = "") -> str:
         """Return the template in this language, holes and all."""
-        return self.catalog.get(template, template)
+        return self.catalog.get(key_of(context, template), template)
 
     def say(self, thing: Any) -> str:
         """Return the text of a Msg, Len, Qty, list of them, int or plain str."""
         if isinstance(thing, Msg):
-            return self.fill(self.word(thing.template), thing.params)
+            return self.fill(self.word(thing.template, thing.context), thing.params)
         if isinstance(thing, Len):
             return self.say_length(thing)
         if isinstance(thing, Qty):
@@ -80,5 +80,5 @@ def _listed(parts: "list[str]") -> str:
 class PseudoSpeaker(Speaker):
     """A language for tests: whatever went through translation stands in ⟦ ⟧."""
 
-    def word(self, template: str) -> str:
+    def word(self, template: str, context: str = "") -> str:  # noqa: ARG002  (as Speaker has it)
         return "⟦" + template + "⟧"
