@@ -100,6 +100,17 @@ def imported_from_above(path: Path) -> list[str]:
     return sorted(m for m in wanted if m != "app.core" and rank_of(m) > own)
 
 
+# What lists and keeps openings asks the record how one stands, never a page of the core.
+KNOW_NO_PAGE = ("app.calculations", "app.procedures", "app.store", "app.templating", "app.words")
+
+
+def pages_imported(path: Path) -> list[str]:
+    """Return the pages of the core that a file imports, and what answers requests with them."""
+    above = rank_of("app.core.pages")
+    wanted = {module for module in imports_of(path) if _within(module, "app.core")}
+    return sorted(m for m in wanted if m != "app.core" and rank_of(m) >= above)
+
+
 def circles(imports: dict[str, set[str]]) -> list[list[str]]:
     """Return the modules that import one another, directly or round about; [] where none do."""
     sorter = TopologicalSorter(imports)
@@ -150,6 +161,12 @@ CORE_FILES = [path for path in python_files("app/core") if module_of(path) != "a
 @pytest.mark.parametrize("path", CORE_FILES, ids=module_of)
 def test_core_imports_from_below_only(path: Path) -> None:
     assert imported_from_above(path) == []
+
+
+@pytest.mark.parametrize("part", KNOW_NO_PAGE)
+def test_what_keeps_openings_imports_no_page(part: str) -> None:
+    found = {module_of(path): pages_imported(path) for path in python_files(part.replace(".", "/"))}
+    assert {name: pages for name, pages in found.items() if pages} == {}
 
 
 def test_no_module_imports_itself_round_about() -> None:
