@@ -23,6 +23,8 @@ from app.demo import company as demo
 from app.homeowner import command as records
 from app.main import create_app
 from app.settings import Settings, from_environment
+from app.signing import command as signing
+from app.signing import copying
 from app.store import backup
 from app.store.database import Database, warning_of_version
 from app.store.migrate import migrate_database
@@ -153,7 +155,8 @@ def _must_be_sqlite(settings: Settings) -> None:
     if settings.postgres:
         words = (
             "The tables are in PostgreSQL: copy them with pg_dump and put them back with "
-            "pg_restore, and copy {path} as well. Phones then offer again what came after."
+            "pg_restore, and copy {path} as well: photos and the signing key are there, and in no "
+            "dump. Phones then offer again what came after."
         )
         raise RefusedError("backup-elsewhere", Msg(words, path=str(settings.data)))
 
@@ -163,6 +166,7 @@ def make_backup(settings: Settings, options: argparse.Namespace) -> None:
     _must_be_sqlite(settings)
     backup.back_up(settings.data, options.folder)
     print(f"{options.folder} holds a copy of the database and the photos.")
+    print(Speaker().say(copying.backup_key(settings.data, options.folder)))
 
 
 def put_back(settings: Settings, options: argparse.Namespace) -> None:
@@ -170,6 +174,7 @@ def put_back(settings: Settings, options: argparse.Namespace) -> None:
     _must_be_sqlite(settings)
     backup.restore_copy(settings.data, options.folder)
     print(f"{settings.database} is now the copy; the one before is kept beside it.")
+    print(Speaker().say(copying.restore_key(settings.data, options.folder)))
 
 
 def parser() -> argparse.ArgumentParser:
@@ -193,6 +198,7 @@ def parser() -> argparse.ArgumentParser:
     command.add_to(verbs)
     people.add_to(verbs)
     records.add_to(verbs)
+    signing.add_to(verbs)
     return made
 
 
@@ -212,6 +218,7 @@ VERBS: dict[str, Callable[[Settings, argparse.Namespace], None]] = {
     "erase": records.erase,
     "company": records.company,
     "administrator": people.make_administrator,
+    "key": signing.key,
 }
 
 

@@ -39,6 +39,7 @@ from app.homeowner import server as homeowner
 from app.office import desk, routes
 from app.office import server as office
 from app.settings import STATIC, Settings
+from app.signing.company_key import start_keys
 from app.store import devices, epoch
 from app.store.database import Database
 from app.store.migrate import migrate_database
@@ -52,15 +53,14 @@ def create_app(
 ) -> FastAPI:
     """Open and migrate the database and return the application; its end closes the database.
 
-    Errors: RefusedError 'database-in-use'.
+    Errors: RefusedError 'database-in-use', and those of start_keys.
     """
     database = Database(settings.database, settings.postgres)
-    migrate_database(database)
-    with database.write() as session:
-        devices.make_devices(session)
-        epoch.start_epoch(session, database.mark)
-        take_held(session)
-        database.summaries.start(session)
+    try:
+        _start(database)
+    except BaseException:
+        database.close()
+        raise
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
@@ -97,6 +97,17 @@ def create_app(
     app.state.address = settings.address
     _add_routes(app)
     return app
+
+
+def _start(database: Database) -> None:
+    """Bring tables, phones and keys to where work can begin."""
+    migrate_database(database)
+    with database.write() as session:
+        devices.make_devices(session)
+        epoch.start_epoch(session, database.mark)
+        take_held(session)
+        start_keys(session)
+        database.summaries.start(session)
 
 
 def _add_routes(app: FastAPI) -> None:

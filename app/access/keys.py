@@ -73,19 +73,23 @@ class Verifier:
 
         Source: W3C Web Cryptography API section 23 (ECDSA): r and s, 32 bytes each.
         """
-        try:
-            raw = base64.b64decode(signature + "==", altchars=b"-_", validate=True)
-        except ValueError:
-            return False
-        if len(raw) != 2 * HALF:
-            return False
-        r, s = int.from_bytes(raw[:HALF]), int.from_bytes(raw[HALF:])
-        try:
-            told = encode_dss_signature(r, s)
-            self._key.verify(told, canonical(message), ec.ECDSA(SHA256()))
-        except InvalidSignature:
-            return False
-        return True
+        return fits_key(self._key, message, signature)
+
+
+def fits_key(key: ec.EllipticCurvePublicKey, message: Json, signature: str) -> bool:
+    """Return whether a P-256 key made the signature (as Verifier.fits has it) of a message."""
+    try:
+        raw = base64.b64decode(signature + "==", altchars=b"-_", validate=True)
+    except ValueError:
+        return False
+    if len(raw) != 2 * HALF:
+        return False
+    r, s = int.from_bytes(raw[:HALF]), int.from_bytes(raw[HALF:])
+    try:
+        key.verify(encode_dss_signature(r, s), canonical(message), ec.ECDSA(SHA256()))
+    except InvalidSignature:
+        return False
+    return True
 
 
 def head_message(device: str, opening: str, n: int, hash_: str) -> Json:

@@ -1,9 +1,9 @@
 """Checks an exported record by itself: no server, no network, nothing but the file.
 
 What it can show: that the entries hang together as they were written, that the record says just
-what follows from them, that sign-offs hold, that signatures are of the keys in the file. That the
-whole is the record we issued is shown by the code on the paper: a file that was made anew from end
-to end has another.
+what follows from them, that sign-offs hold, that signatures are of the keys in the file. A file
+that was made anew from end to end passes all that. Whose it is shows by the company's key, where
+that is known from elsewhere (pins.py), and by the code on the paper.
 
 Where another version of the program made the record, that code alone settles what it says: this
 version may say the same thing in other words.
@@ -21,11 +21,13 @@ from app.core.record import events as ev
 from app.core.record import gate
 from app.core.record.canonical import digest
 from app.core.record.state import State
-from app.homeowner import maker, snapshot
+from app.homeowner import company_signatures, maker, snapshot
 from app.homeowner.export import VERSION
+from app.signing.pins import Pins
 
 FIELDS = {*ev.DRAFT_FIELDS, "n", "prev", "turn", "v"}
-PARTS = ("v", "about", "events", "procedures", "snapshots", "signatures", "keys", "seal")
+PARTS = ("v", "about", "events", "procedures", "snapshots", "signatures", "keys")
+SIGNED = ("issued", "company_keys", "seal", "seal_key", "seal_signature")
 # What a file from anywhere may bring about in code that trusts its own data.
 _UNFIT = (KeyError, TypeError, ValueError, IndexError, AttributeError, RecursionError)
 
@@ -45,6 +47,7 @@ class Report:
         self.digest = ""
         self.entries = 0
         self.signatures = 0
+        self.signers: list[str] = []  # fingerprints of the company's keys that vouch for it
 
     def fault(self, code: str, words: Msg) -> None:
         """Note something wrong."""
@@ -56,14 +59,18 @@ class Report:
         return [code for code, _ in self.faults]
 
 
-def check(data: bytes, code: str = "") -> Report:
-    """Return what is wrong with an export. code: as on the paper, "" where there is none."""
+def check(data: bytes, code: str = "", pins: Pins | None = None) -> Report:
+    """Return what is wrong with an export. code: as on the paper, "" where there is none.
+
+    pins: the keys that are known to be the company's, where somebody gave any.
+    """
     report = Report()
     try:
         whole = _read(report, data)
         if whole is not None:
             _check_parts(report, whole)
-            _check_code(report, code)
+            report.faults += snapshot.code_faults(code, report.code, report.digest)
+            report.faults += company_signatures.pin_faults(report.signers, pins or Pins())
     except _UNFIT as error:
         words = Msg("The file is not built as an export is: {what}.", what=repr(error)[:200])
         report.fault("unfit", words)
@@ -78,24 +85,25 @@ def _read(report: Report, data: bytes) -> Json | None:
     except (ValueError, RecursionError):
         report.fault("unreadable", Msg("The file is damaged: it cannot be read as JSON."))
         return None
-    if not isinstance(whole, dict) or sorted(whole) != sorted(PARTS):
+    if not isinstance(whole, dict) or sorted(whole) != sorted(PARTS + SIGNED):
         report.fault("no-export", Msg("This is no export of a completion record."))
         return None
     if whole["v"] != VERSION:
         report.fault("version", Msg("This export is of another version of Sillbook."))
         return None
-    if not _seal_fits(data, whole["seal"]):
+    if not _seal_fits(data, whole):
         report.fault("seal", Msg("The file was changed after it was made: its seal does not fit."))
     return whole
 
 
-def _seal_fits(data: bytes, seal: object) -> bool:
-    """Return whether the bytes, the seal taken out of them, hash to the seal.
+def _seal_fits(data: bytes, whole: Json) -> bool:
+    """Return whether the bytes, the seal and what signs it taken out of them, hash to the seal.
 
     Of canonical bytes that is the digest of all the rest; of other bytes it never was one.
     """
-    piece = f'"seal":"{seal}",'.encode()
-    return data.count(piece) == 1 and sha256(data.replace(piece, b"")).hexdigest() == seal
+    names = ("seal", "seal_key", "seal_signature")
+    piece = "".join(f'"{name}":"{whole[name]}",' for name in names).encode()
+    return data.count(piece) == 1 and sha256(data.replace(piece, b"")).hexdigest() == whole["seal"]
 
 
 def _check_parts(report: Report, whole: Json) -> None:
@@ -103,6 +111,8 @@ def _check_parts(report: Report, whole: Json) -> None:
     _check_procedures(report, whole)
     _check_snapshots(report, whole)
     _check_signatures(report, whole)
+    report.faults += company_signatures.company_faults(whole)
+    report.signers = company_signatures.signers_of(whole)
     if not report.faults:
         _check_contents(report, whole)
         _check_sign_offs(report, whole)
@@ -290,11 +300,3 @@ def _sign_off_faults(state: State) -> Iterator[tuple[str, Msg]]:
         elif sign.event["body"]["verdicts"] != gate.verdicts(state, step):
             words = Msg("Step {step}: the verdicts are not those signed for.", step=step.key)
             yield "verdicts", words
-
-
-def _check_code(report: Report, code: str) -> None:
-    """Check the code or the whole digest, as they stand on the paper."""
-    typed = code.strip().lower()
-    if code and typed != report.digest and snapshot.read_code(code) != report.code:
-        words = Msg("The code of this file is {code}, not {typed}.", code=report.code, typed=code)
-        report.fault("code", words)

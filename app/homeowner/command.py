@@ -5,8 +5,12 @@ import sys
 from pathlib import Path
 
 from app.core.quantity.speaker import Speaker
-from app.homeowner import checking, erasing
+from app.homeowner import checking, erasing, signed_pdf
+from app.homeowner.company_signatures import whose
 from app.settings import Settings
+from app.signing.certificate import CertificateUnfitError
+from app.signing.pdf_verification import MOST_BYTES, is_pdf
+from app.signing.pins import Pins, read_pins
 from app.store.company import MOST_NAME, MOST_TELEPHONE, name_company
 from app.store.database import Database
 from app.store.migrate import migrate_database
@@ -14,9 +18,16 @@ from app.store.migrate import migrate_database
 
 def add_to(verbs: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add the verbs to the command line."""
-    verify = verbs.add_parser("verify", help="check an exported record, without a server")
+    verify = verbs.add_parser(
+        "verify", help="check an exported record or its PDF, without a server"
+    )
     verify.add_argument("file", type=Path)
     verify.add_argument("--code", default="", help="the code or digest that stands on the paper")
+    verify.add_argument(
+        "--key",
+        default="",
+        help="the company's key: its fingerprint (20 digits or more), or a .pem file",
+    )
     erase = verbs.add_parser("erase", help="erase a person's name and sign-in; the log stands")
     erase.add_argument("person", help="the person's id or sign-in name, or job:ID for a homeowner")
     named = verbs.add_parser("company", help="name the company as completion records print it")
@@ -25,16 +36,39 @@ def add_to(verbs: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None
 
 
 def verify(options: argparse.Namespace) -> int:
-    """Check an export; the status is 1 where something is wrong, 2 where it cannot be read.
+    """Check an export or a PDF; the status is 1 where something is wrong, 2 where it is not read.
 
     3 where another version made it, and no code from the paper settles what it says.
     """
     try:
-        data = options.file.read_bytes()
+        with options.file.open("rb") as file:
+            data = file.read(MOST_BYTES + 1)
+        pins = read_pins(options.key)
     except OSError as error:
-        print(f"Cannot read {options.file}: {error.strerror}", file=sys.stderr)
+        print(f"Cannot read {error.filename}: {error.strerror}", file=sys.stderr)
         return 2
-    report = checking.check(data, options.code)
+    except CertificateUnfitError as error:
+        print("--key:", Speaker().say(error.message), file=sys.stderr)
+        return 2
+    return _pdf(data, options.code, pins) if is_pdf(data) else _export(data, options.code, pins)
+
+
+def _pdf(data: bytes, code: str, pins: Pins) -> int:
+    report = signed_pdf.check(data, code, pins)
+    for _, words in report.faults:
+        print("WRONG:", Speaker().say(words))
+    if report.digest:
+        print(f"PDF of the record with the code {report.code}")
+        print(f"Digest {report.digest}")
+    if report.faults:
+        return 1
+    print("One signature covers every byte of the file.")
+    print(Speaker().say(whose(report.signers, pins)))
+    return 0
+
+
+def _export(data: bytes, code: str, pins: Pins) -> int:
+    report = checking.check(data, code, pins)
     speaker = Speaker()
     for _, words in report.faults:
         print("WRONG:", speaker.say(words))
@@ -46,7 +80,8 @@ def verify(options: argparse.Namespace) -> int:
         return 1
     for words in report.unsettled:
         print("OTHER VERSION:", speaker.say(words))
-    return _conclude(bool(report.unsettled), bool(options.code))
+    print(speaker.say(whose(report.signers, pins)))
+    return _conclude(bool(report.unsettled), bool(code))
 
 
 def _conclude(unsettled: bool, coded: bool) -> int:
@@ -59,7 +94,7 @@ def _conclude(unsettled: bool, coded: bool) -> int:
         return 0
     print("Unchanged: chain, digests and sign-offs hold, and the record says what follows from it.")
     if not coded:
-        print("Compare code and digest with a sheet of the record: that shows whose it is.")
+        print("Compare code and digest with a sheet of the record: that shows which it is.")
     return 0
 
 

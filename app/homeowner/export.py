@@ -2,7 +2,9 @@
 
 Canonical JSON, so that every byte of the file is accounted for: {"v": 1, "about", "events",
 "procedures", "snapshots": [revision 1, 2, …], "signatures": {entry: signature}, "keys":
-{device: public key}, "seal": SHA-256 of the rest}. No name stands in it.
+{device: public key}, "issued": [{"key", "signature"} of each snapshot], "company_keys":
+{fingerprint: certificate}, "seal": SHA-256 of all that, "seal_key" and "seal_signature": the
+company's over the seal}. No name of a person stands in it.
 """
 
 import json
@@ -12,6 +14,10 @@ from sqlmodel import Session, col, select
 from app.core.kinds import Json
 from app.core.record.canonical import canonical, digest
 from app.homeowner import snapshot
+from app.signing.company_key import current_key
+from app.signing.key import SigningKey
+from app.signing.messages import export_message
+from app.store.company_keys import company_keys
 from app.store.records import Issued, revisions_of
 from app.store.tables import Device, Event, Procedure
 
@@ -25,6 +31,12 @@ def make(session: Session, row: Issued) -> bytes:
         for kept in revisions_of(session, row.opening)
         if kept.revision <= row.revision
     ]
+    issued = [
+        {"key": kept.key, "signature": kept.signature}
+        for kept in revisions_of(session, row.opening)
+        if kept.revision <= row.revision
+    ]
+    key = current_key(session)
     rests = set(snapshots[-1]["rests"])
     rows = [one for one in _events(session, row.opening) if one.hash in rests]
     signed = {one.id: one.signature for one in rows if one.signature}
@@ -37,13 +49,23 @@ def make(session: Session, row: Issued) -> bytes:
         "snapshots": snapshots,
         "signatures": signed,
         "keys": {id: session.get_one(Device, id).key for id in sorted(devices)},
+        "issued": issued,
+        "company_keys": _certificates(session, {one["key"] for one in issued} | {key.fingerprint}),
     }
-    return sealed(body)
+    return sealed(body, key)
 
 
-def sealed(body: Json) -> bytes:
-    """Return an export's bytes, sealed by the digest of all the rest."""
-    return canonical({**body, "seal": digest(body)})
+def sealed(body: Json, key: SigningKey | None = None) -> bytes:
+    """Return an export's bytes, sealed by the digest of all the rest; the key signs the seal."""
+    seal = digest(body)
+    signed = key.sign(export_message(seal)) if key else ""
+    end = {"seal": seal, "seal_key": key.fingerprint if key else "", "seal_signature": signed}
+    return canonical({**body, **end})
+
+
+def _certificates(session: Session, wanted: set[str]) -> dict[str, str]:
+    keys = company_keys(session)
+    return {key.fingerprint: key.certificate for key in keys if key.fingerprint in wanted}
 
 
 def _events(session: Session, opening: str) -> list[Event]:

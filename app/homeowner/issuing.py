@@ -8,6 +8,8 @@ from sqlmodel import Session, select
 from app.core.kinds import Json
 from app.core.record.canonical import canonical, digest
 from app.homeowner import names, snapshot
+from app.signing.company_key import key_for_signing
+from app.signing.messages import record_message
 from app.store import log, people, procedures
 from app.store.company import company_of
 from app.store.records import Issued, revisions_of
@@ -32,6 +34,7 @@ def issue(session: Session, opening: str, truths: dict[str, bool] | None = None)
     if before is not None and made["rests"] == before["rests"]:
         return kept[-1]
     hash_ = digest(made)
+    key = key_for_signing(session)
     row = Issued(
         opening=opening,
         revision=made["revision"],
@@ -39,6 +42,8 @@ def issue(session: Session, opening: str, truths: dict[str, bool] | None = None)
         digest=hash_,
         code=snapshot.code_of(hash_),
         text=canonical(made).decode(),
+        signature=key.sign(record_message(hash_)),
+        key=key.fingerprint,
     )
     session.add(row)
     session.flush()

@@ -11,11 +11,13 @@ from app.access.server import server_of
 from app.core.errors import MissingError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.homeowner import export, issuing, snapshot, view
+from app.core.quantity.speaker import Speaker
+from app.homeowner import export, issuing, signed_pdf, snapshot, view
 from app.homeowner.pdf import paper
+from app.signing.company_key import current_key
 from app.store.photos import path_of
 from app.store.records import revisions_of
-from app.words.catalogs import NAMES
+from app.words.catalogs import NAMES, catalog
 
 PAPERS = {"letter": Msg("Letter"), "a4": Msg("A4")}
 
@@ -116,11 +118,15 @@ def _units(units: str) -> Msg:
 
 
 def pdf(request: Request, revision: view.Revision, name: str) -> Response:
-    """Return a revision as a PDF; raises RecordUnknownError for a paper that there is not."""
+    """Return a revision as a signed PDF; raises RecordUnknownError for no paper of ours."""
     if name not in PAPERS:
         raise RecordUnknownError
     units = units_of(request)
-    made = paper.make(revision, name, lang_asked(request), units, photos_of(request))
+    with server_of(request).database.read() as session:
+        key = current_key(session)
+    lang = lang_asked(request)
+    plain = paper.make(revision, name, lang, units, photos_of(request))
+    made = signed_pdf.signed(plain, revision, key, Speaker(catalog(lang)))
     file = f"record-{revision.row.code}-{name}-{units}.pdf"
     headers = {"Content-Disposition": f'attachment; filename="{file}"'}
     return Response(made, media_type="application/pdf", headers=headers)

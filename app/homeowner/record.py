@@ -44,6 +44,7 @@ def get(request: Request) -> Page:
         "code": "",
         "verify": "",
         "address": "",
+        "key": "",
     }
     context["draft"] = _draft(request, state)
     context["downloads"] = []

@@ -11,7 +11,9 @@ from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record.events import is_hash
 from app.homeowner import links, pages, qr, snapshot
+from app.homeowner.published_keys import published
 from app.store import photos
+from app.store.company_keys import company_keys
 from app.store.records import Issued, Link, by_code, revisions_of
 
 router = APIRouter()
@@ -21,6 +23,7 @@ PRIVATE = {
     "X-Robots-Tag": "noindex, nofollow, noarchive",
     "Cache-Control": "no-store",
 }
+PEM = {"Content-Disposition": 'attachment; filename="company-keys.pem"'}
 PHOTO = {"Content-Security-Policy": "default-src 'none'; sandbox", **PRIVATE}
 
 
@@ -93,6 +96,14 @@ def ask(request: Request, code: str = "") -> Response:
     return verify(request, code) if code.strip() else _page(request, "", None, None)
 
 
+@router.get("/verify/keys.pem")
+def certificates(request: Request) -> Response:
+    """Give the certificates of the company's signing keys, the one that signs now first."""
+    with server_of(request).database.read() as session:
+        text = "".join(key.certificate for key in reversed(company_keys(session)))
+    return Response(text, media_type="application/x-pem-file", headers=PEM)
+
+
 @router.get("/verify/{code}/qr.svg")
 def code_picture(request: Request, code: str) -> Response:
     """Give the QR code that leads to a record's check."""
@@ -140,7 +151,10 @@ def _page(request: Request, typed: str, found: Issued | None, newest: Issued | N
         verdict, facts = speaker.say(words), _facts(request, found)
     elif typed:
         verdict = speaker.say(Msg("Not ours: no record with this code was issued here."))
+    with server_of(request).database.read() as session:
+        keys = company_keys(session)
     context: Json = {
+        "keys": published(keys, speaker),
         "typed": typed,
         "verdict": verdict,
         "good": found is not None and newest is not None and found.revision == newest.revision,
@@ -162,4 +176,5 @@ def _facts(request: Request, found: Issued) -> list[Json]:
         {"label": say(Msg("Issued, as the office's clock says")), "words": found.at},
         {"label": say(Msg("Code")), "words": found.code},
         {"label": say(Msg("Digest, printed on every sheet")), "words": found.digest},
+        {"label": say(Msg("Signed with the key")), "words": found.key or "–"},
     ]

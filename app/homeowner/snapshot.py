@@ -170,6 +170,17 @@ def read_code(typed: str) -> str:
     return text[:5] + "-" + text[5:] if fits else ""
 
 
+def code_faults(typed: str, code: str, digest_: str) -> list[tuple[str, Msg]]:
+    """Return what is wrong where a code or a whole digest was typed from a sheet, "" for none.
+
+    code, digest_: those of the file.
+    """
+    given = typed.strip().lower()
+    if not typed or given == digest_ or read_code(typed) == code:
+        return []
+    return [("code", Msg("The code of this file is {code}, not {typed}.", code=code, typed=given))]
+
+
 def words_of_units(units: str) -> Msg:
     """Return a way of showing lengths, in words."""
     return UNIT_WORDS[units]

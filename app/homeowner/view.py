@@ -7,6 +7,7 @@ from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.homeowner import names
+from app.signing.certificate import short_fingerprint
 from app.store.records import Issued
 from app.words.catalogs import catalog
 
@@ -57,6 +58,7 @@ def stamp(revision: Revision, made: str, speaker: Speaker) -> Json:
         "verify": "/verify/" + row.code,
         "qr": f"/verify/{row.code}/qr.svg",
         "address": revision.address,
+        "key": short_fingerprint(row.key),
     }
 
 

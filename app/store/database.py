@@ -104,7 +104,7 @@ class Database:
     @contextmanager
     def read(self) -> Iterator[Session]:
         """Give a session that sees one state of the database."""
-        with Session(self.engine, expire_on_commit=False) as session:
+        with Session(self.engine, expire_on_commit=False, info=self._info()) as session:
             yield session
 
     @contextmanager
@@ -113,9 +113,13 @@ class Database:
         with self._one_writer, self._transaction() as session:
             yield session
 
+    def _info(self) -> dict[str, Path]:
+        """Return what a session carries beside the tables: the folder of the data."""
+        return {"folder": self.path.parent}
+
     @contextmanager
     def _transaction(self) -> Iterator[Session]:
-        with Session(self.writing, expire_on_commit=False) as session:
+        with Session(self.writing, expire_on_commit=False, info=self._info()) as session:
             yield session
             instruments.settle_instruments(session)
             touched = session.info.get("touched", ())

@@ -8,6 +8,7 @@ class Issued(SQLModel, table=True):
 
     text: the snapshot as canonical JSON; digest: its SHA-256; code: the short form of the digest
     that is printed on every sheet. No name stands in it: people are named by their ids.
+    signature: the company's over the digest; key: the fingerprint of the key that made it.
     """
 
     opening: str = Field(primary_key=True, foreign_key="opening.id")
@@ -16,6 +17,8 @@ class Issued(SQLModel, table=True):
     digest: str
     code: str = Field(index=True)
     text: str
+    signature: str = ""
+    key: str = ""
 
 
 class Link(SQLModel, table=True):

@@ -136,6 +136,7 @@ TABLE = {
     "GET /mine/{token}/{name}.pdf": OPEN,
     "GET /mine/{token}/photos/{sha256}": OPEN,
     "GET /verify": OPEN,
+    "GET /verify/keys.pem": OPEN,
     "GET /verify/{code}": OPEN,
     "GET /verify/{code}/qr.svg": OPEN,
     "GET /api/calculations": OPEN,

@@ -34,7 +34,7 @@ def faults(pdf: Pdf) -> list[str]:
     """Return what does not fit, each with its clause."""
     return [
         found
-        for check in (file, intent, metadata, fonts, pictures, actions, notes, document, tree)
+        for check in (file, intent, metadata, fonts, pictures, actions, notes, form, document, tree)
         for found in check(pdf)
     ] + [found for page in pdf.pages for found in contents(pdf, page)]
 
@@ -47,7 +47,7 @@ def file(pdf: Pdf) -> Iterator[str]:
         yield "6.1.3 no ID"
     if pdf.is_encrypted or "/Encrypt" in pdf.trailer:
         yield "6.1.3 encrypted"
-    for key in ("/AA", "/OCProperties", "/Requirements", "/AcroForm"):
+    for key in ("/AA", "/OCProperties", "/Requirements"):
         if key in pdf.Root:
             yield "6.1 / 6.5 catalogue has " + key
 
@@ -143,6 +143,33 @@ def notes(pdf: Pdf) -> Iterator[str]:
                 yield "6.3.2 an annotation that does not print"
             if one.Subtype == Name.Link and not one.get("/Contents"):
                 yield "7.18.5 a link without words"
+
+
+def form(pdf: Pdf) -> Iterator[str]:
+    """Yield what is wrong with a form: only a signature that nobody sees is one here.
+
+    19005-2 6.1.12 (permissions), 6.3.3 (appearances), 6.4.1, 6.4.3; 14289-1 7.18.1, 7.18.4.
+    """
+    held = pdf.Root.get("/AcroForm", Dictionary())
+    if held.get("/NeedAppearances", False) or "/XFA" in held:
+        yield "6.4.1 appearances are needed, or XFA"
+    if not set(pdf.Root.get("/Perms", Dictionary()).keys()) <= {"/DocMDP", "/UR3"}:
+        yield "6.1.12 another permission"
+    for field in held.get("/Fields", []):
+        if field.get("/FT") != Name.Sig:
+            yield "6.4 a field that is no signature"
+            continue
+        if not str(field.get("/TU", "")):
+            yield "7.18.1 a field without a description"
+        left, low, right, high = (float(number) for number in field.Rect)
+        box = [float(number) for number in field.P.get("/CropBox", field.P.MediaBox)]
+        if (left, low) != (right, high):
+            yield "6.3.3 a field that shows, without an appearance"
+        if right > box[0] and left < box[2] and high > box[1] and low < box[3]:
+            yield "7.18.4 a field on the page, in no Form element"
+        for reference in field.V.get("/Reference", []):
+            if {"/DigestLocation", "/DigestMethod", "/DigestValue"} & set(reference.keys()):
+                yield "6.1.12 DocMDP with a digest"
 
 
 def document(pdf: Pdf) -> Iterator[str]:

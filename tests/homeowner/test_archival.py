@@ -14,18 +14,22 @@ import pytest
 from pdfua import validate
 from pikepdf import Array, Dictionary, Name, Pdf
 
-from app.homeowner import view
+from app.core.quantity.speaker import Speaker
+from app.homeowner import signed_pdf, view
 from app.homeowner.pdf import paper
+from app.signing.key import make_key
 from tests.homeowner import archival
 
 
 @pytest.fixture(scope="module")
 def papers(revision: view.Revision) -> dict[str, bytes]:
-    """The record on both papers, in both languages."""
-    return {
+    """The record on both papers, in both languages, signed as it is handed out."""
+    key = make_key("Quillfen Door Setters", 1_760_000_000)
+    made = {
         "letter": paper.make(revision, "letter", "en", "both"),
         "a4": paper.make(revision, "a4", "es", "mm"),
     }
+    return {name: signed_pdf.signed(pdf, revision, key, Speaker()) for name, pdf in made.items()}
 
 
 @pytest.mark.parametrize("name", ["letter", "a4"])
@@ -114,6 +118,26 @@ def silent_link(pdf: Pdf) -> None:
     pdf.pages[0].Annots = Array([note])
 
 
+def xfa(pdf: Pdf) -> None:
+    pdf.Root.AcroForm.XFA = Array([])
+
+
+def another_permission(pdf: Pdf) -> None:
+    pdf.Root.Perms["/Else"] = Dictionary()
+
+
+def silent_signature(pdf: Pdf) -> None:
+    del pdf.Root.AcroForm.Fields[0].TU
+
+
+def signature_on_the_page(pdf: Pdf) -> None:
+    pdf.Root.AcroForm.Fields[0].Rect = Array([10, 10, 10, 10])
+
+
+def signature_that_shows(pdf: Pdf) -> None:
+    pdf.Root.AcroForm.Fields[0].Rect = Array([10, 10, 90, 30])
+
+
 WRONG = [
     (no_language, "7.2 no language"),
     (no_intent, "6.2.3"),
@@ -130,6 +154,11 @@ WRONG = [
     (unmarked, "6.2 not marked"),
     (no_role, "7.1 no standard type"),
     (silent_link, "7.18.5"),
+    (xfa, "6.4.1"),
+    (another_permission, "6.1.12"),
+    (silent_signature, "7.18.1"),
+    (signature_on_the_page, "7.18.4"),
+    (signature_that_shows, "6.3.3"),
 ]
 
 

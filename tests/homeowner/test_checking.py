@@ -35,6 +35,8 @@ def body(book: list[Json], made: Json) -> Json:
         "snapshots": [made],
         "signatures": {},
         "keys": {},
+        "issued": [{"key": "", "signature": ""}],
+        "company_keys": {},
     }
     copied: Json = json.loads(json.dumps(parts))
     return copied

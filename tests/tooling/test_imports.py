@@ -50,6 +50,7 @@ MAY_KNOW = {
     },
     "app.calculations": {"app.core", "app.settings"},
     "app.calculations.server": {"app.core", "app.access", "app.calculations"},
+    "app.signing": {"app.core", "app.settings", "app.store", "app.access"},
     "app.sync": {"app.core", "app.settings", "app.store", "app.access"},
     # The office shows the record and makes its review of the same tables.
     # It looks at what phones sent, keeps procedures, and asks which languages there are.
@@ -63,7 +64,14 @@ MAY_KNOW = {
         "app.words",
         "app.procedures",
     },
-    "app.homeowner": {"app.core", "app.settings", "app.store", "app.access", "app.words"},
+    "app.homeowner": {
+        "app.core",
+        "app.settings",
+        "app.store",
+        "app.access",
+        "app.signing",
+        "app.words",
+    },
 }
 KNOW_ALL = {"app.main", "app.cli", "app.openapi"}
 

@@ -63,7 +63,7 @@ def data_of(revision: view.Revision, lang: str, units: str) -> Json:
             "number": number,
             "revision": stamp["revision"],
         },
-        "foot": {"address": stamp["address"], "code": stamp["code"], "digest": stamp["digest"]},
+        "foot": {name: stamp[name] for name in ("address", "code", "digest", "key")},
         "qr": qr.svg(revision.address),
         "made": stamp["made"],
         "standing": stamp["standing"],

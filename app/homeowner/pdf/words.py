@@ -10,6 +10,7 @@ WORDS = {
     "check": Msg("Check that this is the record as issued:"),
     "code": Msg("code"),
     "digest": Msg("Digest"),
+    "key": Msg("Signing key"),
     "of_what": Msg("of a large glass door, as it was set and measured"),
     "open": Msg("Still open"),
     "conceded": Msg("Left as it is, by written concession"),

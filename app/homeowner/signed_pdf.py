@@ -1,0 +1,54 @@
+"""A record's PDF as it is handed out: signed over all its bytes; and how such a file is checked."""
+
+from datetime import datetime
+
+from app.core.errors import AppError
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
+from app.homeowner import company_signatures, snapshot, view
+from app.signing.certificate import fingerprint_of
+from app.signing.company_key import signing_time
+from app.signing.key import SigningKey
+from app.signing.pdf_signature import sign_pdf
+from app.signing.pdf_verification import check_pdf
+from app.signing.pins import Pins
+
+OF_A_RECORD = "Completion record "  # before the digest of its snapshot; not translated: it is data
+DIGITS = 64
+
+
+def signed(pdf: bytes, revision: view.Revision, key: SigningKey, speaker: Speaker) -> bytes:
+    """Return the PDF of a revision, signed. The same input and key give the same bytes."""
+    issued = int(datetime.fromisoformat(revision.kept["at"]).timestamp())
+    label = speaker.say(Msg("Signature of the company over the whole file"))
+    return sign_pdf(pdf, key, signing_time(key, issued), label, OF_A_RECORD + revision.row.digest)
+
+
+class PdfReport:
+    """What was found wrong with a PDF, and what its signature says of it."""
+
+    def __init__(self) -> None:
+        self.faults: list[company_signatures.Fault] = []
+        self.signers: list[str] = []
+        self.code = ""
+        self.digest = ""
+
+
+def check(data: bytes, code: str, pins: Pins) -> PdfReport:
+    """Return what is wrong with a PDF. code: as on the paper, "" where there is none."""
+    report = PdfReport()
+    try:
+        signature = check_pdf(data)
+    except AppError as error:
+        report.faults.append((error.code, error.message))
+        return report
+    report.signers = [fingerprint_of(signature.certificate)]
+    report.faults += company_signatures.pin_faults(report.signers, pins)
+    digest = signature.reason.removeprefix(OF_A_RECORD)
+    if signature.reason == OF_A_RECORD + digest and len(digest) == DIGITS:
+        report.digest, report.code = digest, snapshot.code_of(digest)
+    else:
+        report.faults.append(("no-record", Msg("What is signed is no completion record.")))
+        return report
+    report.faults += snapshot.code_faults(code, report.code, report.digest)
+    return report
