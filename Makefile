@@ -5,7 +5,7 @@ HOST ?= 127.0.0.1
 PORT ?= 8000
 
 .DEFAULT_GOAL := help
-.PHONY: help setup setup-dev run test metrics bench faults lint types vendor vendor-check clean
+.PHONY: help setup setup-dev run quick test long metrics bench faults lint types vendor vendor-check clean
 
 help: ## Show what can be made
 	@$(PYTHON) -c "import re; [print('make %-13s %s' % m) for m in re.findall(r'^([a-z-]+):.*?## (.*)', open('Makefile').read(), re.M)]"
@@ -19,11 +19,19 @@ setup-dev: ## Set up what testing needs (.venv)
 run: setup ## Serve, with a demo company when the database is new (HOST= PORT=)
 	@$(PY) -m app.cli serve --demo-when-new --host $(HOST) --port $(PORT)
 
-test: setup-dev ## Run every check and test
+quick: setup-dev ## Run the core's tests and those of what you changed, within a minute
+	@$(PY) -m tests.quick
+
+test: setup-dev ## Run every check and test but the long ones
 	@$(PY) -m tests.browser.setup
 	@$(PY) -m tests.store.postgres
 	@$(MAKE) lint types vendor-check
 	@$(PY) -m pytest -n 2 --dist loadfile --no-loadscope-reorder
+
+long: setup-dev ## Run what takes longer: long tests, schedules and stories of chance
+	@$(PY) -m tests.browser.setup
+	@$(PY) -m tests.store.postgres
+	@$(PY) -m tests.long
 
 metrics: setup-dev ## Print the shape of the code: names, functions, files, comments, by folder
 	@$(PY) -m tests.metrics

@@ -1,9 +1,12 @@
-"""A real Sillbook for browser tests: the command line in a process of its own."""
+"""A real Sillbook for browser tests: the program in a process of its own."""
 
+import multiprocessing
 import os
 import re
+import signal
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -53,27 +56,79 @@ def load_demo(data: Path) -> None:
     )
 
 
+class Served:
+    """A server process over a folder's data, forked from one that has loaded the program.
+
+    Real in all but its start: the command line's own `serve`, in a process that can be killed.
+    tests/tooling/test_cli.py and tests/sync/test_kill.py start the command as people do.
+    """
+
+    def __init__(self, data: Path) -> None:
+        self.complaints = data / "complaints.txt"
+        said = data / "said.txt"
+        said.unlink(missing_ok=True)
+        self._process = _FORKS.Process(
+            target=_serve, args=(environment(data), str(said), str(self.complaints)), daemon=True
+        )
+        self._process.start()
+        try:
+            self.address = self._address(said)
+        except BaseException:
+            self.stop(signal.SIGKILL)
+            raise
+
+    def _address(self, said: Path) -> str:
+        """Return where it serves, as it says itself."""
+        late = time.monotonic() + PATIENCE
+        while time.monotonic() < late and self._process.is_alive():
+            found = TOLD.search(said.read_text(encoding="utf-8")) if said.exists() else None
+            if found:
+                return found[1]
+            time.sleep(0.02)
+        raise NotServing(self.complaints.read_text(encoding="utf-8"))
+
+    def stop(self, how: int = signal.SIGTERM) -> None:
+        """Stop it; it is gone afterwards, whatever happens."""
+        if self._process.pid is not None and self._process.is_alive():
+            os.kill(self._process.pid, how)
+        self._process.join(timeout=10)
+        if self._process.is_alive():
+            self._process.kill()
+            self._process.join()
+
+
+_FORKS = multiprocessing.get_context("forkserver")
+_FORKS.set_forkserver_preload(["app.cli"])
+
+
+def _serve(surroundings: dict[str, str], said: str, complaints: str) -> None:
+    """Become a server: what it says and complains of goes into files."""
+    from app import cli
+
+    os.chdir(ROOT)
+    os.environ.clear()
+    os.environ.update(surroundings)
+    for name, number, mode in ((said, 1, "w"), (complaints, 2, "a")):
+        with Path(name).open(mode, encoding="utf-8") as file:
+            os.dup2(file.fileno(), number)
+    sys.exit(cli.main(["serve", "--host", "127.0.0.1", "--port", "0"]))
+
+
 @contextmanager
 def serving(data: Path) -> Iterator[Sillbook]:
     """Serve a folder's data on a free port; the process is gone at the end, whatever happens."""
-    complaints = data / "complaints.txt"
-    with complaints.open("w", encoding="utf-8") as said:
-        process = subprocess.Popen(
-            command("serve", "--host", "127.0.0.1", "--port", "0"),
-            cwd=ROOT,
-            env=environment(data),
-            stdout=subprocess.PIPE,
-            stderr=said,
-            text=True,
-        )
-        try:
-            yield Sillbook(_address(process, complaints), complaints)
-        finally:
-            _stop(process)
+    served = Served(data)
+    try:
+        yield Sillbook(served.address, served.complaints)
+    finally:
+        served.stop()
 
 
-def _address(process: "subprocess.Popen[str]", complaints: Path) -> str:
-    """Return where it serves, as it says itself; it is killed when it says nothing for long."""
+def told_address(process: "subprocess.Popen[str]", complaints: Path) -> str:
+    """Return where a server that was started serves, as it says itself.
+
+    It is killed when it says nothing for long.
+    """
     assert process.stdout is not None
     late = Timer(PATIENCE, process.kill)
     late.start()
@@ -85,14 +140,3 @@ def _address(process: "subprocess.Popen[str]", complaints: Path) -> str:
     finally:
         late.cancel()
     raise NotServing(complaints.read_text(encoding="utf-8"))
-
-
-def _stop(process: "subprocess.Popen[str]") -> None:
-    process.terminate()
-    try:
-        process.wait(timeout=10)
-    except subprocess.TimeoutExpired:
-        process.kill()
-        process.wait()
-    if process.stdout is not None:
-        process.stdout.close()

@@ -10,7 +10,7 @@ from typing import Any
 
 from app.core.kinds import Json
 from app.core.record.canonical import digest
-from tests.browser.server import ROOT, _address, command, environment
+from tests.browser.server import ROOT, Served, command, environment, told_address
 from tests.phone.line import Line
 
 
@@ -20,10 +20,19 @@ class Office:
     def __init__(self, data: Path, line: Line) -> None:
         self.data = data
         self.line = line
-        self._process: subprocess.Popen[str] | None = None
+        self._served: Served | None = None
+        self._process: subprocess.Popen[str] | None = None  # of another version's program
 
     def start(self, program: Path = ROOT) -> None:
         """Serve, with the program as it stands in this folder."""
+        if program == ROOT:
+            self._served = Served(self.data)
+            address = self._served.address
+        else:
+            address = self._start_other(program)
+        self.line.server = int(address.rsplit(":", 1)[1])
+
+    def _start_other(self, program: Path) -> str:
         complaints = self.data / "complaints.txt"
         with complaints.open("a", encoding="utf-8") as said:
             self._process = subprocess.Popen(
@@ -34,11 +43,14 @@ class Office:
                 stderr=said,
                 text=True,
             )
-        self.line.server = int(_address(self._process, complaints).rsplit(":", 1)[1])
+        return told_address(self._process, complaints)
 
     def stop(self, how: int = signal.SIGTERM) -> None:
         """Stop serving; with SIGKILL as a machine does that loses its power."""
         self.line.server = 0
+        served, self._served = self._served, None
+        if served is not None:
+            served.stop(how)
         process, self._process = self._process, None
         if process is not None:
             process.send_signal(how)

@@ -6,6 +6,7 @@
 import os
 import shutil
 import subprocess
+import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -71,10 +72,13 @@ def make_database(
     return server.format(name)
 
 
-def main() -> None:
-    """Install PostgreSQL where it is missing and this machine lets us."""
+def main() -> int:
+    """Install PostgreSQL where it is missing and this machine lets us.
+
+    Returns 1 where it may not be left out (SILLBOOK_LEAVE_NOTHING_OUT) and cannot be had.
+    """
     if programs() is not None:
-        return
+        return 0
     if os.getuid() == 0 and shutil.which("apt-get"):
         ask = ["apt-get", "install", "-y", "--no-install-recommends", "postgresql"]
         subprocess.run(["apt-get", "update"], check=False, capture_output=True)
@@ -85,9 +89,11 @@ def main() -> None:
             env={**os.environ, "DEBIAN_FRONTEND": "noninteractive"},
         )
         programs.cache_clear()
-    if programs() is None:
-        print(HINT)
+    if programs() is not None:
+        return 0
+    print(HINT)
+    return 1 if os.environ.get("SILLBOOK_LEAVE_NOTHING_OUT") else 0
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(main())

@@ -9,13 +9,13 @@ and nobody waits for every page to be drawn.
 
 import re
 from collections.abc import Iterable
-from pathlib import Path
 
-from app.core.kinds import Json
-from tests.browser.crew import DOWN, Crew
+import pytest
+
+from tests.browser.crew import Crew
 from tests.browser.installation import plain_step, survey
-from tests.browser.models import OpeningPage, PartsPage, PointPage, StepPage
-from tests.browser.readings import Spot
+from tests.browser.models import OpeningPage, PartsPage, StepPage
+from tests.browser.quick_crew import QuickCrew, as_work_takes
 from tests.browser.seen import expect
 from tests.faults.test_photos import camera_file, step_with_photo, take
 from tests.phone.fixtures import Site
@@ -24,11 +24,9 @@ from tests.phone.work import OPENING, all_is_well
 
 LINE = "#kept-and-sent"
 
-WORK = (Path(__file__).parent / "work.js").read_text("utf-8")
 
-
-class QuickCrew(Crew):
-    """A crew that types the first point of a step by hand, and sends the forms of the others."""
+class QuickestCrew(QuickCrew):
+    """Types the first point of a step by hand, and sends the forms of the others."""
 
     def measure(self, page: StepPage, key: str, leave: Iterable[str] = ()) -> None:
         """Enter every reading of a step as drawn, save those of the points that are left out."""
@@ -37,42 +35,21 @@ class QuickCrew(Crew):
         super().measure(page, key, leave=[p["id"] for p in step.data["points"] if p != first])
         for point in others:
             href = page.point_link(point["title"]).get_attribute("href")
-            self._send(str(href), self.spots(point["id"], step))
+            self.send_readings(str(href), self.spots(point["id"], step))
         self.page.goto(str(self.page.evaluate("location.pathname")))
-
-    def enter(self, page: PointPage, at: list[Spot]) -> None:
-        """Enter the first reading as a person does, and those after it by their forms."""
-        super().enter(page, at[:1])
-        if at[1:]:
-            path = str(self.page.evaluate("location.pathname"))
-            self._send(path, at[1:])
-            self.page.goto(path)
-
-    def _send(self, path: str, at: list[Spot]) -> None:
-        self._work("enter", path, typed(at))
-        self.typed += [spot.typed for spot in at]
 
     def do_step(self, key: str) -> None:
         """Do a whole step by its forms, and sign it."""
         step = self.state.step(key)
-        points = [[p["title"], typed(self.spots(p["id"], step))] for p in self.points(key)]
-        self._work("step", f"/field/o/{OPENING}/step/{key.replace(':', '-')}", points)
-
-    def _work(self, what: str, path: str, work: Json) -> None:
-        self.page.evaluate(
-            f"async (asked) => {{ {WORK} await {what}(asked); }}", [path, work, DOWN]
-        )
+        points = [[p["title"], as_work_takes(self.spots(p["id"], step))] for p in self.points(key)]
+        self.work("step", f"/field/o/{OPENING}/step/{key.replace(':', '-')}", points)
 
 
-def typed(at: list[Spot]) -> list[list[str]]:
-    """Return spots as work.js takes them."""
-    return [[spot.text, spot.answer, spot.words] for spot in at]
-
-
+@pytest.mark.long
 def test_a_whole_installation_with_no_office(site: Site) -> None:
     """Steps A to J on a phone alone, its browser started anew in between; then all is sent."""
     site.office.stop()
-    crew = QuickCrew(site.phone.page, OPENING, "Family room")
+    crew = QuickestCrew(site.phone.page, OPENING, "Family room")
     deliver(crew)
     site.phone.close()
     crew.page = site.phone.open()
