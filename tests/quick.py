@@ -16,7 +16,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
 ALWAYS = ("tests/core", "tests/properties", "tests/tooling/test_core_language.py")
-PAGES = ("tests/pages/test_templates.py", "tests/field/test_templates.py")
+PAGES = ("tests/pages/test_templates.py", "tests/templating/test_templates.py")
 WITH_BROWSERS = tuple(
     f"tests/{name}/" for name in ("browser", "faults", "parity", "phone", "webkit")
 )
