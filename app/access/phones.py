@@ -14,7 +14,7 @@ from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.access.who import need_person, person_of
 from app.core.kinds import Json
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Msg, Plural
 from app.store.tables import Device, Person
 
 router = APIRouter()
@@ -99,7 +99,10 @@ def _seen_words(device: Device) -> Msg:
 
 def _unsent_words(device: Device) -> Msg:
     if device.unsent:
-        return Msg("{count} entries on it had not been sent then", count=device.unsent)
+        return Plural(
+            "{count} entry on it had not been sent then",
+            "{count} entries on it had not been sent then",
+        ).of(device.unsent)
     return Msg("Nothing on it was left to send then")
 
 

@@ -3,7 +3,7 @@
 from threading import Lock
 
 from app.core.errors import AppError
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Plural
 
 FORGET = 15 * 60  # seconds of quiet after which tries are forgotten
 MOST_KEPT = 10_000
@@ -15,7 +15,10 @@ class TooManyError(AppError):
     status = 429
 
     def __init__(self, seconds: int) -> None:
-        words = Msg("Too many tries. Wait {seconds} seconds, then try again.", seconds=seconds)
+        words = Plural(
+            "Too many tries. Wait {count} second, then try again.",
+            "Too many tries. Wait {count} seconds, then try again.",
+        ).of(seconds)
         super().__init__("too-many-tries", words, seconds=seconds)
 
 

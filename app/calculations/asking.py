@@ -6,7 +6,7 @@ from typing import Any
 from app.core.checks.base import Ask, Outcome
 from app.core.checks.index import load
 from app.core.errors import InputError
-from app.core.quantity.messages import Len, Msg
+from app.core.quantity.messages import Len, Msg, Plural
 from app.core.trade.drawing import Drawing
 from app.core.where.place import Place
 from app.core.where.words import along, jamb_word
@@ -71,13 +71,10 @@ def even(given: dict[str, Any], one: str, other: str) -> None:
     if len(given[one]) != len(given[other]):
         raise InputError(
             "input-uneven",
-            Msg(
-                "“{one}” has {n} entries, “{other}” has {m}: each belongs to one.",
-                one=one,
-                n=len(given[one]),
-                other=other,
-                m=len(given[other]),
-            ),
+            Plural(
+                "“{one}” has {count} entry, “{other}” has {m}: each belongs to one.",
+                "“{one}” has {count} entries, “{other}” has {m}: each belongs to one.",
+            ).of(len(given[one]), one=one, other=other, m=len(given[other])),
             field=other,
         )
 

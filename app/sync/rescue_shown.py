@@ -9,7 +9,7 @@ from sqlmodel import Session
 from app.access import devices
 from app.core.kinds import Any, Json
 from app.core.pages.common import MONTHS
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Msg, Plural
 from app.store import people
 from app.store.tables import Device, Opening, Person
 from app.sync import rescue
@@ -47,22 +47,40 @@ STATES = {
     "refused": (Msg("cannot be taken"), Msg("not taken")),
 }
 SUMS = {
-    "stored": (Msg("{count} entries are new"), Msg("{count} entries were taken in")),
-    "already": (
-        Msg("{count} entries are here already"),
-        Msg("{count} entries were here already"),
+    "stored": (
+        Plural("{count} entry is new", "{count} entries are new"),
+        Plural("{count} entry was taken in", "{count} entries were taken in"),
     ),
-    "held": (Msg("{count} entries would be held"), Msg("{count} entries are held")),
+    "already": (
+        Plural("{count} entry is here already", "{count} entries are here already"),
+        Plural("{count} entry was here already", "{count} entries were here already"),
+    ),
+    "held": (
+        Plural("{count} entry would be held", "{count} entries would be held"),
+        Plural("{count} entry is held", "{count} entries are held"),
+    ),
     "set-aside": (
-        Msg("{count} entries would be set aside"),
-        Msg("{count} entries were set aside"),
+        Plural("{count} entry would be set aside", "{count} entries would be set aside"),
+        Plural("{count} entry was set aside", "{count} entries were set aside"),
     ),
 }
 PHOTO_SUMS = {
-    "ready": (Msg("{count} photos are new"), Msg("{count} photos are new")),
-    "stored": (Msg("{count} photos are new"), Msg("{count} photos were taken in")),
-    "already": (Msg("{count} photos are here already"), Msg("{count} photos were here already")),
-    "refused": (Msg("{count} photos cannot be taken"), Msg("{count} photos were not taken")),
+    "ready": (
+        Plural("{count} photo is new", "{count} photos are new"),
+        Plural("{count} photo is new", "{count} photos are new"),
+    ),
+    "stored": (
+        Plural("{count} photo is new", "{count} photos are new"),
+        Plural("{count} photo was taken in", "{count} photos were taken in"),
+    ),
+    "already": (
+        Plural("{count} photo is here already", "{count} photos are here already"),
+        Plural("{count} photo was here already", "{count} photos were here already"),
+    ),
+    "refused": (
+        Plural("{count} photo cannot be taken", "{count} photos cannot be taken"),
+        Plural("{count} photo was not taken", "{count} photos were not taken"),
+    ),
 }
 
 
@@ -175,13 +193,9 @@ def _note(say: Say, device: Device, event: Json) -> str:
 
 
 def _sums(
-    say: Say, words: dict[str, tuple[Msg, Msg]], counts: Counter[str], done: bool
+    say: Say, words: dict[str, tuple[Plural, Plural]], counts: Counter[str], done: bool
 ) -> list[str]:
-    return [
-        say(Msg(words[state][done].template, count=counts[state]))
-        for state in words
-        if counts[state]
-    ]
+    return [say(words[state][done].of(counts[state])) for state in words if counts[state]]
 
 
 def _entry(

@@ -1,6 +1,6 @@
 """Words with parameters: filling, translating, and text that tries to break it."""
 
-from app.core.quantity.messages import Len, Msg, Qty
+from app.core.quantity.messages import Len, Msg, Plural, Qty, key_of
 from app.core.quantity.speaker import PseudoSpeaker, Speaker
 
 SPANISH = {
@@ -102,3 +102,23 @@ def test_lengths_and_quantities_compare_by_value():
     assert Len(5) == Len(5) and Len(5) != Len(6) and Len(5) != Len(5, "place")
     assert Qty("mass", 5) == Qty("mass", 5) and Qty("mass", 5) != Qty("force", 5)
     assert hash(Len(5)) == hash(Len(5)) and Len(5) != 5
+
+
+def test_one_and_several():
+    turns = Plural("{count} turn of {what}", "{count} turns of {what}")
+    assert [Speaker().say(turns.of(n, what="a screw")) for n in (0, 1, 2)] == [
+        "0 turns of a screw",
+        "1 turn of a screw",
+        "2 turns of a screw",
+    ]
+    spanish = Speaker({"{count} turn of {what}": "{count} vuelta de {what}"})
+    assert spanish.say(turns.of(1, what="x")) == "1 vuelta de x"
+
+
+def test_one_english_word_with_two_meanings():
+    number = Msg("no", context="number")
+    speaker = Speaker({"no": "no", key_of("number", "no"): "ninguna"})
+    assert [speaker.say(Msg("no")), speaker.say(number)] == ["no", "ninguna"]
+    assert Speaker().say(number) == "no"
+    assert number != Msg("no")
+    assert number == Msg("no", context="number")

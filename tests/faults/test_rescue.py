@@ -81,7 +81,7 @@ def taken_in(page: Page, path: Path) -> None:
     choose(page, path)
     main = page.get_by_role("main")
     expect(main).to_contain_text("3 entries are new", timeout=SEEN)
-    expect(main).to_contain_text("1 photos are new")
+    expect(main).to_contain_text("1 photo is new")
     expect(main).to_contain_text("Heron's phone (Tobin Hale)")
     page.get_by_role("button", name="Take it in").click()
     expect(page.get_by_role("status").last).to_contain_text("3 entries were taken in", timeout=SEEN)
@@ -94,7 +94,7 @@ def choose_again(page: Page, path: Path) -> None:
     choose(page, path)
     main = page.get_by_role("main")
     expect(main).to_contain_text("3 entries are here already", timeout=SEEN)
-    expect(main).to_contain_text("1 photos are here already")
+    expect(main).to_contain_text("1 photo is here already")
 
 
 def choose(page: Page, path: Path) -> None:

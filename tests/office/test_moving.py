@@ -208,7 +208,7 @@ def test_files_as_spreadsheets_save_them(
     """A decimal comma beside a semicolon, letters with accents: as saved in much of Europe."""
     row = example(office, room="Séjour à l’étage", homeowner="Zoë", panel_1_mass="146,5 kg")
     html = take(office, csv_of([row], separator, encoding))
-    assert "1 openings were issued" in html
+    assert "1 opening was issued" in html
     with app.state.server.database.read() as session:
         found = session.exec(select(Opening, Job).join(Job).where(Job.title == "Far Mill")).one()
         assert (found[0].room, found[1].homeowner) == ("Séjour à l’étage", "Zoë")

@@ -53,7 +53,7 @@ def test_a_file_is_previewed_for_who_chose_it_and_taken_in_once(
     files = {"file": ("f.json", json.dumps(file).encode(), "application/json")}
     place = office.post("/office/rescue", files=files, follow_redirects=False).headers["location"]
     page = office.get(place).text
-    assert "1 entries are new" in page
+    assert "1 entry is new" in page
     assert "Tobin Hale" in page
     assert phone.outbox[0] not in [event["id"] for event in events(app)]
     other = enter(app, "administrator")
@@ -62,9 +62,9 @@ def test_a_file_is_previewed_for_who_chose_it_and_taken_in_once(
     assert enter(app, "installer").get(place).status_code == 403
     for _ in range(2):
         assert office.post(place, follow_redirects=False).status_code == 303
-    assert "1 entries were taken in" in office.get(place).text
+    assert "1 entry was taken in" in office.get(place).text
     assert [event["id"] for event in events(app)].count(phone.outbox[0]) == 1
-    assert "1 entries are here already" in sent(office, json.dumps(file).encode())
+    assert "1 entry is here already" in sent(office, json.dumps(file).encode())
 
 
 def end(app: FastAPI, phone: Phone, at: str) -> None:

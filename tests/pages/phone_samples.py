@@ -112,7 +112,7 @@ def rescue(done: bool) -> Json:
         "form": None if done else form("take"),
         "facts": [{"label": "Phone", "words": "Ana's phone (Ana Example)"}],
         "warnings": [] if done else ["The pairing of this phone was ended."],
-        "sums": ["2 entries are new", "1 entries would be set aside"],
+        "sums": ["2 entries are new", "1 entry would be set aside"],
         "entries": [entry, bad, {**entry, **nowhere}],
         "more": "and 40 more",
         "photos": [

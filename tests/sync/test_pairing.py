@@ -213,7 +213,7 @@ def test_phones_are_listed_with_what_they_said(make_phone: MakePhone, browser: B
     phone.push()
     text = browser("sven").get("/phones").text
     assert "Last seen 20" in text
-    assert "1 entries on it had not been sent then" in text
+    assert "1 entry on it had not been sent then" in text
     assert ">a phone<" in text
     assert ">a phone<" not in browser("otto").get("/phones").text
 

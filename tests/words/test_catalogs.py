@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 from babel.messages.catalog import Catalog
 
+from app.core.quantity.messages import Msg, Plural
+from app.core.quantity.speaker import Speaker
 from app.procedures.compiler import compile_text
 from app.words import collect
 from app.words.catalogs import (
@@ -127,6 +129,35 @@ def test_holes_are_kept(lang: str) -> None:
     assert [text for text in known if holes(text) != holes(known[text])] == []
 
 
+# Several of something, but never one: a limit of ours, or what no door has one of.
+NEVER_ONE = re.compile(
+    r"\{count\} (characters|rows at once|digits|rollers|stations|turns|wrong codes|people)"
+)
+
+
+def test_what_is_counted_has_two_forms() -> None:
+    """No "1 entries": a number before a noun in the plural is a Plural."""
+    plain = [message.id for message in TEMPLATE if isinstance(message.id, str)]
+    counted = [text for text in plain if re.search(r"\{count\} ([a-z]+ )?[a-z]+s\b", text)]
+    assert [text for text in counted if not NEVER_ONE.search(text)] == []
+
+
+def test_one_and_several_in_spanish() -> None:
+    """Source: RAE, Nueva gramática: one takes the singular, nothing and several the plural."""
+    speaker = Speaker(catalog("es"))
+    photos = Plural("{count} photo is new", "{count} photos are new")
+    assert [speaker.say(photos.of(count)) for count in (0, 1, 2)] == [
+        "0 fotos son nuevas",
+        "1 foto es nueva",
+        "2 fotos son nuevas",
+    ]
+
+
+def test_no_as_an_answer_is_no() -> None:
+    """It was "ninguna" once, which answers how many."""
+    assert Speaker(catalog("es")).say(Msg("no")) == "no"
+
+
 def test_no_english_is_left_in_spanish() -> None:
     known = catalog("es")
     bare = {text: re.sub(r"\{[^}]*\}", " ", known[text]) for text in known}
@@ -136,7 +167,7 @@ def test_no_english_is_left_in_spanish() -> None:
 
 # What is the same in both: units, codes, names, templates of holes alone.
 ALIKE = re.compile(
-    r"\{|^(N|No|kg|lb|lbf|mm|°C|°F|panel|Panel|Material|Android|A4|plan|abr|jul|may|sep)$"
+    r"\{|^(N|No|no|kg|lb|lbf|mm|°C|°F|panel|Panel|Material|Android|A4|plan|abr|jul|may|sep)$"
 )
 
 

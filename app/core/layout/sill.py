@@ -3,7 +3,7 @@
 from app.core.errors import AppError
 from app.core.kinds import Any
 from app.core.layout.book import Book
-from app.core.quantity.messages import Len, Msg
+from app.core.quantity.messages import Len, Msg, Plural
 from app.core.trade import bed
 from app.core.trade.anchors import running
 
@@ -38,7 +38,12 @@ def _bead_rows(laid: bed.Bed) -> "list[list[Any]]":
         [Msg("Run along the room side, jamb to jamb"), Len(laid.width, "place")],
         [Msg("Return to the outer edge at each end"), Len(laid.depth)],
         [Msg("Turned up each jamb"), Len(laid.turn_up)],
-        [Msg("{count} cross lines, from the LEFT end", count=len(laid.cross)), running(laid.cross)],
+        [
+            Plural(
+                "{count} cross line, from the LEFT end", "{count} cross lines, from the LEFT end"
+            ).of(len(laid.cross)),
+            running(laid.cross),
+        ],
         [Msg("Weeps kept clear, from the LEFT end"), running(laid.weeps)],
         [Msg("All beads together"), Len(laid.length, "place")],
     ]

@@ -2,7 +2,7 @@
 
 from app.core.kinds import Json
 from app.core.pages.request import Request
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Msg, Plural
 from app.core.record.gate import Sign, holds_before, sign_of
 from app.core.record.standing import step_state
 from app.core.record.state import State, Step
@@ -215,9 +215,7 @@ def door_words(state: State) -> "Msg":
 
 def door_text(door: str, panels: int, letters: str) -> "Msg":
     """Return a door in words: its kind, how many panels, configuration seen from outside."""
-    return Msg(
+    return Plural(
+        "{door}, {count} panel, {letters} seen from outside",
         "{door}, {count} panels, {letters} seen from outside",
-        door=system_words(door),
-        count=panels,
-        letters=letters,
-    )
+    ).of(panels, door=system_words(door), letters=letters)

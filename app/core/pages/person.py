@@ -8,7 +8,7 @@ from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Msg, Plural
 
 STATES = {
     "unset": Msg("No PIN is set on this phone for this person. Set one first, with the password."),
@@ -81,7 +81,9 @@ def must_be_right(request: Request, person: str) -> None:
     if state == "right":
         return
     if state == "wait":
-        words = Msg("Wait {seconds} seconds before the next try.", seconds=found["seconds"])
+        words = Plural(
+            "Wait {count} second before the next try.", "Wait {count} seconds before the next try."
+        ).of(found["seconds"])
     elif state == "wrong":
         words = Msg("That PIN is wrong. Tries left: {left}.", left=found["left"])
     else:

@@ -7,7 +7,7 @@ Where the server answers there is no book on a phone: then that is what is said.
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Msg, Plural
 
 # Nothing that a person can put right: the office must look at it.
 _UNTAKEN = Msg(
@@ -125,24 +125,22 @@ _FORKED = Msg("This phone's book was copied to another. Pair it again: then noth
 
 def _counted(phone: Json) -> Msg:
     entries, photos = phone.get("unsent", 0), phone.get("photos", 0)
-    if entries and photos == 1:
-        return Msg(
-            "{entries} entries and 1 photo saved on this phone, not yet sent", entries=entries
-        )
     if entries and photos:
         return Msg(
-            "{entries} entries and {photos} photos saved on this phone, not yet sent",
-            entries=entries,
-            photos=photos,
+            "{entries} and {photos} saved on this phone, not yet sent",
+            entries=Plural("{count} entry", "{count} entries").of(entries),
+            photos=Plural("{count} photo", "{count} photos").of(photos),
         )
-    if entries == 1:
-        return Msg("1 entry saved on this phone, not yet sent")
     if entries:
-        return Msg("{entries} entries saved on this phone, not yet sent", entries=entries)
+        return Plural(
+            "{count} entry saved on this phone, not yet sent",
+            "{count} entries saved on this phone, not yet sent",
+        ).of(entries)
     if photos:
-        return Msg(
-            "All entries sent to the office; {photos} photos still on this phone", photos=photos
-        )
+        return Plural(
+            "All entries sent to the office; {count} photo still on this phone",
+            "All entries sent to the office; {count} photos still on this phone",
+        ).of(photos)
     return Msg("All sent to the office")
 
 

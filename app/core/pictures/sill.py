@@ -2,7 +2,7 @@
 
 from app.core.kinds import Any, Json
 from app.core.pictures.canvas import Canvas, scaled
-from app.core.quantity.messages import Len, Msg
+from app.core.quantity.messages import Len, Msg, Plural
 from app.core.quantity.speaker import Speaker
 from app.core.trade.bed import Bed
 
@@ -77,11 +77,10 @@ def _signs(
 def _layout_in_words(bed: Bed, anchors: "list[int] | None") -> Msg:
     return Msg(
         "The sill from above: a run of sealant along the room side, a return at each end, "
-        "{lines} cross lines, {weeps} weeps kept clear, {anchors} anchors, "
-        "and no bead along the outer edge.",
-        lines=len(bed.cross),
-        weeps=len(bed.weeps),
-        anchors=len(anchors or []),
+        "{lines}, {weeps}, {anchors}, and no bead along the outer edge.",
+        lines=Plural("{count} cross line", "{count} cross lines").of(len(bed.cross)),
+        weeps=Plural("{count} weep kept clear", "{count} weeps kept clear").of(len(bed.weeps)),
+        anchors=Plural("{count} anchor", "{count} anchors").of(len(anchors or [])),
     )
 
 

@@ -15,7 +15,7 @@ stiles, screws, and between them.
 from app.core.errors import AppError, InputError
 from app.core.kinds import Any
 from app.core.order import sort_by
-from app.core.quantity.messages import Len, Msg
+from app.core.quantity.messages import Len, Msg, Plural
 from app.core.trade import sealant
 from app.core.trade.anchors import MOST, Conflict, Zone, fill_all, merged, zone_at
 from app.core.trade.drawing import Drawing
@@ -200,11 +200,10 @@ def _weeps_known(drawing: Drawing) -> None:
     if counted is not None and counted != len(drawing.weeps):
         raise InputError(
             "weeps-unknown",
-            Msg(
+            Plural(
+                "The drawing counts {count} weep and places {placed}. Ask the office.",
                 "The drawing counts {count} weeps and places {placed}. Ask the office.",
-                count=counted,
-                placed=len(drawing.weeps),
-            ),
+            ).of(counted, placed=len(drawing.weeps)),
             field="weeps",
         )
 

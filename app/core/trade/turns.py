@@ -3,8 +3,7 @@
 from app.core.quantity.messages import Msg
 
 WHOLE = (
-    Msg("no"),
-    Msg("one"),
+    Msg("one", context="turns"),
     Msg("two"),
     Msg("three"),
     Msg("four"),
@@ -27,7 +26,7 @@ def turn_words(quarters: int) -> Msg:
         return _part_of_turn(rest)
     if quarters == 4:
         return Msg("one turn")
-    count = WHOLE[whole] if whole < len(WHOLE) else whole
+    count = WHOLE[whole - 1] if whole <= len(WHOLE) else whole
     if rest == 1:
         return Msg("{count} and a quarter turns", count=count)
     if rest == 2:

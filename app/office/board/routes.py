@@ -16,7 +16,7 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.kinds import Json
 from app.core.pages.common import choice
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Msg, Plural
 from app.core.quantity.speaker import Speaker
 from app.office.board.asking import (
     FILTERS,
@@ -43,7 +43,7 @@ _FLAGS = (
     ("queries", Msg("{count} without an answer")),
     ("waiting", Msg("{count} told to wait")),
     ("not_ready", Msg("{count} not ready")),
-    ("parts", Msg("{count} parts to reorder")),
+    ("parts", Plural("{count} part to reorder", "{count} parts to reorder")),
 )
 UNREAD = Msg("cannot be judged by this version")
 
@@ -127,7 +127,7 @@ def board_row(speaker: Speaker, summary: Summary) -> Json:
         "step": say(step) if summary.step else "",
         "progress": say(progress),
         "flags": [
-            say(Msg(words.template, count=getattr(summary, name)))
+            say(_flag_words(words, getattr(summary, name)))
             for name, words in _FLAGS
             if getattr(summary, name)
         ],
@@ -154,3 +154,7 @@ async def _change_lines(request: Request, database: Database, told: str) -> Asyn
         await asyncio.sleep(TICK)
         if await request.is_disconnected():
             return
+
+
+def _flag_words(words: Msg | Plural, count: int) -> Msg:
+    return words.of(count) if isinstance(words, Plural) else Msg(words.template, count=count)

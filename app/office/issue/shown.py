@@ -5,7 +5,7 @@ from collections.abc import Callable
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.pictures import drawings
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Msg, Plural
 from app.core.quantity.speaker import Speaker
 from app.core.record.state import setting_letters
 from app.core.trade import bed
@@ -151,11 +151,9 @@ class _Form:
 def drawing_preview(speaker: Speaker, drawn: Drawn) -> Json:
     """Return the door as drawn so far: pictures, what cannot be built, what is left open."""
     drawing = Drawing(drawn.drawing)
-    words = Msg(
-        "{count} panels, {letters} seen from outside",
-        count=len(drawing.panels),
-        letters=drawing.configuration,
-    )
+    words = Plural(
+        "{count} panel, {letters} seen from outside", "{count} panels, {letters} seen from outside"
+    ).of(len(drawing.panels), letters=drawing.configuration)
     return {
         "door": speaker.say(words) if drawing.panels else "",
         "pictures": drawing_pictures(speaker, drawing) if drawing.panels else [],

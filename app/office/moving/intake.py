@@ -12,7 +12,7 @@ from threading import Lock, Thread
 
 from app.core.errors import AppError, InputError
 from app.core.kinds import Json
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Msg, Plural
 from app.field.server import local_now
 from app.office.issue.work import Hand
 from app.office.moving import openings, records, sheet
@@ -124,13 +124,16 @@ def write_all(intake: Intake, database: Database, cache: dict[str, Json]) -> Non
     with database.write() as session:
         if intake.records:
             new, events = records.take_records(session, intake.records)
-            made = Msg(
-                "{count} openings with {events} entries are new here.", count=new, events=events
-            )
+            made = Plural(
+                "{count} opening with {entries} is new here.",
+                "{count} openings with {entries} are new here.",
+            ).of(new, entries=Plural("{count} entry", "{count} entries").of(events))
         else:
             _must_still_fit(intake, openings.known_of(session, intake.units, cache))
             openings.write_openings(session, intake.taken, Hand(intake.person, local_now()))
-            made = Msg("{count} openings were issued.", count=len(intake.taken))
+            made = Plural("{count} opening was issued.", "{count} openings were issued.").of(
+                len(intake.taken)
+            )
     intake.made, intake.state, intake.done = made, "done", intake.total
     intake.taken, intake.records = [], {}
 

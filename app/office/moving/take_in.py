@@ -14,7 +14,7 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.errors import AppError, InputError, MissingError
 from app.core.kinds import Json
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Msg, Plural
 from app.office.moving import intake as moving
 from app.office.moving import openings, sheet
 from app.office.moving.columns import described_columns
@@ -26,6 +26,7 @@ router = APIRouter(prefix="/office/take-in")
 Asker = Annotated[Person, Depends(need_supervisor)]
 MOST_BYTES = 40 * 1024 * 1024
 SHOWN = 200
+WRITING = Plural("{count} opening is being written", "{count} openings are being written")
 
 
 def intakes_of(request: Request) -> Intakes:
@@ -135,11 +136,14 @@ def _intake_context(request: Request, found: Intake) -> Json:
         "progress": say(
             Msg("{done} of {total} rows read", done=found.done, total=found.total)
             if found.state == "reading"
-            else Msg("{count} openings are being written", count=found.total)
+            else WRITING.of(found.total)
         ),
         "wrong": [_problem_line(request, one) for one in found.wrong[:SHOWN]],
         "wrong_count": say(
-            Msg("{count} cells or rows are wrong. Nothing was taken in.", count=len(found.wrong))
+            Plural(
+                "{count} cell or row is wrong. Nothing was taken in.",
+                "{count} cells or rows are wrong. Nothing was taken in.",
+            ).of(len(found.wrong))
         ),
         "more": say(Msg("and {count} more", count=len(found.wrong) - SHOWN))
         if len(found.wrong) > SHOWN
@@ -162,13 +166,14 @@ def _problem_line(request: Request, one: openings.Wrong) -> Json:
 def _ready_words(found: Intake) -> Msg:
     if found.records:
         events = sum(len(opening["events"]) for opening in found.records["openings"])
-        return Msg(
-            "Records of {count} openings with {events} entries. What is here already stays.",
-            count=found.total,
-            events=events,
-        )
+        return Plural(
+            "The record of {count} opening with {entries}. What is here already stays.",
+            "Records of {count} openings with {entries}. What is here already stays.",
+        ).of(found.total, entries=Plural("{count} entry", "{count} entries").of(events))
     jobs = len({one.job for one in found.taken})
-    return Msg("{count} openings in {jobs} jobs will be issued.", count=len(found.taken), jobs=jobs)
+    return Plural(
+        "{count} opening in {jobs} will be issued.", "{count} openings in {jobs} will be issued."
+    ).of(len(found.taken), jobs=Plural("{count} job", "{count} jobs").of(jobs))
 
 
 def _opening_row(one: openings.Taken) -> Json:

@@ -6,7 +6,7 @@ from app.core.checks.index import spec_of
 from app.core.checks.limit_words import limit_words
 from app.core.kinds import Json
 from app.core.pages.request import Request, amount_text
-from app.core.quantity.messages import Len, Msg, Qty
+from app.core.quantity.messages import Len, Msg, Plural, Qty
 from app.core.where.places import KINDS
 
 Words = list[tuple[str, Msg]]  # kind of change: added, removed, changed; and what it is
@@ -101,8 +101,12 @@ CHECK = (
 
 def _step_changes(asked: Request, both: tuple[Json, Json], old: Json | None, new: Json) -> Words:
     if old is None:
-        counts = {name: len(new[name]) for name in ("tasks", "points", "checks")}
-        words = Msg("The whole step: {tasks} tasks, {points} points, {checks} checks", **counts)
+        words = Msg(
+            "The whole step: {tasks}, {points}, {checks}",
+            tasks=Plural("{count} task", "{count} tasks").of(len(new["tasks"])),
+            points=Plural("{count} point", "{count} points").of(len(new["points"])),
+            checks=Plural("{count} check", "{count} checks").of(len(new["checks"])),
+        )
         return [("added", words)]
     rows = _text_changes(old, new, STEP)
     rows += _line_changes(Msg("Caution: {text}"), old["cautions"], new["cautions"])

@@ -12,7 +12,7 @@ from app.core.errors import MissingError
 from app.core.kinds import Json
 from app.core.pages import results
 from app.core.pages.request import Request as Asked
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Msg, Plural
 from app.core.record import judge
 from app.core.record.events import VERSION
 from app.core.record.state import State, Step
@@ -110,7 +110,7 @@ def _point_sheet(asked: Asked, state: State, step: Step, point: Json) -> Json:
         "tool": asked.say(Msg(point["tool"])),
         "hint": asked.say(Msg(point["hint"])) if point.get("hint") else "",
         "info": bool(point.get("info")),
-        "count": asked.say(Msg("{count} places", count=len(places))),
+        "count": asked.say(Plural("{count} place", "{count} places").of(len(places))),
         "places": [asked.say(place.title) for place in places],
     }
 

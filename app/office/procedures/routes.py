@@ -17,7 +17,7 @@ from app.core.errors import MissingError
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pictures import drawings
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Msg, Plural
 from app.office.instruments import asked_by
 from app.office.pages import form_of, office_page
 from app.office.procedures import compare, crew, many, moving, taking
@@ -87,7 +87,9 @@ def _version_row(
         "title": say(version_title(compiled)),
         "key": key,
         "in_force": key in force,
-        "openings": say(Msg("{count} open openings", count=counted.get(key, 0))),
+        "openings": say(
+            Plural("{count} open opening", "{count} open openings").of(counted.get(key, 0))
+        ),
     }
 
 

@@ -14,7 +14,7 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.errors import RefusedError
 from app.core.kinds import Json
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Msg, Plural
 from app.office.pages import form_of, office_page
 from app.procedures import Problem, ProcedureError, compile_text
 from app.store import procedures
@@ -38,9 +38,9 @@ def _choose_response(request: Request, text: str, problems: list[Problem]) -> Re
         "rows": str(min(max(text.count("\n") + 2, 8), 40)),
         "problems": [_problem_line(request, one, text) for one in problems],
         "count": say(
-            Msg("{count} problems. Nothing was taken in.", count=len(problems))
-            if len(problems) != 1
-            else Msg("1 problem. Nothing was taken in.")
+            Plural(
+                "{count} problem. Nothing was taken in.", "{count} problems. Nothing was taken in."
+            ).of(len(problems))
         ),
     }
     status = 422 if problems else 200
