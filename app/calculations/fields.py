@@ -19,6 +19,7 @@ OTHERS = {
     "words": "a sentence",
     "decimal": "a plain number",
     "sentences": "a list of sentences",
+    "picture": "shapes, as app/core/pictures/drawings.py says",
 }
 MOST_ITEMS = 500
 

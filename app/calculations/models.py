@@ -214,7 +214,8 @@ def _result_type(title: str, field: Field) -> Any:
         return create_model(part, __base__=Strict, **_results(part, field.fields))
     if key := key_of(field.quantity):
         return _quantity_model(key)
-    return {"sentences": list[str], "flag": bool, "count": int}.get(field.quantity, str)
+    plain = {"sentences": list[str], "flag": bool, "count": int, "picture": dict[str, Any]}
+    return plain.get(field.quantity, str)
 
 
 @cache

@@ -14,6 +14,7 @@ from app.calculations import (
     sealing,
     sill,
     watering,
+    whole_door,
 )
 from app.calculations.calculation import Calculation
 from app.core.errors import MissingError
@@ -33,6 +34,7 @@ _MODULES = (
     building,
     published,
     measuring,
+    whole_door,
 )
 CALCULATIONS: tuple[Calculation, ...] = tuple(
     made for module in _MODULES for made in module.CALCULATIONS

@@ -13,6 +13,7 @@ from typing import Any
 
 from app.calculations.fields import Field
 from app.calculations.pressures import BARE
+from app.core.pictures.drawings import closing
 from app.core.quantity.measure import half_up, show
 from app.core.quantity.messages import Len
 from app.core.quantity.speaker import Speaker
@@ -103,4 +104,6 @@ _PLAIN: dict[str, Callable[[Any, Speaker], Any]] = {
     "decimal": lambda value, _: signed(*value),
     "words": lambda value, speaker: speaker.say(value),
     "sentences": lambda value, speaker: [speaker.say(sentence) for sentence in value],
+    # a door and its plan
+    "picture": lambda value, speaker: closing(value[0], value[1], speaker),
 }

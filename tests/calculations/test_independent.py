@@ -398,3 +398,45 @@ def test_two_pegs() -> None:
     due = abs(rise["near"] - rise["middle"])
     ours = found(run("two-peg"), "off") / 10**6
     checks("two-peg", "1.5, 1.85, 1, 1.352 m", due, ours, "pint", LIBRARY, FLOAT, "mm")
+
+
+def test_door_model_by_linear_programming() -> None:
+    """The share of the example, its bounds and tapers set up anew as rows for linprog."""
+    given = example("door-model")
+    low, high = nm(given["low"], given), nm(given["high"], given)
+    apart = [nm(row["off"], given) for jamb in ("left_jamb", "right_jamb") for row in given[jamb]]
+    tall = nm(given["left_jamb"][1]["at"], given)
+    sway = [apart[1] * (high - low) / tall, apart[3] * (high - low) / tall]
+    count = len(given["panels"])
+    axles = [nm(text, given) for text in given["panels"][0]["axles"]]
+    scale = (high - low) / (axles[1] - axles[0])
+    # unknowns: f of each panel (right roller less left), then T; the sill is level, and over it
+    # every stile keeps its clearance and its place in the head up to f = 3/16 either way
+    rows, most = [], []
+    for k in range(count + 1):
+        row = [0.0] * (count + 1)
+        constant = -sway[0] if k == 0 else sway[1] if k == count else 0.0
+        if k:
+            row[k - 1] += scale
+        if k < count:
+            row[k] -= scale
+        limit = 25400000 / 16 if k in (0, count) else 25400000 / 8
+        for sign in (1, -1):
+            rows.append([*[sign * value / 1e6 for value in row[:-1]], -limit / 1e6])
+            most.append(-sign * constant / 1e6)
+    ranges = [(-3 * 25400000 / 16, 3 * 25400000 / 16)] * count + [(0, None)]
+    cost = [0.0] * count + [1.0]
+    due = float(optimize.linprog(cost, A_ub=rows, b_ub=most, bounds=ranges).fun)
+    ours = float(run("door-model")["results"]["share"])
+    checks("door-model", "the example's share", due, ours, "scipy linprog", LIBRARY, 0.0005)
+
+
+def test_door_model_says_what_is_out() -> None:
+    wide = [{"at": "0", "off": "0"}, {"at": "96", "off": "1"}]
+    answer = run("door-model", right_jamb=wide)
+    assert (answer["verdict"], answer["results"]["answer"]) == ("out", "cannot")
+    assert answer["results"]["changes"][0].startswith("Move the head of the RIGHT jamb")
+    measured = [{"gap": k + 1, "low": "1/4", "high": "1/4"} for k in range(5)]
+    answer = run("door-model", measured=measured, hung=True)
+    assert answer["results"]["turns"] == []
+    assert answer["results"]["share"] == "0"

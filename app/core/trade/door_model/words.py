@@ -35,13 +35,13 @@ def outlook_words(found: Outlook, door: Door) -> "list[Msg]":
             )
         )
     out.extend([again_words(kind, name) for kind, name in found.again])
-    unsure = found.unsure if found.answer == CAN else []
-    out.extend(
-        [
-            Msg("Preset of panel {letter} is unsure: read its track at both axles.", letter=letter)
-            for letter in unsure
-        ]
-    )
+    if found.answer == CAN and found.unsure:
+        out.append(
+            Msg(
+                "Preset unsure, panel {letters}: read the track at both axles.",
+                letters=list(found.unsure),
+            )
+        )
     return out + notes(door)
 
 
