@@ -12,6 +12,7 @@ from app.access import keys, passwords
 from app.access.codes import SIGNS
 from app.access.pairing import LASTS, code_as_read
 from app.access.sessions import token_hash
+from app.core.record.events import VERSION
 from app.store.database import Database
 from app.store.tables import Device, Pairing, Person
 from tests.access.conftest import PASSWORD, Clock, browser_of, sign_in
@@ -245,7 +246,7 @@ def test_what_was_set_aside_is_shown_to_the_office(make_phone: MakePhone, browse
     phone.pull()
     phone.tick("op-1")
     phone.write("op-1", "query.raised", {"words": "<b>low</b>", "bars": []}, person="nobody")
-    phone.tick("op-1", v=2)
+    phone.tick("op-1", v=VERSION + 1)
     phone.push()
     text = browser("sven").get("/office/aside").text
     assert "The person named in this entry may not enter on this phone." in text
