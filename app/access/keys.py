@@ -12,7 +12,7 @@ from cryptography.hazmat.primitives.hashes import SHA256
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.core.record.canonical import canonical
+from app.core.record.canonical import canonical_bytes
 
 HALF = 32  # bytes of a coordinate, and of each half of a signature
 
@@ -30,7 +30,7 @@ def kept_key(jwk: Json) -> str:
     Errors: KeyUnfitError for another kind of key, and for a point that is not on the curve.
     Source: RFC 7518 section 6.2.1; the members and their order are those of RFC 7638.
     """
-    key = canonical({name: jwk.get(name, "") for name in ("crv", "kty", "x", "y")}).decode()
+    key = canonical_bytes({name: jwk.get(name, "") for name in ("crv", "kty", "x", "y")}).decode()
     _public_key(key)
     return key
 
@@ -86,7 +86,7 @@ def fits_key(key: ec.EllipticCurvePublicKey, message: Json, signature: str) -> b
         return False
     r, s = int.from_bytes(raw[:HALF]), int.from_bytes(raw[HALF:])
     try:
-        key.verify(encode_dss_signature(r, s), canonical(message), ec.ECDSA(SHA256()))
+        key.verify(encode_dss_signature(r, s), canonical_bytes(message), ec.ECDSA(SHA256()))
     except InvalidSignature:
         return False
     return True

@@ -9,7 +9,7 @@ from app.core.errors import InputError
 from app.core.quantity.messages import Len, Msg, Plural
 from app.core.trade.drawing import Drawing
 from app.core.where.place import Place
-from app.core.where.words import along, jamb_word
+from app.core.where.words import along_words, jamb_word
 
 Pairs = list[tuple[Place, int]]
 
@@ -61,7 +61,7 @@ def stations(given: dict[str, Any], values: str, at: str = "stations") -> Pairs:
     rising(at, xs)
     end = xs[-1]
     return [
-        (Place(f"x{x}", along(x, end, drawing()), x), height)
+        (Place(f"x{x}", along_words(x, end, drawing()), x), height)
         for x, height in zip(xs, heights, strict=True)
     ]
 

@@ -13,7 +13,7 @@ Given = dict[str, Any]
 
 
 def _bed(given: Given) -> Answer:
-    laid = bed.lay({name: given[name] for name in bed.FIELDS}, given["weeps"] or [])
+    laid = bed.lay_bed({name: given[name] for name in bed.FIELDS}, given["weeps"] or [])
     volume = sealant.with_waste(laid.volume, given["waste"])
     return Answer(
         {
@@ -44,13 +44,13 @@ def _bed_cautions(weeps: bool) -> list[Msg]:
 def containers(volume: int) -> list[dict[str, Any]]:
     """Return each size that sealant is sold in, and how many hold the volume."""
     return [
-        {"container": one.title, "count": sealant.count(volume, one)}
-        for one in sealant.containers()
+        {"container": one.title, "count": sealant.container_count(volume, one)}
+        for one in sealant.sealant_containers()
     ]
 
 
 def _supports(given: Given) -> Answer:
-    places = bed.supports(given["width"], given["must"], given["spacing"])
+    places = bed.support_places(given["width"], given["must"], given["spacing"])
     said = Msg("{places} from the LEFT end.", places=[Len(at, "place") for at in places])
     return Answer({"places": places, "count": len(places)}, says=[said])
 
@@ -60,7 +60,7 @@ def _anchors(given: Given) -> Answer:
         anchors.Zone(row["at"], row["clear"], Msg("a place kept clear"), bool(row["beside"]))
         for row in given["zones"] or []
     ]
-    plan = anchors.plan(given["length"], given["end"], given["spacing"], zones)
+    plan = anchors.anchor_plan(given["length"], given["end"], given["spacing"], zones)
     gaps = [high - low for low, high in zip(plan.points, plan.points[1:], strict=False)]
     return Answer(
         {
@@ -70,7 +70,7 @@ def _anchors(given: Given) -> Answer:
             "conflicts": [conflict.says for conflict in plan.conflicts],
         },
         OUT if plan.conflicts else INFORMATION,
-        [Msg("{places} from the start.", places=anchors.running(plan.points))]
+        [Msg("{places} from the start.", places=anchors.running_dimensions(plan.points))]
         if plan.points
         else [],
         [conflict.says for conflict in plan.conflicts],
@@ -95,7 +95,7 @@ CALCULATIONS = (
     Calculation(
         "sealant-bed",
         "The sealant bed under a sill: cross lines clear of weeps, length, volume, containers",
-        ("app.core.trade.bed.lay", "app.core.trade.sealant.count"),
+        ("app.core.trade.bed.lay_bed", "app.core.trade.sealant.container_count"),
         (
             length("frame_width", "outside width of the frame"),
             length("sill_depth", "depth of the sill"),
@@ -121,7 +121,7 @@ CALCULATIONS = (
     Calculation(
         "supports",
         "Rigid supports under a sill: at every place that needs one, and between",
-        ("app.core.trade.bed.supports",),
+        ("app.core.trade.bed.support_places",),
         (
             length("width", "length of the sill"),
             lengths("must", "middles of jambs, interlocks, meeting stiles and screws"),
@@ -134,7 +134,7 @@ CALCULATIONS = (
     Calculation(
         "anchors",
         "Anchors of one member as running dimensions from one end",
-        ("app.core.trade.anchors.plan",),
+        ("app.core.trade.anchors.anchor_plan",),
         (
             length("length", "length of the member"),
             length("end", "first anchor from the corner"),

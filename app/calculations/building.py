@@ -13,8 +13,8 @@ Given = dict[str, Any]
 def _header(given: Given) -> Answer:
     stated = deflection.Stated(given["engineer"], given["date"], given["live"], _creep(given))
     gaps = {place: given[place] for place in deflection.PLACES}
-    found = deflection.judge(gaps, stated, given["needed"], given["span"] or 0)
-    left = {place: deflection.remaining(gap, stated) for place, gap in gaps.items()}
+    found = deflection.judge_head_gap(gaps, stated, given["needed"], given["span"] or 0)
+    left = {place: deflection.gap_remaining(gap, stated) for place, gap in gaps.items()}
     return of_finding(found, comes_down=stated.comes_down, remaining=min(left.values()))
 
 
@@ -26,7 +26,7 @@ def _creep(given: Given) -> int:
 
 def _ratio(given: Given) -> Answer:
     return of_finding(
-        deflection.table(given["span"]),
+        deflection.ratio_table(given["span"]),
         at_ratio=deflection.at_ratio(given["span"], given["ratio"]),
     )
 
@@ -35,9 +35,9 @@ def _slab(given: Given) -> Answer:
     heights = given["heights"]
     long = len(heights) >= fnumbers.FAR + 2
     return of_finding(
-        fnumbers.about(heights),
-        flatness=_hundredths(fnumbers.flatness(heights)),
-        levelness=_hundredths(fnumbers.levelness(heights)) if long else None,
+        fnumbers.f_numbers_in_words(heights),
+        flatness=_hundredths(fnumbers.flatness_number(heights)),
+        levelness=_hundredths(fnumbers.levelness_number(heights)) if long else None,
     )
 
 
@@ -48,9 +48,9 @@ def _hundredths(number: float | None) -> tuple[int, int] | None:
 def _building(given: Given) -> Answer:
     row, distance = given["row"], given["distance"]
     return of_finding(
-        din18202.about(row, distance),
-        gap=din18202.gap(row, distance),
-        plumb=din18202.angle(distance),
+        din18202.row_in_words(row, distance),
+        gap=din18202.allowed_gap(row, distance),
+        plumb=din18202.allowed_angle(distance),
     )
 
 
@@ -58,18 +58,18 @@ def _rollers(given: Given) -> Answer:
     mass = given["mass"]
     most = 0
     if given["positions"] and given["centre"] is not None:
-        most = rollers_load.greatest(mass, given["positions"], given["centre"])
+        most = rollers_load.greatest_roller_load(mass, given["positions"], given["centre"])
     needed = max(most, rollers_load.needed_rating(mass))
     if given["rating"] is None:
         return Answer({"needed": needed})
-    return of_finding(rollers_load.judge(mass, given["rating"], most), needed=needed)
+    return of_finding(rollers_load.judge_rating(mass, given["rating"], most), needed=needed)
 
 
 CALCULATIONS = (
     Calculation(
         "header-room",
         "Room over the frame against the deflection that an engineer stated",
-        ("app.core.trade.deflection.judge", "app.core.trade.deflection.creep_left"),
+        ("app.core.trade.deflection.judge_head_gap", "app.core.trade.deflection.creep_left"),
         (
             one("engineer", "text", "who stated it"),
             one("date", "text", "when, such as 2026-03-02"),
@@ -104,7 +104,7 @@ CALCULATIONS = (
     Calculation(
         "f-numbers",
         "F-numbers of a slab: for information only, never a verdict on a sill",
-        ("app.core.trade.fnumbers.flatness", "app.core.trade.fnumbers.levelness"),
+        ("app.core.trade.fnumbers.flatness_number", "app.core.trade.fnumbers.levelness_number"),
         (lengths("heights", "heights every 12 in along a line", signed=True, least=4),),
         (
             one("flatness", "decimal", "FF, to a hundredth"),
@@ -116,7 +116,7 @@ CALCULATIONS = (
     Calculation(
         "building-tolerance",
         "What a building may be out by DIN 18202: far too loose for a track",
-        ("app.core.trade.din18202.gap", "app.core.trade.din18202.angle"),
+        ("app.core.trade.din18202.allowed_gap", "app.core.trade.din18202.allowed_angle"),
         (
             choice("row", "row of table 3", *[known[0] for known in din18202.GAPS]),
             length("distance", "distance of the points, or size of the member"),
@@ -131,16 +131,19 @@ CALCULATIONS = (
     Calculation(
         "threshold-rules",
         "Rules on thresholds, ways out and pools that people ask about: information only",
-        ("app.core.trade.thresholds.about",),
+        ("app.core.trade.thresholds.threshold_rules",),
         (),
         (),
         "each rule names its own: IRC R311.3, ADA 404.2, HUD, CPSC (restated; HUD seen)",
-        lambda _given: of_finding(thresholds.about()),
+        lambda _given: of_finding(thresholds.threshold_rules()),
     ),
     Calculation(
         "roller-load",
         "What each roller must be rated for, only two of them touching",
-        ("app.core.trade.rollers_load.needed_rating", "app.core.trade.rollers_load.greatest"),
+        (
+            "app.core.trade.rollers_load.needed_rating",
+            "app.core.trade.rollers_load.greatest_roller_load",
+        ),
         (
             one("mass", "mass", "weight of the panel"),
             maybe(one("rating", "mass", "what one roller is rated for")),

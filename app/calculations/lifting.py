@@ -13,22 +13,22 @@ Given = dict[str, Any]
 
 
 def _crew(given: Given) -> Answer:
-    each = given["each"] or handling.guide(given["height"], given["reach"], given["who"])
-    found = handling.crew(given["mass"], each)
-    teams = [{"people": n, "most": handling.team([each] * n)} for n in (1, 2, 3)]
+    each = given["each"] or handling.guideline_mass(given["height"], given["reach"], given["who"])
+    found = handling.judge_crew(given["mass"], each)
+    teams = [{"people": n, "most": handling.team_mass([each] * n)} for n in (1, 2, 3)]
     return of_finding(found, teams=teams)
 
 
 def _team(given: Given) -> Answer:
-    return Answer({"most": handling.team(given["each"])}, cautions=handling.cautions())
+    return Answer({"most": handling.team_mass(given["each"])}, cautions=handling.lifting_cautions())
 
 
 def _often(given: Given) -> Answer:
     if given["minutes"] <= 0:
         raise InputError("minutes-none", Msg("“minutes” must be above zero."))
     tenths = round_up(10 * given["lifts"], given["minutes"])
-    most = handling.filtered(given["mass"], tenths, given["twist"])
-    return Answer({"most": most}, cautions=handling.cautions())
+    most = handling.filtered_mass(given["mass"], tenths, given["twist"])
+    return Answer({"most": most}, cautions=handling.lifting_cautions())
 
 
 def _vacuum(given: Given) -> Answer:
@@ -50,7 +50,7 @@ def _lift(row: Given, given: Given) -> lifting.Lift:
 
 
 def _pace(given: Given) -> int:
-    return lifting.paced(given["lifts"], 1, given["minutes"])
+    return lifting.lifts_a_minute(given["lifts"], 1, given["minutes"])
 
 
 def _one_person(given: Given) -> Answer:
@@ -59,11 +59,11 @@ def _one_person(given: Given) -> Answer:
             "lift-ends", Msg("“ends” takes the start of the lift, and its end where it is guided.")
         )
     ends = [_lift(row, given) for row in given["ends"]]
-    found = lifting.judge(given["mass"], ends[0], ends[1] if len(ends) > 1 else None)
+    found = lifting.judge_lift(given["mass"], ends[0], ends[1] if len(ends) > 1 else None)
     rows = [
         {
-            "formula": lifting.recommended(end, lifting.multipliers(end)),
-            "worksheet": lifting.recommended(end, lifting.worksheet(end)),
+            "formula": lifting.recommended_weight(end, lifting.lifting_multipliers(end)),
+            "worksheet": lifting.recommended_weight(end, lifting.worksheet_multipliers(end)),
         }
         for end in ends
     ]
@@ -80,7 +80,7 @@ CALCULATIONS = (
     Calculation(
         "team-lift",
         "What guidance holds against carrying a panel by hand",
-        ("app.core.trade.handling.crew", "app.core.trade.handling.guide"),
+        ("app.core.trade.handling.judge_crew", "app.core.trade.handling.guideline_mass"),
         (
             one("mass", "mass", "weight of the panel"),
             maybe(one("each", "mass", "guideline weight of one person")),
@@ -105,7 +105,7 @@ CALCULATIONS = (
     Calculation(
         "team-most",
         "Guideline weight for a team of people who are not alike",
-        ("app.core.trade.handling.team",),
+        ("app.core.trade.handling.team_mass",),
         (some("each", "mass", "what each could lift alone, by the guidance"),),
         (one("most", "mass", "guideline weight of the team"),),
         "HSE guidance on manual handling, L23 (restated): 2/3 for two, 1/2 for three",
@@ -114,7 +114,7 @@ CALCULATIONS = (
     Calculation(
         "lift-often",
         "Guideline weight for lifts that come often or with a twist",
-        ("app.core.trade.handling.filtered",),
+        ("app.core.trade.handling.filtered_mass",),
         (
             one("mass", "mass", "guideline weight for one lift"),
             one("lifts", "count", "lifts"),
@@ -128,7 +128,7 @@ CALCULATIONS = (
     Calculation(
         "lift-limit",
         "The revised lifting equation for one person: a reason to refuse, never to approve",
-        ("app.core.trade.lifting.recommended", "app.core.trade.lifting.judge"),
+        ("app.core.trade.lifting.recommended_weight", "app.core.trade.lifting.judge_lift"),
         (
             one("mass", "mass", "the load"),
             length("travel", "how far up or down"),

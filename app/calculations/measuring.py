@@ -23,12 +23,14 @@ def _tape(given: Given) -> Answer:
 
 
 def _uncertainty(given: Given) -> Answer:
-    tool = instruments.instrument(given["tool"])
-    return Answer({"uncertainty": instruments.uncertainty(tool, given["length"], given["hook"])})
+    tool = instruments.instrument_of(given["tool"])
+    return Answer(
+        {"uncertainty": instruments.reading_uncertainty(tool, given["length"], given["hook"])}
+    )
 
 
 def _difference(given: Given) -> Answer:
-    tool = instruments.instrument(given["tool"])
+    tool = instruments.instrument_of(given["tool"])
     first, second, apart = given["first"], given["second"], given["apart"]
     found = instruments.uncertainty_of_difference(tool, first, second, apart)
     return Answer({"uncertainty": found})
@@ -47,8 +49,8 @@ def _judge(given: Given) -> Answer:
     least, most = given["least"], given["most"]
     if least is None and most is None:
         raise InputError("limit-needed", Msg("Give “least”, “most” or both."))
-    found = decide.verdict(given["value"], least, most, given["uncertainty"])
-    over = decide.beyond(given["value"], least, most)
+    found = decide.verdict_of(given["value"], least, most, given["uncertainty"])
+    over = decide.amount_beyond(given["value"], least, most)
     return Answer({"over": over}, found, [], decide.closer_look() if found == CLOSE else [])
 
 
@@ -65,22 +67,22 @@ def _warm(given: Given) -> Answer:
 
 
 def _turned_level(given: Given) -> Answer:
-    tool, length_ = instruments.instrument(given["tool"]), given["length"]
+    tool, length_ = instruments.instrument_of(given["tool"]), given["length"]
     found = toolcheck.judge_level(given["first"], given["second"], length_, tool)
     return of_finding(found, off=toolcheck.turned_level(given["first"], given["second"]))
 
 
 def _turned_laser(given: Given) -> Answer:
-    tool, distance = instruments.instrument(given["tool"]), given["distance"]
+    tool, distance = instruments.instrument_of(given["tool"]), given["distance"]
     found = toolcheck.judge_laser(given["first"], given["second"], distance, tool)
-    return of_finding(found, most=toolcheck.closing(tool, distance))
+    return of_finding(found, most=toolcheck.closing_allowed(tool, distance))
 
 
 def _two_pegs(given: Given) -> Answer:
     values = [
         given[name] for name in ("middle_first", "middle_second", "near_first", "near_second")
     ]
-    found = toolcheck.judge_pegs(values, given["apart"], instruments.instrument(given["tool"]))
+    found = toolcheck.judge_pegs(values, given["apart"], instruments.instrument_of(given["tool"]))
     return of_finding(
         found, off=toolcheck.peg_error((values[2], values[3]), (values[0], values[1]))
     )
@@ -112,7 +114,7 @@ CALCULATIONS = (
     Calculation(
         "uncertainty",
         "Expanded uncertainty of one reading",
-        ("app.core.trade.instruments.uncertainty",),
+        ("app.core.trade.instruments.reading_uncertainty",),
         (TOOL, maybe(length("length", "what is measured, or how far it is carried"), "0"), HOOK),
         (length("uncertainty", "U, k = 2"),),
         "JCGM 100 4.3.7 (rectangular) and 6.2 (k = 2); errors of the instrument by kind",
@@ -150,7 +152,7 @@ CALCULATIONS = (
     Calculation(
         "verdict",
         "A value against its limits, with a guard band where one is asked for",
-        ("app.core.checks.decide.verdict",),
+        ("app.core.checks.decide.verdict_of",),
         (
             length("value", "the value", signed=True),
             maybe(length("least", "least", signed=True)),

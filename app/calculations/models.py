@@ -27,7 +27,7 @@ from app.calculations.fields import Field
 from app.calculations.pressures import pressure
 from app.calculations.shown import key_of
 from app.core.errors import InputError
-from app.core.quantity.measure import parse
+from app.core.quantity.measure import parse_amount
 from app.core.quantity.messages import Msg
 from app.core.quantity.units import EXAMPLES
 from app.core.trade.finding import INFORMATION
@@ -171,7 +171,7 @@ def _reader(quantity: str, signed: bool) -> Callable[[Any], Any]:
         try:
             if quantity == "pressure":
                 return pressure(value, _UNITS.get())
-            return parse(quantity, value, _UNITS.get(), signed)
+            return parse_amount(quantity, value, _UNITS.get(), signed)
         except InputError as error:
             raise _refused(error.code, error.message) from error
 

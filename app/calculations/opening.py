@@ -198,7 +198,7 @@ CALCULATIONS = (
     Calculation(
         "head-sag",
         "How far a head hangs off the line between its ends",
-        ("app.core.trade.line.bows", "app.core.checks.head.head_sag"),
+        ("app.core.trade.line.bows_off_line", "app.core.checks.head.head_sag"),
         (
             lengths("positions", "positions from the LEFT end: ends, quarters, middle", least=3),
             lengths("heights", "height of the head there over a level line", signed=True),

@@ -9,13 +9,13 @@ from app.calculations.fields import group, length, lengths, maybe, one
 from app.calculations.limits import limit
 from app.calculations.sill import HEIGHTS, LINE, READ, STACK, stacked, stretch, turned
 from app.core.checks import decide
-from app.core.checks.sill import compare, level_range
+from app.core.checks.sill import level_range, ways_compared
 from app.core.errors import InputError
 from app.core.quantity.messages import Len, Msg
 from app.core.quantity.units import half_up, round_up
 from app.core.trade import packing, straight
 from app.core.trade.finding import INFORMATION
-from app.core.trade.sill import unproved
+from app.core.trade.sill import stations_missing
 from app.core.trade.verdicts import MISSING, OUT
 
 Given = dict[str, Any]
@@ -34,7 +34,7 @@ def _plan(given: Given) -> Answer:
         roles["other"] = stations(given, "weather")
     ask = stacked("level-range", given, {"most": given["most"]}, roles)
     found = level_range(ask)
-    ways = [_way(row) for row in compare(ask)]
+    ways = [_way(row) for row in ways_compared(ask)]
     advised = next((way for way in ways if way["advised"]), None)
     results: Given = {"ways": ways}
     if advised:
@@ -84,7 +84,7 @@ def _straight(given: Given) -> Answer:
     found.results = {
         "zone": zone,
         "tilt": (rise * (xs[-1] - xs[0]), run),
-        "over": decide.beyond(width, None, given["most"]),
+        "over": decide.amount_beyond(width, None, given["most"]),
     }
     found.says = [Msg("Tilt aside, the line is straight within {size}.", size=Len(width))]
     return found
@@ -92,7 +92,7 @@ def _straight(given: Given) -> Answer:
 
 def _held(value: int, most: int | None) -> Answer:
     """Return the verdict on a value; without a limit it is information."""
-    return Answer({}, INFORMATION if most is None else decide.verdict(value, None, most))
+    return Answer({}, INFORMATION if most is None else decide.verdict_of(value, None, most))
 
 
 def _straightedge(given: Given) -> Answer:
@@ -114,7 +114,7 @@ def _too_sparse(xs: list[int], edge: int, spacing: int) -> list[int]:
     """Return where to measure so that wherever the straightedge lies a station is under it."""
     if len(xs) > RESTS and xs[-1] - xs[0] <= edge:
         return []
-    return unproved(xs, spacing, xs[0], xs[-1])
+    return stations_missing(xs, spacing, xs[0], xs[-1])
 
 
 def _gap_said(gap: tuple[int, int], at: int, left: int, right: int) -> Msg:
@@ -177,7 +177,7 @@ CALCULATIONS = (
     Calculation(
         "sill-packing",
         "What brings a surveyed sill level: pack, grind then pack, or fill, side by side",
-        ("app.core.trade.packing.work_line", "app.core.checks.sill.compare"),
+        ("app.core.trade.packing.work_line", "app.core.checks.sill.ways_compared"),
         (
             LINE,
             HEIGHTS,

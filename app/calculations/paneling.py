@@ -50,7 +50,7 @@ def _weighed(mass: int | None, name: str) -> None:
 
 def _order(given: Given) -> Answer:
     drawing = _drawing(given)
-    turns = setting.order(drawing)
+    turns = setting.setting_order(drawing)
     return Answer(
         {
             "order": [turn.panel.letter for turn in turns],
@@ -59,7 +59,7 @@ def _order(given: Given) -> Answer:
             "right": _stack(drawing, "right"),
         },
         cautions=[
-            weight.caution(),
+            weight.weight_caution(),
             Msg(
                 "Nobody stands under a panel or on its glass side. Anti-lift parts in before "
                 "letting go."
@@ -69,24 +69,26 @@ def _order(given: Given) -> Answer:
 
 
 def _stack(drawing: Drawing, side: str) -> list[dict[str, Any]]:
-    stood = moving.stacks(drawing)[side]
+    stood = moving.stacked_panels(drawing)[side]
     masses = [panel.mass for panel in stood]
     known = [mass for mass in masses if mass is not None]
     mass = sum(known) if stood and len(known) == len(stood) else None
-    inside = moving.pocketed(drawing, side)
+    inside = moving.pocketed_panels(drawing, side)
     standing = [panel for panel in stood if not panel.pocketed]
     return [
         {
             "panels": [panel.letter for panel in stood],
             "mass": mass,
-            "depth": moving.deep(standing),
-            "pocket": moving.deep(inside),
+            "depth": moving.stack_depth(standing),
+            "pocket": moving.stack_depth(inside),
         }
     ]
 
 
 def _glass(given: Given) -> Answer:
-    bare = weight.glass(given["width"], given["height"], given["lites"], given["interlayers"] or 0)
+    bare = weight.glass_mass(
+        given["width"], given["height"], given["lites"], given["interlayers"] or 0
+    )
     _weighed(given["label"], "label")
     percent = given["frame"]
     return Answer(
@@ -95,7 +97,7 @@ def _glass(given: Given) -> Answer:
             "panel": given["label"] or ceil_div(bare * (100 + percent), 100),
             "basis": "label" if given["label"] else "glass",
         },
-        cautions=[weight.caution()],
+        cautions=[weight.weight_caution()],
     )
 
 
@@ -110,7 +112,7 @@ CALCULATIONS = (
     Calculation(
         "panel-order",
         "Order in which panels are set, with the reason at each, and where they stack",
-        ("app.core.trade.setting.order", "app.core.trade.moving.stacks"),
+        ("app.core.trade.setting.setting_order", "app.core.trade.moving.stacked_panels"),
         (
             choice("set_from", "side that the crew sets from", "outside", "room"),
             choice("lock", "side of the lock, seen from outside", "left", "right"),
@@ -148,7 +150,7 @@ CALCULATIONS = (
     Calculation(
         "panel-weight",
         "Weight of a panel from its glass, or from its label, which wins",
-        ("app.core.trade.weight.glass",),
+        ("app.core.trade.weight.glass_mass",),
         (
             length("width", "width of the glass"),
             length("height", "height of the glass"),

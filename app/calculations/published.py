@@ -13,7 +13,7 @@ from app.calculations.fields import choice, length, maybe, one
 from app.calculations.limits import FOLDER
 from app.core.checks.decide import per_length
 from app.core.errors import InputError
-from app.core.quantity.measure import parse
+from app.core.quantity.measure import parse_amount
 from app.core.quantity.messages import Len, Msg
 
 Given = dict[str, Any]
@@ -26,7 +26,7 @@ def rows() -> dict[str, dict[str, Any]]:
 
 
 def _nm(text: str) -> int:
-    return parse("length", text, "mm")
+    return parse_amount("length", text, "mm")
 
 
 def limit_of(row: dict[str, Any], size: int | None) -> int:

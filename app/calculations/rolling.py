@@ -131,7 +131,7 @@ def _rise(given: Given) -> Answer:
     taper = given["high"] - given["low"]
     rise = rollers.roller_rise(taper, given["axles"], given["distance"])
     roller = rollers.raised_roller(taper)
-    quarters = rollers.turns(rise, given["trial"]) if given["trial"] else None
+    quarters = rollers.quarter_turns(rise, given["trial"]) if given["trial"] else None
     said = Msg("Raise the trailing roller {rise}.", rise=Len(rise))
     if roller == "leading":
         said = Msg("Raise the leading roller {rise}.", rise=Len(rise))
@@ -231,7 +231,7 @@ CALCULATIONS = (
     Calculation(
         "roller-rise",
         "How much one roller must rise to take a taper out, and turns by a measured trial turn",
-        ("app.core.trade.rollers.roller_rise", "app.core.trade.rollers.turns"),
+        ("app.core.trade.rollers.roller_rise", "app.core.trade.rollers.quarter_turns"),
         (length("low", "gap low"), length("high", "gap high"), _AXLES, _DISTANCE, _TRIAL),
         (
             length("rise", "how much it must rise"),

@@ -25,15 +25,17 @@ def _section(given: Given) -> int:
     if given["shape"] == "joint":
         if given["depth"] is None:
             raise InputError("input-missing", Msg("“depth” is missing: depth of a filled joint."))
-        return sealant.rectangle(given["size"], given["depth"])
-    return (sealant.fillet if given["shape"] == "fillet" else sealant.round_bead)(given["size"])
+        return sealant.rectangular_section(given["size"], given["depth"])
+    return (sealant.fillet_section if given["shape"] == "fillet" else sealant.round_bead)(
+        given["size"]
+    )
 
 
 def _reach(given: Given) -> Answer:
     section = _section(given)
     rows = [
-        {"container": each.title, "length": sealant.reach(section, each.volume)}
-        for each in sealant.containers()
+        {"container": each.title, "length": sealant.bead_reach(section, each.volume)}
+        for each in sealant.sealant_containers()
     ]
     return Answer({"reach": rows}, cautions=[_fillet_caution()])
 
@@ -50,7 +52,7 @@ def _volume(given: Given) -> Answer:
 
 def _movement(given: Given) -> Answer:
     difference = Difference(given["difference"], "F" if given["units"] == "in" else "C")
-    grown = heat.growth(given["length"], given["material"], difference)
+    grown = heat.material_growth(given["length"], given["material"], difference)
     source = heat.MATERIALS[given["material"]].source
     return Answer({"movement": grown, "coefficient_source": source})
 
@@ -61,7 +63,9 @@ def _moisture(given: Given) -> Answer:
 
 
 def _width(given: Given) -> Answer:
-    needed = joint.width(given["thermal"], given["other"], given["tolerance"], given["capability"])
+    needed = joint.joint_width(
+        given["thermal"], given["other"], given["tolerance"], given["capability"]
+    )
     if given["measured"] is None:
         return Answer({"needed": needed})
     return of_finding(joint.judge_width(given["measured"], needed), needed=needed)
@@ -72,9 +76,13 @@ def _depth(given: Given) -> Answer:
     narrow, wide = (None, None)
     if given["capability"] is not None:
         narrow, wide = joint.range_of(width, given["capability"])
-    found = joint.backing(width)
+    found = joint.depth_and_rod(width)
     return of_finding(
-        found, depth=joint.depth(width), rod=joint.rod(width), narrowest=narrow, widest=wide
+        found,
+        depth=joint.sealant_depth(width),
+        rod=joint.backer_rod(width),
+        narrowest=narrow,
+        widest=wide,
     )
 
 
@@ -82,7 +90,7 @@ def _shear(given: Given) -> Answer:
     width, shift, capability = given["width"], given["shift"], given["capability"]
     return of_finding(
         joint.judge_shear(width, shift, capability),
-        stretched=joint.elongation(width, shift),
+        stretched=joint.joint_elongation(width, shift),
         needed=joint.shear_width(shift, capability),
     )
 
@@ -92,14 +100,14 @@ def _dew(given: Given) -> Answer:
         given["margin"], given["humidity_most"], given["surface_least"], given["surface_most"]
     )
     air, humidity = given["air"], given["humidity"]
-    found = dew.window(given["surface"], air, humidity, limits, given["hottest"])
+    found = dew.sealing_window(given["surface"], air, humidity, limits, given["hottest"])
     point, taken = dew.dew_point_taken(air, humidity)
     return of_finding(found, dew_point=point, taken_as_zero=taken, needed=point + given["margin"])
 
 
 def _cure(given: Given) -> Answer:
     depth = given["depth"]
-    found = dew.cure(depth, given["air"], given["humidity"])
+    found = dew.cure_estimate(depth, given["air"], given["humidity"])
     return of_finding(
         found,
         fast=dew.cure_time(depth, dew.CURE_FAST),
@@ -114,7 +122,7 @@ CALCULATIONS = (
     Calculation(
         "sealant-reach",
         "How far each size of container reaches at a section",
-        ("app.core.trade.sealant.reach",),
+        ("app.core.trade.sealant.bead_reach",),
         SECTION,
         (
             Field(
@@ -131,7 +139,7 @@ CALCULATIONS = (
     Calculation(
         "sealant-volume",
         "Sealant for a length of joint, with waste, in each size of container",
-        ("app.core.trade.sealant.with_waste", "app.core.trade.sealant.count"),
+        ("app.core.trade.sealant.with_waste", "app.core.trade.sealant.container_count"),
         (*SECTION, length("length", "length of the joint"), WASTE),
         (
             one("volume", "volume", "in place"),
@@ -144,7 +152,7 @@ CALCULATIONS = (
     Calculation(
         "movement",
         "How much heat moves a length",
-        ("app.core.trade.heat.growth",),
+        ("app.core.trade.heat.material_growth",),
         (
             length("length", "length of the member"),
             choice("material", "what it is made of", *sorted(heat.MATERIALS)),
@@ -174,7 +182,7 @@ CALCULATIONS = (
     Calculation(
         "joint-width",
         "Least width of a sealant joint that takes its movement",
-        ("app.core.trade.joint.width", "app.core.trade.joint.judge_width"),
+        ("app.core.trade.joint.joint_width", "app.core.trade.joint.judge_width"),
         (
             length("thermal", "movement by heat"),
             maybe(length("other", "other movement: moisture, drift"), "0 in"),
@@ -189,7 +197,11 @@ CALCULATIONS = (
     Calculation(
         "joint-depth",
         "Depth of sealant and backer rod for a width, and how far the joint may move",
-        ("app.core.trade.joint.depth", "app.core.trade.joint.rod", "app.core.trade.joint.range_of"),
+        (
+            "app.core.trade.joint.sealant_depth",
+            "app.core.trade.joint.backer_rod",
+            "app.core.trade.joint.range_of",
+        ),
         (length("width", "width of the joint"), maybe(_CAPABILITY)),
         (
             length("depth", "depth of sealant"),
@@ -203,7 +215,7 @@ CALCULATIONS = (
     Calculation(
         "joint-shear",
         "A joint whose sides slide along each other",
-        ("app.core.trade.joint.elongation", "app.core.trade.joint.shear_width"),
+        ("app.core.trade.joint.joint_elongation", "app.core.trade.joint.shear_width"),
         (
             length("width", "width of the joint"),
             length("shift", "how far the sides slide"),
@@ -219,7 +231,7 @@ CALCULATIONS = (
     Calculation(
         "dew-window",
         "Whether a joint may be sealed by temperature and humidity",
-        ("app.core.trade.dew.window", "app.core.trade.dew.dew_point_taken"),
+        ("app.core.trade.dew.sealing_window", "app.core.trade.dew.dew_point_taken"),
         (
             one("surface", "temperature", "surface, its coldest place"),
             maybe(one("hottest", "temperature", "surface, its hottest place")),
@@ -243,7 +255,7 @@ CALCULATIONS = (
     Calculation(
         "cure",
         "An estimate of how long sealant takes; it never says that it is cured",
-        ("app.core.trade.dew.cure", "app.core.trade.dew.cure_time"),
+        ("app.core.trade.dew.cure_estimate", "app.core.trade.dew.cure_time"),
         (
             length("depth", "from the open face to the farthest sealant"),
             maybe(one("air", "temperature", "air")),

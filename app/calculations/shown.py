@@ -14,10 +14,10 @@ from typing import Any
 from app.calculations.fields import Field
 from app.calculations.pressures import BARE
 from app.core.pictures.drawings import closing
-from app.core.quantity.measure import half_up, show
+from app.core.quantity.measure import amount_shown, half_up
 from app.core.quantity.messages import Len
 from app.core.quantity.speaker import Speaker
-from app.core.quantity.units import decimal
+from app.core.quantity.units import decimal_text
 from app.core.trade.water import Pressure
 
 # quantity -> (key, base units in one, decimal places that hold it)
@@ -71,7 +71,7 @@ def _pressure(value: Pressure, speaker: Speaker) -> dict[str, str]:
 
 
 def _pascals(value: Pressure) -> str:
-    return decimal(value.thousandths("Pa"), 3)
+    return decimal_text(value.thousandths("Pa"), 3)
 
 
 def _quantity(quantity: str, value: Any, speaker: Speaker) -> dict[str, str]:
@@ -88,15 +88,15 @@ def _said(quantity: str, value: int, speaker: Speaker) -> str:
     if quantity == "length":
         return speaker.say(Len(value))
     if quantity != "volume":
-        return show(quantity, value, speaker.units)
+        return amount_shown(quantity, value, speaker.units)
     if speaker.units == "mm":
-        return decimal(half_up(value * 10, 10**21), 1) + " mL"
-    return decimal(half_up(value * 10, _CUBIC_INCH), 1) + " in³"
+        return decimal_text(half_up(value * 10, 10**21), 1) + " mL"
+    return decimal_text(half_up(value * 10, _CUBIC_INCH), 1) + " in³"
 
 
 def signed(n: int, places: int) -> str:
     """Return n / 10**places as decimal text. Example: signed(-25, 1) -> -2.5"""
-    return ("-" if n < 0 else "") + decimal(abs(n), places)
+    return ("-" if n < 0 else "") + decimal_text(abs(n), places)
 
 
 _PLAIN: dict[str, Callable[[Any, Speaker], Any]] = {

@@ -12,7 +12,7 @@ from app.core.errors import InputError
 from app.core.quantity.messages import Len, Msg
 from app.core.trade import sill
 from app.core.where.place import Place
-from app.core.where.words import along
+from app.core.where.words import along_words
 
 Given = dict[str, Any]
 MOST_STRETCHES = 1000
@@ -45,7 +45,7 @@ def turned(given: Given, *names: str) -> Given:
 def _range(given: Given) -> Answer:
     given = turned(given, "heights")
     pairs = stations(given, "heights")
-    low, high = sill.extent([height for _, height in pairs])
+    low, high = sill.extent_of([height for _, height in pairs])
     ask = asked("level-range", {"line": pairs}, {"most": given["most"]}, made=_width(given))
     return of_outcome(
         judged("level-range", ask),
@@ -119,7 +119,7 @@ def _closing(given: Given) -> Answer:
 
 def _tie(given: Given) -> Answer:
     pairs = [(pair["first"], pair["second"]) for pair in given["pairs"]]
-    shift, apart = sill.tie(pairs)
+    shift, apart = sill.tie_shift(pairs)
     return Answer({"shift": shift, "apart": apart})
 
 
@@ -139,7 +139,7 @@ def stacked(name: str, given: Given, limits: dict[str, int | None], roles: Any) 
     """Return the question with opening heights and what the frame stands on."""
     places = [
         (
-            Place(f"h{i}", along(row["at"], given["stations"][-1], drawing()), row["at"]),
+            Place(f"h{i}", along_words(row["at"], given["stations"][-1], drawing()), row["at"]),
             row["clear"],
         )
         for i, row in enumerate(given["openings"] or [])
@@ -177,7 +177,7 @@ CALCULATIONS = (
     Calculation(
         "sill-range",
         "From the highest to the lowest station of one line of a sill",
-        ("app.core.trade.sill.extent", "app.core.checks.sill.level_range"),
+        ("app.core.trade.sill.extent_of", "app.core.checks.sill.level_range"),
         (LINE, HEIGHTS, READ),
         (
             *RESULTS,
@@ -237,7 +237,7 @@ CALCULATIONS = (
     Calculation(
         "set-up-tie",
         "Ties a second set-up of the level to the first by stations read in both",
-        ("app.core.trade.sill.tie",),
+        ("app.core.trade.sill.tie_shift",),
         (
             group(
                 "pairs",

@@ -16,10 +16,10 @@ COUNTRY: Field = maybe(choice("country", "whose table", *sorted(water.CAPS)), "U
 
 def _head(given: Given) -> Answer:
     pressure = given["pressure"]
-    results = {"head": water.head(pressure), "pressure": pressure}
+    results = {"head": water.head_of_water(pressure), "pressure": pressure}
     if given["upstand"] is None:
         return Answer(results, INFORMATION)
-    found = water.upstand(given["upstand"], pressure, BARE[given["units"]])
+    found = water.judge_upstand(given["upstand"], pressure, BARE[given["units"]])
     return of_finding(found, **results)
 
 
@@ -31,12 +31,12 @@ def _class(given: Given) -> Answer:
     rated = water.Pressure(
         water.water_of_class(given["class"], hundredths, given["country"]), "psf", 100
     )
-    start, move = water.forces(given["class"], given["country"])
+    start, move = water.operating_forces(given["class"], given["country"])
     return of_finding(
         found,
         water=rated,
         field=water.field_pressure(rated),
-        head=water.head(rated),
+        head=water.head_of_water(rated),
         start=start,
         move=move,
     )
@@ -48,11 +48,11 @@ def _field(given: Given) -> Answer:
 
 def _sprayed(given: Given) -> Answer:
     width, height, procedure = given["width"], given["height"], given["procedure"]
-    stages = watertest.plan(procedure)
-    total = watertest.total(width, height, procedure)
+    stages = watertest.spray_stages(procedure)
+    total = watertest.spray_total(width, height, procedure)
     return of_finding(
-        watertest.sprayed(width, height, procedure),
-        a_minute=(watertest.flow(width, height), 60),
+        watertest.spray_test(width, height, procedure),
+        a_minute=(watertest.spray_flow(width, height), 60),
         total=total,
         time=stages[-1].end,
         pressure_on=sum(stage.end - stage.start for stage in stages if stage.on),
@@ -61,9 +61,9 @@ def _sprayed(given: Given) -> Answer:
 
 
 def _hose(given: Given) -> Answer:
-    stretches = watertest.hose(given["length"], given["operable"])
+    stretches = watertest.hose_stretches(given["length"], given["operable"])
     return of_finding(
-        watertest.hosed(given["length"], given["operable"]),
+        watertest.hose_check(given["length"], given["operable"]),
         stretches=[{"start": start, "end": end} for start, end in stretches],
         time=watertest.hose_time(given["length"]),
         minutes=(watertest.hose_time(given["length"]) // MINUTE, 0),
@@ -74,7 +74,7 @@ CALCULATIONS = (
     Calculation(
         "water-head",
         "Height of water that a pressure holds up, and whether a sill's upstand is below it",
-        ("app.core.trade.water.head", "app.core.trade.water.upstand"),
+        ("app.core.trade.water.head_of_water", "app.core.trade.water.judge_upstand"),
         (
             one("pressure", "pressure", "pressure across the door"),
             maybe(length("upstand", "innermost upstand over the drained level")),
@@ -89,7 +89,7 @@ CALCULATIONS = (
     Calculation(
         "water-class",
         "Figures that go with a class of door: information, never a requirement",
-        ("app.core.trade.water.water_of_class", "app.core.trade.water.forces"),
+        ("app.core.trade.water.water_of_class", "app.core.trade.water.operating_forces"),
         (
             choice("class", "class", *CLASSES),
             one("design", "pressure", "design pressure"),
@@ -117,7 +117,7 @@ CALCULATIONS = (
     Calculation(
         "sprayed-test",
         "Water, time and cycles of a sprayed field test",
-        ("app.core.trade.watertest.total", "app.core.trade.watertest.plan"),
+        ("app.core.trade.watertest.spray_total", "app.core.trade.watertest.spray_stages"),
         (
             length("width", "width sprayed"),
             length("height", "height sprayed"),
@@ -142,7 +142,7 @@ CALCULATIONS = (
     Calculation(
         "hose-check",
         "Stretches and time of a hose check of a fixed joint: workmanship, no test to a standard",
-        ("app.core.trade.watertest.hose",),
+        ("app.core.trade.watertest.hose_stretches",),
         (
             length("length", "length of the joint"),
             maybe(one("operable", "flag", "whether the joint is of a panel that moves"), False),

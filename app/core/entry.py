@@ -61,40 +61,42 @@ def shows_cards(data: Json) -> bool:
 
 def answer(data: Json) -> Json:
     """Return {"status", "template", "context", "location", "events"} for a request of /field."""
-    return respond(Request(data), field_module)
+    return respond_by(Request(data), field_module)
 
 
 def field_module(request: Request) -> Any:
     """Return the module of app/core/pages that answers a path; MissingError 'page-unknown'."""
     parts = request.parts
     if not parts:
-        return _import("openings")
+        return _import_module("openings")
     if parts[0] in OWN:
-        return _import(OWN[parts[0]])
+        return _import_module(OWN[parts[0]])
     if parts[0] == "o" and len(parts) >= 2:
         for rest in ("/".join(parts[2:4]), "/".join(parts[2:3])):
             if rest in PAGES:
-                return _import(PAGES[rest])
+                return _import_module(PAGES[rest])
     raise MissingError("page-unknown", Msg("There is no such page."))
 
 
-def _import(name: str) -> Any:
+def _import_module(name: str) -> Any:
     return __import__("app.core.pages." + name, None, None, ["get"])
 
 
-def respond(request: Request, find: "Callable[[Request], Any]") -> Json:
+def respond_by(request: Request, find: "Callable[[Request], Any]") -> Json:
     """Answer a request by the module that `find` names: its get, or one of its POSTS.
 
     Whatever is refused becomes a page; what was typed is kept.
     """
     try:
         module = find(request)
-        page = _post(request, module) if request.method == "POST" else _page(request, module)
-        events = _made(request, page.drafts)
+        page = (
+            _post_page(request, module) if request.method == "POST" else _get_page(request, module)
+        )
+        events = _complete_events(request, page.drafts)
     except RefusedError as error:
-        page, events = _refused(request, error), []
+        page, events = _refused_page(request, error), []
     except AppError as error:
-        page, events = _missing(request, error), []
+        page, events = _missing_page(request, error), []
     return {
         "status": 303 if page.location else page.status,
         "template": page.template,
@@ -105,19 +107,19 @@ def respond(request: Request, find: "Callable[[Request], Any]") -> Json:
     }
 
 
-def _page(request: Request, module: Any) -> Page:
+def _get_page(request: Request, module: Any) -> Page:
     made: Page = module.get(request)
     return made
 
 
-def _post(request: Request, module: Any) -> Page:
+def _post_page(request: Request, module: Any) -> Page:
     """Run a form; where it is refused for what was typed, show its page again with all kept."""
     act = request.form.get("act", "")
     actions: dict[str, Callable[[Request], Page]] = getattr(module, "POSTS", {})
     if act not in actions:
         raise MissingError("act-unknown", Msg("There is no such form."))
     try:
-        again = _replayed(request, actions[act])
+        again = _replay_page(request, actions[act])
         return again if again is not None else actions[act](request)
     except InputError as error:
         request.trouble = {
@@ -126,12 +128,12 @@ def _post(request: Request, module: Any) -> Page:
             "typed": request.form,
             "code": error.code,
         }
-        page = _page(request, module)
+        page = _get_page(request, module)
         page.status = error.status
         return page
 
 
-def _replayed(request: Request, act: "Callable[[Request], Page]") -> "Page | None":
+def _replay_page(request: Request, act: "Callable[[Request], Page]") -> "Page | None":
     """Answer a form that was sent twice: as the first time, unless it now says something else.
 
     The act makes its drafts again from what was typed; if the stored event says the same, nothing
@@ -144,7 +146,7 @@ def _replayed(request: Request, act: "Callable[[Request], Page]") -> "Page | Non
     made = act(request)
     for draft in made.drafts:
         known = request.stored(draft["id"])
-        if known is None or not _same(known, draft):
+        if known is None or not _same_content(known, draft):
             raise InputError(
                 "form-used",
                 Msg(
@@ -155,13 +157,13 @@ def _replayed(request: Request, act: "Callable[[Request], Page]") -> "Page | Non
     return Page(location=made.location or request.path)
 
 
-def _same(stored: Json, draft: Json) -> bool:
+def _same_content(stored: Json, draft: Json) -> bool:
     if draft["kind"] == "step.signed":  # its body is worked out, not typed
         return bool(stored["body"]["step"] == draft["body"]["step"])
     return all([stored[field] == draft[field] for field in ("opening", "person", "kind", "body")])
 
 
-def _made(request: Request, drafts: "list[Json]") -> "list[Json]":
+def _complete_events(request: Request, drafts: "list[Json]") -> "list[Json]":
     """Return the complete events for drafts, each next in its opening's chain."""
     out: list[Json] = []
     for draft in drafts:
@@ -175,18 +177,18 @@ def _made(request: Request, drafts: "list[Json]") -> "list[Json]":
     return out
 
 
-def _refused(request: Request, error: AppError) -> Page:
+def _refused_page(request: Request, error: AppError) -> Page:
     context = {
-        "page": common.frame(request, request.say(Msg("Not now")), _where(request)),
+        "page": common.page_frame(request, request.say(Msg("Not now")), _opening_of_path(request)),
         "title": request.say(error.message),
         "reasons": error.details.get("reasons", []),
-        "on": [common.link(request.path, request.say(Msg("Back")))],
-        "kept": kept(request),
+        "on": [common.page_link(request.path, request.say(Msg("Back")))],
+        "kept": typed_fields(request),
     }
     return Page("field/refused.html", context, status=error.status)
 
 
-def _where(request: Request) -> "Json | None":
+def _opening_of_path(request: Request) -> "Json | None":
     """Return the opening that the path is about, or None."""
     for opening in request.book["openings"]:
         if opening["id"] in request.parts[1:2]:
@@ -195,13 +197,13 @@ def _where(request: Request) -> "Json | None":
     return None
 
 
-def _missing(request: Request, error: AppError) -> Page:
+def _missing_page(request: Request, error: AppError) -> Page:
     """Return the page for what is not there; a form that was sent keeps what was typed."""
-    if request.method == "POST" and kept(request):
-        return _refused(request, error)
-    page = common.frame(request, request.say(error.message))
-    page["notices"] = [common.notice("stop", request.say(error.message))]
-    on = [common.link("/field", request.say(Msg("Openings")))]
+    if request.method == "POST" and typed_fields(request):
+        return _refused_page(request, error)
+    page = common.page_frame(request, request.say(error.message))
+    page["notices"] = [common.page_notice("stop", request.say(error.message))]
+    on = [common.page_link("/field", request.say(Msg("Openings")))]
     return Page("field/missing.html", {"page": page, "on": on}, status=error.status)
 
 
@@ -212,7 +214,7 @@ HIDDEN = (
 )  # fmt: skip
 
 
-def kept(request: Request) -> "list[Json]":
+def typed_fields(request: Request) -> "list[Json]":
     """Return what a person typed in the form that was refused, to be copied."""
     return [
         {"label": field, "words": request.form[field]}

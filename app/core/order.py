@@ -23,7 +23,7 @@ def sort_by(items: "list[Any]", key: "Callable[[Any], Any]") -> "list[Any]":
     while width < len(source):
         merged: list[Any] = []
         for start in range(0, len(source), 2 * width):
-            merged.extend(_merge(source, start, start + width, start + 2 * width))
+            merged.extend(_merge_runs(source, start, start + width, start + 2 * width))
         source = merged
         width *= 2
     return [pair[1] for pair in source]
@@ -38,7 +38,7 @@ def _in_order(source: "list[Any]") -> bool:
     return True
 
 
-def _merge(source: "list[Any]", left: int, middle: int, end: int) -> "list[Any]":
+def _merge_runs(source: "list[Any]", left: int, middle: int, end: int) -> "list[Any]":
     right = middle
     middle = min(middle, len(source))
     end = min(end, len(source))

@@ -111,7 +111,7 @@ def answer(data: Json, load: "Callable[[str], Any]") -> Json:
     """Return the finished answer; load returns a module by its name (`pages.field_list`)."""
     data = well_formed(data)
     speaker = speaker_of(data, load)
-    got = entry.respond(Request(data, speaker), entry.field_module)
+    got = entry.respond_by(Request(data, speaker), entry.field_module)
     html = "" if got["location"] else render(got["template"], got["context"], speaker, load)
     made = finished(got["status"], html, got["location"], got["events"])
     made["person"] = got["person"]
@@ -124,10 +124,10 @@ def apology(data: Json, code: str, load: "Callable[[str], Any]") -> Json:
     speaker = speaker_of(data, load)
     request = Request(data, speaker)
     context = {
-        "page": common.frame(request, request.say(Msg("Something went wrong"))),
+        "page": common.page_frame(request, request.say(Msg("Something went wrong"))),
         "code": code,
-        "kept": entry.kept(request),
-        "on": [common.link(request.path, request.say(Msg("Back")))],
+        "kept": entry.typed_fields(request),
+        "on": [common.page_link(request.path, request.say(Msg("Back")))],
     }
     return finished(500, render("field/bug.html", context, speaker, load), "", [])
 
@@ -164,11 +164,11 @@ def unwritten(data: Json, why: str, load: "Callable[[str], Any]") -> Json:
     speaker = speaker_of(data, load)
     request = Request(data, speaker)
     context = {
-        "page": common.frame(request, request.say(Msg("Not saved"))),
+        "page": common.page_frame(request, request.say(Msg("Not saved"))),
         "title": request.say(WHY[why]),
-        "reasons": [common.link("", request.say(WAY_OUT[why]))],
-        "on": [common.link(request.path, request.say(Msg("Back")))],
-        "kept": entry.kept(request),
+        "reasons": [common.page_link("", request.say(WAY_OUT[why]))],
+        "on": [common.page_link(request.path, request.say(Msg("Back")))],
+        "kept": entry.typed_fields(request),
     }
     status = STATUS.get(why, 507)
     return finished(status, render("field/refused.html", context, speaker, load), "", [])

@@ -145,7 +145,7 @@ class Crew:
     def sign(self, what: Json) -> Iterator[Form]:
         """Sign a step off."""
         state = self.state()
-        digest = str(gate.cover(state, state.step(what["step"]))["digest"])
+        digest = str(gate.cover_of(state, state.step(what["step"]))["digest"])
         yield self._at_step(what, "sign", {"confirm": "yes", "digest": digest})
 
     def _at_step(self, what: Json, act: str, fields: dict[str, str]) -> Form:

@@ -11,7 +11,7 @@ from app.core.errors import AppError
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.pages.request import Request, amount_text
-from app.core.pictures.canvas import Canvas, scaled
+from app.core.pictures.canvas import Canvas, scaled_to
 from app.core.quantity.messages import Len, Msg
 from app.core.record import judge, roles
 from app.core.record.state import State, Step
@@ -52,11 +52,11 @@ class _Sheet:
         self.frame = self.drawing.need("frame_width")
         self.tall = self.drawing.need("frame_height")
         self.wide = WIDE
-        self.high = min(max(scaled(self.tall, WIDE, self.frame), 96), MOST)
+        self.high = min(max(scaled_to(self.tall, WIDE, self.frame), 96), MOST)
 
     def x(self, at: int) -> int:
         """Return where a position along the frame is drawn."""
-        return LEFT + scaled(at, self.wide, self.frame)
+        return LEFT + scaled_to(at, self.wide, self.frame)
 
     def counted(self, role: str) -> Any:
         """Return the last count of a role's points; None where nobody counted."""
@@ -118,7 +118,7 @@ def _beside(sheet: _Sheet, place: Place) -> tuple[int, int]:
     """Return where the sign of an anchor stands: beside its jamb, or over the head."""
     if place.side == "top":
         return sheet.x(place.x or 0), TOP - 10
-    y = TOP + sheet.high - scaled(place.y or 0, sheet.high, sheet.tall)
+    y = TOP + sheet.high - scaled_to(place.y or 0, sheet.high, sheet.tall)
     return (LEFT - 14 if place.side == "left" else LEFT + sheet.wide + 14), y
 
 

@@ -179,4 +179,4 @@ WORDS = (
 
 def words(request: Request) -> list[Json]:
     """Return the trade's words with what they mean."""
-    return [common.fact(request.say(word), request.say(means)) for word, means in WORDS]
+    return [common.labelled_fact(request.say(word), request.say(means)) for word, means in WORDS]

@@ -21,7 +21,7 @@ def since(request: Request, was: State | None, now: State) -> list[Json]:
 def about(request: Request, was: Json, now: Json) -> list[Json]:
     """Return what has changed of where the opening is and whose work it is."""
     return [
-        common.note(
+        common.remark_of(
             request.say(
                 Msg(
                     "{what}: was {old}, is {new}",
@@ -57,7 +57,7 @@ def _entry(request: Request, was: State, state: State, event: Json) -> Json | No
     words = event["body"].get("words") or event["body"].get("why") or event["body"].get("reason")
     step = event["body"].get("step", "")
     text = Msg(WORDS[kind].template, step=step, who=who)
-    return common.note(request.say(text), words or "")
+    return common.remark_of(request.say(text), words or "")
 
 
 WORDS = {
@@ -97,7 +97,7 @@ def _reading(request: Request, was: State, state: State, event: Json) -> Json:
         value=history.value_text(request, event, state),
         who=common.who_when(request, event),
     )
-    return common.note(request.say(text), body.get("why", "") or body.get("note", ""))
+    return common.remark_of(request.say(text), body.get("why", "") or body.get("note", ""))
 
 
 def _before(request: Request, was: State, body: Json) -> str:
@@ -121,7 +121,7 @@ def _verdicts(request: Request, was: State, now: State) -> list[Json]:
                 old=common.MARKS[old],
                 new=common.MARKS[verdict],
             )
-            out.append(common.note(request.say(text)))
+            out.append(common.remark_of(request.say(text)))
     return out
 
 
@@ -129,5 +129,5 @@ def _by_check(state: State) -> dict[tuple[str, str], tuple[Msg, str]]:
     return {
         (step.key, result.check["id"]): (Msg(result.check["title"]), result.verdict)
         for step in state.steps
-        for result in judge.results(state, step)
+        for result in judge.results_of(state, step)
     }

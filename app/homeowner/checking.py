@@ -297,6 +297,6 @@ def _sign_off_faults(state: State) -> Iterator[tuple[str, Msg]]:
         sign = gate.sign_of(state, step)
         if sign is None or not sign.good:
             yield "sign-off", Msg("Step {step} has no sign-off that holds.", step=step.key)
-        elif sign.event["body"]["verdicts"] != gate.verdicts(state, step):
+        elif sign.event["body"]["verdicts"] != gate.verdicts_of(state, step):
             words = Msg("Step {step}: the verdicts are not those signed for.", step=step.key)
             yield "verdicts", words

@@ -12,7 +12,7 @@ import json
 from sqlmodel import Session, col, select
 
 from app.core.kinds import Json
-from app.core.record.canonical import canonical, digest
+from app.core.record.canonical import canonical_bytes, digest
 from app.homeowner import snapshot
 from app.signing.company_key import current_key
 from app.signing.key import SigningKey
@@ -60,7 +60,7 @@ def sealed(body: Json, key: SigningKey | None = None) -> bytes:
     seal = digest(body)
     signed = key.sign(export_message(seal)) if key else ""
     end = {"seal": seal, "seal_key": key.fingerprint if key else "", "seal_signature": signed}
-    return canonical({**body, **end})
+    return canonical_bytes({**body, **end})
 
 
 def _certificates(session: Session, wanted: set[str]) -> dict[str, str]:

@@ -7,7 +7,7 @@ from app.core.pages.request import Request
 from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
 from app.core.record.state import State
-from app.core.record.tools import Tool, passed
+from app.core.record.tools import Tool, check_passed
 from app.homeowner import written
 from app.homeowner.tables import NO_TOOLS
 
@@ -39,7 +39,7 @@ def facts(request: Request, opening: Json, state: State, taken: list[Json]) -> l
         (Msg("Decision rule"), results.rule_text(request, state)),
         (Msg("Work recorded"), _span(request, taken)),
     ]
-    return [common.fact(request.say(label), words) for label, words in rows if words]
+    return [common.labelled_fact(request.say(label), words) for label, words in rows if words]
 
 
 def company_text(opening: Json) -> str:
@@ -61,7 +61,7 @@ def _span(request: Request, taken: list[Json]) -> str:
     times = sorted(event["at"] for event in taken)
     if not times:
         return ""
-    first, last = common.when(request, times[0]), common.when(request, times[-1])
+    first, last = common.time_words(request, times[0]), common.time_words(request, times[-1])
     return request.say(
         Msg("{first} to {last}, as the devices' clocks claim", first=first, last=last)
     )
@@ -69,7 +69,7 @@ def _span(request: Request, taken: list[Json]) -> str:
 
 def result(request: Request, state: State) -> str:
     """Return the result in a sentence, counting every check by its verdict."""
-    found = [r for step in state.steps for r in judge.results(state, step)]
+    found = [r for step in state.steps for r in judge.results_of(state, step)]
     noted = len([r for r in found if only_noted(r)])
     within = len([r for r in found if r.verdict == "within"]) - noted
     gone = len([r for r in found if r.verdict == "unreachable"])
@@ -124,13 +124,13 @@ def instruments(request: Request, state: State) -> list[Json]:
 
     Last, that some readings name none, where that is so.
     """
-    out = [common.note(request.say(_checked(request, tool))) for tool in state.instruments]
+    out = [common.remark_of(request.say(_checked(request, tool))) for tool in state.instruments]
     if any(_names_none(state, event) for event in state.ledger.of_kind("reading.taken")):
         words = Msg(
             "Where no instrument stands beside a reading, nobody named one; what stands over "
             "the readings is the kind that was asked for."
         )
-        out.append(common.note(request.say(words)))
+        out.append(common.remark_of(request.say(words)))
     return out
 
 
@@ -145,6 +145,6 @@ def _checked(request: Request, tool: Tool) -> Msg:
     if tool.last is None:
         return Msg("{name}, no check seen", name=tool.name)
     who = common.who_when(request, tool.last)
-    if passed(tool.last):
+    if check_passed(tool.last):
         return Msg("{name}, checked good {when}", name=tool.name, when=who)
     return Msg("{name}, failed its check {when}", name=tool.name, when=who)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from sqlmodel import Session, select
 
 from app.core.kinds import Json
-from app.core.record.canonical import canonical, digest
+from app.core.record.canonical import canonical_bytes, digest
 from app.homeowner import names, snapshot
 from app.signing.company_key import key_for_signing
 from app.signing.messages import record_message
@@ -41,7 +41,7 @@ def issue(session: Session, opening: str, truths: dict[str, bool] | None = None)
         at=made["at"],
         digest=hash_,
         code=snapshot.code_of(hash_),
-        text=canonical(made).decode(),
+        text=canonical_bytes(made).decode(),
         signature=key.sign(record_message(hash_)),
         key=key.fingerprint,
     )

@@ -13,7 +13,7 @@ from app.homeowner import built
 def setout_pictures(request: Request, state: State) -> list[Json]:
     """Return the pictures beside the elevation that the drawing gives enough for."""
     order = setting_letters(state.drawing)
-    plan = drawings.plan(state.drawing, request.speaker, order)
+    plan = drawings.plan_picture(state.drawing, request.speaker, order)
     found = [(Msg("From above, numbered in the order of setting"), plan)]
     try:
         layout = drawings.sill_layout(bed.of_drawing(state.drawing), request.speaker)

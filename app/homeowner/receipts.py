@@ -65,8 +65,8 @@ class Receipts:
         claims = sorted(event["at"] for event in events)
         words = Msg(
             "Entered {first} to {last}, as the devices' clocks claim.",
-            first=common.when(self.request, claims[0]),
-            last=common.when(self.request, claims[-1]),
+            first=common.time_words(self.request, claims[0]),
+            last=common.time_words(self.request, claims[-1]),
         )
         known = sorted(at for at in map(self._local, events) if at is not None)
         if not known:
@@ -84,7 +84,7 @@ class Receipts:
         return at.astimezone(claimed.tzinfo if claimed is not None else UTC) if at else None
 
     def _when(self, at: datetime) -> str:
-        return common.when(self.request, at.isoformat(timespec="minutes"))
+        return common.time_words(self.request, at.isoformat(timespec="minutes"))
 
 
 CLOCK_BACK = Msg("clock in doubt: it claims a time before an entry that it follows")

@@ -28,7 +28,7 @@ def get(request: Request) -> Page:
     id = request.parts[0]
     state = request.state(id)
     context = contents(request, id)
-    context["page"] = common.frame(
+    context["page"] = common.page_frame(
         request, request.say(Msg("Completion record")), request.opening(id)
     )
     _place_photos(request, context["steps"])
@@ -36,7 +36,7 @@ def get(request: Request) -> Page:
     opening = request.opening(id)
     context["running"] = f"{opening['letter']} · {opening['room']} · {opening['address']}"
     context["stamp"] = {
-        "made": request.say(Msg("Made {when}", when=common.when(request, request.now))),
+        "made": request.say(Msg("Made {when}", when=common.time_words(request, request.now))),
         "digest": digest(hashes(state)),
         "revision": "",
         "standing": "",
@@ -76,7 +76,7 @@ def contents(request: Request, id: str, received: dict[str, str] | None = None) 
     receipts = Receipts(request, state, received or {})
     return {
         "door": request.say(common.door_words(state)),
-        "picture_of": drawings.elevation(state.drawing, request.speaker),
+        "picture_of": drawings.elevation_picture(state.drawing, request.speaker),
         "facts": facts.facts(request, opening, state, taken),
         "result": facts.result(request, state),
         "open": _open(request, state),
@@ -91,7 +91,7 @@ def contents(request: Request, id: str, received: dict[str, str] | None = None) 
         "built": built.table(request, state),
         "steps": [_step(request, id, state, step, taken, receipts) for step in state.steps],
         "parts": [_part(request, part, stated) for part, stated in state.parts()],
-        "queries": [queries.shown(request, q, answer) for q, answer in state.queries()],
+        "queries": [queries.query_shown(request, q, answer) for q, answer in state.queries()],
         "left": _as_left(request, state),
         "struck": struck(request, id, state, taken),
         "instruments": facts.instruments(request, state),
@@ -116,7 +116,10 @@ def _draft(request: Request, state: State) -> str:
     if opening_state(state) == "done":
         return ""
     return request.say(
-        Msg("Not complete: {progress}; not accepted yet.", progress=common.progress(request, state))
+        Msg(
+            "Not complete: {progress}; not accepted yet.",
+            progress=common.progress_words(request, state),
+        )
     )
 
 
@@ -126,16 +129,18 @@ def _open(request: Request, state: State) -> list[Json]:
         sign = gate.sign_of(state, step)
         if sign is None:
             text = Msg("{step} {title}: not signed", step=step.id, title=step.title)
-            out.append(common.note(request.say(text)))
+            out.append(common.remark_of(request.say(text)))
         for words in common.why_not(sign):
             text = Msg("{step} {title}: {why}", step=step.id, title=step.title, why=words)
-            out.append(common.note(request.say(text)))
+            out.append(common.remark_of(request.say(text)))
         out.extend(_out_of_reach(request, state, step))
-    out.extend(voice.notes(request, state))
+    out.extend(voice.provisional_notes(request, state))
     for query, answer in state.queries():
         if answer is None:
             out.append(
-                common.note(request.say(Msg("Query without an answer")), query["body"]["words"])
+                common.remark_of(
+                    request.say(Msg("Query without an answer")), query["body"]["words"]
+                )
             )
     return out
 
@@ -152,14 +157,14 @@ def _out_of_reach(request: Request, state: State, step: Step) -> list[Json]:
                         point=Msg(point["title"]),
                         place=place.title,
                     )
-                    out.append(common.note(request.say(text), reading.why))
+                    out.append(common.remark_of(request.say(text), reading.why))
     return out
 
 
 def _concessions(request: Request, state: State) -> list[Json]:
     out = []
     for step in state.steps:
-        for result in judge.results(state, step):
+        for result in judge.results_of(state, step):
             if result.conceded is not None:
                 body = result.conceded["body"]
                 text = Msg(
@@ -169,7 +174,7 @@ def _concessions(request: Request, state: State) -> list[Json]:
                     who=common.who_when(request, result.conceded),
                 )
                 words = [body["reason"], body.get("until", ""), body.get("answer", "")]
-                out.append(common.note(request.say(text), "; ".join(w for w in words if w)))
+                out.append(common.remark_of(request.say(text), "; ".join(w for w in words if w)))
     return out
 
 
@@ -184,7 +189,7 @@ def _corrected(request: Request, state: State) -> list[Json]:
             check=title,
             who=common.who_when(request, event),
         )
-        out.append(common.note(request.say(text), event["body"]["words"]))
+        out.append(common.remark_of(request.say(text), event["body"]["words"]))
     return out
 
 
@@ -205,7 +210,7 @@ def _step(
 ) -> Json:
     sign = gate.sign_of(state, step)
     kind = step_state(state, step)
-    checks = [_check(request, id, state, step, r) for r in judge.results(state, step)]
+    checks = [_check(request, id, state, step, r) for r in judge.results_of(state, step)]
     return {
         "id": step.id,
         "anchor": step.key.replace(":", "-"),

@@ -76,7 +76,7 @@ def make(
         for units in UNITS:
             request.speaker = speaker(lang, units)
             said = record.contents(request, opening["id"], received)
-            issued = Msg("Issued {when}", when=common.when(request, review["at"]))
+            issued = Msg("Issued {when}", when=common.time_words(request, review["at"]))
             said["issued"] = request.say(issued)
             said["changes"] = changes.since(request, was, state)
             if before is not None:

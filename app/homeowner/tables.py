@@ -14,7 +14,7 @@ def struck(request: Request, id: str, state: State, taken: list[Json]) -> list[J
     gone = [event for event in taken if event["id"] in state.ledger.removed]
     return [
         {
-            **history.shown(request, id, state, event),
+            **history.reading_shown(request, id, state, event),
             "place": request.say(_what_and_where(request, state, event["body"])),
         }
         for event in gone
@@ -65,7 +65,10 @@ def step_tables(
                     "title": request.say(_table_title(point)),
                     "panel": panel,
                     "readings": [
-                        {**history.shown(request, id, state, event), "received": remark(event)}
+                        {
+                            **history.reading_shown(request, id, state, event),
+                            "received": remark(event),
+                        }
                         for event in here
                     ],
                 }
@@ -108,7 +111,7 @@ def step_decisions(request: Request, state: State, step: Step) -> list[Json]:
                 what=Msg(decision["text"]),
                 choice=decision_words(request, decision, made),
             )
-            out.append(common.note(request.say(text), made["body"].get("words", "")))
+            out.append(common.remark_of(request.say(text), made["body"].get("words", "")))
     return out
 
 
@@ -159,6 +162,6 @@ def _owner(request: Request, state: State, received: Callable[[Json], str]) -> J
     owner = state.handed_over()
     title = {"title": request.say(Msg("Handover: the owner")), "choice": "", "later": ""}
     if owner is not None:
-        return {**signature.shown(request, owner), **title, "received": received(owner)}
+        return {**signature.signature_shown(request, owner), **title, "received": received(owner)}
     words = request.say(Msg("The owner has not signed the handover on a screen."))
     return {"text": words, "words": "", "picture": None, **title, "received": ""}

@@ -47,7 +47,9 @@ def told(request: Request, state: State) -> list[str]:
 def left_out(request: Request, state: State, step: Step) -> list[Json]:
     """Return remarks on what a step asks to be written down and nobody wrote."""
     return [
-        common.note(request.say(Msg("{what}: {words}", what=Msg(point["title"]), words=NOTHING)))
+        common.remark_of(
+            request.say(Msg("{what}: {words}", what=Msg(point["title"]), words=NOTHING))
+        )
         for point in points(step)
         if not _is_any(state, point["id"], step.panel)
     ]

@@ -45,10 +45,10 @@ def blank_sheet_page(request: Request, person: Asker, opening: str, step: str = 
         "door": asked.say(common.door_words(state)),
         "drawing": f"{state.drawing.data['number']} {state.drawing.data['revision']}".strip(),
         "procedure": asked.say(title),
-        "picture_of": drawings.elevation(state.drawing, asked.speaker),
+        "picture_of": drawings.elevation_picture(state.drawing, asked.speaker),
         "here": f"/office/blank/{opening}",
         "choices": [
-            common.choice(one.key, asked.say(Msg("{id} {title}", id=one.id, title=one.title)),
+            common.form_choice(one.key, asked.say(Msg("{id} {title}", id=one.id, title=one.title)),
                           one.key == step)
             for one in state.steps
         ],

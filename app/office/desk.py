@@ -2,7 +2,7 @@
 
 from types import ModuleType
 
-from app.core.entry import respond
+from app.core.entry import respond_by
 from app.core.errors import MissingError
 from app.core.kinds import Json
 from app.core.pages.request import Request
@@ -21,7 +21,7 @@ def needs(data: Json) -> list[str] | None:
 
 def answer(data: Json) -> Json:
     """Answer a request of /office or /record; see app.core.entry.answer."""
-    return respond(Request(data), _page_module)
+    return respond_by(Request(data), _page_module)
 
 
 def _page_module(request: Request) -> ModuleType:

@@ -17,10 +17,10 @@ from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages import instruments as shown
 from app.core.pages.request import Request as Asked
-from app.core.quantity.measure import exactly, parse
+from app.core.quantity.measure import exact_text, parse_amount
 from app.core.quantity.messages import Msg
 from app.core.record import tools
-from app.core.trade.instruments import SORTS, TAPE_CLASSES, instrument
+from app.core.trade.instruments import SORTS, TAPE_CLASSES, instrument_of
 from app.field.server import local_now
 from app.office.issue.jobs import is_id
 from app.office.issue.work import USED
@@ -113,7 +113,7 @@ def _instrument_fields(
             typed.get(name, ""),
             kind=kind,
             error=errors.get(name, ""),
-            choices=[common.choice(v, text, v == typed.get(name)) for v, text in choices],
+            choices=[common.form_choice(v, text, v == typed.get(name)) for v, text in choices],
         )
         for name, label, kind, choices in rows
     ]
@@ -129,7 +129,7 @@ def _read_columns(form: dict[str, str], units: str) -> tuple[dict[str, str], dic
         errors["name"] = Msg("At most {count} characters fit here.", count=MOST_NAME)
     if made["sort"] not in SORTS:
         return made, {**errors, "sort": Msg("Choose what it is.")}
-    kind = instrument(made["sort"])
+    kind = instrument_of(made["sort"])
     if kind.grade and made["grade"] not in TAPE_CLASSES:
         errors["grade"] = Msg("A tape's class is I, II or III.")
     _read_length(made, errors, "resolution", units, 1)
@@ -145,7 +145,7 @@ def _read_length(
     made: dict[str, str], errors: dict[str, Msg], name: str, units: str, over: int
 ) -> None:
     try:
-        value = parse("length", made[name], units)
+        value = parse_amount("length", made[name], units)
     except InputError as error:
         errors[name] = error.message
         return
@@ -236,8 +236,8 @@ def change_page(request: Request, person: Asker, instrument: str) -> Response:
         "name": one.name,
         "sort": one.sort,
         "grade": one.grade,
-        "resolution": exactly(int(one.resolution), person.units),
-        "slope": exactly(int(one.slope) * SLOPE_OVER, person.units) if int(one.slope) else "",
+        "resolution": exact_text(int(one.resolution), person.units),
+        "slope": exact_text(int(one.slope) * SLOPE_OVER, person.units) if int(one.slope) else "",
         "retired": "yes" if one.retired else "",
     }
     return _form_response(request, f"/office/instruments/{instrument}/change", typed, {})
@@ -278,9 +278,11 @@ def _instrument_response(
         "name": found.name,
         "retired": found.retired,
         "facts": [
-            common.fact(asked.say(Msg("What it is")), shown.facts_text(asked, known)),
-            common.fact(asked.say(Msg("Judged with")), shown.judged_text(asked, known)),
-            common.fact(asked.say(Msg("Last check")), shown.check_text(asked, known["checked"])),
+            common.labelled_fact(asked.say(Msg("What it is")), shown.facts_text(asked, known)),
+            common.labelled_fact(asked.say(Msg("Judged with")), shown.judged_text(asked, known)),
+            common.labelled_fact(
+                asked.say(Msg("Last check")), shown.check_text(asked, known["checked"])
+            ),
         ],
         "mark": shown.check_mark(asked, known["checked"]),
         "change": f"/office/instruments/{id}/change",

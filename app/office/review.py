@@ -4,7 +4,7 @@ from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.pages import common, history, photo, queries, results
 from app.core.pages.opening import review_notes
-from app.core.pages.request import Page, Request, draft
+from app.core.pages.request import Page, Request, event_draft
 from app.core.pictures import drawings
 from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
@@ -38,16 +38,16 @@ def get(request: Request) -> Page:
     state = request.state(id)
     kind = opening_state(state)
     barred = accept_bars(request, state)
-    page = common.frame(request, request.say(Msg("Review")), opening)
+    page = common.page_frame(request, request.say(Msg("Review")), opening)
     page["where"]["href"] = request.path
-    page["where"]["back"] = common.link("/office", request.say(Msg("Openings")))
+    page["where"]["back"] = common.page_link("/office", request.say(Msg("Openings")))
     taken = history.all_readings(state)
     receipts = Receipts(request, state, request.received)
     context = {
         "page": page,
         "door": request.say(common.door_words(state)),
-        "result": common.progress(request, state),
-        "picture_of": drawings.elevation(state.drawing, request.speaker),
+        "result": common.progress_words(request, state),
+        "picture_of": drawings.elevation_picture(state.drawing, request.speaker),
         "here": {"state": kind, "state_text": request.say(STATES[kind])},
         "notes": review_notes(request, state) + clocks.clock_notes(request, state, receipts),
         "record": "/record/" + id,
@@ -77,9 +77,9 @@ def _step_review(
         told = [request.say(words), receipts.of(sign.event), receipts.remark(sign.event)]
         signed = " · ".join(one for one in told if one)
     found = [
-        _check_review(request, id, state, step, result) for result in judge.results(state, step)
+        _check_review(request, id, state, step, result) for result in judge.results_of(state, step)
     ]
-    checks, waiting = results.begun(found)
+    checks, waiting = results.begun_and_waiting(found)
     return {
         "id": step.key.replace(":", "-"),
         "row": common.step_row(request, id, state, step, ""),
@@ -97,7 +97,7 @@ def _step_photos(request: Request, state: State, step: Step) -> list[Json]:
     """Return the photos of a step; of one that has not come, the words for it in its place."""
     out = step_photos(request, state, step)
     for shown in out:
-        shown["where"] = photo.where(request, shown["sha256"])
+        shown["where"] = photo.photo_whereabouts(request, shown["sha256"])
         shown["href"] = "" if shown["where"] else "/photos/" + shown["sha256"]
     return out
 
@@ -105,7 +105,7 @@ def _step_photos(request: Request, state: State, step: Step) -> list[Json]:
 def _check_review(
     request: Request, id: str, state: State, step: Step, result: judge.Result
 ) -> Json:
-    out = results.shown(request, id, state, step, result)
+    out = results.result_shown(request, id, state, step, result)
     out["correct"] = None
     out["id"] = step.key.replace(":", "-") + "-" + out["id"]
     out["concede"] = None
@@ -153,7 +153,7 @@ def _denial_form(request: Request, state: State, step: Step, result: judge.Resul
     given = _given_by_voice(request, result)
     words = Msg("The office has no note of having given this code.")
     if given:
-        when = common.when(request, given["at"])
+        when = common.time_words(request, given["at"])
         words = Msg("The code was given by {who}, {when}.", who=request.name(given["person"]),
                     when=when)  # fmt: skip
     name = "deny-" + step.key + "-" + result.check["id"]
@@ -165,7 +165,7 @@ def _denial_form(request: Request, state: State, step: Step, result: judge.Resul
 
 
 def _query_review(request: Request, state: State, query: Json, answer: Json | None) -> Json:
-    out = queries.shown(request, query, answer)
+    out = queries.query_shown(request, query, answer)
     out["revise"] = ""
     if out["open"]:
         out["revise"] = "/office/drawing/" + request.parts[1] + "?query=" + query["id"]
@@ -175,7 +175,7 @@ def _query_review(request: Request, state: State, query: Json, answer: Json | No
         )
         chosen = out["form"]["typed"]["answer"]
         out["answers"] = [
-            common.choice(value, request.say(queries.ANSWERS[value]), value == chosen)
+            common.form_choice(value, request.say(queries.ANSWERS[value]), value == chosen)
             for value in ("build", "wait")
         ]
     return out
@@ -186,7 +186,7 @@ def _disputed_signs(request: Request, id: str, state: State) -> list[Json]:
     for step in state.steps:
         for words in common.why_not(gate.sign_of(state, step)):
             text = Msg("{step}: {why}", step=step.key, why=words)
-            out.append(common.link(common.step_path(id, step), request.say(text)))
+            out.append(common.page_link(common.step_path(id, step), request.say(text)))
     return out
 
 
@@ -197,17 +197,19 @@ def accept_bars(request: Request, state: State) -> list[Json]:
         sign = gate.sign_of(state, step)
         if sign is None or not sign.good:
             text = Msg("{step} {title} is not signed for good.", step=step.id, title=step.title)
-            out.append(common.link(common.step_path(request.parts[-1], step), request.say(text)))
-        for result in judge.results(state, step):
+            out.append(
+                common.page_link(common.step_path(request.parts[-1], step), request.say(text))
+            )
+        for result in judge.results_of(state, step):
             if result.provisional is not None:
                 words = Msg("{step} {check}: a spoken concession waits for your word in writing.",
                             step=step.key, check=Msg(result.check["title"]))  # fmt: skip
                 anchor = "#check-" + step.key.replace(":", "-") + "-" + result.check["id"]
-                out.append(common.link(anchor, request.say(words)))
+                out.append(common.page_link(anchor, request.say(words)))
     for query, answer in state.queries():
         if answer is None:
             text = Msg("Query without an answer: {words}", words=query["body"]["words"])
-            out.append(common.link("#query-" + query["id"], request.say(text)))
+            out.append(common.page_link("#query-" + query["id"], request.say(text)))
     return out
 
 
@@ -232,7 +234,7 @@ def _send_back(request: Request, state: State) -> Json | None:
     return {
         "form": form,
         "steps": [
-            common.choice(
+            common.form_choice(
                 step.key,
                 request.say(Msg("{id} {title}", id=step.id, title=step.title)),
                 step.key == form["typed"]["step"],
@@ -254,7 +256,7 @@ def post_accept(request: Request) -> Page:
     if request.typed("confirm") != "yes":
         raise InputError("confirm-missing", Msg("Tick the statement first, then accept."))
     body = {"result": "accepted", "words": request.typed("words")}
-    return Page(location=request.path, drafts=[draft(request, id, "opening.reviewed", body)])
+    return Page(location=request.path, drafts=[event_draft(request, id, "opening.reviewed", body)])
 
 
 def post_return(request: Request) -> Page:
@@ -263,7 +265,7 @@ def post_return(request: Request) -> Page:
     step = request.state(id).step(request.required("step", Msg("Choose a step.")))
     words = request.required("words", Msg("Say what the crew should do."))
     body = {"result": "returned", "step": step.key, "words": words}
-    return Page(location=request.path, drafts=[draft(request, id, "opening.reviewed", body)])
+    return Page(location=request.path, drafts=[event_draft(request, id, "opening.reviewed", body)])
 
 
 def post_concede(request: Request) -> Page:
@@ -289,7 +291,7 @@ def post_concede(request: Request) -> Page:
         body["answer"] = request.required(
             "answer", Msg("Copy the written answer of the drawing's author: who, when, what.")
         )
-    return Page(location=request.path, drafts=[draft(request, id, "concession.given", body)])
+    return Page(location=request.path, drafts=[event_draft(request, id, "concession.given", body)])
 
 
 def post_deny(request: Request) -> Page:
@@ -304,11 +306,13 @@ def post_deny(request: Request) -> Page:
         raise RefusedError("not-provisional", words)
     reason = request.required("reason", Msg("Give the reason in writing."))
     body = {"check": result.check["id"], "panel": step.panel, "reason": reason}
-    return Page(location=request.path, drafts=[draft(request, id, "concession.withdrawn", body)])
+    return Page(
+        location=request.path, drafts=[event_draft(request, id, "concession.withdrawn", body)]
+    )
 
 
 def _result_of(state: State, step: Step, check: str) -> judge.Result:
-    for result in judge.results(state, step):
+    for result in judge.results_of(state, step):
         if result.check["id"] == check:
             return result
     raise MissingError("check-unknown", Msg("There is no such check."))
@@ -325,7 +329,7 @@ def post_answer(request: Request) -> Page:
         raise InputError("choice-missing", Msg("Choose one answer."))
     words = request.required("words", Msg("Say it in words, so that the crew knows what to do."))
     body = {"query": query, "answer": request.typed("answer"), "words": words}
-    return Page(location=request.path, drafts=[draft(request, id, "query.answered", body)])
+    return Page(location=request.path, drafts=[event_draft(request, id, "query.answered", body)])
 
 
 POSTS = {

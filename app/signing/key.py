@@ -29,7 +29,7 @@ from app.access.keys import HALF
 from app.core.errors import RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.core.record.canonical import canonical
+from app.core.record.canonical import canonical_bytes
 from app.signing.certificate import CertificateUnfitError, certificates_in, fingerprint_of, pem_of
 
 # RFC 5280 4.1.2.5: a certificate that has no well-defined end
@@ -56,7 +56,7 @@ class SigningKey:
 
         The same key and message give the same signature. Source: RFC 6979.
         """
-        r, s = decode_dss_signature(self.sign_bytes(canonical(message)))
+        r, s = decode_dss_signature(self.sign_bytes(canonical_bytes(message)))
         raw = r.to_bytes(HALF) + s.to_bytes(HALF)
         return base64.urlsafe_b64encode(raw).rstrip(b"=").decode()
 

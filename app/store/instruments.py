@@ -16,8 +16,8 @@ from datetime import UTC, datetime
 from sqlmodel import Session, col, delete, select
 
 from app.core.kinds import Json
-from app.core.record.events import heads, is_readable, new_event
-from app.core.record.tools import finding, time_of
+from app.core.record.events import heads_of, is_readable, new_event
+from app.core.record.tools import check_finding, time_of
 from app.store import log
 from app.store.devices import device_id
 from app.store.ids import uuid7
@@ -163,7 +163,7 @@ def openings_concerned(session: Session, body: Json) -> list[str]:
         .join(Summary, col(Summary.opening) == col(Use.opening), isouter=True)
         .where(Use.instrument == body["instrument"], col(Use.opening).not_in(known))
     )
-    failed = finding(body).verdict != "within"
+    failed = check_finding(body).verdict != "within"
     since = _last_good(session, body["instrument"]) if failed else 0
     return [
         opening
@@ -176,7 +176,7 @@ def _last_good(session: Session, instrument: str) -> int:
     """Return the number of the last check that an instrument passed; 0 before the first."""
     wanted = select(Check).where(Check.instrument == instrument, col(Check.struck).is_(False))
     for check in session.exec(wanted.order_by(col(Check.seq).desc())):
-        if finding(json.loads(check.text)).verdict == "within":
+        if check_finding(json.loads(check.text)).verdict == "within":
             return check.seq
     return 0
 
@@ -218,7 +218,7 @@ def _say_event(
         "id": uuid7(),
         "device": device_id(session, "office"),
         "opening": opening,
-        "seen": heads(list(before)),
+        "seen": heads_of(list(before)),
         "at": at,
         "person": person,
         "kind": kind,

@@ -12,8 +12,8 @@ from sqlmodel import Session, col, select
 from app.core.errors import RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.core.record.canonical import canonical, digest
-from app.core.record.events import heads, is_readable, new_event
+from app.core.record.canonical import canonical_bytes, digest
+from app.core.record.events import heads_of, is_readable, new_event
 from app.store.ids import uuid7
 from app.store.tables import Event, PhotoOf
 
@@ -170,7 +170,7 @@ def set_aside(
         "id": uuid7(),
         "device": office,
         "opening": opening,
-        "seen": heads(list(before)),
+        "seen": heads_of(list(before)),
         "at": received_now(),
         "person": person,
         "kind": "entry.set-aside",
@@ -215,7 +215,7 @@ def _event_row(event: Json, hash_: str, seq: int, body: str = "") -> Event:
         hash=hash_,
         turn=event["turn"],
         kind=event["kind"],
-        body=body or canonical(event).decode(),
+        body=body or canonical_bytes(event).decode(),
         received_at=received_now(),
         seq=seq,
     )

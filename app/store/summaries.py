@@ -17,7 +17,7 @@ from sqlmodel import Session, col, delete, select
 
 from app.core.errors import AppError
 from app.core.kinds import Json
-from app.core.record.judge import CONFLICT, can_be_made, judge
+from app.core.record.judge import CONFLICT, can_be_made, judge_check
 from app.core.record.standing import next_step, opening_state, sign_state
 from app.core.record.state import State
 from app.store import instruments, procedures, search_words
@@ -166,7 +166,7 @@ def count_outs(state: State) -> int:
         for check in step.data["checks"]:
             measured = not taken.isdisjoint(check["points"].values())
             if measured and can_be_made(state, check, step.panel):
-                result = judge(state, check, step.panel)
+                result = judge_check(state, check, step.panel)
                 count += result.verdict in ("out", CONFLICT) and result.conceded is None
     return count
 

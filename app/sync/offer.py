@@ -8,7 +8,7 @@ from pydantic import ValidationError
 
 from app.core.errors import InputError
 from app.core.kinds import Any, Json
-from app.core.record.canonical import canonical
+from app.core.record.canonical import canonical_bytes
 from app.core.record.events import is_readable
 from app.sync.messages import EventIn, Id, OtherVersionIn, Receipt, Strict
 
@@ -66,7 +66,7 @@ def offer(raw: Json, signature: str = "") -> Offer:
     if not is_shallow(raw, DEEPEST):
         return made
     try:
-        written = canonical(raw)
+        written = canonical_bytes(raw)
         _model(raw).model_validate(raw)
     except (InputError, ValidationError):
         return made

@@ -3,7 +3,7 @@
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.core.record.events import heads, new_event
+from app.core.record.events import heads_of, new_event
 
 
 class SmallCore:
@@ -36,7 +36,7 @@ class SmallCore:
             "id": form["id"],
             "device": data["device"],
             "opening": form["opening"],
-            "seen": heads(before),
+            "seen": heads_of(before),
             "at": data["now"],
             "person": form.get("as", data["person"]["id"]),
             "kind": "task.ticked",

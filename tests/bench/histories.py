@@ -8,7 +8,7 @@ anew. The same seed gives the same history.
 from random import Random
 
 from app.core.kinds import Json
-from app.core.quantity.measure import show
+from app.core.quantity.measure import amount_shown
 from app.core.record import gate
 from app.core.record.events import new_event
 from app.core.record.state import State, Step
@@ -62,7 +62,7 @@ class History:
         quantity = point["quantity"]
         number = value(point, place, state.drawing) + (off if quantity == "length" else 0)
         words = {"text": "as drawn", "choice": "closed", "yes-no": "yes" if number else "no"}
-        text = words.get(quantity) or show(quantity, max(0, number), "in")
+        text = words.get(quantity) or amount_shown(quantity, max(0, number), "in")
         body = {
             "point": point["id"], "panel": panel, "place": place.id, "quantity": quantity,
             "text": text, "value": str(max(0, number)), "units": "in",
@@ -106,8 +106,8 @@ class History:
         """Sign a step as it stands; with a shut gate it is a sign-off that is disputed."""
         state = self.state()
         step = state.step(key)
-        body = gate.cover(state, step)
-        body["verdicts"] = gate.verdicts(state, step)
+        body = gate.cover_of(state, step)
+        body["verdicts"] = gate.verdicts_of(state, step)
         self.enter("step.signed", body)
 
     def again(self, most: int) -> None:

@@ -18,7 +18,7 @@ from PIL import Image, ImageFilter
 
 from app.core.kinds import Json
 from app.core.quantity.speaker import Speaker
-from app.core.record.events import heads, new_event
+from app.core.record.events import heads_of, new_event
 from app.homeowner import snapshot, view
 from app.homeowner.pdf import paper
 from app.homeowner.pdf import photos as renditions
@@ -61,7 +61,7 @@ def with_photos(book: Finished, folder: Path, count: int) -> list[Json]:
 
 def _next(events: list[Json], id: str, device: str, kind: str, body: Json) -> Json:
     draft = {
-        "id": id, "device": device, "opening": ABOUT["id"], "seen": heads(events),
+        "id": id, "device": device, "opening": ABOUT["id"], "seen": heads_of(events),
         "at": "2026-03-12T10:00:00-05:00", "person": "tobin-hale", "kind": kind, "body": body,
     }  # fmt: skip
     return new_event(events, draft)

@@ -18,7 +18,7 @@ from scipy.spatial.transform import Rotation
 
 from app.calculations.listing import example
 from app.calculations.registry import find
-from app.core.quantity.measure import parse
+from app.core.quantity.measure import parse_amount
 from tests.core.golden import checks
 
 FLOAT = 1e-9
@@ -33,7 +33,7 @@ def run(name: str, **changed: Any) -> dict[str, Any]:
 
 def nm(text: str, given: dict[str, Any]) -> int:
     """Return a length of an example in nanometres."""
-    return parse("length", text, given.get("units", "in"), negative=True)
+    return parse_amount("length", text, given.get("units", "in"), negative=True)
 
 
 def column(name: str, field: str) -> list[int]:

@@ -13,7 +13,7 @@ from app.calculations.calculation import Calculation
 from app.calculations.fields import OTHERS, Field
 from app.calculations.registry import CALCULATIONS, find
 from app.core.errors import AppError, InputError
-from app.core.quantity.measure import QUANTITIES, parse
+from app.core.quantity.measure import QUANTITIES, parse_amount
 from app.core.quantity.units import EXAMPLES
 from app.core.trade.finding import INFORMATION
 from app.core.trade.verdicts import VERDICTS
@@ -242,7 +242,7 @@ def test_a_length_is_typed_as_people_write_it() -> None:
         asked = find("anchors").request.model_validate(
             {"length": text, "end": "1/8", "spacing": "16"}
         )
-        assert asked.model_dump()["length"] == parse("length", text, "in")
+        assert asked.model_dump()["length"] == parse_amount("length", text, "in")
 
 
 def test_the_greatest_requests_are_answered_in_time() -> None:

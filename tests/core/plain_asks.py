@@ -2,7 +2,7 @@
 
 from app.core.checks.base import Ask, Outcome
 from app.core.kinds import Any
-from app.core.quantity.measure import parse
+from app.core.quantity.measure import parse_amount
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.core.trade.drawing import Drawing
@@ -48,11 +48,11 @@ def asking(
     taken = {}
     for place, text in zip(places, typed):
         if text is not None:
-            taken[place.id] = parse(quantity, text, units, negative=True)
+            taken[place.id] = parse_amount(quantity, text, units, negative=True)
     values = {}
     for name in limits:
         text = limits[name]
-        values[name] = None if text is None else parse(quantity, text, units)
+        values[name] = None if text is None else parse_amount(quantity, text, units)
     return Ask(
         {"readings": places},
         {"readings": taken},

@@ -2,7 +2,7 @@
 
 from app.core.kinds import Json
 from app.core.record.events import new_event
-from app.core.record.gate import cover, verdicts
+from app.core.record.gate import cover_of, verdicts_of
 from app.core.record.state import State
 
 INCH = 25400000
@@ -236,6 +236,6 @@ class Site:
         """Sign a step on a device, whatever its gate says."""
         state = self.state(device)
         step = state.step(key)
-        body = cover(state, step)
-        body["verdicts"] = verdicts(state, step)
+        body = cover_of(state, step)
+        body["verdicts"] = verdicts_of(state, step)
         return self.write(device, "step.signed", body, at)

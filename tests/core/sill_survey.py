@@ -4,7 +4,7 @@ from app.core.checks.base import Ask
 from app.core.quantity.messages import Msg
 from app.core.trade.drawing import Drawing
 from app.core.where.place import Place
-from app.core.where.words import along
+from app.core.where.words import along_words
 
 IN = 25400000
 FOOT = 12 * IN
@@ -21,7 +21,7 @@ def drawing(width, box=BOX, **lengths):
 
 
 def stations(xs, plan):
-    return [Place("x" + str(x), along(x, xs[-1], plan), x) for x in xs]
+    return [Place("x" + str(x), along_words(x, xs[-1], plan), x) for x in xs]
 
 
 def closing():

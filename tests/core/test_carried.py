@@ -6,8 +6,8 @@ many more, and in every order of arrival: tests/properties/test_carried.py.
 
 from app.core.kinds import Json
 from app.core.record.events import in_order
-from app.core.record.fold import carried
-from app.core.record.gate import bars, cover, sign_of, verdicts
+from app.core.record.fold import carried_forward
+from app.core.record.gate import bars_of, cover_of, sign_of, verdicts_of
 from app.core.record.state import State
 from tests.core.sample import DRAWING, PROCEDURES, Site, inches
 
@@ -62,8 +62,8 @@ def told(state: State) -> "list[Json]":
     for step in state.steps:
         sign = sign_of(state, step)
         stands = None if sign is None else [sign.event["id"], sign.true, len(sign.why)]
-        codes = [bar.code for bar in bars(state, step)]
-        out.append([step.key, codes, cover(state, step), verdicts(state, step), stands])
+        codes = [bar.code for bar in bars_of(state, step)]
+        out.append([step.key, codes, cover_of(state, step), verdicts_of(state, step), stands])
     return out
 
 
@@ -80,6 +80,6 @@ def test_a_state_that_was_carried_is_the_state_of_all():
         state, truths = None, {}
         for event in events:
             known.append(event)
-            state = carried(state, known, PROCEDURES, truths)
+            state = carried_forward(state, known, PROCEDURES, truths)
             if chance.below(3) == 0 or event is events[-1]:
                 assert told(state) == told(State(known, PROCEDURES)), seed

@@ -2,7 +2,7 @@
 
 from app.core.checks import alike
 from app.core.checks.middle import middle_of_ends, middle_of_three
-from app.core.quantity.measure import parse
+from app.core.quantity.measure import parse_amount
 from app.core.quantity.messages import Msg
 from app.core.trade.verdicts import CLOSE, MISSING, OUT, UNREACHABLE, WITHIN
 from app.core.where.place import Place
@@ -65,7 +65,7 @@ def test_a_large_frame_may_have_its_own_limit():
     # widths alike to 1/16, to 1/8 over 16 ft; the frame drawn is 99 in wide
     limits = {"most": "1/16", "most_large": "1/8"}
     for large, expected in (("99", OUT), ("98.999", WITHIN)):
-        told = {"large": parse("length", large, "in"), "of": "frame_width"}
+        told = {"large": parse_amount("length", large, "in"), "of": "frame_width"}
         assert alike.alike(asking(THREE[:2], ["99", "99 1/8"], limits, told)).verdict == expected
     told = {"large": INCH, "of": "sill_depth"}
     refused("limit-silent", alike.alike, asking(THREE[:2], ["1", "1"], limits, told))
@@ -107,7 +107,7 @@ BOWS = (
 def test_the_middle_against_the_exact_mean_of_its_ends():
     for low, middle, high, limit, units, expected in BOWS:
         if expected is None:  # half of 1/64 in is finer than a nanometre: no such limit
-            refused("too-fine", parse, "length", limit, units)
+            refused("too-fine", parse_amount, "length", limit, units)
             continue
         ask = asking(THREE, [low, middle, high], {"most": limit}, units=units)
         assert middle_of_ends(ask).verdict == expected, middle

@@ -4,8 +4,8 @@ A closer look and the picture are made from that figure and those limits alone. 
 guard band: ISO 14253-1:2017 (restated from memory); the figures are subtraction, done by hand.
 """
 
-from app.core.checks.compare import Figure, at_most, deciding
-from app.core.checks.decide import middle_of, verdict
+from app.core.checks.compare import Figure, at_most, deciding_figure
+from app.core.checks.decide import middle_of, verdict_of
 from app.core.checks.head import head_over_sill, head_sag
 from app.core.checks.lean import lean
 from app.core.checks.stiles import stiles_alike
@@ -20,10 +20,10 @@ def shown(outcome):
 
 
 def test_the_worst_verdict_decides_then_the_least_room():
-    assert deciding([at_most(1, 1, 9), at_most(8, 1, 9)]).value == 8
-    assert deciding([at_most(10, 1, 9), at_most(30, 1, 31)]).value == 10
-    assert deciding([at_most(3, 1, 4, 2), at_most(9, 1, 9)]).value == 3
-    assert deciding([Figure(5, 2, 20), Figure(19, 2, 20)]).value == 19
+    assert deciding_figure([at_most(1, 1, 9), at_most(8, 1, 9)]).value == 8
+    assert deciding_figure([at_most(10, 1, 9), at_most(30, 1, 31)]).value == 10
+    assert deciding_figure([at_most(3, 1, 4, 2), at_most(9, 1, 9)]).value == 3
+    assert deciding_figure([Figure(5, 2, 20), Figure(19, 2, 20)]).value == 19
     assert at_most(7, 2, 3).over == 1
 
 
@@ -39,8 +39,8 @@ def test_stiles_too_close_to_call_can_be_settled_to_either_side():
     found = stiles_alike(question)
     assert shown(found) == ("close", S16, None, S16)
     ends = (found.low, found.high)
-    assert verdict(middle_of([S16, S16 + 1, S16]), ends[0], ends[1]) == "within"
-    assert verdict(middle_of([S16, S16 + 1, S16 + 2]), ends[0], ends[1]) == "out"
+    assert verdict_of(middle_of([S16, S16 + 1, S16]), ends[0], ends[1]) == "within"
+    assert verdict_of(middle_of([S16, S16 + 1, S16 + 2]), ends[0], ends[1]) == "out"
 
 
 def test_strings_too_close_to_call_have_a_limit():

@@ -4,7 +4,7 @@ Limits in these tests are the shipped ones (1/4 to 1/2 in beside the frame): com
 no source. Geometry: computed independently on paper.
 """
 
-from app.core.checks.opening import fit, placed, shims_of
+from app.core.checks.opening import fit, frame_placed, shims_of
 from app.core.trade.drawing import Drawing
 from tests.core.asked import IN, S16, ask, said, up
 from tests.core.expect import refused
@@ -152,14 +152,16 @@ def test_silent_drawing():
 
 
 def test_the_frame_in_its_best_place_for_a_picture():
-    found = placed(leaning(-3 * S16, 143 * IN))
+    found = frame_placed(leaning(-3 * S16, 143 * IN))
     sides = [one["side"] for one in found["places"]]
     assert sides == ["left"] * 3 + ["right"] * 3
     # the widths are 144 1/4, 3/8, 1/2: at each height both gaps and the frame make the width
     for number, width in enumerate((4, 6, 8)):
         both = found["places"][number]["gap"] + found["places"][number + 3]["gap"]
         assert both == IN + width * S16
-    assert placed(asked([2 * IN, None, 2 * IN], [2 * IN] * 3, [144 * IN] * 3, 143 * IN)) is None
+    assert (
+        frame_placed(asked([2 * IN, None, 2 * IN], [2 * IN] * 3, [144 * IN] * 3, 143 * IN)) is None
+    )
 
 
 def boxed(gap, *sizes, pieces=4):

@@ -4,7 +4,13 @@ The limits (1/16 in any one foot, 1/4 over all; 1/16 in 4 ft in the bed; 1/32 to
 are common practice without a published source; the arithmetic beside each row is by hand.
 """
 
-from app.core.checks.sill import closing_error, compare, level_local, level_range, profile
+from app.core.checks.sill import (
+    closing_error,
+    level_local,
+    level_range,
+    line_profile,
+    ways_compared,
+)
 from app.core.checks.sill_words import by_station
 from app.core.quantity.speaker import Speaker
 from app.core.trade.verdicts import CLOSE, MISSING, OUT, UNREACHABLE, WITHIN
@@ -240,7 +246,7 @@ def test_a_coarse_box_is_said_and_filling_advised():
         'LEFT jamb, you outside: 3/8" LOW. Fill 3/8".',
         '1 ft from the LEFT jamb, you outside: 3/16" LOW. Fill 3/16".',
     ]
-    row = next(row for row in compare(survey) if row["kind"] == "fill")
+    row = next(row for row in ways_compared(survey) if row["kind"] == "fill")
     # by hand: 24 x 6 in, 3/8 falling to 0: 27 in3 = 442.45 ml
     assert row["advised"]
     assert row["millilitres"] == 442
@@ -266,7 +272,7 @@ def test_more_shims_than_a_stack_may_have():
 def test_ways_side_by_side():
     # one hump of 1/8 over a level floor that sags 1/4 at one end
     survey = ask(feet(6), {"line": sixteenths(4, 4, 6, 4, 4, 0)}, QUARTER)
-    rows = compare(survey)
+    rows = ways_compared(survey)
     assert [row["kind"] for row in rows] == ["pack", "grind", "fill"]
     figures = [(row["places"], row["thickest"], row["deepest"]) for row in rows]
     assert figures == [
@@ -282,7 +288,7 @@ def test_ways_side_by_side():
 
 def test_each_way_says_its_work_station_by_station():
     """The same floor, worked by hand: 4 4 6 4 4 0 sixteenths, level at 6 or ground to 4."""
-    pack, grind, fill = compare(ask(feet(6), {"line": sixteenths(4, 4, 6, 4, 4, 0)}, QUARTER))
+    pack, grind, fill = ways_compared(ask(feet(6), {"line": sixteenths(4, 4, 6, 4, 4, 0)}, QUARTER))
     assert said(by_station(pack)) == [
         'From the LEFT end: 0 ft pack 1/8"; 1 ft pack 1/8"; 3 ft pack 1/8"; 4 ft pack 1/8"; '
         '5 ft pack 3/8" (1/4", 1/8").'
@@ -290,16 +296,16 @@ def test_each_way_says_its_work_station_by_station():
     assert said(by_station(grind)) == ['From the LEFT end: 2 ft grind 1/8", 5 ft pack 1/4".']
     assert said(by_station(fill))[0].endswith('4 ft fill 1/8", 5 ft fill 3/8".')
     assert [one["pieces"] for one in fill["work"][0]["stations"]] == [[]] * 6
-    tall = compare(ask(feet(3), {"line": sixteenths(24, 0, 24)}, QUARTER))[0]
+    tall = ways_compared(ask(feet(3), {"line": sixteenths(24, 0, 24)}, QUARTER))[0]
     assert said(by_station(tall)) == ["From the LEFT end: 1 ft no shims of the box make it."]
     two = {"line": sixteenths(4, 8), "other": sixteenths(2, 6)}
-    named = said(by_station(compare(ask(feet(2), two, {"most": 0}))[0]))
+    named = said(by_station(ways_compared(ask(feet(2), two, {"most": 0}))[0]))
     assert [words.split(",")[0] for words in named] == ["Room-side line", "Weather-side line"]
 
 
 def test_profile_for_the_drawing():
     survey = ask(feet(3), {"line": sixteenths(0, 5, 3)}, QUARTER)
-    shape = profile(survey)
+    shape = line_profile(survey)
     assert (shape["datum"], shape["limit"]) == (5 * SIXTEENTH, IN // 4)
     stations_found = [(s["x"], s["h"], s["pack"], s["grind"]) for s in shape["stations"]]
     assert stations_found == [
@@ -311,12 +317,12 @@ def test_profile_for_the_drawing():
 
 
 def test_profile_of_what_needs_nothing_or_is_not_done():
-    shape = profile(ask(feet(3), {"line": sixteenths(0, 1, 2)}, QUARTER))
+    shape = line_profile(ask(feet(3), {"line": sixteenths(0, 1, 2)}, QUARTER))
     assert [s["pack"] for s in shape["stations"]] == [0, 0, 0]
-    shape = profile(ask(feet(3), {"line": sixteenths(0, None, 9)}, QUARTER))
+    shape = line_profile(ask(feet(3), {"line": sixteenths(0, None, 9)}, QUARTER))
     assert [s["pack"] for s in shape["stations"]] == [0, 0]
-    assert profile(ask(feet(2), {"line": [None, None]}, QUARTER))["stations"] == []
-    assert compare(ask(feet(2), {"line": [None, 0]}, QUARTER)) == []
+    assert line_profile(ask(feet(2), {"line": [None, None]}, QUARTER))["stations"] == []
+    assert ways_compared(ask(feet(2), {"line": [None, 0]}, QUARTER)) == []
 
 
 def test_a_limit_that_nobody_gave_is_asked_for():

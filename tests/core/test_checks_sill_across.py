@@ -5,7 +5,7 @@ both lines to one level builds a dam; the sum under the head comes before packin
 Figures are by hand, beside each row.
 """
 
-from app.core.checks.sill import compare, level_range, profile
+from app.core.checks.sill import level_range, line_profile, ways_compared
 from app.core.checks.sill_across import cross_fall
 from app.core.checks.sill_stack import height_stack
 from app.core.quantity.speaker import Speaker
@@ -109,7 +109,7 @@ def test_shims_are_not_rounded_toward_the_room():
     assert said(found.remedies) == [
         'Room-side line. RIGHT jamb, you outside: 3/32" LOW. Pack 1/8". Shims: 1/16", 1/16".'
     ]
-    shape = profile(survey, "room")
+    shape = line_profile(survey, "room")
     assert [s["pack"] for s in shape["stations"]] == [0, 2 * SIXTEENTH]
 
 
@@ -189,7 +189,7 @@ def test_the_sum_is_made_and_shown():
 
 def test_what_is_ground_off_is_no_packing_below_zero():
     # a hump of 5/16 right under the lowest head: 96 7/16 clear, 5/16 cut away, 1/8 and 3/16 laid
-    ways = {row["kind"]: said(row["says"]) for row in stacked(compare, (0, 5, 0), (6, -2, 6))}
+    ways = {row["kind"]: said(row["says"]) for row in stacked(ways_compared, (0, 5, 0), (6, -2, 6))}
     assert (
         '1 ft from the LEFT jamb, you outside: opening 8\' 0 7/16" and 5/16" ground off,'
         ' less pan 1/8" and bed 3/16", leaves 8\' 0 7/16" for the frame.'
@@ -269,7 +269,7 @@ def test_the_sum_stands_in_every_row():
     plan = drawing(4 * FOOT, **STACK)
     heights = [(x, NEEDED + c * SIXTEENTH) for x, c in zip(feet(5), (2, -4, 2, 2, 2))]
     survey = ask(feet(5), {"line": sixteenths(0, 6, 0, 0, 0)}, QUARTER, None, plan, heights)
-    rows = compare(survey)
+    rows = ways_compared(survey)
     assert [(row["kind"], row["good"], row["advised"]) for row in rows] == [
         ("pack", False, False),
         ("grind", True, True),

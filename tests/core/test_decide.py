@@ -1,28 +1,28 @@
 """Verdicts, limits by length, and what instruments can prove."""
 
 from app.core.checks.decide import (
-    beyond,
+    amount_beyond,
     can_prove,
     closer_look,
     errors_of,
-    gauged,
+    gauge_verdict,
     known_as,
     middle_of,
     per_length,
-    verdict,
+    verdict_of,
 )
-from app.core.quantity.measure import parse
+from app.core.quantity.measure import parse_amount
 from app.core.quantity.speaker import Speaker
 from app.core.trade.instruments import (
     INSTRUMENTS,
     METRE,
-    expanded,
-    expansion,
+    expanded_uncertainty,
     greatest_error,
-    instrument,
+    instrument_of,
+    reading_uncertainty,
     root_up,
-    shared,
-    uncertainty,
+    shared_errors,
+    tape_expansion,
     uncertainty_of_difference,
 )
 from app.core.trade.verdicts import CLOSE, OUT, WITHIN
@@ -33,7 +33,7 @@ INCH = 25400000
 
 
 def length(text: str, units: str = "in") -> int:
-    return parse("length", text, units)
+    return parse_amount("length", text, units)
 
 
 # reading, limit, units: exactly on the line, with values that no binary float holds
@@ -54,17 +54,19 @@ def test_on_the_line_is_within_in_inches_and_millimetres():
     for reading, limit, units in ON_THE_LINE:
         value = length(reading, units)
         line = length(limit, units)
-        assert verdict(value, None, line) == WITHIN, reading
-        assert verdict(value, line, None) == WITHIN, reading
-        assert verdict(value, line, line) == WITHIN, reading
-        assert verdict(value + 1, None, line) == OUT, reading
-        assert verdict(value - 1, line, None) == OUT, reading
+        assert verdict_of(value, None, line) == WITHIN, reading
+        assert verdict_of(value, line, None) == WITHIN, reading
+        assert verdict_of(value, line, line) == WITHIN, reading
+        assert verdict_of(value + 1, None, line) == OUT, reading
+        assert verdict_of(value - 1, line, None) == OUT, reading
 
 
 def test_a_difference_exactly_on_the_line_is_within():
     # 10 1/4 in less 10 in; 0.3 mm less 0.1 mm: both a hair over in binary floats
-    assert verdict(length("10 1/4") - length("10"), None, length("1/4")) == WITHIN
-    assert verdict(length("0.3", "mm") - length("0.1", "mm"), None, length("0.2", "mm")) == WITHIN
+    assert verdict_of(length("10 1/4") - length("10"), None, length("1/4")) == WITHIN
+    assert (
+        verdict_of(length("0.3", "mm") - length("0.1", "mm"), None, length("0.2", "mm")) == WITHIN
+    )
 
 
 # Non-binary rule with guard band w = U (ILAC-G8:09/2019 4.2; ISO 14253-1:2017 5, restated):
@@ -74,20 +76,20 @@ GUARDED = ((0, WITHIN), (20, WITHIN), (21, CLOSE), (30, CLOSE), (40, CLOSE), (41
 
 def test_guard_bands_stand_on_both_sides_of_both_limits():
     for tenths, expected in GUARDED:
-        ours = verdict(tenths, -30, 30, 10)
+        ours = verdict_of(tenths, -30, 30, 10)
         source = "ILAC-G8:09/2019 4.2 (seen), w = U"
         what = str(tenths) + " against 30, U 10"
         checks("verdict", what, expected, ours, source, "published")
-        assert verdict(-tenths, -30, 30, 10) == expected, tenths
+        assert verdict_of(-tenths, -30, 30, 10) == expected, tenths
 
 
 def test_a_guard_band_wider_than_the_zone_leaves_nothing_to_accept():
-    assert verdict(0, -3, 3, 4) == CLOSE
+    assert verdict_of(0, -3, 3, 4) == CLOSE
 
 
 def test_beyond_says_by_how_much():
-    assert [beyond(value, 10, 20) for value in (7, 10, 20, 26)] == [3, 0, 0, 6]
-    assert beyond(-5, None, None) == 0
+    assert [amount_beyond(value, 10, 20) for value in (7, 10, 20, 26)] == [3, 0, 0, 6]
+    assert amount_beyond(-5, None, None) == 0
 
 
 def test_a_limit_by_length_is_exact_and_capped():
@@ -104,15 +106,15 @@ def test_a_limit_by_length_is_exact_and_capped():
         source = "1.5 mm/m, 3 mm at most: an accredited test house's page (seen)"
         checks(name, str(cm) + " cm", tenths * 100000, ours, source, "published", 0, "nm")
     # 1 in 3 of 10 nm: 3 is within 10/3, 4 is not
-    assert verdict(3, None, per_length(1, 3, 10)) == WITHIN
-    assert verdict(4, None, per_length(1, 3, 10)) == OUT
+    assert verdict_of(3, None, per_length(1, 3, 10)) == WITHIN
+    assert verdict_of(4, None, per_length(1, 3, 10)) == OUT
 
 
 def test_a_gauge_as_thick_as_the_limit_needs_no_number():
-    assert gauged(True, "most") == OUT
-    assert gauged(False, "most") == WITHIN
-    assert gauged(True, "least") == WITHIN
-    assert gauged(False, "least") == OUT
+    assert gauge_verdict(True, "most") == OUT
+    assert gauge_verdict(False, "most") == WITHIN
+    assert gauge_verdict(True, "least") == WITHIN
+    assert gauge_verdict(False, "least") == OUT
 
 
 def test_the_middle_of_three_counts():
@@ -157,7 +159,7 @@ def test_a_length_is_rounded_up_to_whole_metres():
 
 def test_steel_grows_as_much_as_a_class_one_tape_errs():
     # 11.5e-6 x 5000 mm x 15 K = 0.8625 mm (computed)
-    assert expansion(5 * METRE, 15) == 862500
+    assert tape_expansion(5 * METRE, 15) == 862500
 
 
 def near(value: int, thousandths_of_inch_times_100: int) -> bool:
@@ -168,44 +170,44 @@ def near(value: int, thousandths_of_inch_times_100: int) -> bool:
 def test_resolution_alone():
     # u = q / sqrt 12: 1/16 in 0.01804 in, 1/32 in 0.00902 in; difference of two 1/16
     # readings u 0.02552 in, U 0.05103 in (computed from the definition)
-    ours = expanded([INCH // 16])
+    ours = expanded_uncertainty([INCH // 16])
     source = "u = q/sqrt 12: 0.01804 in, computed from the definition"
     checks("uncertainty", "read to 1/16 in", 3608 * 254, ours, source, "computed", 254, "nm")
-    assert near(expanded([INCH // 32]), 1804)
-    ours = expanded([INCH // 16, INCH // 16])
+    assert near(expanded_uncertainty([INCH // 32]), 1804)
+    ours = expanded_uncertainty([INCH // 16, INCH // 16])
     source = "u = q/sqrt 12, U = 2u: 0.05103 in, computed from the definition"
     due = 5103 * 254
     name = "uncertainty-of-difference"
     checks(name, "two readings to 1/16 in", due, ours, source, "computed", 254, "nm")
     # MPE 0.9 mm -> u = 0.9 / sqrt 3 = 0.520 mm (computed): U = 1.040 mm
-    assert 1039000 < expanded([2 * 900000]) < 1040000
+    assert 1039000 < expanded_uncertainty([2 * 900000]) < 1040000
 
 
 def test_uncertainty_is_rounded_up():
     assert [root_up(n) for n in (0, 1, 2, 3, 4, 5, 9, 10, 16, 17)] == [0, 1, 2, 2, 2, 3, 3, 4, 4, 5]
     assert root_up(10**40) == 10**20
     assert root_up(10**40 + 1) == 10**20 + 1
-    assert expanded([1]) == 1
+    assert expanded_uncertainty([1]) == 1
 
 
 def test_the_difference_of_two_like_readings_is_better_than_each():
     # on a door's widths and diagonals; on short work the resolution counts more, and counts twice
     for grade in ("tape", "tape-32", "tape-mm", "tape-mm-i", "tape-mm-iii"):
-        tool = instrument(grade)
+        tool = instrument_of(grade)
         for metres in (3, 5, 8):
             first = metres * METRE
             of_difference = uncertainty_of_difference(tool, first, first + length("1/8"))
-            assert of_difference < uncertainty(tool, first, hook=True), grade
+            assert of_difference < reading_uncertainty(tool, first, hook=True), grade
 
 
 def test_two_equal_readings_share_everything_but_their_own_error():
-    assert near(uncertainty_of_difference(instrument("tape"), 5 * METRE, 5 * METRE), 5103)
+    assert near(uncertainty_of_difference(instrument_of("tape"), 5 * METRE, 5 * METRE), 5103)
 
 
 def test_a_laser_carries_its_error_over_the_distance():
     # 0.3 mm/m over 5 m is 1.5 mm; the closing check over twice 5 m shows 3 mm (trade figures)
-    assert shared(instrument("laser"), 5 * METRE) == [1500000]
-    tool = instrument("laser")
+    assert shared_errors(instrument_of("laser"), 5 * METRE) == [1500000]
+    tool = instrument_of("laser")
     near_by = uncertainty_of_difference(tool, 0, 0, METRE)
     assert near_by < uncertainty_of_difference(tool, 0, 0, 5 * METRE)
 
@@ -270,7 +272,7 @@ def test_a_grey_result_always_has_an_exit():
 def test_errors_for_a_guarded_drawing():
     errors = errors_of("readings", known_as("tape"), 3 * METRE)
     assert near(errors["readings.difference"], 5103)
-    assert errors["readings"] == uncertainty(instrument("tape"), 3 * METRE)
+    assert errors["readings"] == reading_uncertainty(instrument_of("tape"), 3 * METRE)
     assert errors_of("readings", known_as("thermometer"), 0) == {}
     carried = errors_of("line", known_as("laser"), 0, 5 * METRE)
     assert carried["line"] > errors_of("line", known_as("laser"), 0, METRE)["line"]

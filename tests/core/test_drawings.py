@@ -5,7 +5,7 @@ and from the drawing; they are worked out by hand beside each check.
 """
 
 from app.core.pictures import drawings
-from app.core.pictures.canvas import WIDTH, clean, spread, wide, wrapped
+from app.core.pictures.canvas import WIDTH, clean_text, label_width, spread_items, wrapped_lines
 from app.core.pictures.tools import BUBBLE, LINES, MIDDLE
 from app.core.quantity.messages import Len, Msg
 from app.core.quantity.speaker import PseudoSpeaker, Speaker
@@ -85,24 +85,24 @@ def every(speakers=(IN, MM)):
             order = [panel.letter for panel in made.panels]
             laid = bed.of_drawing(made)
             points = [6 * INCH, 20 * INCH, laid.width - 6 * INCH]
-            out.append(drawings.elevation(made, speaker))
-            out.append(drawings.plan(made, speaker, order))
-            out.append(drawings.plan(made, speaker))
-            out.extend(drawings.stages(made, speaker))
+            out.append(drawings.elevation_picture(made, speaker))
+            out.append(drawings.plan_picture(made, speaker, order))
+            out.append(drawings.plan_picture(made, speaker))
+            out.extend(drawings.stage_pictures(made, speaker))
             out.append(drawings.sill_layout(laid, speaker, points, [0, laid.width]))
             out.append(drawings.sill_layout(laid, speaker))
         out.append(drawings.floor_profile(floor([0, 1, 2, 5, 2, 0, -3, 1], 2), speaker))
         out.append(drawings.floor_profile(floor([0, 0], 0, None), speaker))
-        out.append(drawings.opening(fit(places), speaker))
-        out.append(drawings.opening(fit([]), speaker))
+        out.append(drawings.opening_picture(fit(places), speaker))
+        out.append(drawings.opening_picture(fit([]), speaker))
         out.extend([drawings.closing(one, best_plan(one), speaker) for one in rigid_doors()])
         out.append(drawings.reading_way("down", speaker))
         out.append(drawings.reading_way("up", speaker))
         for tilt in (-5000, -1000, 0, 1000, 1001):
-            out.append(drawings.vial(tilt, speaker))
-            out.append(drawings.bar(tilt, None, 1000, speaker))
-            out.append(drawings.bar(tilt, 0, None, speaker))
-            out.append(drawings.bar(tilt, 0, 1000, speaker))
+            out.append(drawings.vial_picture(tilt, speaker))
+            out.append(drawings.bar_picture(tilt, None, 1000, speaker))
+            out.append(drawings.bar_picture(tilt, 0, None, speaker))
+            out.append(drawings.bar_picture(tilt, 0, 1000, speaker))
     return out
 
 
@@ -127,7 +127,7 @@ def corners(shape):
 
 def ends_of_text(shape):
     """Return where a text begins and ends, each character taken on the wide side."""
-    x, y, long = shape["x"], shape["y"], wide(shape["text"])
+    x, y, long = shape["x"], shape["y"], label_width(shape["text"])
     before = {"start": 0, "middle": long // 2, "end": long}[shape["anchor"]]
     if shape["turn"]:  # reads upward
         return [(x, y + before), (x, y + before - long)]
@@ -152,13 +152,13 @@ def test_nothing_leaves_the_sheet_and_all_numbers_are_whole():
 def test_every_word_went_through_translation():
     speaker = PseudoSpeaker()
     pictures = [
-        drawings.elevation(four(), speaker),
-        drawings.plan(four(), speaker, ["A", "B", "C", "D"]),
-        drawings.stages(four(), speaker)[1],
+        drawings.elevation_picture(four(), speaker),
+        drawings.plan_picture(four(), speaker, ["A", "B", "C", "D"]),
+        drawings.stage_pictures(four(), speaker)[1],
         drawings.sill_layout(bed.of_drawing(four()), speaker, [INCH], [INCH]),
         drawings.floor_profile(floor([0, 5, 2], 2), speaker),
-        drawings.opening(fit([("left", 6, 4), ("right", 6, 3)]), speaker),
-        drawings.vial(300, speaker),
+        drawings.opening_picture(fit([("left", 6, 4), ("right", 6, 3)]), speaker),
+        drawings.vial_picture(300, speaker),
         drawings.closing(rigid_door(1, -SIXTEENTH), best_plan(rigid_door(1)), speaker),
         drawings.reading_way("up", speaker),
     ]
@@ -181,7 +181,7 @@ def outside_brackets(text):
 
 
 def test_elevation():
-    picture = drawings.elevation(four(), IN)
+    picture = drawings.elevation_picture(four(), IN)
     said = texts(picture)
     assert "SEEN FROM OUTSIDE" in said and "Lock at the LEFT jamb, panel A" in said
     assert said.count("X") == 3 and said.count("O") == 1
@@ -197,7 +197,7 @@ def test_elevation():
 
 
 def test_elevation_of_leads_that_meet():
-    picture = drawings.elevation(eight(), IN)
+    picture = drawings.elevation_picture(eight(), IN)
     arrows = [s for s in of_class(picture, "p-arrow") if s["kind"] == "line"]
     ways = {arrow["x1"]: arrow["x2"] > arrow["x1"] for arrow in arrows}
     middle = WIDTH // 2 + 10
@@ -205,29 +205,29 @@ def test_elevation_of_leads_that_meet():
         assert right == (start > middle)
     # the sentence may stand on two lines
     assert "Lock in panel D, where the leading panels meet" in " ".join(texts(picture))
-    refused("panels-none", drawings.elevation, door([1], "X", "A", panels=[]), IN)
+    refused("panels-none", drawings.elevation_picture, door([1], "X", "A", panels=[]), IN)
 
 
 def test_units():
-    assert "Frame 190 in wide" not in texts(drawings.elevation(four(), IN))
+    assert "Frame 190 in wide" not in texts(drawings.elevation_picture(four(), IN))
     # 4 x 48 - 3 x 2 + 2 x 2 = 190 in = 15 ft 10 in = 4826 mm
-    assert "Frame 15' 10\" wide" in texts(drawings.elevation(four(), IN))
-    assert "Frame 4826 mm wide" in texts(drawings.elevation(four(), MM))
+    assert "Frame 15' 10\" wide" in texts(drawings.elevation_picture(four(), IN))
+    assert "Frame 4826 mm wide" in texts(drawings.elevation_picture(four(), MM))
 
 
 def test_plan():
-    picture = drawings.plan(eight(), IN, list("DECFBGAH"))
+    picture = drawings.plan_picture(eight(), IN, list("DECFBGAH"))
     circles = of_class(picture, "p-number")
     assert len(circles) == 8
     # numbers stand on the crew's side: outside is the foot of the picture
     leaves = of_class(picture, "p-leaf") + of_class(picture, "p-fixed")
     assert min([c["y"] for c in circles]) > max([leaf["y"] for leaf in leaves])
-    inside = drawings.plan(door([1, 2], "XO", "A", set_from="room"), IN, ["B", "A"])
+    inside = drawings.plan_picture(door([1, 2], "XO", "A", set_from="room"), IN, ["B", "A"])
     assert max([c["y"] for c in of_class(inside, "p-number")]) < of_class(inside, "p-leaf")[0]["y"]
     # the room is at the top, so a higher track lies lower
     assert of_class(inside, "p-leaf")[0]["y"] < of_class(inside, "p-fixed")[0]["y"]
     assert "Set in the order B, A." in inside["description"]
-    refused("panel-unknown", drawings.plan, four(), IN, ["Q"])
+    refused("panel-unknown", drawings.plan_picture, four(), IN, ["Q"])
 
 
 def test_sill_layout():
@@ -256,7 +256,7 @@ def test_floor_profile():
 
 
 def test_opening():
-    picture = drawings.opening(fit([("left", 6, 4), ("left", 90, 10), ("right", 6, 2)]), IN)
+    picture = drawings.opening_picture(fit([("left", 6, 4), ("left", 90, 10), ("right", 6, 2)]), IN)
     said = texts(picture)
     assert '1/4"' in said and '5/8"' in said and '1/8"' in said
     assert said.count("wide") == 1 and said.count("tight") == 1
@@ -265,7 +265,7 @@ def test_opening():
 
 
 def bubble(tilt):
-    picture = drawings.vial(tilt, IN)
+    picture = drawings.vial_picture(tilt, IN)
     found = of_class(picture, "p-bubble") + of_class(picture, "p-bubble-out")
     return found[0]["x"], found[0]["x"] + found[0]["width"], found[0]["class"]
 
@@ -290,20 +290,20 @@ def test_bubble_on_the_line_is_within():
 
 
 def test_vial_in_words():
-    assert "left is too high" in drawings.vial(-1001, IN)["description"]
+    assert "left is too high" in drawings.vial_picture(-1001, IN)["description"]
     sides = (Msg("the room side"), Msg("the weather side"))
-    assert "toward the weather side" in drawings.vial(10, IN, sides)["description"]
-    assert drawings.vial(0, IN)["description"] == "The bubble is in the middle: level."
+    assert "toward the weather side" in drawings.vial_picture(10, IN, sides)["description"]
+    assert drawings.vial_picture(0, IN)["description"] == "The bubble is in the middle: level."
 
 
 def mark(value, low, high):
-    picture = drawings.bar(value, low, high, IN)
+    picture = drawings.bar_picture(value, low, high, IN)
     found = of_class(picture, "p-pointer") + of_class(picture, "p-pointer-out")
     return corners(found[0])[2][0], found[0]["class"]
 
 
 def lines(low, high):
-    return [s["x1"] for s in of_class(drawings.bar(0, low, high, IN), "p-mark")]
+    return [s["x1"] for s in of_class(drawings.bar_picture(0, low, high, IN), "p-mark")]
 
 
 def test_bar():
@@ -318,7 +318,7 @@ def test_bar():
     assert mark(249, 250, 500)[0] < left and mark(501, 250, 500)[0] > right
     assert mark(250, 250, 500)[0] == left and mark(500, 250, 500)[0] == right
     assert mark(0, None, 0)[1] == "p-pointer"
-    says = drawings.bar(INCH, None, INCH // 2, IN, Len(INCH))["description"]
+    says = drawings.bar_picture(INCH, None, INCH // 2, IN, Len(INCH))["description"]
     assert says == '1". More than the limit allows.'
 
 
@@ -329,18 +329,18 @@ def test_reading_way():
 
 
 def test_text_is_cleared_of_what_no_xml_may_hold():
-    assert clean("a\x00b\x0bc\x1bd\ufffee") == "a b c d e"
-    assert clean('<é 3/16">') == '<é 3/16">'
+    assert clean_text("a\x00b\x0bc\x1bd\ufffee") == "a b c d e"
+    assert clean_text('<é 3/16">') == '<é 3/16">'
     made = data([1, 2], "XO", "A")
     made["panels"][0]["letter"] = "<b>\x07"
-    assert "<b> " in texts(drawings.elevation(Drawing(made), IN))
+    assert "<b> " in texts(drawings.elevation_picture(Drawing(made), IN))
 
 
 def test_labels():
-    assert wrapped("one two three", 7) == ["one two", "three"]
-    assert wrapped("unbreakable", 3) == ["unbreakable"]
-    assert [x for x, _ in spread([(0, "a"), (5, "b"), (20, "c"), (28, "d")], 14)] == [0, 28]
-    assert [x for x, _ in spread([(0, "a"), (14, "b"), (28, "c")], 14)] == [0, 14, 28]
+    assert wrapped_lines("one two three", 7) == ["one two", "three"]
+    assert wrapped_lines("unbreakable", 3) == ["unbreakable"]
+    assert [x for x, _ in spread_items([(0, "a"), (5, "b"), (20, "c"), (28, "d")], 14)] == [0, 28]
+    assert [x for x, _ in spread_items([(0, "a"), (14, "b"), (28, "c")], 14)] == [0, 14, 28]
 
 
 def test_a_door_that_closes_is_drawn_with_its_gaps_and_turns():

@@ -2,10 +2,10 @@
 (NIST SP 811, appendix B.8, from memory; checked against pint in tests/properties)."""
 
 from app.core.quantity.measure import (
-    exactly,
+    exact_text,
     half_up,
     is_strong,
-    parse,
+    parse_amount,
     rounds_away,
     show_length,
 )
@@ -214,40 +214,40 @@ REFUSED = (
 
 def test_every_usual_way_of_writing_gives_its_exact_length():
     for text, units, nm in VECTORS:
-        assert parse("length", text, units) == nm, text
+        assert parse_amount("length", text, units) == nm, text
 
 
 def test_every_bad_text_is_refused_for_its_own_reason():
     for text, units, code in REFUSED:
-        refused(code, parse, "length", text, units)
+        refused(code, parse_amount, "length", text, units)
 
 
 def test_a_lone_surrogate_is_refused():
-    refused("character-unknown", parse, "length", "1" + chr(0xD800), "in")
+    refused("character-unknown", parse_amount, "length", "1" + chr(0xD800), "in")
 
 
 def test_the_refusal_shows_what_was_typed_and_what_would_be_right():
-    error = refused("unreadable", parse, "length", "3/8/2", "in")
+    error = refused("unreadable", parse_amount, "length", "3/8/2", "in")
     assert Speaker().say(error.message) == (
         "“3/8/2” cannot be read as a length. Write it like 1 3/8, 7' 4 1/2\", 9.5 mm."
     )
     assert error.status == 422
-    error = refused("comma-ambiguous", parse, "length", "1,234", "mm")
+    error = refused("comma-ambiguous", parse_amount, "length", "1,234", "mm")
     assert Speaker().say(error.message) == ("“1,234” can be read two ways. Write 1.234 or 1234.")
 
 
 def test_every_refusal_says_something_and_leaves_no_hole():
     for text, units, code in REFUSED:
-        said = Speaker({}, units).say(refused(code, parse, "length", text, units).message)
+        said = Speaker({}, units).say(refused(code, parse_amount, "length", text, units).message)
         assert "{" not in said.replace(text, "") and len(said) > 20, said
 
 
 def test_a_minus_applies_to_the_whole():
-    assert parse("length", "-7' 4 1/2\"", "in", negative=True) == -2247900000
-    assert parse("length", "\u2212 3/8", "in", negative=True) == -9525000
-    assert parse("length", "-1-3/8", "in", negative=True) == -34925000
-    refused("unreadable", parse, "length", "--1", "in", negative=True)
-    refused("unreadable", parse, "length", "-", "in", negative=True)
+    assert parse_amount("length", "-7' 4 1/2\"", "in", negative=True) == -2247900000
+    assert parse_amount("length", "\u2212 3/8", "in", negative=True) == -9525000
+    assert parse_amount("length", "-1-3/8", "in", negative=True) == -34925000
+    refused("unreadable", parse_amount, "length", "--1", "in", negative=True)
+    refused("unreadable", parse_amount, "length", "-", "in", negative=True)
 
 
 def test_half_goes_up():
@@ -320,41 +320,43 @@ def test_exactly_is_read_again_as_the_same_length():
     for nm in (0, 1, 999, 1000, 396875, 9500000, 9525000, 33020000, 2247900000, 123456789):
         for units in ("in", "mm"):
             for other in ("in", "mm"):
-                assert parse("length", exactly(nm, units), other) == nm, exactly(nm, units)
-    assert parse("length", exactly(-34925000, "in"), "mm", negative=True) == -34925000
-    assert exactly(34925000, "in") == '1 3/8"'
-    assert exactly(9500000, "in") == "9.5 mm"
-    assert exactly(33020000, "in") == '1.3"'
-    assert exactly(9525000, "mm") == "9.525 mm"
+                assert parse_amount("length", exact_text(nm, units), other) == nm, exact_text(
+                    nm, units
+                )
+    assert parse_amount("length", exact_text(-34925000, "in"), "mm", negative=True) == -34925000
+    assert exact_text(34925000, "in") == '1 3/8"'
+    assert exact_text(9500000, "in") == "9.5 mm"
+    assert exact_text(33020000, "in") == '1.3"'
+    assert exact_text(9525000, "mm") == "9.525 mm"
 
 
 def test_sums_are_exact_where_floats_are_not():
     # 10 1/4 in less 10 in is 1/4 in; 0.1 mm + 0.2 mm is 0.3 mm (0.1 + 0.2 > 0.3 in floats)
-    quarter = parse("length", "1/4", "in")
-    assert parse("length", "10 1/4", "in") - parse("length", "10", "in") == quarter
-    tenths = [parse("length", text, "mm") for text in ("0.1", "0.2", "0.3")]
+    quarter = parse_amount("length", "1/4", "in")
+    assert parse_amount("length", "10 1/4", "in") - parse_amount("length", "10", "in") == quarter
+    tenths = [parse_amount("length", text, "mm") for text in ("0.1", "0.2", "0.3")]
     assert tenths[0] + tenths[1] == tenths[2]
 
 
 def test_strong_and_light_are_half_of_the_smallest_division():
     for text, units, division, nm in STRONG:
-        assert parse("length", text, units, division=division) == nm, text
+        assert parse_amount("length", text, units, division=division) == nm, text
         assert is_strong(text), text
     for text, _, _ in VECTORS:
         assert not is_strong(text), text
     # below zero the size grows with "strong"
-    assert parse("length", "-3/8 strong", "in", True, TAPE) == -9525000 - 793750
-    assert parse("length", "-3/8+", "in", True, TAPE) == -9525000 - 793750
-    refused("negative", parse, "length", "0 light", "in", False, TAPE)
-    refused("unreadable", parse, "length", "7'-", "in", False, TAPE)
-    refused("unreadable", parse, "length", "7 -", "in", False, TAPE)
-    refused("unreadable", parse, "temperature", "68+", "in", False, TAPE)
+    assert parse_amount("length", "-3/8 strong", "in", True, TAPE) == -9525000 - 793750
+    assert parse_amount("length", "-3/8+", "in", True, TAPE) == -9525000 - 793750
+    refused("negative", parse_amount, "length", "0 light", "in", False, TAPE)
+    refused("unreadable", parse_amount, "length", "7'-", "in", False, TAPE)
+    refused("unreadable", parse_amount, "length", "7 -", "in", False, TAPE)
+    refused("unreadable", parse_amount, "temperature", "68+", "in", False, TAPE)
 
 
 def test_strong_comes_back_unchanged_through_a_form():
     for text, units, _division, nm in STRONG:
         for other in ("in", "mm"):
-            assert parse("length", exactly(nm, units), other) == nm, text
+            assert parse_amount("length", exact_text(nm, units), other) == nm, text
 
 
 def test_divisions_of_usual_instruments():

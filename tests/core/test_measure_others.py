@@ -4,7 +4,7 @@ from binascii import hexlify
 from hashlib import sha256
 
 from app.core.errors import InputError
-from app.core.quantity.measure import QUANTITIES, parse, show
+from app.core.quantity.measure import QUANTITIES, amount_shown, parse_amount
 from app.core.quantity.messages import Msg, Qty
 from app.core.quantity.speaker import Speaker
 from tests.core.expect import refused
@@ -91,21 +91,21 @@ REFUSED = (
 
 def test_every_quantity_is_read_exactly():
     for quantity, text, units, value in VECTORS:
-        assert parse(quantity, text, units) == value, quantity + " " + text
+        assert parse_amount(quantity, text, units) == value, quantity + " " + text
 
 
 def test_every_bad_text_is_refused_for_its_own_reason():
     for quantity, text, code in REFUSED:
-        refused(code, parse, quantity, text, "in")
+        refused(code, parse_amount, quantity, text, "in")
 
 
 def test_an_unknown_quantity_is_refused():
-    refused("quantity-unknown", parse, "colour", "1", "in")
-    refused("quantity-unknown", show, "colour", 1, "in")
+    refused("quantity-unknown", parse_amount, "colour", "1", "in")
+    refused("quantity-unknown", amount_shown, "colour", 1, "in")
 
 
 def test_a_negative_count_may_be_asked_for():
-    assert parse("count", " -6", "in", negative=True) == -6
+    assert parse_amount("count", " -6", "in", negative=True) == -6
 
 
 SHOWN = (
@@ -131,7 +131,7 @@ SHOWN = (
 
 def test_every_quantity_is_shown_in_the_persons_units():
     for quantity, value, units, text in SHOWN:
-        assert show(quantity, value, units) == text, text
+        assert amount_shown(quantity, value, units) == text, text
 
 
 def test_a_speaker_says_quantities():
@@ -167,6 +167,6 @@ def test_texts_made_by_chance_have_the_same_outcome_in_both_interpreters():
 
 def outcome(quantity: str, text: str, units: str) -> str:
     try:
-        return str(parse(quantity, text, units, negative=True)) + "\n"
+        return str(parse_amount(quantity, text, units, negative=True)) + "\n"
     except InputError as error:
         return error.code + "\n"

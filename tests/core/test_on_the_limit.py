@@ -7,7 +7,7 @@ tests/procedures/test_on_the_limit.py holds ROWS against the shipped procedure.
 """
 
 from app.core.checks.index import CALCS, load
-from app.core.quantity.measure import parse
+from app.core.quantity.measure import parse_amount
 from app.core.trade.drawing import Drawing
 from tests.core.asked import IN, ask, place, up
 
@@ -189,7 +189,7 @@ def verdict(name, question):
 
 def test_on_the_limit_is_within_and_a_nanometre_past_it_is_out():
     for units, a, b, limit in TYPED:
-        values = [parse("length", text, units) for text in (a, b, limit)]
+        values = [parse_amount("length", text, units) for text in (a, b, limit)]
         assert values[1] - values[0] == values[2]
         for name, asks in ROWS.items():
             assert verdict(name, asks(*values, 0)) == "within", (name, a, b)
@@ -208,7 +208,7 @@ def test_every_limit_of_every_check_has_its_row():
 def test_readings_agree_to_the_limit():
     # beside the frame is room enough; one tape reading is off by the limit, then by more
     for units, _, _, limit in TYPED:
-        off = parse("length", limit, units)
+        off = parse_amount("length", limit, units)
         question = fitted(IN, 0, HUGE, off)
         question.limits["agree"] = off
         assert verdict("fit", question) == "within"
@@ -235,9 +235,12 @@ def dew(surface, air, humidity, **limits):
 
 def test_temperature_and_humidity_on_their_limits():
     for units, air, cold, warm in (("mm", "-5", "0.1", "40.3"), ("in", "23", "33.1", "90.7")):
-        air_at = parse("temperature", air, units, negative=True)
-        low, high = parse("temperature", cold, units), parse("temperature", warm, units)
-        share = parse("fraction", "84.7", units)
+        air_at = parse_amount("temperature", air, units, negative=True)
+        low, high = (
+            parse_amount("temperature", cold, units),
+            parse_amount("temperature", warm, units),
+        )
+        share = parse_amount("fraction", "84.7", units)
         # air at -5 °C, 23 °F: the dew point is taken as 0 °C, so the margin is the surface itself
         on = dew(low, air_at, share, margin=low, humidity_most=share, surface_least=low)
         assert verdict("dew-window", on) == "within"

@@ -4,10 +4,10 @@ Where a count is checked, its source stands beside it: the shipped procedure's o
 table of the trade ("common practice, no source") or plain counting on paper.
 """
 
-from app.core.layout.setout import setout
+from app.core.layout.setout import setout_of
 from app.core.quantity.speaker import Speaker
 from app.core.trade.drawing import Drawing
-from app.core.where.places import KINDS, places
+from app.core.where.places import KINDS, places_of
 from tests.core import doors
 from tests.core.expect import refused
 
@@ -67,7 +67,7 @@ def fixed_right():
 
 
 def found(where, plan, panel="", closing=False):
-    return places({"where": where, "closing": closing}, plan, panel)
+    return places_of({"where": where, "closing": closing}, plan, panel)
 
 
 def ids(where, plan, panel=""):
@@ -208,7 +208,7 @@ def test_two_panels_that_meet():
 def test_what_is_measured_at_an_anchor_is_where_the_set_out_puts_it():
     """A lock at 49 in keeps 3 in clear: the anchor due at 48 in of its jamb stands elsewhere."""
     drawn = doors.door([1, 2, 3, 4], "XXXO", "A", locks=[str(49 * IN)])
-    planned = [section for section in setout(drawn)["sections"] if section["id"] == "anchors"]
+    planned = [section for section in setout_of(drawn)["sections"] if section["id"] == "anchors"]
     left, right, head = [[at.nm for at in row[2]] for row in planned[0]["rows"]]
     spots = found({"kind": "anchors"}, drawn)
     assert [p.y for p in spots if p.side == "left"] == left
@@ -258,7 +258,7 @@ def test_listed_places_keep_their_order_and_side():
 
 
 def test_a_single_reading_is_called_by_its_point():
-    spot = places({"where": {"kind": "one"}, "title": "Time the water stood"}, four())[0]
+    spot = places_of({"where": {"kind": "one"}, "title": "Time the water stood"}, four())[0]
     assert said(spot) == "Time the water stood"
 
 

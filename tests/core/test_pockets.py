@@ -3,7 +3,7 @@
 Rules: common practice, no published source. Depths: the widths in the drawing, added by hand.
 """
 
-from app.core.layout.setout import setout
+from app.core.layout.setout import setout_of
 from app.core.pictures import drawings
 from app.core.quantity.speaker import Speaker
 from app.core.trade import moving, panels, rollers_load, setting
@@ -23,15 +23,15 @@ def pocketed(tracks=(1, 2, 3), kinds="PPP", leads="A", lock="left", depth=60, **
 
 
 def codes(drawing):
-    return [error.code for error in panels.questions(drawing)]
+    return [error.code for error in panels.panel_questions(drawing)]
 
 
 def order(drawing):
-    return "".join([turn.panel.letter for turn in setting.order(drawing)])
+    return "".join([turn.panel.letter for turn in setting.setting_order(drawing)])
 
 
 def why(drawing, letter):
-    for turn in setting.order(drawing):
+    for turn in setting.setting_order(drawing):
         if turn.panel.letter == letter:
             return " ".join([IN.say(reason) for reason in turn.reasons])
     return ""
@@ -55,14 +55,16 @@ def test_the_pocket_must_be_drawn_and_deep_enough():
     assert codes(pocketed((1, 2, 1), depth=95)) == ["pocket-shallow"]
     assert codes(pocketed((1, 2, 1), depth=96)) == []
     source = "widths of the panels on one track, added by hand"
-    needed = moving.deep(moving.pocketed(pocketed((1, 2, 1), depth=96), "right")) // INCH
+    needed = (
+        moving.stack_depth(moving.pocketed_panels(pocketed((1, 2, 1), depth=96), "right")) // INCH
+    )
     checks("panel-order", "two of a track in one pocket, depth", 96, needed, source, "computed")
 
 
 def test_nothing_may_stand_before_the_pocket():
     drawing = pocketed((1, 2, 1), "PXO", "A")
     assert "pocket-blocked" in codes(drawing)
-    said = [IN.say(error.message) for error in panels.questions(drawing)]
+    said = [IN.say(error.message) for error in panels.panel_questions(drawing)]
     assert any("C stands between panel A and its pocket" in words for words in said)
 
 
@@ -81,14 +83,14 @@ def test_order_of_setting_and_its_reasons():
 def test_meeting_leads_have_a_pocket_at_each_end():
     drawing = pocketed((3, 2, 1, 1, 2, 3), "PPPPPP", "CD", depth=48)
     assert codes(drawing) == []
-    assert [panel.letter for panel in moving.pocketed(drawing, "left")] == ["A", "B", "C"]
-    assert [panel.letter for panel in moving.pocketed(drawing, "right")] == ["D", "E", "F"]
+    assert [panel.letter for panel in moving.pocketed_panels(drawing, "left")] == ["A", "B", "C"]
+    assert [panel.letter for panel in moving.pocketed_panels(drawing, "right")] == ["D", "E", "F"]
     assert "LEFT end" in why(drawing, "A") and "RIGHT end" in why(drawing, "F")
 
 
 def test_depth_of_the_stack_and_the_way_that_is_left():
     # four tracks, 48 in each: one deep. 190 in less two jambs of 2 in less 48 in is 138 in
-    assert moving.deep(moving.stacks(four())["right"]) == 48 * INCH
+    assert moving.stack_depth(moving.stacked_panels(four())["right"]) == 48 * INCH
     assert moving.clear_way(four()) == 138 * INCH
     # eight in two halves: 48 in at either end of what is between the jambs
     row = eight().panels[-1].right - eight().panels[0].left
@@ -101,10 +103,10 @@ def test_depth_of_the_stack_and_the_way_that_is_left():
 
 
 def test_set_out_of_a_pocketed_door():
-    made = setout(pocketed())
+    made = setout_of(pocketed())
     assert made["sections"][0]["id"] == "order"
     assert made["questions"] == []
-    silent = setout(pocketed(depth=0))
+    silent = setout_of(pocketed(depth=0))
     assert "Pocket in the wall" in IN.say(silent["missing"][0])
     assert silent["sections"][0]["id"] != "order"
 
@@ -115,32 +117,32 @@ def shape(picture, style):
 
 def test_a_plan_at_each_stage():
     for drawing in (four(), eight(), pocketed(), pocketed(set_from="room")):
-        turns = setting.order(drawing)
-        for at, picture in enumerate(drawings.stages(drawing, IN)):
+        turns = setting.setting_order(drawing)
+        for at, picture in enumerate(drawings.stage_pictures(drawing, IN)):
             assert len(shape(picture, "p-now")) == 1
             standing = shape(picture, "p-leaf") + shape(picture, "p-fixed")
             coming = [one for one in shape(picture, "p-ghost") if one["kind"] == "rect"]
             assert (len(standing), len(coming)) == (at, len(turns) - at - 1)
             assert turns[at].panel.letter + " on track" in picture["description"]
-    first = drawings.stages(four(), IN)[0]
+    first = drawings.stage_pictures(four(), IN)[0]
     assert first["description"] == (
         "Nothing stands yet. Going in now, from outside: A on track 1. To come: B, C, D."
     )
-    last = drawings.stages(pocketed(set_from="room"), IN)[-1]
+    last = drawings.stage_pictures(pocketed(set_from="room"), IN)[-1]
     assert "from the room side" in last["description"]
     assert last["description"].endswith("Nothing is left to set.")
 
 
 def test_the_arrow_comes_from_the_crews_side():
     for side in ("outside", "room"):
-        for picture in drawings.stages(pocketed(set_from=side), IN):
+        for picture in drawings.stage_pictures(pocketed(set_from=side), IN):
             for arrow in shape(picture, "p-arrow"):
                 if arrow["kind"] == "line":
                     assert (arrow["y1"] > arrow["y2"]) == (side == "outside")
 
 
 def test_the_pockets_are_drawn_beside_the_frame():
-    walls = len(shape(drawings.plan(four(), IN), "p-wall"))
-    assert len(shape(drawings.plan(pocketed(), IN), "p-wall")) == walls + 2
-    said = drawings.elevation(pocketed(), IN)["description"]
+    walls = len(shape(drawings.plan_picture(four(), IN), "p-wall"))
+    assert len(shape(drawings.plan_picture(pocketed(), IN), "p-wall")) == walls + 2
+    said = drawings.elevation_picture(pocketed(), IN)["description"]
     assert "A slides into the pocket at the RIGHT" in said

@@ -4,16 +4,16 @@ The rules are this project's own; the scenarios are those that its design names.
 published: RFC 8785 (canonical JSON), FIPS 180-4 (SHA-256), checked at the end.
 """
 
-from app.core.record.canonical import canonical, digest
+from app.core.record.canonical import canonical_bytes, digest
 from app.core.record.events import VERSION, new_event
-from app.core.record.gate import bars, sign_of
-from app.core.record.judge import results
+from app.core.record.gate import bars_of, sign_of
+from app.core.record.judge import results_of
 from tests.core.expect import refused
 from tests.core.sample import PROCEDURES, Site, inches
 
 
 def codes(state, key="A"):
-    return [bar.code for bar in bars(state, state.step(key))]
+    return [bar.code for bar in bars_of(state, state.step(key))]
 
 
 def orders(events):
@@ -107,7 +107,7 @@ def test_unreachable_is_an_answer_and_never_within():
     site.write("phone-a", "reading.unreachable", body)
     state = site.state("phone-a")
     assert codes(state) == []
-    assert results(state, state.step("A"))[0].verdict == "unreachable"
+    assert results_of(state, state.step("A"))[0].verdict == "unreachable"
 
 
 def test_reading_for_information_replaces_nothing():
@@ -291,14 +291,14 @@ def test_canonical_bytes_of_rfc_8785():
     # RFC 8785 section 3.2.3: order of properties (its ASCII ones), 3.2.2.2: strings
     # (the example string of section 3.2.2, read from the RFC, from memory).
     assert (
-        canonical({"b": 1, "a": [True, None, "x"], "1": {}})
+        canonical_bytes({"b": 1, "a": [True, None, "x"], "1": {}})
         == b'{"1":{},"a":[true,null,"x"],"b":1}'
     )
     text = '€$\x0f\nA\'B"\\\\"/'
-    assert canonical(text) == b'"\xe2\x82\xac$\\u000f\\nA\'B\\"\\\\\\\\\\"/"'
+    assert canonical_bytes(text) == b'"\xe2\x82\xac$\\u000f\\nA\'B\\"\\\\\\\\\\"/"'
     # FIPS 180-4; the digest of the two characters "" computed independently with sha256sum
     assert digest("") == "12ae32cb1ec02d01eda3581b127c1fee3b0dc53572ed6baf239721a03d82e126"
-    refused("not-canonical", canonical, 2**53)
-    refused("not-canonical", canonical, 1.5)
-    refused("not-canonical", canonical, {"é": 1})
-    refused("not-canonical", canonical, b"x")
+    refused("not-canonical", canonical_bytes, 2**53)
+    refused("not-canonical", canonical_bytes, 1.5)
+    refused("not-canonical", canonical_bytes, {"é": 1})
+    refused("not-canonical", canonical_bytes, b"x")

@@ -3,14 +3,14 @@
 The rules are this project's own, from its design: alike for every order of arrival.
 """
 
-from app.core.record.gate import bars, sign_of
-from app.core.record.judge import number_of, results
+from app.core.record.gate import bars_of, sign_of
+from app.core.record.judge import number_of, results_of
 from app.core.record.state import State
 from tests.core.sample import PROCEDURES, Site, inches
 
 
 def result_of(state):
-    return results(state, state.step("A"))[0]
+    return results_of(state, state.step("A"))[0]
 
 
 def out_site():
@@ -57,12 +57,12 @@ def everywhere(site):
 
 def test_it_opens_the_gate_provisionally():
     site = out_site()
-    assert [bar.code for bar in bars(site.state("phone-a"), site.state("phone-a").step("A"))] == [
-        "check-out"
-    ]
+    assert [
+        bar.code for bar in bars_of(site.state("phone-a"), site.state("phone-a").step("A"))
+    ] == ["check-out"]
     say(site)
     state = site.state("phone-a")
-    assert bars(state, state.step("A")) == []
+    assert bars_of(state, state.step("A")) == []
     assert everywhere(site) == (True, True, False, None)
 
 

@@ -18,7 +18,9 @@ def take(site, entry, reason="Read out by phone."):
     """Return all events, those by which the office takes an entry in among them."""
     ids = ["01900000-0000-7000-8000-0000000000a1", "01900000-0000-7000-8000-0000000000a2"]
     events = site.all()
-    said = taken.drafts(entry, events, "office-1", "boss", "2026-03-03T08:00", ids, "x", reason)
+    said = taken.taking_drafts(
+        entry, events, "office-1", "boss", "2026-03-03T08:00", ids, "x", reason
+    )
     for draft in said:
         events.append(new_event(events, draft))
     return events

@@ -9,7 +9,7 @@ from app.core.record import gate, tools
 from app.core.record.events import check_body
 from app.core.record.state import State
 from app.core.trade import toolcheck
-from app.core.trade.instruments import METRE, instrument, named, uncertainty
+from app.core.trade.instruments import METRE, instrument_of, named_instrument, reading_uncertainty
 from app.core.trade.verdicts import OUT, WITHIN
 from tests.core.expect import refused
 from tests.core.golden import checks
@@ -38,40 +38,43 @@ def test_the_two_peg_check():
     assert toolcheck.peg_error((1000, 1300), (1500, 1850)) == 50
     ours = toolcheck.peg_error((1_000_000, 4_000_000), (0, 0))
     checks("two-peg", "3 mm over the pegs", 3000000, ours, "geometry", "computed", 0, "nm")
-    laser = instrument("laser")  # 0.3 mm/m over 10 m: 3 mm (computed)
+    laser = instrument_of("laser")  # 0.3 mm/m over 10 m: 3 mm (computed)
     assert toolcheck.judge_pegs([0, 0, 0, 3000000], 10 * METRE, laser).verdict == WITHIN
     assert toolcheck.judge_pegs([0, 0, 0, 3000001], 10 * METRE, laser).verdict == OUT
     refused("length-needed", toolcheck.judge_pegs, [0, 0, 0, 0], 0, laser)
-    refused("tool-not-level", toolcheck.judge_pegs, [0, 0, 0, 0], METRE, instrument("rule"))
+    refused("tool-not-level", toolcheck.judge_pegs, [0, 0, 0, 0], METRE, instrument_of("rule"))
 
 
 def test_a_known_size_is_read_to_one_step():
-    gauge = instrument("gauge")  # steps of 0.1 mm
+    gauge = instrument_of("gauge")  # steps of 0.1 mm
     assert toolcheck.judge_known(10000000, 9900000, gauge).verdict == WITHIN
     assert toolcheck.judge_known(10000000, 9899999, gauge).verdict == OUT
 
 
 def test_named_instrument_is_judged_by_its_own_class_and_step():
     # half the step halves the uncertainty of a gauge: U = step / sqrt 3 (rectangular, k = 2)
-    own = uncertainty(named("gauge", "G2", 50000), 0)
+    own = reading_uncertainty(named_instrument("gauge", "G2", 50000), 0)
     checks("uncertainty", "gauge, 0.05 mm steps", 28868, own, "0.05 / sqrt 3", "computed", 1, "nm")
-    fine, coarse = named("tape", "T1", 1000000, "I"), named("tape", "T2", 1000000, "III")
-    assert uncertainty(fine, 3 * METRE) < uncertainty(coarse, 3 * METRE)
+    fine, coarse = (
+        named_instrument("tape", "T1", 1000000, "I"),
+        named_instrument("tape", "T2", 1000000, "III"),
+    )
+    assert reading_uncertainty(fine, 3 * METRE) < reading_uncertainty(coarse, 3 * METRE)
     assert Speaker().say(fine.title) == "T1"
-    refused("tape-class", named, "tape", "T1", 1, "IV")
-    refused("tape-class", named, "tape", "T1", 1, "")
-    refused("instrument-unknown", named, "crowbar", "C", 1)
+    refused("tape-class", named_instrument, "tape", "T1", 1, "IV")
+    refused("tape-class", named_instrument, "tape", "T1", 1, "")
+    refused("instrument-unknown", named_instrument, "crowbar", "C", 1)
 
 
 def test_finding_of_a_check_is_worked_out_again():
     body = changed(LASER, {"way": "two-peg", "values": ["0", "0", "0", "0"], "length": "1",
                            "other": "", "occasion": "c", "texts": [], "units": "mm"})  # fmt: skip
     check_body("instrument.checked", body)
-    assert tools.finding(body).verdict == WITHIN
-    assert tools.finding(changed(body, {"values": ["0"]})).verdict == OUT
-    assert tools.finding(changed(body, {"way": "turned"})).verdict == OUT
-    assert tools.finding(changed(body, {"sort": "crowbar"})).verdict == OUT
-    assert tools.finding(changed(body, {"length": "0"})).verdict == OUT
+    assert tools.check_finding(body).verdict == WITHIN
+    assert tools.check_finding(changed(body, {"values": ["0"]})).verdict == OUT
+    assert tools.check_finding(changed(body, {"way": "turned"})).verdict == OUT
+    assert tools.check_finding(changed(body, {"sort": "crowbar"})).verdict == OUT
+    assert tools.check_finding(changed(body, {"length": "0"})).verdict == OUT
     for field, value in (("values", ["x"]), ("values", "1"), ("length", ""), ("slope", "1.5")):
         refused("event-unfit", check_body, "instrument.checked", changed(body, {field: value}))
 
@@ -168,7 +171,7 @@ def test_doubt_bars_the_gate_and_breaks_the_sign_off_and_measuring_again_heals()
     site.sign(P)
     failed = site.check(P, 4)
     state = site.state()
-    assert [bar.code for bar in gate.bars(state, state.step("A"))] == ["not-measured"]
+    assert [bar.code for bar in gate.bars_of(state, state.step("A"))] == ["not-measured"]
     sign = gate.sign_of(state, state.step("A"))
     assert sign.true
     said = [Speaker().say(words) for words in sign.why]

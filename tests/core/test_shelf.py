@@ -5,7 +5,7 @@ The rest is this project's own: there is no outside source for how a book is tol
 
 from app.core import phone
 from app.core.kinds import Json
-from app.core.record.fold import carried
+from app.core.record.fold import carried_forward
 from app.core.record.shelf import Shelf
 from app.core.record.state import State
 from tests.core.book import GAP, STEP, Book, decision, entry, filled, signoff, task
@@ -137,5 +137,5 @@ def test_what_comes_late_or_was_struck_before_it_came_is_folded_anew():
         state = None
         for index in order:
             known.append(events[index])
-            state = carried(state, known, PROCEDURES, {})
+            state = carried_forward(state, known, PROCEDURES, {})
             same(state, known)

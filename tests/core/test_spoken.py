@@ -49,7 +49,7 @@ def code(**more):
 
 def test_hmac_is_that_of_the_rfc():
     for key, message, expected in RFC4231:
-        got = binascii.hexlify(spoken.hmac(key, message))
+        got = binascii.hexlify(spoken.hmac_sha256(key, message))
         assert got[: len(expected)] == expected
 
 
@@ -119,7 +119,7 @@ def test_days_about():
 
 
 def test_what_is_typed_and_read_out():
-    assert spoken.plain("482 109-375") == "482109375"
-    assert spoken.plain("48a") == ""
-    assert spoken.grouped("482109375") == "482 109 375"
-    assert spoken.grouped("12345678") == "1234 5678"
+    assert spoken.plain_digits("482 109-375") == "482109375"
+    assert spoken.plain_digits("48a") == ""
+    assert spoken.grouped_digits("482109375") == "482 109 375"
+    assert spoken.grouped_digits("12345678") == "1234 5678"

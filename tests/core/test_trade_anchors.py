@@ -2,7 +2,7 @@
 
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
-from app.core.trade.anchors import Zone, fill_all, merged, plan
+from app.core.trade.anchors import Zone, anchor_plan, fill_all, merged_zones
 from tests.core.expect import refused
 from tests.core.golden import checks
 
@@ -34,7 +34,7 @@ EVEN = (
 
 def test_even_patterns():
     for length, end, spacing, many, apart in EVEN:
-        made = plan(length, end, spacing, [])
+        made = anchor_plan(length, end, spacing, [])
         assert made.conflicts == []
         what = "how many in " + str(length // MM) + " mm"
         source = "n = max(1, ceil((L - 2e)/s)), worked by hand"
@@ -46,7 +46,7 @@ def test_even_patterns():
 def test_a_published_pattern_is_kept():
     # NHBC Standards 6.7.11 (read): 150 to 250 mm from the corner, centres at most 600 mm,
     # at least 150 mm from the middle of a mullion, at least 2 a member.
-    made = plan(4800 * MM, 150 * MM, 600 * MM, [Zone(2400 * MM, 150 * MM, Msg("a mullion"))])
+    made = anchor_plan(4800 * MM, 150 * MM, 600 * MM, [Zone(2400 * MM, 150 * MM, Msg("a mullion"))])
     assert made.conflicts == []
     source = "NHBC Standards 6.7.11 (read): 150 to 250 mm from the corner, 600 mm at most"
     first = 150 * MM <= made.points[0] <= 250 * MM
@@ -58,41 +58,41 @@ def test_a_published_pattern_is_kept():
 
 def test_one_point_is_not_enough():
     # Computed: L = 300 with e = 150 leaves one point; two are needed, and that is said.
-    made = plan(300 * MM, 150 * MM, 600 * MM, [])
+    made = anchor_plan(300 * MM, 150 * MM, 600 * MM, [])
     assert len(made.points) == 1 and codes(made) == ["too-few"]
-    made = plan(299 * MM, 150 * MM, 600 * MM, [])
+    made = anchor_plan(299 * MM, 150 * MM, 600 * MM, [])
     assert made.points == [] and codes(made) == ["too-few"]
 
 
 def test_edge_of_a_zone_is_free():
     # 24 in member, e 6, s 6: a point is due at 12; a weep at 9 with 3 in clear ends there.
-    made = plan(24 * INCH, 6 * INCH, 6 * INCH, [Zone(9 * INCH, 3 * INCH, WEEP)])
+    made = anchor_plan(24 * INCH, 6 * INCH, 6 * INCH, [Zone(9 * INCH, 3 * INCH, WEEP)])
     assert made.points == [6 * INCH, 12 * INCH, 18 * INCH] and made.conflicts == []
 
 
 def test_moved_clear_of_a_weep():
     # e 6, s 16 over 38 in: one point due at 19; the weep at 20 pushes it to 17.
-    made = plan(38 * INCH, 6 * INCH, 16 * INCH, [Zone(20 * INCH, 3 * INCH, WEEP)])
+    made = anchor_plan(38 * INCH, 6 * INCH, 16 * INCH, [Zone(20 * INCH, 3 * INCH, WEEP)])
     assert made.points == [6 * INCH, 17 * INCH, 32 * INCH] and made.conflicts == []
 
 
 def test_zone_wider_than_the_spacing_is_said():
-    made = plan(96 * INCH, 6 * INCH, 16 * INCH, [Zone(48 * INCH, 10 * INCH, WEEP)])
+    made = anchor_plan(96 * INCH, 6 * INCH, 16 * INCH, [Zone(48 * INCH, 10 * INCH, WEEP)])
     assert codes(made) == ["gap-wide"]
     assert 38 * INCH in made.points and 58 * INCH in made.points
     assert [gap for gap in gaps(made.points) if gap > 16 * INCH] == [20 * INCH]
 
 
 def test_end_in_a_zone_is_moved_and_said():
-    made = plan(96 * INCH, 6 * INCH, 16 * INCH, [Zone(7 * INCH, 3 * INCH, WEEP)])
+    made = anchor_plan(96 * INCH, 6 * INCH, 16 * INCH, [Zone(7 * INCH, 3 * INCH, WEEP)])
     assert codes(made) == ["end-blocked"]
     assert made.points[0] == 10 * INCH and made.points[-1] == 90 * INCH
-    everywhere = plan(20 * INCH, 6 * INCH, 16 * INCH, [Zone(10 * INCH, 9 * INCH, WEEP)])
+    everywhere = anchor_plan(20 * INCH, 6 * INCH, 16 * INCH, [Zone(10 * INCH, 9 * INCH, WEEP)])
     assert "too-few" in codes(everywhere) and everywhere.points == []
 
 
 def test_a_member_that_is_kept_clear_altogether_names_no_place_outside_it():
-    made = plan(96 * INCH, 6 * INCH, 16 * INCH, [Zone(48 * INCH, 60 * INCH, WEEP)])
+    made = anchor_plan(96 * INCH, 6 * INCH, 16 * INCH, [Zone(48 * INCH, 60 * INCH, WEEP)])
     assert made.points == []
     assert codes(made) == ["end-blocked", "end-blocked", "too-few"]
     words = [Speaker().say(conflict.says) for conflict in made.conflicts]
@@ -101,10 +101,12 @@ def test_a_member_that_is_kept_clear_altogether_names_no_place_outside_it():
 
 
 def test_one_on_each_side_of_a_mullion():
-    made = plan(96 * INCH, 6 * INCH, 16 * INCH, [Zone(48 * INCH, 4 * INCH, Msg("a mullion"), True)])
+    made = anchor_plan(
+        96 * INCH, 6 * INCH, 16 * INCH, [Zone(48 * INCH, 4 * INCH, Msg("a mullion"), True)]
+    )
     assert made.conflicts == []
     assert 44 * INCH in made.points and 52 * INCH in made.points
-    blocked = plan(
+    blocked = anchor_plan(
         96 * INCH,
         6 * INCH,
         16 * INCH,
@@ -115,7 +117,9 @@ def test_one_on_each_side_of_a_mullion():
 
 
 def test_zones_join_only_where_they_overlap():
-    assert merged([Zone(10, 2, WEEP), Zone(14, 2, WEEP), Zone(15, 2, WEEP), Zone(40, 0, WEEP)]) == [
+    assert merged_zones(
+        [Zone(10, 2, WEEP), Zone(14, 2, WEEP), Zone(15, 2, WEEP), Zone(40, 0, WEEP)]
+    ) == [
         (8, 12),
         (12, 17),
     ]
@@ -123,8 +127,8 @@ def test_zones_join_only_where_they_overlap():
 
 
 def test_values_that_make_no_sense():
-    refused("anchor-length", plan, 0, 0, 10, [])
-    refused("anchor-end", plan, 100, -1, 10, [])
-    refused("anchor-spacing", plan, 100, 10, 0, [])
-    refused("anchor-spacing", plan, 10000 * INCH, 6 * INCH, 1, [])
-    refused("anchor-zone", plan, 100, 10, 10, [Zone(50, -1, WEEP)])
+    refused("anchor-length", anchor_plan, 0, 0, 10, [])
+    refused("anchor-end", anchor_plan, 100, -1, 10, [])
+    refused("anchor-spacing", anchor_plan, 100, 10, 0, [])
+    refused("anchor-spacing", anchor_plan, 10000 * INCH, 6 * INCH, 1, [])
+    refused("anchor-zone", anchor_plan, 100, 10, 10, [Zone(50, -1, WEEP)])

@@ -52,7 +52,7 @@ def test_containers():
         "20.3": (366352, 60034),
         "28": (505313, 82806),
     }
-    for one in sealant.containers():
+    for one in sealant.sealant_containers():
         inches, ml = due[one.size]
         assert (one.volume * 20000 + sealant.CUBIC_INCH) // (2 * sealant.CUBIC_INCH) == inches
         assert (one.volume * 200 + sealant.MILLILITRE) // (2 * sealant.MILLILITRE) == ml
@@ -71,21 +71,21 @@ REACH = (
 
 def test_reach_of_a_container():
     for width, height, small, large in REACH:
-        section = sealant.rectangle(width, height)
-        ours = thousandths_of_a_foot(sealant.reach(section, container(101)))
+        section = sealant.rectangular_section(width, height)
+        ours = thousandths_of_a_foot(sealant.bead_reach(section, container(101)))
         source = "volume / section from the NIST volumes, computed independently"
         what = "reach of 10.1 fl oz, thousandths of a foot"
         checks("sealant-reach", what, small, ours, source, "computed", 1)
-        assert abs(thousandths_of_a_foot(sealant.reach(section, container(200))) - large) <= 1
+        assert abs(thousandths_of_a_foot(sealant.bead_reach(section, container(200))) - large) <= 1
     # 600 mL at 10 x 6 mm -> 10.0 m exactly (computed)
-    assert sealant.reach(10000000 * 6000000, 600 * sealant.MILLILITRE) == 10 * 1000000000
+    assert sealant.bead_reach(10000000 * 6000000, 600 * sealant.MILLILITRE) == 10 * 1000000000
 
 
 def test_chart_that_gives_the_fillet_for_the_joint():
     # Negative test: a web chart lists 50 to 55 ft for a 1/4 x 1/4 joint from 10.1 fl oz. That is
     # near the triangular fillet (48.606 ft, computed); a filled joint gets half of it.
-    joint = sealant.reach(sealant.rectangle(INCH // 4, INCH // 4), container(101))
-    fillet = sealant.reach(sealant.fillet(INCH // 4), container(101))
+    joint = sealant.bead_reach(sealant.rectangular_section(INCH // 4, INCH // 4), container(101))
+    fillet = sealant.bead_reach(sealant.fillet_section(INCH // 4), container(101))
     assert joint < 25 * FOOT
     assert thousandths_of_a_foot(fillet) == 48606
     assert abs(fillet - 2 * joint) <= 1
@@ -94,7 +94,7 @@ def test_chart_that_gives_the_fillet_for_the_joint():
 def test_round_bead():
     # pi D²/4, 3/8 in: 13.753 ft from 10.1 fl oz (computed); 355/113 is above pi.
     section = sealant.round_bead(3 * INCH // 8)
-    assert thousandths_of_a_foot(sealant.reach(section, container(101))) == 13753
+    assert thousandths_of_a_foot(sealant.bead_reach(section, container(101))) == 13753
     # pi/4 with 12 decimals, rounded down (any table of constants)
     assert section * 10**12 >= 785398163397 * (3 * INCH // 8) * (3 * INCH // 8)
 
@@ -102,25 +102,27 @@ def test_round_bead():
 def test_cartridges_with_waste():
     # 60 ft of 3/8 x 1/4, 10 % waste -> 4.0736 -> 5 cartridges of 10.1 fl oz (computed;
     # to 4 places, half up: 4.07355…).
-    volume = sealant.with_waste(60 * FOOT * sealant.rectangle(3 * INCH // 8, INCH // 4), 10)
-    small = sealant.containers()[0]
+    volume = sealant.with_waste(
+        60 * FOOT * sealant.rectangular_section(3 * INCH // 8, INCH // 4), 10
+    )
+    small = sealant.sealant_containers()[0]
     assert (volume * 20000 + small.volume) // (2 * small.volume) == 40736
     source = "4.0736 cartridges, computed independently"
-    ours = sealant.count(volume, small)
+    ours = sealant.container_count(volume, small)
     checks("sealant-volume", "60 ft of 3/8 x 1/4, 10 % waste", 5, ours, source, "computed")
-    assert sealant.count(4 * small.volume, small) == 4  # exactly full is enough
-    assert sealant.count(4 * small.volume + 1, small) == 5
+    assert sealant.container_count(4 * small.volume, small) == 4  # exactly full is enough
+    assert sealant.container_count(4 * small.volume + 1, small) == 5
     refused("waste-range", sealant.with_waste, volume, 101)
     refused("waste-range", sealant.with_waste, volume, -1)
-    refused("bead-size", sealant.rectangle, 0, 5)
-    refused("bead-size", sealant.reach, 0, 5)
+    refused("bead-size", sealant.rectangular_section, 0, 5)
+    refused("bead-size", sealant.bead_reach, 0, 5)
 
 
 def test_bed_of_a_sixteen_foot_sill():
     # Common practice, no source: run, returns, 6 in turn-ups, lines every 6 in. The total by
     # hand: between the returns 191 1/2 in, so 32 bays and 31 lines; 192 + 33 x 6 + 12 = 402 in;
     # 402 x 1/2 x 1/2 = 100.5 in³.
-    laid = bed.lay(SIZES, [])
+    laid = bed.lay_bed(SIZES, [])
     assert len(laid.cross) == 31
     source = "run, returns, turn-ups, lines: 192 + 33 x 6 + 12 by hand"
     due = 402 * INCH
@@ -131,7 +133,7 @@ def test_bed_of_a_sixteen_foot_sill():
 
 def test_lines_stay_clear_of_weeps():
     weeps = [18 * INCH, 96 * INCH, 174 * INCH]
-    laid = bed.lay(SIZES, weeps)
+    laid = bed.lay_bed(SIZES, weeps)
     assert laid.conflicts == []
     for at in weeps:
         for line in laid.cross + laid.returns:
@@ -141,34 +143,34 @@ def test_lines_stay_clear_of_weeps():
 
 
 def test_every_bay_is_open():
-    for bay in bed.lay(SIZES, [50 * INCH]).bays:
+    for bay in bed.lay_bed(SIZES, [50 * INCH]).bays:
         assert bay.open_for >= INCH // 2 and bay.right - bay.left == bay.open_for
 
 
 def test_what_cannot_be_kept_is_said():
-    at_the_end = bed.lay(SIZES, [INCH])
+    at_the_end = bed.lay_bed(SIZES, [INCH])
     assert [conflict.code for conflict in at_the_end.conflicts] == ["return-at-weep"]
-    close = bed.lay(SIZES, [40 * INCH, 43 * INCH, 46 * INCH])
+    close = bed.lay_bed(SIZES, [40 * INCH, 43 * INCH, 46 * INCH])
     assert [conflict.code for conflict in close.conflicts] == ["gap-wide"]
 
 
 def test_sizes_that_make_no_bed():
-    refused("bed-size", bed.lay, sizes(bead_width=0), [])
-    refused("bed-size", bed.lay, sizes(bead_turn_up=-1), [])
-    refused("bed-size", bed.lay, sizes(sill_depth=INCH // 2), [])
-    refused("bed-spacing", bed.lay, sizes(cross_line_spacing=INCH), [])
-    refused("weep-outside", bed.lay, SIZES, [193 * INCH])
+    refused("bed-size", bed.lay_bed, sizes(bead_width=0), [])
+    refused("bed-size", bed.lay_bed, sizes(bead_turn_up=-1), [])
+    refused("bed-size", bed.lay_bed, sizes(sill_depth=INCH // 2), [])
+    refused("bed-spacing", bed.lay_bed, sizes(cross_line_spacing=INCH), [])
+    refused("weep-outside", bed.lay_bed, SIZES, [193 * INCH])
 
 
 def test_drawing_that_leaves_things_open():
-    assert bed.silent(four()) == []
+    assert bed.bed_questions(four()) == []
     assert bed.of_drawing(four()).width == four().need("frame_width")
     made = data([1, 2], "XO", "A")
     del made["lengths"]["bead_turn_up"]
     made["lengths"]["sill_depth"] = ""
     made["counts"]["weep_count"] = ""
     made["weeps"] = []
-    found = bed.silent(Drawing(made))
+    found = bed.bed_questions(Drawing(made))
     assert [error.code for error in found] == ["drawing-silent"] * 2 + ["weeps-unknown"]
     assert [error.details["field"] for error in found] == ["sill_depth", "bead_turn_up", "weeps"]
     refused("drawing-silent", bed.of_drawing, Drawing(made))
@@ -179,9 +181,9 @@ def test_drawing_that_leaves_things_open():
 
 def test_supports():
     # Common practice, no source: under jambs, interlocks, screws; no more than 12 in between.
-    places = bed.supports(60 * INCH, [59 * INCH, INCH, 30 * INCH, 30 * INCH], 12 * INCH)
+    places = bed.support_places(60 * INCH, [59 * INCH, INCH, 30 * INCH, 30 * INCH], 12 * INCH)
     assert INCH in places and 30 * INCH in places and 59 * INCH in places
     assert max([b - a for a, b in zip(places, places[1:])]) <= 12 * INCH
-    refused("support-spacing", bed.supports, INCH, [0], 0)
-    refused("support-outside", bed.supports, INCH, [2 * INCH], INCH)
-    refused("support-none", bed.supports, INCH, [], INCH)
+    refused("support-spacing", bed.support_places, INCH, [0], 0)
+    refused("support-outside", bed.support_places, INCH, [2 * INCH], INCH)
+    refused("support-none", bed.support_places, INCH, [], INCH)

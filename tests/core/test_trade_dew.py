@@ -69,13 +69,13 @@ def test_below_freezing_zero_is_taken_and_said():
     # site rule: 0 °C in place of a dew point below it (careful side), never a frost formula
     assert dew.dew_point_taken(5 * DEGREE_C, 300000) == (0, True)
     assert dew.dew_point_taken(25 * DEGREE_C, 500000) == (1385 * dew.HUNDREDTH, False)
-    found = dew.window(4 * DEGREE_C, 5 * DEGREE_C, 300000, dew.Limits())
+    found = dew.sealing_window(4 * DEGREE_C, 5 * DEGREE_C, 300000, dew.Limits())
     assert found.verdict == WITHIN
     said = Speaker(units="mm").say(found.says)
     assert "below freezing; 0 °C is taken" in said
     assert "frost" in Speaker().say(found.cautions[-1])
     # at -10 °C it is refused for the surface, not for want of a formula
-    cold = dew.window(-10 * DEGREE_C, -10 * DEGREE_C, 800000, dew.Limits())
+    cold = dew.sealing_window(-10 * DEGREE_C, -10 * DEGREE_C, 800000, dew.Limits())
     assert cold.verdict == OUT
     assert "wait until the surface is 3 °C or warmer" in Speaker(units="mm").say(cold.remedies[0])
 
@@ -85,15 +85,15 @@ def test_what_air_and_humidity_cannot_be():
     refused("humidity-range", dew.dew_point_taken, 0, 1000001)
     refused("air-range", dew.dew_point_taken, 61 * DEGREE_C, 500000)
     refused("air-range", dew.dew_point_taken, -46 * DEGREE_C, 500000)
-    refused("margin-negative", dew.window, 0, 0, 500000, dew.Limits(-1))
+    refused("margin-negative", dew.sealing_window, 0, 0, 500000, dew.Limits(-1))
 
 
 def test_the_margin_is_a_difference():
     # dew point 13.85 °C and 3 °C (ISO 8502-4, a coatings rule, restated): 16.85 °C is on the line
     line = 1685 * dew.HUNDREDTH
     limits = dew.Limits(margin=3 * DEGREE_C)
-    assert dew.window(line, 25 * DEGREE_C, 500000, limits).verdict == WITHIN
-    short = dew.window(line - 9000, 25 * DEGREE_C, 500000, limits)
+    assert dew.sealing_window(line, 25 * DEGREE_C, 500000, limits).verdict == WITHIN
+    short = dew.sealing_window(line - 9000, 25 * DEGREE_C, 500000, limits)
     assert short.verdict == OUT
     # 1 °C too cold is 1.8 °F too cold, not 33.8 °F
     assert "It is 1.8 °F too cold." in Speaker().say(short.remedies[0])
@@ -101,7 +101,7 @@ def test_the_margin_is_a_difference():
 
 
 def test_fifteen_degrees_is_too_cold_for_air_of_25_and_50_percent():
-    found = dew.window(15 * DEGREE_C, 25 * DEGREE_C, 500000, dew.Limits())
+    found = dew.sealing_window(15 * DEGREE_C, 25 * DEGREE_C, 500000, dew.Limits())
     assert found.verdict == OUT
     # 16.85 °C, shown to a tenth, half up
     assert "16.9 °C or warmer" in Speaker(units="mm").say(found.remedies[0])
@@ -111,15 +111,15 @@ def test_humidity_and_the_products_own_limits():
     # 85 %: ISO 8502-4, a coatings rule (restated); 40 to 90 °F: UFGS 07920 1.5 (seen in part)
     limits = dew.Limits(5 * DEGREE_F, 850000, fahrenheit(40), fahrenheit(90))
     warm = fahrenheit(70)
-    assert dew.window(warm, fahrenheit(60), 850000, limits).verdict == WITHIN
-    assert dew.window(warm, fahrenheit(60), 850001, limits).verdict == OUT
+    assert dew.sealing_window(warm, fahrenheit(60), 850000, limits).verdict == WITHIN
+    assert dew.sealing_window(warm, fahrenheit(60), 850001, limits).verdict == OUT
     for surface, verdict in ((40, WITHIN), (39, OUT), (90, WITHIN), (91, OUT)):
-        found = dew.window(fahrenheit(surface), fahrenheit(20), 500000, limits)
+        found = dew.sealing_window(fahrenheit(surface), fahrenheit(20), 500000, limits)
         assert found.verdict == verdict, surface
-    both = dew.window(fahrenheit(39), fahrenheit(60), 500000, limits, fahrenheit(120))
+    both = dew.sealing_window(fahrenheit(39), fahrenheit(60), 500000, limits, fahrenheit(120))
     assert "30 °F over" in Speaker().say(both.remedies)
     silent = dew.Limits(0, None)
-    assert dew.window(warm, warm, 1000000, silent).verdict == WITHIN
+    assert dew.sealing_window(warm, warm, 1000000, silent).verdict == WITHIN
 
 
 def test_cure_is_an_estimate():
@@ -130,13 +130,13 @@ def test_cure_is_an_estimate():
     checks("cure", "6 mm, ms", 4 * DAY, ours, source, "from memory")
     assert dew.cure_time(6 * MM, 2 * MM) == 9 * DAY
     assert dew.cure_time(MM, 2 * MM) == DAY // 2
-    refused("cure-depth", dew.cure, 0)
-    assert "take 4 to 9 days at 73.4 °F and 50%" in Speaker().say(dew.cure(6 * MM).says)
+    refused("cure-depth", dew.cure_estimate, 0)
+    assert "take 4 to 9 days at 73.4 °F and 50%" in Speaker().say(dew.cure_estimate(6 * MM).says)
 
 
 def test_cure_never_says_that_it_is_safe():
     for air, humidity in ((None, None), (5 * DEGREE_C, 300000), (30 * DEGREE_C, 900000)):
-        found = dew.cure(6 * MM, air, humidity)
+        found = dew.cure_estimate(6 * MM, air, humidity)
         said = Speaker().say(found.says + found.remedies + found.cautions)
         assert found.verdict == INFORMATION
         assert "safe" not in said.lower() and "ready" not in said.lower()

@@ -9,7 +9,7 @@ from app.core.trade.frame import (
     head_shift,
     off_square,
     rack_over,
-    root,
+    square_root_floor,
 )
 from tests.core.golden import checks
 
@@ -24,7 +24,7 @@ def racked(width, height, shift):
     The corners are (0, 0), (width, 0), (shift, h), (width + shift, h), h from Pythagoras.
     """
     rise = height * height - shift * shift
-    return root((width + shift) * (width + shift) + rise), root(
+    return square_root_floor((width + shift) * (width + shift) + rise), square_root_floor(
         (width - shift) * (width - shift) + rise
     )
 
@@ -99,7 +99,7 @@ def test_one_burned_inch_is_found():
 def test_an_isosceles_trapezoid_has_alike_diagonals():
     # plane geometry: why widths must be compared as well. Bottom 146, top 142, 96 high:
     # each diagonal spans (146 + 142) / 2 = 144 sideways.
-    diagonal = root((144 * INCH) ** 2 + (96 * INCH) ** 2)
+    diagonal = square_root_floor((144 * INCH) ** 2 + (96 * INCH) ** 2)
     assert head_shift(diagonal, diagonal, [146 * INCH, 142 * INCH])[0] == 0
     assert fits_sides(diagonal, diagonal, [146 * INCH, 142 * INCH], [96 * INCH], 1)
 
@@ -118,7 +118,7 @@ def test_angle_for_the_picture():
 
 def test_root_is_whole_and_never_too_great():
     for number in (0, 1, 2, 3, 4, 8, 9, 10**30, 10**30 - 1):
-        found = root(number)
+        found = square_root_floor(number)
         assert found * found <= number < (found + 1) * (found + 1)
 
 

@@ -21,11 +21,11 @@ def said(found):
 def test_sixteen_feet():
     # worked by hand: 3/8 in at the ends, 1/4 in mid-span, live 3/16 in -> 1/16 in remain: within
     # only if 1/16 in or less is needed
-    ours = deflection.remaining(GAPS["middle"], STATED)
+    ours = deflection.gap_remaining(GAPS["middle"], STATED)
     source = "1/4 less 3/16 in, by hand"
     checks("header-room", "what remains", S16, ours, source, "computed", 0, "nm")
-    assert deflection.judge(GAPS, STATED, S16).verdict == WITHIN
-    short = deflection.judge(GAPS, STATED, S16 + 1)
+    assert deflection.judge_head_gap(GAPS, STATED, S16).verdict == WITHIN
+    short = deflection.judge_head_gap(GAPS, STATED, S16 + 1)
     assert short.verdict == OUT
     assert "Middle: less than" in said(short)
     assert "never cut or jack the header" in said(short)
@@ -33,12 +33,12 @@ def test_sixteen_feet():
 
 def test_ends_count_too():
     low = {"left": S16, "middle": 9 * S16, "right": 9 * S16}
-    found = deflection.judge(low, STATED, 0)
+    found = deflection.judge_head_gap(low, STATED, 0)
     assert found.verdict == OUT
     assert 'LEFT end, you outside: 1/8" more room' in said(found)
     assert 'it would bear on the frame by 1/8"' in said(found)
-    refused("gap-missing", deflection.judge, {"left": S16, "right": S16}, STATED, 0)
-    refused("needed-negative", deflection.judge, GAPS, STATED, -1)
+    refused("gap-missing", deflection.judge_head_gap, {"left": S16, "right": S16}, STATED, 0)
+    refused("needed-negative", deflection.judge_head_gap, GAPS, STATED, -1)
 
 
 def test_the_engineer_and_the_date_are_needed():
@@ -52,7 +52,7 @@ def test_the_engineer_and_the_date_are_needed():
         assert Stated("R. Example", date, S16).date == date
     refused("date-needed", Stated, "R. Example", "20a6-01-01", S16)
     refused("deflection-negative", Stated, "R. Example", "2026-03-02", -1)
-    assert "R. Example, engineer, 2026-03-02" in said(deflection.judge(GAPS, STATED, 0))
+    assert "R. Example, engineer, 2026-03-02" in said(deflection.judge_head_gap(GAPS, STATED, 0))
 
 
 def test_creep():
@@ -79,23 +79,23 @@ def test_ratios_of_sixteen_feet():
         ours = deflection.at_ratio(16 * FOOT, ratio) / INCH
         what = "192 in / " + str(ratio)
         checks("span-ratio", what, inches, ours, "arithmetic", "computed", half_digit(4), "in")
-    assert len(deflection.table(16 * FOOT).says) == len(deflection.RATIOS)
-    assert deflection.table(16 * FOOT).verdict == INFORMATION
-    refused("span-needed", deflection.table, 0)
+    assert len(deflection.ratio_table(16 * FOOT).says) == len(deflection.RATIOS)
+    assert deflection.ratio_table(16 * FOOT).verdict == INFORMATION
+    refused("span-needed", deflection.ratio_table, 0)
 
 
 def test_warning_by_the_least_that_a_code_asks():
     # IBC table 1604.3 (seen): floors l/360 under live load; 16 ft -> 0.533 in
     line = 16 * FOOT // 360
-    assert not deflection.warns(360 * line, line)
-    assert deflection.warns(360 * line + 1, line)
-    warned = deflection.judge(GAPS, STATED, 0, 16 * FOOT)
+    assert not deflection.ratio_warns(360 * line, line)
+    assert deflection.ratio_warns(360 * line + 1, line)
+    warned = deflection.judge_head_gap(GAPS, STATED, 0, 16 * FOOT)
     assert "span/360" in said(warned)
     assert warned.verdict == WITHIN
     wide = {"left": INCH, "middle": INCH, "right": INCH}
-    assert "span/360" not in said(deflection.judge(wide, STATED, 0, 16 * FOOT))
+    assert "span/360" not in said(deflection.judge_head_gap(wide, STATED, 0, 16 * FOOT))
 
 
 def test_it_says_that_it_sizes_no_header():
-    for found in (deflection.judge(GAPS, STATED, 0), deflection.table(16 * FOOT)):
+    for found in (deflection.judge_head_gap(GAPS, STATED, 0), deflection.ratio_table(16 * FOOT)):
         assert "never sizes a header" in said(found)

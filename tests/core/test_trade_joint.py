@@ -37,18 +37,18 @@ def test_width_of_a_university_course_example():
     # Input published (a university course on building technology, seen; the answer is not
     # printed there), result computed independently: 0.63516 in, to the last digit.
     length = 240 * INCH
-    thermal = heat.movement(length, Expansion(36 * MICRO // 10, "F"), over_f(95))
+    thermal = heat.thermal_movement(length, Expansion(36 * MICRO // 10, "F"), over_f(95))
     other = length * 2 // 10000 + INCH // 8
     assert near(thermal, 0.08208, 5)
     assert near(other, 0.173, 3)
-    ours = inches(joint.width(thermal, other, INCH // 8, 50 * PERCENT))
+    ours = inches(joint.joint_width(thermal, other, INCH // 8, 50 * PERCENT))
     source = "input of a university course (seen), answer computed independently"
     checks("joint-width", "course example", 0.63516, ours, source, "computed", 6e-6, "in")
 
 
 def test_aluminium_of_a_trade_bulletin():
     # 240 in x 0.000023 x 80 = 0.44 in (0.4416): published in a trade bulletin (seen)
-    ours = inches(heat.growth(240 * INCH, "aluminium", over_c(80)))
+    ours = inches(heat.material_growth(240 * INCH, "aluminium", over_c(80)))
     source = "a trade bulletin on sealant joints (seen)"
     for name in ("movement", "joint-width"):
         checks(name, "240 in, 80 °C", 0.4416, ours, source, "published", 6e-5, "in")
@@ -57,9 +57,9 @@ def test_aluminium_of_a_trade_bulletin():
 def test_a_coefficient_per_celsius_is_not_mixed_with_a_range_in_fahrenheit():
     # 80 °F with 23e-6 per °C would be 0.44 in: the right figure is 0.245 in (computed)
     aluminium = Expansion(23 * MICRO, "C")
-    refused("degrees-mixed", heat.movement, 240 * INCH, aluminium, over_f(80))
-    refused("degrees-mixed", heat.movement, INCH, aluminium.per("F"), over_c(80))
-    assert near(heat.movement(240 * INCH, aluminium.per("F"), over_f(80)), 0.2453, 4)
+    refused("degrees-mixed", heat.thermal_movement, 240 * INCH, aluminium, over_f(80))
+    refused("degrees-mixed", heat.thermal_movement, INCH, aluminium.per("F"), over_c(80))
+    assert near(heat.thermal_movement(240 * INCH, aluminium.per("F"), over_f(80)), 0.2453, 4)
 
 
 def test_a_temperature_is_not_a_difference():
@@ -67,33 +67,35 @@ def test_a_temperature_is_not_a_difference():
     assert over_f(80).value * 9 == 400 * DEGREE_C
     assert fahrenheit(80).value * 3 == 80 * DEGREE_C
     aluminium = Expansion(131 * MICRO // 10, "F")
-    refused("difference-needed", heat.movement, INCH, aluminium, fahrenheit(80))
-    refused("difference-needed", heat.growth, INCH, "aluminium", fahrenheit(80))
-    refused("difference-needed", heat.movement, INCH, aluminium, 80)
-    refused("temperature-needed", heat.apart, fahrenheit(80), over_f(20))
-    refused("temperature-needed", heat.swings, over_f(50), fahrenheit(0), fahrenheit(90))
-    assert heat.apart(fahrenheit(80), fahrenheit(20)).value == over_f(60).value
+    refused("difference-needed", heat.thermal_movement, INCH, aluminium, fahrenheit(80))
+    refused("difference-needed", heat.material_growth, INCH, "aluminium", fahrenheit(80))
+    refused("difference-needed", heat.thermal_movement, INCH, aluminium, 80)
+    refused("temperature-needed", heat.temperature_difference, fahrenheit(80), over_f(20))
+    refused(
+        "temperature-needed", heat.temperature_swings, over_f(50), fahrenheit(0), fahrenheit(90)
+    )
+    assert heat.temperature_difference(fahrenheit(80), fahrenheit(20)).value == over_f(60).value
 
 
 def test_other_widths():
     # computed independently: aluminium 144 in, 100 °F, 13.1e-6 per °F -> 0.18864 in;
     # W 0.75456 in at 25 %, 0.37728 in at 50 %; to the last digit
-    thermal = heat.movement(144 * INCH, Expansion(131 * MICRO // 10, "F"), over_f(100))
+    thermal = heat.thermal_movement(144 * INCH, Expansion(131 * MICRO // 10, "F"), over_f(100))
     assert near(thermal, 0.18864, 5)
-    assert near(joint.width(thermal, 0, 0, 25 * PERCENT), 0.75456, 5)
-    assert near(joint.width(thermal, 0, 0, 50 * PERCENT), 0.37728, 5)
+    assert near(joint.joint_width(thermal, 0, 0, 25 * PERCENT), 0.75456, 5)
+    assert near(joint.joint_width(thermal, 0, 0, 50 * PERCENT), 0.37728, 5)
 
 
 def test_aluminium_against_glass():
     # 3 m, 50 K: 2.16 mm with 23.4e-6 and 9e-6 (computed); with our 23e-6 it is 2.10 mm
-    frame = heat.movement(3000 * MM, Expansion(234 * MICRO // 10, "C"), over_c(50))
-    assert frame - heat.growth(3000 * MM, "glass", over_c(50)) == 216 * MM // 100
-    assert heat.growth(3000 * MM, "aluminium", over_c(50)) == 345 * MM // 100
+    frame = heat.thermal_movement(3000 * MM, Expansion(234 * MICRO // 10, "C"), over_c(50))
+    assert frame - heat.material_growth(3000 * MM, "glass", over_c(50)) == 216 * MM // 100
+    assert heat.material_growth(3000 * MM, "aluminium", over_c(50)) == 345 * MM // 100
 
 
 def test_a_long_frame_grows():
     # 240 in of aluminium over 60 °F: 0.18 in, a fact of the trade, two digits
-    assert near(heat.growth(240 * INCH, "aluminium", over_f(60)), 0.18, 2)
+    assert near(heat.material_growth(240 * INCH, "aluminium", over_f(60)), 0.18, 2)
 
 
 def test_coefficients_per_either_degree():
@@ -116,16 +118,28 @@ def test_coefficients_per_either_degree():
 def test_refusals_of_heat():
     refused("degree-unknown", Temperature, 0, "K")
     refused("degree-unknown", Expansion(1, "C").per, "")
-    refused("length-negative", heat.growth, -1, "steel", over_c(1))
-    refused("material-unknown", heat.growth, 1, "jelly", over_c(1))
+    refused("length-negative", heat.material_growth, -1, "steel", over_c(1))
+    refused("material-unknown", heat.material_growth, 1, "jelly", over_c(1))
 
 
 def test_what_is_left_on_each_side_of_the_day_of_filling():
     # by hand: -10 to 140 °F, filled at 50
-    cooler, warmer = heat.swings(fahrenheit(50), fahrenheit(-10), fahrenheit(140))
+    cooler, warmer = heat.temperature_swings(fahrenheit(50), fahrenheit(-10), fahrenheit(140))
     assert (cooler.value, warmer.value) == (over_f(60).value, over_f(90).value)
-    refused("temperature-outside", heat.swings, fahrenheit(150), fahrenheit(0), fahrenheit(140))
-    refused("temperature-outside", heat.swings, fahrenheit(-20), fahrenheit(0), fahrenheit(140))
+    refused(
+        "temperature-outside",
+        heat.temperature_swings,
+        fahrenheit(150),
+        fahrenheit(0),
+        fahrenheit(140),
+    )
+    refused(
+        "temperature-outside",
+        heat.temperature_swings,
+        fahrenheit(-20),
+        fahrenheit(0),
+        fahrenheit(140),
+    )
 
 
 def test_wood_moves_with_moisture():
@@ -150,20 +164,20 @@ def test_working_range_of_a_class():
 def test_depth_is_half_the_width_between_two_bounds():
     # a county government's project specification 07 92 00 (seen), in eighths of an inch
     for width, depth in ((2, 2), (4, 2), (6, 3), (8, 4), (10, 4)):
-        ours = joint.depth(width * INCH // 8)
+        ours = joint.sealant_depth(width * INCH // 8)
         due = depth * INCH // 8
         source = "a county government's specification 07 92 00 (seen)"
         checks("joint-depth", "depth", due, ours, source, "published", 0, "nm")
-    refused("joint-narrow", joint.depth, INCH // 4 - 1)
+    refused("joint-narrow", joint.sealant_depth, INCH // 4 - 1)
 
 
 def test_rods_are_a_quarter_thicker():
     # common practice, no source: the next rod sold
     for width, rod in ((INCH // 4, 3), (INCH // 2, 5), (INCH * 3 // 4, 8), (INCH * 8 // 5, 16)):
-        assert joint.rod(width) == rod * INCH // 8, width
-    refused("rod-size", joint.rod, 2 * INCH)
-    refused("joint-size", joint.rod, 0)
-    found = joint.backing(INCH // 2)
+        assert joint.backer_rod(width) == rod * INCH // 8, width
+    refused("rod-size", joint.backer_rod, 2 * INCH)
+    refused("joint-size", joint.backer_rod, 0)
+    found = joint.depth_and_rod(INCH // 2)
     assert found.verdict == INFORMATION
     assert Speaker().say(found.says[0]) == '1/2" wide: 1/4" deep over a 5/8" backer rod.'
 
@@ -171,7 +185,7 @@ def test_rods_are_a_quarter_thicker():
 def test_pure_shear_on_the_line_exactly():
     # sqrt(0.25² + 0.1875²) / 0.25 - 1 = 25 % exactly (3-4-5 triangle, geometry)
     quarter, shift = INCH // 4, 3 * INCH // 16
-    assert joint.elongation(quarter, shift) == 25 * PERCENT
+    assert joint.joint_elongation(quarter, shift) == 25 * PERCENT
     assert joint.judge_shear(quarter, shift, 25 * PERCENT).verdict == WITHIN
     assert joint.judge_shear(quarter, shift + 1, 25 * PERCENT).verdict == OUT
     assert joint.shear_width(shift, 25 * PERCENT) == quarter
@@ -179,17 +193,17 @@ def test_pure_shear_on_the_line_exactly():
 
 def test_shear_in_millimetres():
     # 6 mm wide, 4 mm along: 20.185 % (computed), to the last digit
-    assert abs(joint.elongation(6 * MM, 4 * MM) - 201850) <= 5
-    assert joint.elongation(6 * MM, 0) == 0
-    refused("joint-size", joint.elongation, 0, MM)
+    assert abs(joint.joint_elongation(6 * MM, 4 * MM) - 201850) <= 5
+    assert joint.joint_elongation(6 * MM, 0) == 0
+    refused("joint-size", joint.joint_elongation, 0, MM)
 
 
 def test_refusals_of_the_width():
     for capability in (0, -1, 1000001, 2500):  # 2500 ppm: 0.25 typed for a quarter
-        refused("capability-range", joint.width, 1, 0, 0, capability)
+        refused("capability-range", joint.joint_width, 1, 0, 0, capability)
         refused("capability-range", joint.shear_width, 1, capability)
-    refused("joint-negative", joint.width, -1, 0, 0, 1)
-    refused("joint-negative", joint.width, 0, 0, -1, 1)
+    refused("joint-negative", joint.joint_width, -1, 0, 0, 1)
+    refused("joint-negative", joint.joint_width, 0, 0, -1, 1)
 
 
 def test_a_narrow_joint_is_told_by_how_much():
@@ -197,4 +211,4 @@ def test_a_narrow_joint_is_told_by_how_much():
     assert found.verdict == OUT
     assert Speaker().say(found.remedies[0]).startswith('Make the joint 1/8" wider')
     assert joint.judge_width(INCH // 2, INCH // 2).verdict == WITHIN
-    assert joint.width(FOOT, 0, 0, 1000000) == FOOT
+    assert joint.joint_width(FOOT, 0, 0, 1000000) == FOOT

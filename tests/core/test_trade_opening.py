@@ -6,7 +6,7 @@ Sources stand beside the rows. All are exact: no tolerance.
 from app.core.trade.opening import (
     best_position,
     between_lines,
-    burned,
+    burned_length,
     even_position,
     height_left,
     left_gaps,
@@ -85,10 +85,10 @@ def test_middle_one_of_three_and_of_two():
 
 
 def test_a_burned_inch_and_foot_are_recognised():
-    assert burned(INCH + SIXTEENTH, SIXTEENTH) == INCH
-    assert burned(-12 * INCH, SIXTEENTH) == 12 * INCH
-    assert burned(INCH + SIXTEENTH + 1, SIXTEENTH) == 0
-    assert burned(0, SIXTEENTH) == 0
+    assert burned_length(INCH + SIXTEENTH, SIXTEENTH) == INCH
+    assert burned_length(-12 * INCH, SIXTEENTH) == 12 * INCH
+    assert burned_length(INCH + SIXTEENTH + 1, SIXTEENTH) == 0
+    assert burned_length(0, SIXTEENTH) == 0
 
 
 def test_height_left_over_the_frame():

@@ -12,7 +12,7 @@ from tests.core.golden import checks
 
 
 def codes(drawing):
-    return [error.code for error in panels.questions(drawing)]
+    return [error.code for error in panels.panel_questions(drawing)]
 
 
 def changed(which, **values):
@@ -25,11 +25,11 @@ def changed(which, **values):
 
 
 def letters(drawing):
-    return "".join([turn.panel.letter for turn in setting.order(drawing)])
+    return "".join([turn.panel.letter for turn in setting.setting_order(drawing)])
 
 
 def reasons(drawing, letter):
-    turns = [turn for turn in setting.order(drawing) if turn.panel.letter == letter]
+    turns = [turn for turn in setting.setting_order(drawing) if turn.panel.letter == letter]
     return [reason.template for reason in turns[0].reasons]
 
 
@@ -47,12 +47,12 @@ def test_doors_that_can_be_built():
 
 
 def test_widths_must_add_up():
-    error = panels.questions(changed("B", width=str(49 * INCH)))[0]
+    error = panels.panel_questions(changed("B", width=str(49 * INCH)))[0]
     assert error.code == "panels-sum"
     # four panels 48 less three overlaps of 2 are 186: one more inch is 187
     assert error.details["row"] == 187 * INCH and error.details["clear"] == 186 * INCH
     assert "too much" in error.message.template
-    assert "short" in panels.questions(changed("B", width=str(47 * INCH)))[0].message.template
+    assert "short" in panels.panel_questions(changed("B", width=str(47 * INCH)))[0].message.template
     off_by_a_nanometre = changed("B", width=str(48 * INCH + 1))
     assert codes(off_by_a_nanometre) == ["panels-sum"]
 
@@ -108,8 +108,10 @@ def test_sliding_panel_that_cannot_slide():
 def test_lock():
     assert codes(door([1, 2], "XO", "A", "right")) == ["lock-side"]
     assert codes(door([1, 2], "XO", "A", "")) == ["lock-side"]
-    assert moving.active(eight()).letter == "D"
-    assert moving.active(door([4, 3, 2, 1, 1, 2, 3, 4], "OXXXXXXO", "DE", "right")).letter == "E"
+    assert moving.active_lead(eight()).letter == "D"
+    assert (
+        moving.active_lead(door([4, 3, 2, 1, 1, 2, 3, 4], "OXXXXXXO", "DE", "right")).letter == "E"
+    )
 
 
 def test_which_way_panels_go():
@@ -117,7 +119,7 @@ def test_which_way_panels_go():
     assert moving.opens_to(eight()) == ["", "left", "left", "left", "right", "right", "right", ""]
     assert moving.opens_to(door([2, 1], "OX", "B", "right")) == ["", "left"]
     assert moving.opens_to(door([1, 2, 1], "XOX", "AC")) == ["right", "", "left"]
-    ends = moving.stacks(eight())
+    ends = moving.stacked_panels(eight())
     assert [panel.letter for panel in ends["left"]] == ["A", "B", "C", "D"]
     assert [panel.letter for panel in ends["right"]] == ["E", "F", "G", "H"]
 
@@ -160,12 +162,12 @@ def test_the_drawing_may_give_an_order():
     assert letters(made) == "BACD"
     assert said(made, "A", "drawing gives")
     assert said(made, "A", "out of the way")  # B is nearer to a crew outside
-    refused("order-letters", setting.order, door([1, 2], "XO", "A", order=["A"]))
+    refused("order-letters", setting.setting_order, door([1, 2], "XO", "A", order=["A"]))
 
 
 def test_no_order_for_what_cannot_be_built():
-    refused("lead-none", setting.order, changed("A", lead=False))
-    refused("set-from-unknown", setting.order, door([1, 2], "XO", "A", set_from=""))
+    refused("lead-none", setting.setting_order, changed("A", lead=False))
+    refused("set-from-unknown", setting.setting_order, door([1, 2], "XO", "A", set_from=""))
     refused("panels-none", panels.must_build, door([1], "X", "A", panels=[]))
 
 
@@ -176,19 +178,21 @@ MM = 1000000
 def test_glass():
     # 2500 kg/m³ (EN 572-1, restated) is 2.5 kg/m² per mm: exact.
     for mm, hundredths in ((3, 750), (4, 1000), (5, 1250), (6, 1500), (8, 2000), (10, 2500)):
-        ours = weight.glass(1000 * MM, 1000 * MM, [mm * MM]) / KG
+        ours = weight.glass_mass(1000 * MM, 1000 * MM, [mm * MM]) / KG
         what = "a square metre of " + str(mm) + " mm"
         source = "EN 572-1: 2500 kg/m³ (restated)"
         checks("panel-weight", what, hundredths / 100, ours, source, "restated", 1e-9, "kg")
     # 48 x 120 in, 6 + 6 mm: 3.7161 m² x 30 = 111.48 kg (computed)
-    assert (weight.glass(48 * INCH, 120 * INCH, [6 * MM, 6 * MM]) * 100 + KG // 2) // KG == 11148
+    assert (
+        weight.glass_mass(48 * INCH, 120 * INCH, [6 * MM, 6 * MM]) * 100 + KG // 2
+    ) // KG == 11148
     # 1.5 x 3.0 m, 8 + 8: 180 kg exactly (computed)
-    assert weight.glass(1500 * MM, 3000 * MM, [8 * MM, 8 * MM]) == 180 * KG
+    assert weight.glass_mass(1500 * MM, 3000 * MM, [8 * MM, 8 * MM]) == 180 * KG
     # 6 + 0.76 film + 6: 30.81 kg/m² (film 1070 kg/m³ from memory)
-    film = weight.glass(1000 * MM, 1000 * MM, [6 * MM, 6 * MM], 760000)
+    film = weight.glass_mass(1000 * MM, 1000 * MM, [6 * MM, 6 * MM], 760000)
     assert (film * 100 + KG // 2) // KG == 3081
-    refused("glass-size", weight.glass, 0, MM, [MM])
-    refused("glass-size", weight.glass, MM, MM, [])
+    refused("glass-size", weight.glass_mass, 0, MM, [MM])
+    refused("glass-size", weight.glass_mass, MM, MM, [])
 
 
 def test_weight_of_a_panel():

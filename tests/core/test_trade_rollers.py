@@ -3,11 +3,11 @@
 from app.core.trade.rollers import (
     bow_twice,
     leans_agree,
+    quarter_turns,
     raised_roller,
     roller_rise,
     rollers_can,
     side_of,
-    turns,
 )
 from tests.core.golden import checks
 
@@ -79,9 +79,16 @@ def test_bow_is_the_middle_off_the_mean():
 def test_turns_by_the_trial_turn():
     # 1/16 in at 24 threads an inch is 1.5 turns; 2 mm at a 1 mm pitch is 2
     source = "a screw of 24 threads an inch, 1 mm pitch: rise / pitch"
-    ours = turns(SIXTEENTH, INCH // 24)
+    ours = quarter_turns(SIXTEENTH, INCH // 24)
     checks("roller-rise", "quarter turns for 1/16 in", 6, ours, source, "computed")
-    checks("roller-rise", "quarter turns for 2 mm", 8, turns(2 * MM, 1 * MM), source, "computed")
+    checks(
+        "roller-rise",
+        "quarter turns for 2 mm",
+        8,
+        quarter_turns(2 * MM, 1 * MM),
+        source,
+        "computed",
+    )
 
 
 def test_the_taper_between_two_leads_is_the_sum_of_their_leans():

@@ -19,11 +19,11 @@ def kilos(pair):
 
 def test_two_rollers_share_by_their_distance():
     # R1 = W b / (a + b), statics; 0.6 and 0.6 m -> 90/90; 0.5 and 0.7 m -> 105/75 (computed)
-    assert kilos(rollers_load.shares(PANEL, 600 * MM, 600 * MM)) == (90, 90)
-    assert kilos(rollers_load.shares(PANEL, 500 * MM, 700 * MM)) == (105, 75)
-    refused("rollers-needed", rollers_load.shares, PANEL, 0, 0)
-    refused("rollers-needed", rollers_load.shares, PANEL, -1, 5)
-    refused("mass-needed", rollers_load.shares, 0, 1, 1)
+    assert kilos(rollers_load.roller_shares(PANEL, 600 * MM, 600 * MM)) == (90, 90)
+    assert kilos(rollers_load.roller_shares(PANEL, 500 * MM, 700 * MM)) == (105, 75)
+    refused("rollers-needed", rollers_load.roller_shares, PANEL, 0, 0)
+    refused("rollers-needed", rollers_load.roller_shares, PANEL, -1, 5)
+    refused("mass-needed", rollers_load.roller_shares, 0, 1, 1)
 
 
 def test_each_roller_is_rated_for_half():
@@ -32,11 +32,11 @@ def test_each_roller_is_rated_for_half():
     source = "statics: two of four rollers carry all"
     checks("roller-load", "180 kg", 90, ours, source, "computed", 0, "kg")
     assert rollers_load.needed_rating(3) == 2
-    assert rollers_load.judge(PANEL, 90 * KILOGRAM).verdict == INFORMATION
-    found = rollers_load.judge(PANEL, 90 * KILOGRAM - 1)
+    assert rollers_load.judge_rating(PANEL, 90 * KILOGRAM).verdict == INFORMATION
+    found = rollers_load.judge_rating(PANEL, 90 * KILOGRAM - 1)
     assert found.verdict == OUT
     assert "90 kg of 180 kg" in Speaker(units="mm").say(found.says)
-    refused("rating-needed", rollers_load.judge, PANEL, 0)
+    refused("rating-needed", rollers_load.judge_rating, PANEL, 0)
     refused("mass-needed", rollers_load.needed_rating, 0)
 
 
@@ -44,12 +44,12 @@ def test_the_most_that_one_of_four_carries():
     # by hand: rollers at 0, 0.2, 1.0, 1.2 m, centre 0.6 m: an inner one with the far outer one
     # carries 0.6/(0.6 + 0.4) of the panel
     four = [0, 200 * MM, 1000 * MM, 1200 * MM]
-    assert rollers_load.greatest(PANEL, four, 600 * MM) == 108 * KILOGRAM
-    assert rollers_load.greatest(PANEL, [0, 1200 * MM], 500 * MM) == 105 * KILOGRAM
-    assert rollers_load.greatest(PANEL, [0, 600 * MM, 1200 * MM], 600 * MM) == PANEL
-    refused("rollers-needed", rollers_load.greatest, PANEL, [0, 100 * MM], 200 * MM)
-    refused("rollers-needed", rollers_load.greatest, PANEL, [], 200 * MM)
-    uneven = rollers_load.judge(PANEL, 100 * KILOGRAM, 105 * KILOGRAM)
+    assert rollers_load.greatest_roller_load(PANEL, four, 600 * MM) == 108 * KILOGRAM
+    assert rollers_load.greatest_roller_load(PANEL, [0, 1200 * MM], 500 * MM) == 105 * KILOGRAM
+    assert rollers_load.greatest_roller_load(PANEL, [0, 600 * MM, 1200 * MM], 600 * MM) == PANEL
+    refused("rollers-needed", rollers_load.greatest_roller_load, PANEL, [0, 100 * MM], 200 * MM)
+    refused("rollers-needed", rollers_load.greatest_roller_load, PANEL, [], 200 * MM)
+    uneven = rollers_load.judge_rating(PANEL, 100 * KILOGRAM, 105 * KILOGRAM)
     assert uneven.verdict == OUT
 
 
@@ -60,7 +60,7 @@ def test_what_stands_at_each_end():
         panel["mass"] = str(mass * KILOGRAM)
     from app.core.trade.drawing import Drawing
 
-    found = rollers_load.stacks(Drawing(made))
+    found = rollers_load.stack_loads(Drawing(made))
     assert (found["right"].letters, found["right"].mass) == (["A", "B", "C", "D"], 460 * KILOGRAM)
     assert found["left"].letters == [] and found["left"].mass == 0
     words = [Speaker(units="mm").say(one) for one in rollers_load.about_stacks(Drawing(made))]
@@ -72,6 +72,6 @@ def test_what_stands_at_each_end():
 
 def test_a_weight_that_nothing_gives_is_not_guessed():
     drawing = door([1, 2, 3, 4], "XXXO", "A")
-    found = rollers_load.stacks(drawing)["right"]
+    found = rollers_load.stack_loads(drawing)["right"]
     assert (found.mass, found.unknown) == (0, ["A", "B", "C", "D"])
     assert "weight not known: A, B, C, D" in Speaker().say(rollers_load.about_stacks(drawing))

@@ -7,16 +7,16 @@ programs in tests/properties/test_sill.py.
 from app.core.trade.sill import (
     FOOT,
     INCH,
-    ceiling,
     cross_falls,
-    extent,
+    extent_of,
     height_at,
-    misreads,
-    slope,
+    highest_level,
+    slope_between,
     stack_rooms,
-    tie,
-    tied,
-    unproved,
+    stations_missing,
+    tie_shift,
+    tied_heights,
+    whole_misreads,
     worst_window,
 )
 from tests.core.golden import checks
@@ -37,8 +37,8 @@ def test_slope_and_range_of_the_two_foot_survey():
     # arithmetic: 0.125 in over 24 in is 1/16 in per foot; range 4/16.
     xs = [i * 2 * FOOT for i in range(7)]
     heights = sixteenths(0, 1, 2, 4, 3, 2, 1)
-    assert extent(heights) == (0, 3)
-    slopes = [slope(xs, heights, i, i + 1) for i in range(6)]
+    assert extent_of(heights) == (0, 3)
+    slopes = [slope_between(xs, heights, i, i + 1) for i in range(6)]
     worst = max([abs(rise) for rise, _ in slopes])
     source = "arithmetic, worked by hand"
     checks("sill-local", "rise over 24 in", INCH // 8, worst, source, "computed", 0, "nm")
@@ -53,9 +53,9 @@ def test_slope_and_range_of_the_two_foot_survey():
 
 def test_slope_conversions():
     # arithmetic: 1/8 in in 10 ft is 1.0417 mm/m, exactly 1/960; 1/4 in per ft is 1/48 (2.0833 %).
-    rise, run = slope([0, 10 * FOOT], [0, INCH // 8], 0, 1)
+    rise, run = slope_between([0, 10 * FOOT], [0, INCH // 8], 0, 1)
     assert rise * 960 == run
-    rise, run = slope([0, FOOT], [0, INCH // 4], 0, 1)
+    rise, run = slope_between([0, FOOT], [0, INCH // 4], 0, 1)
     assert rise * 48 == run
 
 
@@ -66,7 +66,7 @@ def test_steady_tilt_passes_every_foot_and_adds_up():
     assert worst.size == SIXTEENTH
     assert not worst.exceeds(SIXTEENTH)
     assert worst.exceeds(SIXTEENTH - 1)
-    low, high = extent(heights)
+    low, high = extent_of(heights)
     assert heights[high] - heights[low] > INCH // 4
 
 
@@ -103,12 +103,12 @@ def test_height_between_stations_and_beyond():
 
 def test_where_a_limit_is_not_proved():
     # counting: from 12 to 40 in are 28 in: two marks more leave 9 1/3 in, one would leave 14.
-    assert unproved([0, 12, 40], 12, 0, 40) == [21, 30]
-    assert unproved([0, 24], 12, 0, 30) == [12, 30]
-    assert unproved([5], 12, 0, 10) == [0, 10]
-    assert unproved([5], 12, 0, 10, 5) == []
-    assert unproved([], 12, 0, 12) == [0, 12]
-    assert unproved(feet(17), FOOT, 0, 16 * FOOT) == []
+    assert stations_missing([0, 12, 40], 12, 0, 40) == [21, 30]
+    assert stations_missing([0, 24], 12, 0, 30) == [12, 30]
+    assert stations_missing([5], 12, 0, 10) == [0, 10]
+    assert stations_missing([5], 12, 0, 10, 5) == []
+    assert stations_missing([], 12, 0, 12) == [0, 12]
+    assert stations_missing(feet(17), FOOT, 0, 16 * FOOT) == []
 
 
 def test_cross_fall_at_common_stations_only():
@@ -122,25 +122,28 @@ def test_cross_fall_at_common_stations_only():
 
 def test_burned_an_inch():
     heights = sixteenths(0, 1, 17, 1, 2)
-    assert misreads(heights, (INCH, FOOT), INCH // 8) == [(2, INCH)]
+    assert whole_misreads(heights, (INCH, FOOT), INCH // 8) == [(2, INCH)]
     # a foot low at the last station, an inch high at the first
-    assert misreads([INCH, 0, 1, 0, -FOOT], (INCH, FOOT), INCH // 8) == [(0, INCH), (4, -FOOT)]
+    assert whole_misreads([INCH, 0, 1, 0, -FOOT], (INCH, FOOT), INCH // 8) == [
+        (0, INCH),
+        (4, -FOOT),
+    ]
 
 
 def test_a_real_step_is_not_asked_back():
-    assert misreads([0, 0, INCH, INCH], (INCH, FOOT), INCH // 8) == []
-    assert misreads([0, INCH], (INCH, FOOT), INCH // 8) == []
-    assert misreads(sixteenths(0, 12, 0), (INCH, FOOT), INCH // 8) == []
+    assert whole_misreads([0, 0, INCH, INCH], (INCH, FOOT), INCH // 8) == []
+    assert whole_misreads([0, INCH], (INCH, FOOT), INCH // 8) == []
+    assert whole_misreads(sixteenths(0, 12, 0), (INCH, FOOT), INCH // 8) == []
 
 
 def test_second_set_up_is_tied_to_the_first():
     # arithmetic: the second line of sight lies 30 mm higher; heights read 30 mm less.
-    shift, spread = tie([(100 * MM, 70 * MM)])
+    shift, spread = tie_shift([(100 * MM, 70 * MM)])
     source = "change of height of instrument, by hand"
     checks("set-up-tie", "shift", 30 * MM, shift, source, "computed", 0, "nm")
     assert spread == 0
-    assert tied([70 * MM, 71 * MM], shift) == [100 * MM, 101 * MM]
-    assert tie([(10, 4), (12, 8)]) == (5, 2)
+    assert tied_heights([70 * MM, 71 * MM], shift) == [100 * MM, 101 * MM]
+    assert tie_shift([(10, 4), (12, 8)]) == (5, 2)
 
 
 def test_room_under_the_head():
@@ -151,5 +154,5 @@ def test_room_under_the_head():
     source = "96 1/2 - 1/4 - 1/8 - 3/16, by hand"
     checks("height-stack", "room for the frame", due, rooms[0][1], source, "computed", 0, "nm")
     assert [x for x, _ in rooms] == [FOOT]
-    assert ceiling(line, [(FOOT, 193 * INCH // 2)], 96 * INCH) == INCH // 4
-    assert ceiling(line, [], 96 * INCH) is None
+    assert highest_level(line, [(FOOT, 193 * INCH // 2)], 96 * INCH) == INCH // 4
+    assert highest_level(line, [], 96 * INCH) is None

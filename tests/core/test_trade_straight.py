@@ -6,9 +6,9 @@ tests/properties/test_sill.py computes them again with numpy and scipy.
 
 from app.core.trade.sill import FOOT, INCH
 from app.core.trade.straight import (
+    height_above_line,
     least_squares,
     narrowest_zone,
-    residual,
     straightedge_gap,
     upper_hull,
 )
@@ -59,9 +59,9 @@ def test_sag_and_hump_are_alike():
 def test_a_straight_tilt_has_no_zone():
     line, zone = narrowest_zone([0, 10, 30], [1, 3, 7])
     assert zone[0] == 0
-    assert [residual(line, x, y)[0] for x, y in ((0, 1), (10, 3), (30, 7))] == [0, 0, 0]
+    assert [height_above_line(line, x, y)[0] for x, y in ((0, 1), (10, 3), (30, 7))] == [0, 0, 0]
     line, zone = narrowest_zone([5], [7])
-    assert (zone[0], residual(line, 5, 7)[0]) == (0, 0)
+    assert (zone[0], height_above_line(line, 5, 7)[0]) == (0, 0)
     assert least_squares([5, 5], [6, 8])[0] == 14
 
 

@@ -6,9 +6,9 @@ from app.core.quantity.units import DEGREE_C, INCH
 from app.core.trade import toolcheck
 from app.core.trade.instruments import (
     METRE,
-    instrument,
-    shared,
-    uncertainty,
+    instrument_of,
+    reading_uncertainty,
+    shared_errors,
     uncertainty_of_difference,
 )
 from app.core.trade.verdicts import OUT, WITHIN
@@ -39,29 +39,29 @@ def test_a_level_turned_end_for_end():
 
 def test_a_level_against_its_own_accuracy():
     # 0.5 mm/m over 1.2 m: 0.6 mm, 0.024 in over 48 in (computed)
-    level = instrument("level")
-    assert shared(level, 1200 * MM) == [600000]
+    level = instrument_of("level")
+    assert shared_errors(level, 1200 * MM) == [600000]
     assert toolcheck.judge_level(1200000, 0, 1200 * MM, level).verdict == WITHIN
     bad = toolcheck.judge_level(1200001, 0, 1200 * MM, level)
     assert bad.verdict == OUT
     # the readings are 1.2 mm apart, the level is out by half of that
     assert Speaker(units="mm").say(bad.says) == "Out of level by 0.6 mm over that; at most 0.6 mm."
     assert "measure again what was measured since" in Speaker().say(bad.remedies)
-    refused("tool-not-level", toolcheck.judge_level, 0, 0, METRE, instrument("tape"))
+    refused("tool-not-level", toolcheck.judge_level, 0, 0, METRE, instrument_of("tape"))
     refused("length-needed", toolcheck.judge_level, 0, 0, 0, level)
 
 
 def test_a_laser_turned_about():
     # 2 x wall distance x 0.3 mm/m: 5 m -> 3 mm (the method seen, the class value from memory)
-    laser = instrument("laser")
-    ours = toolcheck.closing(laser, 5 * METRE)
+    laser = instrument_of("laser")
+    ours = toolcheck.closing_allowed(laser, 5 * METRE)
     source = "2 x 5 m x 0.3 mm/m"
     checks("laser-turned", "5 m", 3 * MM, ours, source, "from memory", 0, "nm")
     assert toolcheck.judge_laser(3 * MM, 0, 5 * METRE, laser).verdict == WITHIN
     assert toolcheck.judge_laser(0, 3 * MM + 1, 5 * METRE, laser).verdict == OUT
     # a rotating one is finer: common practice, no source
-    assert toolcheck.closing(instrument("laser-rotating"), 5 * METRE) == MM
-    refused("tool-not-level", toolcheck.closing, instrument("rule"), METRE)
+    assert toolcheck.closing_allowed(instrument_of("laser-rotating"), 5 * METRE) == MM
+    refused("tool-not-level", toolcheck.closing_allowed, instrument_of("rule"), METRE)
 
 
 def test_tapes_against_each_other():
@@ -78,7 +78,7 @@ def test_tapes_against_each_other():
 def test_a_rotating_laser_and_a_water_level_do_what_a_line_laser_cannot():
     # shared and own error apart: far away the slope counts, nearby the reading
     line, rotating, water = [
-        instrument(name) for name in ("laser", "laser-rotating", "water-level")
+        instrument_of(name) for name in ("laser", "laser-rotating", "water-level")
     ]
     far = 8 * METRE
     errors = [uncertainty_of_difference(tool, 0, 0, far) for tool in (line, rotating, water)]
@@ -91,7 +91,7 @@ def test_a_rotating_laser_and_a_water_level_do_what_a_line_laser_cannot():
 
 def test_feeler_gauges_prove_small_gaps_only():
     # steps of 0.05 mm: U = 0.05/sqrt 3 = 0.0289 mm (rectangular, k = 2; computed)
-    feeler = instrument("feeler")
-    assert abs(uncertainty(feeler, 0) - 28868) <= 1
+    feeler = instrument_of("feeler")
+    assert abs(reading_uncertainty(feeler, 0) - 28868) <= 1
     assert can_prove(INCH // 64, "feeler") is None
     assert can_prove(INCH // 64, "feeler", length=INCH) is not None

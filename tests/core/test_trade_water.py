@@ -24,7 +24,7 @@ HEADS = ((290, 0.557), (450, 0.865), (800, 1.538), (600, 1.153))
 
 def test_heads_of_the_table():
     for hundredths, inches in HEADS:
-        ours = water.head(psf(hundredths)) / INCH
+        ours = water.head_of_water(psf(hundredths)) / INCH
         source = "definitions of the units (NIST SP 811), computed"
         what = str(hundredths) + " hundredths of psf"
         checks("water-head", what, inches, ours, source, "computed", half_digit(3), "in")
@@ -33,7 +33,10 @@ def test_heads_of_the_table():
 def test_head_of_an_associations_article():
     # 290 Pa (6.0 psf) -> 30 mm (1.2 in): a trade magazine, rounded there (seen); 29.57 and
     # 29.29 mm (1.1533 in) unrounded (computed)
-    by_pascal, by_psf = water.head(Pressure(290, "Pa")), water.head(Pressure(6, "psf"))
+    by_pascal, by_psf = (
+        water.head_of_water(Pressure(290, "Pa")),
+        water.head_of_water(Pressure(6, "psf")),
+    )
     for found, exact in ((by_pascal, 29.57), (by_psf, 29.29)):
         assert abs(found / 1000000 - exact) <= 0.005
         source = "a trade magazine by an association's author (seen), rounded there"
@@ -47,7 +50,7 @@ def test_units_of_pressure():
     assert Pressure(1000, "psf").thousandths("Pa") == 47880259
     assert Pressure(1000, "psf").thousandths("inH2O") == 192222
     assert Pressure(1000, "inH2O").thousandths("psf") == 5202330
-    assert abs(water.head(Pressure(1, "psf")) - 4882400) <= 50
+    assert abs(water.head_of_water(Pressure(1, "psf")) - 4882400) <= 50
     # 580 and 720 Pa are printed beside 12 and 15 psf (restated), rounded to tens there
     assert abs(Pressure(12, "psf").thousandths("Pa") - 580000) < 10000
     assert abs(Pressure(15, "psf").thousandths("Pa") - 720000) < 10000
@@ -62,15 +65,15 @@ def test_refused_pressures():
 def test_an_upstand_is_refused_but_never_enough():
     # site rule: static head is a floor for the upstand, not a sufficient height
     six = Pressure(6, "psf")
-    low = water.upstand(INCH, six)
+    low = water.judge_upstand(INCH, six)
     assert low.verdict == OUT
     assert '5/32" too low' in said(low)
-    for height in (water.head(six), 10 * INCH):
-        found = water.upstand(height, six)
+    for height in (water.head_of_water(six), 10 * INCH):
+        found = water.judge_upstand(height, six)
         assert found.verdict == INFORMATION
         assert "not a height that is enough" in said(found)
-    assert water.upstand(water.head(six) - 1, six).verdict == OUT
-    refused("upstand-negative", water.upstand, -1, six)
+    assert water.judge_upstand(water.head_of_water(six) - 1, six).verdict == OUT
+    refused("upstand-negative", water.judge_upstand, -1, six)
 
 
 def test_water_by_class():
@@ -108,7 +111,7 @@ def test_pressures_are_said_in_the_asked_unit():
     words = said(water.about_class("R", 1500, unit="Pa"))
     assert "Class R at 718.2 Pa goes with 138.9 Pa" in words
     assert "psf" not in words
-    assert "287.3 Pa holds up" in said(water.upstand(INCH, psf(600), "Pa"))
+    assert "287.3 Pa holds up" in said(water.judge_upstand(INCH, psf(600), "Pa"))
 
 
 def test_two_thirds_in_the_field():
@@ -127,72 +130,72 @@ def test_forces_by_class():
         ("CW", 180, 115, 4047, 2585),
         ("AW", 180, 115, 4047, 2585),
     ):
-        assert water.forces(name) == (start * NEWTON, move * NEWTON)
+        assert water.operating_forces(name) == (start * NEWTON, move * NEWTON)
         for newtons, hundredths in ((start, start_lbf), (move, move_lbf)):
             ours = newtons * NEWTON / POUND_FORCE
             source = "NAFS-11 in an association's article (seen)"
             due = hundredths / 100
             checks("water-class", name, due, ours, source, "published", half_digit(2), "lbf")
     # Canada holds every class to 135 and 90 N (seen)
-    assert water.forces("AW", "CA") == water.forces("R")
-    refused("class-unknown", water.forces, "Z")
-    refused("country-unknown", water.forces, "R", "XX")
+    assert water.operating_forces("AW", "CA") == water.operating_forces("R")
+    refused("class-unknown", water.operating_forces, "Z")
+    refused("country-unknown", water.operating_forces, "R", "XX")
     assert water.about_forces("R").verdict == INFORMATION
     assert "30.3 lbf to start" in said(water.about_forces("R"))
 
 
 def test_sprayed_water():
     # ASTM E1105 (restated): 5.0 gal/(ft² h). 8 x 10 ft: 6.667 gal/min, 100 gal in 15 min (computed)
-    hourly = watertest.flow(8 * FOOT, 10 * FOOT)
+    hourly = watertest.spray_flow(8 * FOOT, 10 * FOOT)
     assert hourly == 400 * watertest.GALLON
-    ours = watertest.total(8 * FOOT, 10 * FOOT, "A") // watertest.GALLON
+    ours = watertest.spray_total(8 * FOOT, 10 * FOOT, "A") // watertest.GALLON
     source = "ASTM E1105: 5.0 US gal/(ft² h), 15 min"
     checks("sprayed-test", "8 x 10 ft, procedure A", 100, ours, source, "restated", 0, "gal")
-    assert watertest.total(8 * FOOT, 10 * FOOT, "B") == 160 * watertest.GALLON
+    assert watertest.spray_total(8 * FOOT, 10 * FOOT, "B") == 160 * watertest.GALLON
     # 5.0 gal/(ft² h) = 3.3955 L/(m² min), to its last digit (computed)
     metre = 1000000000
-    litres = watertest.flow(metre, metre) / 60 / 10**24
+    litres = watertest.spray_flow(metre, metre) / 60 / 10**24
     assert abs(litres - 3.3955) <= 0.00005
-    assert "100 gal (379 L) in 15 min" in said(watertest.sprayed(8 * FOOT, 10 * FOOT, "A"))
+    assert "100 gal (379 L) in 15 min" in said(watertest.spray_test(8 * FOOT, 10 * FOOT, "A"))
 
 
 def test_cycles():
     # ASTM E1105 (restated): A 15 min; B four times 5 min on, 1 min off: 24 min, 20 of pressure
-    one = watertest.plan("A")
+    one = watertest.spray_stages("A")
     assert [(stage.start, stage.end, stage.on) for stage in one] == [(0, 15 * MINUTE, True)]
-    four = watertest.plan("B")
+    four = watertest.spray_stages("B")
     assert len(four) == 8
     assert four[-1].end == 24 * MINUTE
     assert sum([stage.end - stage.start for stage in four if stage.on]) == 20 * MINUTE
     assert [stage.on for stage in four] == [True, False] * 4
     for before, after in zip(four, four[1:]):
         assert before.end == after.start
-    refused("procedure-unknown", watertest.plan, "C")
-    refused("area-needed", watertest.flow, 0, FOOT)
+    refused("procedure-unknown", watertest.spray_stages, "C")
+    refused("area-needed", watertest.spray_flow, 0, FOOT)
 
 
 def test_hose_by_stretches():
     # AAMA 501.2 (seen): 5 ft at a time, 5 min each; 37 ft -> 8 stretches -> 40 min (computed)
-    stretches = watertest.hose(37 * FOOT, False)
+    stretches = watertest.hose_stretches(37 * FOOT, False)
     assert len(stretches) == 8
     assert stretches[0] == (0, 5 * FOOT) and stretches[-1] == (35 * FOOT, 37 * FOOT)
     ours = watertest.hose_time(37 * FOOT) // MINUTE
     source = "AAMA 501.2: 5 ft at a time, 5 min each (seen on five pages)"
     checks("hose-check", "37 ft", 40, ours, source, "published", 0, "min")
-    assert len(watertest.hose(5 * FOOT, False)) == 1
-    assert len(watertest.hose(5 * FOOT + 1, False)) == 2
-    assert "no test to a standard" in said(watertest.hosed(37 * FOOT, False))
-    refused("length-needed", watertest.hose, 0, False)
+    assert len(watertest.hose_stretches(5 * FOOT, False)) == 1
+    assert len(watertest.hose_stretches(5 * FOOT + 1, False)) == 2
+    assert "no test to a standard" in said(watertest.hose_check(37 * FOOT, False))
+    refused("length-needed", watertest.hose_stretches, 0, False)
 
 
 def test_no_hose_on_a_panel_that_slides():
     # AAMA 501.2: not for operable units (seen on five pages)
-    refused("hose-operable", watertest.hose, 37 * FOOT, True)
-    refused("hose-operable", watertest.hosed, 37 * FOOT, True)
+    refused("hose-operable", watertest.hose_stretches, 37 * FOOT, True)
+    refused("hose-operable", watertest.hose_check, 37 * FOOT, True)
 
 
 def test_thresholds_are_information():
-    text = said(thresholds.about())
+    text = said(thresholds.threshold_rules())
     # IRC R311.3.1: 1 1/2 in and 7 3/4 in; ADA 404.2.5: 1/2 and 3/4 in, 404.2.9: 5 lbf (restated);
     # HUD guidelines: 1/2 and 4 in (seen); CPSC: 48 in, 85 dB, 10 ft (restated)
     for part in ('1 1/2"', '7 3/4"', '1/2" at most; 3/4"', "5 lbf", '4" where', "4' 0", "85 dB"):
@@ -208,7 +211,7 @@ def test_thresholds_are_information():
     ):
         ours = rules[id][1].params[what].nm
         checks("threshold-rules", id + ", " + what, due, ours, rules[id][2], status, 0, "nm")
-    assert thresholds.about().verdict == INFORMATION
+    assert thresholds.threshold_rules().verdict == INFORMATION
     assert "A private house is none." in text
     ids = [row[0] for row in thresholds.ROWS]
     assert len(ids) == len(set(ids))

@@ -49,7 +49,7 @@ def test_half_done_opening_has_its_first_steps_signed_and_holding(app: FastAPI) 
 def test_floor_that_is_out_bars_its_step(app: FastAPI) -> None:
     state = state_of(app, "quarry-steps-a")
     assert signed(state) == {"A": (True, True)}
-    bars = gate.bars(state, state.step("B1"))
+    bars = gate.bars_of(state, state.step("B1"))
     assert "check-out" in {bar.code for bar in bars}
 
 

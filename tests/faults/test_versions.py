@@ -7,7 +7,7 @@ import json
 from pathlib import Path
 
 from app.core.kinds import Json
-from app.core.record.canonical import canonical
+from app.core.record.canonical import canonical_bytes
 from app.core.record.events import VERSION, new_event
 from app.main import create_app
 from app.procedures.compiler import compile_text
@@ -83,7 +83,7 @@ def test_12_versions_that_differ_both_ways(site: Site) -> None:
         exchange.cut() if exchange.path.startswith(("/sw.js", "/bundle/")) else None
     )
     at_office = {event["id"]: event for event in site.office.events()}
-    assert canonical(at_office[newer["id"]]) == canonical(newer)
+    assert canonical_bytes(at_office[newer["id"]]) == canonical_bytes(newer)
     old.open()
     try:
         old.page.goto("/field")
@@ -98,8 +98,8 @@ def test_12_versions_that_differ_both_ways(site: Site) -> None:
 def has_all(site: Site, phone: Device) -> None:
     """Wait until a phone holds an opening's entries as the office has them, to the byte."""
     for _ in range(60):
-        here = sorted(canonical(event) for event in phone.live(OPENING))
-        if here == sorted(canonical(event) for event in site.office.events(OPENING)):
+        here = sorted(canonical_bytes(event) for event in phone.live(OPENING))
+        if here == sorted(canonical_bytes(event) for event in site.office.events(OPENING)):
             return
         phone.sync()
         phone.page.wait_for_timeout(250)
@@ -154,7 +154,7 @@ def test_13_one_of_fifty_is_poison(site: Site) -> None:
     others = [event for event in own if event is not poison]
     found = {event["id"]: event for event in site.office.events()}
     assert poison["id"] not in found
-    assert [canonical(found[e["id"]]) for e in others] == [canonical(e) for e in others]
+    assert [canonical_bytes(found[e["id"]]) for e in others] == [canonical_bytes(e) for e in others]
     ((state, why, text),) = site.office.rows("SELECT state, why, text FROM aside")
     assert (state, why, json.loads(text)) == ("set-aside", "event-unfit", poison)
     (named,) = [event for event in found.values() if event["kind"] == "entry.set-aside"]

@@ -38,7 +38,7 @@ def made(book: list[Json]) -> Json:
 
 def row_of(made: Json) -> Issued:
     """Return a snapshot as it is kept."""
-    from app.core.record.canonical import canonical, digest
+    from app.core.record.canonical import canonical_bytes, digest
 
     hash_ = digest(made)
     return Issued(
@@ -47,7 +47,7 @@ def row_of(made: Json) -> Issued:
         at=made["at"],
         digest=hash_,
         code=snapshot.code_of(hash_),
-        text=canonical(made).decode(),
+        text=canonical_bytes(made).decode(),
     )
 
 
@@ -77,7 +77,7 @@ def rehung(known: list[Json], events: list[Json], _: Json) -> list[Json]:
     Sign-offs rest on ids and on the drawing's event, so they are made anew by their own digest.
     """
     from app.core.record import gate
-    from app.core.record.events import heads, new_event
+    from app.core.record.events import heads_of, new_event
     from app.core.record.state import State
 
     all_ = list(known)
@@ -87,9 +87,9 @@ def rehung(known: list[Json], events: list[Json], _: Json) -> list[Json]:
         if event["kind"] == "step.signed":
             state = State(all_, PROCEDURES)
             step = state.step(body["step"])
-            body = {**gate.cover(state, step), "verdicts": gate.verdicts(state, step)}
+            body = {**gate.cover_of(state, step), "verdicts": gate.verdicts_of(state, step)}
         fields = {name: event[name] for name in ("id", "device", "opening", "at", "person", "kind")}
-        draft = {**fields, "seen": heads(all_), "body": body}
+        draft = {**fields, "seen": heads_of(all_), "body": body}
         made = new_event(all_, draft)
         all_.append(made)
         out.append(made)

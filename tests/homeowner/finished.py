@@ -5,7 +5,7 @@ person would have typed. For tests only.
 """
 
 from app.core.kinds import Json
-from app.core.quantity.measure import show
+from app.core.quantity.measure import amount_shown
 from app.core.record import gate
 from app.core.record.state import Step
 from app.procedures.compiler import compile_file  # noqa: F401  (the demo's procedure comes of it)
@@ -53,7 +53,7 @@ class Finished(Book):
             "panel": panel,
             "place": place.id,
             "quantity": quantity,
-            "text": text or show(quantity, number, "in"),
+            "text": text or amount_shown(quantity, number, "in"),
             "value": str(number),
             "how": how,
             "units": "in",
@@ -93,9 +93,9 @@ class Finished(Book):
         """Sign a step off."""
         state = self.state
         step = state.step(key)
-        assert gate.bars(state, step) == [], key
-        body = gate.cover(state, step)
-        body["verdicts"] = gate.verdicts(state, step)
+        assert gate.bars_of(state, step) == [], key
+        body = gate.cover_of(state, step)
+        body["verdicts"] = gate.verdicts_of(state, step)
         self.enter("step.signed", body)
 
     def accept(self, words: str = "") -> Json:

@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 from app.access.keys import signing_message
 from app.cli import main
 from app.core.kinds import Json
-from app.core.record.canonical import canonical, digest
+from app.core.record.canonical import canonical_bytes, digest
 from app.homeowner import checking, export, maker, snapshot
 from tests.homeowner.finished import ABOUT, PROCEDURES
 
@@ -277,7 +277,7 @@ ALTERED = [
 @pytest.fixture(scope="module")
 def with_photo(book: list[Json]) -> Json:
     """The parts of an export of an opening with a photo, taken just before acceptance."""
-    from app.core.record.events import heads, new_event
+    from app.core.record.events import heads_of, new_event
 
     events = [dict(event) for event in book[:-1]]
     for kind, device, person, content in (
@@ -285,7 +285,7 @@ def with_photo(book: list[Json]) -> Json:
         ("opening.reviewed", "office-demo", "nadia-ferrow", {"result": "accepted", "words": ""}),
     ):
         draft = {
-            "id": f"x-{kind}", "device": device, "opening": ABOUT["id"], "seen": heads(events),
+            "id": f"x-{kind}", "device": device, "opening": ABOUT["id"], "seen": heads_of(events),
             "at": "2026-03-12T10:00:00-05:00", "person": person, "kind": kind, "body": content,
         }  # fmt: skip
         events.append(new_event(events, draft))
@@ -339,7 +339,7 @@ def test_forger_who_makes_chain_and_record_anew_gets_another_code(
 
 
 def signed_by(key: ec.EllipticCurvePrivateKey, event: Json) -> str:
-    message = canonical(signing_message(event["id"], digest(event)))
+    message = canonical_bytes(signing_message(event["id"], digest(event)))
     r, s = decode_dss_signature(key.sign(message, ec.ECDSA(SHA256())))
     return base64.urlsafe_b64encode(r.to_bytes(32) + s.to_bytes(32)).decode().rstrip("=")
 
@@ -350,7 +350,7 @@ def jwk(key: ec.EllipticCurvePrivateKey) -> str:
         base64.urlsafe_b64encode(n.to_bytes(32)).decode().rstrip("=")
         for n in (numbers.x, numbers.y)
     )
-    return canonical({"crv": "P-256", "kty": "EC", "x": x, "y": y}).decode()
+    return canonical_bytes({"crv": "P-256", "kty": "EC", "x": x, "y": y}).decode()
 
 
 def test_signatures_of_phones_are_checked(book: list[Json], made: Json) -> None:

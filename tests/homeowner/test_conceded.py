@@ -12,7 +12,7 @@ from fastapi.testclient import TestClient
 from app.core.kinds import Json
 from app.core.pages.request import Request
 from app.core.record import judge
-from app.core.record.events import heads, new_event
+from app.core.record.events import heads_of, new_event
 from app.demo import company
 from app.homeowner import snapshot
 from app.main import create_app
@@ -38,7 +38,7 @@ def skewed(by: int = IN // 2) -> Finished:
 def result_of(book: Finished) -> judge.Result:
     state = book.state
     step = state.step(STEP)
-    return next(r for r in judge.results(state, step) if r.check["id"] == CHECK)
+    return next(r for r in judge.results_of(state, step) if r.check["id"] == CHECK)
 
 
 def concede(book: Finished) -> None:
@@ -67,7 +67,7 @@ def readings_disagree() -> Finished:
     as_drawn = str(int(first["body"]["value"]) - IN // 2)
     draft = {
         "id": "other-phone", "device": "web-other", "opening": first["opening"],
-        "seen": heads(book.events[:1]), "at": first["at"], "person": CREW,
+        "seen": heads_of(book.events[:1]), "at": first["at"], "person": CREW,
         "kind": "reading.taken", "body": {**first["body"], "value": as_drawn},
     }  # fmt: skip
     book.events.append(new_event(book.events, draft))

@@ -60,7 +60,7 @@ def test_issued_is_only_added_to(app: FastAPI, office: TestClient, statement: st
 def correct(office: TestClient) -> None:
     """Read one place again, and sign the step again, by the crew's own pages."""
     from app.core.record import gate
-    from app.core.record.events import heads, new_event
+    from app.core.record.events import heads_of, new_event
     from app.core.record.state import State
     from app.store import log, procedures
 
@@ -73,7 +73,7 @@ def correct(office: TestClient) -> None:
         def add(kind: str, body: dict[str, object], number: int) -> None:
             draft = {
                 "id": f"later-{len(events)}-{number}", "device": old["device"],
-                "opening": OPENING, "seen": heads(events), "at": "2026-04-01T09:00:00-05:00",
+                "opening": OPENING, "seen": heads_of(events), "at": "2026-04-01T09:00:00-05:00",
                 "person": old["person"], "kind": kind, "body": body,
             }  # fmt: skip
             made = new_event(events, draft)
@@ -85,7 +85,7 @@ def correct(office: TestClient) -> None:
         for step in state.steps:
             sign = gate.sign_of(state, step)
             if sign is not None and not sign.good:
-                body = {**gate.cover(state, step), "verdicts": gate.verdicts(state, step)}
+                body = {**gate.cover_of(state, step), "verdicts": gate.verdicts_of(state, step)}
                 add("step.signed", body, 2)
 
 

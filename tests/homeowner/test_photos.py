@@ -95,7 +95,7 @@ def test_a_photo_that_has_not_come_is_said_in_the_pdf(forty: tuple[view.Revision
 
 def take_photo(app: FastAPI, office: TestClient) -> str:
     """Let the crew's photo arrive before the office accepts; returns its digest."""
-    from app.core.record.events import heads, new_event
+    from app.core.record.events import heads_of, new_event
 
     data = picture(3)
     sha = hashlib.sha256(data).hexdigest()
@@ -109,7 +109,7 @@ def take_photo(app: FastAPI, office: TestClient) -> str:
         events = log.events_of(session, [OPENING])[OPENING]
         last = next(e for e in reversed(events) if e["kind"] == "task.ticked")
         draft = {
-            "id": "photo-1", "device": last["device"], "opening": OPENING, "seen": heads(events),
+            "id": "photo-1", "device": last["device"], "opening": OPENING, "seen": heads_of(events),
             "at": "2026-03-12T10:00:00-05:00", "person": last["person"], "kind": "photo.taken",
             "body": body,
         }  # fmt: skip

@@ -13,7 +13,7 @@ from fastapi.testclient import TestClient
 from app.cli import main
 from app.core.kinds import Json
 from app.core.quantity.speaker import Speaker
-from app.core.record.canonical import canonical, digest
+from app.core.record.canonical import canonical_bytes, digest
 from app.homeowner import checking, company_signatures, export
 from app.signing.certificate import certificate_of, short_fingerprint, signature_fits
 from app.signing.company_key import FILE, rotate_key
@@ -135,7 +135,7 @@ def test_altered_and_sealed_anew_it_does_not_fit(exported: bytes, alter: object)
     alter(parts, make_key("Somebody", 1_780_000_000))  # type: ignore[operator]
     rest = {k: v for k, v in parts.items() if k not in ("seal", "seal_key", "seal_signature")}
     kept = {"seal_key": parts["seal_key"], "seal_signature": parts["seal_signature"]}
-    report = checking.check(canonical({**rest, "seal": digest(rest), **kept}))
+    report = checking.check(canonical_bytes({**rest, "seal": digest(rest), **kept}))
     assert set(report.codes) & {"company-key", "company-signature", "unfit"}
 
 

@@ -9,7 +9,7 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from app.core.kinds import Json
-from app.core.record.events import heads, new_event
+from app.core.record.events import heads_of, new_event
 from app.core.record.state import State
 from app.store import instruments, log, procedures
 from app.store.devices import device_id
@@ -69,7 +69,7 @@ def use(app: FastAPI, id: str, opening: str, on: str = "web") -> Json:
 
 def event(session, before: list[Json], opening: str, on: str, kind: str, body: Json) -> Json:  # type: ignore[no-untyped-def]
     own = on if on.startswith("phone-") else device_id(session, on)
-    draft = {"id": uuid7(), "device": own, "opening": opening, "seen": heads(before),
+    draft = {"id": uuid7(), "device": own, "opening": opening, "seen": heads_of(before),
              "at": "2026-03-02T10:00:00+00:00", "person": "tobin-hale", "kind": kind,
              "body": body}  # fmt: skip
     return new_event(before, draft)

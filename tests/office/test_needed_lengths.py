@@ -11,7 +11,7 @@ from fastapi.testclient import TestClient
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.trade.drawing import Drawing
-from app.core.where.places import KINDS, NEEDS, lengths_needed, places
+from app.core.where.places import KINDS, NEEDS, lengths_needed, places_of
 from app.office.issue.fields import PANEL, PLAIN, panel_field
 from app.office.procedures import plan
 from tests.demo.conftest import enter
@@ -96,7 +96,7 @@ def placed(kind: str, lengths: Json) -> int:
         {"letter": "B", "kind": "O", "track": 2, "lead": False, **size},
     ]
     drawn = Drawing({"panels": panels, "lock": "left", "lengths": lengths})
-    return len(places({"where": where}, drawn))
+    return len(places_of({"where": where}, drawn))
 
 
 @pytest.mark.parametrize("kind", sorted(KINDS))

@@ -45,22 +45,22 @@ DOOR = Drawing(
 
 def elevation() -> Json:
     """The door seen from outside."""
-    return drawings.elevation(DOOR, SPEAKER)
+    return drawings.elevation_picture(DOOR, SPEAKER)
 
 
 def plan() -> Json:
     """The tracks from above."""
-    return drawings.plan(DOOR, SPEAKER)
+    return drawings.plan_picture(DOOR, SPEAKER)
 
 
 def stages() -> list[Json]:
     """A plan at each turn of setting a door whose widths add up."""
-    return drawings.stages(four(), SPEAKER)
+    return drawings.stage_pictures(four(), SPEAKER)
 
 
 def vial(tilt: int) -> Json:
     """A level vial."""
-    return drawings.vial(tilt, SPEAKER)
+    return drawings.vial_picture(tilt, SPEAKER)
 
 
 def floor() -> Json:

@@ -10,7 +10,7 @@ from html.parser import HTMLParser
 from typing import Any
 from urllib.parse import parse_qsl, urlsplit
 
-from app.core.entry import field_module, respond
+from app.core.entry import field_module, respond_by
 from app.core.pages.request import Request
 from app.core.quantity.speaker import PseudoSpeaker
 from app.office import desk
@@ -70,7 +70,7 @@ class Walk:
             },
         }
         find = field_module if parts.path.startswith("/field") else desk._page_module
-        return respond(Request(asked, PseudoSpeaker()), find)
+        return respond_by(Request(asked, PseudoSpeaker()), find)
 
     def page(self, address: str, form: "dict[str, str] | None" = None) -> str:
         """Return the page as HTML; "" where the answer leads on elsewhere."""

@@ -9,7 +9,7 @@ from playwright.sync_api import Page
 
 from app.core.kinds import Json
 from app.core.record import gate
-from app.core.record.canonical import canonical
+from app.core.record.canonical import canonical_bytes
 from app.core.record.state import State
 from tests.browser.models import SEEN
 from tests.browser.seen import expect
@@ -60,7 +60,7 @@ def all_is_well(site: Site, told: list[Json], phones: Iterable[Device] | None = 
     found = {event["id"]: event for event in at_office}
     assert len(found) == len(at_office)
     for event in told:
-        assert canonical(found[event["id"]]) == canonical(event)
+        assert canonical_bytes(found[event["id"]]) == canonical_bytes(event)
     chains_hold(at_office)
     for device in devices:
         agrees(site.office, device)
@@ -96,7 +96,7 @@ def folded(events: list[Json], data: Path) -> list[tuple[str, str, str]]:
     for step in state.steps:
         sign = gate.sign_of(state, step)
         stands = "" if sign is None else f"{sign.event['id']} {sign.true} {sign.holds}"
-        out.append((step.key, gate.cover(state, step)["digest"], stands))
+        out.append((step.key, gate.cover_of(state, step)["digest"], stands))
     return out
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import yaml
 
 from app.core.kinds import Any, Json
-from app.core.quantity.measure import parse
+from app.core.quantity.measure import parse_amount
 from app.core.record import events, gate
 from app.core.record.state import State, Step
 from app.core.trade.drawing import Drawing
@@ -72,7 +72,7 @@ class Book:
             "id": f"{self.opening['id']}-{len(self.events)}",
             "device": device,
             "opening": self.opening["id"],
-            "seen": events.heads(self.events),
+            "seen": events.heads_of(self.events),
             "at": at,
             "person": person,
             "kind": kind,
@@ -135,7 +135,7 @@ class Book:
         assert how, "choose first how " + entry["point"] + " is read"
         value = {"yes": 1, "no": 0}[text] if quantity == "yes-no" else 0
         if quantity not in ("yes-no", "text", "choice"):
-            value = parse(quantity, text, self.units[by])
+            value = parse_amount(quantity, text, self.units[by])
         return {
             "point": entry["point"],
             "panel": panel,
@@ -171,8 +171,8 @@ class Book:
     def _sign(self, entry: Json, by: str) -> list[tuple[str, Json]]:
         state = self.state
         step = state.step(entry["step"])
-        for bar in gate.bars(state, step):
+        for bar in gate.bars_of(state, step):
             self.refusals.append(f"{step.key}: {bar.code} {bar.message!r} {bar.point}")
-        body = gate.cover(state, step)
-        body["verdicts"] = gate.verdicts(state, step)
+        body = gate.cover_of(state, step)
+        body["verdicts"] = gate.verdicts_of(state, step)
         return [("step.signed", body)]

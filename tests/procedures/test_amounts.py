@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.core.quantity.measure import parse
+from app.core.quantity.measure import parse_amount
 from app.procedures.amounts import read_amount
 
 REGISTRY = pint.UnitRegistry(non_int_type=Fraction)
@@ -66,7 +66,7 @@ def test_agrees_with_pint_on_plain_numbers(whole: int, top: int, unit: str) -> N
 @given(whole=st.integers(0, 200), top=st.integers(1, 15))
 def test_agrees_with_what_a_person_types(whole: int, top: int) -> None:
     text = f"{whole} {top}/16"
-    assert read_amount(text + " in", "length") == parse("length", text, "in")
+    assert read_amount(text + " in", "length") == parse_amount("length", text, "in")
 
 
 @pytest.mark.parametrize(

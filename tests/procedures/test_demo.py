@@ -14,7 +14,7 @@ from app.core.record.state import State
 from app.core.trade import bed, panels, setting
 from app.core.trade.drawing import AMOUNTS, COUNTS, LENGTHS
 from app.core.where.place import Place
-from app.core.where.places import places
+from app.core.where.places import places_of
 from tests.procedures.demo_book import (
     PROCEDURE,
     SEED,
@@ -75,8 +75,8 @@ def test_panels_add_up_to_the_frame(opening: Json) -> None:
 def test_drawing_can_be_built_and_leaves_open_only_what_is_meant(opening: Json) -> None:
     book = Book(opening)
     drawing = book.drawing
-    assert panels.questions(drawing) == []
-    assert len(setting.order(drawing)) == len(drawing.panels)
+    assert panels.panel_questions(drawing) == []
+    assert len(setting.setting_order(drawing)) == len(drawing.panels)
     assert bed.of_drawing(drawing).conflicts == []
     fields = [entry[0] for entry in LENGTHS + COUNTS + AMOUNTS]
     silent = [field for field in fields if drawing.value(field) is None and drawing.asks(field)]
@@ -86,7 +86,7 @@ def test_drawing_can_be_built_and_leaves_open_only_what_is_meant(opening: Json) 
     unasked = {field for field in fields if not drawing.asks(field)}
     assert ("fixed_screws" in unasked) == ("O" not in kinds)
     assert "pocket_depth" in unasked
-    spots = places({"where": {"kind": "anchors"}}, drawing)
+    spots = places_of({"where": {"kind": "anchors"}}, drawing)
     assert len(spots) == drawing.count("frame_anchors")
     bars = [part["step"] for part in drawing.data["parts"]]
     assert set(bars) <= {step["id"] for step in PROCEDURE["steps"]}
@@ -105,7 +105,7 @@ def test_the_configurations_differ() -> None:
     assert len(plans[2].meetings) == 1
     # 16 ft opening, 191 in frame: foot marks 0 … 15 and the right end are 17 stations; the shot
     # back to the first mark closes the survey.
-    survey = places({"where": POINTS["sill-room"]["where"], "closing": True}, plans[0])
+    survey = places_of({"where": POINTS["sill-room"]["where"], "closing": True}, plans[0])
     assert len(survey) == 18
 
 
@@ -172,8 +172,8 @@ def work(book: Book, state: State, key: str) -> None:
 
 def sign(book: Book, state: State, key: str) -> None:
     step = state.step(key)
-    body = gate.cover(state, step)
-    body["verdicts"] = gate.verdicts(state, step)
+    body = gate.cover_of(state, step)
+    body["verdicts"] = gate.verdicts_of(state, step)
     book.add("web-demo", "tobin-hale", "2026-03-10T08:00:00-05:00", "step.signed", body)
 
 
@@ -188,9 +188,11 @@ def test_a_perfect_door_can_be_signed_from_delivery_to_handover(opening: Json) -
     for key in keys:
         work(book, book.state, key)
         state = book.state
-        barred = [bar.code for bar in gate.bars(state, state.step(key))]
+        barred = [bar.code for bar in gate.bars_of(state, state.step(key))]
         wrong = {
-            r.check["id"]: r.verdict for r in judge.results(state, state.step(key)) if not r.settled
+            r.check["id"]: r.verdict
+            for r in judge.results_of(state, state.step(key))
+            if not r.settled
         }
         if opening["id"] in SILENT and key == "F":
             assert wrong == {"clearance-alike": "missing"}
@@ -199,7 +201,7 @@ def test_a_perfect_door_can_be_signed_from_delivery_to_handover(opening: Json) -
         assert not barred, (
             key,
             wrong,
-            [repr(bar.message) for bar in gate.bars(state, state.step(key))],
+            [repr(bar.message) for bar in gate.bars_of(state, state.step(key))],
         )
         sign(book, state, key)
     signs = [gate.sign_of(book.state, step) for step in book.state.steps]
@@ -220,7 +222,7 @@ def test_every_check_is_within_at_a_perfect_door_and_can_be_out(opening: Json) -
     """A reading that is grossly wrong fails every check that looks at it."""
     state = measured(opening)
     for step in state.steps:
-        for result in judge.results(state, step):
+        for result in judge.results_of(state, step):
             check = result.check
             assert result.verdict == "within", (step.key, check["id"], result.verdict)
             if check["calc"] != "noted":
@@ -272,7 +274,7 @@ def test_one_opening_has_a_floor_that_is_out() -> None:
     assert book.refusals == []
     state = book.state
     step = state.step("B1")
-    found = {result.check["id"]: result for result in judge.results(state, step)}
+    found = {result.check["id"]: result for result in judge.results_of(state, step)}
     assert found["sill-total-room"].verdict == "out"
     assert found["sill-local-room"].verdict == "out"
     assert found["sill-total-weather"].verdict == "within"
@@ -289,7 +291,7 @@ def test_one_opening_has_a_floor_that_is_out() -> None:
     # 3/16 in is 4.76 mm and 1/8 in 3.18 mm; the rule of this crew reads to half a millimetre.
     assert readings[96 * inch] - readings[0] == 4_500_000
     assert readings[0] - readings[36 * inch] == 3_500_000
-    assert any(bar.code == "check-out" for bar in gate.bars(state, step))
+    assert any(bar.code == "check-out" for bar in gate.bars_of(state, step))
 
 
 def test_the_office_has_issued_what_the_file_says() -> None:

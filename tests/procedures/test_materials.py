@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from app.core.layout.setout import setout
-from app.core.layout.surveyed import surveyed
+from app.core.layout.setout import setout_of
+from app.core.layout.surveyed import survey_so_far
 from app.core.quantity.speaker import Speaker
 from app.core.trade import anchored
 from tests.procedures.demo_book import Book, openings
@@ -18,7 +18,7 @@ def book_of(id: str, read: bool) -> Book:
 
 
 def test_before_the_survey_it_is_named_and_not_guessed() -> None:
-    found = surveyed(book_of("marrow-lane-a", False).state)
+    found = survey_so_far(book_of("marrow-lane-a", False).state)
     said = [SPEAKER.say(words) for words in found.missing]
     assert found.shims == {}
     assert any("Room-side line" in words for words in said)
@@ -34,16 +34,16 @@ def test_shims_behind_the_jambs_once_it_is_measured() -> None:
     made of it, so a stack is the gap rounded down to it.
     """
     state = book_of("marrow-lane-b", True).state
-    found = surveyed(state)
+    found = survey_so_far(state)
     assert found.shims == {}
     assert found.beside
-    out = setout(state.drawing, surveyed=found)
+    out = setout_of(state.drawing, surveyed=found)
     due = 0
     step = min(state.drawing.shims)
     ours = next(part for part in out["sections"] if part["id"] == "shims")
     for column, side in ((1, "left"), (2, "right")):
         gaps = sorted((p["at"], p["gap"]) for p in found.beside["places"] if p["side"] == side)
-        spots = anchored.up(state.drawing, side).points
+        spots = anchored.jamb_anchors(state.drawing, side).points
         spots = spots + [zone.at for zone in anchored.lock_zones(state.drawing, side)]
         at_spots = np.interp(spots, [y for y, _ in gaps], [gap for _, gap in gaps])
         due += sum(int(gap // step) * step for gap in at_spots)
@@ -55,8 +55,8 @@ def test_shims_behind_the_jambs_once_it_is_measured() -> None:
 def test_without_anchors_to_plan_the_measured_heights_are_shimmed() -> None:
     state = book_of("marrow-lane-b", True).state
     del state.drawing.data["lengths"]["anchor_spacing"]
-    found = surveyed(state)
-    out = setout(state.drawing, surveyed=found)
+    found = survey_so_far(state)
+    out = setout_of(state.drawing, surveyed=found)
     listed = {one.id: one.value for one in out["amounts"] if one.id.startswith("shim-")}
     assert listed == {f"shim-{size}": count for size, count in found.jambs.items()}
     assert all(part["id"] != "shims" for part in out["sections"])

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from app.core.quantity.messages import Msg
 from app.core.trade import bed, sealant
-from app.core.trade.anchors import Plan, Zone, plan
+from app.core.trade.anchors import Plan, Zone, anchor_plan
 
 SIXTEENTH = 25400000 // 16
 INCH = 25400000
@@ -41,7 +41,7 @@ def test_a_plan_never_breaks_a_rule_it_claims_to_keep(
     length: int, end: int, spacing: int, zones: list[Zone], odd: int
 ) -> None:
     length, end, spacing = length * SIXTEENTH + odd, end * SIXTEENTH, spacing * SIXTEENTH
-    made = plan(length, end, spacing, zones)
+    made = anchor_plan(length, end, spacing, zones)
     points, said = made.points, codes(made)
     assert points == sorted(set(points))
     for point in points:  # always, conflict or not
@@ -67,7 +67,7 @@ def test_a_gap_is_called_too_wide_only_where_no_plan_exists(
 ) -> None:
     """Search every whole position for a way from end to end in steps no longer than allowed."""
     zones = [Zone(at * INCH, 3 * INCH, Msg("a weep")) for at in weeps]
-    made = plan(length * INCH, 2 * INCH, spacing * INCH, zones)
+    made = anchor_plan(length * INCH, 2 * INCH, spacing * INCH, zones)
     if "end-blocked" in codes(made) or "too-few" in codes(made):
         return
     free = [p for p in range(2, length - 1) if all(abs(p - w) >= 3 for w in weeps)]
@@ -91,7 +91,7 @@ def test_even_spacing_by_fractions(length: int, end: int, spacing: int) -> None:
         return
     span = Fraction(length - 2 * end)
     n = max(1, math.ceil(span / spacing))
-    made = plan(length * mm, end * mm, spacing * mm, [])
+    made = anchor_plan(length * mm, end * mm, spacing * mm, [])
     assert made.conflicts == []
     due = [(end + span * k / n) * mm for k in range(n + 1)]
     assert len(made.points) == n + 1
@@ -114,7 +114,7 @@ beds = st.fixed_dictionaries(
 
 def laid(sizes: dict[str, int], weeps: list[int]) -> bed.Bed:
     whole = {field: value * SIXTEENTH for field, value in sizes.items()}
-    return bed.lay(whole, [at * whole["frame_width"] // 1000 for at in weeps])
+    return bed.lay_bed(whole, [at * whole["frame_width"] // 1000 for at in weeps])
 
 
 @settings(max_examples=300, deadline=None)
@@ -178,9 +178,9 @@ def test_volume_by_fractions_and_pint(sizes: dict[str, int], waste: int) -> None
     cubic = length * inch["bead_width"] * inch["bead_height"]
     assert Fraction(made.volume, INCH**3) == cubic
     wanted = sealant.with_waste(made.volume, waste)
-    for one in sealant.containers():
+    for one in sealant.sealant_containers():
         size = Fraction(one.size) * Fraction(231, 128)  # in³; NIST Handbook 44: 231 in³ a gallon
-        assert sealant.count(wanted, one) == math.ceil(cubic * (100 + waste) / 100 / size)
+        assert sealant.container_count(wanted, one) == math.ceil(cubic * (100 + waste) / 100 / size)
         by_pint = (float(one.size) * UNITS.fluid_ounce).to("nm**3").magnitude
         assert math.isclose(one.volume, by_pint, rel_tol=1e-12)  # pint works in floats
         assert math.isclose(one.volume, float(size * INCH**3), rel_tol=1e-12)
@@ -189,8 +189,8 @@ def test_volume_by_fractions_and_pint(sizes: dict[str, int], waste: int) -> None
 @settings(max_examples=200, deadline=None)
 @given(st.integers(1, 200), st.integers(1, 200))
 def test_sections_by_fractions(leg: int, other: int) -> None:
-    assert sealant.rectangle(leg, other) == leg * other
-    assert sealant.fillet(leg) == math.ceil(Fraction(leg * leg, 2))
+    assert sealant.rectangular_section(leg, other) == leg * other
+    assert sealant.fillet_section(leg) == math.ceil(Fraction(leg * leg, 2))
     exact = math.pi * (leg * SIXTEENTH) ** 2 / 4
     # never below; 355/113 is above pi by 8.5e-8 of it, and a whole nm² is rounded up
     assert exact <= sealant.round_bead(leg * SIXTEENTH) <= exact * (1 + 1e-7) + 1
@@ -200,7 +200,7 @@ def test_sections_by_fractions(leg: int, other: int) -> None:
 @given(st.integers(100, 6000), st.lists(st.integers(0, 1000), min_size=1, max_size=8))
 def test_supports_reach_from_first_to_last(width: int, places: list[int]) -> None:
     must = [at * width // 1000 for at in places]
-    made = bed.supports(width, must, 100)
+    made = bed.support_places(width, must, 100)
     assert set(must) <= set(made)
     assert made == sorted(set(made))
     assert all(high - low <= 100 for low, high in itertools.pairwise(made))

@@ -8,7 +8,7 @@ from hypothesis import example, given
 from hypothesis import strategies as some
 
 from app.core.errors import InputError
-from app.core.record.canonical import GREATEST, canonical
+from app.core.record.canonical import GREATEST, canonical_bytes
 
 TEXTS = some.text(some.characters(exclude_categories=["Cs"]))  # Cs: half a character
 # The record keeps keys of printable ASCII alone.
@@ -23,7 +23,7 @@ THINGS = some.recursive(
 @example({"b": 1, "a": ["é", "\u007f", "\u2028", "\\", '"', "\b\t\n\f\r\x00\x1f", "😀"], "": None})
 @example([GREATEST, -GREATEST, 0, True, False, None, {}, []])
 def test_the_bytes_are_those_of_another_writer(thing: object) -> None:
-    ours = canonical(thing)
+    ours = canonical_bytes(thing)
     assert ours == rfc8785.dumps(thing)  # type: ignore[arg-type]
     assert json.loads(ours) == thing
 
@@ -39,5 +39,5 @@ def test_what_the_other_refuses_we_refuse(thing: object) -> None:
     with pytest.raises((rfc8785.CanonicalizationError, UnicodeEncodeError)):
         rfc8785.dumps([thing])  # type: ignore[list-item]
     with pytest.raises(InputError) as caught:
-        canonical([thing])
+        canonical_bytes([thing])
     assert caught.value.code == "not-canonical"

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from app.core.kinds import Json
 from app.core.record.canonical import digest
 from app.core.record.events import in_order, new_event
-from app.core.record.fold import ALTERS, carried
+from app.core.record.fold import ALTERS, carried_forward
 from app.core.record.state import State
 from tests.bench.histories import History
 from tests.core.sample import PROCEDURES
@@ -62,7 +62,7 @@ def test_a_state_that_was_carried_is_the_state_of_all(
     for size in [*portions, len(events)]:
         known += events[len(known) : len(known) + size]
         if issued(known):
-            state = carried(state, known, PROCEDURES, truths)
+            state = carried_forward(state, known, PROCEDURES, truths)
             assert digest(told(state)) == digest(told(State(list(known), PROCEDURES)))
 
 
@@ -88,13 +88,13 @@ def test_a_real_door_carried_is_the_real_door(seed: int) -> None:
     made = History(book.events[0], REAL, ["phone-a", "web-b"], f"carried-{seed}")
     made.work(500)
     truths: dict[str, bool] = {}
-    state = carried(None, made.events, REAL, truths)
+    state = carried_forward(None, made.events, REAL, truths)
     told(state)
     for _ in range(5):
         made.again(len(made.events) + made.chance.randrange(1, 9))
         made.sign(made.chance.choice(state.steps).key)
         before = state
-        state = carried(state, made.events, REAL, truths)
+        state = carried_forward(state, made.events, REAL, truths)
         assert state is before  # nothing was folded anew
         assert digest(told(state)) == digest(told(State(made.events, REAL, dict(truths))))
 

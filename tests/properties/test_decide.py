@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import norm, uniform
 
-from app.core.checks.decide import per_length, verdict
-from app.core.trade.instruments import expanded, root_up
+from app.core.checks.decide import per_length, verdict_of
+from app.core.trade.instruments import expanded_uncertainty, root_up
 
 # ILAC-G8:09/2019: probability of false acceptance at the acceptance limit, U = 2 u
 # (w = U below 2.5 %, w = 0 up to 50 %; seen). Digits computed: w/U -> percent.
@@ -22,7 +22,7 @@ def test_the_last_accepted_reading_carries_the_published_risk(band: int, percent
     accepted = max(
         value
         for value in range(limit - 1500, limit + 1)
-        if verdict(value, None, limit, band) == "within"
+        if verdict_of(value, None, limit, band) == "within"
     )
     risk = 100 * norm.sf((limit - accepted) / u)
     assert risk == pytest.approx(percent, abs=0.005)  # the digits given
@@ -34,7 +34,7 @@ def test_probability_of_conformity_falls_as_the_guard_band_is_entered(
     y: float, conforms: float
 ) -> None:
     assert norm.cdf((3 - y) / 0.5) - norm.cdf((-3 - y) / 0.5) == pytest.approx(conforms, abs=5e-6)
-    assert verdict(int(y * 10), -30, 30, 10) == ("within" if conforms > 0.975 else "close")
+    assert verdict_of(int(y * 10), -30, 30, 10) == ("within" if conforms > 0.975 else "close")
 
 
 @given(st.lists(st.integers(0, 10**10), min_size=1, max_size=6))
@@ -42,7 +42,7 @@ def test_expanded_uncertainty_against_the_variance_of_rectangles(widths: list[in
     variance = sum(uniform(scale=width).var() if width else 0.0 for width in widths)
     reference = 2 * math.sqrt(variance)
     # rounded up to a whole nanometre; 1e-12 for the floats of the reference
-    assert reference * (1 - 1e-12) <= expanded(widths) <= reference * (1 + 1e-12) + 1
+    assert reference * (1 - 1e-12) <= expanded_uncertainty(widths) <= reference * (1 + 1e-12) + 1
 
 
 @given(st.integers(0, 10**40))
@@ -60,7 +60,7 @@ def test_a_limit_by_length_decides_as_the_fraction_does(
     value: int, rise: int, run: int, length: int
 ) -> None:
     exact = Fraction(rise, run) * length
-    assert (verdict(value, None, per_length(rise, run, length)) == "within") == (value <= exact)
+    assert (verdict_of(value, None, per_length(rise, run, length)) == "within") == (value <= exact)
 
 
 @given(st.integers(), st.integers(), st.integers(), st.integers(0, 1000))
@@ -68,6 +68,6 @@ def test_a_guard_band_only_ever_makes_a_verdict_greyer(
     value: int, one: int, other: int, error: int
 ) -> None:
     least, most = min(one, other), max(one, other)
-    simple = verdict(value, least, most)
-    guarded = verdict(value, least, most, error)
+    simple = verdict_of(value, least, most)
+    guarded = verdict_of(value, least, most, error)
     assert guarded in (simple, "close")

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from app.core.kinds import Json
 from app.core.record.canonical import digest
 from app.core.record.events import has_seen, in_order, new_event
-from app.core.record.gate import bars, cover, sign_of, verdicts
-from app.core.record.judge import number_of, results
+from app.core.record.gate import bars_of, cover_of, sign_of, verdicts_of
+from app.core.record.judge import number_of, results_of
 from app.core.record.state import State
-from app.core.record.taken import drafts
+from app.core.record.taken import taking_drafts
 from tests.core.sample import DRAWING, PROCEDURES, Site, inches
 
 PHONES = ("phone-a", "phone-b", "phone-c")
@@ -80,12 +80,12 @@ def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  #
         site.send(device, "office-1")
     elif act == "concede":
         state = site.state("office-1")
-        result = results(state, state.step("A"))[0]
+        result = results_of(state, state.step("A"))[0]
         body = {"check": "gap-most", "panel": "", "readings": result.readings, "reason": "hidden"}
         site.write("office-1", "concession.given", body)
     elif act == "say":  # right, or (7) with a number of other readings
         state = site.state(device)
-        result = results(state, state.step("A"))[0]
+        result = results_of(state, state.step("A"))[0]
         told = "482109375" if number == 7 else number_of(state, result)
         body = {"check": "gap-most", "panel": "", "readings": result.readings, "number": told,
                 "code": "12345678", "day": "2026-03-02"}  # fmt: skip
@@ -98,7 +98,9 @@ def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  #
         site.books[device].remove(lost)
         ids = [f"{lost['id']}-a{site.count}", f"{lost['id']}-b{site.count}"]
         book = site.book("office-1")
-        for draft in drafts(lost, book, "office-1", "boss", "2026-03-04T08:00", ids, "x", "said"):
+        for draft in taking_drafts(
+            lost, book, "office-1", "boss", "2026-03-04T08:00", ids, "x", "said"
+        ):
             book.append(new_event(book, draft))
     elif act == "tool":
         site.read_with(device, place, inches(number, 16))
@@ -131,12 +133,12 @@ def told(state: State) -> Json:
         out.append(
             {
                 "step": step.key,
-                "bars": [bar.code for bar in bars(state, step)],
-                "cover": cover(state, step),
-                "verdicts": verdicts(state, step),
-                "over": [str(result.outcome.over) for result in results(state, step)],
-                "spoken": [r.spoken["id"] if r.spoken else "" for r in results(state, step)],
-                "settled": [r.settled for r in results(state, step)],
+                "bars": [bar.code for bar in bars_of(state, step)],
+                "cover": cover_of(state, step),
+                "verdicts": verdicts_of(state, step),
+                "over": [str(result.outcome.over) for result in results_of(state, step)],
+                "spoken": [r.spoken["id"] if r.spoken else "" for r in results_of(state, step)],
+                "settled": [r.settled for r in results_of(state, step)],
                 "sign": None if sign is None else [sign.event["id"], sign.true, len(sign.why)],
             }
         )

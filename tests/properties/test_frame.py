@@ -5,7 +5,7 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.core.trade.frame import corner_off, fits_sides, head_shift, root
+from app.core.trade.frame import corner_off, fits_sides, head_shift, square_root_floor
 
 MM = 1_000_000
 # Pythagorean pairs (a, b, hypotenuse), so that both diagonals are whole
@@ -29,11 +29,11 @@ def test_shift_is_exact_where_both_diagonals_are_whole(first, second, scale):
     st.integers(-30 * MM, 30 * MM),
 )
 def test_shift_is_found_from_rounded_diagonals(width, rise, shift):
-    rising, falling = (root((width + s) ** 2 + rise**2) for s in (shift, -shift))
+    rising, falling = (square_root_floor((width + s) ** 2 + rise**2) for s in (shift, -shift))
     num, den = head_shift(rising, falling, [width])
     # each diagonal is short of the true one by less than 1 nm: error below D / (2 W) nm each
     assert abs(Fraction(num, den) - shift) <= Fraction(rising + falling, 2 * width)
-    side = root(rise**2 + shift**2)
+    side = square_root_floor(rise**2 + shift**2)
     assert fits_sides(rising, falling, [width], [side], 3)
 
 
@@ -44,8 +44,10 @@ def test_shift_is_found_from_rounded_diagonals(width, rise, shift):
     st.integers(10 * MM, 50 * MM),
 )
 def test_both_diagonals_misread_alike_are_found(width, rise, shift, wrong):
-    rising, falling = (root((width + s) ** 2 + rise**2) + wrong for s in (shift, -shift))
-    side = root(rise**2 + shift**2)
+    rising, falling = (
+        square_root_floor((width + s) ** 2 + rise**2) + wrong for s in (shift, -shift)
+    )
+    side = square_root_floor(rise**2 + shift**2)
     assert not fits_sides(rising, falling, [width], [side], 9 * MM)
 
 
@@ -59,5 +61,5 @@ def test_a_corner_is_off_the_plane_of_the_other_three(offsets):
 
 @given(st.integers(0, 10**40))
 def test_root(number):
-    found = root(number)
+    found = square_root_floor(number)
     assert found * found <= number < (found + 1) ** 2

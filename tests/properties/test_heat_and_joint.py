@@ -24,7 +24,7 @@ HUMIDITY = st.integers(1, 1_000_000)
 
 @given(LENGTHS, st.integers(1, 60), st.integers(-150, 150), DEGREES)
 def test_movement_agrees_with_pint(length: int, micro: int, degrees: int, unit: str) -> None:
-    found = heat.movement(
+    found = heat.thermal_movement(
         length, Expansion(micro * MICRO, unit), Difference(degrees * SIZE[unit], unit)
     )
     per = UNITS.Quantity(micro * 1e-6, f"1/delta_deg{unit}")
@@ -37,8 +37,8 @@ def test_movement_agrees_with_pint(length: int, micro: int, degrees: int, unit: 
 def test_either_degree_gives_the_same_movement(length: int, micro: int, steps: int) -> None:
     celsius = Expansion(micro * MICRO, "C")
     value = steps * 45000  # 5 °C, 9 °F
-    one = heat.movement(length, celsius, Difference(value, "C"))
-    assert heat.movement(length, celsius.per("F"), Difference(value, "F")) == one
+    one = heat.thermal_movement(length, celsius, Difference(value, "C"))
+    assert heat.thermal_movement(length, celsius.per("F"), Difference(value, "F")) == one
     assert celsius.per("F").per("C").parts == celsius.parts
 
 
@@ -46,7 +46,7 @@ def test_either_degree_gives_the_same_movement(length: int, micro: int, steps: i
 def test_the_width_takes_the_movement_and_no_nanometre_less_does(
     thermal: int, other: int, tolerance: int, capability: int
 ) -> None:
-    wide = joint.width(thermal, other, tolerance, capability)
+    wide = joint.joint_width(thermal, other, tolerance, capability)
     share = Fraction(capability, 10**6)
     assert (wide - tolerance) * share >= thermal + other > (wide - tolerance - 1) * share
 
@@ -55,9 +55,9 @@ def test_the_width_takes_the_movement_and_no_nanometre_less_does(
 def test_shear_decides_as_exact_arithmetic_does(width: int, shift: int, capability: int) -> None:
     share = 1 + Fraction(capability, 10**6)
     exact = width**2 + shift**2 <= (width * share) ** 2
-    assert (joint.elongation(width, shift) <= capability) == exact
+    assert (joint.joint_elongation(width, shift) <= capability) == exact
     assert (width >= joint.shear_width(shift, capability)) == exact
-    assert joint.elongation(width, shift) / 1e6 == pytest.approx(
+    assert joint.joint_elongation(width, shift) / 1e6 == pytest.approx(
         math.hypot(width, shift) / width - 1, abs=1.001e-6
     )
 
@@ -108,7 +108,7 @@ def test_pressures_and_heads_agree_with_pint(hundredths: int, unit: str) -> None
             exact.to(other).magnitude * 1000, abs=0.51, rel=1e-9
         )
     column = exact / (UNITS.Quantity(1000, "kg/m**3") * UNITS.Quantity(9.80665, "m/s**2"))
-    assert water.head(ours) == pytest.approx(column.to("nm").magnitude, rel=1e-12, abs=1)
+    assert water.head_of_water(ours) == pytest.approx(column.to("nm").magnitude, rel=1e-12, abs=1)
 
 
 @given(st.integers(1, 20 * FOOT), st.integers(1, 20 * FOOT))
@@ -116,12 +116,12 @@ def test_sprayed_water_agrees_with_pint(width: int, height: int) -> None:
     rate = UNITS.Quantity(5, "gallon/ft**2/hour")
     area = UNITS.Quantity(width, "nm") * UNITS.Quantity(height, "nm")
     exact = (rate * area * UNITS.Quantity(15, "min")).to("nm**3").magnitude
-    assert watertest.total(width, height, "A") == pytest.approx(exact, rel=1e-9, abs=2)
+    assert watertest.spray_total(width, height, "A") == pytest.approx(exact, rel=1e-9, abs=2)
 
 
 @given(st.integers(1, 500 * FOOT))
 def test_hose_stretches_cover_the_joint_once(length: int) -> None:
-    stretches = watertest.hose(length, False)
+    stretches = watertest.hose_stretches(length, False)
     assert stretches[0][0] == 0
     assert stretches[-1][1] == length
     for before, after in pairwise(stretches):
@@ -131,7 +131,7 @@ def test_hose_stretches_cover_the_joint_once(length: int) -> None:
 
 @given(st.integers(INCH // 4, 20 * INCH))
 def test_depth_keeps_its_bounds(width: int) -> None:
-    found = joint.depth(width)
+    found = joint.sealant_depth(width)
     assert INCH // 4 <= found <= INCH // 2
     if INCH // 2 <= width <= INCH:
         assert abs(2 * found - width) <= 1

@@ -35,7 +35,9 @@ def test_no_distribution_in_balance_loads_a_roller_more(
         balance = [[1.0] * len(positions), [float(p - centre) for p in positions]]
         found = linprog(goal, A_eq=balance, b_eq=[kilos, 0.0], method="highs")
         most = max(most, -found.fun)
-    ours = rollers_load.greatest(kilos * KILOGRAM, [p * MM for p in positions], centre * MM)
+    ours = rollers_load.greatest_roller_load(
+        kilos * KILOGRAM, [p * MM for p in positions], centre * MM
+    )
     assert ours / KILOGRAM == pytest.approx(most, rel=1e-6)
 
 
@@ -61,7 +63,7 @@ def test_half_of_the_mass_bounds_three_of_four_at_the_corners(
 @given(st.integers(1, 10**14), st.integers(0, 10**9), st.integers(0, 10**9))
 def test_shares_balance(mass: int, left: int, right: int) -> None:
     assume(left + right)
-    a, b = rollers_load.shares(mass, left, right)
+    a, b = rollers_load.roller_shares(mass, left, right)
     assert mass <= a + b <= mass + 1
     assert abs(a * left - b * right) <= max(left, right)
 
@@ -97,13 +99,13 @@ def test_lifting_equation_written_anew(
     away: int, height: int, travel: int, turn: int, pace: int, hold: str
 ) -> None:
     lift = Lift(away, height, travel, turn, pace, hold)
-    found = lifting.recommended(lift, lifting.multipliers(lift))
+    found = lifting.recommended_weight(lift, lifting.lifting_multipliers(lift))
     assert found == rwl(lift) * POUND // 1
 
 
 @given(st.integers(1, 900 * KILOGRAM), st.integers(1, 40 * KILOGRAM))
 def test_crew_never_approves(mass: int, each: int) -> None:
-    found = handling.crew(mass, each)
+    found = handling.judge_crew(mass, each)
     assert found.verdict == (
         "information" if mass <= max(each, each * 4 // 3, each * 3 // 2) else "out"
     )
@@ -115,8 +117,8 @@ def test_crew_never_approves(mass: int, each: int) -> None:
 def test_f_numbers_agree_with_numpy(heights: list[int]) -> None:
     inches = np.array(heights) / INCH
     for found, values, constant in (
-        (fnumbers.flatness(heights), np.diff(inches, n=2), 4.57),
-        (fnumbers.levelness(heights), inches[10:] - inches[:-10], 12.5),
+        (fnumbers.flatness_number(heights), np.diff(inches, n=2), 4.57),
+        (fnumbers.levelness_number(heights), inches[10:] - inches[:-10], 12.5),
     ):
         below = 3 * np.std(values, ddof=1) + abs(np.mean(values))
         if below > 1e-9:
@@ -128,7 +130,7 @@ def test_f_numbers_agree_with_numpy(heights: list[int]) -> None:
 def test_din_rows_agree_with_numpy(row: str, millimetres: int) -> None:
     values = next(known[2] for known in din18202.GAPS if known[0] == row)
     exact = np.interp(millimetres, [10 * cm for cm in din18202.DISTANCES], values)
-    assert abs(din18202.gap(row, millimetres * MM) / MM - exact) <= 0.5 + 1e-9
+    assert abs(din18202.allowed_gap(row, millimetres * MM) / MM - exact) <= 0.5 + 1e-9
 
 
 GAP = st.integers(-10 * MM, 40 * MM)
@@ -140,14 +142,14 @@ def test_room_over_the_frame_is_within_exactly_where_it_outlasts_the_deflection(
 ) -> None:
     stated = deflection.Stated("R. Example", "2026-03-02", live)
     gaps = {"left": left, "middle": middle, "right": right}
-    found = deflection.judge(gaps, stated, needed)
+    found = deflection.judge_head_gap(gaps, stated, needed)
     assert (found.verdict == "within") == all(gap - live >= needed for gap in gaps.values())
     # what the remedies ask for, done: then it is within
     for remedy in found.remedies:
         if "by" in remedy.params:
             place = remedy.template.split(" ")[0].strip(":").lower()
             gaps[place] += remedy.params["by"].nm
-    assert deflection.judge(gaps, stated, needed).verdict == "within"
+    assert deflection.judge_head_gap(gaps, stated, needed).verdict == "within"
 
 
 @given(st.text(max_size=12) | st.dates().map(str))

@@ -11,15 +11,15 @@ from hypothesis import strategies as st
 from app.core.errors import InputError
 from app.core.quantity.measure import (
     QUANTITIES,
-    exactly,
+    amount_shown,
+    exact_text,
     half_up,
-    parse,
+    parse_amount,
     rounds_away,
-    show,
     show_length,
 )
 from app.core.quantity.speaker import Speaker
-from app.core.quantity.units import UNITS, decimal
+from app.core.quantity.units import UNITS, decimal_text
 
 INCH = Fraction(25400000)
 CODES = [
@@ -53,7 +53,7 @@ def outcome(
     quantity: str, text: str, units: str, negative: bool, division: int = 0
 ) -> int | InputError:
     try:
-        return parse(quantity, text, units, negative, division)
+        return parse_amount(quantity, text, units, negative, division)
     except InputError as error:
         return error
 
@@ -70,7 +70,7 @@ def test_any_text_gives_a_value_or_one_refusal_in_words(
         assert found.code in CODES
     else:
         assert isinstance(found, int)
-        assert show(quantity, found, units)
+        assert amount_shown(quantity, found, units)
 
 
 @given(WRITTEN, st.sampled_from(UNIT_SYSTEMS))
@@ -78,7 +78,7 @@ def test_what_was_taken_comes_back_unchanged_through_a_form(text: str, units: st
     found = outcome("length", text, units, True)
     if isinstance(found, int):
         for other in UNIT_SYSTEMS:
-            assert parse("length", exactly(found, units), other, negative=True) == found
+            assert parse_amount("length", exact_text(found, units), other, negative=True) == found
 
 
 def test_every_64th_of_an_inch_up_to_40_feet() -> None:
@@ -87,17 +87,17 @@ def test_every_64th_of_an_inch_up_to_40_feet() -> None:
         nm = int(inches * INCH)
         whole, part = divmod(inches, 1)
         text = f"{whole} {part}" if part else f"{whole}"
-        assert parse("length", text, "in") == nm
-        assert parse("length", exactly(nm, "in"), "in") == nm
-        assert parse("length", show_length(nm, "in", grain=396875), "mm") == nm
+        assert parse_amount("length", text, "in") == nm
+        assert parse_amount("length", exact_text(nm, "in"), "in") == nm
+        assert parse_amount("length", show_length(nm, "in", grain=396875), "mm") == nm
 
 
 def test_every_tenth_of_a_millimetre_up_to_12_metres() -> None:
     for tenths in range(120001):
         nm = tenths * 100000
-        assert parse("length", f"{tenths // 10}.{tenths % 10}", "mm") == nm
-        assert parse("length", show_length(nm, "mm"), "in") == nm
-        assert exactly(nm, "mm") == show_length(nm, "mm")
+        assert parse_amount("length", f"{tenths // 10}.{tenths % 10}", "mm") == nm
+        assert parse_amount("length", show_length(nm, "mm"), "in") == nm
+        assert exact_text(nm, "mm") == show_length(nm, "mm")
 
 
 @given(
@@ -113,14 +113,14 @@ def test_feet_inches_and_fractions_against_fractions(
 ) -> None:
     fraction = Fraction(part, 64)
     text = f"{feet}{foot}{inches}" + (f"{between}{fraction}" if part else "") + mark
-    assert parse("length", text, "in") == (feet * 12 + inches + fraction) * INCH
+    assert parse_amount("length", text, "in") == (feet * 12 + inches + fraction) * INCH
 
 
 @given(st.integers(-999 * 10**9, 999 * 10**9), st.sampled_from(UNIT_SYSTEMS))
 def test_what_is_shown_is_never_further_off_than_half_a_grain(nm: int, units: str) -> None:
     for style in ("size", "place"):
         grain = {"in": {"size": 793750, "place": 1587500}, "mm": {"size": 10**5, "place": 10**6}}
-        shown = parse("length", show_length(nm, units, style), units, negative=True)
+        shown = parse_amount("length", show_length(nm, units, style), units, negative=True)
         assert abs(shown - nm) * 2 <= grain[units][style]
         assert bool(rounds_away(nm, units, style)) == (nm != 0 and shown == 0)
 
@@ -132,7 +132,7 @@ def test_half_up_is_the_floor_of_the_half_more(n: int, d: int) -> None:
 
 @given(st.integers(0, 10**15), st.integers(0, 9))
 def test_decimals_are_exact_text(n: int, places: int) -> None:
-    text = decimal(n, places)
+    text = decimal_text(n, places)
     assert Fraction(text) == Fraction(n, 10**places)
     assert "." not in text or not text.endswith(("0", "."))
 
@@ -165,14 +165,14 @@ def test_every_unit_against_pint(quantity: str, registry: pint.UnitRegistry) -> 
     for typed, named in PINT_UNITS[quantity].items():
         for text in ("1", "7", "12.5", "0.125"):
             expected = registry.Quantity(Fraction(text), named).to(base).magnitude * parts
-            assert parse(quantity, f"{text} {typed}", "in") == expected, typed
+            assert parse_amount(quantity, f"{text} {typed}", "in") == expected, typed
 
 
 def test_temperatures_against_pint(registry: pint.UnitRegistry) -> None:
     for text in ("-40", "0", "32", "68", "98.6", "120.125"):
         expected = registry.Quantity(Fraction(text), "degF").to("degC").magnitude * 9000
-        assert parse("temperature", text, "in") == expected
-        assert parse("temperature", f"{text} C", "in") == Fraction(text) * 9000
+        assert parse_amount("temperature", text, "in") == expected
+        assert parse_amount("temperature", f"{text} C", "in") == Fraction(text) * 9000
 
 
 def test_every_unit_word_is_one_of_those_checked() -> None:
@@ -183,4 +183,4 @@ def test_every_unit_word_is_one_of_those_checked() -> None:
 def test_pint_would_read_a_mixed_number_wrong(registry: pint.UnitRegistry) -> None:
     """Why pint never reads what a person typed: 1 3/8 becomes 1 x 3 / 8."""
     assert registry.Quantity("1 3/8 inch").magnitude == Fraction(3, 8)
-    assert parse("length", "1 3/8", "in") == Fraction(11, 8) * INCH
+    assert parse_amount("length", "1 3/8", "in") == Fraction(11, 8) * INCH

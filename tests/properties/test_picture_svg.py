@@ -54,10 +54,10 @@ def test_hostile_letters_and_titles_stay_text(hostile: str) -> None:
         {"the left": hostile, "Track 1 is nearest the room. A dashed panel is fixed.": hostile}
     )
     pictures = [
-        drawings.elevation(door, speaker),
-        drawings.plan(door, speaker, [hostile, "B"]),
-        drawings.vial(-300, speaker, (Msg("the left"), Msg("the right"))),
-        drawings.bar(1, 0, 2, speaker, hostile),
+        drawings.elevation_picture(door, speaker),
+        drawings.plan_picture(door, speaker, [hostile, "B"]),
+        drawings.vial_picture(-300, speaker, (Msg("the left"), Msg("the right"))),
+        drawings.bar_picture(1, 0, 2, speaker, hostile),
     ]
     for picture in pictures:
         read = svg(picture)
@@ -70,13 +70,13 @@ def test_hostile_letters_and_titles_stay_text(hostile: str) -> None:
 def test_any_letter_at_all(letter: str) -> None:
     made = data([1, 2], "XO", "A")
     made["panels"][0]["letter"] = letter
-    read = svg(drawings.elevation(Drawing(made), Speaker()))
+    read = svg(drawings.elevation_picture(Drawing(made), Speaker()))
     assert {element.tag for element in read.iter()} <= KNOWN
 
 
 def test_classes_are_all_styled() -> None:
     sheet = (FOLDER.parent / "static" / "css" / "pictures.css").read_text()
     plain = {"p-text"}  # what .picture text says is enough
-    pictures = [*every(), drawings.plan(eight(), Speaker())]
+    pictures = [*every(), drawings.plan_picture(eight(), Speaker())]
     used = {name for p in pictures for shape in p["shapes"] for name in shape["class"].split()}
     assert {name for name in used - plain if f".{name}" not in sheet} == set()

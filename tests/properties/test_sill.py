@@ -15,12 +15,17 @@ from hypothesis import strategies as st
 from scipy.optimize import linprog
 from scipy.spatial import ConvexHull
 
-from app.core.checks.sill import compare, level_local, level_range, profile
+from app.core.checks.sill import level_local, level_range, line_profile, ways_compared
 from app.core.checks.sill_across import cross_fall
 from app.core.checks.sill_stack import height_stack
 from app.core.trade.packing import DOWN, NEAREST, UP, Ladder, fill_volume
-from app.core.trade.sill import cross_falls, tie, tied, unproved, worst_window
-from app.core.trade.straight import least_squares, narrowest_zone, residual, straightedge_gap
+from app.core.trade.sill import cross_falls, stations_missing, tie_shift, tied_heights, worst_window
+from app.core.trade.straight import (
+    height_above_line,
+    least_squares,
+    narrowest_zone,
+    straightedge_gap,
+)
 from app.core.trade.verdicts import MISSING, OUT, WITHIN
 from tests.core.sill_survey import FOOT, IN, SIXTEENTH, ask, drawing
 
@@ -75,7 +80,7 @@ def test_the_zone_is_the_linear_programs(line):
     # and exactly: no station is farther from the line than half the zone
     assert zone[1] > 0
     for x, y in zip(xs, ys, strict=True):
-        num, den = residual(ours, x, y)
+        num, den = height_above_line(ours, x, y)
         assert 2 * abs(Fraction(num, den)) <= Fraction(*zone)
 
 
@@ -164,12 +169,12 @@ def test_no_two_points_of_the_floor_are_worse(line, eighths, marks):
 def test_marks_asked_for_close_every_gap(line, eighths, end):
     xs = line[0]
     spacing, left, right = eighths * GRID, -5 * GRID, xs[-1] + 7 * GRID
-    wanted = unproved(xs, spacing, left, right, end * GRID)
+    wanted = stations_missing(xs, spacing, left, right, end * GRID)
     marks = sorted(xs + wanted)
     assert all(b - a <= spacing for a, b in itertools.pairwise(marks))
     assert marks[0] <= left + end * GRID
     assert marks[-1] >= right - end * GRID
-    assert unproved(marks, spacing, left, right, end * GRID) == []
+    assert stations_missing(marks, spacing, left, right, end * GRID) == []
 
 
 # --- verdicts ---
@@ -239,7 +244,7 @@ def test_packing_brings_any_survey_within_both_limits(line, box):
         (level_range, {"most": IN // 8}, {"pieces": 40}),
         (level_local, {"most": SIXTEENTH}, DENSE),
     ):
-        shape = profile(ask(xs, {"line": packed}, limits, how, plan))
+        shape = line_profile(ask(xs, {"line": packed}, limits, how, plan))
         packed = [s["h"] + s["pack"] - s["grind"] for s in shape["stations"]]
         again = calc(ask(xs, {"line": packed}, limits, how, plan))
         assert again.verdict in (WITHIN, MISSING)
@@ -259,7 +264,7 @@ def test_every_way_that_is_called_good_is_good(line, box):
     xs, ys = line
     survey = ask(xs, {"line": ys}, {"most": SIXTEENTH}, DENSE, boxed(xs, box))
     out = level_local(survey).verdict == OUT
-    rows = compare(survey)
+    rows = ways_compared(survey)
     assert [row["kind"] for row in rows if row["advised"]] == (["pack"] if out else [])
     assert {row["kind"] for row in rows} <= {"pack", "grind", "fill"}
     grind = [row for row in rows if row["kind"] == "grind"]
@@ -280,7 +285,7 @@ def test_packing_never_leaves_a_fall_toward_the_room(lines_found, box, drawn):
     survey = ask(xs, {"room": room, "weather": weather}, {"least": 0}, {"pieces": 40}, plan)
     after = []
     for role in ("room", "weather"):
-        shape = profile(survey, role)
+        shape = line_profile(survey, role)
         after.append([s["h"] + s["pack"] - s["grind"] for s in shape["stations"]])
     falls = [a - b for a, b in zip(after[0], after[1], strict=True)]
     assert min(falls) >= 0
@@ -307,8 +312,8 @@ def test_a_line_packed_with_the_other_is_level_and_drains(lines_found, box, side
     back = {"pieces": 40, "side": "weather" if side == "room" else "room"}
     limits = {"most": IN // 8}
     plan = boxed(xs, box)
-    first = profile(ask(xs, {"line": mine, "other": other}, limits, how, plan))
-    second = profile(ask(xs, {"line": other, "other": mine}, limits, back, plan))
+    first = line_profile(ask(xs, {"line": mine, "other": other}, limits, how, plan))
+    second = line_profile(ask(xs, {"line": other, "other": mine}, limits, back, plan))
     assume(any(s["pack"] for s in first["stations"]) and any(s["pack"] for s in second["stations"]))
     ends = [[s["h"] + s["pack"] for s in shape["stations"]] for shape in (first, second)]
     assert all(max(line) - min(line) <= IN // 8 for line in ends)
@@ -331,7 +336,7 @@ def test_what_is_advised_fits_under_the_head(line, box, spare):
     survey = ask(xs, {"line": ys}, {"most": IN // 8}, how, plan, heights)
     stack = height_stack(ask(xs, {"line": ys}, {}, how, plan, heights))
     assert (stack.verdict == WITHIN) == (spare >= 0)
-    shape = profile(survey)
+    shape = line_profile(survey)
     after = [s["h"] + s["pack"] - s["grind"] for s in shape["stations"]]
     if any(s["pack"] or s["grind"] for s in shape["stations"]):
         assert max(after) <= head - frame - pan - bed - gap
@@ -382,5 +387,5 @@ def test_volume_is_numpys_trapezoid(line, width):
 def test_a_tied_set_up_reads_as_if_never_moved(line, moved):
     ys = line[1]
     second = [y - moved for y in ys]
-    shift, spread = tie([(ys[0], second[0]), (ys[-1], second[-1])])
-    assert (tied(second, shift), spread) == (ys, 0)
+    shift, spread = tie_shift([(ys[0], second[0]), (ys[-1], second[-1])])
+    assert (tied_heights(second, shift), spread) == (ys, 0)

@@ -10,7 +10,7 @@ import pint
 import pytest
 
 from app.core.errors import InputError
-from app.core.quantity.measure import parse, show_length
+from app.core.quantity.measure import parse_amount, show_length
 from app.core.quantity.messages import Len
 from app.core.quantity.speaker import Speaker
 from app.core.trade import frame, sealant
@@ -23,7 +23,7 @@ def test_a_mixed_fraction_is_not_a_product() -> None:
     misread = UNITS.Quantity("1 3/8 inch").to("mm").magnitude
     assert misread == pytest.approx(9.525)  # 1 * 3/8: pint reads it as 0.375 in, without a word
     for text in ("1 3/8", "1-3/8", '1 3/8"'):
-        assert parse("length", text, "in") == 34_925_000
+        assert parse_amount("length", text, "in") == 34_925_000
 
 
 def test_a_pound_a_square_foot_has_no_name_there() -> None:
@@ -55,8 +55,8 @@ def test_two_strings_show_half_of_the_twist() -> None:
 def test_a_chart_of_fifty_feet_is_the_fillets() -> None:
     """One web chart lists 50 to 55 ft for 1/4 x 1/4 from 10.1 fl oz: the triangle's figure."""
     cartridge = sealant.FLUID_OUNCE * 101 // 10
-    square = sealant.reach(sealant.rectangle(INCH // 4, INCH // 4), cartridge)
-    triangle = sealant.reach(sealant.fillet(INCH // 4), cartridge)
+    square = sealant.bead_reach(sealant.rectangular_section(INCH // 4, INCH // 4), cartridge)
+    triangle = sealant.bead_reach(sealant.fillet_section(INCH // 4), cartridge)
     assert round(square / INCH / 12, 3) == 24.303
     assert round(triangle / INCH / 12, 3) == 48.606
     assert not 50 * 12 * INCH <= square <= 55 * 12 * INCH
@@ -65,11 +65,11 @@ def test_a_chart_of_fifty_feet_is_the_fillets() -> None:
 @pytest.mark.parametrize("text", ["1/0", "3/8/2", "7' 15\"", "1 3/8 1/2", "1 - 3/8", "-7' 4\""])
 def test_what_nobody_can_mean_is_refused(text: str) -> None:
     with pytest.raises(InputError):
-        parse("length", text, "in")
+        parse_amount("length", text, "in")
 
 
 def test_a_rounded_figure_is_never_read_back() -> None:
     exact = 34_000_000  # 34 mm, shown as 1 5/16 in sixteenths, is not 1 5/16
     shown = Speaker(units="in").say(Len(exact, "size", INCH // 16))
     assert shown == '1 5/16"'
-    assert parse("length", shown, "in") != exact
+    assert parse_amount("length", shown, "in") != exact

@@ -13,8 +13,8 @@ from cryptography.hazmat.primitives.asymmetric.utils import decode_dss_signature
 from cryptography.hazmat.primitives.hashes import SHA256
 
 from app.core.kinds import Json
-from app.core.record.canonical import canonical, digest
-from app.core.record.events import heads, in_order, new_event
+from app.core.record.canonical import canonical_bytes, digest
+from app.core.record.events import heads_of, in_order, new_event
 from app.store.ids import uuid7
 
 MOST = 200
@@ -60,7 +60,7 @@ class Key:
         return {"kty": "EC", "crv": "P-256", "x": x, "y": y, "ext": True, "key_ops": ["verify"]}
 
     def sign(self, message: Json) -> str:
-        r, s = decode_dss_signature(self._key.sign(canonical(message), ec.ECDSA(SHA256())))
+        r, s = decode_dss_signature(self._key.sign(canonical_bytes(message), ec.ECDSA(SHA256())))
         return base64url(r.to_bytes(32) + s.to_bytes(32))
 
 
@@ -110,7 +110,7 @@ class Phone:
         """Make an entry: it stands next in this phone's chain, and in the outbox."""
         before = self.events(opening)
         draft = {
-            "id": uuid7(), "device": self.device, "opening": opening, "seen": heads(before),
+            "id": uuid7(), "device": self.device, "opening": opening, "seen": heads_of(before),
             "at": "2026-03-02T14:05:00-05:00", "person": self.person, "kind": kind, "body": body,
         }  # fmt: skip
         made = new_event(before, draft)

@@ -13,7 +13,7 @@ from app.access import sessions
 from app.core import entry
 from app.core.kinds import Json
 from app.core.record import spoken
-from app.core.record.judge import number_of, results
+from app.core.record.judge import number_of, results_of
 from app.core.record.state import State
 from app.field.server import local_now
 from app.office.voice import giving
@@ -117,7 +117,7 @@ def state_at_office(database: Database) -> State:
 
 def standing(state: State) -> tuple[bool, bool, bool]:
     """Return (settled, provisional, conceded) of the gap."""
-    result = results(state, state.step("A"))[0]
+    result = results_of(state, state.step("A"))[0]
     return result.settled, result.provisional is not None, result.conceded is not None
 
 
@@ -225,7 +225,7 @@ def test_forged_code_is_set_aside_at_the_office(phone: Phone, database: Database
     """The server decides again whatever the phone decided."""
     ready(phone)
     state = State(phone.events("op-1"), PROCEDURES)
-    result = results(state, state.step("A"))[0]
+    result = results_of(state, state.step("A"))[0]
     body = {
         "check": "gap-most", "panel": "", "readings": result.readings,
         "number": number_of(state, result), "code": "00000000", "day": today(),
@@ -242,7 +242,7 @@ def test_form_of_the_office_refuses_in_words(
     phone: Phone, database: Database, sven: TestClient
 ) -> None:
     ready(phone)
-    number = spoken.plain(form_of(asked(phone, database))["number"])
+    number = spoken.plain_digits(form_of(asked(phone, database))["number"])
     misheard = number[:-1] + str((int(number[-1]) + 1) % 10)
     for field, value in (
         ("number", misheard), ("phone", "phone-none"), ("check", "A|none"), ("reason", " "),
@@ -288,12 +288,12 @@ def test_an_unnoted_code_is_said_to_be_so(
     """The phone that checks a code could make it: the office says that it gave none."""
     ready(phone)
     state = State(phone.events("op-1"), PROCEDURES)
-    number = spoken.plain(form_of(asked(phone, database))["number"])
+    number = spoken.plain_digits(form_of(asked(phone, database))["number"])
     with database.read() as session:
         secret = session.get_one(Device, phone.device).secret
     body = {
         "check": "gap-most", "panel": "", "number": number, "day": today(),
-        "readings": results(state, state.step("A"))[0].readings,
+        "readings": results_of(state, state.step("A"))[0].readings,
         "code": spoken.code_of(secret, today(), "op-1", "gap-most", "", number),
     }  # fmt: skip
     phone.write("op-1", "concession.spoken", body)

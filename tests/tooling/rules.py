@@ -3,7 +3,7 @@
 from typing import Any
 
 from app.calculations.registry import find
-from app.core.layout.setout import setout
+from app.core.layout.setout import setout_of
 from app.core.quantity.speaker import Speaker
 from app.core.trade.drawing import Drawing
 from tests.core import doors
@@ -35,7 +35,7 @@ def cautions(step: str) -> str:
 
 def section(id_: str, made: Drawing | None = None) -> str:
     """Return all words of a section of a door's set-out."""
-    found = next(one for one in setout(made or doors.four())["sections"] if one["id"] == id_)
+    found = next(one for one in setout_of(made or doors.four())["sections"] if one["id"] == id_)
     speaker = Speaker()
     rows = [speaker.say(cell) for row in found["rows"] for cell in row]
     return " ".join([*rows, *[speaker.say(w) for w in found["notes"] + found["cautions"]]])

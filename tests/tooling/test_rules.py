@@ -10,14 +10,14 @@ from fractions import Fraction
 
 import pytest
 
-from app.core.checks.decide import can_prove, closer_look, gauged, middle_of, verdict
+from app.core.checks.decide import can_prove, closer_look, gauge_verdict, middle_of, verdict_of
 from app.core.entry import answer
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.quantity.speaker import Speaker
 from app.core.trade import frame, opening, setting
 from app.core.trade.drawing import Drawing
-from app.core.trade.instruments import instrument, uncertainty, uncertainty_of_difference
+from app.core.trade.instruments import instrument_of, reading_uncertainty, uncertainty_of_difference
 from app.core.trade.verdicts import OUT, WITHIN
 from tests.core import doors
 from tests.core.book import Book, filled
@@ -113,9 +113,9 @@ def test_rule_04_no_plus_and_minus_for_lean() -> None:
     square = calc("square", rising="173 1/8", falling="173", widths=["144"], heights=["96"])
     assert 'LOW LEFT to HIGH RIGHT is 1/8" longer, seen from outside' in words(square)
     assert "somebody standing outside" in tasks("A")
-    from app.core.pictures.drawings import elevation
+    from app.core.pictures.drawings import elevation_picture
 
-    assert "SEEN FROM OUTSIDE" in str(elevation(doors.four(), Speaker()))
+    assert "SEEN FROM OUTSIDE" in str(elevation_picture(doors.four(), Speaker()))
 
 
 def test_rule_05_one_verb_one_place_one_size() -> None:
@@ -134,17 +134,17 @@ def test_rule_05_one_verb_one_place_one_size() -> None:
 
 def test_rule_06_on_the_line_is_in_and_a_grey_result_has_an_exit() -> None:
     """Simple acceptance; guard bands where asked; two readings share the tape's own error."""
-    assert verdict(4, None, 4) == WITHIN
-    assert verdict(5, None, 4) == OUT
-    assert verdict(4, None, 4, 1) == "close"
+    assert verdict_of(4, None, 4) == WITHIN
+    assert verdict_of(5, None, 4) == OUT
+    assert verdict_of(4, None, 4, 1) == "close"
     assert len(closer_look()) == 2
-    assert (gauged(True, "most"), gauged(False, "most")) == (OUT, WITHIN)
+    assert (gauge_verdict(True, "most"), gauge_verdict(False, "most")) == (OUT, WITHIN)
     assert middle_of([5, 9, 6]) == 6
     said = can_prove(INCH // 16, "tape", of_two=True)
     assert said is not None
     assert "Use a rule" in Speaker().say(said)
-    tape, long = instrument("tape"), 5 * 10**9
-    assert uncertainty_of_difference(tape, long, long) < uncertainty(tape, long)
+    tape, long = instrument_of("tape"), 5 * 10**9
+    assert uncertainty_of_difference(tape, long, long) < reading_uncertainty(tape, long)
 
 
 @pytest.mark.parametrize(("wide", "rack"), [(96, 0.088), (144, 0.075), (240, 0.067)])
@@ -194,19 +194,19 @@ def test_rule_10_order_follows_from_the_side_the_crew_sets_from() -> None:
     orders = {
         side: [
             turn.panel.letter
-            for turn in setting.order(doors.door([1, 2, 3, 4], "XXXO", "A", set_from=side))
+            for turn in setting.setting_order(doors.door([1, 2, 3, 4], "XXXO", "A", set_from=side))
         ]
         for side in ("outside", "room")
     }
     assert orders == {"outside": list("ABCD"), "room": list("DCBA")}
-    for turn in setting.order(doors.eight()):
+    for turn in setting.setting_order(doors.eight()):
         assert turn.reasons
-    stops = [Speaker().say(turn.reasons) for turn in setting.order(doors.eight())][:2]
+    stops = [Speaker().say(turn.reasons) for turn in setting.setting_order(doors.eight())][:2]
     assert all("with a stop" in said for said in stops)
     own = doors.door([1, 2, 3, 4], "XXXO", "A", order=["B", "A", "C", "D"])
-    assert [turn.panel.letter for turn in setting.order(own)] == list("BACD")
+    assert [turn.panel.letter for turn in setting.setting_order(own)] == list("BACD")
     with pytest.raises(InputError):
-        setting.order(doors.door([1, 2], "XO", "A", set_from=""))
+        setting.setting_order(doors.door([1, 2], "XO", "A", set_from=""))
 
 
 def test_rule_11_sealant_is_not_support() -> None:

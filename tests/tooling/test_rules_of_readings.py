@@ -8,11 +8,11 @@ import pytest
 
 from app.core.errors import InputError
 from app.core.kinds import Json
-from app.core.layout.setout import setout
-from app.core.quantity.measure import parse
+from app.core.layout.setout import setout_of
+from app.core.quantity.measure import parse_amount
 from app.core.quantity.speaker import Speaker
-from app.core.record.gate import bars, sign_of
-from app.core.record.judge import results
+from app.core.record.gate import bars_of, sign_of
+from app.core.record.judge import results_of
 from app.core.trade.drawing import AMOUNTS, COUNTS, LENGTHS, Drawing
 from tests.core import doors
 from tests.core.sample import Site, inches
@@ -24,7 +24,7 @@ def test_rule_14_a_door_s_own_numbers_are_the_drawing_s() -> None:
     for field, _, hint in LENGTHS:
         if hint:
             assert Drawing({}).length(field) is None
-    found = setout(Drawing({"panels": doors.four().data["panels"]}))
+    found = setout_of(Drawing({"panels": doors.four().data["panels"]}))
     said = [Speaker().say(one) for one in found["missing"]]
     assert "The drawing does not give “Frame, outside width”. Ask the office." in said
     with pytest.raises(InputError) as caught:
@@ -105,7 +105,7 @@ def test_rule_19_concessions_have_ranks() -> None:
 
 def _bars(site: Site, key: str = "A") -> list[str]:
     state = site.state()
-    return [bar.code for bar in bars(state, state.step(key))]
+    return [bar.code for bar in bars_of(state, state.step(key))]
 
 
 def test_rule_20_for_information_replaces_nothing_and_a_turned_roller_reopens() -> None:
@@ -138,7 +138,7 @@ def test_rule_22_out_of_reach_is_an_answer_and_never_within() -> None:
     site.write("phone-a", "reading.unreachable", body)
     state = site.state()
     assert _bars(site) == []
-    assert results(state, state.step("A"))[0].verdict == "unreachable"
+    assert results_of(state, state.step("A"))[0].verdict == "unreachable"
     site.sign("phone-a")
     state = site.state()
     assert sign_of(state, state.step("A")).true
@@ -151,7 +151,7 @@ def test_rule_23_a_burned_inch_is_asked_back_and_commas_are_understood() -> None
         found = calc("sill-range", **level, heights=["0", "0", off, "0"])
         assert "Read it again" in words(found)
     assert "Read it again" not in words(calc("sill-range", **level, heights=["0", "0", "1/2", "0"]))
-    assert parse("length", "9,5", "mm") == parse("length", "9.5", "mm")
+    assert parse_amount("length", "9,5", "mm") == parse_amount("length", "9.5", "mm")
 
 
 def test_rule_24_a_weight_without_a_label_adds_fifteen_per_cent() -> None:

@@ -8,11 +8,11 @@ from app.core.checks.rows import (
     ANY,
     ROLE,
     Row,
-    amount,
+    amount_part,
     drawn_value,
     error_of_difference,
-    grouped,
-    judge,
+    grouped_readings,
+    judge_rows,
 )
 from app.core.kinds import Any
 from app.core.quantity.messages import Msg
@@ -38,31 +38,31 @@ def alike(ask: Ask) -> Outcome:
     readings apart. Limit "most_large" counts where the drawing's length "of" is over
     the length "large".
     """
-    most = _most(ask)
+    most = _most_allowed(ask)
     by = str(ask.settings.get("by", ""))
-    groups = grouped(ask.series(ROLE), lambda place: _named(place, by))
-    rows = [_spread(group, most) for group in groups if len(group) > 1]
-    return not_measured(ask, ROLE) or judge(
+    groups = grouped_readings(ask.series(ROLE), lambda place: _group_name(place, by))
+    rows = [_spread_row(group, most) for group in groups if len(group) > 1]
+    return not_measured(ask, ROLE) or judge_rows(
         ask,
         rows,
-        lambda row: _apart(ask, row),
-        lambda row: _nearly(ask, row),
+        lambda row: _apart_words(ask, row),
+        lambda row: _nearly_words(ask, row),
         lambda row: Msg(
             "Find which of the two is wrong, bring them together by {over}, and measure again.",
-            over=amount(ask, row.over()),
+            over=amount_part(ask, row.over()),
         ),
         error_of_difference(ask),
     )
 
 
-def _most(ask: Ask) -> int:
+def _most_allowed(ask: Ask) -> int:
     if "most_large" not in ask.limits:
         return ask.limit("most")
     large = drawn_value(ask, str(ask.settings["of"])) > int(ask.settings["large"])
     return ask.limit("most_large" if large else "most")
 
 
-def _named(place: Place, by: str) -> Any:
+def _group_name(place: Place, by: str) -> Any:
     if by == "panel":
         return place.panel
     if by == "position":
@@ -70,7 +70,7 @@ def _named(place: Place, by: str) -> Any:
     return place.side if by == "side" else ""
 
 
-def _spread(group: "list[tuple[Place, int]]", most: int) -> Row:
+def _spread_row(group: "list[tuple[Place, int]]", most: int) -> Row:
     small = group[0]
     great = group[0]
     for pair in group:
@@ -79,20 +79,20 @@ def _spread(group: "list[tuple[Place, int]]", most: int) -> Row:
     return Row(great[0], great[1] - small[1], None, most, small=small[0])
 
 
-def _apart(ask: Ask, row: Row) -> Msg:
+def _apart_words(ask: Ask, row: Row) -> Msg:
     return Msg(
         "Greatest: {great}. Least: {small}. They differ by {difference}; at most {most}.",
         great=row.place.title,
         small=row.about["small"].title,
-        difference=amount(ask, row.value),
-        most=amount(ask, row.most or 0),
+        difference=amount_part(ask, row.value),
+        most=amount_part(ask, row.most or 0),
     )
 
 
-def _nearly(ask: Ask, row: Row) -> Msg:
+def _nearly_words(ask: Ask, row: Row) -> Msg:
     if row.value == 0:
         return Msg("All the same.")
-    return _apart(ask, row)
+    return _apart_words(ask, row)
 
 
 def unchanged(ask: Ask) -> Outcome:
@@ -105,19 +105,19 @@ def unchanged(ask: Ask) -> Outcome:
     roles = [ROLE, "after"] if "after" in ask.places else [ROLE]
     rows = [
         Row(place, abs(end - start), None, most, more=end > start)
-        for place, start, end in _pairs(ask)
+        for place, start, end in _start_end_pairs(ask)
     ]
-    return not_measured(ask, *roles) or judge(
+    return not_measured(ask, *roles) or judge_rows(
         ask,
         rows,
-        lambda row: _moved(ask, row),
-        lambda row: _stayed(ask, row),
+        lambda row: _moved_words(ask, row),
+        lambda row: _stayed_words(ask, row),
         Msg("It moved: find out why, put it right, and measure both again."),
         error_of_difference(ask),
     )
 
 
-def _pairs(ask: Ask) -> "list[tuple[Place, int, int]]":
+def _start_end_pairs(ask: Ask) -> "list[tuple[Place, int, int]]":
     series = ask.series(ROLE)
     if "after" not in ask.places:
         return [(series[-1][0], series[0][1], series[-1][1])] if len(series) > 1 else []
@@ -125,16 +125,16 @@ def _pairs(ask: Ask) -> "list[tuple[Place, int, int]]":
     return [(place, value, after[place.id]) for place, value in series if place.id in after]
 
 
-def _moved(ask: Ask, row: Row) -> Msg:
+def _moved_words(ask: Ask, row: Row) -> Msg:
     params = {
         "place": row.place.title,
-        "difference": amount(ask, row.value),
-        "most": amount(ask, row.most or 0),
+        "difference": amount_part(ask, row.value),
+        "most": amount_part(ask, row.most or 0),
     }
     if row.about["more"]:
         return Msg("{place}: {difference} more than before; at most {most}.", **params)
     return Msg("{place}: {difference} less than before; at most {most}.", **params)
 
 
-def _stayed(ask: Ask, row: Row) -> Msg:
-    return _moved(ask, row) if row.value else Msg("Unchanged.")
+def _stayed_words(ask: Ask, row: Row) -> Msg:
+    return _moved_words(ask, row) if row.value else Msg("Unchanged.")

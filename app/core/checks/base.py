@@ -211,7 +211,7 @@ def not_measured(ask: Ask, *roles: str) -> "Outcome | None":
     )
 
 
-def worded(within: bool, ask: Ask, *roles: str) -> str:
+def within_or_out(within: bool, ask: Ask, *roles: str) -> str:
     """Return WITHIN or OUT; UNREACHABLE where it is within but a place was out of reach."""
     if not within:
         return OUT
@@ -221,16 +221,16 @@ def worded(within: bool, ask: Ask, *roles: str) -> str:
     return WITHIN
 
 
-def size(nm: int) -> Len:
+def size_len(nm: int) -> Len:
     """Return a length to be shown as a size."""
     return Len(nm)
 
 
-def thickness(nm: int) -> Len:
+def shim_len(nm: int) -> Len:
     """Return a shim to be shown as fine as it is: thin ones come in 1/64 in too."""
     return Len(nm, "size", None if nm % (2 * SIXTY_FOURTH) == 0 else SIXTY_FOURTH)
 
 
-def at(nm: int) -> Len:
+def position_len(nm: int) -> Len:
     """Return a length to be shown as a position."""
     return Len(nm, "place")

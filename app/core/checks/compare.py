@@ -19,8 +19,8 @@ class Figure:
         self.value = value
         self.low = low
         self.high = high
-        self.verdict = decide.verdict(value, low, high, error)
-        self.over = decide.beyond(value, low, high)
+        self.verdict = decide.verdict_of(value, low, high, error)
+        self.over = decide.amount_beyond(value, low, high)
 
     def room(self) -> int:
         """Return how far it is from the nearer limit; below 0 beyond it."""
@@ -40,10 +40,10 @@ def at_most(num: int, den: int, limit: int, error: int = 0) -> Figure:
     return Figure(round_up(num, den), None, limit, error)
 
 
-def deciding(figures: "list[Figure]") -> Figure:
+def deciding_figure(figures: "list[Figure]") -> Figure:
     """Return the figure that decides: the worst verdict, then the one with the least room.
 
-    Example: deciding([at_most(1, 1, 9), at_most(8, 1, 9)]).value -> 8
+    Example: deciding_figure([at_most(1, 1, 9), at_most(8, 1, 9)]).value -> 8
     """
     best = figures[0]
     for one in figures[1:]:
@@ -53,40 +53,40 @@ def deciding(figures: "list[Figure]") -> Figure:
     return best
 
 
-def worst(verdicts: "list[str]") -> str:
+def worst_verdict(verdicts: "list[str]") -> str:
     """Return the worst of several verdicts.
 
-    Example: worst(["within", "out", "close"]) -> "out"
+    Example: worst_verdict(["within", "out", "close"]) -> "out"
     """
     return VERDICTS[max([VERDICTS.index(verdict) for verdict in verdicts])]
 
 
-def reached(verdict: str, ask: Ask, *roles: str) -> str:
+def verdict_reached(verdict: str, ask: Ask, *roles: str) -> str:
     """Return the verdict, or UNREACHABLE where it is within but a place was out of reach."""
     gone = any(ask.unreachable.get(role) for role in roles)
     return UNREACHABLE if verdict == WITHIN and gone else verdict
 
 
-def bubble(num: int, den: int, limit: int) -> int:
+def bubble_offset(num: int, den: int, limit: int) -> int:
     """Return num / den in thousandths of the limit, held between the ends of the vial.
 
-    Example: bubble(1, 2, 1) -> 500
+    Example: bubble_offset(1, 2, 1) -> 500
     """
     if limit == 0:
         return 0 if num == 0 else (BUBBLE_END if num > 0 else -BUBBLE_END)
     return max(-BUBBLE_END, min(BUBBLE_END, half_up(1000 * num, den * limit)))
 
 
-def joined(found: "list[Outcome]", ask: Ask, *roles: str) -> Outcome:
+def joined_outcome(found: "list[Outcome]", ask: Ask, *roles: str) -> Outcome:
     """Return one outcome of several: the worst one's figures, everybody's words."""
-    most = worst([one.verdict for one in found])
+    most = worst_verdict([one.verdict for one in found])
     bad = [one for one in found if one.verdict == most]
     worst_one = bad[0]
     for one in bad:
         if one.over > worst_one.over:
             worst_one = one
     return Outcome(
-        reached(most, ask, *roles),
+        verdict_reached(most, ask, *roles),
         [words for one in found for words in one.says],
         [words for one in found for words in one.remedies],
         worst_one.value,

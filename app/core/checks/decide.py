@@ -6,7 +6,7 @@ expanded uncertainty U cannot turn round, out likewise, "close" between. All who
 base units: no float decides.
 """
 
-from app.core.checks.base import thickness
+from app.core.checks.base import shim_len
 from app.core.errors import InputError
 from app.core.order import sort_by
 from app.core.quantity.messages import Len, Msg
@@ -14,8 +14,8 @@ from app.core.quantity.units import INCH
 from app.core.trade.instruments import (
     INSTRUMENTS,
     Instrument,
-    instrument,
-    uncertainty,
+    instrument_of,
+    reading_uncertainty,
     uncertainty_of_difference,
 )
 from app.core.trade.verdicts import CLOSE, OUT, WITHIN
@@ -25,22 +25,22 @@ SIMPLE = "simple"
 GUARDED = "guarded"
 
 
-def verdict(value: int, least: "int | None", most: "int | None", error: int = 0) -> str:
+def verdict_of(value: int, least: "int | None", most: "int | None", error: int = 0) -> str:
     """Return WITHIN, OUT or CLOSE for a value between two limits, either of them None.
 
     error: U of the value; 0 under simple acceptance. On a limit (or on the edge of
     the guard band) is within; beyond the limit by more than U is out.
     Source:  ISO 14253-1:2017; ILAC-G8:09/2019 section 4.2 (w = U).
-    Example: verdict(3, None, 3) -> "within"; verdict(3, None, 3, 1) -> "close"
+    Example: verdict_of(3, None, 3) -> "within"; verdict_of(3, None, 3, 1) -> "close"
     """
-    over = beyond(value, least, most)
+    over = amount_beyond(value, least, most)
     if over > error:
         return OUT
     inside = (least is None or value - error >= least) and (most is None or value + error <= most)
     return WITHIN if inside else CLOSE
 
 
-def beyond(value: int, least: "int | None", most: "int | None") -> int:
+def amount_beyond(value: int, least: "int | None", most: "int | None") -> int:
     """Return by how much a value is beyond the nearer limit, 0 where it is not."""
     if least is not None and value < least:
         return least - value
@@ -59,7 +59,7 @@ def per_length(rise: int, run: int, length: int, cap: "int | None" = None) -> in
     return limit if cap is None else min(limit, cap)
 
 
-def gauged(enters: bool, side: str) -> str:
+def gauge_verdict(enters: bool, side: str) -> str:
     """Return the verdict of a go or no-go gauge that is as thick as the limit.
 
     side "most": a gap that must not be wider is out when the gauge enters;
@@ -97,16 +97,16 @@ def can_prove(
     readings as long as `length`, `apart` from each other.
     Errors:  InputError 'instrument-unknown'.
     """
-    chosen = instrument(tool)
-    if _serves(limit, chosen, length, of_two, apart):
+    chosen = instrument_of(tool)
+    if _tool_serves(limit, chosen, length, of_two, apart):
         return None
-    for known in _instead(chosen):
-        if _serves(limit, known, length, of_two, apart):
-            return _better(thickness(limit), chosen, known, length)
-    return _last_resort(thickness(limit), chosen, length)
+    for known in _tools_instead(chosen):
+        if _tool_serves(limit, known, length, of_two, apart):
+            return _better_words(shim_len(limit), chosen, known, length)
+    return _last_resort(shim_len(limit), chosen, length)
 
 
-def _better(limit: Len, chosen: Instrument, known: Instrument, length: int) -> Msg:
+def _better_words(limit: Len, chosen: Instrument, known: Instrument, length: int) -> Msg:
     if _beyond_reach(chosen, length):
         return Msg(
             "{length} is more than {tool} measures. Use {better}.",
@@ -122,10 +122,10 @@ def _better(limit: Len, chosen: Instrument, known: Instrument, length: int) -> M
     )
 
 
-def _instead(chosen: Instrument) -> "list[Instrument]":
+def _tools_instead(chosen: Instrument) -> "list[Instrument]":
     """Return what a crew can reach for; a level gives way only to a laser and the other way."""
     names = ("laser", "level") if chosen.slope else ("rule", "gauge", "tape-32", "tape-mm-i")
-    return [instrument(name) for name in names]
+    return [instrument_of(name) for name in names]
 
 
 def _last_resort(limit: Len, chosen: Instrument, length: int) -> Msg:
@@ -160,12 +160,12 @@ def _beyond_reach(tool: Instrument, length: int) -> bool:
     return 0 < tool.reach < length
 
 
-def _serves(limit: int, tool: Instrument, length: int, of_two: bool, apart: int) -> bool:
+def _tool_serves(limit: int, tool: Instrument, length: int, of_two: bool, apart: int) -> bool:
     if _beyond_reach(tool, length):
         return False
     if of_two:
         return 2 * uncertainty_of_difference(tool, length, length, apart) <= limit
-    return 2 * uncertainty(tool, length) <= limit
+    return 2 * reading_uncertainty(tool, length) <= limit
 
 
 def known_as(tool: str) -> "list[Instrument]":
@@ -187,7 +187,7 @@ def errors_of(
     if not tools:
         return {}
     return {
-        role: max([uncertainty(tool, apart if tool.slope else length) for tool in tools]),
+        role: max([reading_uncertainty(tool, apart if tool.slope else length) for tool in tools]),
         role + ".difference": max(
             [uncertainty_of_difference(tool, length, length, apart) for tool in tools]
         ),

@@ -1,8 +1,8 @@
 """The check of the weather for sealing: surface against dew point, humidity, the product."""
 
 from app.core.checks.base import Ask, Outcome, Spec, not_measured
-from app.core.checks.compare import reached
-from app.core.checks.rows import nothing
+from app.core.checks.compare import verdict_reached
+from app.core.checks.rows import no_figure
 from app.core.trade import dew
 from app.core.trade.verdicts import WITHIN
 
@@ -33,23 +33,23 @@ def dew_window(ask: Ask) -> Outcome:
         return left
     found = {role: [value for _, value in ask.series(role)] for role in ROLES}
     if not all(found[role] for role in ROLES):
-        return nothing(ask)
-    return _judged(ask, found["surface"], max(found["air"]), max(found["humidity"]))
+        return no_figure(ask)
+    return _judge_window(ask, found["surface"], max(found["air"]), max(found["humidity"]))
 
 
-def _judged(ask: Ask, surfaces: "list[int]", air: int, humidity: int) -> Outcome:
+def _judge_window(ask: Ask, surfaces: "list[int]", air: int, humidity: int) -> Outcome:
     limits = dew.Limits(
         ask.limit("margin"),
-        _given(ask, "humidity_most"),
-        _given(ask, "surface_least"),
-        _given(ask, "surface_most"),
+        _given_limit(ask, "humidity_most"),
+        _given_limit(ask, "surface_least"),
+        _given_limit(ask, "surface_most"),
     )
-    found = dew.window(min(surfaces), air, humidity, limits, max(surfaces))
+    found = dew.sealing_window(min(surfaces), air, humidity, limits, max(surfaces))
     point = dew.dew_point_taken(air, humidity)[0]
     margin = min(surfaces) - point
     decides = found.verdict == WITHIN or margin < limits.margin  # or the air or the surface does
     return Outcome(
-        reached(found.verdict, ask, *ROLES),
+        verdict_reached(found.verdict, ask, *ROLES),
         found.says + found.cautions[1:],
         found.remedies,
         value=margin if decides else None,
@@ -59,5 +59,5 @@ def _judged(ask: Ask, surfaces: "list[int]", air: int, humidity: int) -> Outcome
     )
 
 
-def _given(ask: Ask, name: str) -> "int | None":
+def _given_limit(ask: Ask, name: str) -> "int | None":
     return ask.limit(name) if name in ask.limits else None

@@ -1,7 +1,7 @@
 """Is a frame, an opening or a panel square: by its diagonals and its sides."""
 
-from app.core.checks.base import Ask, Outcome, Spec, not_measured, size
-from app.core.checks.compare import at_most, bubble, deciding, joined
+from app.core.checks.base import Ask, Outcome, Spec, not_measured, size_len
+from app.core.checks.compare import at_most, bubble_offset, deciding_figure, joined_outcome
 from app.core.errors import InputError
 from app.core.quantity.messages import Msg
 from app.core.quantity.units import half_up
@@ -38,8 +38,8 @@ class _Four:
     def __init__(self, ask: Ask, letter: str) -> None:
         self.ask = ask
         self.letter = letter
-        self.rising = _ending(ask, letter, RISING)
-        self.falling = _ending(ask, letter, FALLING)
+        self.rising = _end_reading(ask, letter, RISING)
+        self.falling = _end_reading(ask, letter, FALLING)
         self.read_widths = _of_panel(ask, "widths", letter)
         self.read_heights = _of_panel(ask, "heights", letter)
 
@@ -51,12 +51,12 @@ class _Four:
     @property
     def widths(self) -> "list[int]":
         """Return the measured widths, else the drawn one."""
-        return self.read_widths or [_drawn(self.ask, self.letter, "width")]
+        return self.read_widths or [_drawn_size(self.ask, self.letter, "width")]
 
     @property
     def heights(self) -> "list[int]":
         """Return the measured heights, else the drawn one."""
-        return self.read_heights or [_drawn(self.ask, self.letter, "height")]
+        return self.read_heights or [_drawn_size(self.ask, self.letter, "height")]
 
 
 def square(ask: Ask) -> Outcome:
@@ -75,13 +75,13 @@ def square(ask: Ask) -> Outcome:
     for place in ask.places["diagonals"]:
         if place.panel not in letters:
             letters.append(place.panel)
-    pairs = [letter for letter in letters if _both(ask, letter)]
+    pairs = [letter for letter in letters if _has_both(ask, letter)]
     if not pairs:
         return _needs_both(ask)
-    return joined([_square_one(_Four(ask, letter)) for letter in pairs], ask, *roles)
+    return joined_outcome([_square_one(_Four(ask, letter)) for letter in pairs], ask, *roles)
 
 
-def _both(ask: Ask, letter: str) -> bool:
+def _has_both(ask: Ask, letter: str) -> bool:
     return len(_of_panel(ask, "diagonals", letter)) == 2
 
 
@@ -96,14 +96,14 @@ def _of_panel(ask: Ask, role: str, letter: str) -> "list[int]":
     return [value for place, value in ask.series(role) if place.panel in ("", letter)]
 
 
-def _ending(ask: Ask, letter: str, name: str) -> int:
+def _end_reading(ask: Ask, letter: str, name: str) -> int:
     for place, value in ask.series("diagonals"):
         if place.panel == letter and place.id.endswith(name):
             return value
     raise InputError("diagonal-unknown", Msg("The procedure does not say which diagonal is which."))
 
 
-def _drawn(ask: Ask, letter: str, side: str) -> int:
+def _drawn_size(ask: Ask, letter: str, side: str) -> int:
     if letter or ask.settings["of"] == "panel":
         panel = ask.drawing.panel(letter or ask.panel)
         return panel.width if side == "width" else panel.height
@@ -111,27 +111,27 @@ def _drawn(ask: Ask, letter: str, side: str) -> int:
 
 
 def _square_one(four: _Four) -> Outcome:
-    doubt = _nothing(four) or _doubted(four)
+    doubt = _no_size(four) or _impossible_sides(four)
     if doubt:
         return doubt
     num, den = frame.head_shift(four.rising, four.falling, four.widths)
-    tests = _tests(four, num, den)
+    tests = _limit_tests(four, num, den)
     error = 2 * four.ask.errors.get("diagonals", 0)
-    found = deciding([at_most(n, d, limit, error) for n, d, limit in tests])
+    found = deciding_figure([at_most(n, d, limit, error) for n, d, limit in tests])
     n, d, limit = tests[0]
     return Outcome(
         found.verdict,
-        _figures(four, half_up(num, den)),
+        _square_figures(four, half_up(num, den)),
         [_move_head(four, half_up(num, den))] if found.verdict == OUT else [],
         found.value,
         found.low,
         found.high,
         found.over,
-        tilt=bubble(n if num > 0 else -n, d, limit),
+        tilt=bubble_offset(n if num > 0 else -n, d, limit),
     )
 
 
-def _tests(four: _Four, num: int, den: int) -> "list[tuple[int, int, int]]":
+def _limit_tests(four: _Four, num: int, den: int) -> "list[tuple[int, int, int]]":
     """Return (num, den, limit) of each limit that is asked for; the first is the vial's."""
     ask = four.ask
     out = []
@@ -156,7 +156,7 @@ def _difference_limit(four: _Four) -> str:
     return "most" if "most" in ask.limits else ""
 
 
-def _nothing(four: _Four) -> "Outcome | None":
+def _no_size(four: _Four) -> "Outcome | None":
     """Return 'missing' where a side comes to nothing: no shift follows from that."""
     if sum(four.widths) > 0 and sum(four.heights) > 0:
         return None
@@ -166,7 +166,7 @@ def _nothing(four: _Four) -> "Outcome | None":
     return Outcome(MISSING, [says], [says], missing=again)
 
 
-def _doubted(four: _Four) -> "Outcome | None":
+def _impossible_sides(four: _Four) -> "Outcome | None":
     """Return 'missing' where the diagonals cannot belong to the measured sides."""
     ask = four.ask
     if "agree" not in ask.limits or not four.read_widths or not four.read_heights:
@@ -177,9 +177,9 @@ def _doubted(four: _Four) -> "Outcome | None":
     says = Msg(
         "These readings cannot all be right: widths and heights make the diagonals {made}, read"
         " were {rising} and {falling}. Measure the diagonals again, then the sides.",
-        made=size(frame.diagonal_of(*sides)),
-        rising=size(four.rising),
-        falling=size(four.falling),
+        made=size_len(frame.diagonal_of(*sides)),
+        rising=size_len(four.rising),
+        falling=size_len(four.falling),
     )
     return Outcome(MISSING, [says], [says], missing=_diagonal_places(four))
 
@@ -188,8 +188,8 @@ def _diagonal_places(four: _Four) -> "list[Place]":
     return [place for place in four.ask.places["diagonals"] if place.panel == four.letter]
 
 
-def _figures(four: _Four, shift: int) -> "list[Msg]":
-    out = [_differ(four), _racked(shift)]
+def _square_figures(four: _Four, shift: int) -> "list[Msg]":
+    out = [_differ_words(four), _racked_words(shift)]
     if not four.read_widths or not four.read_heights:
         out.append(
             Msg(
@@ -197,7 +197,7 @@ def _figures(four: _Four, shift: int) -> "list[Msg]":
                 " the heights left and right."
             )
         )
-    elif _tapers(four):
+    elif _sides_taper(four):
         out.append(
             Msg(
                 "The widths or the heights are not alike: it is not a rectangle, however alike the"
@@ -207,7 +207,7 @@ def _figures(four: _Four, shift: int) -> "list[Msg]":
     return out
 
 
-def _tapers(four: _Four) -> bool:
+def _sides_taper(four: _Four) -> bool:
     """Return whether sides differ by more than the readings may (isosceles trapezoid)."""
     if "agree" not in four.ask.limits:
         return False
@@ -215,19 +215,19 @@ def _tapers(four: _Four) -> bool:
     return any(max(s) - min(s) > four.ask.limit("agree") for s in sides)
 
 
-def _differ(four: _Four) -> Msg:
-    by = size(abs(four.difference))
+def _differ_words(four: _Four) -> Msg:
+    by = size_len(abs(four.difference))
     if four.difference > 0:
         longer = Msg("LOW LEFT to HIGH RIGHT is {by} longer, seen from outside.", by=by)
     elif four.difference < 0:
         longer = Msg("LOW RIGHT to HIGH LEFT is {by} longer, seen from outside.", by=by)
     else:
         longer = Msg("Both diagonals are alike.")
-    return _named(four, longer)
+    return _named_words(four, longer)
 
 
-def _racked(shift: int) -> Msg:
-    by = size(abs(shift))
+def _racked_words(shift: int) -> Msg:
+    by = size_len(abs(shift))
     if shift > 0:
         return Msg("The head stands {by} to the right of square.", by=by)
     if shift < 0:
@@ -238,16 +238,16 @@ def _racked(shift: int) -> Msg:
 def _move_head(four: _Four, shift: int) -> Msg:
     if four.ask.settings["of"] == "panel":
         words = Msg("Do not set it. A panel is not racked straight by hand: ask the office.")
-        return _named(four, words)
+        return _named_words(four, words)
     if four.ask.settings["of"] == "opening":
         return Msg("Set the frame square; pad what is left at the jambs, or ask the builder.")
-    by = size(abs(shift))
+    by = size_len(abs(shift))
     if shift > 0:
         return Msg("Move the head {by} to the left, seen from outside.", by=by)
     return Msg("Move the head {by} to the right, seen from outside.", by=by)
 
 
-def _named(four: _Four, words: Msg) -> Msg:
+def _named_words(four: _Four, words: Msg) -> Msg:
     if not four.letter:
         return words
     return Msg("Panel {letter}: {words}", letter=four.letter, words=words)

@@ -1,7 +1,7 @@
 """Checks of a head: straight, level, and alike over the sill."""
 
-from app.core.checks.base import Ask, Outcome, Spec, not_measured, size
-from app.core.checks.compare import at_most, bubble, deciding, reached
+from app.core.checks.base import Ask, Outcome, Spec, not_measured, size_len
+from app.core.checks.compare import at_most, bubble_offset, deciding_figure, verdict_reached
 from app.core.order import sort_by
 from app.core.quantity.messages import Msg
 from app.core.quantity.units import half_up
@@ -39,43 +39,43 @@ def head_sag(ask: Ask) -> Outcome:
             "A head is measured at its ends, quarters and middle, never at the jambs alone."
         )
         return Outcome(MISSING, [words], [words], missing=ask.places["head"])
-    return _sag(ask, series)
+    return _judge_sag(ask, series)
 
 
-def _sag(ask: Ask, series: "list[tuple[Place, int]]") -> Outcome:
-    bows, den = line.bows([(place.x or 0, height) for place, height in series])
-    at = line.greatest(bows)
+def _judge_sag(ask: Ask, series: "list[tuple[Place, int]]") -> Outcome:
+    bows, den = line.bows_off_line([(place.x or 0, height) for place, height in series])
+    at = line.greatest_index(bows)
     heights = [height for _, height in series]
     spread = max(heights) - min(heights)
     error = 2 * ask.errors.get("head", 0)
     figures = [at_most(abs(bows[at]), den, ask.limit("most"), error)]
-    says = [_hangs(series[at][0], half_up(bows[at], den))]
+    says = [_hangs_words(series[at][0], half_up(bows[at], den))]
     if "level" in ask.limits:
         figures.append(at_most(spread, 1, ask.limit("level"), error))
-        says.append(Msg("Highest to lowest: {spread}.", spread=size(spread)))
-    found = deciding(figures)
+        says.append(Msg("Highest to lowest: {spread}.", spread=size_len(spread)))
+    found = deciding_figure(figures)
     return Outcome(
-        reached(found.verdict, ask, "head"),
+        verdict_reached(found.verdict, ask, "head"),
         says,
         _head_moves(ask, series, bows, den) if found.verdict == OUT else [],
         found.value,
         found.low,
         found.high,
         found.over,
-        tilt=bubble(heights[-1] - heights[0], 1, ask.limit("level"))
+        tilt=bubble_offset(heights[-1] - heights[0], 1, ask.limit("level"))
         if "level" in ask.limits
         else None,
     )
 
 
-def _hangs(place: Place, bow: int) -> Msg:
+def _hangs_words(place: Place, bow: int) -> Msg:
     if bow < 0:
         return Msg(
-            "{place}: {by} below the line between the ends.", place=place.title, by=size(-bow)
+            "{place}: {by} below the line between the ends.", place=place.title, by=size_len(-bow)
         )
     if bow > 0:
         return Msg(
-            "{place}: {by} above the line between the ends.", place=place.title, by=size(bow)
+            "{place}: {by} above the line between the ends.", place=place.title, by=size_len(bow)
         )
     return Msg("The head is straight from end to end.")
 
@@ -86,17 +86,17 @@ def _head_moves(
     out = []
     level = ask.limit("level") if "level" in ask.limits else None
     tilt = series[-1][1] - series[0][1]
-    if level is not None and tilt and _spread(series) > level:
+    if level is not None and tilt and _spread_of(series) > level:
         low = series[0][0] if tilt > 0 else series[-1][0]
         out.append(_raise_end(ask, low, abs(tilt)))
     bowed = level is not None and max(bows) - min(bows) > level * den
     for (place, _), bow in zip(series, bows):
         if abs(bow) > ask.limit("most") * den or (bowed and bow):
-            out.append(_straighten(ask, place, half_up(bow, den)))
+            out.append(_straighten_words(ask, place, half_up(bow, den)))
     return out
 
 
-def _spread(series: "list[tuple[Place, int]]") -> int:
+def _spread_of(series: "list[tuple[Place, int]]") -> int:
     heights = [height for _, height in series]
     return max(heights) - min(heights)
 
@@ -107,13 +107,13 @@ def _raise_end(ask: Ask, place: Place, by: int) -> Msg:
             "{place}: this end is {by} low. Leave the header alone: never cut or jack it. Ask"
             " the builder or the office.",
             place=place.title,
-            by=size(by),
+            by=size_len(by),
         )
-    return Msg("{place}: this end is {by} low. Raise it {by}.", place=place.title, by=size(by))
+    return Msg("{place}: this end is {by} low. Raise it {by}.", place=place.title, by=size_len(by))
 
 
-def _straighten(ask: Ask, place: Place, bow: int) -> Msg:
-    title, by = place.title, size(abs(bow))
+def _straighten_words(ask: Ask, place: Place, bow: int) -> Msg:
+    title, by = place.title, size_len(abs(bow))
     if ask.settings["of"] == "opening":
         return Msg(
             "{place}: the header is {by} off straight. Leave it alone: never cut or jack it. Ask"
@@ -140,14 +140,14 @@ def head_over_sill(ask: Ask) -> Outcome:
     left_over = not_measured(ask, *roles)
     if left_over:
         return left_over
-    clear = _clear(ask)
+    clear = _clear_heights(ask)
     if len(clear) < 2:
         words = Msg("Measure head and sill at the same places, two or more.")
         return Outcome(MISSING, [words], [words], missing=ask.places["head"])
-    return _alike(ask, clear, roles)
+    return _judge_alike(ask, clear, roles)
 
 
-def _clear(ask: Ask) -> "list[tuple[Place, int]]":
+def _clear_heights(ask: Ask) -> "list[tuple[Place, int]]":
     if "sill" not in ask.places:
         return ask.series("head")
     out = []
@@ -158,7 +158,7 @@ def _clear(ask: Ask) -> "list[tuple[Place, int]]":
     return out
 
 
-def _alike(ask: Ask, clear: "list[tuple[Place, int]]", roles: "tuple[str, ...]") -> Outcome:
+def _judge_alike(ask: Ask, clear: "list[tuple[Place, int]]", roles: "tuple[str, ...]") -> Outcome:
     heights = [height for _, height in clear]
     most = ask.limit("most")
     error = 2 * sum([ask.errors.get(role, 0) for role in roles])
@@ -166,20 +166,22 @@ def _alike(ask: Ask, clear: "list[tuple[Place, int]]", roles: "tuple[str, ...]")
     low = clear[heights.index(min(heights))][0]
     high = clear[heights.index(max(heights))][0]
     says = (
-        Msg("All the same: {size}.", size=size(heights[0]))
+        Msg("All the same: {size}.", size=size_len(heights[0]))
         if spread.value == 0
         else Msg(
             "Least {least} at {low}, greatest {greatest} at {high}: {spread} apart.",
-            least=size(min(heights)),
+            least=size_len(min(heights)),
             low=low.title,
-            greatest=size(max(heights)),
+            greatest=size_len(max(heights)),
             high=high.title,
-            spread=size(spread.value),
+            spread=size_len(spread.value),
         )
     )
-    moves = [_short(ask, place, max(heights) - h) for place, h in clear if max(heights) - h > most]
+    moves = [
+        _short_words(ask, place, max(heights) - h) for place, h in clear if max(heights) - h > most
+    ]
     return Outcome(
-        reached(spread.verdict, ask, *roles),
+        verdict_reached(spread.verdict, ask, *roles),
         [says],
         moves if spread.verdict == OUT else [],
         spread.value,
@@ -189,16 +191,16 @@ def _alike(ask: Ask, clear: "list[tuple[Place, int]]", roles: "tuple[str, ...]")
     )
 
 
-def _short(ask: Ask, place: Place, by: int) -> Msg:
+def _short_words(ask: Ask, place: Place, by: int) -> Msg:
     if ask.settings["of"] == "opening":
         return Msg(
             "{place}: {by} less height than at the highest place. Never cut or jack the header;"
             " correct the floor, or ask the builder.",
             place=place.title,
-            by=size(by),
+            by=size_len(by),
         )
     return Msg(
         "{place}: {by} less height than at the highest place. Raise the head {by} there.",
         place=place.title,
-        by=size(by),
+        by=size_len(by),
     )

@@ -1,7 +1,7 @@
 """Is a jamb plumb and straight: lean and bow from the offsets of a plumb line."""
 
-from app.core.checks.base import Ask, Outcome, Spec, at, not_measured, size
-from app.core.checks.compare import at_most, bubble, deciding, reached
+from app.core.checks.base import Ask, Outcome, Spec, not_measured, position_len, size_len
+from app.core.checks.compare import at_most, bubble_offset, deciding_figure, verdict_reached
 from app.core.order import sort_by
 from app.core.quantity.messages import Msg
 from app.core.quantity.units import half_up
@@ -38,40 +38,40 @@ def lean(ask: Ask) -> Outcome:
     if len(series) < 2:
         words = Msg("A lean needs two heights or more.")
         return Outcome(MISSING, [words], [words], missing=ask.places["jamb"])
-    return _judge(ask, series)
+    return _judge_lean(ask, series)
 
 
-def _judge(ask: Ask, series: "list[tuple[Place, int]]") -> Outcome:
+def _judge_lean(ask: Ask, series: "list[tuple[Place, int]]") -> Outcome:
     points = [(place.y or 0, value) for place, value in series]
     values = [value for _, value in points]
     spread = max(values) - min(values)
     error = 2 * ask.errors.get("jamb", 0)
     figures = [at_most(spread, 1, ask.limit("most"), error)]
     says = [
-        _whole(ask, values[-1] - values[0]),
-        Msg("Most to least over the jamb: {spread}.", spread=size(spread)),
+        _whole_words(ask, values[-1] - values[0]),
+        Msg("Most to least over the jamb: {spread}.", spread=size_len(spread)),
     ]
     if "most_over" in ask.limits:
         num, den = line.worst_change(points, ask.settings["over"])
         figures.append(at_most(num, den, ask.limit("most_over"), error))
-        says.append(_within(ask, num, den))
-    found = deciding(figures)
-    sparse = _sparse(ask, series, points)
+        says.append(_within_words(ask, num, den))
+    found = deciding_figure(figures)
+    sparse = _too_sparse(ask, series, points)
     if found.verdict != OUT and sparse:
         return sparse
     return Outcome(
-        reached(found.verdict, ask, "jamb"),
+        verdict_reached(found.verdict, ask, "jamb"),
         says,
-        _remedies(ask, series, points) if found.verdict == OUT else [],
+        _lean_remedies(ask, series, points) if found.verdict == OUT else [],
         found.value,
         found.low,
         found.high,
         found.over,
-        tilt=_tilt(ask, values[-1] - values[0]),
+        tilt=_tilt_of(ask, values[-1] - values[0]),
     )
 
 
-def _sparse(
+def _too_sparse(
     ask: Ask, series: "list[tuple[Place, int]]", points: "list[tuple[int, int]]"
 ) -> "Outcome | None":
     """Return 'missing' where places stand too far apart to judge what happens within `over`."""
@@ -85,16 +85,16 @@ def _sparse(
             "Measure between {low} and {high}: places may stand {over} apart at most.",
             low=series[i][0].title,
             high=series[i + 1][0].title,
-            over=at(ask.settings["over"]),
+            over=position_len(ask.settings["over"]),
         )
         for i in gaps
     ]
     return Outcome(MISSING, says, says)
 
 
-def _whole(ask: Ask, shift: int) -> Msg:
+def _whole_words(ask: Ask, shift: int) -> Msg:
     jamb = jamb_word(ask.settings["jamb"], ask.drawing)
-    by = size(abs(shift))
+    by = size_len(abs(shift))
     if shift == 0:
         return Msg("{jamb}: plumb from end to end.", jamb=jamb)
     if ask.settings["way"] == THROUGH:
@@ -106,15 +106,15 @@ def _whole(ask: Ask, shift: int) -> Msg:
     return Msg("{jamb}: the top leans {by} toward the opening.", jamb=jamb, by=by)
 
 
-def _within(ask: Ask, num: int, den: int) -> Msg:
+def _within_words(ask: Ask, num: int, den: int) -> Msg:
     return Msg(
         "Worst within any {over}: {by}.",
-        over=at(ask.settings["over"]),
-        by=size(half_up(num, den)),
+        over=position_len(ask.settings["over"]),
+        by=size_len(half_up(num, den)),
     )
 
 
-def _remedies(
+def _lean_remedies(
     ask: Ask, series: "list[tuple[Place, int]]", points: "list[tuple[int, int]]"
 ) -> "list[Msg]":
     """Return the moves that bring it within: the top for a lean, each shim for a bow."""
@@ -122,12 +122,12 @@ def _remedies(
     out = []
     if shift:
         out.append(_move_top(ask, shift))
-    bows, den = line.bows(points)
+    bows, den = line.bows_off_line(points)
     straight = [(x, bow) for (x, _), bow in zip(points, bows)]
     if _still_out(ask, straight, den):
         for (place, _), bow in zip(series, bows):
             if bow:
-                out.append(_straighten(ask, place, half_up(bow, den)))
+                out.append(_straighten_words(ask, place, half_up(bow, den)))
     return out
 
 
@@ -143,7 +143,7 @@ def _still_out(ask: Ask, straight: "list[tuple[int, int]]", den: int) -> bool:
 
 
 def _move_top(ask: Ask, shift: int) -> Msg:
-    by = size(abs(shift))
+    by = size_len(abs(shift))
     if ask.settings["way"] == THROUGH:
         if shift > 0:
             return Msg("Move the top of the jamb {by} toward the room.", by=by)
@@ -153,8 +153,8 @@ def _move_top(ask: Ask, shift: int) -> Msg:
     return Msg("Move the top of the jamb {by} away from the opening.", by=by)
 
 
-def _straighten(ask: Ask, place: Place, bow: int) -> Msg:
-    title, by = place.title, size(abs(bow))
+def _straighten_words(ask: Ask, place: Place, bow: int) -> Msg:
+    title, by = place.title, size_len(abs(bow))
     if ask.settings["way"] == THROUGH:
         if bow > 0:
             return Msg("{place}: bowed. Move it {by} toward the room there.", place=title, by=by)
@@ -164,7 +164,7 @@ def _straighten(ask: Ask, place: Place, bow: int) -> Msg:
     return Msg("{place}: bowed. Take {by} of shim out there.", place=title, by=by)
 
 
-def _tilt(ask: Ask, shift: int) -> int:
+def _tilt_of(ask: Ask, shift: int) -> int:
     """Return which side the top leans to: left or room below zero, right or weather above."""
     left_jamb = ask.settings["jamb"] == "left" and ask.settings["way"] != THROUGH
-    return bubble(-shift if left_jamb else shift, 1, ask.limit("most"))
+    return bubble_offset(-shift if left_jamb else shift, 1, ask.limit("most"))

@@ -9,11 +9,11 @@ from app.core.checks.rows import (
     ANY,
     ROLE,
     Row,
-    amount,
+    amount_part,
     error_of,
     error_of_difference,
-    grouped,
-    judge,
+    grouped_readings,
+    judge_rows,
 )
 from app.core.quantity.measure import half_up
 from app.core.quantity.messages import Msg
@@ -35,31 +35,33 @@ def middle_of_ends(ask: Ask) -> Outcome:
     left = not_measured(ask, ROLE) or _not_a_line(ask)
     if left:
         return left
-    rows = [_bow(line, most) for line in _lines(ask, ask.series(ROLE)) if len(line) == 3]
-    outcome = judge(
+    rows = [
+        _bow_row(line, most) for line in _reading_lines(ask, ask.series(ROLE)) if len(line) == 3
+    ]
+    outcome = judge_rows(
         ask,
         rows,
-        lambda row: _bowed(ask, row),
-        lambda row: _straight(ask, row),
+        lambda row: _bowed_words(ask, row),
+        lambda row: _straight_words(ask, row),
         Msg("The ends cannot mend the middle: straighten it, and measure again."),
         2 * error_of_difference(ask),
     )
-    return _halved(outcome, most)
+    return _halved_outcome(outcome, most)
 
 
 _LINE = ("low", "middle", "high", "left", "right")
 
 
-def _lines(ask: Ask, pairs: "list[tuple[Place, int]]") -> "list[list[tuple[Place, int]]]":
+def _reading_lines(ask: Ask, pairs: "list[tuple[Place, int]]") -> "list[list[tuple[Place, int]]]":
     """Return the readings by line: upright ones share an x, level ones a y."""
     upright = any(place.side in ("low", "high") for place in ask.places[ROLE])
     known = [pair for pair in pairs if pair[0].side in _LINE]
-    return grouped(known, lambda place: (place.panel, place.x if upright else place.y))
+    return grouped_readings(known, lambda place: (place.panel, place.x if upright else place.y))
 
 
 def _not_a_line(ask: Ask) -> "Outcome | None":
     """Return 'missing' where the procedure asks for a middle without its two ends, or more."""
-    for line in _lines(ask, [(place, 0) for place in ask.places[ROLE]]):
+    for line in _reading_lines(ask, [(place, 0) for place in ask.places[ROLE]]):
         middles = [place for place, _ in line if place.side == "middle"]
         if len(line) != 3 or len(middles) != 1:
             titles = [place.title for place, _ in line]
@@ -69,7 +71,7 @@ def _not_a_line(ask: Ask) -> "Outcome | None":
     return None
 
 
-def _bow(line: "list[tuple[Place, int]]", most: int) -> Row:
+def _bow_row(line: "list[tuple[Place, int]]", most: int) -> Row:
     """Return how far the middle is from the mean of the ends, doubled."""
     doubled = 0
     middle = line[0][0]
@@ -82,11 +84,11 @@ def _bow(line: "list[tuple[Place, int]]", most: int) -> Row:
     return Row(middle, abs(doubled), None, 2 * most, more=doubled > 0, allowed=most)
 
 
-def _bowed(ask: Ask, row: Row) -> Msg:
+def _bowed_words(ask: Ask, row: Row) -> Msg:
     params = {
         "place": row.place.title,
-        "difference": amount(ask, half_up(row.value, 2)),
-        "most": amount(ask, row.about["allowed"]),
+        "difference": amount_part(ask, half_up(row.value, 2)),
+        "most": amount_part(ask, row.about["allowed"]),
     }
     if row.about["more"]:
         return Msg(
@@ -95,11 +97,11 @@ def _bowed(ask: Ask, row: Row) -> Msg:
     return Msg("{place}: {difference} less than the mean of its ends; at most {most}.", **params)
 
 
-def _straight(ask: Ask, row: Row) -> Msg:
-    return _bowed(ask, row) if row.value else Msg("The middle is the mean of its ends.")
+def _straight_words(ask: Ask, row: Row) -> Msg:
+    return _bowed_words(ask, row) if row.value else Msg("The middle is the mean of its ends.")
 
 
-def _halved(outcome: Outcome, most: int) -> Outcome:
+def _halved_outcome(outcome: Outcome, most: int) -> Outcome:
     """Bring the doubled figures of an outcome back to what they were, rounded up."""
     if outcome.value is not None:
         outcome.value = -(-outcome.value // 2)
@@ -117,21 +119,21 @@ def middle_of_three(ask: Ask) -> Outcome:
     left = not_measured(ask, ROLE) or _not_three(ask)
     if left:
         return left
-    groups = grouped(ask.series(ROLE), lambda place: (place.panel, place.side))
+    groups = grouped_readings(ask.series(ROLE), lambda place: (place.panel, place.side))
     rows = [_middle_row(group, most) for group in groups if len(group) == 3]
-    return judge(
+    return judge_rows(
         ask,
         rows,
         lambda row: Msg(
             "{place}, the middle one of three: {over} over the most, {most}.",
             place=row.place.title,
-            over=amount(ask, row.over()),
-            most=amount(ask, most),
+            over=amount_part(ask, row.over()),
+            most=amount_part(ask, most),
         ),
         lambda row: Msg(
             "The middle one of three is {value} at the most; allowed: {most}.",
-            value=amount(ask, row.value),
-            most=amount(ask, most),
+            value=amount_part(ask, row.value),
+            most=amount_part(ask, most),
         ),
         Msg("Look for what binds: track, rollers, seals, height; then try again."),
         error_of(ask),
@@ -141,7 +143,7 @@ def middle_of_three(ask: Ask) -> Outcome:
 def _not_three(ask: Ask) -> "Outcome | None":
     """Return 'missing' where the procedure asks for other than three: nothing to judge by."""
     places = [(place, 0) for place in ask.places[ROLE]]
-    for group in grouped(places, lambda place: (place.panel, place.side)):
+    for group in grouped_readings(places, lambda place: (place.panel, place.side)):
         if len(group) != 3:
             titles = [place.title for place, _ in group]
             return Outcome(MISSING, [Msg("Three readings are needed: {places}.", places=titles)])

@@ -4,8 +4,8 @@ Offsets are distances from a plumb line inside the opening to the jamb: bigger i
 farther from the middle. Arithmetic: core/trade/opening.py.
 """
 
-from app.core.checks.base import Ask, Outcome, Shims, Spec, not_measured, size, thickness
-from app.core.checks.compare import Figure, deciding, reached
+from app.core.checks.base import Ask, Outcome, Shims, Spec, not_measured, shim_len, size_len
+from app.core.checks.compare import Figure, deciding_figure, verdict_reached
 from app.core.errors import AppError, InputError
 from app.core.kinds import Json
 from app.core.pictures import drawings
@@ -38,15 +38,15 @@ def fit(ask: Ask) -> Outcome:
     left_over = not_measured(ask, "left", "right", "widths")
     if left_over:
         return left_over
-    heights = _heights(ask)
+    heights = _measured_heights(ask)
     if not heights:
         return _no_height(ask)
     between = opening.middle_one([height.between for height in heights])
-    doubt = _doubted(heights, between, ask.limit("agree"))
+    doubt = _contradiction(heights, between, ask.limit("agree"))
     return doubt or _set_in(ask, between)
 
 
-def placed(ask: Ask) -> "Json | None":
+def frame_placed(ask: Ask) -> "Json | None":
     """Return the frame in its best place for a picture (drawings.opening), or None.
 
     None where something is not measured, the frame's height is not drawn, or tape and
@@ -55,7 +55,7 @@ def placed(ask: Ask) -> "Json | None":
     tall = ask.drawing.length("frame_height")
     if tall is None or fit(ask).missing:
         return None
-    between = opening.middle_one([height.between for height in _heights(ask)])
+    between = opening.middle_one([height.between for height in _measured_heights(ask)])
     found = _Set(ask, between)
     return {
         "frame_width": found.frame,
@@ -69,7 +69,7 @@ def placed(ask: Ask) -> "Json | None":
     }
 
 
-def _heights(ask: Ask) -> "list[_Height]":
+def _measured_heights(ask: Ask) -> "list[_Height]":
     out = []
     for place, width in ask.series("widths"):
         left = _level_with(place, ask.series("left"))
@@ -92,7 +92,7 @@ def _no_height(ask: Ask) -> Outcome:
     return Outcome(MISSING, [words], [words], missing=ask.places["widths"][:1])
 
 
-def _doubted(heights: "list[_Height]", between: int, agree: int) -> "Outcome | None":
+def _contradiction(heights: "list[_Height]", between: int, agree: int) -> "Outcome | None":
     """Return 'missing' with the height to measure again where tape and offsets contradict."""
     found = [height.between for height in heights]
     if max(found) - min(found) <= agree:
@@ -106,14 +106,17 @@ def _doubted(heights: "list[_Height]", between: int, agree: int) -> "Outcome | N
         Msg(
             "These readings cannot all be right: the distance between the plumb lines comes"
             " out {least} at one height and {most} at another.",
-            least=size(min(found)),
-            most=size(max(found)),
+            least=size_len(min(found)),
+            most=size_len(max(found)),
         )
     ]
-    unit = opening.burned(max(found) - min(found), agree)
+    unit = opening.burned_length(max(found) - min(found), agree)
     if unit:
         says.append(
-            Msg("It is almost exactly {unit} off: was the tape held at that mark?", unit=size(unit))
+            Msg(
+                "It is almost exactly {unit} off: was the tape held at that mark?",
+                unit=size_len(unit),
+            )
         )
     again = Msg("Measure again: {places}.", places=[place.title for place in places])
     return Outcome(MISSING, says, [again], missing=places)
@@ -145,12 +148,12 @@ def _set_in(ask: Ask, between: int) -> Outcome:
         )
     found = _Set(ask, between)
     gaps = [gap for _, gap in found.gaps]
-    error = _error(ask)
-    decided = deciding([Figure(gap, least, most, error) for gap in (min(gaps), max(gaps))])
+    error = _gap_error(ask)
+    decided = deciding_figure([Figure(gap, least, most, error) for gap in (min(gaps), max(gaps))])
     return Outcome(
-        reached(decided.verdict, ask, "left", "right", "widths"),
-        [_room(found)] + _shims_said(found, ask),
-        _tight(found, least) + _loose(found, most),
+        verdict_reached(decided.verdict, ask, "left", "right", "widths"),
+        [_room_words(found)] + _shims_said(found, ask),
+        _too_tight(found, least) + _too_loose(found, most),
         decided.value,
         decided.low,
         decided.high,
@@ -158,26 +161,26 @@ def _set_in(ask: Ask, between: int) -> Outcome:
     )
 
 
-def _error(ask: Ask) -> int:
+def _gap_error(ask: Ask) -> int:
     """Return the greatest error of a gap: a gap is half of what is left of the width."""
     return half_up(sum([ask.errors.get(role, 0) for role in ("left", "right", "widths")]), 2)
 
 
-def _room(found: _Set) -> Msg:
+def _room_words(found: _Set) -> Msg:
     room = found.usable - found.frame
-    usable, frame = size(found.usable), size(found.frame)
+    usable, frame = size_len(found.usable), size_len(found.frame)
     if room < 0:
         return Msg(
             "Usable width {usable}, frame {frame}: the frame is {room} too wide.",
             usable=usable,
             frame=frame,
-            room=size(-room),
+            room=size_len(-room),
         )
     return Msg(
         "Usable width {usable}, frame {frame}: {room} to share between both sides.",
         usable=usable,
         frame=frame,
-        room=size(room),
+        room=size_len(room),
     )
 
 
@@ -201,58 +204,60 @@ def shims_of(ask: Ask) -> "list[int] | None":
     """Return every shim that the frame takes at its jambs; None before all is measured."""
     if fit(ask).missing:
         return None
-    found = _Set(ask, opening.middle_one([height.between for height in _heights(ask)]))
+    found = _Set(ask, opening.middle_one([height.between for height in _measured_heights(ask)]))
     return [piece for _, _, pieces in shim_packs(found, ask) for piece in pieces or ()]
 
 
 def jamb_shims(ask: Ask) -> Shims:
     """Return every shim that the frame takes at its jambs, and how it stands there."""
     pieces = int(ask.settings.get("pieces", packing.PIECES))
-    return Shims("jambs", shims_of(ask), beside=placed(ask), pieces=pieces)
+    return Shims("jambs", shims_of(ask), beside=frame_placed(ask), pieces=pieces)
 
 
 def frame_picture(ask: Ask, speaker: Speaker) -> "Json | None":
-    """Return the frame in its opening; None where placed() is, or the drawing leaves it open."""
+    """Return the frame in its opening; None where frame_placed() is, or the drawing is silent."""
     try:
-        frame = placed(ask)
+        frame = frame_placed(ask)
     except AppError:
         return None
-    return drawings.opening(frame, speaker) if frame is not None else None
+    return drawings.opening_picture(frame, speaker) if frame is not None else None
 
 
 def _shims_said(found: _Set, ask: Ask) -> "list[Msg]":
-    shims = [_shim(place, gap, pieces) for place, gap, pieces in shim_packs(found, ask)]
+    shims = [_shim_words(place, gap, pieces) for place, gap, pieces in shim_packs(found, ask)]
     return [Msg("Shims, frame in its best place: {list}.", list=shims)] if shims else []
 
 
-def _shim(place: Place, gap: int, pieces: "tuple[int, ...] | None") -> Msg:
+def _shim_words(place: Place, gap: int, pieces: "tuple[int, ...] | None") -> Msg:
     if pieces is None:
-        return Msg("{place}: {gap}, which the box does not make", place=place.title, gap=size(gap))
+        return Msg(
+            "{place}: {gap}, which the box does not make", place=place.title, gap=size_len(gap)
+        )
     if not pieces or pieces == (gap,):
-        return Msg("{place}: {gap}", place=place.title, gap=size(gap))
-    shims = [thickness(piece) for piece in pieces]
-    return Msg("{place}: {gap} (shims {shims})", place=place.title, gap=size(gap), shims=shims)
+        return Msg("{place}: {gap}", place=place.title, gap=size_len(gap))
+    shims = [shim_len(piece) for piece in pieces]
+    return Msg("{place}: {gap} (shims {shims})", place=place.title, gap=size_len(gap), shims=shims)
 
 
-def _tight(found: _Set, least: int) -> "list[Msg]":
+def _too_tight(found: _Set, least: int) -> "list[Msg]":
     return [
         Msg(
             "{place}: {cut} too tight. Take {cut} off what lines the opening there; never cut a"
             " post or header.",
             place=place.title,
-            cut=size(least - gap),
+            cut=size_len(least - gap),
         )
         for place, gap in found.gaps
         if gap < least
     ]
 
 
-def _loose(found: _Set, most: int) -> "list[Msg]":
+def _too_loose(found: _Set, most: int) -> "list[Msg]":
     return [
         Msg(
             "{place}: {pad} too wide. Pad it solid, {pad} thick.",
             place=place.title,
-            pad=size(gap - most),
+            pad=size_len(gap - most),
         )
         for place, gap in found.gaps
         if gap > most

@@ -6,19 +6,19 @@ procedure's settings: quantity (of the readings, "length" unless said) and remed
 """
 
 from app.core.checks.base import EACH, Ask, Outcome, Silent, Spec, not_measured
-from app.core.checks.compare import reached
+from app.core.checks.compare import verdict_reached
 from app.core.checks.rows import (
     ANY,
     ROLE,
     Row,
-    amount,
-    difference,
+    amount_part,
+    difference_part,
     drawn_at,
     drawn_value,
     error_of,
     given_limits,
-    judge,
-    nothing,
+    judge_rows,
+    no_figure,
     quantity_of,
 )
 from app.core.quantity.messages import Msg, Qty
@@ -62,43 +62,47 @@ def each_within(ask: Ask) -> Outcome:
     """
     least, most = given_limits(ask)
     rows = [Row(place, value, least, most) for place, value in ask.series(ROLE)]
-    return not_measured(ask, ROLE) or judge(
+    return not_measured(ask, ROLE) or judge_rows(
         ask,
         rows,
-        lambda row: _beyond(ask, row),
-        lambda row: _between(ask, row),
+        lambda row: _beyond_words(ask, row),
+        lambda row: _between_words(ask, row),
         Msg("Put it right and measure again."),
         error_of(ask),
     )
 
 
-def _beyond(ask: Ask, row: Row) -> Msg:
-    over = difference(ask, row.over())
+def _beyond_words(ask: Ask, row: Row) -> Msg:
+    over = difference_part(ask, row.over())
     if row.most is not None and row.value > row.most:
         return Msg(
             "{place}: {over} over the most, {most}.",
             place=row.place.title,
             over=over,
-            most=amount(ask, row.most),
+            most=amount_part(ask, row.most),
         )
     return Msg(
         "{place}: {over} under the least, {least}.",
         place=row.place.title,
         over=over,
-        least=amount(ask, row.least or 0),
+        least=amount_part(ask, row.least or 0),
     )
 
 
-def _between(ask: Ask, row: Row) -> Msg:
+def _between_words(ask: Ask, row: Row) -> Msg:
     count = len(ask.series(ROLE))
     if row.least is None:
-        return Msg("{count} read, none over {most}.", most=amount(ask, row.most or 0), count=count)
+        return Msg(
+            "{count} read, none over {most}.", most=amount_part(ask, row.most or 0), count=count
+        )
     if row.most is None:
-        return Msg("{count} read, none under {least}.", least=amount(ask, row.least), count=count)
+        return Msg(
+            "{count} read, none under {least}.", least=amount_part(ask, row.least), count=count
+        )
     return Msg(
         "{count} read, all from {least} to {most}.",
-        least=amount(ask, row.least),
-        most=amount(ask, row.most),
+        least=amount_part(ask, row.least),
+        most=amount_part(ask, row.most),
         count=count,
     )
 
@@ -115,23 +119,23 @@ def against_drawing(ask: Ask) -> Outcome:
     for place, value in ask.series(ROLE):
         drawn = drawn_at(ask, place.panel)
         rows.append(Row(place, value, drawn - most, drawn + most, drawn=drawn, allowed=most))
-    return not_measured(ask, ROLE) or judge(
+    return not_measured(ask, ROLE) or judge_rows(
         ask,
         rows,
-        lambda row: _off(ask, row),
+        lambda row: _off_words(ask, row),
         lambda row: _as_drawn(ask, row),
         Msg("Not as drawn: ask the office before anything is cut or set."),
         error_of(ask),
     )
 
 
-def _off(ask: Ask, row: Row) -> Msg:
+def _off_words(ask: Ask, row: Row) -> Msg:
     drawn = row.about["drawn"]
     params = {
         "place": row.place.title,
-        "drawn": amount(ask, drawn),
-        "difference": difference(ask, abs(row.value - drawn)),
-        "most": difference(ask, row.about["allowed"]),
+        "drawn": amount_part(ask, drawn),
+        "difference": difference_part(ask, abs(row.value - drawn)),
+        "most": difference_part(ask, row.about["allowed"]),
     }
     if row.value > drawn:
         return Msg("{place}: {difference} more than the {drawn} drawn, {most} allowed.", **params)
@@ -141,8 +145,8 @@ def _off(ask: Ask, row: Row) -> Msg:
 def _as_drawn(ask: Ask, row: Row) -> Msg:
     return Msg(
         "As drawn, {drawn}, to {most}.",
-        drawn=amount(ask, row.about["drawn"]),
-        most=difference(ask, row.about["allowed"]),
+        drawn=amount_part(ask, row.about["drawn"]),
+        most=difference_part(ask, row.about["allowed"]),
     )
 
 
@@ -152,12 +156,14 @@ def all_counted(ask: Ask) -> Outcome:
     Errors:  Silent where the drawing is open there. The weeps, where their number is
              not given, are counted on the drawing.
     """
-    wanted = _wanted(ask)
+    wanted = _wanted_count(ask)
     rows = [Row(place, value, wanted, wanted) for place, value in ask.series(ROLE)]
-    return not_measured(ask, ROLE) or judge(ask, rows, _of, _of, _count_remedy, quantity="count")
+    return not_measured(ask, ROLE) or judge_rows(
+        ask, rows, _count_words, _count_words, _count_remedy, quantity="count"
+    )
 
 
-def _wanted(ask: Ask) -> int:
+def _wanted_count(ask: Ask) -> int:
     if "field" in ask.settings:
         return drawn_value(ask, str(ask.settings["field"]))
     if "count" in ask.settings:
@@ -165,7 +171,7 @@ def _wanted(ask: Ask) -> int:
     raise Silent("count")
 
 
-def _of(row: Row) -> Msg:
+def _count_words(row: Row) -> Msg:
     return Msg(
         "{place}: {value} of {wanted}.",
         place=row.place.title,
@@ -184,7 +190,7 @@ def answered_yes(ask: Ask) -> Outcome:
     """Judge that every yes-no reading (1 yes, 0 no) is a yes."""
     series = ask.series(ROLE)
     rows = [Row(place, value, 1, None) for place, value in series]
-    return not_measured(ask, ROLE) or judge(
+    return not_measured(ask, ROLE) or judge_rows(
         ask,
         rows,
         lambda row: Msg("{place}: no.", place=row.place.title),
@@ -200,5 +206,5 @@ def noted(ask: Ask) -> Outcome:
     if left:
         return left
     if not ask.series(ROLE):
-        return nothing(ask)
-    return Outcome(reached(WITHIN, ask, ROLE), [Msg("Noted.")], quantity=quantity_of(ask))
+        return no_figure(ask)
+    return Outcome(verdict_reached(WITHIN, ask, ROLE), [Msg("Noted.")], quantity=quantity_of(ask))

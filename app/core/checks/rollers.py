@@ -1,8 +1,8 @@
 """Is the closing gap of a panel alike low, middle and high; if not, which roller to turn."""
 
 from app.core.checks import turn
-from app.core.checks.base import Ask, Outcome, Spec, not_measured, size
-from app.core.checks.compare import at_most, bubble, deciding, joined
+from app.core.checks.base import Ask, Outcome, Spec, not_measured, size_len
+from app.core.checks.compare import at_most, bubble_offset, deciding_figure, joined_outcome
 from app.core.checks.stiles import both_stiles
 from app.core.quantity.messages import Msg
 from app.core.quantity.units import half_up
@@ -56,15 +56,15 @@ def roller_gap(ask: Ask) -> Outcome:
     left_over = not_measured(ask, "gap")
     if left_over:
         return left_over
-    found = [_Gap(series) for series in _grouped(ask.series("gap")) if _complete(series)]
+    found = [_Gap(series) for series in _gap_readings(ask.series("gap")) if _is_complete(series)]
     if not found:
         words = Msg("A closing gap is measured low, in the middle and high.")
         return Outcome(MISSING, [words], [words], missing=ask.places["gap"])
     outcomes = [_gap_outcome(ask, gap) for gap in found]
-    return joined(outcomes, ask, "gap")
+    return joined_outcome(outcomes, ask, "gap")
 
 
-def _grouped(series: "list[tuple[Place, int]]") -> "list[list[tuple[Place, int]]]":
+def _gap_readings(series: "list[tuple[Place, int]]") -> "list[list[tuple[Place, int]]]":
     """Return the readings of each gap: their ids are alike up to the level."""
     names: list[str] = []
     groups: list[list[tuple[Place, int]]] = []
@@ -77,7 +77,7 @@ def _grouped(series: "list[tuple[Place, int]]") -> "list[list[tuple[Place, int]]
     return groups
 
 
-def _complete(series: "list[tuple[Place, int]]") -> bool:
+def _is_complete(series: "list[tuple[Place, int]]") -> bool:
     sides = [place.side for place, _ in series]
     return all(side in sides for side in LEVELS)
 
@@ -86,29 +86,29 @@ def _gap_outcome(ask: Ask, gap: _Gap) -> Outcome:
     most, middle = ask.limit("most"), ask.limit("middle")
     error = 2 * ask.errors.get("gap", 0)
     bow = abs(gap.bow_twice)
-    found = deciding([at_most(gap.spread, 1, most, error), at_most(bow, 2, middle, error)])
+    found = deciding_figure([at_most(gap.spread, 1, most, error), at_most(bow, 2, middle, error)])
     return Outcome(
         found.verdict,
         [_gap_words(gap)],
-        _moves(ask, gap) if found.verdict == OUT else [],
+        _gap_remedies(ask, gap) if found.verdict == OUT else [],
         found.value,
         found.low,
         found.high,
         found.over,
-        tilt=_tilt(ask, gap),
+        tilt=_high_side(ask, gap),
     )
 
 
-def _tilt(ask: Ask, gap: _Gap) -> "int | None":
+def _high_side(ask: Ask, gap: _Gap) -> "int | None":
     """Return which side of the panel is high: the leading one where the gap is wide at the top."""
     if not gap.letter:
         return None
     leading = turn.leading_side(ask, gap.letter, gap.places[0].x)
-    return bubble(gap.taper if leading == "right" else -gap.taper, 1, ask.limit("most"))
+    return bubble_offset(gap.taper if leading == "right" else -gap.taper, 1, ask.limit("most"))
 
 
 def _gap_words(gap: _Gap) -> Msg:
-    low, middle, high = size(gap.low), size(gap.middle), size(gap.high)
+    low, middle, high = size_len(gap.low), size_len(gap.middle), size_len(gap.high)
     if gap.letter:
         return Msg(
             "Panel {letter}: gap low {low}, middle {middle}, high {high}.",
@@ -120,14 +120,14 @@ def _gap_words(gap: _Gap) -> Msg:
     return Msg("Gap low {low}, middle {middle}, high {high}.", low=low, middle=middle, high=high)
 
 
-def _moves(ask: Ask, gap: _Gap) -> "list[Msg]":
+def _gap_remedies(ask: Ask, gap: _Gap) -> "list[Msg]":
     """Return what mends a gap that is out: shims for a bow, rollers for a straight lean."""
     if abs(gap.bow_twice) > 2 * min(ask.limit("middle"), ask.limit("most")):
-        return [_bowed(gap)]
+        return [_bowed_words(gap)]
     if not gap.letter:
         return [Msg("See first which of the two panels leans: plumb each stile.")]
     if _meeting_pair(ask, gap):
-        return _meeting(ask, gap)
+        return _meeting_moves(ask, gap)
     if "stiles" in ask.places:
         at = both_stiles(ask, gap.letter)
         if at is None:
@@ -135,7 +135,9 @@ def _moves(ask: Ask, gap: _Gap) -> "list[Msg]":
         if not _by_rollers(ask, gap, at):
             return [_leave_rollers(gap)]
     first = [] if "stiles" in ask.places else [_square_first()]
-    return first + turn.moves(ask, gap.letter, gap.taper, _apart(ask, gap.places), gap.places[0].x)
+    return first + turn.turn_moves(
+        ask, gap.letter, gap.taper, _height_between(ask, gap.places), gap.places[0].x
+    )
 
 
 def _square_first() -> Msg:
@@ -146,8 +148,8 @@ def _square_first() -> Msg:
     )
 
 
-def _bowed(gap: _Gap) -> Msg:
-    bow = size(half_up(abs(gap.bow_twice), 2))
+def _bowed_words(gap: _Gap) -> Msg:
+    bow = size_len(half_up(abs(gap.bow_twice), 2))
     if gap.bow_twice > 0:
         return Msg(
             "The gap is {bow} wider in the middle: jamb or stile is bowed. Leave the rollers;"
@@ -180,7 +182,7 @@ def _leave_rollers(gap: _Gap) -> Msg:
     )
 
 
-def _apart(ask: Ask, places: "list[Place]") -> "int | None":
+def _height_between(ask: Ask, places: "list[Place]") -> "int | None":
     """Return the distance between the lowest and the highest place: drawn, else by the places."""
     drawn = ask.drawing.length("gap_distance")
     if drawn is not None:
@@ -200,7 +202,7 @@ def _meeting_pair(ask: Ask, gap: _Gap) -> "list[Panel]":
     return []
 
 
-def _meeting(ask: Ask, gap: _Gap) -> "list[Msg]":
+def _meeting_moves(ask: Ask, gap: _Gap) -> "list[Msg]":
     """Return a move for each of two leads that meet, by its own plumb."""
     left, right = _meeting_pair(ask, gap)
     first, second = _own_lean(ask, left.letter), _own_lean(ask, right.letter)
@@ -220,7 +222,7 @@ def _meeting(ask: Ask, gap: _Gap) -> "list[Msg]":
     out = []
     for panel, (taper, apart), x in ((left, first, left.right), (right, second, right.left)):
         if taper:
-            out.extend(turn.moves(ask, panel.letter, taper, apart, x))
+            out.extend(turn.turn_moves(ask, panel.letter, taper, apart, x))
     return out
 
 
@@ -231,5 +233,5 @@ def _own_lean(ask: Ask, letter: str) -> "tuple[int, int | None] | None":
     at = {p.side: (p, value) for p, value in ask.series("plumb") if p.panel == letter}
     if "low" not in at or "high" not in at:
         return None
-    apart = _apart(ask, [at["low"][0], at["high"][0]])
+    apart = _height_between(ask, [at["low"][0], at["high"][0]])
     return at["high"][1] - at["low"][1], apart

@@ -1,8 +1,8 @@
 """Figures against limits, one row for each place: what the plain checks have in common."""
 
 from app.core.checks.base import Ask, Outcome, Silent
-from app.core.checks.compare import reached, worst
-from app.core.checks.decide import beyond, closer_look, verdict
+from app.core.checks.compare import verdict_reached, worst_verdict
+from app.core.checks.decide import amount_beyond, closer_look, verdict_of
 from app.core.kinds import Any, Callable
 from app.core.quantity.messages import Len, Msg, Qty
 from app.core.trade.drawing import title_of
@@ -31,7 +31,7 @@ class Row:
 
     def over(self) -> int:
         """Return by how much it is beyond its limit, 0 where it is not."""
-        return beyond(self.value, self.least, self.most)
+        return amount_beyond(self.value, self.least, self.most)
 
     def excess(self) -> int:
         """Return the same, negative inside the limits: the nearer the line, the greater."""
@@ -48,13 +48,13 @@ def quantity_of(ask: Ask) -> str:
     return str(ask.settings.get("quantity", "length"))
 
 
-def amount(ask: Ask, value: int) -> Any:
+def amount_part(ask: Ask, value: int) -> Any:
     """Return a value as a parameter of a Msg."""
     quantity = quantity_of(ask)
     return Len(value) if quantity == "length" else Qty(quantity, value)
 
 
-def grouped(
+def grouped_readings(
     series: "list[tuple[Place, int]]", key: "Callable[[Place], Any]"
 ) -> "list[list[tuple[Place, int]]]":
     """Return the readings in groups of one key, in the order in which the keys first come."""
@@ -69,11 +69,11 @@ def grouped(
     return groups
 
 
-def difference(ask: Ask, value: int) -> Any:
+def difference_part(ask: Ask, value: int) -> Any:
     """Return a difference of two values as a parameter: 2 °F over is not 34 °F over."""
     if quantity_of(ask) == "temperature":
         return Qty("temperature-difference", value)
-    return amount(ask, value)
+    return amount_part(ask, value)
 
 
 def given_limits(ask: Ask) -> "tuple[int | None, int | None]":
@@ -122,7 +122,7 @@ def error_of_difference(ask: Ask) -> int:
     return ask.errors.get(ROLE + ".difference", 2 * error_of(ask))
 
 
-def judge(
+def judge_rows(
     ask: Ask,
     rows: "list[Row]",
     words: "Callable[[Row], Msg]",
@@ -138,12 +138,12 @@ def judge(
     fine and remedy are a Msg, or make one from the row. error: U of a row's value.
     """
     if not rows:
-        return nothing(ask)
+        return no_figure(ask)
     row = _first_worst(rows)
-    found = worst([row_verdict(one, error) for one in rows])
+    found = worst_verdict([row_verdict(one, error) for one in rows])
     outcome = Outcome(
-        reached(found, ask, *list(ask.places)),
-        [_made(fine, row)],
+        verdict_reached(found, ask, *list(ask.places)),
+        [_row_words(fine, row)],
         value=row.value,
         low=row.least,
         high=row.most,
@@ -151,15 +151,15 @@ def judge(
     )
     if found == OUT:
         outcome.over = row.over()
-        outcome.says = [words(row)] + _others(rows, row, error)
-        outcome.remedies = [_told(ask, row) or _made(remedy, row)]
+        outcome.says = [words(row)] + _other_rows(rows, row, error)
+        outcome.remedies = [_own_remedy(ask, row) or _row_words(remedy, row)]
     elif found == CLOSE:
         outcome.says = [Msg("{place}: too near its limit to call this way.", place=row.place.title)]
         outcome.remedies = closer_look(outcome.quantity)
     return outcome
 
 
-def nothing(ask: Ask) -> Outcome:
+def no_figure(ask: Ask) -> Outcome:
     """Return the outcome where there is no figure at all: never within."""
     if any(ask.unreachable.get(role) for role in list(ask.places)):
         return Outcome(UNREACHABLE, [Msg("No place could be reached.")])
@@ -168,10 +168,10 @@ def nothing(ask: Ask) -> Outcome:
 
 def row_verdict(row: Row, error: int) -> str:
     """Return the verdict of one row."""
-    return verdict(row.value, row.least, row.most, error)
+    return verdict_of(row.value, row.least, row.most, error)
 
 
-def _made(what: Any, row: Row) -> Msg:
+def _row_words(what: Any, row: Row) -> Msg:
     return what if isinstance(what, Msg) else what(row)
 
 
@@ -183,7 +183,7 @@ def _first_worst(rows: "list[Row]") -> Row:
     return found
 
 
-def _others(rows: "list[Row]", row: Row, error: int) -> "list[Msg]":
+def _other_rows(rows: "list[Row]", row: Row, error: int) -> "list[Msg]":
     """Return a sentence that names the other rows that are out."""
     titles = [one.place.title for one in rows if one is not row and row_verdict(one, error) == OUT]
     if not titles:
@@ -199,9 +199,9 @@ def _others(rows: "list[Row]", row: Row, error: int) -> "list[Msg]":
     return [Msg("Out as well: {places}.", places=titles)]
 
 
-def _told(ask: Ask, row: Row) -> "Msg | None":
+def _own_remedy(ask: Ask, row: Row) -> "Msg | None":
     """Return the procedure's own remedy; it may hold {place} and {over}."""
     text = ask.settings.get("remedy")
     if not text:
         return None
-    return Msg(text, place=row.place.title, over=difference(ask, row.over()))
+    return Msg(text, place=row.place.title, over=difference_part(ask, row.over()))

@@ -5,10 +5,10 @@ across, the sill falls toward the weather side and never toward the room. A plac
 side "closing" is the shot back to the first mark: only closing_error looks at it.
 """
 
-from app.core.checks.base import SOME, Ask, Outcome, Shims, Spec, at, size
+from app.core.checks.base import SOME, Ask, Outcome, Shims, Spec, position_len, size_len
 from app.core.checks.sill_plan import Plan, line_plan
 from app.core.checks.sill_survey import Survey
-from app.core.checks.sill_words import by_station, head_sums, remedies, rows
+from app.core.checks.sill_words import by_station, head_sums, sill_remedies, way_rows
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.pictures import drawings
@@ -20,7 +20,7 @@ from app.core.trade.straight import narrowest_zone
 from app.core.trade.verdicts import CLOSE, MISSING, OUT, UNREACHABLE, WITHIN
 from app.core.trade.worktime import time_words
 from app.core.where.place import Place
-from app.core.where.words import along, mark, stand
+from app.core.where.words import along_words, place_mark, standpoint_words
 
 CLOSING_ERROR_SPEC = Spec({"line": "length"}, {"most": "length"})
 # How near to a whole inch or foot a reading must jump to be asked back; a question, not a limit.
@@ -33,7 +33,7 @@ def level_range(ask: Ask) -> Outcome:
     line = Survey(ask, "line")
     if not line.places:
         return nothing_read(line)
-    low, high = sill.extent(line.heights)
+    low, high = sill.extent_of(line.heights)
     between = sill.Window(
         line.xs[min(low, high)],
         line.xs[max(low, high)],
@@ -45,12 +45,14 @@ def level_range(ask: Ask) -> Outcome:
         if between.num == 0
         else Msg(
             "{size} between the highest ({high}) and the lowest ({low}).",
-            size=size(between.num if between.num >= 0 else -between.num),
+            size=size_len(between.num if between.num >= 0 else -between.num),
             high=line.places[high].title,
             low=line.places[low].title,
         )
     ]
-    return _line_outcome(ask, line, between, most, says + _straightness(line) + _asked_back(line))
+    return _line_outcome(
+        ask, line, between, most, says + _straightness_words(line) + _asked_back(line)
+    )
 
 
 def level_local(ask: Ask) -> Outcome:
@@ -62,15 +64,15 @@ def level_local(ask: Ask) -> Outcome:
     over = int(ask.settings["over"])
     worst = sill.worst_window(line.xs, line.heights, over)
     says = [
-        Msg("Level: no change within any {over}.", over=at(over))
+        Msg("Level: no change within any {over}.", over=position_len(over))
         if worst.size == 0
         else Msg(
             "Worst stretch: {size} within {over}, {left} to {right} from the LEFT jamb, {stand}.",
-            size=size(worst.size),
-            over=at(over),
-            left=at(worst.left),
-            right=at(worst.right),
-            stand=stand(ask.drawing),
+            size=size_len(worst.size),
+            over=position_len(over),
+            left=position_len(worst.left),
+            right=position_len(worst.right),
+            stand=standpoint_words(ask.drawing),
         )
     ]
     return _line_outcome(ask, line, worst, most, says + _asked_back(line))
@@ -79,10 +81,10 @@ def level_local(ask: Ask) -> Outcome:
 def _line_outcome(
     ask: Ask, line: Survey, worst: sill.Window, most: int, says: "list[Msg]"
 ) -> Outcome:
-    error = _error(ask)
-    besides = _uncovered(ask, line)
+    error = _difference_error(ask)
+    besides = _places_uncovered(ask, line)
     wanted = line.missing + besides
-    verdict = _worst_of(_judged(worst, most, error), wanted, line.gone)
+    verdict = _worst_of(_judged_step(worst, most, error), wanted, line.gone)
     plan = line_plan(ask, line) if verdict == OUT and not line.missing else None
     return Outcome(
         verdict,
@@ -91,17 +93,17 @@ def _line_outcome(
         value=worst.size,
         high=most,
         over=max(1, worst.size - most) if verdict == OUT else 0,
-        tilt=_tilt(worst, most),
+        tilt=_bubble_of(worst, most),
         missing=wanted,
     )
 
 
-def _error(ask: Ask) -> int:
+def _difference_error(ask: Ask) -> int:
     """Return the error of a difference of two readings of the line; 0 under simple acceptance."""
     return int(ask.errors.get("line.difference", 2 * ask.errors.get("line", 0)))
 
 
-def _judged(worst: sill.Window, most: int, error: int) -> str:
+def _judged_step(worst: sill.Window, most: int, error: int) -> str:
     """Return OUT, CLOSE or WITHIN; on the limit is within. error: 0 under simple acceptance."""
     rise = abs(worst.num)
     if rise - error * worst.den > most * worst.den:
@@ -131,7 +133,7 @@ def to_measure(places: "list[Place]") -> "list[Msg]":
     return [Msg("Still to measure: {places}.", places=titles)]
 
 
-def _uncovered(ask: Ask, line: Survey) -> "list[Place]":
+def _places_uncovered(ask: Ask, line: Survey) -> "list[Place]":
     """Return where to measure besides the planned stations, so that the limit can be judged."""
     over = ask.settings.get("over")
     spacing = ask.settings.get("spacing", over)
@@ -141,8 +143,8 @@ def _uncovered(ask: Ask, line: Survey) -> "list[Place]":
     width = ask.drawing.length("frame_width")
     right = max(planned) if width is None else width
     left = min(planned) if width is None else 0
-    marks = sill.unproved(sort_by(planned, lambda x: x), int(spacing), left, right)
-    return [Place(mark("x", x), along(x, right, ask.drawing), x) for x in marks]
+    marks = sill.stations_missing(sort_by(planned, lambda x: x), int(spacing), left, right)
+    return [Place(place_mark("x", x), along_words(x, right, ask.drawing), x) for x in marks]
 
 
 def _wanted_said(ask: Ask, missing: "list[Place]", besides: "list[Place]") -> "list[Msg]":
@@ -152,39 +154,41 @@ def _wanted_said(ask: Ask, missing: "list[Place]", besides: "list[Place]") -> "l
             Msg(
                 "Stations farther apart than {spacing} cannot prove this limit. "
                 "Measure also: {places}.",
-                spacing=at(int(ask.settings.get("spacing", ask.settings.get("over", 0)))),
+                spacing=position_len(int(ask.settings.get("spacing", ask.settings.get("over", 0)))),
                 places=[place.title for place in besides[:6]],
             )
         )
     return says
 
 
-def _straightness(line: Survey) -> "list[Msg]":
-    if len(line.xs) < 3 or _doubled(line.xs):
+def _straightness_words(line: Survey) -> "list[Msg]":
+    if len(line.xs) < 3 or _any_doubled(line.xs):
         return []
     num, den = narrowest_zone(line.xs, line.heights)[1]
     if not num:
         return [Msg("Tilt aside, the line is straight, as far as it was read.")]
-    return [Msg("Tilt aside, the line is straight within {size}.", size=size(half_up(num, den)))]
+    return [
+        Msg("Tilt aside, the line is straight within {size}.", size=size_len(half_up(num, den)))
+    ]
 
 
-def _doubled(xs: "list[int]") -> bool:
+def _any_doubled(xs: "list[int]") -> bool:
     return any(left == right for left, right in zip(xs, xs[1:]))
 
 
 def _asked_back(line: Survey) -> "list[Msg]":
-    found = sill.misreads(line.heights, (sill.INCH, sill.FOOT), SLACK)
+    found = sill.whole_misreads(line.heights, (sill.INCH, sill.FOOT), SLACK)
     return [
         Msg(
             "{place}: almost exactly {size} off its neighbours. Burned an inch? Read it again.",
             place=line.places[i].title,
-            size=size(abs(whole)),
+            size=size_len(abs(whole)),
         )
         for i, whole in found
     ]
 
 
-def _tilt(worst: sill.Window, most: int) -> int:
+def _bubble_of(worst: sill.Window, most: int) -> int:
     """Return the bubble: to the side that is high, beyond 1000 exactly where it is out."""
     rise = abs(worst.num)
     scale = max(1, most) * worst.den
@@ -201,7 +205,7 @@ def _line_remedies(line: Survey, verdict: str, plan: "Plan | None") -> "list[Msg
         return [Msg("Finish the survey before anything is packed: the high point may still come.")]
     if plan is None:
         return [Msg("Survey the other line too: both are packed together, so that the fall stays.")]
-    return remedies(plan, ["line"])
+    return sill_remedies(plan, ["line"])
 
 
 def closing_error(ask: Ask) -> Outcome:
@@ -213,15 +217,15 @@ def closing_error(ask: Ask) -> Outcome:
     if left or len(marks) < 2:
         return Outcome(MISSING, to_measure(left), missing=left)
     moved = sill.Window(0, 0, taken[marks[True].id] - taken[marks[False].id], 1)
-    verdict = _judged(moved, most, _error(ask))
+    verdict = _judged_step(moved, most, _difference_error(ask))
     return Outcome(
         verdict,
-        [Msg("Back at the first mark: {size} off.", size=size(moved.size))],
+        [Msg("Back at the first mark: {size} off.", size=size_len(moved.size))],
         [_survey_again()] if verdict == OUT else [],
         value=moved.size,
         high=most,
         over=moved.size - most if verdict == OUT else 0,
-        tilt=_tilt(moved, most),
+        tilt=_bubble_of(moved, most),
     )
 
 
@@ -229,7 +233,7 @@ def _survey_again() -> Msg:
     return Msg("The set-up moved: strike this survey, set up anew and read every station again.")
 
 
-def _plan(ask: Ask) -> "Plan | None":
+def _survey_plan(ask: Ask) -> "Plan | None":
     """Return the plan of any check of this module, None where the survey is not complete."""
     if ask.places.get("room"):
         from app.core.checks.sill_across import fall_plan
@@ -253,19 +257,19 @@ def line_work(ask: Ask) -> "tuple[Plan, int] | None":
     return plan, [survey.role for survey in plan.surveys].index("line")
 
 
-def compare(ask: Ask) -> "list[Json]":
+def ways_compared(ask: Ask) -> "list[Json]":
     """Return the ways to put the sill right side by side, for a page; [] before it is surveyed.
 
     Each: kind ("pack", "grind", "fill"), title, advised, good, places, thickest, deepest
     (whole nanometres), millilitres (fill, where the sill's depth is drawn), says, and work:
     what is done at every station of each line (sill_words.by_station() says it).
     """
-    plan = _plan(ask)
-    return rows(plan) if plan else []
+    plan = _survey_plan(ask)
+    return way_rows(plan) if plan else []
 
 
 def ways_said(ask: Ask) -> "list[Json]":
-    """Return the ways of compare() in words, with the work at each station and the time it takes.
+    """Return the ways of ways_compared() in words, with the work at each station and its time.
 
     [{"title": Msg, "advised": bool, "says": [Msg]}].
     """
@@ -275,13 +279,13 @@ def ways_said(ask: Ask) -> "list[Json]":
             "advised": way["advised"],
             "says": way["says"] + by_station(way) + time_words(way["kind"], way["places"]),
         }
-        for way in compare(ask)
+        for way in ways_compared(ask)
     ]
 
 
 def floor_picture(ask: Ask, speaker: Speaker) -> "Json | None":
     """Return the floor profile of a surveyed line; None where no station could be read."""
-    return drawings.floor_profile(profile(ask), speaker) if ask.readings["line"] else None
+    return drawings.floor_profile(line_profile(ask), speaker) if ask.readings["line"] else None
 
 
 def line_shims(ask: Ask) -> Shims:
@@ -299,10 +303,10 @@ def line_shims(ask: Ask) -> Shims:
     if plan.sound or way is None:
         return Shims("sill", [] if plan.sound else None)
     sizes = [piece for pack in way.works[i].packs for piece in way.ladder.pieces(pack or 0)]
-    return Shims("sill", sizes, compound=_compound(ask, plan, i))
+    return Shims("sill", sizes, compound=_compound_volume(ask, plan, i))
 
 
-def _compound(ask: Ask, plan: Plan, i: int) -> int:
+def _compound_volume(ask: Ask, plan: Plan, i: int) -> int:
     """Return what filling one line takes, nm³; each of two lines stands for half the sill."""
     depth = ask.drawing.length("sill_depth")
     fills = [way for way in plan.ways if way.kind == "fill"]
@@ -314,7 +318,7 @@ def _compound(ask: Ask, plan: Plan, i: int) -> int:
     return -(-num // lines)
 
 
-def profile(ask: Ask, role: str = "line") -> Json:
+def line_profile(ask: Ask, role: str = "line") -> Json:
     """Return a line for the floor profile: whole nanometres, stations from left to right.
 
     {"stations": [{"x", "h", "pack", "grind", "title": Msg}], "datum": level that the work
@@ -322,14 +326,14 @@ def profile(ask: Ask, role: str = "line") -> Json:
     advised: the line is within, not yet complete, or no way serves.
     """
     survey = Survey(ask, role)
-    plan = _plan(ask)
+    plan = _survey_plan(ask)
     work = None
     datum = max(survey.heights) if survey.heights else 0
     if plan:
         i = [other.role for other in plan.surveys].index(role)
         datum = plan.pack.works[i].level
         work = plan.advised.works[i] if plan.advised else None
-    stations = [_station(survey, k, work) for k in range(len(survey.places))]
+    stations = [_station_profile(survey, k, work) for k in range(len(survey.places))]
     return {
         "stations": stations,
         "datum": work.level if work else datum,
@@ -337,7 +341,7 @@ def profile(ask: Ask, role: str = "line") -> Json:
     }
 
 
-def _station(survey: Survey, k: int, work: Any) -> Json:
+def _station_profile(survey: Survey, k: int, work: Any) -> Json:
     return {
         "x": survey.xs[k],
         "h": survey.heights[k],

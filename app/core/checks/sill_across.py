@@ -1,9 +1,9 @@
 """The check across the sill: never toward the room, enough toward the weather side."""
 
-from app.core.checks.base import SOME, Ask, Outcome, Spec, not_measured, size, worded
+from app.core.checks.base import SOME, Ask, Outcome, Spec, not_measured, size_len, within_or_out
 from app.core.checks.sill_plan import Plan, kept_fall
 from app.core.checks.sill_survey import Survey
-from app.core.checks.sill_words import head_sums, remedies
+from app.core.checks.sill_words import head_sums, sill_remedies
 from app.core.kinds import Any
 from app.core.quantity.messages import Msg
 from app.core.quantity.units import round_up
@@ -32,7 +32,7 @@ def cross_fall(ask: Ask) -> Outcome:
     falls = cross_falls((room.xs, room.heights), (weather.xs, weather.heights))
     if not falls:
         return left or _no_common(ask)
-    worst = _worst_fall(falls, least, _most(ask))
+    worst = _worst_fall(falls, least, _most_fall(ask))
     error = ask.errors.get("room", 0) + ask.errors.get("weather", 0)
     verdict = _fall_verdict(ask, worst[3], error, left)
     plan = fall_plan(ask, room, weather) if verdict == OUT and not left else None
@@ -43,14 +43,14 @@ def cross_fall(ask: Ask) -> Outcome:
         _fall_remedies(verdict, plan),
         value=worst[2],
         low=least,
-        high=_most(ask),
+        high=_most_fall(ask),
         over=max(0, worst[3]) if verdict == OUT else 0,
-        tilt=_fall_tilt(worst[2], least, _most(ask)),
+        tilt=_fall_tilt(worst[2], least, _most_fall(ask)),
         missing=left.missing if left else [],
     )
 
 
-def _most(ask: Ask) -> "int | None":
+def _most_fall(ask: Ask) -> "int | None":
     """Return the greatest fall, None where the procedure sets none; a silent drawing is asked."""
     return ask.limit("most") if "most" in ask.limits else None
 
@@ -78,15 +78,17 @@ def _fall_verdict(ask: Ask, excess: int, error: int, left: "Outcome | None") -> 
         return MISSING
     if error and excess + error > 0:
         return CLOSE
-    return worded(True, ask, "room", "weather")
+    return within_or_out(True, ask, "room", "weather")
 
 
 def _fall_said(place: Place, fall: int) -> Msg:
     if fall < 0:
-        return Msg("{place}: {size} LOWER on the ROOM side.", place=place.title, size=size(-fall))
+        return Msg(
+            "{place}: {size} LOWER on the ROOM side.", place=place.title, size=size_len(-fall)
+        )
     if fall == 0:
         return Msg("{place}: level across.", place=place.title)
-    return Msg("{place}: {size} lower on the WEATHER side.", place=place.title, size=size(fall))
+    return Msg("{place}: {size} lower on the WEATHER side.", place=place.title, size=size_len(fall))
 
 
 def _fall_tilt(fall: int, least: int, most: "int | None") -> "int | None":
@@ -104,13 +106,13 @@ def _fall_remedies(verdict: str, plan: "Plan | None") -> "list[Msg]":
         return []
     if plan is None:
         return [Msg("Finish the survey before anything is packed: the high point may still come.")]
-    return remedies(plan, ["room", "weather"])
+    return sill_remedies(plan, ["room", "weather"])
 
 
 def fall_plan(ask: Ask, room: Survey, weather: Survey) -> Plan:
     """Return the plan that packs two lines to levels kept apart by the fall."""
     least = ask.limit("least")
-    most = _most(ask)
+    most = _most_fall(ask)
     fall = max(least, kept_fall(ask, [room, weather]))
     fall = fall if most is None else min(fall, most)
 

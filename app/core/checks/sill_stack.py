@@ -1,10 +1,10 @@
 """The check of the room under the head: opening height, less packing, pan and bed."""
 
-from app.core.checks.base import Ask, Outcome, Spec, not_measured, worded
+from app.core.checks.base import Ask, Outcome, Spec, not_measured, within_or_out
 from app.core.checks.sill import nothing_read
 from app.core.checks.sill_plan import Plan, line_plan
 from app.core.checks.sill_survey import Survey
-from app.core.checks.sill_words import remedies
+from app.core.checks.sill_words import sill_remedies
 from app.core.errors import InputError
 from app.core.quantity.messages import Msg
 from app.core.trade.verdicts import MISSING, UNREACHABLE
@@ -38,9 +38,9 @@ def _stack_outcome(ask: Ask, plan: Plan) -> Outcome:
     gap = plan.head.worst(plan.surveys[0], plan.level)[2] - plan.head.frame
     fits = gap >= plan.head.gap
     return Outcome(
-        worded(fits, ask, "line", "heights"),
+        within_or_out(fits, ask, "line", "heights"),
         plan.head.sums(plan.surveys[0], plan.level, ask),
-        [] if fits else remedies(plan, ["line"]),
+        [] if fits else sill_remedies(plan, ["line"]),
         value=gap,
         low=plan.head.gap,
         over=0 if fits else plan.head.gap - gap,

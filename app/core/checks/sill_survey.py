@@ -5,7 +5,7 @@ from app.core.errors import InputError
 from app.core.kinds import Any
 from app.core.order import sort_by
 from app.core.quantity.messages import Len, Msg
-from app.core.trade.sill import ceiling, stack_rooms
+from app.core.trade.sill import highest_level, stack_rooms
 from app.core.where.place import Place
 
 
@@ -17,7 +17,7 @@ class Survey:
 
     def __init__(self, ask: Ask, role: str) -> None:
         self.role = role
-        taken = sort_by(_stations(ask.series(role)), lambda pair: place_x(pair[0]))
+        taken = sort_by(_stations_of(ask.series(role)), lambda pair: place_x(pair[0]))
         self.places: list[Place] = [place for place, _ in taken]
         self.heights: list[int] = [height for _, height in taken]
         self.xs: list[int] = [place_x(place) for place in self.places]
@@ -39,7 +39,7 @@ class Survey:
         return bool(self.places) and not self.missing
 
 
-def _stations(series: "list[tuple[Place, int]]") -> "list[tuple[Place, int]]":
+def _stations_of(series: "list[tuple[Place, int]]") -> "list[tuple[Place, int]]":
     return [pair for pair in series if pair[0].side != "closing"]
 
 
@@ -90,7 +90,7 @@ class Head:
     def look(self, survey: Survey) -> None:
         """Work out how high the packed sill may come, from the line it bears on."""
         if self.why is None and self.heights and survey.places:
-            self.top = ceiling(survey.line, self.clears, self.taken + self.frame + self.gap)
+            self.top = highest_level(survey.line, self.clears, self.taken + self.frame + self.gap)
 
     @property
     def clears(self) -> "list[tuple[int, int]]":

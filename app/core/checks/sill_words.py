@@ -1,6 +1,6 @@
 """The plan for a sill in sentences: one verb, one place, one size."""
 
-from app.core.checks.base import at, thickness
+from app.core.checks.base import position_len, shim_len
 from app.core.checks.sill_plan import Plan, Way
 from app.core.checks.sill_survey import Survey
 from app.core.kinds import Any, Json
@@ -13,18 +13,18 @@ MILLILITRE = 10**21  # cubic nanometres
 CUBIC_INCH = 25400000**3
 
 
-def remedies(plan: Plan, roles: "list[str]") -> "list[Msg]":
+def sill_remedies(plan: Plan, roles: "list[str]") -> "list[Msg]":
     """Return what to do, in order along the sill: what goes before, then place after place."""
     way = plan.advised
-    out = _before(plan, way)
+    out = _before_words(plan, way)
     found = []
     for i, survey in enumerate(plan.surveys):
         if survey.role in roles:
-            found.extend(_stations(survey, i, way or plan.pack, way is not None))
+            found.extend(_station_words(survey, i, way or plan.pack, way is not None))
     return out + [pair[1] for pair in sort_by(found, lambda pair: pair[0])]
 
 
-def _before(plan: Plan, way: "Way | None") -> "list[Msg]":
+def _before_words(plan: Plan, way: "Way | None") -> "list[Msg]":
     if plan.head.why is not None:
         return [plan.head.why]
     if way is None:
@@ -51,7 +51,7 @@ def _why_not(plan: Plan, way: Way) -> "list[Msg]":
     return [
         Msg(
             "The thinnest shim in the box, {size}, is too thick here.",
-            size=thickness(way.ladder.step),
+            size=shim_len(way.ladder.step),
         )
     ]
 
@@ -62,14 +62,18 @@ def _no_way(plan: Plan) -> "list[Msg]":
     ]
 
 
-def _stations(survey: Survey, i: int, way: Way, advised: bool) -> "list[tuple[int, Msg]]":
+def _station_words(survey: Survey, i: int, way: Way, advised: bool) -> "list[tuple[int, Msg]]":
     work = way.works[i]
     out = []
     for k, place in enumerate(survey.places):
         deviation = survey.heights[k] - work.level
         pack = work.packs[k]
         if pack != 0 or work.grinds[k]:
-            does = _does(place, deviation, pack, way) if advised else _stands(place, deviation)
+            does = (
+                _work_words(place, deviation, pack, way)
+                if advised
+                else _stands_words(place, deviation)
+            )
             out.append((survey.xs[k], _on_line(does, survey)))
     return out
 
@@ -82,12 +86,12 @@ def _on_line(does: Msg, survey: Survey) -> Msg:
     return does
 
 
-def rows(plan: Plan) -> "list[Json]":
+def way_rows(plan: Plan) -> "list[Json]":
     """Return the ways side by side: figures as whole nanometres, sentences as Msgs."""
-    return [_row(plan, way) for way in plan.ways]
+    return [_way_row(plan, way) for way in plan.ways]
 
 
-def _row(plan: Plan, way: Way) -> Json:
+def _way_row(plan: Plan, way: Way) -> Json:
     volume = plan.volume(way) if way.kind == "fill" else None
     return {
         "kind": way.kind,
@@ -98,7 +102,7 @@ def _row(plan: Plan, way: Way) -> Json:
         "thickest": max([work.thickest for work in way.works]),
         "deepest": max([work.deepest for work in way.works]),
         "millilitres": None if volume is None else half_up(volume[0], volume[1] * MILLILITRE),
-        "says": _figures(way, volume) + _sum_of(plan, way),
+        "says": _way_figures(way, volume) + _sum_of(plan, way),
         "work": [_line_work(plan, way, i) for i in range(len(plan.surveys))],
     }
 
@@ -123,19 +127,19 @@ def _line_work(plan: Plan, way: Way, i: int) -> Json:
 
 
 def by_station(row: Json) -> "list[Msg]":
-    """Return the work of a way of rows(), station by station, a sentence for each line.
+    """Return the work of a way of way_rows(), station by station, a sentence for each line.
 
     The first of two lines is the room side.
     """
     out = []
     for i, line in enumerate(row["work"]):
-        done = [_done_at(row["kind"], one) for one in line["stations"] if _worked(one)]
+        done = [_done_at(row["kind"], one) for one in line["stations"] if _is_worked(one)]
         if done:
             out.append(_named_line(i, len(row["work"]), done))
     return out
 
 
-def _worked(station: Json) -> bool:
+def _is_worked(station: Json) -> bool:
     return station["pack"] != 0 or bool(station["grind"])
 
 
@@ -148,20 +152,20 @@ def _named_line(i: int, lines: int, done: "list[Msg]") -> Msg:
 
 
 def _done_at(kind: str, station: Json) -> Msg:
-    x, pack = at(station["x"]), station["pack"]
+    x, pack = position_len(station["x"]), station["pack"]
     if station["grind"]:
         return Msg("{at} grind {size}", at=x, size=Len(station["grind"]))
     if pack is None:
         return Msg("{at} no shims of the box make it", at=x)
     if kind == "fill":
-        return Msg("{at} fill {size}", at=x, size=thickness(pack))
+        return Msg("{at} fill {size}", at=x, size=shim_len(pack))
     if len(station["pieces"]) < 2:
-        return Msg("{at} pack {size}", at=x, size=thickness(pack))
-    pieces = [thickness(piece) for piece in station["pieces"]]
-    return Msg("{at} pack {size} ({pieces})", at=x, size=thickness(pack), pieces=pieces)
+        return Msg("{at} pack {size}", at=x, size=shim_len(pack))
+    pieces = [shim_len(piece) for piece in station["pieces"]]
+    return Msg("{at} pack {size} ({pieces})", at=x, size=shim_len(pack), pieces=pieces)
 
 
-def _figures(way: Way, volume: "tuple[int, int] | None") -> "list[Msg]":
+def _way_figures(way: Way, volume: "tuple[int, int] | None") -> "list[Msg]":
     thick = Len(max([work.thickest for work in way.works]))
     deep = Len(max([work.deepest for work in way.works]))
     count = sum([work.places for work in way.works])
@@ -223,20 +227,20 @@ def _volume_said(volume: "tuple[int, int] | None") -> Msg:
     )
 
 
-def _stands(place: Place, deviation: int) -> Msg:
+def _stands_words(place: Place, deviation: int) -> Msg:
     if deviation > 0:
         return Msg("{place}: {size} HIGH.", place=place.title, size=Len(deviation))
     return Msg("{place}: {size} LOW.", place=place.title, size=Len(-deviation))
 
 
-def _does(place: Place, deviation: int, pack: "int | None", way: Way) -> Msg:
+def _work_words(place: Place, deviation: int, pack: "int | None", way: Way) -> Msg:
     words: dict[str, Any] = {"place": place.title, "off": Len(abs(deviation))}
     if deviation > 0:
         return Msg("{place}: {off} HIGH. Grind {size}.", size=words["off"], **words)
-    size = thickness(pack or 0)
+    size = shim_len(pack or 0)
     if way.kind == "fill":
         return Msg("{place}: {off} LOW. Fill {size}.", size=size, **words)
-    pieces = [thickness(piece) for piece in way.ladder.pieces(pack or 0)]
+    pieces = [shim_len(piece) for piece in way.ladder.pieces(pack or 0)]
     if len(pieces) < 2:
         return Msg("{place}: {off} LOW. Pack {size}.", size=size, **words)
     words["pieces"] = pieces

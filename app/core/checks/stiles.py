@@ -1,8 +1,8 @@
 """Do both stiles of a panel stand alike over the sill, and as drawn."""
 
 from app.core.checks import turn
-from app.core.checks.base import Ask, Outcome, Spec, not_measured, size
-from app.core.checks.compare import at_most, bubble, deciding, joined
+from app.core.checks.base import Ask, Outcome, Spec, not_measured, size_len
+from app.core.checks.compare import at_most, bubble_offset, deciding_figure, joined_outcome
 from app.core.quantity.messages import Msg
 from app.core.quantity.units import half_up
 from app.core.trade.verdicts import MISSING, OUT
@@ -35,7 +35,7 @@ def stiles_alike(ask: Ask) -> Outcome:
         words = Msg("Both stiles are needed.")
         return Outcome(MISSING, [words], [words], missing=ask.places["stiles"])
     found = [_stile_outcome(ask, letter) for letter in letters]
-    return joined(found, ask, "stiles")
+    return joined_outcome(found, ask, "stiles")
 
 
 def _stile_outcome(ask: Ask, letter: str) -> Outcome:
@@ -54,10 +54,10 @@ def _stile_outcome(ask: Ask, letter: str) -> Outcome:
     says = Msg(
         "Panel {letter}: LEFT stile {left}, RIGHT stile {right} over the sill.",
         letter=letter,
-        left=size(left),
-        right=size(right),
+        left=size_len(left),
+        right=size_len(right),
     )
-    found = deciding(figures)
+    found = deciding_figure(figures)
     return Outcome(
         found.verdict,
         [says],
@@ -66,7 +66,7 @@ def _stile_outcome(ask: Ask, letter: str) -> Outcome:
         found.low,
         found.high,
         found.over,
-        tilt=bubble(right - left, 1, most),
+        tilt=bubble_offset(right - left, 1, most),
     )
 
 
@@ -76,8 +76,10 @@ def _to_target(ask: Ask, letter: str, pair: "tuple[int, int]", target: int) -> "
     if by == 0:
         return turn.level_stiles(ask, letter, pair[0], pair[1])
     if by > 0:
-        return [Msg("Panel {letter}: raise both rollers {by} alike.", letter=letter, by=size(by))]
-    return [Msg("Panel {letter}: lower both rollers {by} alike.", letter=letter, by=size(-by))]
+        return [
+            Msg("Panel {letter}: raise both rollers {by} alike.", letter=letter, by=size_len(by))
+        ]
+    return [Msg("Panel {letter}: lower both rollers {by} alike.", letter=letter, by=size_len(-by))]
 
 
 def both_stiles(ask: Ask, letter: str) -> "dict[str, tuple[Place, int]] | None":

@@ -1,6 +1,6 @@
 """A move of a roller in words: which one, which way, how far, how many turns."""
 
-from app.core.checks.base import Ask, size
+from app.core.checks.base import Ask, size_len
 from app.core.quantity.messages import Msg
 from app.core.trade import rollers
 from app.core.trade.turns import turn_words
@@ -18,7 +18,9 @@ def leading_side(ask: Ask, letter: str, x: "int | None") -> str:
     return "left" if ask.drawing.data.get("lock") == "left" else "right"
 
 
-def moves(ask: Ask, letter: str, taper: int, apart: "int | None", x: "int | None") -> "list[Msg]":
+def turn_moves(
+    ask: Ask, letter: str, taper: int, apart: "int | None", x: "int | None"
+) -> "list[Msg]":
     """Return what to do about a panel whose gap tapers: turn one roller, then look again."""
     roller = rollers.raised_roller(taper)
     side = rollers.side_of(roller, leading_side(ask, letter, x))
@@ -27,7 +29,7 @@ def moves(ask: Ask, letter: str, taper: int, apart: "int | None", x: "int | None
         return [_no_figure(letter, roller, side, bool(axles))]
     rise = rollers.roller_rise(taper, axles, apart)
     return [
-        _raise(ask, letter, roller, side, rise),
+        _raise_words(ask, letter, roller, side, rise),
         Msg(
             "Take the weight off first; hand tool only. Then check head engagement, interlock and"
             " lock height: they move with the stile."
@@ -58,13 +60,13 @@ def _side_word(side: str) -> Msg:
     return Msg("the RIGHT one, seen from outside")
 
 
-def _raise(ask: Ask, letter: str, roller: str, side: str, rise: int) -> Msg:
-    trial = _trial(ask, letter)
+def _raise_words(ask: Ask, letter: str, roller: str, side: str, rise: int) -> Msg:
+    trial = _trial_rise(ask, letter)
     params = {
         "letter": letter,
         "roller": _roller_word(roller),
         "side": _side_word(side),
-        "rise": size(rise),
+        "rise": size_len(rise),
         "other": _roller_word(rollers.OTHER[roller]),
     }
     if not trial:
@@ -76,12 +78,12 @@ def _raise(ask: Ask, letter: str, roller: str, side: str, rise: int) -> Msg:
     return Msg(
         "Panel {letter}: raise the {roller} roller ({side}) {rise}: {turns}, by your trial turn. Or"
         " lower the {other} one as much.",
-        turns=turn_words(rollers.turns(rise, trial)),
+        turns=turn_words(rollers.quarter_turns(rise, trial)),
         **params,
     )
 
 
-def _trial(ask: Ask, letter: str) -> int:
+def _trial_rise(ask: Ask, letter: str) -> int:
     """Return how much one trial turn moved this panel (or, measured once, any panel), else 0."""
     if "trial" not in ask.places:
         return 0
@@ -100,14 +102,14 @@ def level_stiles(ask: Ask, letter: str, left: int, right: int) -> "list[Msg]":
     side = "left" if left < right else "right"
     axles = ask.drawing.length("axle_distance") or panel.width
     rise = rollers.roller_rise(left - right, axles, panel.width)
-    trial = _trial(ask, letter)
-    params = {"letter": letter, "side": _side_word(side), "rise": size(rise)}
+    trial = _trial_rise(ask, letter)
+    params = {"letter": letter, "side": _side_word(side), "rise": size_len(rise)}
     if not trial:
         return [Msg("Panel {letter}: raise one roller ({side}) {rise}.", **params)]
     return [
         Msg(
             "Panel {letter}: raise one roller ({side}) {rise}: {turns}, by your trial turn.",
-            turns=turn_words(rollers.turns(rise, trial)),
+            turns=turn_words(rollers.quarter_turns(rise, trial)),
             **params,
         )
     ]

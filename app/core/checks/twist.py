@@ -1,7 +1,7 @@
 """Is a frame or an opening free of twist: two strings from corner to corner, or four corners."""
 
-from app.core.checks.base import Ask, Outcome, Spec, not_measured, size
-from app.core.checks.compare import at_most, reached
+from app.core.checks.base import Ask, Outcome, Spec, not_measured, size_len
+from app.core.checks.compare import at_most, verdict_reached
 from app.core.quantity.messages import Msg
 from app.core.quantity.units import half_up
 from app.core.trade import frame
@@ -31,11 +31,11 @@ def twist(ask: Ask) -> Outcome:
         return Outcome(MISSING, [words], [words], missing=ask.places["strings"])
     if len(series) == 4:
         corner = frame.corner_off(*[value for _, value in series])
-        return _twisted(ask, corner, abs(corner))
+        return _judge_twist(ask, corner, abs(corner))
     if len(series) == 2 and min([value for _, value in series]) > 0:
         return _both_in_front(ask)
     gap = max([abs(value) for _, value in series])
-    return _twisted(ask, _front(series, gap), frame.corner_of_gap(gap))
+    return _judge_twist(ask, _string_in_front(series, gap), frame.corner_of_gap(gap))
 
 
 def _both_in_front(ask: Ask) -> Outcome:
@@ -46,7 +46,7 @@ def _both_in_front(ask: Ask) -> Outcome:
     return Outcome(MISSING, [words], [words], missing=ask.places["strings"])
 
 
-def _front(series: "list[tuple[Place, int]]", gap: int) -> int:
+def _string_in_front(series: "list[tuple[Place, int]]", gap: int) -> int:
     """Return above zero for the rising string in front, below for the falling one, 0 unknown."""
     if len(series) == 1 or gap == 0:
         return 0
@@ -56,7 +56,7 @@ def _front(series: "list[tuple[Place, int]]", gap: int) -> int:
     return 0
 
 
-def _twisted(ask: Ask, front: int, corner: int) -> Outcome:
+def _judge_twist(ask: Ask, front: int, corner: int) -> Outcome:
     """Return the verdict on a corner's distance; the gap of the strings is half of it."""
     most = ask.limit("most")
     count = len(ask.series("strings"))
@@ -65,14 +65,14 @@ def _twisted(ask: Ask, front: int, corner: int) -> Outcome:
     says = [
         Msg(
             "The strings are {gap} apart where they cross: one corner is {corner} out of plane.",
-            gap=size(half_up(corner, 2)),
-            corner=size(corner),
+            gap=size_len(half_up(corner, 2)),
+            corner=size_len(corner),
         )
     ]
     return Outcome(
-        reached(found.verdict, ask, "strings"),
+        verdict_reached(found.verdict, ask, "strings"),
         says,
-        [_untwist(front, corner)] if found.verdict == OUT else [],
+        [_untwist_words(front, corner)] if found.verdict == OUT else [],
         found.value,
         found.low,
         found.high,
@@ -80,8 +80,8 @@ def _twisted(ask: Ask, front: int, corner: int) -> Outcome:
     )
 
 
-def _untwist(front: int, corner: int) -> Msg:
-    by = size(corner)
+def _untwist_words(front: int, corner: int) -> Msg:
+    by = size_len(corner)
     if front > 0:
         return Msg(
             "LOW LEFT to HIGH RIGHT is in front, seen from outside. Plumb both jambs through the"

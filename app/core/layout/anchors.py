@@ -30,17 +30,19 @@ def anchor_plans(book: Book) -> None:
         (Msg("RIGHT jamb, from the foot"), high, _beside_locks(book, "right", notes)),
         (Msg("Head, from the LEFT end, you outside"), wide, _beside_interlocks(book, notes)),
     ]
-    points = [_member(book, title, length, zones, rows, notes) for title, length, zones in plans]
+    points = [
+        _add_member(book, title, length, zones, rows, notes) for title, length, zones in plans
+    ]
     book.anchor_count = sum([len(member) for member in points])
     if points[0] and points[1]:
         book.jamb_points = {"left": points[0], "right": points[1]}
-    _counted(book, drawing.count("frame_anchors"), book.anchor_count, "frame_anchors")
+    _compare_counts(book, drawing.count("frame_anchors"), book.anchor_count, "frame_anchors")
     _sill_screws(book, found, screws, rows, notes)
     heads = [Msg("Member"), Msg("Anchors"), Msg("Running dimensions")]
-    book.add("anchors", Msg("Anchors"), heads, rows, notes, _cautions(bool(screws)))
+    book.add("anchors", Msg("Anchors"), heads, rows, notes, _anchor_cautions(bool(screws)))
 
 
-def _cautions(through_sill: bool) -> "list[Msg]":
+def _anchor_cautions(through_sill: bool) -> "list[Msg]":
     cautions = [
         Msg(
             "The pattern of the drawing or of the product's approval wins. The distance from the "
@@ -71,8 +73,8 @@ def _sill_screws(
     zones = [anchors.Zone(at, clear["anchor_clear"], Msg("a weep")) for at in book.drawing.weeps]
     zones.extend(_beside_interlocks(book, notes))
     title = Msg("Sill, from the LEFT end, you outside")
-    book.sill_points = _member(book, title, found["frame_width"], zones, rows, notes)
-    _counted(book, screws, len(book.sill_points), "sill_screws")
+    book.sill_points = _add_member(book, title, found["frame_width"], zones, rows, notes)
+    _compare_counts(book, screws, len(book.sill_points), "sill_screws")
 
 
 def _beside_locks(book: Book, side: str, notes: "list[Msg]") -> "list[anchors.Zone]":
@@ -108,7 +110,7 @@ def _said_once(notes: "list[Msg]", words: Msg) -> None:
         notes.append(words)
 
 
-def _member(
+def _add_member(
     book: Book,
     title: Msg,
     length: int,
@@ -119,19 +121,19 @@ def _member(
     """Add one member's row and conflicts; return its positions."""
     drawing = book.drawing
     try:
-        plan = anchors.plan(
+        plan = anchors.anchor_plan(
             length, drawing.need("anchor_end"), drawing.need("anchor_spacing"), zones
         )
     except AppError as error:
         book.lacks(error)
         return []
-    rows.append([title, len(plan.points), anchors.running(plan.points)])
+    rows.append([title, len(plan.points), anchors.running_dimensions(plan.points)])
     for conflict in plan.conflicts:
         notes.append(Msg("{member}: {what}", member=title, what=conflict.says))
     return plan.points
 
 
-def _counted(book: Book, drawn: "int | None", ours: int, field: str) -> None:
+def _compare_counts(book: Book, drawn: "int | None", ours: int, field: str) -> None:
     if drawn is not None and drawn != ours:
         book.questions.append(
             Msg(

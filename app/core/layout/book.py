@@ -110,10 +110,10 @@ class Book:
         cautions: "list[Msg]",
     ) -> None:
         """Add a section."""
-        self.sections.append(section(id, title, heads, rows, notes, cautions))
+        self.sections.append(setout_section(id, title, heads, rows, notes, cautions))
 
 
-def section(
+def setout_section(
     id: str,
     title: Msg,
     heads: "list[Msg]",
@@ -132,10 +132,10 @@ def section(
     }
 
 
-def sentences(parts: "list[Msg]") -> Msg:
+def joined_sentences(parts: "list[Msg]") -> Msg:
     """Return sentences one after the other as a single Msg; at least one.
 
-    Example: sentences([Msg("One."), Msg("Two.")]) says "One. Two."
+    Example: joined_sentences([Msg("One."), Msg("Two.")]) says "One. Two."
     """
     out = parts[0]
     for part in parts[1:]:

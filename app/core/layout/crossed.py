@@ -12,7 +12,7 @@ PAIRS = (
 )
 
 
-def limits(book: Book) -> None:
+def question_crossed_limits(book: Book) -> None:
     """Question every pair of limits that nothing can lie between."""
     for name, other in PAIRS:
         least, most = book.drawing.value(name), book.drawing.value(other)

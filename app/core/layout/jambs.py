@@ -4,7 +4,7 @@ It follows from the fit: the frame in its best place, the gaps beside it as meas
 measured heights a jamb is taken as straight, beyond the lowest and the highest as there.
 """
 
-from app.core.checks.base import thickness
+from app.core.checks.base import shim_len
 from app.core.kinds import Any
 from app.core.layout.book import Book
 from app.core.order import sort_by
@@ -28,28 +28,29 @@ def jamb_shims(book: Book) -> None:
         "Between the heights that were measured a jamb is taken as straight: measure each gap "
         "before its shims go in."
     )
-    rows = _rows(book, ladder)
+    rows = _height_rows(book, ladder)
     book.add("shims", Msg("Shims behind the jambs"), heads, rows, [note], [])
 
 
-def _rows(book: Book, ladder: packing.Ladder) -> "list[list[Any]]":
+def _height_rows(book: Book, ladder: packing.Ladder) -> "list[list[Any]]":
     """Return a row for each height at which either jamb has an anchor or a lock."""
     locks = {side: [z.at for z in anchored.lock_zones(book.drawing, side)] for side in SIDES}
     spots = {side: book.jamb_points[side] + locks[side] for side in SIDES}
-    measured = {side: _measured(book, side) for side in SIDES}
+    measured = {side: _measured_gaps(book, side) for side in SIDES}
     rows: list[list[Any]] = []
     heights = {at for side in SIDES for at in spots[side]}
     for at in sort_by(list(heights), lambda at: at):
         behind = at in locks["left"] or at in locks["right"]
         where = Msg("{at}, lock", at=Len(at, "place")) if behind else Len(at, "place")
         cells = [
-            _filled(book, measured[side], at, ladder) if at in spots[side] else "" for side in SIDES
+            _filled_gap(book, measured[side], at, ladder) if at in spots[side] else ""
+            for side in SIDES
         ]
         rows.append([where] + cells)
     return rows
 
 
-def _measured(book: Book, side: str) -> "tuple[list[int], list[int]]":
+def _measured_gaps(book: Book, side: str) -> "tuple[list[int], list[int]]":
     """Return heights and the gaps there, of one jamb, from the foot up."""
     fit = book.surveyed.beside or {"places": []}
     mine = [place for place in fit["places"] if place["side"] == side]
@@ -57,7 +58,7 @@ def _measured(book: Book, side: str) -> "tuple[list[int], list[int]]":
     return [place["at"] for place in mine], [place["gap"] for place in mine]
 
 
-def _filled(
+def _filled_gap(
     book: Book, measured: "tuple[list[int], list[int]]", at: int, ladder: packing.Ladder
 ) -> "Msg | Len":
     """Return one gap with its shims, which are counted for the list of materials."""
@@ -73,4 +74,4 @@ def _filled(
         book.jamb_shims[piece] = book.jamb_shims.get(piece, 0) + 1
     if not pieces or pieces == (gap,):
         return Len(gap)
-    return Msg("{gap} (shims {shims})", gap=Len(gap), shims=[thickness(piece) for piece in pieces])
+    return Msg("{gap} (shims {shims})", gap=Len(gap), shims=[shim_len(piece) for piece in pieces])

@@ -2,7 +2,7 @@
 
 from app.core.errors import AppError
 from app.core.kinds import Any, Json
-from app.core.layout.book import Amount, Book, Settings, section
+from app.core.layout.book import Amount, Book, Settings, setout_section
 from app.core.order import sort_by
 from app.core.quantity.messages import Len, Msg
 from app.core.trade import joint, sealant
@@ -29,32 +29,33 @@ ORDER = (
 )
 
 
-def materials(book: Book) -> None:
+def materials_section(book: Book) -> None:
     """What to load for this opening, as far as it is known."""
     _under_the_sill(book)
-    _fasteners(book)
-    _joint(book)
-    _finish(book)
-    _shims(book)
-    _tests(book)
+    _add_fasteners(book)
+    _add_joint(book)
+    _add_finish(book)
+    _add_shims(book)
+    _add_tests(book)
     if book.amounts:
-        book.sections.append(table(book.amounts, book.settings, _notes()))
+        book.sections.append(amounts_table(book.amounts, book.settings, _material_notes()))
 
 
-def table(amounts: "list[Amount]", settings: Settings, notes: "list[Msg]") -> Json:
+def amounts_table(amounts: "list[Amount]", settings: Settings, notes: "list[Msg]") -> Json:
     """Return the section of these amounts, sealant with waste."""
     rows: list[list[Any]] = []
-    for amount in sort_by(amounts, _place):
-        rows.extend(_rows(amount, settings))
+    for amount in sort_by(amounts, _row_order):
+        rows.extend(_amount_rows(amount, settings))
     waste = Msg("Waste {percent} %: a company setting.", percent=settings.waste)
     heads = [Msg("Material"), Msg("Amount")]
-    return section("materials", Msg("Materials"), heads, rows, notes + [waste], [])
+    return setout_section("materials", Msg("Materials"), heads, rows, notes + [waste], [])
 
 
-def added(lists: "list[list[Amount]]") -> "list[Amount]":
+def summed_amounts(lists: "list[list[Amount]]") -> "list[Amount]":
     """Return the sum of the amounts of several openings: what has one id is added up.
 
-    Example: added([[Amount("pan", T, "count", 1)], [Amount("pan", T, "count", 2)]])[0].value -> 3
+    Example: summed_amounts([[Amount("pan", T, "count", 1)], [Amount("pan", T, "count",
+             2)]])[0].value -> 3
     """
     sums: dict[str, Amount] = {}
     for amounts in lists:
@@ -64,13 +65,13 @@ def added(lists: "list[list[Amount]]") -> "list[Amount]":
     return [sums[id] for id in sort_by(list(sums), lambda id: id)]
 
 
-def _place(amount: Amount) -> "tuple[int, int, str]":
+def _row_order(amount: Amount) -> "tuple[int, int, str]":
     """Return where a row stands; thin shims and rods before thick ones."""
     kind, _dash, thick = amount.id.partition("-")
     return ORDER.index(kind), int(thick or 0), amount.id
 
 
-def _rows(amount: Amount, settings: Settings) -> "list[list[Any]]":
+def _amount_rows(amount: Amount, settings: Settings) -> "list[list[Any]]":
     if amount.kind == "length":
         return [[amount.title, Len(amount.value, "place")]]
     if amount.kind == "compound":
@@ -85,14 +86,17 @@ def _rows(amount: Amount, settings: Settings) -> "list[list[Any]]":
 def _sealant_rows(amount: Amount, settings: Settings) -> "list[list[Any]]":
     """Return sealant with waste: as a volume, then in each size it is sold in."""
     volume = sealant.with_waste(amount.value, settings.waste)
-    rows: list[list[Any]] = [[amount.title, _volume(volume)]]
+    rows: list[list[Any]] = [[amount.title, _volume_words(volume)]]
     return rows + [
-        [Msg("or all of it as {container}", container=one.title), sealant.count(volume, one)]
-        for one in sealant.containers()
+        [
+            Msg("or all of it as {container}", container=one.title),
+            sealant.container_count(volume, one),
+        ]
+        for one in sealant.sealant_containers()
     ]
 
 
-def _volume(volume: int) -> Msg:
+def _volume_words(volume: int) -> Msg:
     return Msg(
         "{ml} mL ({ounces} fl oz)",
         ml=ceil_div(volume, sealant.MILLILITRE),
@@ -104,25 +108,25 @@ def _under_the_sill(book: Book) -> None:
     if book.bed is not None:
         title = Msg("Sealant for the bed, with waste")
         book.amounts.append(Amount("bed", title, "sealant", book.bed.volume))
-    _count(book, "supports", Msg("Rigid supports, places in all"), len(book.support_points))
+    _add_count(book, "supports", Msg("Rigid supports, places in all"), len(book.support_points))
 
 
-def _fasteners(book: Book) -> None:
-    _count(book, "anchors", Msg("Anchors for jambs and head"), book.anchor_count)
-    _count(book, "screws", Msg("Sill screws"), len(book.sill_points))
+def _add_fasteners(book: Book) -> None:
+    _add_count(book, "anchors", Msg("Anchors for jambs and head"), book.anchor_count)
+    _add_count(book, "screws", Msg("Sill screws"), len(book.sill_points))
     fixed = len([panel for panel in book.drawing.panels if not panel.slides])
     screws = book.drawing.count("fixed_screws")
     if fixed and screws is None:
         book.asks(Msg(title_of("fixed_screws")))
-    _count(book, "fixed", Msg("Screws for fixed panels"), fixed * (screws or 0))
+    _add_count(book, "fixed", Msg("Screws for fixed panels"), fixed * (screws or 0))
 
 
-def _count(book: Book, id: str, title: Msg, value: int) -> None:
+def _add_count(book: Book, id: str, title: Msg, value: int) -> None:
     if value:
         book.amounts.append(Amount(id, title, "count", value))
 
 
-def _joint(book: Book) -> None:
+def _add_joint(book: Book) -> None:
     """Sealant and backer rod around jambs and head, for the widest joint that is drawn."""
     found = book.need("frame_width", "frame_height", "joint_width_most")
     if found is None:
@@ -130,8 +134,8 @@ def _joint(book: Book) -> None:
     wide = found["joint_width_most"]
     run = 2 * found["frame_height"] + found["frame_width"]
     try:
-        volume = run * sealant.rectangle(wide, joint.depth(wide))
-        thick = joint.rod(wide)
+        volume = run * sealant.rectangular_section(wide, joint.sealant_depth(wide))
+        thick = joint.backer_rod(wide)
     except AppError as error:
         book.lacks(error)
         return
@@ -141,7 +145,7 @@ def _joint(book: Book) -> None:
     book.amounts.append(Amount("rod-" + str(thick), rod, "length", run))
 
 
-def _finish(book: Book) -> None:
+def _add_finish(book: Book) -> None:
     """What is sealed and blocked last: lengths and numbers, for nothing draws the section."""
     wide = book.drawing.length("frame_width")
     if wide is None or not book.drawing.panels:
@@ -153,10 +157,10 @@ def _finish(book: Book) -> None:
     )
     book.amounts.append(Amount("finish", line, "length", wide + feet))
     places = len(book.drawing.interlocks) + len(book.drawing.meetings)
-    _count(book, "blocks", Msg("Foam blocks at the head, where panels meet"), places)
+    _add_count(book, "blocks", Msg("Foam blocks at the head, where panels meet"), places)
 
 
-def _shims(book: Book) -> None:
+def _add_shims(book: Book) -> None:
     """Shims and compound, as far as survey and fit tell."""
     found = book.surveyed
     shims = _all_shims(book)
@@ -180,17 +184,17 @@ def _all_shims(book: Book) -> "dict[int, int]":
     return sums
 
 
-def _tests(book: Book) -> None:
+def _add_tests(book: Book) -> None:
     """What the crew tries out: its own workmanship checks, no test to a standard."""
     if book.drawing.panels:
-        _count(book, "pan", Msg("Pans to flood, or to pour where they are not made for it"), 1)
+        _add_count(book, "pan", Msg("Pans to flood, or to pour where they are not made for it"), 1)
     if book.bed is not None:
-        _count(book, "pour", Msg("Pours, one at each bay of the sill"), len(book.bed.bays))
+        _add_count(book, "pour", Msg("Pours, one at each bay of the sill"), len(book.bed.bays))
     sliding = len([panel for panel in book.drawing.panels if panel.slides])
-    _count(book, "force", Msg("Panels to pull with the force gauge, both ways"), sliding)
+    _add_count(book, "force", Msg("Panels to pull with the force gauge, both ways"), sliding)
 
 
-def _notes() -> "list[Msg]":
+def _material_notes() -> "list[Msg]":
     return [
         Msg(
             "The joint is taken as wide as the drawing allows: measure it before rod and sealant "

@@ -2,31 +2,33 @@
 
 from app.core.errors import AppError
 from app.core.kinds import Any
-from app.core.layout.book import Book, sentences
+from app.core.layout.book import Book, joined_sentences
 from app.core.quantity.messages import Msg, Qty
 from app.core.trade import handling, panels, rollers_load, setting, weight
 
 
 def panel_order(book: Book) -> None:
     """Panels in order of setting, with weights and reasons; where they stack, and how heavy."""
-    found = panels.questions(book.drawing)
+    found = panels.panel_questions(book.drawing)
     for error in found:
         book.lacks(error)
     if found:
         return
     try:
-        turns = setting.order(book.drawing)
+        turns = setting.setting_order(book.drawing)
     except AppError as error:
         book.lacks(error)
         return
-    weights = _weights(book)
-    crews = _crews(book)
+    weights = _weight_words(book)
+    crews = _crew_words(book)
     rows = []
     for turn in turns:
         letter = turn.panel.letter
-        rows.append([turn.number, letter, weights[letter], sentences(turn.reasons), crews[letter]])
+        rows.append(
+            [turn.number, letter, weights[letter], joined_sentences(turn.reasons), crews[letter]]
+        )
     notes = rollers_load.about_stacks(book.drawing) + rollers_load.about_rollers(book.drawing)
-    cautions = [weight.caution()] + handling.cautions()
+    cautions = [weight.weight_caution()] + handling.lifting_cautions()
     cautions.append(
         Msg(
             "Nobody stands under a panel or on its glass side. "
@@ -37,7 +39,7 @@ def panel_order(book: Book) -> None:
     book.add("order", Msg("Order of setting"), heads, rows, notes, cautions)
 
 
-def _weights(book: Book) -> "dict[str, Any]":
+def _weight_words(book: Book) -> "dict[str, Any]":
     """Return words for each panel's weight by letter; a weight that nothing gives is missing."""
     out: dict[str, Any] = {}
     for data in book.drawing.data.get("panels", []):
@@ -57,7 +59,7 @@ def _weights(book: Book) -> "dict[str, Any]":
     return out
 
 
-def _crews(book: Book) -> "dict[str, Msg]":
+def _crew_words(book: Book) -> "dict[str, Msg]":
     """Return crew and aid for each panel by letter: guidance that refuses, never approves."""
     out = {}
     for data in book.drawing.data.get("panels", []):

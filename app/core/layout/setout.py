@@ -21,10 +21,10 @@ from app.core.layout.book import Amount, Book, Settings, Surveyed
 from app.core.quantity.messages import Msg
 from app.core.trade.drawing import Drawing
 
-__all__ = ["Settings", "for_job", "setout"]
+__all__ = ["Settings", "for_job", "setout_of"]
 
 
-def setout(
+def setout_of(
     drawing: Drawing, settings: "Settings | None" = None, surveyed: "Surveyed | None" = None
 ) -> Json:
     """Return the set-out of one opening (see the top of this module).
@@ -35,13 +35,13 @@ def setout(
     what the drawing lacks is named in the result, never raised.
     """
     book = Book(drawing, settings or Settings(), surveyed)
-    crossed.limits(book)
+    crossed.question_crossed_limits(book)
     order.panel_order(book)
     anchors.anchor_plans(book)
     jambs.jamb_shims(book)
     sill.sealant_bed(book)
     sill.rigid_supports(book)
-    materials.materials(book)
+    materials.materials_section(book)
     return {
         "sections": book.sections,
         "missing": book.missing,
@@ -55,4 +55,4 @@ def setout(
 def for_job(lists: "list[list[Amount]]", settings: "Settings | None" = None) -> Json:
     """Return the section "materials" of a whole job from the amounts of its openings."""
     note = Msg("All openings together, sealant added up before it is counted in containers.")
-    return materials.table(materials.added(lists), settings or Settings(), [note])
+    return materials.amounts_table(materials.summed_amounts(lists), settings or Settings(), [note])

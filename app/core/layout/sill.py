@@ -5,12 +5,12 @@ from app.core.kinds import Any
 from app.core.layout.book import Book
 from app.core.quantity.messages import Len, Msg, Plural
 from app.core.trade import bed
-from app.core.trade.anchors import running
+from app.core.trade.anchors import running_dimensions
 
 
 def sealant_bed(book: Book) -> None:
     """Beads under the sill: where they lie, how long, what stays open."""
-    silent = bed.silent(book.drawing)
+    silent = bed.bed_questions(book.drawing)
     for error in silent:
         book.lacks(error)
     if silent:
@@ -42,9 +42,9 @@ def _bead_rows(laid: bed.Bed) -> "list[list[Any]]":
             Plural(
                 "{count} cross line, from the LEFT end", "{count} cross lines, from the LEFT end"
             ).of(len(laid.cross)),
-            running(laid.cross),
+            running_dimensions(laid.cross),
         ],
-        [Msg("Weeps kept clear, from the LEFT end"), running(laid.weeps)],
+        [Msg("Weeps kept clear, from the LEFT end"), running_dimensions(laid.weeps)],
         [Msg("All beads together"), Len(laid.length, "place")],
     ]
 
@@ -66,14 +66,16 @@ def rigid_supports(book: Book) -> None:
     width, jamb = found["frame_width"], found["jamb_face"] // 2
     must = [jamb, width - jamb] + drawing.interlocks + drawing.meetings + book.sill_points
     try:
-        points = bed.supports(width, must, book.settings.supports)
+        points = bed.support_places(width, must, book.settings.supports)
     except AppError as error:
         if error.code == "support-spacing":
             raise
         book.lacks(error)
         return
     book.support_points = points
-    rows: list[list[Any]] = [[Msg("From the LEFT end, you outside"), len(points), running(points)]]
+    rows: list[list[Any]] = [
+        [Msg("From the LEFT end, you outside"), len(points), running_dimensions(points)]
+    ]
     notes = [
         Msg(
             "Under each jamb, interlock, meeting stile and screw, at most {size} apart "

@@ -10,7 +10,7 @@ from app.core.record import judge
 from app.core.record.state import State
 
 
-def surveyed(state: State) -> Surveyed:
+def survey_so_far(state: State) -> Surveyed:
     """Return what survey and fit tell so far, and what is still to be measured.
 
     A line of the survey counts once, though several checks look at it; one that is level
@@ -23,14 +23,14 @@ def surveyed(state: State) -> Surveyed:
         for check in step.data["checks"]:
             spec = spec_of(check["calc"])
             if spec.shims is not None and check["points"].get("line") not in counted:
-                _take(state, check, step.panel, spec, out, counted)
+                _take_check(state, check, step.panel, spec, out, counted)
     return out
 
 
-def _take(
+def _take_check(
     state: State, check: Json, panel: str, spec: Spec, out: Surveyed, counted: "list[str]"
 ) -> None:
-    shims = _shims(state, check, panel, spec)
+    shims = _shims_of(state, check, panel, spec)
     if shims is not None and shims.pieces is not None:
         out.beside, out.pieces = shims.beside, shims.pieces
     if (shims is None or shims.sizes is None) and spec.asks_shims:
@@ -46,7 +46,7 @@ def _take(
         into[size] = into.get(size, 0) + 1
 
 
-def _shims(state: State, check: Json, panel: str, spec: Spec) -> "Shims | None":
+def _shims_of(state: State, check: Json, panel: str, spec: Spec) -> "Shims | None":
     """Return what a check's readings take; None where the drawing leaves open what it needs."""
     if spec.shims is None:
         return None

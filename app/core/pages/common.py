@@ -34,7 +34,7 @@ STEP_WORDS = {
 _SIGN_OUT = {"id": "sign-out", "action": "/sign-out", "hidden": [], "error": "", "typed": {}}
 
 
-def frame(
+def page_frame(
     request: Request, title: str, opening: "Json | None" = None, back: "Json | None" = None
 ) -> Json:
     """Return the `page` part of a context: title, where we are, who is signed in."""
@@ -59,7 +59,7 @@ def frame(
     }
 
 
-def notice(kind: str, text: str, words: str = "", href: str = "", link: str = "") -> Json:
+def page_notice(kind: str, text: str, words: str = "", href: str = "", link: str = "") -> Json:
     """Return a line of `page.notices`; kind is good, warn, stop or plain."""
     return {"kind": kind, "text": text, "words": words, "href": href, "link": link}
 
@@ -79,7 +79,7 @@ def point_path(opening: str, point: str, panel: str) -> str:
     return path_of(opening, "point", point, panel)
 
 
-def link(href: str, text: str) -> Json:
+def page_link(href: str, text: str) -> Json:
     """Return a link for a template."""
     return {"href": href, "text": text}
 
@@ -87,23 +87,23 @@ def link(href: str, text: str) -> Json:
 BY_PIN = Msg("confirmed by PIN on a shared phone")
 
 
-def mark(request: Request, kind: str) -> Json:
+def verdict_mark(request: Request, kind: str) -> Json:
     """Return a verdict's mark: its kind (for the picture) and its word."""
     shown = "out" if kind == "conflict" else kind
     return {"kind": shown, "word": request.say(MARKS[kind])}
 
 
-def choice(value: str, text: str, chosen: bool = False) -> Json:
+def form_choice(value: str, text: str, chosen: bool = False) -> Json:
     """Return one choice of a select, a radio group or a row of buttons."""
     return {"value": value, "text": text, "chosen": chosen}
 
 
-def note(text: str, words: str = "") -> Json:
+def remark_of(text: str, words: str = "") -> Json:
     """Return a remark: our text, and what a person wrote."""
     return {"text": text, "words": words}
 
 
-def fact(label: str, words: str, hint: str = "") -> Json:
+def labelled_fact(label: str, words: str, hint: str = "") -> Json:
     """Return a labelled value; one that is not given says so in the template."""
     return {"label": label, "words": words, "given": bool(words), "hint": hint}
 
@@ -111,7 +111,7 @@ def fact(label: str, words: str, hint: str = "") -> Json:
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
-def when(request: Request, at: str) -> str:
+def time_words(request: Request, at: str) -> str:
     """Return a claimed wall time as people read it: "2 Mar 2026, 14:05"; as claimed if odd."""
     if len(at) < 16 or at[4:5] != "-" or at[7:8] != "-" or at[5:7] not in _MONTH_NUMBERS:
         return at
@@ -129,10 +129,10 @@ _COLLECTED = (
 
 def who_when(request: Request, event: Json) -> str:
     """Return "Name, 2 Mar 2026, 14:05" for an event."""
-    return request.name(event["person"]) + ", " + when(request, event["at"])
+    return request.name(event["person"]) + ", " + time_words(request, event["at"])
 
 
-def measured(state: State, step: Step) -> "tuple[int, int]":
+def count_measured(state: State, step: Step) -> "tuple[int, int]":
     """Return how many places of a step have an answer, and how many there are."""
     done = total = 0
     for point in step.data["points"]:
@@ -145,7 +145,7 @@ def measured(state: State, step: Step) -> "tuple[int, int]":
     return done, total
 
 
-def ticks(state: State, step: Step) -> "tuple[int, int]":
+def count_ticks(state: State, step: Step) -> "tuple[int, int]":
     """Return how many tasks of a step are ticked, and how many there are."""
     tasks = step.data["tasks"]
     return len([t for t in tasks if state.ticked(step.key, t["id"]) is not None]), len(tasks)
@@ -188,12 +188,12 @@ def state_text(request: Request, state: State, step: Step, kind: str) -> str:
         return request.say(Msg("sign-off disputed"))
     if kind == "barred":
         return request.say(holds_before(state, step)[0].message)
-    return _counted(request, state, step)
+    return _counted_words(request, state, step)
 
 
-def _counted(request: Request, state: State, step: Step) -> str:
-    done, total = measured(state, step)
-    ticked, tasks = ticks(state, step)
+def _counted_words(request: Request, state: State, step: Step) -> str:
+    done, total = count_measured(state, step)
+    ticked, tasks = count_ticks(state, step)
     words = Msg(
         "{done} of {total} readings, {ticked} of {tasks} tasks",
         done=done, total=total, ticked=ticked, tasks=tasks,
@@ -201,7 +201,7 @@ def _counted(request: Request, state: State, step: Step) -> str:
     return request.say(words)
 
 
-def progress(request: Request, state: State) -> str:
+def progress_words(request: Request, state: State) -> str:
     """Return "4 of 13 steps signed"."""
     done = len([step for step in state.steps if step_state(state, step) == "signed"])
     return request.say(Msg("{done} of {total} steps signed", done=done, total=len(state.steps)))

@@ -17,10 +17,10 @@ def get(request: Request) -> Page:
     opening = request.opening(id)
     state = request.state(id)
     data = state.drawing.data
-    back = common.link(common.path_of(id), request.say(Msg("Opening")))
-    groups = _groups(request, state)
+    back = common.page_link(common.path_of(id), request.say(Msg("Opening")))
+    groups = _value_groups(request, state)
     context = {
-        "page": common.frame(request, request.say(Msg("Drawing")), opening, back),
+        "page": common.page_frame(request, request.say(Msg("Drawing")), opening, back),
         "number": request.say(
             Msg(
                 "{number}, revision {revision}",
@@ -29,25 +29,25 @@ def get(request: Request) -> Page:
             )
         ),
         "date": data.get("date", ""),
-        "pictures": _pictures(request, state),
+        "pictures": _drawing_pictures(request, state),
         "groups": groups,
-        "panels": [_panel(request, state, letter) for letter in _letters(state)],
+        "panels": [_panel_values(request, state, letter) for letter in _panel_letters(state)],
         "weeps": [request.say(Len(at, "place")) for at in state.drawing.weeps],
         "shims": [request.say(Len(size)) for size in state.drawing.shims],
         "locks": [request.say(Len(at, "place")) for at in state.drawing.locks],
-        "limits": _limits(request, state),
+        "limits": _drawn_limits(request, state),
         "missing": sum([len([f for f in group["facts"] if not f["given"]]) for group in groups]),
         "query": common.path_of(id, "queries"),
     }
     return Page("field/drawing.html", context)
 
 
-def _pictures(request: Request, state: State) -> "list[Json]":
+def _drawing_pictures(request: Request, state: State) -> "list[Json]":
     """Return the pictures that the drawing gives enough for."""
     order = setting_letters(state.drawing)
     out = [
-        (Msg("From outside"), drawings.elevation(state.drawing, request.speaker)),
-        (Msg("From above"), drawings.plan(state.drawing, request.speaker, order)),
+        (Msg("From outside"), drawings.elevation_picture(state.drawing, request.speaker)),
+        (Msg("From above"), drawings.plan_picture(state.drawing, request.speaker, order)),
     ]
     try:
         layout = drawings.sill_layout(bed.of_drawing(state.drawing), request.speaker)
@@ -57,33 +57,39 @@ def _pictures(request: Request, state: State) -> "list[Json]":
     return [{"title": request.say(title), "picture": picture} for title, picture in out]
 
 
-def _letters(state: State) -> "list[str]":
+def _panel_letters(state: State) -> "list[str]":
     return [panel.letter for panel in state.drawing.panels]
 
 
-def _groups(request: Request, state: State) -> "list[Json]":
+def _value_groups(request: Request, state: State) -> "list[Json]":
     drawing = state.drawing
     sizes = [
-        common.fact(request.say(Msg(title)), size_text(request, drawing.length(field)), hint)
+        common.labelled_fact(
+            request.say(Msg(title)), size_text(request, drawing.length(field)), hint
+        )
         for field, title, hint in LENGTHS
         if drawing.asks(field)
     ]
     counts = [
-        common.fact(request.say(Msg(title)), _count(drawing.count(field)))
+        common.labelled_fact(request.say(Msg(title)), _count_words(drawing.count(field)))
         for field, title in COUNTS
         if drawing.asks(field)
     ]
     amounts = [
-        common.fact(request.say(Msg(title)), _amount(request, state, field, quantity))
+        common.labelled_fact(
+            request.say(Msg(title)), _amount_words(request, state, field, quantity)
+        )
         for field, quantity, title in AMOUNTS
     ]
     door = [
-        common.fact(request.say(Msg("Author")), str(drawing.data.get("author", ""))),
-        common.fact(
+        common.labelled_fact(request.say(Msg("Author")), str(drawing.data.get("author", ""))),
+        common.labelled_fact(
             request.say(Msg("Lock, seen from outside")),
-            _side(request, drawing.data.get("lock", "")),
+            _side_words(request, drawing.data.get("lock", "")),
         ),
-        common.fact(request.say(Msg("Set from")), _side(request, drawing.data.get("set_from", ""))),
+        common.labelled_fact(
+            request.say(Msg("Set from")), _side_words(request, drawing.data.get("set_from", ""))
+        ),
     ]  # fmt: skip
     return [
         {"id": "door", "title": request.say(Msg("Door")), "facts": door},
@@ -106,15 +112,15 @@ SIDES = {
 }
 
 
-def _side(request: Request, side: str) -> str:
+def _side_words(request: Request, side: str) -> str:
     return request.say(SIDES[side]) if side in SIDES else side
 
 
-def _count(value: "int | None") -> str:
+def _count_words(value: "int | None") -> str:
     return "" if value is None else str(value)
 
 
-def _amount(request: Request, state: State, field: str, quantity: str) -> str:
+def _amount_words(request: Request, state: State, field: str, quantity: str) -> str:
     value = state.drawing.amount(field)
     return "" if value is None else request.say(Qty(quantity, value))
 
@@ -122,7 +128,7 @@ def _amount(request: Request, state: State, field: str, quantity: str) -> str:
 _KIND_WORDS = {"X": Msg("slides"), "P": Msg("slides into a pocket")}
 
 
-def _panel(request: Request, state: State, letter: str) -> Json:
+def _panel_values(request: Request, state: State, letter: str) -> Json:
     panel = state.drawing.panel(letter)
     return {
         "letter": letter,
@@ -136,7 +142,7 @@ def _panel(request: Request, state: State, letter: str) -> Json:
     }
 
 
-def _limits(request: Request, state: State) -> "list[Json]":
+def _drawn_limits(request: Request, state: State) -> "list[Json]":
     from app.core.checks.index import spec_of
     from app.core.order import sort_by
 

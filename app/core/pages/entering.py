@@ -6,12 +6,12 @@ from app.core.order import sort_by
 from app.core.pages import common, history, working
 from app.core.pages.request import Request
 from app.core.quantity.dates import is_date
-from app.core.quantity.measure import parse
+from app.core.quantity.measure import parse_amount
 from app.core.quantity.messages import Msg, Qty
 from app.core.quantity.units import FOOT, INCH, PERCENT
 from app.core.record.state import State
 from app.core.trade.instruments import division_of
-from app.core.trade.sill import misreads
+from app.core.trade.sill import whole_misreads
 from app.core.trade.weight import bare_glass
 from app.core.where.place import Place
 
@@ -48,7 +48,7 @@ UNIT_WORDS = {
 MISREAD_SLACK = INCH // 16
 
 
-def entry(
+def reading_form(
     request: Request,
     state: State,
     point: Json,
@@ -76,11 +76,11 @@ def entry(
         "form": form,
         "place": request.say(place.title),
         "nth": request.say(Msg("{number} of {total}", number=number, total=len(places))),
-        "again": _again(request, before),
+        "again": _text_again(request, before),
         "picture": None,
-        "label": _label(request, state, point, panel),
-        "unit": _unit(request, quantity),
-        "example": _example(request, quantity),
+        "label": _entry_label(request, state, point, panel),
+        "unit": _unit_sign(request, quantity),
+        "example": _example_text(request, quantity),
         "kind": kind,
         "is_number": kind == "number",
         "is_choice": kind == "choice",
@@ -88,21 +88,21 @@ def entry(
         "mode": "numeric" if quantity == "count" else "text",
         "fractions": quantity == "length" and request.units == "in",
         "focus": True,
-        "choices": _choices(request, point),
-        "people": _people(request, form["typed"]["by"] or request.query.get("by", "")),
-        "tools": working.choices(request, state, point, form["typed"]["tool"]),
+        "choices": _answer_choices(request, point),
+        "people": _measurer_choices(request, form["typed"]["by"] or request.query.get("by", "")),
+        "tools": working.instrument_choices(request, state, point, form["typed"]["tool"]),
         "gauge": None,
     }
 
 
-def _again(request: Request, before: Any) -> str:
+def _text_again(request: Request, before: Any) -> str:
     if not before:
         return ""
     value = history.value_text(request, before[-1].event)
     return request.say(Msg("replaces {value}", value=value))
 
 
-def _label(request: Request, state: State, point: Json, panel: str) -> str:
+def _entry_label(request: Request, state: State, point: Json, panel: str) -> str:
     how = state.how_read(point["id"], panel)
     if point["how"] == "level" and how == "down":
         return request.say(Msg("Down from the beam"))
@@ -113,29 +113,36 @@ def _label(request: Request, state: State, point: Json, panel: str) -> str:
     return request.say(Msg("In words") if point["quantity"] == "text" else Msg("Reading"))
 
 
-def _unit(request: Request, quantity: str) -> str:
+def _unit_sign(request: Request, quantity: str) -> str:
     words = UNIT_WORDS.get(quantity + "-" + request.units)
     return request.say(words) if words is not None else ""
 
 
-def _example(request: Request, quantity: str) -> str:
+def _example_text(request: Request, quantity: str) -> str:
     return EXAMPLES.get(quantity + "-" + request.units) or EXAMPLES.get(quantity, "")
 
 
-def _choices(request: Request, point: Json) -> "list[Json]":
+def _answer_choices(request: Request, point: Json) -> "list[Json]":
     if point["quantity"] == "yes-no":
         yes, no = Msg("Yes"), Msg("No")
-        return [common.choice("yes", request.say(yes)), common.choice("no", request.say(no))]
-    return [common.choice(c["id"], request.say(Msg(c["text"]))) for c in point.get("choices", [])]
+        return [
+            common.form_choice("yes", request.say(yes)),
+            common.form_choice("no", request.say(no)),
+        ]
+    return [
+        common.form_choice(c["id"], request.say(Msg(c["text"]))) for c in point.get("choices", [])
+    ]
 
 
-def _people(request: Request, chosen: str) -> "list[Json]":
+def _measurer_choices(request: Request, chosen: str) -> "list[Json]":
     """Return who may have measured: the one who is signed in first, then the others by name."""
     mine = request.person["id"]
     others = sort_by(
         [id for id in request.people if id != mine], lambda id: (request.people[id], id)
     )
-    return [common.choice(id, request.name(id), id == (chosen or mine)) for id in [mine] + others]
+    return [
+        common.form_choice(id, request.name(id), id == (chosen or mine)) for id in [mine] + others
+    ]
 
 
 def unreachable_form(request: Request, state: State, place: Place) -> Json:
@@ -150,7 +157,7 @@ def reading_body(
 ) -> Json:
     """Return the body of a reading from the form; raises InputError with words for the field."""
     text = request.typed("value", 64 if point["quantity"] != "text" else 500)
-    tool = working.chosen(request, state)
+    tool = working.chosen_instrument(request, state)
     value = value_of(request, point, text, _division(request, state, point, tool))
     if how == "":
         raise InputError("way-missing", Msg("Choose first how it is read."))
@@ -186,7 +193,7 @@ def _doubt(
     """Return what to ask back of an odd reading, None where it is not odd."""
     quantity = point["quantity"]
     if quantity == "length":
-        return DOUBT if _doubtful(state, point, panel, place, value, how) else None
+        return DOUBT if _is_doubtful(state, point, panel, place, value, how) else None
     if quantity == "fraction" and 0 < value <= PERCENT:
         # no air and no timber is so dry; some meters show a part of one
         return Msg("Less than 1 %: did the meter show {meant}?", meant=Qty(quantity, value * 100))
@@ -234,7 +241,7 @@ def _division(request: Request, state: State, point: Json, tool: str) -> int:
 
     Of the instrument that is named, else of a usual one of the kind that the point asks for.
     """
-    named = working.find(request, state, tool) if tool else None
+    named = working.find_instrument(request, state, tool) if tool else None
     if named is not None:
         return int(named["resolution"])
     sorts = working.FITTING.get(point["tool"], ("",))
@@ -242,7 +249,7 @@ def _division(request: Request, state: State, point: Json, tool: str) -> int:
 
 
 def value_of(request: Request, point: Json, text: str, division: int = 0) -> int:
-    """Return a typed text's whole value; raises InputError. division: see measure.parse()."""
+    """Return a typed text's whole value; raises InputError. division: as parse_amount()."""
     quantity = point["quantity"]
     if not text:
         raise InputError("empty", Msg("Type what was read, or say why it cannot be reached."))
@@ -256,21 +263,21 @@ def value_of(request: Request, point: Json, text: str, division: int = 0) -> int
         if text not in [c["id"] for c in point.get("choices", [])]:
             raise InputError("choice-missing", Msg("Choose one."))
         return 1
-    return parse(quantity, text, request.units, division=division)
+    return parse_amount(quantity, text, request.units, division=division)
 
 
-def _doubtful(state: State, point: Json, panel: str, place: Place, value: int, how: str) -> bool:
+def _is_doubtful(state: State, point: Json, panel: str, place: Place, value: int, how: str) -> bool:
     """Return whether a length is almost exactly an inch or a foot off its neighbours."""
     if place.side == "closing":
         return False
     tied = sum([int(tie["body"]["shift"]) for tie in state.ties(point["id"], panel)])
     height = tied + (-value if how == "down" else value)
-    heights, at = _line(state, point, panel, place, height)
-    found = misreads(heights, (INCH, FOOT), MISREAD_SLACK)
+    heights, at = _heights_on_line(state, point, panel, place, height)
+    found = whole_misreads(heights, (INCH, FOOT), MISREAD_SLACK)
     return any([index == at for index, _whole in found])
 
 
-def _line(
+def _heights_on_line(
     state: State, point: Json, panel: str, place: Place, height: int
 ) -> "tuple[list[int], int]":
     """Return the heights measured along a line, with this one, and where in them it stands."""

@@ -7,5 +7,5 @@ from app.core.quantity.messages import Msg
 
 def get(request: Request) -> Page:
     """Return the page; all its words stand in the template."""
-    page = common.frame(request, request.say(Msg("Help")))
+    page = common.page_frame(request, request.say(Msg("Help")))
     return Page("field/help.html", {"page": page, "on_phone": bool(request.phone)})

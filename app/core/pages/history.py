@@ -9,7 +9,7 @@ from app.core.quantity.messages import Len, Msg
 from app.core.quantity.units import INCH
 from app.core.record.state import State
 from app.core.record.taken import origin_of
-from app.core.record.tools import came_after, passed, time_of
+from app.core.record.tools import came_after, check_passed, time_of
 
 FINEST = {"in": INCH // 64, "mm": 50000}
 
@@ -20,11 +20,11 @@ def get(request: Request) -> Page:
     opening = request.opening(id)
     state = request.state(id)
     taken = all_readings(state)
-    back = common.link(common.path_of(id), request.say(Msg("Opening")))
+    back = common.page_link(common.path_of(id), request.say(Msg("Opening")))
     context = {
-        "page": common.frame(request, request.say(Msg("Readings")), opening, back),
+        "page": common.page_frame(request, request.say(Msg("Readings")), opening, back),
         "sum": request.say(Msg("Readings: {count}", count=len(taken))),
-        "groups": groups(request, id, state, taken),
+        "groups": reading_groups(request, id, state, taken),
     }
     return Page("field/history.html", context)
 
@@ -39,7 +39,7 @@ def all_readings(state: State) -> "list[Json]":
     ]
 
 
-def groups(request: Request, id: str, state: State, taken: "list[Json]") -> "list[Json]":
+def reading_groups(request: Request, id: str, state: State, taken: "list[Json]") -> "list[Json]":
     """Return readings in groups, one a point and panel, in the procedure's order.
 
     Those of points that only an earlier procedure of the opening had come last.
@@ -57,18 +57,18 @@ def groups(request: Request, id: str, state: State, taken: "list[Json]") -> "lis
                     {
                         "id": "g-" + step.key.replace(":", "-") + "-" + point["id"],
                         "title": request.say(title),
-                        "readings": [shown(request, id, state, event) for event in here],
+                        "readings": [reading_shown(request, id, state, event) for event in here],
                     }
                 )
     rest = [event for event in taken if event["id"] not in listed]
     if rest:
         title = Msg("Points that the procedure in force does not have")
-        readings = [shown(request, id, state, event) for event in rest]
+        readings = [reading_shown(request, id, state, event) for event in rest]
         out.append({"id": "g-former", "title": request.say(title), "readings": readings})
     return out
 
 
-def shown(request: Request, id: str, state: State, event: Json) -> Json:
+def reading_shown(request: Request, id: str, state: State, event: Json) -> Json:
     """Return a reading for a template, with what became of it."""
     body = event["body"]
     fate, fate_text, words = fate_of(request, state, event)
@@ -82,9 +82,9 @@ def shown(request: Request, id: str, state: State, event: Json) -> Json:
         "typed": body.get("text", ""),
         "value": value_text(request, event, state),
         "at": both_times(request, event),
-        "who": whose(request, event, origin),
+        "who": origin_words(request, event, origin),
         "tool": tool_text(request, state, event),
-        "mark": common.mark(
+        "mark": common.verdict_mark(
             request, "unreachable" if event["kind"] == "reading.unreachable" else "none"
         ),
         "fate": fate,
@@ -93,7 +93,7 @@ def shown(request: Request, id: str, state: State, event: Json) -> Json:
     }
 
 
-def who(request: Request, event: Json) -> str:
+def measured_by(request: Request, event: Json) -> str:
     """Return who measured, and who typed where that was somebody else."""
     typed = request.name(event["person"])
     measured = event["body"].get("measured_by", "")
@@ -102,9 +102,9 @@ def who(request: Request, event: Json) -> str:
     return request.say(Msg("{who}; typed by {other}", who=request.name(measured), other=typed))
 
 
-def whose(request: Request, event: Json, origin: "Json | None") -> str:
+def origin_words(request: Request, event: Json, origin: "Json | None") -> str:
     """Return who measured and typed; of an entry that was set aside first, that too."""
-    known = who(request, event)
+    known = measured_by(request, event)
     if origin is None:
         return known
     return request.say(Msg("{who}; set aside first, taken in by the office", who=known))
@@ -112,11 +112,13 @@ def whose(request: Request, event: Json, origin: "Json | None") -> str:
 
 def both_times(request: Request, event: Json) -> str:
     """Return when a reading was measured; where it was entered later, both times."""
-    entered = common.when(request, event["at"])
+    entered = common.time_words(request, event["at"])
     measured = event["body"].get("measured_at", "")
     if not measured:
         return entered
-    words = Msg("measured {then}, entered {now}", then=common.when(request, measured), now=entered)
+    words = Msg(
+        "measured {then}, entered {now}", then=common.time_words(request, measured), now=entered
+    )
     return request.say(words)
 
 
@@ -128,8 +130,8 @@ def tool_text(request: Request, state: State, event: Json) -> str:
     seen = [check for check in tool.checks if came_after(event, check)]
     if not seen:
         return request.say(Msg("{name}, no check seen", name=tool.name))
-    when = common.when(request, time_of(seen[-1]))
-    if passed(seen[-1]):
+    when = common.time_words(request, time_of(seen[-1]))
+    if check_passed(seen[-1]):
         return request.say(Msg("{name}, checked good {when}", name=tool.name, when=when))
     return request.say(Msg("{name}, failed its check {when}", name=tool.name, when=when))
 

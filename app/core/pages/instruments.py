@@ -3,15 +3,15 @@
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.pages import common, working
-from app.core.pages.request import Page, Request, draft
-from app.core.quantity.measure import parse
+from app.core.pages.request import Page, Request, event_draft
+from app.core.quantity.measure import parse_amount
 from app.core.quantity.messages import Len, Msg
 from app.core.quantity.units import FOOT
 from app.core.record import events as ev
 from app.core.record import tools
 from app.core.record.state import State
 from app.core.trade import instruments as known
-from app.core.trade.instruments import METRE, uncertainty
+from app.core.trade.instruments import METRE, reading_uncertainty
 
 SORTS = {
     "tape": Msg("tape"),
@@ -74,18 +74,20 @@ def get(request: Request) -> Page:
     id = request.parts[1]
     state = request.state(id)
     if len(request.parts) > 3:
-        return _one(request, id, state)
-    back = common.link(common.path_of(id), request.say(Msg("Opening")))
+        return _instrument_page(request, id, state)
+    back = common.page_link(common.path_of(id), request.say(Msg("Opening")))
     title = request.say(Msg("Instruments"))
-    lines = [_line(request, id, state, one) for one in working.listed(request, state)]
+    lines = [
+        _instrument_line(request, id, state, one) for one in working.instrument_list(request, state)
+    ]
     context = {
-        "page": common.frame(request, title, request.opening(id), back),
+        "page": common.page_frame(request, title, request.opening(id), back),
         "lines": lines,
     }
     return Page("field/instruments.html", context)
 
 
-def _line(request: Request, id: str, state: State, one: Json) -> Json:
+def _instrument_line(request: Request, id: str, state: State, one: Json) -> Json:
     return {
         "href": common.path_of(id, "instruments", one["id"]),
         "name": one["name"],
@@ -114,52 +116,56 @@ def judged_text(request: Request, one: Json) -> str:
     tool = tools.instrument_of(one)
     if tool is None:
         return ""
-    near = uncertainty(tool, 0)
+    near = reading_uncertainty(tool, 0)
     if not tool.grade and not tool.slope:
         return request.say(Msg("{size} either way (k = 2)", size=Len(near)))
     words = Msg(
         "{size} either way, {far} over {length} (k = 2)",
-        size=Len(near), far=Len(uncertainty(tool, FAR)), length=Len(FAR, "place"),
+        size=Len(near), far=Len(reading_uncertainty(tool, FAR)), length=Len(FAR, "place"),
     )  # fmt: skip
     return request.say(words)
 
 
 def check_mark(request: Request, last: "Json | None") -> Json:
     """Return the mark of a check's body: within, out, or not measured."""
-    return common.mark(request, "missing" if last is None else tools.finding(last).verdict)
+    return common.verdict_mark(
+        request, "missing" if last is None else tools.check_finding(last).verdict
+    )
 
 
 def check_text(request: Request, last: "Json | None") -> str:
     """Return when an instrument was last checked and what came of it."""
     if last is None:
         return request.say(Msg("no daily check yet"))
-    said = [request.say(words) for words in tools.finding(last).says]
-    when = common.when(request, last["at"])
+    said = [request.say(words) for words in tools.check_finding(last).says]
+    when = common.time_words(request, last["at"])
     return request.say(Msg("checked {when}: {what}", when=when, what=" ".join(said)))
 
 
-def _wanted(request: Request, state: State) -> Json:
-    one = working.find(request, state, request.parts[3] if len(request.parts) > 3 else "")
+def _check_wanted(request: Request, state: State) -> Json:
+    one = working.find_instrument(
+        request, state, request.parts[3] if len(request.parts) > 3 else ""
+    )
     if one is None:
         raise MissingError("instrument-unknown", Msg("There is no such instrument."))
     return one
 
 
-def _one(request: Request, id: str, state: State) -> Page:
-    one = _wanted(request, state)
-    back = common.link(common.path_of(id, "instruments"), request.say(Msg("Instruments")))
+def _instrument_page(request: Request, id: str, state: State) -> Page:
+    one = _check_wanted(request, state)
+    back = common.page_link(common.path_of(id, "instruments"), request.say(Msg("Instruments")))
     title = Msg("{name}: daily check", name=one["name"])
     checks = [c for tool in state.instruments if tool.id == one["id"] for c in tool.checks]
-    page = common.frame(request, request.say(title), request.opening(id), back)
-    said = working.warning(request, state, one["id"])
+    page = common.page_frame(request, request.say(title), request.opening(id), back)
+    said = working.instrument_warning(request, state, one["id"])
     if said is not None:
-        page["notices"].append(common.notice(said[0], request.say(said[1])))
+        page["notices"].append(common.page_notice(said[0], request.say(said[1])))
     context = {
         "page": page,
         "name": one["name"],
         "facts": [
-            common.fact(request.say(Msg("What it is")), facts_text(request, one)),
-            common.fact(request.say(Msg("Judged with")), judged_text(request, one)),
+            common.labelled_fact(request.say(Msg("What it is")), facts_text(request, one)),
+            common.labelled_fact(request.say(Msg("Judged with")), judged_text(request, one)),
         ],
         "checks": [check_row(request, state, check) for check in reversed(checks)],
         "checking": [way_shown(request, state, one, way) for way in tools.WAYS_OF[one["sort"]]],
@@ -169,17 +175,17 @@ def _one(request: Request, id: str, state: State) -> Page:
 
 def check_row(request: Request, state: "State | None", check: Json) -> Json:
     """Return one check for a template; a relayed one is struck where it was made."""
-    found = tools.finding(check["body"])
+    found = tools.check_finding(check["body"])
     strike = None
     if not check["body"].get("relayed"):
         name = "strike-" + check["id"]
         strike = request.make_form(name, "strike", state, ("why",), target=check["id"])
     said = found.says + found.remedies
     return {
-        "text": common.when(request, tools.time_of(check)),
+        "text": common.time_words(request, tools.time_of(check)),
         "who": request.name(check["body"].get("by") or check["person"]),
         "typed": "; ".join(check["body"]["texts"]),
-        "mark": common.mark(request, found.verdict),
+        "mark": common.verdict_mark(request, found.verdict),
         "says": [request.say(words) for words in said],
         "strike": strike,
         "struck": False,
@@ -202,19 +208,19 @@ def way_shown(request: Request, state: "State | None", one: Json, way: str) -> J
         "title": request.say(title),
         "todo": request.say(todo),
         "rows": rows,
-        "classes": _classes(request, form["typed"]["other"]) if way == "compared" else [],
-        "limit": request.say(_limit(one, way)),
+        "classes": _class_choices(request, form["typed"]["other"]) if way == "compared" else [],
+        "limit": request.say(_limit_words(one, way)),
     }
 
 
-def _classes(request: Request, chosen: str) -> "list[Json]":
+def _class_choices(request: Request, chosen: str) -> "list[Json]":
     return [
-        common.choice(grade, request.say(Msg("class {grade}", grade=grade)), grade == chosen)
+        common.form_choice(grade, request.say(Msg("class {grade}", grade=grade)), grade == chosen)
         for grade in ("I", "II", "III")
     ]
 
 
-def _limit(one: Json, way: str) -> Msg:
+def _limit_words(one: Json, way: str) -> Msg:
     if way == "compared":
         return Msg("Good where the two are apart by no more than both classes may err (MI-008).")
     if way == "known":
@@ -234,7 +240,7 @@ def body_of(request: Request, one: Json, occasion: str) -> Json:
         raise InputError("empty", Msg("Type all the readings of the check."))
     length = "0"
     if WAYS[way][3] is not None:
-        length = str(parse("length", request.required("length", _LENGTH), request.units))
+        length = str(parse_amount("length", request.required("length", _LENGTH), request.units))
     other = request.typed("other", 8)
     if way == "compared" and other not in known.TAPE_CLASSES:
         raise InputError("tape-class", Msg("A tape's class is I, II or III."))
@@ -245,7 +251,7 @@ def body_of(request: Request, one: Json, occasion: str) -> Json:
             "occasion": occasion,
             "way": way,
             "texts": texts,
-            "values": [str(parse("length", text, request.units)) for text in texts],
+            "values": [str(parse_amount("length", text, request.units)) for text in texts],
             "length": length,
             "other": other if way == "compared" else "",
             "units": request.units,
@@ -261,16 +267,18 @@ def post_check(request: Request) -> Page:
     """Keep a daily check: here, and in every other opening of the book that used the instrument."""
     id = request.parts[1]
     state = request.state(id)
-    one = _wanted(request, state)
-    made = draft(request, id, "instrument.checked", {})
+    one = _check_wanted(request, state)
+    made = event_draft(request, id, "instrument.checked", {})
     made["body"] = body_of(request, one, made["id"])
     drafts = [made]
     if state.ledger.by_id.get(made["id"]) is None:  # sent twice it speaks of this opening alone
-        drafts.extend([_copy(request, made, other) for other in _others(request, id, one["id"])])
+        drafts.extend(
+            [_check_copy(request, made, other) for other in _other_openings(request, id, one["id"])]
+        )
     return Page(location=request.path, drafts=drafts)
 
 
-def _others(request: Request, id: str, instrument: str) -> "list[str]":
+def _other_openings(request: Request, id: str, instrument: str) -> "list[str]":
     out = []
     for opening in request.book["openings"]:
         events = request.book["events"].get(opening["id"], [])
@@ -280,10 +288,10 @@ def _others(request: Request, id: str, instrument: str) -> "list[str]":
     return out
 
 
-def _copy(request: Request, made: Json, opening: str) -> Json:
+def _check_copy(request: Request, made: Json, opening: str) -> Json:
     """Return the same check for another opening: all that is in its log was there before it."""
-    out = draft(request, opening, "instrument.checked", made["body"], "at-" + opening)
-    out["seen"] = ev.heads(request.book["events"][opening])
+    out = event_draft(request, opening, "instrument.checked", made["body"], "at-" + opening)
+    out["seen"] = ev.heads_of(request.book["events"][opening])
     return out
 
 
@@ -296,7 +304,7 @@ def post_strike(request: Request) -> Page:
         raise MissingError("check-unknown", Msg("There is no such check."))
     why = request.required("why", Msg("Say in a word why it is struck."))
     body = {"target": target["id"], "why": why}
-    return Page(location=request.path, drafts=[draft(request, id, "entry.struck", body)])
+    return Page(location=request.path, drafts=[event_draft(request, id, "entry.struck", body)])
 
 
 POSTS = {"check": post_check, "strike": post_strike}

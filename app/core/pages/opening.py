@@ -16,26 +16,26 @@ def get(request: Request) -> Page:
     state = request.state(id)
     following = next_step(state)
     key = following.key if following is not None else ""
-    back = common.link("/field", request.say(Msg("Openings")))
+    back = common.page_link("/field", request.say(Msg("Openings")))
     context = {
-        "page": common.frame(request, request.say(Msg("Opening")), opening, back),
+        "page": common.page_frame(request, request.say(Msg("Opening")), opening, back),
         "door": request.say(common.door_words(state)),
-        "progress": common.progress(request, state),
+        "progress": common.progress_words(request, state),
         "next": None,
-        "picture_of": drawings.elevation(state.drawing, request.speaker),
+        "picture_of": drawings.elevation_picture(state.drawing, request.speaker),
         "notes": review_notes(request, state),
         "steps": [common.step_row(request, id, state, step, key) for step in state.steps],
-        "links": _links(id),
+        "links": _page_links(id),
         "parts_text": _parts_text(request, state),
         "queries_text": _queries_text(request, state),
     }
     if following is not None:
         title = Msg("{id} {title}", id=following.id, title=following.title)
-        context["next"] = common.link(common.step_path(id, following), request.say(title))
+        context["next"] = common.page_link(common.step_path(id, following), request.say(title))
     return Page("field/opening.html", context)
 
 
-def _links(id: str) -> Json:
+def _page_links(id: str) -> Json:
     out = {
         name: common.path_of(id, name)
         for name in ("drawing", "setout", "parts", "queries", "history", "instruments")
@@ -54,12 +54,12 @@ def review_notes(request: Request, state: State) -> "list[Json]":
             words = Msg("Accepted by {who}", who=who)
         else:
             words = Msg("Returned by {who}", who=who)
-        out.append(common.note(request.say(words), review["body"]["words"]))
-    out.extend(voice.notes(request, state))
+        out.append(common.remark_of(request.say(words), review["body"]["words"]))
+    out.extend(voice.provisional_notes(request, state))
     out.extend(taken_in_notes(request, state))
     if not state.judged:
         newer = Msg("Entries from a newer version of Sillbook are here: nothing is judged.")
-        out.append(common.note(request.say(newer)))
+        out.append(common.remark_of(request.say(newer)))
     return out
 
 
@@ -72,9 +72,9 @@ def taken_in_notes(request: Request, state: State) -> "list[Json]":
             "Taken in by {who}, after it had been set aside: first entered by {person}, {when}",
             who=common.who_when(request, event),
             person=request.name(body["person"]),
-            when=common.when(request, body["at"]),
+            when=common.time_words(request, body["at"]),
         )
-        out.append(common.note(request.say(words), body["reason"]))
+        out.append(common.remark_of(request.say(words), body["reason"]))
     return out
 
 

@@ -12,18 +12,18 @@ def get(request: Request) -> Page:
     """Return the list of openings, one group a job."""
     groups: list[Json] = []
     for opening in request.book["openings"]:
-        group = _group(groups, opening)
-        group["openings"].append(card(request, opening, common.path_of(opening["id"])))
+        group = _job_group(groups, opening)
+        group["openings"].append(opening_card(request, opening, common.path_of(opening["id"])))
     empty = (
         ""
         if groups
         else request.say(Msg("No opening is on your list yet. The office puts them there."))
     )
-    page = common.frame(request, request.say(Msg("Openings")))
+    page = common.page_frame(request, request.say(Msg("Openings")))
     return Page("field/list.html", {"page": page, "groups": groups, "empty": empty})
 
 
-def _group(groups: "list[Json]", opening: Json) -> Json:
+def _job_group(groups: "list[Json]", opening: Json) -> Json:
     for group in groups:
         if group["id"] == opening["job"]:
             return group
@@ -32,7 +32,7 @@ def _group(groups: "list[Json]", opening: Json) -> Json:
     return made
 
 
-def card(request: Request, opening: Json, href: str) -> Json:
+def opening_card(request: Request, opening: Json, href: str) -> Json:
     """Return an opening as it stands on a list."""
     told = told_of(request, opening["id"])
     steps = told["steps"]
@@ -45,10 +45,10 @@ def card(request: Request, opening: Json, href: str) -> Json:
         "address": opening["address"],
         "door": request.say(common.door_text(told["door"], told["panels"], told["letters"])),
         "progress": request.say(progress),
-        "next": request.say(_next(told["next"])) if told["next"] else "",
+        "next": request.say(_next_words(told["next"])) if told["next"] else "",
         "state": told["state"],
         "state_text": request.say(_STATES[told["state"]]),
-        "scale": [_tick(request, step) for step in steps],
+        "scale": [_progress_tick(request, step) for step in steps],
     }
 
 
@@ -60,12 +60,12 @@ def told_of(request: Request, id: str) -> Json:
     return found
 
 
-def _next(step: Json) -> Msg:
+def _next_words(step: Json) -> Msg:
     title = step_title(step["title"], step["panel"])
     return Msg("Next: {id} {title}", id=step["id"], title=title)
 
 
-def _tick(request: Request, step: Json) -> Json:
+def _progress_tick(request: Request, step: Json) -> Json:
     words = Msg("{step}: {state}", step=step["key"], state=common.STEP_WORDS[step["state"]])
     return {"id": step["key"], "state": step["state"], "text": request.say(words)}
 

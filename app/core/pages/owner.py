@@ -2,7 +2,7 @@
 
 from app.core.kinds import Json
 from app.core.pages import signature
-from app.core.pages.request import Page, Request, draft
+from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record.state import State, Step
 
@@ -12,7 +12,7 @@ STATEMENT = Msg(
 )
 
 
-def section(request: Request, state: State, step: Step) -> "Json | None":
+def owner_section(request: Request, state: State, step: Step) -> "Json | None":
     """Return the owner's part of the handover; None at every step but the last."""
     if step.key != state.steps[-1].key:
         return None
@@ -20,12 +20,12 @@ def section(request: Request, state: State, step: Step) -> "Json | None":
     return {
         "form": request.make_form("owner", "owner", state, signature.FIELDS),
         "statement": request.say(STATEMENT),
-        "signed": signature.shown(request, signed) if signed is not None else None,
+        "signed": signature.signature_shown(request, signed) if signed is not None else None,
     }
 
 
-def post(request: Request) -> Page:
+def keep_signature(request: Request) -> Page:
     """Keep the owner's signature."""
     id = request.parts[1]
-    body = signature.given(request)
-    return Page(location=request.path, drafts=[draft(request, id, "handover.signed", body)])
+    body = signature.signature_given(request)
+    return Page(location=request.path, drafts=[event_draft(request, id, "handover.signed", body)])

@@ -3,7 +3,7 @@
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.pages import common
-from app.core.pages.request import Page, Request, draft
+from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record.state import State
 
@@ -22,11 +22,11 @@ def get(request: Request) -> Page:
     state = request.state(id)
     listed = state.parts()
     here = len([1 for _, stated in listed if stated is not None and _is_here(stated)])
-    back = common.link(common.path_of(id), request.say(Msg("Opening")))
+    back = common.page_link(common.path_of(id), request.say(Msg("Opening")))
     context = {
-        "page": common.frame(request, request.say(Msg("Parts")), opening, back),
+        "page": common.page_frame(request, request.say(Msg("Parts")), opening, back),
         "sum": request.say(Msg("{here} of {total} here", here=here, total=len(listed))),
-        "parts": [_part(request, state, part, stated) for part, stated in listed],
+        "parts": [_part_line(request, state, part, stated) for part, stated in listed],
     }
     return Page("field/parts.html", context)
 
@@ -35,7 +35,7 @@ def _is_here(stated: Json) -> bool:
     return bool(stated["body"]["state"] == "here")
 
 
-def _part(request: Request, state: State, part: Json, stated: "Json | None") -> Json:
+def _part_line(request: Request, state: State, part: Json, stated: "Json | None") -> Json:
     now = stated["body"]["state"] if stated is not None else ""
     name = "part-" + part["mark"]
     form = request.make_form(name, "state", state, ("state", "words", "count"), mark=part["mark"])
@@ -50,7 +50,7 @@ def _part(request: Request, state: State, part: Json, stated: "Json | None") -> 
         "state": now,
         "state_text": request.say(STATES[now]) if now in STATES else "",
         "choices": [
-            common.choice(state_name, request.say(STATES[state_name]), state_name == now)
+            common.form_choice(state_name, request.say(STATES[state_name]), state_name == now)
             for state_name in ("here", "short", "damaged", "wrong")
         ],
         "by": common.who_when(request, stated) if stated is not None else "",
@@ -76,7 +76,7 @@ def post_state(request: Request) -> Page:
     body = {"mark": request.typed("mark"), "state": said}
     if words:
         body["words"] = words
-    return Page(location=request.path, drafts=[draft(request, id, "part.stated", body)])
+    return Page(location=request.path, drafts=[event_draft(request, id, "part.stated", body)])
 
 
 POSTS = {"state": post_state}

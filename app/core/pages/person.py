@@ -38,16 +38,16 @@ def get(request: Request) -> Page:
     if not request.phone:
         raise MissingError("page-unknown", Msg("There is no such page."))
     context = {
-        "page": common.frame(request, request.say(Msg("Who works on this phone"))),
+        "page": common.page_frame(request, request.say(Msg("Who works on this phone"))),
         "now": request.person["name"],
         "shared": is_shared(request),
-        "persons": [_person(request, one) for one in request.phone.get("persons", [])],
+        "persons": [_person_choice(request, one) for one in request.phone.get("persons", [])],
         "kept": request.query.get("kept", "") == "yes",
     }
     return Page("field/person.html", context)
 
 
-def _person(request: Request, one: Json) -> Json:
+def _person_choice(request: Request, one: Json) -> Json:
     here = one["id"] == request.person["id"]
     known = has_pin(request, one["id"])
     switch = None
@@ -93,21 +93,21 @@ def must_be_right(request: Request, person: str) -> None:
 
 def post_switch(request: Request) -> Page:
     """Let another of the phone's persons work on, by their PIN."""
-    person = _chosen(request)
+    person = _chosen_person(request)
     must_be_right(request, person)
     return Page(location="/field", person=person)
 
 
 def post_set(request: Request) -> Page:
     """Say whether the phone could keep a PIN."""
-    person = _chosen(request)
+    person = _chosen_person(request)
     if request.pin.get("state") != "kept" or request.pin.get("person") != person:
         state = request.pin.get("state", "")
         raise InputError("pin-" + (state or "missing"), STATES.get(state, FORGOTTEN))
     return Page(location="/field/person?kept=yes")
 
 
-def _chosen(request: Request) -> str:
+def _chosen_person(request: Request) -> str:
     person = request.typed("person")
     if person not in [one["id"] for one in request.phone.get("persons", [])]:
         raise MissingError("person-unknown", Msg("There is no such person."))

@@ -7,7 +7,7 @@ SHA-256 of its bytes, and hands over that name. Where the server answers there i
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.pages import common, history
-from app.core.pages.request import Page, Request, draft
+from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record.events import is_hash
 from app.core.record.state import State, Step
@@ -17,13 +17,13 @@ WIDEST = 4096  # pixels
 REACH = "reach:"  # and the id of an entry: the "task" of a photo that was taken with it
 
 
-def section(request: Request, state: State, step: Step) -> "list[Json]":
+def photo_section(request: Request, state: State, step: Step) -> "list[Json]":
     """Return each photo task of the step with its photos, its form where the phone can take one.
 
     Then the photos that stand beside a place that could not be reached.
     """
     tasks = [task for task in step.data["tasks"] if task["kind"] == "photo"]
-    return [_task(request, state, step, task) for task in tasks] + _out_of_reach(
+    return [_photo_task(request, state, step, task) for task in tasks] + _out_of_reach(
         request, state, step
     )
 
@@ -31,7 +31,7 @@ def section(request: Request, state: State, step: Step) -> "list[Json]":
 def _out_of_reach(request: Request, state: State, step: Step) -> "list[Json]":
     out = []
     for event in state.ledger.of_kind("reading.unreachable"):
-        with_it = _with(state, event) if event["id"] not in state.ledger.removed else []
+        with_it = _photos_with(state, event) if event["id"] not in state.ledger.removed else []
         if with_it and with_it[0]["body"]["step"] == step.key:
             words = Msg(
                 "{place} could not be reached: {why}",
@@ -42,7 +42,7 @@ def _out_of_reach(request: Request, state: State, step: Step) -> "list[Json]":
                 {
                     "id": "reach-" + event["id"],
                     "text": request.say(words),
-                    "taken": [_shown(request, one) for one in with_it],
+                    "taken": [_photo_shown(request, one) for one in with_it],
                     "form": None,
                     "more": False,
                 }
@@ -50,24 +50,26 @@ def _out_of_reach(request: Request, state: State, step: Step) -> "list[Json]":
     return out
 
 
-def beside(request: Request, state: State, event: Json) -> "list[Json]":
+def photos_beside(request: Request, state: State, event: Json) -> "list[Json]":
     """Return the photos that were taken with an entry that a place could not be reached."""
-    return [_shown(request, one) for one in _with(state, event)]
+    return [_photo_shown(request, one) for one in _photos_with(state, event)]
 
 
-def _with(state: State, event: Json) -> "list[Json]":
+def _photos_with(state: State, event: Json) -> "list[Json]":
     task = REACH + event["id"]
     return [one for one in state.ledger.of_kind("photo.taken") if one["body"]["task"] == task]
 
 
-def _task(request: Request, state: State, step: Step, task: Json) -> Json:
+def _photo_task(request: Request, state: State, step: Step, task: Json) -> Json:
     form = None
     if request.phone:
         form = request.make_form("photo-" + task["id"], "photo", state, (), task=task["id"])
     return {
         "id": task["id"],
         "text": request.say(Msg(task["text"])),
-        "taken": [_shown(request, event) for event in taken(state, step.key, task["id"])],
+        "taken": [
+            _photo_shown(request, event) for event in photos_of_task(state, step.key, task["id"])
+        ],
         "form": form,
         "more": True,
     }
@@ -83,7 +85,7 @@ def named_in(events: "dict[str, list[Json]]") -> "list[str]":
     ]
 
 
-def taken(state: State, step: str, task: str) -> "list[Json]":
+def photos_of_task(state: State, step: str, task: str) -> "list[Json]":
     """Return the events of the photos of a task, causes first."""
     return [
         event
@@ -92,19 +94,19 @@ def taken(state: State, step: str, task: str) -> "list[Json]":
     ]
 
 
-def _shown(request: Request, event: Json) -> Json:
+def _photo_shown(request: Request, event: Json) -> Json:
     body = event["body"]
     return {
         "src": "/photos/" + body["sha256"],
         "width": body["width"],
         "height": body["height"],
         "by": common.who_when(request, event),
-        "where": where(request, body["sha256"]),
+        "where": photo_whereabouts(request, body["sha256"]),
         "here": bool(request.phone) or body["sha256"] not in request.absent,
     }
 
 
-def where(request: Request, sha256: str) -> str:
+def photo_whereabouts(request: Request, sha256: str) -> str:
     """Return in words that a photo has not reached the office; "" where it has."""
     if sha256 not in request.absent:
         return ""
@@ -113,14 +115,14 @@ def where(request: Request, sha256: str) -> str:
     return request.say(Msg("Photo still on the phone: it has not reached the office"))
 
 
-def post(request: Request, id: str, step: Step) -> Page:
+def keep_photo(request: Request, id: str, step: Step) -> Page:
     """Keep that a photo was taken; what it is called and how large it is, the phone says."""
     task = request.typed("task")
     if task not in [t["id"] for t in step.data["tasks"] if t["kind"] == "photo"]:
         raise MissingError("task-unknown", Msg("There is no such task."))
-    body = _body(request, step, task)
+    body = _photo_body(request, step, task)
     there = request.path + "#photos-" + task  # a whole page comes: it opens at the photo
-    return Page(location=there, drafts=[draft(request, id, "photo.taken", body)])
+    return Page(location=there, drafts=[event_draft(request, id, "photo.taken", body)])
 
 
 def with_entry(request: Request, id: str, step: Step, made: Json) -> "list[Json]":
@@ -131,11 +133,11 @@ def with_entry(request: Request, id: str, step: Step, made: Json) -> "list[Json]
     """
     if not request.typed("sha256"):
         return []
-    body = _body(request, step, REACH + made["id"])
-    return [draft(request, id, "photo.taken", body, "photo")]
+    body = _photo_body(request, step, REACH + made["id"])
+    return [event_draft(request, id, "photo.taken", body, "photo")]
 
 
-def _body(request: Request, step: Step, task: str) -> Json:
+def _photo_body(request: Request, step: Step, task: str) -> Json:
     sha256 = request.typed("sha256")
     if not is_hash(sha256):
         raise InputError("photo-missing", Msg("Take a photo or choose one first."))
@@ -143,13 +145,13 @@ def _body(request: Request, step: Step, task: str) -> Json:
         "step": step.key,
         "task": task,
         "sha256": sha256,
-        "size": _count(request, "size", LARGEST),
-        "width": _count(request, "width", WIDEST),
-        "height": _count(request, "height", WIDEST),
+        "size": _count_field(request, "size", LARGEST),
+        "width": _count_field(request, "width", WIDEST),
+        "height": _count_field(request, "height", WIDEST),
     }
 
 
-def _count(request: Request, field: str, most: int) -> int:
+def _count_field(request: Request, field: str, most: int) -> int:
     text = request.typed(field, 8)
     if not text or not all([char in "0123456789" for char in text]) or not 0 < int(text) <= most:
         raise InputError("photo-unfit", Msg("This picture is too large or damaged. Take another."))

@@ -8,11 +8,11 @@ from app.core.pages import common, history, photo, results, setup, working
 from app.core.pages.entering import (
     HOW,
     asked_back,
-    entry,
     reading_body,
+    reading_form,
     unreachable_form,
 )
-from app.core.pages.request import Page, Request, draft
+from app.core.pages.request import Page, Request, event_draft
 from app.core.pages.step import worst_of
 from app.core.pictures import drawings
 from app.core.quantity.messages import Len, Msg
@@ -73,19 +73,19 @@ def get(request: Request) -> Page:
     """Return the page where a point is measured."""
     here = Here(request)
     opening = request.opening(here.id)
-    left = gate.unmeasured(here.state, here.point["id"], here.panel)
-    current = _current(request, here, left)
+    left = gate.places_unmeasured(here.state, here.point["id"], here.panel)
+    current = _current_place(request, here, left)
     must = here.how == "" and bool(here.places)
     title = request.say(Msg(here.point["title"]))
-    step_link = common.link(
+    step_link = common.page_link(
         common.step_path(here.id, here.step), here.step.id + " " + request.say(here.step.title)
     )
-    kept = _kept(request, here)
-    page = common.frame(request, here.step.id + " " + title, opening, step_link)
+    kept = _kept_notice(request, here)
+    page = common.page_frame(request, here.step.id + " " + title, opening, step_link)
     for words in _too_fine(request, here):
-        page["notices"].append(common.notice("warn", words))
+        page["notices"].append(common.page_notice("warn", words))
     page["notices"].extend(_about_tool(request, here))
-    checks, waiting = results.begun(_checks(request, here))
+    checks, waiting = results.begun_and_waiting(_point_checks(request, here))
     context = {
         "page": page,
         "step": step_link,
@@ -97,26 +97,28 @@ def get(request: Request) -> Page:
         ),
         "info": bool(here.point.get("info")),
         "hint": request.say(Msg(here.point["hint"])) if here.point.get("hint") else "",
-        "stale": _stale(request, here, left),
-        "way": _way(request, here, must),
-        "setup": setup.shown(request, here.state, here.point, here.panel, here.how),
-        "saved": _saved(request, here, kept),
-        "compare": _compare(request, here, kept),
+        "stale": _stale_words(request, here, left),
+        "way": _way_of_reading(request, here, must),
+        "setup": setup.setups_shown(request, here.state, here.point, here.panel, here.how),
+        "saved": _saved_notice(request, here, kept),
+        "compare": _compare_two(request, here, kept),
         "ask": asked_back(request, here.state, here.point, here.panel),
         "entry": None,
         "unreachable": None,
         "places": [_place_row(request, here, place, current) for place in here.places],
         "checks": checks,
         "waiting": waiting,
-        "next": _next(request, here, left),
+        "next": _next_link(request, here, left),
     }
     if current is not None and not must:
-        context["entry"] = entry(request, here.state, here.point, here.panel, here.places, current)
+        context["entry"] = reading_form(
+            request, here.state, here.point, here.panel, here.places, current
+        )
         context["unreachable"] = unreachable_form(request, here.state, current)
     return Page("field/point.html", context)
 
 
-def _current(request: Request, here: Here, left: "list[Place]") -> "Place | None":
+def _current_place(request: Request, here: Here, left: "list[Place]") -> "Place | None":
     wanted = request.form.get("place") or request.query.get("place", "")
     found = here.place(wanted) if wanted else None
     if found is not None:
@@ -124,7 +126,7 @@ def _current(request: Request, here: Here, left: "list[Place]") -> "Place | None
     return left[0] if left else None
 
 
-def _checks(request: Request, here: Here) -> "list[Json]":
+def _point_checks(request: Request, here: Here) -> "list[Json]":
     checks = results.all_shown(request, here.id, here.state, here.step, here.results())
     for check in checks:
         check["correct"] = None  # what was done is written down at the step, where all of it shows
@@ -132,7 +134,7 @@ def _checks(request: Request, here: Here) -> "list[Json]":
     return checks
 
 
-def _stale(request: Request, here: Here, left: "list[Place]") -> str:
+def _stale_words(request: Request, here: Here, left: "list[Place]") -> str:
     for place in left:
         for event in here.state.ledger.live(reading_slot(here.point["id"], here.panel, place.id)):
             spoiled = here.state.stale_by(event)
@@ -154,18 +156,18 @@ def _stale(request: Request, here: Here, left: "list[Place]") -> str:
 def _about_tool(request: Request, here: Here) -> "list[Json]":
     """Return what is to be said of the instrument that was used last: its daily check."""
     id = request.form.get("tool") or working.last_used(request, here.state, here.point)
-    said = working.warning(request, here.state, id) if id else None
+    said = working.instrument_warning(request, here.state, id) if id else None
     if said is None:
         return []
     href = common.path_of(here.id, "instruments", id)
     link = request.say(Msg("Enter its daily check"))
-    return [common.notice(said[0], request.say(said[1]), href=href, link=link)]
+    return [common.page_notice(said[0], request.say(said[1]), href=href, link=link)]
 
 
 def _too_fine(request: Request, here: Here) -> "list[str]":
     """Return, before the first reading, which limits the tool cannot serve and what to use."""
     out: list[str] = []
-    if here.point["quantity"] != "length" or _begun(here):
+    if here.point["quantity"] != "length" or _is_begun(here):
         return out
     apart = judge.spread_of(here.places)
     for result in here.results():
@@ -173,7 +175,9 @@ def _too_fine(request: Request, here: Here) -> "list[str]":
             if limit["name"] not in FINE or not limit["value"]:
                 continue
             two = spec_of(result.check["calc"]).readings == 2
-            words = _serves(limit["value"], here.point["tool"], _longest(here), two, apart)
+            words = _tool_advice(
+                limit["value"], here.point["tool"], _longest_reach(here), two, apart
+            )
             if words is not None and request.say(words) not in out:
                 out.append(request.say(words))
     return out
@@ -182,22 +186,22 @@ def _too_fine(request: Request, here: Here) -> "list[str]":
 FINE = ("most", "middle", "alike", "off")
 
 
-def _longest(here: Here) -> int:
+def _longest_reach(here: Here) -> int:
     """Return how long a tape is stretched at most: over the frame. Other tools read short."""
     return (here.state.drawing.length("frame_width") or 0) if here.point["tool"] == "tape" else 0
 
 
-def _serves(limit: int, tool: str, length: int, two: bool, apart: int) -> "Msg | None":
+def _tool_advice(limit: int, tool: str, length: int, two: bool, apart: int) -> "Msg | None":
     if tool not in [known.id for known in INSTRUMENTS]:
         return None  # an eye, a thermometer: nothing is known of its error
     return can_prove(limit, tool, length, two, apart)
 
 
-def _begun(here: Here) -> bool:
+def _is_begun(here: Here) -> bool:
     return any([here.state.readings(here.point["id"], here.panel, p.id) for p in here.places])
 
 
-def _way(request: Request, here: Here, must: bool) -> "Json | None":
+def _way_of_reading(request: Request, here: Here, must: bool) -> "Json | None":
     if here.point["how"] != "level":
         return None
     form = request.make_form("way", "way", here.state, ())
@@ -217,14 +221,14 @@ def _way(request: Request, here: Here, must: bool) -> "Json | None":
     }
 
 
-def _kept(request: Request, here: Here) -> "Json | None":
+def _kept_notice(request: Request, here: Here) -> "Json | None":
     event = here.state.ledger.by_id.get(request.query.get("kept", ""))
     if event is None or event["body"].get("point") != here.point["id"]:
         return None
     return event
 
 
-def _saved(request: Request, here: Here, event: "Json | None") -> "Json | None":
+def _saved_notice(request: Request, here: Here, event: "Json | None") -> "Json | None":
     """Return what to say of the reading that was just kept: its verdict so far, and what to do."""
     if event is None or event["id"] in here.state.ledger.removed:
         return None
@@ -239,7 +243,7 @@ def _saved(request: Request, here: Here, event: "Json | None") -> "Json | None":
         undo = request.make_form("undo", "undo", here.state, (), target=event["id"])
     return {
         "text": request.say(Msg("Kept: {value}, {place}", value=value, place=place)),
-        "mark": common.mark(request, worst),
+        "mark": common.verdict_mark(request, worst),
         "says": [request.say(words) for outcome in bad[:2] for words in outcome.says],
         "remedies": [request.say(words) for outcome in bad[:2] for words in outcome.remedies],
         "undo": undo,
@@ -247,7 +251,7 @@ def _saved(request: Request, here: Here, event: "Json | None") -> "Json | None":
     }
 
 
-def _compare(request: Request, here: Here, event: "Json | None") -> "Json | None":
+def _compare_two(request: Request, here: Here, event: "Json | None") -> "Json | None":
     """After the second reading of a line: which of the two is lower, to be confirmed in words."""
     if event is None or here.point["how"] != "level" or event["kind"] != "reading.taken":
         return None
@@ -279,7 +283,7 @@ def _place_row(request: Request, here: Here, place: Place, current: "Place | Non
         "id": place.id,
         "place": request.say(place.title),
         "value": value,
-        "mark": common.mark(request, kind),
+        "mark": common.verdict_mark(request, kind),
         "here": current is not None and place.id == current.id,
         "measure": path + "?place=" + place.id,
         "reading": common.path_of(here.id, "reading", readings[-1].id) if readings else "",
@@ -290,23 +294,23 @@ def _place_kind(here: Here, place: Place, reached: bool) -> str:
     if not reached:
         return "unreachable"
     for result in here.results():
-        alone = judge.alone(here.state, result.check, here.panel, place.id)
+        alone = judge.outcome_alone(here.state, result.check, here.panel, place.id)
         if alone is not None and alone.verdict == "out":
             return "out"
     return "none"
 
 
-def _next(request: Request, here: Here, left: "list[Place]") -> "Json | None":
+def _next_link(request: Request, here: Here, left: "list[Place]") -> "Json | None":
     if left:
         return None
     ids = [point["id"] for point in here.step.data["points"]]
     for id in ids[ids.index(here.point["id"]) + 1 :]:
-        if gate.unmeasured(here.state, id, here.step.panel):
+        if gate.places_unmeasured(here.state, id, here.step.panel):
             path = common.point_path(here.id, id, here.state.panel_for(id, here.step.panel))
             title = Msg(here.state.point(id)["title"])
-            return common.link(path, request.say(Msg("Next: {what}", what=title)))
+            return common.page_link(path, request.say(Msg("Next: {what}", what=title)))
     back = Msg("Back to {id} {title}", id=here.step.id, title=here.step.title)
-    return common.link(common.step_path(here.id, here.step), request.say(back))
+    return common.page_link(common.step_path(here.id, here.step), request.say(back))
 
 
 def post_keep(request: Request) -> Page:
@@ -316,11 +320,11 @@ def post_keep(request: Request) -> Page:
     if place is None:
         raise MissingError("place-unknown", Msg("There is no such place on this door."))
     body = reading_body(request, here.state, here.point, here.panel, place, here.how)
-    made = draft(request, here.id, "reading.taken", body)
+    made = event_draft(request, here.id, "reading.taken", body)
     path = common.point_path(here.id, here.point["id"], here.panel)
     drafts = [made]
     if body.get("instrument") and here.state.ledger.by_id.get(made["id"]) is None:
-        drafts = working.introduced(request, here.id, here.state, body["instrument"]) + drafts
+        drafts = working.naming_drafts(request, here.id, here.state, body["instrument"]) + drafts
     return Page(location=path + "?kept=" + made["id"], drafts=drafts)
 
 
@@ -332,7 +336,7 @@ def post_unreachable(request: Request) -> Page:
         raise MissingError("place-unknown", Msg("There is no such place on this door."))
     why = request.required("words", Msg("Say why it cannot be reached."))
     body = {"point": here.point["id"], "panel": here.panel, "place": place.id, "why": why}
-    made = draft(request, here.id, "reading.unreachable", body)
+    made = event_draft(request, here.id, "reading.unreachable", body)
     path = common.point_path(here.id, here.point["id"], here.panel)
     drafts = photo.with_entry(request, here.id, here.step, made) + [made]
     return Page(location=path + "?kept=" + made["id"], drafts=drafts)
@@ -347,7 +351,7 @@ def post_way(request: Request) -> Page:
     if how == here.how:
         return Page(location=request.path)
     body = {"point": here.point["id"], "panel": here.panel, "how": how}
-    return Page(location=request.path, drafts=[draft(request, here.id, "how.chosen", body)])
+    return Page(location=request.path, drafts=[event_draft(request, here.id, "how.chosen", body)])
 
 
 def post_undo(request: Request) -> Page:
@@ -359,7 +363,7 @@ def post_undo(request: Request) -> Page:
     body = {"target": target["id"], "why": request.say(Msg("mistyped, undone at once"))}
     path = common.point_path(here.id, here.point["id"], here.panel)
     location = path + "?place=" + target["body"]["place"]
-    return Page(location=location, drafts=[draft(request, here.id, "entry.struck", body)])
+    return Page(location=location, drafts=[event_draft(request, here.id, "entry.struck", body)])
 
 
 def post_agree(request: Request) -> Page:

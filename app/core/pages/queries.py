@@ -3,7 +3,7 @@
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.pages import common
-from app.core.pages.request import Page, Request, draft
+from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record.state import State
 
@@ -19,13 +19,13 @@ def get(request: Request) -> Page:
     id = request.parts[1]
     opening = request.opening(id)
     state = request.state(id)
-    back = common.link(common.path_of(id), request.say(Msg("Opening")))
+    back = common.page_link(common.path_of(id), request.say(Msg("Opening")))
     form = request.make_form("raise", "raise", state, ("what", "measured", "drawn"))
     if not form["typed"]["what"]:
         form["typed"]["what"] = request.query.get("about", "")[:200]
     context = {
-        "page": common.frame(request, request.say(Msg("Queries")), opening, back),
-        "queries": [shown(request, query, answer) for query, answer in state.queries()],
+        "page": common.page_frame(request, request.say(Msg("Queries")), opening, back),
+        "queries": [query_shown(request, query, answer) for query, answer in state.queries()],
         "ask": {"form": form, "steps": _step_choices(request, state)},
     }
     return Page("field/queries.html", context)
@@ -36,16 +36,16 @@ def _step_choices(request: Request, state: State) -> "list[Json]":
     out = []
     for step in state.procedure["steps"]:
         text = request.say(Msg("{id} {title}", id=step["id"], title=Msg(step["title"])))
-        out.append(common.choice(step["id"], text, typed.get("bars." + step["id"]) == "yes"))
+        out.append(common.form_choice(step["id"], text, typed.get("bars." + step["id"]) == "yes"))
     return out
 
 
-def shown(request: Request, query: Json, answer: "Json | None") -> Json:
+def query_shown(request: Request, query: Json, answer: "Json | None") -> Json:
     """Return a query for a template."""
     body = query["body"]
     bars = ", ".join(body["bars"])
     is_open = answer is None or answer["body"]["answer"] == "wait"
-    since = Msg("open since {when}", when=common.when(request, query["at"]))
+    since = Msg("open since {when}", when=common.time_words(request, query["at"]))
     return {
         "id": query["id"],
         "open": is_open,
@@ -55,13 +55,13 @@ def shown(request: Request, query: Json, answer: "Json | None") -> Json:
         "drawn": body.get("drawn", ""),
         "bars": request.say(Msg("bars {step}", step=bars)) if bars else "",
         "by": common.who_when(request, query),
-        "answer": _answer(request, answer),
+        "answer": _answer_shown(request, answer),
         "form": None,
         "answers": [],
     }
 
 
-def _answer(request: Request, answer: "Json | None") -> "Json | None":
+def _answer_shown(request: Request, answer: "Json | None") -> "Json | None":
     if answer is None:
         return None
     text = Msg(
@@ -69,7 +69,7 @@ def _answer(request: Request, answer: "Json | None") -> "Json | None":
         answer=ANSWERS[answer["body"]["answer"]],
         who=common.who_when(request, answer),
     )
-    return common.note(request.say(text), answer["body"]["words"])
+    return common.remark_of(request.say(text), answer["body"]["words"])
 
 
 def post_raise(request: Request) -> Page:
@@ -85,7 +85,7 @@ def post_raise(request: Request) -> Page:
     for field in ("measured", "drawn"):
         if request.typed(field):
             body[field] = request.typed(field)
-    return Page(location=request.path, drafts=[draft(request, id, "query.raised", body)])
+    return Page(location=request.path, drafts=[event_draft(request, id, "query.raised", body)])
 
 
 POSTS = {"raise": post_raise}

@@ -8,7 +8,7 @@ from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.quantity.messages import Len, Msg, Qty
 from app.core.quantity.speaker import Speaker
-from app.core.record.fold import carried
+from app.core.record.fold import carried_forward
 from app.core.record.state import State
 
 
@@ -80,7 +80,7 @@ class Request:
             self.opening(id)
             events = self.book["events"].get(id, [])
             before = self.folds.pop(id, None)
-            self.folds[id] = carried(before, events, self.book["procedures"], self.truths)
+            self.folds[id] = carried_forward(before, events, self.book["procedures"], self.truths)
             self._states[id] = self.folds[id]
         return self._states[id]
 
@@ -193,14 +193,14 @@ class Page:
         self.status = status
 
 
-def draft(request: Request, opening: str, kind: str, body: Json, name: str = "") -> Json:
+def event_draft(request: Request, opening: str, kind: str, body: Json, name: str = "") -> Json:
     """Return the draft of the event that a form of this request asks for.
 
     name: "" for the form's own id; another text for a further event of the same form.
     """
     id = request.form.get("id", "") or request.base_id
     if name:
-        id = _second(id, name)
+        id = _second_id(id, name)
     return {
         "id": id,
         "device": request.device,
@@ -213,7 +213,7 @@ def draft(request: Request, opening: str, kind: str, body: Json, name: str = "")
     }
 
 
-def _second(id: str, name: str) -> str:
+def _second_id(id: str, name: str) -> str:
     chance = binascii.hexlify(hashlib.sha256((id + "|" + name).encode("utf-8")).digest()).decode()
     return id[:15] + chance[:3] + "-8" + chance[3:6] + "-" + chance[6:18]
 
@@ -231,13 +231,13 @@ def seen_from(text: str) -> "dict[str, int]":
         device, colon, count = pair.partition(":")
         if not pair:
             continue
-        if not device or not colon or not count or len(count) > 9 or not _digits(count):
+        if not device or not colon or not count or len(count) > 9 or not _are_digits(count):
             raise InputError("form-damaged", Msg("This form arrived damaged. Load the page again."))
         out[device] = int(count)
     return out
 
 
-def _digits(text: str) -> bool:
+def _are_digits(text: str) -> bool:
     return all([char in "0123456789" for char in text])
 
 

@@ -14,7 +14,7 @@ from app.core.record.state import State, Step
 from app.core.trade.verdicts import CLOSE, MISSING, OUT
 
 
-def shown(request: Request, opening: str, state: State, step: Step, result: Result) -> Json:
+def result_shown(request: Request, opening: str, state: State, step: Step, result: Result) -> Json:
     """Return a check for a page of the crew: what it says, and the forms that it offers."""
     out = check_words(request, opening, state, step, result)
     correct = None
@@ -22,8 +22,8 @@ def shown(request: Request, opening: str, state: State, step: Step, result: Resu
         name = "correct-" + result.check["id"]
         correct = request.make_form(name, "correct", state, ("words",), check=result.check["id"])
     out["correct"] = correct
-    out["settle"] = closer.form(request, state, result)
-    out["voice"] = voice.form(request, state, result)
+    out["settle"] = closer.closer_form(request, state, result)
+    out["voice"] = voice.spoken_form(request, state, result)
     return out
 
 
@@ -33,32 +33,32 @@ def check_words(request: Request, opening: str, state: State, step: Step, result
     outcome = result.outcome
     verdict = result.verdict
     looked = sort_by([check["points"][role] for role in check["points"]], lambda point: point)
-    doubted = working.doubts(request, state, looked, step.panel)
+    doubted = working.doubt_words(request, state, looked, step.panel)
     return {
         "id": check["id"],
         "title": request.say(Msg(check["title"])),
-        "mark": common.mark(request, verdict),
-        "picture": picture(request, result),
+        "mark": common.verdict_mark(request, verdict),
+        "picture": result_picture(request, result),
         "says": doubted + [request.say(words) for words in outcome.says],
         "remedies": [request.say(words) for words in outcome.remedies],
         "limit": limit_text(request, result),
         "basis": basis_text(request, state, result),
         "reason": request.say(Msg(check["reason"])) if check.get("reason") else "",
         "rule": rule_text(request, state),
-        "begun": result.verdict != MISSING or bool(doubted) or _begun(state, step, result),
-        "asks": _asks(request, opening, state, step, result),
-        "done": _done(request, state, step, result),
+        "begun": result.verdict != MISSING or bool(doubted) or _is_begun(state, step, result),
+        "asks": _what_to_measure(request, opening, state, step, result),
+        "done": _corrections_done(request, state, step, result),
         "query": common.path_of(opening, "queries") if verdict == OUT else "",
         "many": len(outcome.remedies) > MANY,
-        "ways": _ways(request, state, step, result),
-        "profile": _profile(request, state, step, result),
+        "ways": _ways_shown(request, state, step, result),
+        "profile": _profile_picture(request, state, step, result),
     }
 
 
 MANY = 4  # more remedies than this are shown as a list to work through, in smaller type
 
 
-def _ways(request: Request, state: State, step: Step, result: Result) -> "list[Json]":
+def _ways_shown(request: Request, state: State, step: Step, result: Result) -> "list[Json]":
     """Return the ways to put a check right, side by side; [] where it is not out."""
     spec = spec_of(result.check["calc"])
     if spec.ways is None or result.verdict != OUT:
@@ -73,7 +73,7 @@ def _ways(request: Request, state: State, step: Step, result: Result) -> "list[J
     ]
 
 
-def _profile(request: Request, state: State, step: Step, result: Result) -> "Json | None":
+def _profile_picture(request: Request, state: State, step: Step, result: Result) -> "Json | None":
     """Return the picture of what a check's readings look like; None before all is in."""
     spec = spec_of(result.check["calc"])
     if spec.picture is None or result.outcome.missing:
@@ -87,7 +87,7 @@ def all_shown(
     """Return several checks; work that an earlier one already lists is not listed again."""
     out: list[Json] = []
     for result in results:
-        check = shown(request, opening, state, step, result)
+        check = result_shown(request, opening, state, step, result)
         for before in out:
             if check["remedies"] and check["remedies"] == before["remedies"]:
                 words = Msg(
@@ -100,12 +100,12 @@ def all_shown(
     return out
 
 
-def begun(checks: "list[Json]") -> "tuple[list[Json], list[Json]]":
+def begun_and_waiting(checks: "list[Json]") -> "tuple[list[Json], list[Json]]":
     """Return the shown checks that have something to say, and those that wait for readings."""
     return [c for c in checks if c["begun"]], [c for c in checks if not c["begun"]]
 
 
-def _begun(state: State, step: Step, result: Result) -> bool:
+def _is_begun(state: State, step: Step, result: Result) -> bool:
     """Return whether any reading is there for a check that is still not measured."""
     for role in result.check["points"]:
         point = result.check["points"][role]
@@ -123,13 +123,13 @@ def rule_text(request: Request, state: State) -> str:
     return request.say(Msg("simple acceptance: on the limit is within"))
 
 
-def picture(request: Request, result: Result) -> Any:
+def result_picture(request: Request, result: Result) -> Any:
     """Return the level vial of a level or plumb check, or a bar for a one-sided limit; or None."""
     outcome = result.outcome
     if outcome.verdict == MISSING:
         return None
     if outcome.tilt is not None:
-        return drawings.vial(outcome.tilt, request.speaker)
+        return drawings.vial_picture(outcome.tilt, request.speaker)
     if outcome.value is None or (outcome.low is None and outcome.high is None):
         return None
     if outcome.quantity in ("yes-no", "text", "choice"):
@@ -137,7 +137,7 @@ def picture(request: Request, result: Result) -> Any:
     words: Any = Qty(outcome.quantity, outcome.value)
     if outcome.quantity == "length":
         words = Len(outcome.value)
-    return drawings.bar(outcome.value, outcome.low, outcome.high, request.speaker, words)
+    return drawings.bar_picture(outcome.value, outcome.low, outcome.high, request.speaker, words)
 
 
 def limit_text(request: Request, result: Result) -> str:
@@ -146,13 +146,13 @@ def limit_text(request: Request, result: Result) -> str:
     words = []
     for limit in result.limits:
         if limit["value"] is not None:
-            quantity = _quantity(spec, limit["name"], result)
+            quantity = _limit_quantity(spec, limit["name"], result)
             value = amount_text(request, quantity, limit["value"])
             words.append(request.say(limit_words(result.check, limit["name"], value)))
     return "; ".join(words)
 
 
-def _quantity(spec: Any, name: str, result: Result) -> str:
+def _limit_quantity(spec: Any, name: str, result: Result) -> str:
     found: str = spec.limits.get(name, "length")
     return result.quantity if found == "any" else found
 
@@ -173,7 +173,9 @@ def basis_text(request: Request, state: State, result: Result) -> str:
     return request.say(Msg("company limit, no published standard"))
 
 
-def _asks(request: Request, opening: str, state: State, step: Step, result: Result) -> "list[Json]":
+def _what_to_measure(
+    request: Request, opening: str, state: State, step: Step, result: Result
+) -> "list[Json]":
     if result.verdict != MISSING:
         return []
     out: list[Json] = []
@@ -182,22 +184,24 @@ def _asks(request: Request, opening: str, state: State, step: Step, result: Resu
         panel = state.panel_for(point["id"], step.panel)
         href = common.point_path(opening, point["id"], panel)
         if not any([ask["href"] == href for ask in out]):
-            out.append(common.link(href, request.say(Msg(point["title"]))))
+            out.append(common.page_link(href, request.say(Msg(point["title"]))))
     return sort_by(out, lambda ask: ask["href"])
 
 
-def _done(request: Request, state: State, step: Step, result: Result) -> "list[Json]":
+def _corrections_done(request: Request, state: State, step: Step, result: Result) -> "list[Json]":
     out = []
     for event in state.corrections(result.check["id"], step.panel):
         text = Msg("Put right: {who}", who=common.who_when(request, event))
-        out.append(common.note(request.say(text), event["body"]["words"]))
+        out.append(common.remark_of(request.say(text), event["body"]["words"]))
     if result.settled_by is not None:
         text = Msg("A closer look: {who}", who=common.who_when(request, result.settled_by))
-        out.append(common.note(request.say(text), ", ".join(result.settled_by["body"]["texts"])))
+        out.append(
+            common.remark_of(request.say(text), ", ".join(result.settled_by["body"]["texts"]))
+        )
     if result.provisional is not None:
-        text = Msg("Provisional: {what}", what=voice.told(request, result))
-        out.append(common.note(request.say(text)))
+        text = Msg("Provisional: {what}", what=voice.provisional_words(request, result))
+        out.append(common.remark_of(request.say(text)))
     if result.conceded is not None:
         text = Msg("Conceded by the office: {who}", who=common.who_when(request, result.conceded))
-        out.append(common.note(request.say(text), result.conceded["body"]["reason"]))
+        out.append(common.remark_of(request.say(text), result.conceded["body"]["reason"]))
     return out

@@ -18,14 +18,14 @@ def get(request: Request) -> Page:
     here = request.opening(id)
     openings = [o for o in request.book["openings"] if o["job"] == here["job"]]
     found = [(opening, request.state(opening["id"])) for opening in openings]
-    back = common.link(common.path_of(id, "setout"), request.say(Msg("Set-out")))
-    context = together(found, request.speaker)
-    context["page"] = common.frame(request, request.say(Msg("Set-out of the job")), here, back)
+    back = common.page_link(common.path_of(id, "setout"), request.say(Msg("Set-out")))
+    context = setouts_together(found, request.speaker)
+    context["page"] = common.page_frame(request, request.say(Msg("Set-out of the job")), here, back)
     context["address"] = here["address"]
     return Page("field/setout_job.html", context)
 
 
-def together(found: "list[tuple[Json, State]]", speaker: Speaker) -> Json:
+def setouts_together(found: "list[tuple[Json, State]]", speaker: Speaker) -> Json:
     """Return {"parts": one for each opening, by letter, "sums": the sections of them all}."""
     parts = []
     amounts: list[list[Amount]] = []
@@ -33,12 +33,12 @@ def together(found: "list[tuple[Json, State]]", speaker: Speaker) -> Json:
     for opening, state in sort_by(found, lambda pair: (pair[0]["letter"], pair[0]["id"])):
         made, sections = one.worked_out(state, speaker)
         amounts.append(made["amounts"])
-        asked.extend(_asked(opening, made))
-        parts.append(_part(opening, state, sections, speaker))
-    return {"parts": parts, "sums": _sums(amounts, asked, speaker) if parts else []}
+        asked.extend(_open_questions(opening, made))
+        parts.append(_opening_part(opening, state, sections, speaker))
+    return {"parts": parts, "sums": _summed_sections(amounts, asked, speaker) if parts else []}
 
 
-def _part(opening: Json, state: State, sections: "list[Json]", speaker: Speaker) -> Json:
+def _opening_part(opening: Json, state: State, sections: "list[Json]", speaker: Speaker) -> Json:
     for section in sections:
         section["id"] = opening["id"] + "-" + section["id"]
     return {
@@ -50,7 +50,7 @@ def _part(opening: Json, state: State, sections: "list[Json]", speaker: Speaker)
     }
 
 
-def _asked(opening: Json, made: Json) -> "list[Msg]":
+def _open_questions(opening: Json, made: Json) -> "list[Msg]":
     """Return what an opening's set-out still waits for."""
     return [
         Msg("Opening {letter}: {what}", letter=opening["letter"], what=what)
@@ -58,7 +58,9 @@ def _asked(opening: Json, made: Json) -> "list[Msg]":
     ]
 
 
-def _sums(amounts: "list[list[Amount]]", asked: "list[Msg]", speaker: Speaker) -> "list[Json]":
+def _summed_sections(
+    amounts: "list[list[Amount]]", asked: "list[Msg]", speaker: Speaker
+) -> "list[Json]":
     section = one.in_words(setout.for_job(amounts), speaker)
     section["id"] = "sum"
     section["title"] = speaker.say(Msg("Materials of the whole job"))

@@ -9,7 +9,7 @@ from app.core.checks.index import spec_of
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.pages import common, photo, results, signature
-from app.core.pages.request import Page, Request, draft
+from app.core.pages.request import Page, Request, event_draft
 from app.core.pictures import drawings
 from app.core.quantity.messages import Msg
 from app.core.record import judge
@@ -30,7 +30,7 @@ def link_to(request: Request, step: Step, decision: Json) -> str:
     return common.path_of(request.parts[1], "sheet", key, decision["id"])
 
 
-def _here(request: Request) -> "tuple[State, Step, Json]":
+def _sheet_of_path(request: Request) -> "tuple[State, Step, Json]":
     state = request.state(request.parts[1])
     if len(request.parts) == 5:
         step = state.step(request.parts[3].replace("-", ":"))
@@ -43,10 +43,10 @@ def _here(request: Request) -> "tuple[State, Step, Json]":
 def get(request: Request) -> Page:
     """Return the sheet."""
     id = request.parts[1]
-    state, step, decision = _here(request)
+    state, step, decision = _sheet_of_path(request)
     title = request.say(step.title)
-    back = common.link(common.step_path(id, step), step.id + " " + title)
-    found = judge.results(state, step)
+    back = common.page_link(common.step_path(id, step), step.id + " " + title)
+    found = judge.results_of(state, step)
     shown = _each_once(results.all_shown(request, id, state, step, found))
     told = any([check["ways"] for check in shown])
     for i in range(len(found)):
@@ -56,11 +56,11 @@ def get(request: Request) -> Page:
     good = [i for i in range(len(found)) if i not in bad]
     drawn = state.drawing.data
     context = {
-        "page": common.frame(
+        "page": common.page_frame(
             request, request.say(Msg("Is the opening ready?")), request.opening(id), back
         ),
         "title": title,
-        "result": _result(request, shown, bad),
+        "result": _result_words(request, shown, bad),
         "drawing": request.say(
             Msg(
                 "{number}, revision {revision}",
@@ -68,13 +68,13 @@ def get(request: Request) -> Page:
                 revision=drawn.get("revision", ""),
             )
         ),
-        "picture_of": drawings.elevation(state.drawing, request.speaker),
+        "picture_of": drawings.elevation_picture(state.drawing, request.speaker),
         "checks": [shown[i] for i in bad if shown[i]["mark"]["kind"] != "missing"],
         "unmeasured": [shown[i] for i in bad if shown[i]["mark"]["kind"] == "missing"],
         "within": [shown[i] for i in good],
-        "photos": [task for task in photo.section(request, state, step) if task["taken"]],
-        "answer": _answer(request, state, step, decision),
-        "form": _form(request, state, decision),
+        "photos": [task for task in photo.photo_section(request, state, step) if task["taken"]],
+        "answer": _answer_shown(request, state, step, decision),
+        "form": _answer_form(request, state, decision),
     }
     return Page("field/sheet.html", context)
 
@@ -93,7 +93,7 @@ def _each_once(shown: "list[Json]") -> "list[Json]":
     return shown
 
 
-def _result(request: Request, shown: "list[Json]", bad: "list[int]") -> str:
+def _result_words(request: Request, shown: "list[Json]", bad: "list[int]") -> str:
     counts = dict.fromkeys(BAD, 0)
     for i in bad:
         counts[shown[i]["mark"]["kind"]] += 1
@@ -110,20 +110,22 @@ def _result(request: Request, shown: "list[Json]", bad: "list[int]") -> str:
     return request.say(words)
 
 
-def _form(request: Request, state: State, decision: Json) -> Json:
+def _answer_form(request: Request, state: State, decision: Json) -> Json:
     form = request.make_form("sheet", "answer", state, ("choice",) + signature.FIELDS)
     return {
         "form": form,
         "text": request.say(Msg(decision["text"])),
         "statement": request.say(STATEMENT),
         "choices": [
-            common.choice(c["id"], request.say(Msg(c["text"])), c["id"] == form["typed"]["choice"])
+            common.form_choice(
+                c["id"], request.say(Msg(c["text"])), c["id"] == form["typed"]["choice"]
+            )
             for c in decision["choices"]
         ],
     }
 
 
-def _answer(request: Request, state: State, step: Step, decision: Json) -> "Json | None":
+def _answer_shown(request: Request, state: State, step: Step, decision: Json) -> "Json | None":
     """Return the answer that stands, with its signature where one was given on this page."""
     signed = state.sheet_answer(step.key, decision["id"])
     if signed is None:
@@ -133,13 +135,13 @@ def _answer(request: Request, state: State, step: Step, decision: Json) -> "Json
 
 def shown_answer(request: Request, state: State, step: Step, decision: Json, signed: Json) -> Json:
     """Return a signed sheet for a template: its choice, its signature, whether it still fits."""
-    out = signature.shown(request, signed)
+    out = signature.signature_shown(request, signed)
     out["choice"] = _choice_text(request, decision, signed["body"]["choice"])
     made = state.decided(step.key, decision["id"])
     out["later"] = ""
     if made is not None and made["body"]["choice"] != signed["body"]["choice"]:
         out["later"] = request.say(Msg("Decided again since, without a signature."))
-    elif signed["body"]["covers"] != covered(state, step):
+    elif signed["body"]["covers"] != covered_readings(state, step):
         out["later"] = request.say(Msg("Readings changed after this was signed."))
     return out
 
@@ -151,10 +153,10 @@ def _choice_text(request: Request, decision: Json, id: str) -> str:
     return id
 
 
-def covered(state: State, step: Step) -> "list[str]":
+def covered_readings(state: State, step: Step) -> "list[str]":
     """Return the ids of the readings that the sheet shows, each once, in order."""
     out: list[str] = []
-    for result in judge.results(state, step):
+    for result in judge.results_of(state, step):
         out.extend([id for id in result.readings if id not in out])
     return out
 
@@ -162,11 +164,11 @@ def covered(state: State, step: Step) -> "list[str]":
 def post_answer(request: Request) -> Page:
     """Keep the builder's answer: the step's decision, and the signature under the sheet."""
     id = request.parts[1]
-    state, step, decision = _here(request)
+    state, step, decision = _sheet_of_path(request)
     chosen = request.typed("choice")
     if chosen not in [c["id"] for c in decision["choices"]]:
         raise InputError("choice-missing", Msg("Choose one."))
-    signed = signature.given(request)
+    signed = signature.signature_given(request)
     decided: Json = {
         "step": step.key,
         "decision": decision["id"],
@@ -179,12 +181,12 @@ def post_answer(request: Request) -> Page:
         "step": step.key,
         "decision": decision["id"],
         "choice": chosen,
-        "covers": covered(state, step),
+        "covers": covered_readings(state, step),
     }
     sheet.update(signed)
     drafts = [
-        draft(request, id, "decision.made", decided),
-        draft(request, id, "sheet.signed", sheet, "sheet"),
+        event_draft(request, id, "decision.made", decided),
+        event_draft(request, id, "sheet.signed", sheet, "sheet"),
     ]
     return Page(location=request.path, drafts=drafts)
 

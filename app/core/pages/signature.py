@@ -26,27 +26,27 @@ def strokes_of(text: str) -> "list[list[int]]":
         stroke = []
         for pair in part.split(" "):
             x, comma, y = pair.partition(",")
-            stroke.extend([_whole(x), _whole(y)] if comma else [-1, -1])
+            stroke.extend([_whole_of(x), _whole_of(y)] if comma else [-1, -1])
         strokes.append(stroke)
     if strokes and not are_strokes(strokes):
-        raise _unreadable()
+        raise _unreadable_error()
     return strokes
 
 
-def _whole(text: str) -> int:
+def _whole_of(text: str) -> int:
     if not text or len(text) > 4 or any([char not in _DIGITS for char in text]):
-        raise _unreadable()
+        raise _unreadable_error()
     return int(text)
 
 
-def _unreadable() -> InputError:
+def _unreadable_error() -> InputError:
     return InputError(
         "drawing-unreadable",
         Msg("The drawn signature arrived damaged. Draw it again, or sign with the typed name."),
     )
 
 
-def given(request: Request) -> Json:
+def signature_given(request: Request) -> Json:
     """Return what was signed with: name, consent, and strokes and words where there are any.
 
     Errors: InputError 'empty', 'consent-missing', 'drawing-unreadable', 'too-long'.
@@ -65,7 +65,7 @@ def given(request: Request) -> Json:
     return body
 
 
-def picture(request: Request, body: Json) -> Any:
+def signature_picture(request: Request, body: Json) -> Any:
     """Return the drawn signature as a picture of core/pictures; None where none was drawn."""
     if not body.get("strokes"):
         return None
@@ -74,18 +74,18 @@ def picture(request: Request, body: Json) -> Any:
         "description": request.say(Msg("Signature drawn by {name}", name=body["name"])),
         "width": STROKE_WIDTH,
         "height": STROKE_HEIGHT,
-        "shapes": [_line(stroke) for stroke in body["strokes"]],
+        "shapes": [_stroke_line(stroke) for stroke in body["strokes"]],
     }
 
 
-def _line(stroke: "list[int]") -> Json:
+def _stroke_line(stroke: "list[int]") -> Json:
     if len(stroke) == 2:  # a dot
         return {"kind": "circle", "class": "p-point", "x": stroke[0], "y": stroke[1], "radius": 3}
     pairs = [str(stroke[i]) + "," + str(stroke[i + 1]) for i in range(0, len(stroke), 2)]
     return {"kind": "polyline", "class": "p-ink", "points": " ".join(pairs)}
 
 
-def shown(request: Request, event: Json) -> Json:
+def signature_shown(request: Request, event: Json) -> Json:
     """Return a signature for a template: who signed, who held the screen, words, drawing."""
     body = event["body"]
     how = Msg("drawn on the screen") if body.get("strokes") else Msg("typed name, with consent")
@@ -98,5 +98,5 @@ def shown(request: Request, event: Json) -> Json:
     return {
         "text": request.say(text),
         "words": body.get("words", ""),
-        "picture": picture(request, body),
+        "picture": signature_picture(request, body),
     }

@@ -51,22 +51,22 @@ def get(request: Request) -> Page:
     """Return the page, or with /line after it the line alone."""
     alone = len(request.parts) > 1 and request.parts[1] == "line"
     context: Json = {
-        "line": _line(request),
-        "kind": _kind(request),
+        "line": _line_words(request),
+        "kind": _line_kind(request),
         "renew": bool(request.phone.get("renew")),
     }
     if alone:
         return Page("field/status_line.html", context)
-    context["page"] = common.frame(request, request.say(Msg("Saved and sent")))
-    context["facts"] = _facts(request) if request.phone else []
-    context["unsent"] = _unsent(request.phone) > 0
-    context["files"] = _files(request)
+    context["page"] = common.page_frame(request, request.say(Msg("Saved and sent")))
+    context["facts"] = _phone_facts(request) if request.phone else []
+    context["unsent"] = _count_unsent(request.phone) > 0
+    context["files"] = _unsent_files(request)
     context["on_phone"] = bool(request.phone)
-    context["trouble"] = _told(request)
+    context["trouble"] = _hindrances(request)
     return Page("field/status.html", context)
 
 
-def _unsent(phone: Json) -> int:
+def _count_unsent(phone: Json) -> int:
     count: int = phone.get("unsent", 0) + phone.get("photos", 0)
     return count
 
@@ -74,15 +74,15 @@ def _unsent(phone: Json) -> int:
 PHOTOS_IN_FILE = 40  # as static/field/rescue.js divides them
 
 
-def _files(request: Request) -> "list[Json]":
+def _unsent_files(request: Request) -> "list[Json]":
     """Return the files that what is not sent fills."""
     photos: int = request.phone.get("photos", 0)
     count = max(1, -(-photos // PHOTOS_IN_FILE))
     if count == 1:
         words = request.say(Msg("Save what is not sent as a file"))
-        return [common.link("/field/unsent.json", words)]
+        return [common.page_link("/field/unsent.json", words)]
     return [
-        common.link(
+        common.page_link(
             "/field/unsent.json?part=" + str(part),
             request.say(Msg("Save file {part} of {count}", part=part, count=count)),
         )
@@ -90,25 +90,27 @@ def _files(request: Request) -> "list[Json]":
     ]
 
 
-def _kind(request: Request) -> str:
+def _line_kind(request: Request) -> str:
     phone = request.phone
     if not phone:
         return "warn" if request.query.get("able") == "emptied" else "none"
     if phone.get("forked") or phone.get("trouble") == "pair-again" or phone.get("room"):
         return "warn"
-    return "waiting" if _unsent(phone) else "sent"
+    return "waiting" if _count_unsent(phone) else "sent"
 
 
-def _line(request: Request) -> str:
+def _line_words(request: Request) -> str:
     if not request.phone:
         return request.say(_WITHOUT.get(request.query.get("able", ""), _NOT_PAIRED))
     if request.phone.get("forked"):
         return request.say(_FORKED)
     if request.phone.get("room"):
-        return request.say(Msg("This phone is nearly full. {what}", what=_counted(request.phone)))
+        return request.say(
+            Msg("This phone is nearly full. {what}", what=_counted_words(request.phone))
+        )
     if request.phone.get("trouble") == "pair-again":
-        return request.say(Msg("Pair this phone again. {what}", what=_counted(request.phone)))
-    return request.say(_counted(request.phone))
+        return request.say(Msg("Pair this phone again. {what}", what=_counted_words(request.phone)))
+    return request.say(_counted_words(request.phone))
 
 
 # What the page found out, where the server answers: ?able=
@@ -123,7 +125,7 @@ _NOT_PAIRED = Msg("Not paired: every entry goes straight to the office and needs
 _FORKED = Msg("This phone's book was copied to another. Pair it again: then nothing is lost.")
 
 
-def _counted(phone: Json) -> Msg:
+def _counted_words(phone: Json) -> Msg:
     entries, photos = phone.get("unsent", 0), phone.get("photos", 0)
     if entries and photos:
         return Msg(
@@ -144,7 +146,7 @@ def _counted(phone: Json) -> Msg:
     return Msg("All sent to the office")
 
 
-def _facts(request: Request) -> "list[Json]":
+def _phone_facts(request: Request) -> "list[Json]":
     phone = request.phone
     lasting = Msg("The browser keeps it until you remove it.")
     if not phone.get("lasting"):
@@ -154,15 +156,15 @@ def _facts(request: Request) -> "list[Json]":
     rows = [
         (Msg("Entries not yet sent"), str(phone.get("unsent", 0))),
         (Msg("Photos not yet sent"), str(phone.get("photos", 0))),
-        (Msg("Last sent"), common.when(request, phone.get("sent_at", ""))),
+        (Msg("Last sent"), common.time_words(request, phone.get("sent_at", ""))),
         (Msg("What is on this phone"), request.say(lasting)),
     ]
     if phone.get("aside"):
         rows.append((Msg("Set aside by the office"), str(phone["aside"])))
-    return [common.fact(request.say(label), words) for label, words in rows]
+    return [common.labelled_fact(request.say(label), words) for label, words in rows]
 
 
-def _told(request: Request) -> "list[str]":
+def _hindrances(request: Request) -> "list[str]":
     """Return in words what stands in the way of sending."""
     code = request.phone.get("trouble", "")
     told = []

@@ -3,7 +3,7 @@
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.pages import closer, common, owner, person, photo, results, sheet, voice, working
-from app.core.pages.request import Page, Request, draft
+from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
 from app.core.record.standing import next_step, step_state
@@ -15,7 +15,7 @@ STATEMENT = Msg(
 )
 
 
-def here(request: Request) -> "tuple[str, State, Step]":
+def step_of_path(request: Request) -> "tuple[str, State, Step]":
     """Return the opening's id, its state and the step of the path."""
     id = request.parts[1]
     state = request.state(id)
@@ -25,50 +25,52 @@ def here(request: Request) -> "tuple[str, State, Step]":
 
 def get(request: Request) -> Page:
     """Return a step's page."""
-    id, state, step = here(request)
+    id, state, step = step_of_path(request)
     opening = request.opening(id)
     following = next_step(state)
     title = step.id + " " + request.say(Msg(step.data["title"]))
-    back = common.link(common.path_of(id), request.say(Msg("Opening")))
+    back = common.page_link(common.path_of(id), request.say(Msg("Opening")))
     panel_title = request.say(Msg("Panel {letter}", letter=step.panel)) if step.panel else ""
     row = common.step_row(request, id, state, step, following.key if following else "")
     row["title"] = request.say(Msg(step.data["title"]))
-    barred = gate.bars(state, step)
-    found = results.all_shown(request, id, state, step, judge.results(state, step))
-    checks, waiting = results.begun(found)
+    barred = gate.bars_of(state, step)
+    found = results.all_shown(request, id, state, step, judge.results_of(state, step))
+    checks, waiting = results.begun_and_waiting(found)
     context = {
-        "page": common.frame(request, (title + " " + panel_title).strip(), opening, back),
+        "page": common.page_frame(request, (title + " " + panel_title).strip(), opening, back),
         "step": row,
         "about": request.say(Msg(step.data["about"])) if step.data.get("about") else "",
         "panel_title": panel_title,
         "panels": _panels(request, id, state, step),
         "cautions": [request.say(Msg(text)) for text in step.data["cautions"]],
         "cautions_full": not _read_today(request, state),
-        "notes": [_moved(request, event) for event in state.adjustments(step.key)]
-        + [common.note(words) for words in _doubts(request, state, step)],
-        "decisions": [_decision(request, state, step, d) for d in step.data["decisions"]],
-        "tasks": [_task(request, state, step, task) for task in step.data["tasks"]],
-        "points": [_point(request, id, state, step, point) for point in step.data["points"]],
+        "notes": [_moved_note(request, event) for event in state.adjustments(step.key)]
+        + [common.remark_of(words) for words in _doubted_tools(request, state, step)],
+        "decisions": [_decision_shown(request, state, step, d) for d in step.data["decisions"]],
+        "tasks": [_task_shown(request, state, step, task) for task in step.data["tasks"]],
+        "points": [_point_shown(request, id, state, step, point) for point in step.data["points"]],
         "checks": checks,
         "waiting": waiting,
-        "adjustments": [_adjustment(request, state, move) for move in step.data["adjustments"]],
-        "bars": [_bar(id, request, state, bar, step) for bar in barred],
-        "signoff": _signoff(request, state, step, barred),
-        "signed": _signed(request, state, step),
-        "owner": owner.section(request, state, step),
-        "photos": photo.section(request, state, step),
+        "adjustments": [
+            _adjustment_form(request, state, move) for move in step.data["adjustments"]
+        ],
+        "bars": [_bar_shown(id, request, state, bar, step) for bar in barred],
+        "signoff": _signoff_form(request, state, step, barred),
+        "signed": _signed_shown(request, state, step),
+        "owner": owner.owner_section(request, state, step),
+        "photos": photo.photo_section(request, state, step),
     }
     return Page("field/step.html", context)
 
 
-def _moved(request: Request, event: Json) -> Json:
+def _moved_note(request: Request, event: Json) -> Json:
     text = Msg("{what}: {who}", what=event["body"]["words"], who=common.who_when(request, event))
-    return common.note(request.say(text))
+    return common.remark_of(request.say(text))
 
 
-def _doubts(request: Request, state: State, step: Step) -> "list[str]":
+def _doubted_tools(request: Request, state: State, step: Step) -> "list[str]":
     """Return which instruments failed a check under readings of the step."""
-    return working.doubts(request, state, [p["id"] for p in step.data["points"]], step.panel)
+    return working.doubt_words(request, state, [p["id"] for p in step.data["points"]], step.panel)
 
 
 def _panels(request: Request, id: str, state: State, step: Step) -> "list[Json]":
@@ -95,7 +97,7 @@ def _read_today(request: Request, state: State) -> bool:
     return any([e["person"] == mine and e["at"][:10] == today for e in state.ledger.events])
 
 
-def _decision(request: Request, state: State, step: Step, decision: Json) -> Json:
+def _decision_shown(request: Request, state: State, step: Step, decision: Json) -> Json:
     made = state.decided(step.key, decision["id"])
     form = request.make_form(
         "decide-" + decision["id"],
@@ -110,7 +112,7 @@ def _decision(request: Request, state: State, step: Step, decision: Json) -> Jso
         "form": form,
         "text": request.say(Msg(decision["text"])),
         "choices": [
-            common.choice(c["id"], request.say(Msg(c["text"])), c["id"] == chosen)
+            common.form_choice(c["id"], request.say(Msg(c["text"])), c["id"] == chosen)
             for c in decision["choices"]
         ],
         "name": bool(decision.get("name")),
@@ -138,7 +140,7 @@ def decision_words(request: Request, decision: Json, made: "Json | None") -> str
     return request.say(Msg("{choice}: {who}", choice=text, who=who))
 
 
-def _task(request: Request, state: State, step: Step, task: Json) -> Json:
+def _task_shown(request: Request, state: State, step: Step, task: Json) -> Json:
     event = state.ticked(step.key, task["id"])
     form = request.make_form(
         "task-" + task["id"], "tick", state, (), task=task["id"], done="no" if event else "yes"
@@ -153,11 +155,11 @@ def _task(request: Request, state: State, step: Step, task: Json) -> Json:
     }
 
 
-def _point(request: Request, id: str, state: State, step: Step, point: Json) -> Json:
+def _point_shown(request: Request, id: str, state: State, step: Step, point: Json) -> Json:
     kept = state.panel_for(point["id"], step.panel)
     where = state.places(point["id"], kept)
-    left = gate.unmeasured(state, point["id"], step.panel)
-    verdicts = [r for r in judge.results(state, step) if judge.is_about(r.check, point["id"])]
+    left = gate.places_unmeasured(state, point["id"], step.panel)
+    verdicts = [r for r in judge.results_of(state, step) if judge.is_about(r.check, point["id"])]
     worst = worst_of([r.verdict for r in verdicts])
     bad = [r for r in verdicts if r.verdict == worst and worst in ("out", "close", "conflict")]
     return {
@@ -169,14 +171,14 @@ def _point(request: Request, id: str, state: State, step: Step, point: Json) -> 
             Msg("{done} of {total}", done=len(where) - len(left), total=len(where))
         ),
         "done": not left,
-        "mark": common.mark(request, "missing" if left and not bad else worst),
+        "mark": common.verdict_mark(request, "missing" if left and not bad else worst),
         "worst": request.say(Msg(bad[0].check["title"])) if bad else "",
         "info": bool(point.get("info")),
-        "stale": any([_spoiled(state, point["id"], kept, place.id) for place in left]),
+        "stale": any([_is_spoiled(state, point["id"], kept, place.id) for place in left]),
     }
 
 
-def _spoiled(state: State, point: str, panel: str, place: str) -> bool:
+def _is_spoiled(state: State, point: str, panel: str, place: str) -> bool:
     from app.core.record.ledger import reading_slot
 
     return bool(state.ledger.live(reading_slot(point, panel, place)))
@@ -190,7 +192,7 @@ def worst_of(verdicts: "list[str]") -> str:
     return "none"
 
 
-def _adjustment(request: Request, state: State, move: Json) -> Json:
+def _adjustment_form(request: Request, state: State, move: Json) -> Json:
     name = "move-" + move["id"]
     return {
         "id": move["id"],
@@ -200,7 +202,7 @@ def _adjustment(request: Request, state: State, move: Json) -> Json:
     }
 
 
-def _bar(id: str, request: Request, state: State, bar: gate.Bar, step: Step) -> Json:
+def _bar_shown(id: str, request: Request, state: State, bar: gate.Bar, step: Step) -> Json:
     href = ""
     if bar.point:
         href = common.point_path(id, bar.point, state.panel_for(bar.point, step.panel))
@@ -210,14 +212,16 @@ def _bar(id: str, request: Request, state: State, bar: gate.Bar, step: Step) -> 
         href = common.path_of(id, "queries")
     elif bar.code == "hold-before":
         href = common.step_path(id, state.step(bar.step))
-    return common.link(href, request.say(bar.message))
+    return common.page_link(href, request.say(bar.message))
 
 
-def _signoff(request: Request, state: State, step: Step, barred: "list[gate.Bar]") -> "Json | None":
+def _signoff_form(
+    request: Request, state: State, step: Step, barred: "list[gate.Bar]"
+) -> "Json | None":
     sign = gate.sign_of(state, step)
     if barred or (sign is not None and sign.good):
         return None
-    digest = gate.cover(state, step)["digest"]
+    digest = gate.cover_of(state, step)["digest"]
     return {
         "form": request.make_form("sign", "sign", state, ("confirm",), digest=digest),
         "statement": request.say(STATEMENT),
@@ -227,7 +231,7 @@ def _signoff(request: Request, state: State, step: Step, barred: "list[gate.Bar]
     }
 
 
-def _signed(request: Request, state: State, step: Step) -> "Json | None":
+def _signed_shown(request: Request, state: State, step: Step) -> "Json | None":
     sign = gate.sign_of(state, step)
     if sign is None:
         return None
@@ -248,25 +252,27 @@ def _signed(request: Request, state: State, step: Step) -> "Json | None":
 
 def post_tick(request: Request) -> Page:
     """Tick a task, or take the tick back."""
-    id, _state, step = here(request)
+    id, _state, step = step_of_path(request)
     task = request.typed("task")
     if task not in [t["id"] for t in step.data["tasks"]]:
         raise MissingError("task-unknown", Msg("There is no such task."))
     body = {"step": step.key, "task": task, "done": request.typed("done") == "yes"}
-    return Page(location=request.path, drafts=[draft(request, id, "task.ticked", body)])
+    return Page(location=request.path, drafts=[event_draft(request, id, "task.ticked", body)])
 
 
 def post_decide(request: Request) -> Page:
     """Keep a decision: who said so is asked where the procedure asks it."""
-    id, _state, step = here(request)
+    id, _state, step = step_of_path(request)
     for decision in step.data["decisions"]:
         if decision["id"] == request.typed("decision"):
-            body = _decided(request, step, decision)
-            return Page(location=request.path, drafts=[draft(request, id, "decision.made", body)])
+            body = _decided_shown(request, step, decision)
+            return Page(
+                location=request.path, drafts=[event_draft(request, id, "decision.made", body)]
+            )
     raise MissingError("decision-unknown", Msg("There is no such decision."))
 
 
-def _decided(request: Request, step: Step, decision: Json) -> Json:
+def _decided_shown(request: Request, step: Step, decision: Json) -> Json:
     chosen = request.typed("choice")
     if chosen not in [c["id"] for c in decision["choices"]]:
         raise InputError("choice-missing", Msg("Choose one."))
@@ -280,18 +286,18 @@ def _decided(request: Request, step: Step, decision: Json) -> Json:
 
 def post_correct(request: Request) -> Page:
     """Keep what was done about a check; its readings must then be taken again."""
-    id, _state, step = here(request)
+    id, _state, step = step_of_path(request)
     check = request.typed("check")
     if check not in [c["id"] for c in step.data["checks"]]:
         raise MissingError("check-unknown", Msg("There is no such check."))
     words = request.required("words", Msg("Say what was done, and where."))
     body = {"step": step.key, "check": check, "panel": step.panel, "words": words}
-    return Page(location=request.path, drafts=[draft(request, id, "correction.made", body)])
+    return Page(location=request.path, drafts=[event_draft(request, id, "correction.made", body)])
 
 
 def post_adjust(request: Request) -> Page:
     """Keep that something was moved; the readings that it spoils must be taken again."""
-    id, state, step = here(request)
+    id, state, step = step_of_path(request)
     move = state.adjustment(request.typed("adjustment"))
     if move is None:
         raise MissingError("adjustment-unknown", Msg("There is no such adjustment."))
@@ -301,41 +307,41 @@ def post_adjust(request: Request) -> Page:
         "panel": step.panel,
         "words": request.say(Msg(move["text"])),
     }
-    return Page(location=request.path, drafts=[draft(request, id, "adjustment.made", body)])
+    return Page(location=request.path, drafts=[event_draft(request, id, "adjustment.made", body)])
 
 
 def post_photo(request: Request) -> Page:
     """Keep that a photo was taken for a task of this step."""
-    id, _state, step = here(request)
-    return photo.post(request, id, step)
+    id, _state, step = step_of_path(request)
+    return photo.keep_photo(request, id, step)
 
 
 def post_sign(request: Request) -> Page:
     """Sign a step off, if its gate is open and nothing changed since the page was shown."""
-    id, state, step = here(request)
+    id, state, step = step_of_path(request)
     if state.ledger.by_id.get(request.form.get("id", "")) is None:
         _may_sign(request, id, state, step)
-    covered = gate.cover(state, step)
+    covered = gate.cover_of(state, step)
     body = dict(covered)
-    body["verdicts"] = gate.verdicts(state, step)
+    body["verdicts"] = gate.verdicts_of(state, step)
     if person.is_shared(request):
         body["confirmed"] = "pin"
-    return Page(location=common.path_of(id), drafts=[draft(request, id, "step.signed", body)])
+    return Page(location=common.path_of(id), drafts=[event_draft(request, id, "step.signed", body)])
 
 
 def _may_sign(request: Request, id: str, state: State, step: Step) -> None:
-    barred = gate.bars(state, step)
+    barred = gate.bars_of(state, step)
     if barred:
         raise RefusedError(
             "gate-shut",
             Msg("{id} {title} cannot be signed yet.", id=step.id, title=step.title),
-            reasons=[_bar(id, request, state, bar, step) for bar in barred],
+            reasons=[_bar_shown(id, request, state, bar, step) for bar in barred],
         )
     if request.typed("confirm") != "yes":
         raise InputError("confirm-missing", Msg("Tick the statement first, then sign."))
     if person.is_shared(request):
         person.must_be_right(request, request.person["id"])
-    if request.typed("digest") != gate.cover(state, step)["digest"]:
+    if request.typed("digest") != gate.cover_of(state, step)["digest"]:
         raise RefusedError(
             "changed-since",
             Msg("Something changed since this page was shown. Look at the step again, then sign."),
@@ -343,13 +349,13 @@ def _may_sign(request: Request, id: str, state: State, step: Step) -> None:
 
 
 POSTS = {
-    "settle": closer.post,
+    "settle": closer.keep_closer,
     "tick": post_tick,
     "decide": post_decide,
     "correct": post_correct,
     "adjust": post_adjust,
     "sign": post_sign,
-    "owner": owner.post,
+    "owner": owner.keep_signature,
     "photo": post_photo,
-    "voice": voice.post,
+    "voice": voice.check_code,
 }

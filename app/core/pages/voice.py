@@ -7,7 +7,7 @@ opens so is provisional until the office says the same by its own entry.
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.pages import common
-from app.core.pages.request import Page, Request, draft
+from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record import judge, spoken
 from app.core.record.state import State, Step
@@ -17,32 +17,32 @@ MOST_MISSES = 5
 NEVER = Msg("This cannot be conceded. It concerns safety: it is put right, or it waits.")
 
 
-def form(request: Request, state: State, result: judge.Result) -> "Json | None":
+def spoken_form(request: Request, state: State, result: judge.Result) -> "Json | None":
     """Return what a check says of a spoken concession; None where there is none to be had."""
-    if not _offered(request, result):
+    if not _is_offered(request, result):
         return None
     number = judge.number_of(state, result)
     check = result.check["id"]
-    closed = _closed(state, result, number)
+    closed = _why_closed(state, result, number)
     made = request.make_form("voice-" + check, "voice", state, ("code",), check=check)
     return {
         "form": made,
-        "number": spoken.grouped(number),
+        "number": spoken.grouped_digits(number),
         "closed": request.say(closed) if closed is not None else "",
         "misses": _missed_words(request, state, result, number),
     }
 
 
-def _offered(request: Request, result: judge.Result) -> bool:
+def _is_offered(request: Request, result: judge.Result) -> bool:
     fit = result.verdict in (OUT, CLOSE) and not result.settled
     return fit and bool(request.phone.get("secret")) and result.check["rank"] != "never"
 
 
-def _closed(state: State, result: judge.Result, number: str) -> "Msg | None":
+def _why_closed(state: State, result: judge.Result, number: str) -> "Msg | None":
     """Return why no code is taken any more; None while one is."""
     if judge.is_refused(state, result):
         return Msg("The office has refused to concede this with these readings.")
-    if misses(state, result, number) >= MOST_MISSES:
+    if count_misses(state, result, number) >= MOST_MISSES:
         return Msg(
             "{count} wrong codes were typed for this number. No more are taken: put it right, "
             "measure again, or wait until there is a network.",
@@ -51,7 +51,7 @@ def _closed(state: State, result: judge.Result, number: str) -> "Msg | None":
     return None
 
 
-def misses(state: State, result: judge.Result, number: str) -> int:
+def count_misses(state: State, result: judge.Result, number: str) -> int:
     """Return how many wrong codes were typed for a check with these readings."""
     key = (result.check["id"], result.panel, number)
     missed = [event["body"] for event in state.ledger.of_kind("concession.missed")]
@@ -59,22 +59,22 @@ def misses(state: State, result: judge.Result, number: str) -> int:
 
 
 def _missed_words(request: Request, state: State, result: judge.Result, number: str) -> str:
-    count = misses(state, result, number)
+    count = count_misses(state, result, number)
     if not count or count >= MOST_MISSES:
         return ""
     return request.say(Msg("Wrong codes so far: {count} of {most}", count=count, most=MOST_MISSES))
 
 
-def post(request: Request) -> Page:
+def check_code(request: Request) -> Page:
     """Check the code that was read out: the gate opens provisionally, or a miss is counted.
 
     Errors: RefusedError 'never-conceded', 'voice-closed'; InputError 'code-form'.
     """
-    id, state, step, result = _about(request)
+    id, state, step, result = _check_of_form(request)
     number = judge.number_of(state, result)
     if state.ledger.by_id.get(request.form.get("id", "")) is None:
         _must_be_open(request, state, result, number)
-    code = spoken.plain(request.typed("code", 64))
+    code = spoken.plain_digits(request.typed("code", 64))
     if len(code) != spoken.CODE_DIGITS:
         words = Msg("The code has {count} digits. Ask for it again.", count=spoken.CODE_DIGITS)
         raise InputError("code-form", words)
@@ -83,16 +83,16 @@ def post(request: Request) -> Page:
     )
     body: Json = {"check": result.check["id"], "panel": step.panel, "number": number}
     if not day:
-        return _missed(request, id, body)
+        return _count_miss(request, id, body)
     body.update({"readings": result.readings, "code": code, "day": day})
-    return Page(location=request.path, drafts=[draft(request, id, "concession.spoken", body)])
+    return Page(location=request.path, drafts=[event_draft(request, id, "concession.spoken", body)])
 
 
-def _about(request: Request) -> "tuple[str, State, Step, judge.Result]":
+def _check_of_form(request: Request) -> "tuple[str, State, Step, judge.Result]":
     id = request.parts[1]
     state = request.state(id)
     step = state.step(request.parts[3].replace("-", ":") if len(request.parts) > 3 else "")
-    for result in judge.results(state, step):
+    for result in judge.results_of(state, step):
         if result.check["id"] == request.typed("check"):
             return id, state, step, result
     raise MissingError("check-unknown", Msg("There is no such check."))
@@ -101,32 +101,33 @@ def _about(request: Request) -> "tuple[str, State, Step, judge.Result]":
 def _must_be_open(request: Request, state: State, result: judge.Result, number: str) -> None:
     if result.check["rank"] == "never":
         raise RefusedError("never-conceded", NEVER)
-    if not _offered(request, result):
+    if not _is_offered(request, result):
         raise RefusedError("voice-closed", Msg("There is nothing here to be conceded by voice."))
-    closed = _closed(state, result, number)
+    closed = _why_closed(state, result, number)
     if closed is not None:
         raise RefusedError("voice-closed", closed)
 
 
-def _missed(request: Request, id: str, body: Json) -> Page:
+def _count_miss(request: Request, id: str, body: Json) -> Page:
     """Count a wrong code, and lead back to the check, which says so."""
-    missed = draft(request, id, "concession.missed", body)
+    missed = event_draft(request, id, "concession.missed", body)
     return Page(location=request.path, drafts=[missed])
 
 
-def notes(request: Request, state: State) -> "list[Json]":
+def provisional_notes(request: Request, state: State) -> "list[Json]":
     """Return what an opening's gates stand open by provisionally: acceptance waits for it."""
     out = []
     for step in state.steps:
-        for result in judge.results(state, step):
+        for result in judge.results_of(state, step):
             if result.provisional is not None:
-                words = Msg("{step} {check}: {what}", step=step.key, what=told(request, result),
+                words = Msg("{step} {check}: {what}", step=step.key,
+                what=provisional_words(request, result),
                             check=Msg(result.check["title"]))  # fmt: skip
-                out.append(common.note(request.say(words)))
+                out.append(common.remark_of(request.say(words)))
     return out
 
 
-def told(request: Request, result: judge.Result) -> Msg:
+def provisional_words(request: Request, result: judge.Result) -> Msg:
     """Return a provisional concession in words."""
     event = result.provisional
     who = common.who_when(request, event) if event is not None else ""

@@ -8,7 +8,7 @@ What a reading rests on stands in the opening's own log: it is written there at 
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.pages import common
-from app.core.pages.request import Request, draft
+from app.core.pages.request import Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record import tools
 from app.core.record.ledger import reading_slot
@@ -29,7 +29,7 @@ FITTING = {
 FACTS = ("name", "sort", "resolution", "grade", "slope")
 
 
-def listed(request: Request, state: State) -> "list[Json]":
+def instrument_list(request: Request, state: State) -> "list[Json]":
     """Return the instruments that can be chosen: the company's, then what only the log knows."""
     company: list[Json] = [
         one for one in request.book.get("instruments", []) if one["sort"] in SORTS
@@ -44,23 +44,23 @@ def listed(request: Request, state: State) -> "list[Json]":
     return out
 
 
-def find(request: Request, state: State, id: str) -> "Json | None":
+def find_instrument(request: Request, state: State, id: str) -> "Json | None":
     """Return an instrument by its id, or None."""
-    for one in listed(request, state):
+    for one in instrument_list(request, state):
         if one["id"] == id:
             return one
     return None
 
 
-def choices(request: Request, state: State, point: Json, typed: str) -> "list[Json]":
+def instrument_choices(request: Request, state: State, point: Json, typed: str) -> "list[Json]":
     """Return the instruments for a point, the last used chosen; [] where none is kept for it."""
     sorts = FITTING.get(point["tool"], ())
-    fit = [one for one in listed(request, state) if one["sort"] in sorts]
+    fit = [one for one in instrument_list(request, state) if one["sort"] in sorts]
     if not fit:
         return []
     chosen = typed or last_used(request, state, point)
-    none = common.choice("", request.say(Msg("none that is named")), not chosen)
-    return [none] + [common.choice(one["id"], one["name"], one["id"] == chosen) for one in fit]
+    none = common.form_choice("", request.say(Msg("none that is named")), not chosen)
+    return [none] + [common.form_choice(one["id"], one["name"], one["id"] == chosen) for one in fit]
 
 
 def last_used(request: Request, state: State, point: Json) -> str:
@@ -73,15 +73,15 @@ def last_used(request: Request, state: State, point: Json) -> str:
     return ""
 
 
-def warning(request: Request, state: State, id: str) -> "tuple[str, Msg] | None":
+def instrument_warning(request: Request, state: State, id: str) -> "tuple[str, Msg] | None":
     """Return what is to be said before an instrument is used: kind of notice and words; or None."""
-    one = find(request, state, id)
+    one = find_instrument(request, state, id)
     if one is None:
         return None
     last = last_check(state, one)
     if last is None:
         return "warn", Msg("{name} has no daily check yet.", name=one["name"])
-    if tools.finding(last).verdict != WITHIN:
+    if tools.check_finding(last).verdict != WITHIN:
         return "stop", Msg("{name} failed its last check: put it aside.", name=one["name"])
     if last["at"][:10] != request.now[:10]:
         return "warn", Msg("{name} was not checked today.", name=one["name"])
@@ -101,21 +101,21 @@ def last_check(state: State, one: Json) -> "Json | None":
     return body
 
 
-def chosen(request: Request, state: State) -> str:
+def chosen_instrument(request: Request, state: State) -> str:
     """Return the instrument that a form names; raises InputError 'instrument-unknown'."""
     id = request.typed("tool", 64)
-    if id and find(request, state, id) is None:
+    if id and find_instrument(request, state, id) is None:
         raise InputError("instrument-unknown", Msg("There is no such instrument."))
     return id
 
 
-def introduced(request: Request, opening: str, state: State, id: str) -> "list[Json]":
+def naming_drafts(request: Request, opening: str, state: State, id: str) -> "list[Json]":
     """Return the drafts that bring an instrument, as it is now, into an opening's log.
 
     Its last check comes along where it was made elsewhere: relayed, since this log cannot tell
     when that was.
     """
-    one = find(request, state, id)
+    one = find_instrument(request, state, id)
     if one is None:
         return []
     out = []
@@ -123,20 +123,20 @@ def introduced(request: Request, opening: str, state: State, id: str) -> "list[J
     if not known or any([known[0].facts[name] != one[name] for name in FACTS]):
         body = {name: one[name] for name in FACTS}
         body["instrument"] = id
-        out.append(draft(request, opening, "instrument.named", body, "named"))
+        out.append(event_draft(request, opening, "instrument.named", body, "named"))
     check = one["checked"]
     told = [event["body"]["occasion"] for tool in known for event in tool.checks]
     if check is not None and check["occasion"] not in told:
         body = dict(check)
         body["relayed"] = True
-        out.append(draft(request, opening, "instrument.checked", body, "checked"))
+        out.append(event_draft(request, opening, "instrument.checked", body, "checked"))
     return out
 
 
-def doubts(request: Request, state: State, points: "list[str]", panel: str) -> "list[str]":
+def doubt_words(request: Request, state: State, points: "list[str]", panel: str) -> "list[str]":
     """Return, for some points, which failed check throws doubt on how many of their readings."""
     doubtful: dict[str, list[Json]] = {}
-    for event in _doubtful(state, points, panel):
+    for event in _doubtful_entries(state, points, panel):
         doubtful.setdefault(event["body"]["instrument"], []).append(event)
     out = []
     for tool in state.instruments:
@@ -152,7 +152,7 @@ def doubts(request: Request, state: State, points: "list[str]", panel: str) -> "
     return out
 
 
-def _doubtful(state: State, points: "list[str]", panel: str) -> "list[Json]":
+def _doubtful_entries(state: State, points: "list[str]", panel: str) -> "list[Json]":
     """Return the live entries at some points that a failed check throws doubt on."""
     if not any([tool.failed for tool in state.instruments]):
         return []

@@ -49,7 +49,7 @@ class Canvas:
         self, x: int, y: int, thing: Any, style: str = "p-text", anchor: str = "middle"
     ) -> None:
         """Add a line of text; y is its baseline. anchor: start, middle or end."""
-        text = clean(self.speaker.say(thing))
+        text = clean_text(self.speaker.say(thing))
         self._add("text", style, x=x, y=y, text=text, anchor=anchor, turn="")
 
     def lines(
@@ -60,7 +60,9 @@ class Canvas:
         y is the top of the first line. anchor "middle" or "start".
         """
         room = self.width - x if anchor == "start" else self.width
-        for text in wrapped(clean(self.speaker.say(thing)), room * 10 // TENTHS_A_CHARACTER):
+        for text in wrapped_lines(
+            clean_text(self.speaker.say(thing)), room * 10 // TENTHS_A_CHARACTER
+        ):
             self.text(x, y + 13, text, style, anchor)
             y += LINE
         return y
@@ -79,18 +81,18 @@ class Canvas:
 
     def broken(self, thing: Any, most: int) -> "list[str]":
         """Return a text in lines of at most so many characters, first broken at its brackets."""
-        text = clean(self.speaker.say(thing))
+        text = clean_text(self.speaker.say(thing))
         if len(text) <= most:
             return [text]
         before, _, inside = text.partition(" (")
-        return wrapped(before, most) + (wrapped("(" + inside, most) if inside else [])
+        return wrapped_lines(before, most) + (wrapped_lines("(" + inside, most) if inside else [])
 
     def upright(
         self, x: int, y: int, thing: Any, style: str = "p-text", anchor: str = "end"
     ) -> None:
         """Add text that reads upward, centred on x: hung below y, or standing on it ("start")."""
         turn = "rotate(-90 " + str(x + 4) + " " + str(y) + ")"
-        text = clean(self.speaker.say(thing))
+        text = clean_text(self.speaker.say(thing))
         self._add("text", style, x=x + 4, y=y, text=text, anchor=anchor, turn=turn)
 
     def arrow(self, x1: int, x2: int, y: int, style: str = "p-arrow") -> None:
@@ -107,15 +109,15 @@ class Canvas:
         Side by side where they fit, else reading upward; where even that is too close,
         some are left out (the first and the last stay).
         """
-        said = [(x, clean(self.speaker.say(thing))) for x, thing in items]
+        said = [(x, clean_text(self.speaker.say(thing))) for x, thing in items]
         if not said:
             return y
         if self._fits(said):
             for x, text in said:
                 self.text(self._kept_in(x, text), y + 13, text, style)
             return y + LINE
-        kept = spread(said, 14)
-        end = y + 6 + max([wide(text) for _, text in kept])
+        kept = spread_items(said, 14)
+        end = y + 6 + max([label_width(text) for _, text in kept])
         for x, text in kept:
             if above:
                 self.upright(x, end - 3, text, style, "start")
@@ -126,7 +128,7 @@ class Canvas:
     def _fits(self, said: "list[tuple[int, str]]") -> bool:
         end = -100
         for x, text in said:
-            half = wide(text) // 2
+            half = label_width(text) // 2
             middle = self._kept_in(x, text)
             if middle - half < end + 6:
                 return False
@@ -135,7 +137,7 @@ class Canvas:
 
     def _kept_in(self, x: int, text: str) -> int:
         """Return where the middle of a label may stand so that none of it is cut off."""
-        half = wide(text) // 2 + 1
+        half = label_width(text) // 2 + 1
         return min(max(x, half), self.width - half)
 
     def legend(self, y: int, entries: "list[tuple[str, Msg]]") -> int:
@@ -170,8 +172,8 @@ class Canvas:
     def picture(self, height: int, title: Msg, description: Msg) -> Json:
         """Return the picture as plain data for the template."""
         return {
-            "title": clean(self.speaker.say(title)),
-            "description": clean(self.speaker.say(description)),
+            "title": clean_text(self.speaker.say(title)),
+            "description": clean_text(self.speaker.say(description)),
             "width": self.width,
             "height": height,
             "shapes": self.shapes,
@@ -183,12 +185,12 @@ class Canvas:
         self.shapes.append(shape)
 
 
-def clean(text: str) -> str:
+def clean_text(text: str) -> str:
     """Return the text with what no XML document may hold replaced by a space."""
     if text not in _CLEANED:
         if len(_CLEANED) >= MOST_CLEANED:
             _CLEANED.clear()
-        _CLEANED[text] = "".join([mark if _printable(ord(mark)) else " " for mark in text])
+        _CLEANED[text] = "".join([mark if _is_printable(ord(mark)) else " " for mark in text])
     return _CLEANED[text]
 
 
@@ -196,18 +198,18 @@ MOST_CLEANED = 1000
 _CLEANED: "dict[str, str]" = {}  # a door's pictures have the same labels again and again
 
 
-def _printable(code: int) -> bool:
+def _is_printable(code: int) -> bool:
     if code < 0x20 or 0x7F <= code < 0xA0:
         return False
     return not 0xD800 <= code <= 0xDFFF and code & 0xFFFE != 0xFFFE
 
 
-def wide(text: str) -> int:
+def label_width(text: str) -> int:
     """Return about how wide a label is, user units."""
     return (len(text) * TENTHS_A_CHARACTER + 9) // 10
 
 
-def wrapped(text: str, most: int) -> "list[str]":
+def wrapped_lines(text: str, most: int) -> "list[str]":
     """Return the text in lines of at most so many characters, broken at spaces.
 
     A single word that is longer keeps a line of its own.
@@ -224,7 +226,7 @@ def wrapped(text: str, most: int) -> "list[str]":
     return out
 
 
-def spread(items: "list[tuple[int, str]]", least: int) -> "list[tuple[int, str]]":
+def spread_items(items: "list[tuple[int, str]]", least: int) -> "list[tuple[int, str]]":
     """Return the items that stand at least so far apart; the first and the last stay."""
     last = items[-1]
     kept: list[tuple[int, str]] = []
@@ -234,6 +236,6 @@ def spread(items: "list[tuple[int, str]]", least: int) -> "list[tuple[int, str]]
     return kept + [last]
 
 
-def scaled(value: int, size: int, whole: int) -> int:
+def scaled_to(value: int, size: int, whole: int) -> int:
     """Return value as a part of whole, in a drawing size user units long, half up."""
     return (2 * value * size + whole) // (2 * whole)

@@ -1,7 +1,7 @@
 """Picture of the door as it will close: reveals larger than life, turns at their rollers."""
 
 from app.core.kinds import Any, Json
-from app.core.pictures.canvas import Canvas, scaled
+from app.core.pictures.canvas import Canvas, scaled_to
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.core.quantity.units import half_up
@@ -101,7 +101,7 @@ class _Closing:
         """Return where a roller of panel k is drawn."""
         panel = self.door.panels[k]
         at = panel.first if side == "left" else panel.axles[-1]
-        return self.foot(k)[0] + scaled(at, self.wide, max(panel.width, 1))
+        return self.foot(k)[0] + scaled_to(at, self.wide, max(panel.width, 1))
 
 
 def _taper_label(taper: Any) -> Any:

@@ -19,36 +19,36 @@ from app.core.quantity.speaker import Speaker
 from app.core.trade.drawing import Drawing
 
 
-def elevation(drawing: Drawing, speaker: Speaker) -> Json:
+def elevation_picture(drawing: Drawing, speaker: Speaker) -> Json:
     """Return the door from outside: letters, X and O, ways to slide, lock, widths.
 
     Errors: InputError 'panels-none'.
     """
     from app.core.pictures import panels
 
-    return panels.elevation(drawing, speaker)
+    return panels.draw_elevation(drawing, speaker)
 
 
-def plan(drawing: Drawing, speaker: Speaker, order: "list[str] | None" = None) -> Json:
+def plan_picture(drawing: Drawing, speaker: Speaker, order: "list[str] | None" = None) -> Json:
     """Return the tracks from above; order (letters, see trade/setting.py) numbers the panels.
 
     Errors: InputError 'panels-none', 'panel-unknown'.
     """
     from app.core.pictures import plan as above
 
-    return above.plan(drawing, speaker, order)
+    return above.draw_plan(drawing, speaker, order)
 
 
-def stages(drawing: Drawing, speaker: Speaker) -> "list[Json]":
+def stage_pictures(drawing: Drawing, speaker: Speaker) -> "list[Json]":
     """Return a plan for each turn of setting: what stands, what goes in now, what is to come.
 
-    Errors: those of trade/setting.order(); whoever sets from the room sees it from there.
+    Errors: those of trade/setting.setting_order(); whoever sets from the room sees it from there.
     """
     from app.core.pictures import plan as above
-    from app.core.trade.setting import order
+    from app.core.trade.setting import setting_order
 
-    turns = order(drawing)
-    return [above.stage(drawing, speaker, turns, at) for at in range(len(turns))]
+    turns = setting_order(drawing)
+    return [above.draw_stage(drawing, speaker, turns, at) for at in range(len(turns))]
 
 
 def sill_layout(
@@ -74,7 +74,7 @@ def floor_profile(floor: Json, speaker: Speaker) -> Json:
     return sill.floor_profile(floor, speaker)
 
 
-def opening(fit: Json, speaker: Speaker) -> Json:
+def opening_picture(fit: Json, speaker: Speaker) -> Json:
     """Return the frame in its opening with gaps exaggerated, and shims.
 
     fit: {"frame_width", "frame_height", "least", "most", "places": [{"side", "at", "gap"}]},
@@ -82,7 +82,7 @@ def opening(fit: Json, speaker: Speaker) -> Json:
     """
     from app.core.pictures import opening as room
 
-    return room.opening(fit, speaker)
+    return room.draw_opening(fit, speaker)
 
 
 def closing(door: Any, plan: Any, speaker: Speaker) -> Json:
@@ -95,7 +95,7 @@ def closing(door: Any, plan: Any, speaker: Speaker) -> Json:
     return closed.closing(door, plan, speaker)
 
 
-def vial(tilt: int, speaker: Speaker, sides: "tuple[Msg, Msg] | None" = None) -> Json:
+def vial_picture(tilt: int, speaker: Speaker, sides: "tuple[Msg, Msg] | None" = None) -> Json:
     """Return a level vial, 160 x 36: the bubble toward the high side, past the line when out.
 
     tilt: thousandths of the limit; below zero the left (or room) side is high.
@@ -103,10 +103,10 @@ def vial(tilt: int, speaker: Speaker, sides: "tuple[Msg, Msg] | None" = None) ->
     """
     from app.core.pictures import tools
 
-    return tools.vial(tilt, speaker, sides)
+    return tools.draw_vial(tilt, speaker, sides)
 
 
-def bar(
+def bar_picture(
     value: int, low: "int | None", high: "int | None", speaker: Speaker, words: Any = None
 ) -> Json:
     """Return a bar, 160 x 36, with a line at each limit and the value's mark.
@@ -116,7 +116,7 @@ def bar(
     """
     from app.core.pictures import tools
 
-    return tools.bar(value, low, high, speaker, words)
+    return tools.draw_bar(value, low, high, speaker, words)
 
 
 def reading_way(how: str, speaker: Speaker) -> Json:

@@ -2,7 +2,7 @@
 
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
-from app.core.pictures.canvas import Canvas, scaled
+from app.core.pictures.canvas import Canvas, scaled_to
 from app.core.quantity.messages import Len, Msg
 from app.core.quantity.speaker import Speaker
 
@@ -12,7 +12,7 @@ WIDEST = 26  # what the widest gap is drawn as
 IN_FRAME, BESIDE = 13, 9  # characters that stand in the frame, and beside the wall
 
 
-def opening(fit: Json, speaker: Speaker) -> Json:
+def draw_opening(fit: Json, speaker: Speaker) -> Json:
     """Return the opening around its frame, with the gap and the shim at every measured place.
 
     fit: {"frame_width", "frame_height": nanometres, "least", "most": limits of a side gap or
@@ -26,8 +26,8 @@ def opening(fit: Json, speaker: Speaker) -> Json:
     over = [(drawn.point(place)[0], drawn.words(place)) for place in drawn.on("head")]
     drawn.top = canvas.row(20, over, "p-strong", True) + 40
     top, foot = drawn.top, drawn.foot
-    canvas.path(_wall(drawn), "p-wall")
-    canvas.polyline(_edge(drawn), "p-floor")
+    canvas.path(_wall_outline(drawn), "p-wall")
+    canvas.polyline(_opening_edge(drawn), "p-floor")
     canvas.rect(FRAME_LEFT, top, FRAME_RIGHT - FRAME_LEFT, TALL, "p-frame")
     canvas.rect(FRAME_LEFT + 7, top + 7, FRAME_RIGHT - FRAME_LEFT - 14, TALL - 14, "p-glass")
     canvas.text(170, (top + foot) // 2 - 4, Msg("Frame"), "p-text")
@@ -35,11 +35,11 @@ def opening(fit: Json, speaker: Speaker) -> Json:
     canvas.beside(170, (top + foot) // 2 + 13, foot, width, "p-dim")
     for side in ("left", "right"):
         for place in drawn.on(side):
-            _shim(canvas, drawn, place)
+            _draw_shim(canvas, drawn, place)
     for place in drawn.on("head"):
         x, y = drawn.point(place)
         canvas.rect(x - 5, min(y, top), 10, abs(top - y), drawn.style(place))
-    y = canvas.legend(foot + 10, _signs(drawn))
+    y = canvas.legend(foot + 10, _legend_signs(drawn))
     y = canvas.lines(y, Msg("Gaps are drawn larger than life."), "p-dim")
     return canvas.picture(y + 5, Msg("Frame in the opening"), _in_words(drawn))
 
@@ -68,11 +68,11 @@ class _Fit:
 
     def point(self, place: Json) -> "tuple[int, int]":
         """Return where the opening's edge is drawn at a place."""
-        gap = scaled(place["gap"], WIDEST, self.widest)
+        gap = scaled_to(place["gap"], WIDEST, self.widest)
         if place["side"] == "head":
-            across = scaled(place["at"], FRAME_RIGHT - FRAME_LEFT, self.frame_width)
+            across = scaled_to(place["at"], FRAME_RIGHT - FRAME_LEFT, self.frame_width)
             return FRAME_LEFT + across, self.top - gap
-        y = self.foot - scaled(place["at"], TALL, self.frame_height)
+        y = self.foot - scaled_to(place["at"], TALL, self.frame_height)
         return (FRAME_LEFT - gap if place["side"] == "left" else FRAME_RIGHT + gap), y
 
     def off(self, place: Json) -> str:
@@ -97,7 +97,7 @@ class _Fit:
         return Msg("{size} tight", size=size) if self.off(place) else size
 
 
-def _edge(drawn: _Fit) -> "list[tuple[int, int]]":
+def _opening_edge(drawn: _Fit) -> "list[tuple[int, int]]":
     """Return the opening's edge: up the left jamb, along the head, down the right one."""
     left = [drawn.point(place) for place in drawn.on("left")] or [(FRAME_LEFT - 8, drawn.top)]
     right = [drawn.point(place) for place in drawn.on("right")] or [(FRAME_RIGHT + 8, drawn.top)]
@@ -113,12 +113,16 @@ def _edge(drawn: _Fit) -> "list[tuple[int, int]]":
     )
 
 
-def _wall(drawn: _Fit) -> "list[tuple[int, int]]":
+def _wall_outline(drawn: _Fit) -> "list[tuple[int, int]]":
     outer = [(FRAME_RIGHT + 38, drawn.foot), (FRAME_RIGHT + 38, drawn.top - 34)]
-    return _edge(drawn) + outer + [(FRAME_LEFT - 38, drawn.top - 34), (FRAME_LEFT - 38, drawn.foot)]
+    return (
+        _opening_edge(drawn)
+        + outer
+        + [(FRAME_LEFT - 38, drawn.top - 34), (FRAME_LEFT - 38, drawn.foot)]
+    )
 
 
-def _shim(canvas: Canvas, drawn: _Fit, place: Json) -> None:
+def _draw_shim(canvas: Canvas, drawn: _Fit, place: Json) -> None:
     x, y = drawn.point(place)
     frame = FRAME_LEFT if place["side"] == "left" else FRAME_RIGHT
     y = min(max(y, drawn.top + 5), drawn.foot - 5)
@@ -133,7 +137,7 @@ def _shim(canvas: Canvas, drawn: _Fit, place: Json) -> None:
     canvas.beside(at, y + 5, drawn.foot, texts, "p-strong", anchor)
 
 
-def _signs(drawn: _Fit) -> "list[tuple[str, Msg]]":
+def _legend_signs(drawn: _Fit) -> "list[tuple[str, Msg]]":
     out = [("p-pack", Msg("gap to shim"))]
     if drawn.least is not None and drawn.most is not None:
         words = Msg(

@@ -3,7 +3,7 @@
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.order import sort_by
-from app.core.pictures.canvas import Canvas, clean, scaled
+from app.core.pictures.canvas import Canvas, clean_text, scaled_to
 from app.core.quantity.messages import Len, Msg
 from app.core.quantity.speaker import Speaker
 from app.core.trade import moving
@@ -12,15 +12,15 @@ from app.core.trade.drawing import Drawing, Panel
 LEFT, ROOM = 28, 304  # where the frame may stand: from x = LEFT, ROOM units wide
 
 
-def elevation(drawing: Drawing, speaker: Speaker) -> Json:
+def draw_elevation(drawing: Drawing, speaker: Speaker) -> Json:
     """Return the door as seen from outside: letters, X and O, ways to slide, lock, widths."""
     sheet = Sheet(drawing, Canvas(speaker))
     canvas = sheet.canvas
     canvas.text(170, 14, Msg("SEEN FROM OUTSIDE"), "p-strong")
-    _frame(sheet, 24)
+    _draw_frame(sheet, 24)
     for panel in sort_by(drawing.panels, lambda panel: panel.track):
-        _panel(sheet, panel, 24)
-    _lock(sheet, 24)
+        _draw_panel(sheet, panel, 24)
+    _draw_lock(sheet, 24)
     y = 24 + sheet.high + 4
     edges = [(sheet.middle(panel), Len(panel.width, "place")) for panel in drawing.panels]
     for panel in drawing.panels:
@@ -47,23 +47,23 @@ class Sheet:
         self.frame = max(drawing.length("frame_width") or 0, self.end + jamb)
         tall = drawing.length("frame_height") or max([panel.height for panel in drawing.panels])
         self.tall = max(tall, 1)
-        self.high = max(scaled(self.tall, ROOM, self.frame), 96)
+        self.high = max(scaled_to(self.tall, ROOM, self.frame), 96)
         self.wide = ROOM
         if self.high > 250:
-            self.wide = scaled(self.frame, 250, self.tall)
+            self.wide = scaled_to(self.frame, 250, self.tall)
             self.high = 250
         self.left = LEFT + (ROOM - self.wide) // 2
 
     def x(self, at: int) -> int:
         """Return where a position along the frame is drawn."""
-        return self.left + scaled(at, self.wide, self.frame)
+        return self.left + scaled_to(at, self.wide, self.frame)
 
     def middle(self, panel: Panel) -> int:
         """Return where the middle of a panel is drawn."""
         return self.x((panel.left + panel.right) // 2)
 
 
-def _frame(sheet: Sheet, top: int) -> None:
+def _draw_frame(sheet: Sheet, top: int) -> None:
     sheet.canvas.rect(sheet.left - 4, top - 4, sheet.wide + 8, sheet.high + 8, "p-frame")
     height = sheet.drawing.length("frame_height")
     if height is not None:
@@ -72,7 +72,7 @@ def _frame(sheet: Sheet, top: int) -> None:
         sheet.canvas.upright(x - 9, top + 8, Len(height, "place"), "p-dim")
 
 
-def _panel(sheet: Sheet, panel: Panel, top: int) -> None:
+def _draw_panel(sheet: Sheet, panel: Panel, top: int) -> None:
     canvas = sheet.canvas
     x, wide = sheet.x(panel.left), sheet.x(panel.right) - sheet.x(panel.left)
     canvas.rect(x, top, wide, sheet.high, "p-stile")
@@ -81,26 +81,26 @@ def _panel(sheet: Sheet, panel: Panel, top: int) -> None:
     third = sheet.high // 4
     canvas.text(middle, top + third + 6, panel.letter, "p-big")
     canvas.text(middle, top + 3 * third + 8, panel.kind, "p-text")
-    way = _way(sheet.drawing, panel)
+    way = _slide_sign(sheet.drawing, panel)
     reach = max(min(wide // 2 - 8, 22), 4)
     if way:
         step = reach if way == "right" else -reach
         canvas.arrow(middle - step, middle + step, top + 2 * third + 2)
 
 
-def _way(drawing: Drawing, panel: Panel) -> str:
+def _slide_sign(drawing: Drawing, panel: Panel) -> str:
     for other, way in zip(drawing.panels, moving.opens_to(drawing)):
         if other is panel:
             return way
     return ""
 
 
-def _lock(sheet: Sheet, top: int) -> None:
-    lead = moving.active(sheet.drawing)
+def _draw_lock(sheet: Sheet, top: int) -> None:
+    lead = moving.active_lead(sheet.drawing)
     if lead is None:
         return
     edge = sheet.x(lead.left) + 2
-    if _way(sheet.drawing, lead) == "left":
+    if _slide_sign(sheet.drawing, lead) == "left":
         edge = sheet.x(lead.right) - 2
     y = top + sheet.high // 2
     sheet.canvas.rect(edge - 4, y - 11, 8, 22, "p-lock", 3)
@@ -114,16 +114,16 @@ def _whole_size(sheet: Sheet, y: int) -> int:
         canvas.line(sheet.left - 4, y + 4, sheet.left + sheet.wide + 4, y + 4, "p-rule")
         words = Msg("Frame {width} wide", width=Len(width, "place"))
         y = canvas.lines(y + 6, words, "p-dim")
-    lead = moving.active(sheet.drawing)
+    lead = moving.active_lead(sheet.drawing)
     if lead is not None:
         y = canvas.lines(y + 1, _lock_words(sheet.drawing, lead))
     return y
 
 
 def _lock_words(drawing: Drawing, lead: Panel) -> Msg:
-    if moving.meeting(drawing):
+    if moving.leads_meet(drawing):
         return Msg("Lock in panel {letter}, where the leading panels meet", letter=lead.letter)
-    if _way(drawing, lead) == "right":
+    if _slide_sign(drawing, lead) == "right":
         return Msg("Lock at the LEFT jamb, panel {letter}", letter=lead.letter)
     return Msg("Lock at the RIGHT jamb, panel {letter}", letter=lead.letter)
 
@@ -136,12 +136,12 @@ def _elevation_in_words(drawing: Drawing) -> Msg:
 
 
 def _in_words(drawing: Drawing, panel: Panel) -> Msg:
-    way = _way(drawing, panel)
+    way = _slide_sign(drawing, panel)
     if panel.pocketed and way:
         end = Msg("LEFT") if way == "left" else Msg("RIGHT")
         return Msg("{letter} slides into the pocket at the {end}", letter=panel.letter, end=end)
     if way == "left":
-        return Msg("{letter} slides to the left", letter=clean(panel.letter))
+        return Msg("{letter} slides to the left", letter=clean_text(panel.letter))
     if way == "right":
-        return Msg("{letter} slides to the right", letter=clean(panel.letter))
-    return Msg("{letter} is fixed", letter=clean(panel.letter))
+        return Msg("{letter} slides to the right", letter=clean_text(panel.letter))
+    return Msg("{letter} is fixed", letter=clean_text(panel.letter))

@@ -1,7 +1,7 @@
 """Pictures of the sill: its layout from above, and the profile of the floor under it."""
 
 from app.core.kinds import Any, Json
-from app.core.pictures.canvas import Canvas, scaled
+from app.core.pictures.canvas import Canvas, scaled_to
 from app.core.quantity.messages import Len, Msg, Plural
 from app.core.quantity.speaker import Speaker
 from app.core.trade.bed import Bed
@@ -25,43 +25,43 @@ def sill_layout(
     canvas.text(170, 14, Msg("ROOM"), "p-strong")
     y = 20
     if anchors:
-        y = canvas.row(y, [(_x(bed, at), Len(at, "place")) for at in anchors], above=True)
+        y = canvas.row(y, [(_x_of(bed, at), Len(at, "place")) for at in anchors], above=True)
     top = y + 6
-    _beads(canvas, bed, top)
+    _draw_beads(canvas, bed, top)
     half = 1 if len(supports or []) > 24 else 3
     for at in supports or []:
-        canvas.rect(_x(bed, at) - half, top + 40, 2 * half, 12, "p-support")
+        canvas.rect(_x_of(bed, at) - half, top + 40, 2 * half, 12, "p-support")
     for at in anchors or []:
-        canvas.line(_x(bed, at), y, _x(bed, at), top + 20, "p-rule")
-        canvas.anchor(_x(bed, at), top + 25, 3 if len(anchors or []) > 20 else 5)
+        canvas.line(_x_of(bed, at), y, _x_of(bed, at), top + 20, "p-rule")
+        canvas.anchor(_x_of(bed, at), top + 25, 3 if len(anchors or []) > 20 else 5)
     y = top + 84
     for at in bed.weeps:
-        canvas.weep(_x(bed, at), top + 73)
-        canvas.line(_x(bed, at), y, _x(bed, at), y + 6, "p-rule")
-    y = canvas.row(y + 4, [(_x(bed, at), Len(at, "place")) for at in bed.weeps])
+        canvas.weep(_x_of(bed, at), top + 73)
+        canvas.line(_x_of(bed, at), y, _x_of(bed, at), y + 6, "p-rule")
+    y = canvas.row(y + 4, [(_x_of(bed, at), Len(at, "place")) for at in bed.weeps])
     y = canvas.lines(y + 2, Msg("OUTSIDE: no bead along this edge"), "p-strong")
-    y = canvas.legend(y + 5, _signs(bed, anchors, supports))
+    y = canvas.legend(y + 5, _legend_signs(bed, anchors, supports))
     y = canvas.lines(y, Msg("Positions from the LEFT end of the frame, you outside"), "p-dim")
     return canvas.picture(y + 5, Msg("Sill layout"), _layout_in_words(bed, anchors))
 
 
-def _x(bed: Bed, at: int) -> int:
-    return LEFT + scaled(at, ROOM, bed.width)
+def _x_of(bed: Bed, at: int) -> int:
+    return LEFT + scaled_to(at, ROOM, bed.width)
 
 
-def _beads(canvas: Canvas, bed: Bed, top: int) -> None:
+def _draw_beads(canvas: Canvas, bed: Bed, top: int) -> None:
     canvas.rect(LEFT, top, ROOM, 78, "p-sill")
     clear = bed.sizes["bead_weep_clear"]
     for at in bed.weeps:
-        left, right = _x(bed, max(at - clear, 0)), _x(bed, min(at + clear, bed.width))
+        left, right = _x_of(bed, max(at - clear, 0)), _x_of(bed, min(at + clear, bed.width))
         canvas.rect(left, top + 7, right - left, 71, "p-clear")
     canvas.line(LEFT, top + 4, LEFT + ROOM, top + 4, "p-bead")
     style = "p-bead" if len(bed.cross) <= 40 else "p-bead p-fine"
     for at in [bed.half] + bed.cross + [bed.width - bed.half]:
-        canvas.line(_x(bed, at), top + 4, _x(bed, at), top + 78, style)
+        canvas.line(_x_of(bed, at), top + 4, _x_of(bed, at), top + 78, style)
 
 
-def _signs(
+def _legend_signs(
     bed: Bed, anchors: "list[int] | None", supports: "list[int] | None"
 ) -> "list[tuple[str, Msg]]":
     out = [("p-bead", Msg("sealant, turned up {size} at each jamb", size=Len(bed.turn_up)))]
@@ -96,15 +96,15 @@ def floor_profile(floor: Json, speaker: Speaker) -> Json:
     profile = _Profile(floor)
     canvas.text(FLOOR_LEFT, 14, Msg("LEFT, you outside"), "p-strong", "start")
     top = 32
-    _band(canvas, profile, top)
+    _draw_band(canvas, profile, top)
     ground = top + TALL + 24
     points = [(profile.x(s), profile.y(s["h"], top)) for s in profile.stations]
     under = [(points[0][0], ground)] + points + [(points[-1][0], ground)]
     canvas.path(under, "p-ground")
     canvas.polyline(points, "p-floor")
     for station in profile.stations:
-        _mend(canvas, profile, station, top)
-    y = _amounts(canvas, profile, ground)
+        _draw_mend(canvas, profile, station, top)
+    y = _draw_amounts(canvas, profile, ground)
     words = _floor_signs(profile)
     y = canvas.legend(y + 2, words)
     y = canvas.lines(y, Msg("Heights are drawn larger than life."), "p-dim")
@@ -129,17 +129,17 @@ class _Profile:
         self.works = any([s["pack"] or s["grind"] for s in self.stations])
 
     def x(self, station: Json) -> int:
-        return FLOOR_LEFT + scaled(station["x"] - self.start, FLOOR_ROOM, self.run)
+        return FLOOR_LEFT + scaled_to(station["x"] - self.start, FLOOR_ROOM, self.run)
 
     def y(self, height: int, top: int) -> int:
-        return top + scaled(self.high - height, TALL, self.range)
+        return top + scaled_to(self.high - height, TALL, self.range)
 
     def depth(self, station: Json) -> Any:
         """Return how far a station lies below the line, where nothing is to be done."""
         return Len(self.datum - station["h"]) if station["h"] != self.datum else "0"
 
 
-def _band(canvas: Canvas, profile: _Profile, top: int) -> None:
+def _draw_band(canvas: Canvas, profile: _Profile, top: int) -> None:
     y = profile.y(profile.datum, top)
     if profile.limit is not None:
         down = profile.y(profile.datum - profile.limit, top)
@@ -148,7 +148,7 @@ def _band(canvas: Canvas, profile: _Profile, top: int) -> None:
     canvas.line(FLOOR_LEFT - 8, y, FLOOR_LEFT + FLOOR_ROOM + 8, y, "p-datum")
 
 
-def _mend(canvas: Canvas, profile: _Profile, station: Json, top: int) -> None:
+def _draw_mend(canvas: Canvas, profile: _Profile, station: Json, top: int) -> None:
     """Add the shims put on a station, or the part ground off it."""
     x, y = profile.x(station), profile.y(station["h"], top)
     if station["grind"]:
@@ -160,9 +160,9 @@ def _mend(canvas: Canvas, profile: _Profile, station: Json, top: int) -> None:
     canvas.circle(x, y, 2, "p-point")
 
 
-def _amounts(canvas: Canvas, profile: _Profile, y: int) -> int:
+def _draw_amounts(canvas: Canvas, profile: _Profile, y: int) -> int:
     """Add a figure at each station, then where the stations are; return the y below."""
-    amount = _amount if profile.works else profile.depth
+    amount = _amount_of if profile.works else profile.depth
     doing = [(profile.x(s), amount(s)) for s in profile.stations]
     y = canvas.row(y + 2, doing, "p-strong")
     for station in profile.stations:
@@ -170,7 +170,7 @@ def _amounts(canvas: Canvas, profile: _Profile, y: int) -> int:
     return canvas.row(y + 6, [(profile.x(s), Len(s["x"], "place")) for s in profile.stations])
 
 
-def _amount(station: Json) -> Any:
+def _amount_of(station: Json) -> Any:
     if station["grind"]:
         return Msg("grind {size}", size=Len(station["grind"]))
     if station["pack"]:

@@ -13,7 +13,7 @@ FREE = LINES - BUBBLE  # how far it may move before its end passes a line
 END = 52  # the farthest that the bubble's middle goes
 
 
-def vial(tilt: int, speaker: Speaker, sides: "tuple[Msg, Msg] | None" = None) -> Json:
+def draw_vial(tilt: int, speaker: Speaker, sides: "tuple[Msg, Msg] | None" = None) -> Json:
     """Return a level vial: the bubble on the side that is high, past a line when out.
 
     tilt: thousandths of the limit, below zero when the left (or room) side is high; the
@@ -38,7 +38,7 @@ def bubble_at(tilt: int) -> int:
     return off if tilt > 0 else -off
 
 
-def bar(
+def draw_bar(
     value: int,
     low: "int | None",
     high: "int | None",

@@ -25,26 +25,26 @@ def reading_way(how: str, speaker: Speaker) -> Json:
     line = BEAM if how == "down" else MARK
     canvas.line(8, line, 212, line, "p-laser")
     for x, y in (HIGH_SPOT, LOW_SPOT):
-        _measure(canvas, x, line, y)
+        _draw_measure(canvas, x, line, y)
     if how == "down":
         canvas.text(110, 14, Msg("beam"), "p-text")
         canvas.text(162, 62, Msg("bigger"), "p-strong", "end")
-        return canvas.picture(132, Msg("Down from the beam"), _down())
+        return canvas.picture(132, Msg("Down from the beam"), _down_words())
     canvas.text(116, 110, Msg("line"), "p-text")
     canvas.text(68, 90, Msg("bigger"), "p-strong", "start")
-    return canvas.picture(132, Msg("Up from a line"), _up())
+    return canvas.picture(132, Msg("Up from a line"), _up_words())
 
 
-def _measure(canvas: Canvas, x: int, start: int, end: int) -> None:
+def _draw_measure(canvas: Canvas, x: int, start: int, end: int) -> None:
     """Add a reading: from the line to the surface, an arrow at the surface."""
     back = -6 if end > start else 6
     canvas.line(x, start, x, end, "p-arrow")
     canvas.polyline([(x - 4, end + back), (x, end), (x + 4, end + back)], "p-arrow")
 
 
-def _down() -> Msg:
+def _down_words() -> Msg:
     return Msg("Read down from the beam to the surface: a bigger reading is lower.")
 
 
-def _up() -> Msg:
+def _up_words() -> Msg:
     return Msg("Read up from a line to the surface: a bigger reading is higher.")

@@ -14,7 +14,7 @@ def duration_of(reader: Reader) -> "tuple[int, int]":
     Example: 1 h 30 -> (5400000, 1)
     """
     if ":" in [token[0] for token in reader.typed.tokens]:
-        return _clock(reader), 1
+        return _read_clock(reader), 1
     amounts = reader.amounts()
     above = 0
     n, d = 0, 1
@@ -35,7 +35,7 @@ def _unit_of(reader: Reader, amount: Amount, above: int) -> int:
     return size
 
 
-def _clock(reader: Reader) -> int:
+def _read_clock(reader: Reader) -> int:
     tokens = reader.typed.tokens[reader.at :]
     if len(tokens) not in (3, 5):
         raise reader.typed.unreadable()

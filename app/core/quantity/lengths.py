@@ -9,7 +9,7 @@ from app.core.errors import InputError
 from app.core.quantity.amounts import Amount
 from app.core.quantity.messages import Msg
 from app.core.quantity.typed import Typed
-from app.core.quantity.units import FEET, FOOT, INCH, INCHES, MILLIMETRE, decimal, half_up
+from app.core.quantity.units import FEET, FOOT, INCH, INCHES, MILLIMETRE, decimal_text, half_up
 
 SIXTYFOURTH = INCH // 64
 GRAINS = {
@@ -28,7 +28,7 @@ def length_of(typed: Typed, amounts: "list[Amount]") -> "tuple[int, int]":
     """Return the amount as a fraction of nanometres (n, d), before any rounding is refused."""
     amounts = _with_part_after(amounts)
     if len(amounts) == 1:
-        return _single(typed, amounts[0])
+        return _single_number(typed, amounts[0])
     feet, inches = _feet_and_inches(typed, amounts)
     return feet.n * FOOT * inches.d + inches.n * INCH, inches.d
 
@@ -46,7 +46,7 @@ def _with_part_after(amounts: "list[Amount]") -> "list[Amount]":
     return amounts[:-2] + [joined]
 
 
-def _single(typed: Typed, amount: Amount) -> "tuple[int, int]":
+def _single_number(typed: Typed, amount: Amount) -> "tuple[int, int]":
     size = typed.factor(amount.unit)
     if amount.fraction and size not in (FOOT, INCH):
         raise _fraction_of_what(typed, amount)
@@ -115,32 +115,32 @@ def show_length(nm: int, units: str, style: str = "size", grain: "int | None" = 
     size = half_up(abs(nm), step) * step
     sign = "\u2212" if nm < 0 and size else ""
     if units == "mm":
-        return sign + _millimetres(size)
-    return sign + (_place(size) if style == "place" else _size(size))
+        return sign + _millimetres_text(size)
+    return sign + (_place_text(size) if style == "place" else _size_text(size))
 
 
-def _millimetres(nm: int) -> str:
-    return decimal(nm, 6) + " mm"
+def _millimetres_text(nm: int) -> str:
+    return decimal_text(nm, 6) + " mm"
 
 
-def _place(nm: int) -> str:
+def _place_text(nm: int) -> str:
     if nm % FOOT == 0:
         return str(nm // FOOT) + " ft"
-    return _feet(nm) if nm > FOOT else _inches(nm)
+    return _feet_text(nm) if nm > FOOT else _inches_text(nm)
 
 
-def _size(nm: int) -> str:
-    return _feet(nm) if nm >= 2 * FOOT else _inches(nm)
+def _size_text(nm: int) -> str:
+    return _feet_text(nm) if nm >= 2 * FOOT else _inches_text(nm)
 
 
-def _feet(nm: int) -> str:
-    inches = _inches(nm % FOOT)
+def _feet_text(nm: int) -> str:
+    inches = _inches_text(nm % FOOT)
     # 7' 0 1/2", as on a drawing: 7' 1/2" is too easily heard as seven and a half
     zero = "0 " if 0 < nm % FOOT < INCH else ""
     return str(nm // FOOT) + "' " + zero + inches
 
 
-def _inches(nm: int) -> str:
+def _inches_text(nm: int) -> str:
     """Return whole 64ths of an inch as a reduced mixed number with its mark."""
     whole = nm // INCH
     n = nm % INCH // SIXTYFOURTH
@@ -154,20 +154,20 @@ def _inches(nm: int) -> str:
     return (part or str(whole)) + '"'
 
 
-def exactly(nm: int, units: str) -> str:
+def exact_text(nm: int, units: str) -> str:
     """Return text for a form's field that is read again as exactly this length.
 
     Units:   nanometres; whatever the units, the text carries its own.
     Validity: any whole nm. In inches: fractions, else three decimals, else millimetres;
              in millimetres: three decimals, else fractions of an inch, else six decimals.
-    Example: exactly(34925000, "in") -> 1 3/8"; exactly(9500000, "in") -> 9.5 mm
+    Example: exact_text(34925000, "in") -> 1 3/8"; exact_text(9500000, "in") -> 9.5 mm
     """
     sign = "-" if nm < 0 else ""
     size = abs(nm)
     if units == "mm" and size % 1000 == 0:
-        return sign + _millimetres(size)
+        return sign + _millimetres_text(size)
     if size % SIXTYFOURTH == 0:
-        return sign + _size(size)
+        return sign + _size_text(size)
     if units == "in" and size % (INCH // 1000) == 0:
-        return sign + decimal(size // (INCH // 1000), 3) + '"'
-    return sign + _millimetres(size)
+        return sign + decimal_text(size // (INCH // 1000), 3) + '"'
+    return sign + _millimetres_text(size)

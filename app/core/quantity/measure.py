@@ -9,7 +9,7 @@ amounts.py for reading, lengths.py and durations.py for what is particular to th
 from app.core.errors import InputError
 from app.core.quantity.amounts import Reader
 from app.core.quantity.durations import duration_of, show_duration
-from app.core.quantity.lengths import exactly, length_of, rounds_away, show_length
+from app.core.quantity.lengths import exact_text, length_of, rounds_away, show_length
 from app.core.quantity.messages import Msg
 from app.core.quantity.typed import Typed
 from app.core.quantity.units import (
@@ -22,19 +22,19 @@ from app.core.quantity.units import (
     POUND_FORCE,
     QUANTITIES,
     RANGES,
-    decimal,
+    decimal_text,
     half_up,
     round_up,
 )
 
 __all__ = [
     "QUANTITIES",
-    "exactly",
+    "amount_shown",
+    "exact_text",
     "half_up",
-    "parse",
+    "parse_amount",
     "round_up",
     "rounds_away",
-    "show",
     "show_length",
 ]
 
@@ -42,7 +42,9 @@ __all__ = [
 PLAIN_ENDS = ("", "0", "1", "2", "3", "4", "5", "6", "7", "8", "9", '"', "'")
 
 
-def parse(quantity: str, text: str, units: str, negative: bool = False, division: int = 0) -> int:
+def parse_amount(
+    quantity: str, text: str, units: str, negative: bool = False, division: int = 0
+) -> int:
     """Return what was typed in whole base units of the quantity.
 
     Units:   units "in" or "mm" say what a bare number means (inches, °F, lbf, lb, or
@@ -56,16 +58,16 @@ def parse(quantity: str, text: str, units: str, negative: bool = False, division
              fraction-metric, unit-missing, unit-unknown, unit-wrong, minus-ambiguous,
              inches-after-feet, too-fine, negative, too-large, division-unknown;
              quantity-unknown.
-    Example: parse("length", "1-3/8", "in") -> 34925000
+    Example: parse_amount("length", "1-3/8", "in") -> 34925000
     """
-    typed = _typed(quantity, text, units)
+    typed = _typed_amount(quantity, text, units)
     typed.scan()
     below = negative or quantity == "temperature"
     if typed.minus() and not below:
         raise _below_zero(typed)
     strong = _strength(typed, division)
-    n, d = _fraction(quantity, Reader(typed))
-    value = _whole(typed, n, d)
+    n, d = _amount_fraction(quantity, Reader(typed))
+    value = _whole_units(typed, n, d)
     if strong:
         # over or under the mark: away from zero, or toward it
         value += -strong if typed.minus() else strong
@@ -106,7 +108,7 @@ def _below_zero(typed: Typed) -> InputError:
     return typed.error("negative", Msg("This cannot be below zero. Write it like {example}."))
 
 
-def _typed(quantity: str, text: str, units: str) -> Typed:
+def _typed_amount(quantity: str, text: str, units: str) -> Typed:
     if quantity not in QUANTITIES:
         raise InputError(
             "quantity-unknown",
@@ -115,21 +117,21 @@ def _typed(quantity: str, text: str, units: str) -> Typed:
     return Typed(quantity, text, units)
 
 
-def _fraction(quantity: str, reader: Reader) -> "tuple[int, int]":
+def _amount_fraction(quantity: str, reader: Reader) -> "tuple[int, int]":
     """Return the signed amount as a fraction (n, d) of base units."""
     sign = reader.sign()
     if quantity == "count":
-        return sign * _count(reader), 1
+        return sign * _read_count(reader), 1
     if quantity == "duration":
         n, d = duration_of(reader)
     elif quantity == "length":
         n, d = length_of(reader.typed, reader.amounts())
     else:
-        return _plain(reader, sign)
+        return _plain_fraction(reader, sign)
     return sign * n, d
 
 
-def _count(reader: Reader) -> int:
+def _read_count(reader: Reader) -> int:
     alone = reader.left() == 1
     amount = reader.amounts()[0]
     if not alone or amount.d != 1:
@@ -137,7 +139,7 @@ def _count(reader: Reader) -> int:
     return amount.n
 
 
-def _plain(reader: Reader, sign: int) -> "tuple[int, int]":
+def _plain_fraction(reader: Reader, sign: int) -> "tuple[int, int]":
     amounts = reader.amounts()
     if len(amounts) != 1:
         raise reader.typed.unreadable()
@@ -149,7 +151,7 @@ def _plain(reader: Reader, sign: int) -> "tuple[int, int]":
     return n * size, amount.d
 
 
-def _whole(typed: Typed, n: int, d: int) -> int:
+def _whole_units(typed: Typed, n: int, d: int) -> int:
     if n % d:
         raise typed.error(
             "too-fine",
@@ -172,14 +174,14 @@ def _in_range(typed: Typed, value: int) -> int:
     )
 
 
-def show(quantity: str, value: int, units: str) -> str:
+def amount_shown(quantity: str, value: int, units: str) -> str:
     """Return a value as text in the person's units, to a tenth, half up.
 
     Units:   value in base units (QUANTITIES); units "in" or "mm".
     Errors:  InputError 'quantity-unknown'.
-    Example: show("temperature", 180000, "in") -> 68 °F
+    Example: amount_shown("temperature", 180000, "in") -> 68 °F
     """
-    _typed(quantity, "", units)
+    _typed_amount(quantity, "", units)
     if quantity == "length":
         return show_length(value, units)
     if quantity == "count":
@@ -190,7 +192,7 @@ def show(quantity: str, value: int, units: str) -> str:
         value += 32 * DEGREE_F
     size, mark = _SHOWN[quantity][1 if units == "mm" else 0]
     tenths = half_up(abs(value) * 10, size)
-    return ("\u2212" if value < 0 and tenths else "") + decimal(tenths, 1) + mark
+    return ("\u2212" if value < 0 and tenths else "") + decimal_text(tenths, 1) + mark
 
 
 _SHOWN = {

@@ -1,7 +1,7 @@
 """Says messages to one person: in their language, with amounts in their units."""
 
 from app.core.kinds import Any
-from app.core.quantity.measure import rounds_away, show, show_length
+from app.core.quantity.measure import amount_shown, rounds_away, show_length
 from app.core.quantity.messages import Len, Msg, Qty, key_of
 
 
@@ -27,7 +27,7 @@ class Speaker:
         if isinstance(thing, Len):
             return self.say_length(thing)
         if isinstance(thing, Qty):
-            return show(thing.quantity, thing.value, self.units)
+            return amount_shown(thing.quantity, thing.value, self.units)
         if isinstance(thing, (list, tuple)):
             return _listed([self.say(part) for part in thing])
         return str(thing)

@@ -175,7 +175,7 @@ class Typed:
         if char in DIGITS or _decimals_at(chars, at):
             return self._number(chars, at)
         if char in LETTERS:
-            end = _run(chars, at, LETTERS)
+            end = _char_run(chars, at, LETTERS)
             word = "".join(chars[at:end])
             return "word", word, end + (1 if end < len(chars) and chars[end] == "." else 0)
         if char in "%°":
@@ -183,11 +183,11 @@ class Typed:
         return char, None, at + 1
 
     def _number(self, chars: "list[str]", at: int) -> "tuple[str, Any, int]":
-        end = _run(chars, at, DIGITS)
+        end = _char_run(chars, at, DIGITS)
         whole = "".join(chars[at:end])
         if not _decimals_at(chars, end):
             return "number", (int(whole), 1), end
-        last = _run(chars, end + 1, DIGITS)
+        last = _char_run(chars, end + 1, DIGITS)
         rest = "".join(chars[end + 1 : last])
         if _decimals_at(chars, last):
             raise self.error(
@@ -221,7 +221,7 @@ def reads_two_ways(whole: str, mark: str, rest: str) -> bool:
     return mark == "," and len(rest) == 3 and len(whole) < 4 and whole.strip("0") != ""
 
 
-def _run(chars: "list[str]", at: int, allowed: str) -> int:
+def _char_run(chars: "list[str]", at: int, allowed: str) -> int:
     while at < len(chars) and chars[at] in allowed:
         at += 1
     return at

@@ -45,7 +45,7 @@ _SECONDS = "s sec secs second seconds segundo segundos"
 _POUNDS = "lb lbs pound pounds libra libras"
 
 
-def _table(*rows: "tuple[str, int]") -> "dict[str, int]":
+def _unit_table(*rows: "tuple[str, int]") -> "dict[str, int]":
     out = {}
     for words, size in rows:
         for word in words.split(" "):
@@ -55,31 +55,31 @@ def _table(*rows: "tuple[str, int]") -> "dict[str, int]":
 
 # quantity -> {unit as typed, in lower case: base units in one}
 UNITS = {
-    "length": _table(
+    "length": _unit_table(
         (" ".join(FEET), FOOT),
         (" ".join(INCHES), INCH),
         (_MILLIMETRES, MILLIMETRE),
         (_CENTIMETRES, 10 * MILLIMETRE),
         (_METRES, 1000 * MILLIMETRE),
     ),
-    "temperature": _table(
+    "temperature": _unit_table(
         ("f °f degf degreef degreesf fahrenheit", DEGREE_F),
         ("c °c degc degreec degreesc celsius", DEGREE_C),
     ),
     # how much warmer: no freezing point to take off, so 5 °F is 5/9 of 5 °C
-    "temperature-difference": _table(
+    "temperature-difference": _unit_table(
         ("f °f degf degreef degreesf fahrenheit", DEGREE_F),
         ("c °c degc degreec degreesc celsius k kelvin kelvins", DEGREE_C),
     ),
-    "fraction": _table(("% percent pct", PERCENT)),
+    "fraction": _unit_table(("% percent pct", PERCENT)),
     # a spring gauge is read in "pounds": on a force, lb means lbf
-    "force": _table(
+    "force": _unit_table(
         ("lbf " + _POUNDS, POUND_FORCE),
         ("n newton newtons", NEWTON),
         ("kgf", 98066500000000000),
     ),
-    "mass": _table((_POUNDS, POUND), ("kg kgs kilo kilos kilogram kilograms", KILOGRAM)),
-    "duration": _table((_HOURS, HOUR), (_MINUTES, MINUTE), (_SECONDS, SECOND)),
+    "mass": _unit_table((_POUNDS, POUND), ("kg kgs kilo kilos kilogram kilograms", KILOGRAM)),
+    "duration": _unit_table((_HOURS, HOUR), (_MINUTES, MINUTE), (_SECONDS, SECOND)),
     "count": {},
 }
 
@@ -145,7 +145,7 @@ def round_up(n: int, d: int) -> int:
     return -(-n // d)
 
 
-def decimal(n: int, places: int) -> str:
+def decimal_text(n: int, places: int) -> str:
     """Return n / 10**places as text without idle zeros (n not negative): (950, 2) -> 9.5."""
     digits = str(n)
     while len(digits) <= places:

@@ -27,25 +27,25 @@ _SHORT = {
 _HEX = "0123456789abcdef"
 
 
-def canonical(thing: Any) -> bytes:
+def canonical_bytes(thing: Any) -> bytes:
     """Return the canonical bytes of a JSON value.
 
     Errors:  InputError 'not-canonical' for floats, large integers, lone surrogates,
              keys that are not ASCII text, and anything that is not JSON.
     Source:  RFC 8785 section 3.2 (restricted).
-    Example: canonical({"b": 1, "a": ["é"]}) -> b'{"a":["\\xc3\\xa9"],"b":1}'
+    Example: canonical_bytes({"b": 1, "a": ["é"]}) -> b'{"a":["\\xc3\\xa9"],"b":1}'
     """
     out: list[str] = []
-    _write(thing, out)
+    _write_value(thing, out)
     return "".join(out).encode("utf-8")
 
 
 def digest(thing: Any) -> str:
     """Return the SHA-256 of a JSON value's canonical bytes, as 64 hex digits."""
-    return binascii.hexlify(hashlib.sha256(canonical(thing)).digest()).decode()
+    return binascii.hexlify(hashlib.sha256(canonical_bytes(thing)).digest()).decode()
 
 
-def _write(thing: Any, out: "list[str]") -> None:
+def _write_value(thing: Any, out: "list[str]") -> None:
     if thing is None:
         out.append("null")
     elif thing is True:
@@ -53,15 +53,15 @@ def _write(thing: Any, out: "list[str]") -> None:
     elif thing is False:
         out.append("false")
     elif isinstance(thing, int):
-        out.append(_integer(thing))
+        out.append(_integer_text(thing))
     elif isinstance(thing, str):
-        out.append(_string(thing))
+        out.append(_string_text(thing))
     elif isinstance(thing, (list, tuple)):
         _write_list(thing, out)
     elif isinstance(thing, dict):
         _write_object(thing, out)
     else:
-        raise _refusal("a value of a kind that the record does not keep")
+        raise _refuse("a value of a kind that the record does not keep")
 
 
 def _write_list(things: Any, out: "list[str]") -> None:
@@ -69,7 +69,7 @@ def _write_list(things: Any, out: "list[str]") -> None:
     comma = ""
     for thing in things:
         out.append(comma)
-        _write(thing, out)
+        _write_value(thing, out)
         comma = ","
     out.append("]")
 
@@ -77,21 +77,21 @@ def _write_list(things: Any, out: "list[str]") -> None:
 def _write_object(thing: Any, out: "list[str]") -> None:
     out.append("{")
     comma = ""
-    for key in sort_by([_key(key) for key in thing], _itself):
-        out.append(comma + _string(key) + ":")
-        _write(thing[key], out)
+    for key in sort_by([_utf16_key(key) for key in thing], _same_key):
+        out.append(comma + _string_text(key) + ":")
+        _write_value(thing[key], out)
         comma = ","
     out.append("}")
 
 
-def _itself(key: str) -> str:
+def _same_key(key: str) -> str:
     return key
 
 
-def _key(key: Any) -> str:
+def _utf16_key(key: Any) -> str:
     # RFC 8785 sorts by UTF-16 units; among ASCII keys every order is the same.
     if not isinstance(key, str) or not (key in _KEYS or _is_plain(key)):
-        raise _refusal("a key that is not plain text")
+        raise _refuse("a key that is not plain text")
     return key
 
 
@@ -106,30 +106,30 @@ def _is_plain(key: str) -> bool:
     return True
 
 
-def _integer(number: int) -> str:
+def _integer_text(number: int) -> str:
     if -GREATEST <= number <= GREATEST:
         return str(number)
-    raise _refusal("a number beyond 2^53")
+    raise _refuse("a number beyond 2^53")
 
 
-def _string(text: str) -> str:
+def _string_text(text: str) -> str:
     plain = json.dumps(text)
     # nothing escaped by either interpreter, and nothing beyond ASCII: the same by every writer
     if len(plain) == len(text) + 2 and len(text.encode("utf-8")) == len(text):
         return plain
-    return '"' + "".join([_char(char) for char in text]) + '"'
+    return '"' + "".join([_char_text(char) for char in text]) + '"'
 
 
-def _char(char: str) -> str:
+def _char_text(char: str) -> str:
     code = ord(char)
     if char in _SHORT:
         return _SHORT[char]
     if code < 32:
         return "\\u00" + _HEX[code >> 4] + _HEX[code & 15]
     if 0xD800 <= code <= 0xDFFF:
-        raise _refusal("half a character")
+        raise _refuse("half a character")
     return char
 
 
-def _refusal(what: str) -> InputError:
+def _refuse(what: str) -> InputError:
     return InputError("not-canonical", Msg("This cannot be recorded: {what}.", what=Msg(what)))

@@ -7,7 +7,7 @@ A sign-off is not said again: it covered entries under their old ids. The step i
 """
 
 from app.core.kinds import Json
-from app.core.record.events import heads, new_event
+from app.core.record.events import heads_of, new_event
 
 
 def entered_again(
@@ -27,14 +27,14 @@ def entered_again(
         if event["kind"] == "step.signed":
             continue
         before = books.setdefault(event["opening"], [])
-        made = new_event(before, _draft(event, before, device, new_ids))
+        made = new_event(before, _draft_again(event, before, device, new_ids))
         before.append(made)
         out.append(made)
     return out
 
 
-def _draft(event: Json, before: "list[Json]", device: str, new_ids: "dict[str, str]") -> Json:
-    known = heads(before)
+def _draft_again(event: Json, before: "list[Json]", device: str, new_ids: "dict[str, str]") -> Json:
+    known = heads_of(before)
     seen = {}
     for other in event["seen"]:
         if other != event["device"] and known.get(other, 0):

@@ -201,15 +201,15 @@ def by_office(event: Json) -> bool:
 
 def in_order(events: "list[Json]") -> "list[Json]":
     """Return the events, causes before effects, alike whatever order they arrived in."""
-    return sort_by(events, position)
+    return sort_by(events, order_position)
 
 
-def position(event: Json) -> "tuple[int, str, int]":
+def order_position(event: Json) -> "tuple[int, str, int]":
     """Return what an event is sorted by: causes come before effects."""
     return event["turn"], event["device"], event["n"]
 
 
-def heads(events: "list[Json]") -> "dict[str, int]":
+def heads_of(events: "list[Json]") -> "dict[str, int]":
     """Return the greatest n of every device: what a page made now has seen."""
     out: dict[str, int] = {}
     for event in events:
@@ -234,10 +234,10 @@ def new_event(events: "list[Json]", draft: Json) -> Json:
             last = event
         if (own or has_seen(draft, event)) and event["turn"] > turn:
             turn = event["turn"]
-    return completed(draft, heads(events), last, turn)
+    return completed_event(draft, heads_of(events), last, turn)
 
 
-def completed(draft: Json, known: "dict[str, int]", last: "Json | None", turn: int) -> Json:
+def completed_event(draft: Json, known: "dict[str, int]", last: "Json | None", turn: int) -> Json:
     """Return the event for a draft; errors as new_event.
 
     known: the greatest n of every device. last: the device's own last event, or None. turn: the
@@ -265,20 +265,20 @@ def check_body(kind: str, body: Json) -> None:
     """Raise InputError 'event-unfit' unless the body has just the fields of its kind."""
     fields = KINDS.get(kind)
     if fields is None:
-        raise _unfit(kind, "kind")
+        raise _unfit_error(kind, "kind")
     for field in fields:
         name = field[1:] if field[0] == "?" else field
         if name not in body:
             if field[0] != "?":
-                raise _unfit(kind, name)
-        elif not _fits(body[name], fields[field]):
-            raise _unfit(kind, name)
+                raise _unfit_error(kind, name)
+        elif not _fits_sort(body[name], fields[field]):
+            raise _unfit_error(kind, name)
     for name in body:
         if name not in fields and "?" + name not in fields:
-            raise _unfit(kind, name)
+            raise _unfit_error(kind, name)
 
 
-def _fits(value: Any, sort: str) -> bool:
+def _fits_sort(value: Any, sort: str) -> bool:
     return sort == "json" or bool(FITS[sort](value))
 
 
@@ -320,17 +320,17 @@ def are_strokes(strokes: "list[Any]") -> bool:
             return False
         count += len(stroke) // 2
         for i in range(len(stroke)):
-            if not _inside(stroke[i], STROKE_HEIGHT if i % 2 else STROKE_WIDTH):
+            if not _is_inside(stroke[i], STROKE_HEIGHT if i % 2 else STROKE_WIDTH):
                 return False
     return 0 < count <= MOST_POINTS
 
 
-def _inside(value: Any, most: int) -> bool:
+def _is_inside(value: Any, most: int) -> bool:
     whole = isinstance(value, int) and value is not True and value is not False
     return whole and 0 <= value <= most
 
 
-def _each(fits: "Callable[[Any], bool]", value: Any) -> bool:
+def _all_fit(fits: "Callable[[Any], bool]", value: Any) -> bool:
     return isinstance(value, list) and all([fits(part) for part in value])
 
 
@@ -338,16 +338,16 @@ def _each(fits: "Callable[[Any], bool]", value: Any) -> bool:
 FITS: "dict[str, Callable[[Any], bool]]" = {
     "flag": _is_flag,
     "text": _is_text,
-    "texts": lambda value: _each(lambda part: isinstance(part, str), value),
+    "texts": lambda value: _all_fit(lambda part: isinstance(part, str), value),
     "number": is_number,
-    "numbers": lambda value: _each(is_number, value),
+    "numbers": lambda value: _all_fit(is_number, value),
     "count": _is_count,
     "hash": lambda value: isinstance(value, str) and is_hash(value),
     "strokes": lambda value: isinstance(value, list) and are_strokes(value),
 }
 
 
-def _unfit(kind: str, field: str) -> InputError:
+def _unfit_error(kind: str, field: str) -> InputError:
     return InputError(
         "event-unfit",
         Msg("This entry does not fit the record ({field}).", field=kind + "/" + field),

@@ -11,7 +11,7 @@ from app.core.kinds import Callable, Json
 from app.core.record.state import State, Step
 
 
-def carried(
+def carried_forward(
     state: "State | None",
     events: "list[Json]",
     procedures: "dict[str, Json]",
@@ -21,15 +21,15 @@ def carried(
 
     events: a list that has only grown at its end since. procedures, truths: see State; the same
     as before. The state that was given is used up.
-    Example: carried(None, events, procedures, {}) -> State(events, procedures, {})
+    Example: carried_forward(None, events, procedures, {}) -> State(events, procedures, {})
     """
-    if state is not None and all([_add(state, event) for event in events[state.taken :]]):
+    if state is not None and all([_add_event(state, event) for event in events[state.taken :]]):
         state.taken = len(events)
         return state
     return State(events, procedures, truths)
 
 
-def _add(state: State, event: Json) -> bool:
+def _add_event(state: State, event: Json) -> bool:
     """Take an event in; False where the state is of no use any more."""
     known = event["id"] in state.ledger.by_id
     if known or not state.ledger.counts(event):
@@ -50,75 +50,75 @@ def _alteration(state: State, event: Json) -> "Callable[[State, Json], None] | N
         return ALTERS.get(event["kind"])
     target = state.ledger.by_id.get(event["body"]["target"])
     struck = target is not None and target["kind"] != "entry.struck"
-    return _strike if target is None or not struck or target["kind"] in ALTERS else None
+    return _alter_strike if target is None or not struck or target["kind"] in ALTERS else None
 
 
-def _nothing(_state: State, _body: Json) -> None:
+def _alter_nothing(_state: State, _body: Json) -> None:
     """What is kept does not hang on it: the ledger is asked each time."""
 
 
-def _reading(state: State, body: Json) -> None:
+def _alter_reading(state: State, body: Json) -> None:
     state.forget_place(body)
-    _point(state, body["point"])
+    _forget_point(state, body["point"])
 
 
-def _tie(state: State, body: Json) -> None:
+def _alter_tie(state: State, body: Json) -> None:
     state.forget_readings()
-    _point(state, body["point"])
+    _forget_point(state, body["point"])
 
 
-def _strike(state: State, body: Json) -> None:
+def _alter_strike(state: State, body: Json) -> None:
     target = state.ledger.by_id.get(body["target"])
     if target is not None and target["kind"] != "entry.struck":
         ALTERS[target["kind"]](state, target["body"])
 
 
-def _correction(state: State, body: Json) -> None:
+def _alter_correction(state: State, body: Json) -> None:
     state.forget_readings()
     check = state.check(body["check"])
     for role in check["points"] if check is not None else ():
         if check is not None:
-            _point(state, check["points"][role])
+            _forget_point(state, check["points"][role])
 
 
-def _adjustment(state: State, body: Json) -> None:
+def _alter_adjustment(state: State, body: Json) -> None:
     state.forget_readings()
-    _step(state, body)
+    _alter_step(state, body)
     moved = state.adjustment(body["adjustment"])
     for point in moved["stale"] if moved is not None else ():
-        _point(state, point)
+        _forget_point(state, point)
 
 
-def _check(state: State, body: Json) -> None:
+def _alter_check(state: State, body: Json) -> None:
     for step in state.steps:
         if body["check"] in [check["id"] for check in step.data["checks"]]:
-            _judged(state, step, body["check"])
+            _forget_judged(state, step, body["check"])
 
 
-def _step(state: State, body: Json) -> None:
-    _covered(state, body["step"])
+def _alter_step(state: State, body: Json) -> None:
+    _forget_cover(state, body["step"])
 
 
-def _parts(state: State, _body: Json) -> None:
+def _alter_parts(state: State, _body: Json) -> None:
     state.covers.clear()
     state.signs.clear()
 
 
-def _signed(state: State, body: Json) -> None:
+def _alter_signed(state: State, body: Json) -> None:
     state.signs.pop(body["step"], None)
 
 
-def _reviewed(state: State, _body: Json) -> None:
+def _alter_reviewed(state: State, _body: Json) -> None:
     state.signs.clear()
 
 
-def _point(state: State, point: str) -> None:
+def _forget_point(state: State, point: str) -> None:
     """Forget what was judged by a point, of whatever panel."""
-    for step, check in _uses(state).get(point, []):
-        _judged(state, step, check)
+    for step, check in _uses_of_points(state).get(point, []):
+        _forget_judged(state, step, check)
 
 
-def _uses(state: State) -> "dict[str, list[tuple[Step, str]]]":
+def _uses_of_points(state: State) -> "dict[str, list[tuple[Step, str]]]":
     """Return point -> where it counts: the step and the check, "" for the step by itself."""
     if not state.uses:
         for step in state.steps:
@@ -131,39 +131,39 @@ def _uses(state: State) -> "dict[str, list[tuple[Step, str]]]":
     return state.uses
 
 
-def _judged(state: State, step: Step, check: str) -> None:
+def _forget_judged(state: State, step: Step, check: str) -> None:
     state.results.pop(check, None)
-    _covered(state, step.key)
+    _forget_cover(state, step.key)
 
 
-def _covered(state: State, key: str) -> None:
+def _forget_cover(state: State, key: str) -> None:
     state.covers.pop(key, None)
     state.signs.pop(key, None)
 
 
 # kind -> what to forget of a state that an event of this kind came to
 ALTERS: "dict[str, Callable[[State, Json], None]]" = {
-    "reading.taken": _reading,
-    "reading.unreachable": _reading,
-    "setup.tied": _tie,
-    "entry.struck": _strike,
-    "correction.made": _correction,
-    "adjustment.made": _adjustment,
-    "close.settled": _check,
-    "concession.given": _check,
-    "concession.withdrawn": _check,
-    "concession.spoken": _check,
-    "concession.missed": _nothing,
-    "entry.taken-in": _nothing,
-    "task.ticked": _step,
-    "decision.made": _step,
-    "part.stated": _parts,
-    "step.signed": _signed,
-    "opening.reviewed": _reviewed,
-    "how.chosen": _nothing,
-    "query.raised": _nothing,
-    "query.answered": _nothing,
-    "photo.taken": _nothing,
-    "handover.signed": _nothing,
-    "sheet.signed": _nothing,
+    "reading.taken": _alter_reading,
+    "reading.unreachable": _alter_reading,
+    "setup.tied": _alter_tie,
+    "entry.struck": _alter_strike,
+    "correction.made": _alter_correction,
+    "adjustment.made": _alter_adjustment,
+    "close.settled": _alter_check,
+    "concession.given": _alter_check,
+    "concession.withdrawn": _alter_check,
+    "concession.spoken": _alter_check,
+    "concession.missed": _alter_nothing,
+    "entry.taken-in": _alter_nothing,
+    "task.ticked": _alter_step,
+    "decision.made": _alter_step,
+    "part.stated": _alter_parts,
+    "step.signed": _alter_signed,
+    "opening.reviewed": _alter_reviewed,
+    "how.chosen": _alter_nothing,
+    "query.raised": _alter_nothing,
+    "query.answered": _alter_nothing,
+    "photo.taken": _alter_nothing,
+    "handover.signed": _alter_nothing,
+    "sheet.signed": _alter_nothing,
 }

@@ -14,8 +14,8 @@ from app.core.order import sort_by
 from app.core.quantity.messages import Msg
 from app.core.record import events as ev
 from app.core.record.canonical import digest
-from app.core.record.fold import carried
-from app.core.record.judge import CONFLICT, Result, results
+from app.core.record.fold import carried_forward
+from app.core.record.judge import CONFLICT, Result, results_of
 from app.core.record.rests import drawing_of, procedure_of
 from app.core.record.state import State, Step
 from app.core.trade.verdicts import CLOSE, MISSING, OUT
@@ -52,19 +52,19 @@ class Sign:
         return self.true and self.holds
 
 
-def bars(state: State, step: Step) -> "list[Bar]":
+def bars_of(state: State, step: Step) -> "list[Bar]":
     """Return all that bars the sign-off of a step; empty when the gate is open."""
     if not state.judged:
         words = Msg("Entries from a newer version of Sillbook are here. Update before signing.")
         return [Bar("newer-entries", words)]
     out = holds_before(state, step)
-    out.extend(_tasks(state, step))
-    out.extend(_decisions(state, step))
-    out.extend(_points(state, step))
-    for result in results(state, step):
-        out.extend(_check(step, result))
-    out.extend(_queries(state, step))
-    out.extend(_parts(state, step))
+    out.extend(_open_tasks(state, step))
+    out.extend(_open_decisions(state, step))
+    out.extend(_unmeasured_points(state, step))
+    for result in results_of(state, step):
+        out.extend(_check_bars(step, result))
+    out.extend(_open_queries(state, step))
+    out.extend(_missing_parts(state, step))
     return out
 
 
@@ -81,36 +81,36 @@ def holds_before(state: State, step: Step) -> "list[Bar]":
     return out[:1]
 
 
-def _tasks(state: State, step: Step) -> "list[Bar]":
+def _open_tasks(state: State, step: Step) -> "list[Bar]":
     open_tasks = [t for t in step.data["tasks"] if state.ticked(step.key, t["id"]) is None]
     return [
         Bar("task-open", Msg("Not ticked: {task}", task=Msg(task["text"]))) for task in open_tasks
     ]
 
 
-def _decisions(state: State, step: Step) -> "list[Bar]":
+def _open_decisions(state: State, step: Step) -> "list[Bar]":
     out = []
     for decision in step.data["decisions"]:
         made = state.decided(step.key, decision["id"])
         if made is None:
             out.append(Bar("decision-open", Msg("Not decided: {what}", what=Msg(decision["text"]))))
-        elif not _opens(decision, made["body"]["choice"]):
+        elif not _opens_gate(decision, made["body"]["choice"]):
             out.append(
                 Bar("decision-bars", Msg("Decided against: {what}", what=Msg(decision["text"])))
             )
     return out
 
 
-def _opens(decision: Json, choice: str) -> bool:
+def _opens_gate(decision: Json, choice: str) -> bool:
     return any([c["opens"] for c in decision["choices"] if c["id"] == choice])
 
 
-def _points(state: State, step: Step) -> "list[Bar]":
+def _unmeasured_points(state: State, step: Step) -> "list[Bar]":
     out = []
     for point in step.data["points"]:
         if point.get("info"):
             continue
-        left = unmeasured(state, point["id"], step.panel)
+        left = places_unmeasured(state, point["id"], step.panel)
         if left:
             words = Msg(
                 "{point}: {count} still to measure.", point=Msg(point["title"]), count=len(left)
@@ -119,13 +119,13 @@ def _points(state: State, step: Step) -> "list[Bar]":
     return out
 
 
-def unmeasured(state: State, point: str, panel: str) -> "list[Any]":
+def places_unmeasured(state: State, point: str, panel: str) -> "list[Any]":
     """Return the places of a point that have no live answer."""
     kept = state.panel_for(point, panel)
     return [place for place, readings in state.answers(point, kept) if not readings]
 
 
-def _check(step: Step, result: Result) -> "list[Bar]":
+def _check_bars(step: Step, result: Result) -> "list[Bar]":
     if result.settled:
         return []
     title = Msg(result.check["title"])
@@ -135,7 +135,7 @@ def _check(step: Step, result: Result) -> "list[Bar]":
             if all([result.check["points"][role] in here for role in result.check["points"]]):
                 return []  # said once, at the point
         words = Msg(
-            "{check}: not measured. {says}", check=title, says=_sentences(result.outcome.says)
+            "{check}: not measured. {says}", check=title, says=_first_sentence(result.outcome.says)
         )
         return [Bar("check-missing", words, point=_first_point(result))]
     return [Bar("check-" + result.verdict, Msg(_WORDS[result.verdict], check=title), step=step.key)]
@@ -161,11 +161,11 @@ def _first_point(result: Result) -> str:
     return ""
 
 
-def _sentences(says: "list[Msg]") -> "Msg | str":
+def _first_sentence(says: "list[Msg]") -> "Msg | str":
     return says[0] if says else ""
 
 
-def _queries(state: State, step: Step) -> "list[Bar]":
+def _open_queries(state: State, step: Step) -> "list[Bar]":
     out = []
     for query, answer in state.queries():
         barred = step.id in query["body"]["bars"]
@@ -175,7 +175,7 @@ def _queries(state: State, step: Step) -> "list[Bar]":
     return out
 
 
-def _parts(state: State, step: Step) -> "list[Bar]":
+def _missing_parts(state: State, step: Step) -> "list[Bar]":
     out = []
     for part, stated in state.parts():
         if stated is None and step.data.get("parts"):
@@ -187,20 +187,20 @@ def _parts(state: State, step: Step) -> "list[Bar]":
     return out
 
 
-def cover(state: State, step: Step) -> Json:
+def cover_of(state: State, step: Step) -> Json:
     """Return what a sign-off of this step covers now: ids and versions, and their digest."""
     if step.key not in state.covers:
-        state.covers[step.key] = _cover(state, step)
+        state.covers[step.key] = _make_cover(state, step)
     return dict(state.covers[step.key])
 
 
-def _cover(state: State, step: Step) -> Json:
+def _make_cover(state: State, step: Step) -> Json:
     ids = _covered_ids(state, step)
     body = {
         "step": step.key,
         "drawing": drawing_of(state, step),
         "procedure": procedure_of(state, step),
-        "covers": sort_by(_unique(ids), lambda id: id),
+        "covers": sort_by(_unique_ids(ids), lambda id: id),
     }
     return {
         "step": step.key,
@@ -218,27 +218,27 @@ def _covered_ids(state: State, step: Step) -> "list[str]":
         for place in state.places(point["id"], kept):
             ids.extend([reading.id for reading in state.readings(point["id"], kept, place.id)])
         ids.extend([tie["id"] for tie in state.ties(point["id"], kept)])
-    for result in results(state, step):
+    for result in results_of(state, step):
         ids.extend(result.readings)
         # the office's word on a spoken concession confirms what was signed, and changes nothing
-        ids.extend(_id(result.spoken or result.conceded) + _id(result.settled_by))
+        ids.extend(_id_list(result.spoken or result.conceded) + _id_list(result.settled_by))
         ids.extend([e["id"] for e in state.corrections(result.check["id"], step.panel)])
     for task in step.data["tasks"]:
-        ids.extend(_id(state.ticked(step.key, task["id"])))
+        ids.extend(_id_list(state.ticked(step.key, task["id"])))
     for decision in step.data["decisions"]:
-        ids.extend(_id(state.decided(step.key, decision["id"])))
+        ids.extend(_id_list(state.decided(step.key, decision["id"])))
     for part, stated in state.parts():
         if part["step"] == step.id or step.data.get("parts"):
-            ids.extend(_id(stated))
+            ids.extend(_id_list(stated))
     ids.extend([e["id"] for e in state.adjustments(step.key)])
     return ids
 
 
-def _id(event: "Json | None") -> "list[str]":
+def _id_list(event: "Json | None") -> "list[str]":
     return [] if event is None else [event["id"]]
 
 
-def _unique(ids: "list[str]") -> "list[str]":
+def _unique_ids(ids: "list[str]") -> "list[str]":
     seen: dict[str, bool] = {}
     out = []
     for id in ids:
@@ -248,9 +248,9 @@ def _unique(ids: "list[str]") -> "list[str]":
     return out
 
 
-def verdicts(state: State, step: Step) -> "list[Json]":
+def verdicts_of(state: State, step: Step) -> "list[Json]":
     """Return the verdicts of a step, as a sign-off carries them."""
-    return [{"check": r.check["id"], "verdict": r.verdict} for r in results(state, step)]
+    return [{"check": r.check["id"], "verdict": r.verdict} for r in results_of(state, step)]
 
 
 def sign_of(state: State, step: Step) -> "Sign | None":
@@ -259,19 +259,19 @@ def sign_of(state: State, step: Step) -> "Sign | None":
         event = state.ledger.last("sign|" + step.key)
         state.signs[step.key] = None
         if event is not None:
-            sign = Sign(event, was_true(state, event), _broken(state, step, event))
+            sign = Sign(event, was_true(state, event), _why_broken(state, step, event))
             state.signs[step.key] = sign
     found: Sign | None = state.signs[step.key]
     return found
 
 
-def _broken(state: State, step: Step, event: Json) -> "list[Msg]":
+def _why_broken(state: State, step: Step, event: Json) -> "list[Msg]":
     """Return why a sign-off no longer holds; empty while it does."""
     why = []
     returned = state.review()
     if returned is not None and _returned_at(returned, step) and not ev.has_seen(event, returned):
         why.append(Msg("The office returned it: {words}", words=returned["body"]["words"]))
-    now = cover(state, step)
+    now = cover_of(state, step)
     if now["digest"] == event["body"]["digest"]:
         return why
     if now["drawing"] != event["body"]["drawing"]:
@@ -287,11 +287,11 @@ def _broken(state: State, step: Step, event: Json) -> "list[Msg]":
         why.append(
             Msg("Entries that it covers and that no longer count: {count}.", count=len(gone))
         )
-        why.extend(_doubts(state, gone))
+        why.extend(_doubted_tools(state, gone))
     return why or [Msg("What was signed is not what is recorded.")]
 
 
-def _doubts(state: State, gone: "list[str]") -> "list[Msg]":
+def _doubted_tools(state: State, gone: "list[str]") -> "list[Msg]":
     """Return which instruments failed a check under readings that a sign-off covers."""
     out: list[Msg] = []
     names: list[str] = []
@@ -324,7 +324,7 @@ def was_true(state: State, event: Json) -> bool:
         id = sign["id"]
         if id not in state.truths and id not in state.unsure:
             kept = state.truths if _past_is_here(state, sign) else state.unsure
-            kept[id] = _true(state, sign)
+            kept[id] = _true_when_signed(state, sign)
     id = event["id"]
     return state.truths[id] if id in state.truths else state.unsure[id]
 
@@ -338,7 +338,7 @@ def _past_is_here(state: State, sign: Json) -> bool:
     return all([counted.get(device, 0) == sign["seen"][device] for device in sign["seen"]])
 
 
-def _past(state: State, seen: "list[Json]") -> State:
+def _past_state(state: State, seen: "list[Json]") -> State:
     """Return the state of what a signer had seen, causes first.
 
     Carried forward from the past of the sign-off before where that one is the beginning of this,
@@ -346,13 +346,13 @@ def _past(state: State, seen: "list[Json]") -> State:
     """
     before = state.past
     state.past = None
-    if state.unsure or not _begins(before, seen):
+    if state.unsure or not _begins_with(before, seen):
         return State(seen, state.procedures, state.truths, state.unsure)
-    state.past = carried(before, seen, state.procedures, state.truths)
+    state.past = carried_forward(before, seen, state.procedures, state.truths)
     return state.past
 
 
-def _begins(before: "State | None", seen: "list[Json]") -> bool:
+def _begins_with(before: "State | None", seen: "list[Json]") -> bool:
     """Return whether a state is of the first of these events."""
     if before is None:
         return True
@@ -362,11 +362,11 @@ def _begins(before: "State | None", seen: "list[Json]") -> bool:
     )
 
 
-def _true(state: State, sign: Json) -> bool:
+def _true_when_signed(state: State, sign: Json) -> bool:
     seen = [other for other in state.ledger.events if ev.has_seen(sign, other)]
     try:
-        past = _past(state, seen)
+        past = _past_state(state, seen)
         step = past.step(sign["body"]["step"])
     except AppError:  # a past without an issue, or of another door: it was signed over nothing
         return False
-    return cover(past, step)["digest"] == sign["body"]["digest"] and not bars(past, step)
+    return cover_of(past, step)["digest"] == sign["body"]["digest"] and not bars_of(past, step)

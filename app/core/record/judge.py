@@ -57,7 +57,7 @@ class Result:
         return self.spoken if self.conceded is None else None
 
 
-def results(state: State, step: Step) -> "list[Result]":
+def results_of(state: State, step: Step) -> "list[Result]":
     """Return every check of a step with its verdict, in the procedure's order."""
     return [result_of(state, check, step.panel) for check in checks_of(state, step)]
 
@@ -75,7 +75,7 @@ def result_of(state: State, check: Json, panel: str) -> Result:
     """Return one check that can be made, with its verdict."""
     by_panel = state.results.setdefault(check["id"], {})
     if panel not in by_panel:
-        by_panel[panel] = judge(state, check, panel)
+        by_panel[panel] = judge_check(state, check, panel)
     found: Result = by_panel[panel]
     return found
 
@@ -87,7 +87,7 @@ def can_be_made(state: State, check: Json, panel: str) -> bool:
     point then has no places, and a check that needs it is not made.
     """
     spec = index.spec_of(check["calc"])
-    for role in _roles(check):
+    for role in _roles_of(check):
         point = check["points"][role]
         if role not in spec.optional and not state.places(point, state.panel_for(point, panel)):
             return False
@@ -101,28 +101,28 @@ def is_about(check: Json, point: str) -> bool:
     return any([check["points"][role] == point for role in roles])
 
 
-def judge(state: State, check: Json, panel: str) -> Result:
+def judge_check(state: State, check: Json, panel: str) -> Result:
     """Return one check with its verdict over all live readings."""
-    live = {role: _live(state, check["points"][role], panel) for role in _roles(check)}
+    live = {role: _live_readings(state, check["points"][role], panel) for role in _roles_of(check)}
     limits = limits_of(state, check)
     outcome, verdict = _over_alternatives(state, check, panel, live, limits)
     made = Result(check, panel, outcome, verdict)
     made.limits = limits
-    made.quantity = state.point(check["points"][_roles(check)[0]])["quantity"]
-    for role in _roles(check):
+    made.quantity = state.point(check["points"][_roles_of(check)[0]])["quantity"]
+    for role in _roles_of(check):
         made.readings.extend([r.id for place in live[role] for r in place[1]])
-    _settle(state, made)
-    made.conceded = _concession(state, made)
-    made.spoken = _spoken(state, made)
+    _settle_close(state, made)
+    made.conceded = _concession_of(state, made)
+    made.spoken = _spoken_concession(state, made)
     return made
 
 
-def _settle(state: State, result: Result) -> None:
+def _settle_close(state: State, result: Result) -> None:
     """Let a closer look at just these readings decide what was too close to call."""
     if result.verdict != verdicts.CLOSE:
         return
     look = state.ledger.last("settled|" + result.check["id"] + "|" + result.panel)
-    if look is not None and _same(look["body"]["readings"], result.readings):
+    if look is not None and _same_readings(look["body"]["readings"], result.readings):
         result.settled_by = look
         result.verdict = look["body"]["verdict"]
 
@@ -133,7 +133,7 @@ def limits_of(state: State, check: Json) -> "list[Json]":
     The drawing's own limit for a check wins over the procedure's, and is shown as such.
     """
     out = []
-    for name in _names(check["limits"]):
+    for name in _keys_in_order(check["limits"]):
         given = check["limits"][name]
         basis = check["basis"]
         drawn = state.drawing.limit(check["id"] + "." + name)
@@ -150,7 +150,7 @@ def limits_of(state: State, check: Json) -> "list[Json]":
     return out
 
 
-def _live(state: State, point: str, panel: str) -> "list[tuple[Place, list[Reading]]]":
+def _live_readings(state: State, point: str, panel: str) -> "list[tuple[Place, list[Reading]]]":
     return state.answers(point, state.panel_for(point, panel))
 
 
@@ -162,7 +162,7 @@ def _over_alternatives(
     All alike: the worse figure counts. Different verdicts: 'conflict'.
     """
     outcomes = [
-        _calculated(state, check, panel, live, chosen, limits) for chosen in _alternatives(live)
+        _calculate(state, check, panel, live, chosen, limits) for chosen in _reading_choices(live)
     ]
     worst = outcomes[0]
     for outcome in outcomes[1:]:
@@ -173,30 +173,30 @@ def _over_alternatives(
     return worst, worst.verdict
 
 
-def _alternatives(live: Json) -> "list[dict[str, Reading]]":
+def _reading_choices(live: Json) -> "list[dict[str, Reading]]":
     """Return the ways to choose one reading a place: role|place -> reading."""
     ways: list[dict[str, Reading]] = [{}]
-    for role in _names(live):
+    for role in _keys_in_order(live):
         for place, readings in live[role]:
             if not readings:
                 continue
             many = readings if len(ways) * len(readings) <= MOST_ALTERNATIVES else readings[-1:]
             key = role + "|" + place.id
             if len(many) > 1:
-                ways = [_with(way, key, reading) for way in ways for reading in many]
+                ways = [_with_reading(way, key, reading) for way in ways for reading in many]
             else:
                 for way in ways:
                     way[key] = many[0]
     return ways
 
 
-def _with(way: "dict[str, Reading]", key: str, reading: Reading) -> "dict[str, Reading]":
+def _with_reading(way: "dict[str, Reading]", key: str, reading: Reading) -> "dict[str, Reading]":
     out = dict(way)
     out[key] = reading
     return out
 
 
-def _calculated(
+def _calculate(
     state: State,
     check: Json,
     panel: str,
@@ -205,7 +205,7 @@ def _calculated(
     limits: "list[Json]",
 ) -> Outcome:
     calculation = index.load(check["calc"])[0]
-    ask = asked(state, check, panel, live, chosen, limits)
+    ask = ask_of(state, check, panel, live, chosen, limits)
     try:
         return calculation(ask)
     except base.Silent as silent:
@@ -214,7 +214,7 @@ def _calculated(
         return Outcome(verdicts.MISSING, [error.message])
 
 
-def asked(
+def ask_of(
     state: State,
     check: Json,
     panel: str,
@@ -226,7 +226,7 @@ def asked(
     where: dict[str, list[Place]] = {}
     taken: dict[str, dict[str, int]] = {}
     gone: dict[str, list[str]] = {}
-    for role in _roles(check):
+    for role in _roles_of(check):
         where[role] = [place for place, _ in live[role]]
         taken[role] = {}
         gone[role] = []
@@ -244,11 +244,15 @@ def asked(
         else int(check["settings"][name])
         for name in check["settings"]
     }
-    errors = _errors(state, check, where, taken, _used(state, chosen)) if state.guarded else None
+    errors = (
+        _role_errors(state, check, where, taken, _tools_used(state, chosen))
+        if state.guarded
+        else None
+    )
     return Ask(where, taken, values, settings, state.drawing, gone, errors, panel)
 
 
-def _errors(
+def _role_errors(
     state: State,
     check: Json,
     where: "dict[str, list[Place]]",
@@ -260,7 +264,7 @@ def _errors(
     By the instrument that a reading names, the worst of several; else by the point's tool.
     """
     out: dict[str, int] = {}
-    for role in _roles(check):
+    for role in _roles_of(check):
         point = state.point(check["points"][role])
         if point["quantity"] == "length":
             length = max([0] + [abs(taken[role][id]) for id in taken[role]])
@@ -269,7 +273,7 @@ def _errors(
     return out
 
 
-def _used(state: State, chosen: "dict[str, Reading]") -> "dict[str, list[Instrument]]":
+def _tools_used(state: State, chosen: "dict[str, Reading]") -> "dict[str, list[Instrument]]":
     """Return role -> the instruments that its readings name."""
     out: dict[str, list[Instrument]] = {}
     for key in chosen:
@@ -288,8 +292,8 @@ def spread_of(where: "list[Place]") -> int:
 
 def ask_for_check(state: State, check: Json, panel: str) -> Ask:
     """Return what a check is given now, the last of several live readings chosen at a place."""
-    live = {role: _live(state, check["points"][role], panel) for role in _roles(check)}
-    return asked(state, check, panel, live, _alternatives(live)[-1], limits_of(state, check))
+    live = {role: _live_readings(state, check["points"][role], panel) for role in _roles_of(check)}
+    return ask_of(state, check, panel, live, _reading_choices(live)[-1], limits_of(state, check))
 
 
 def _ask_for(silent: base.Silent, limits: "list[Json]") -> Msg:
@@ -302,7 +306,7 @@ def _ask_for(silent: base.Silent, limits: "list[Json]") -> Msg:
     return silent.message
 
 
-def _concession(state: State, result: Result) -> "Json | None":
+def _concession_of(state: State, result: Result) -> "Json | None":
     """Return the concession that covers just these readings, where its rank allows one."""
     rank = result.check["rank"]
     slot = "concession|" + result.check["id"] + "|" + result.panel
@@ -311,10 +315,10 @@ def _concession(state: State, result: Result) -> "Json | None":
         return None
     if rank == "author" and not given["body"].get("answer"):
         return None
-    return given if _same(given["body"]["readings"], result.readings) else None
+    return given if _same_readings(given["body"]["readings"], result.readings) else None
 
 
-def _spoken(state: State, result: Result) -> "Json | None":
+def _spoken_concession(state: State, result: Result) -> "Json | None":
     """Return the spoken concession of just these readings that the office has not refused.
 
     Every device comes to the same: whether the code was right is told by the office, which sets
@@ -334,7 +338,7 @@ def spoken_of(state: State, result: Result) -> "list[Json]":
     """Return the spoken concessions of a check with just these readings, causes first."""
     slot = "spoken|" + result.check["id"] + "|" + result.panel
     here = state.ledger.slots.get(slot, [])
-    return [event for event in here if _same(event["body"]["readings"], result.readings)]
+    return [event for event in here if _same_readings(event["body"]["readings"], result.readings)]
 
 
 def is_refused(state: State, result: Result) -> bool:
@@ -351,15 +355,15 @@ def number_of(state: State, result: Result) -> str:
     return spoken.number_of(state.issue["opening"], result.check["id"], result.panel, taken)
 
 
-def _same(one: "list[str]", other: "list[str]") -> bool:
+def _same_readings(one: "list[str]", other: "list[str]") -> bool:
     return len(one) == len(other) and all([id in other for id in one])
 
 
-def _roles(check: Json) -> "list[str]":
-    return _names(check["points"])
+def _roles_of(check: Json) -> "list[str]":
+    return _keys_in_order(check["points"])
 
 
-def _names(mapping: Any) -> "list[str]":
+def _keys_in_order(mapping: Any) -> "list[str]":
     """Return a mapping's keys in an order that does not hang on the interpreter."""
     return sort_by([name for name in mapping], lambda name: name)
 
@@ -373,7 +377,7 @@ def so_far(state: State, check: Json, panel: str) -> "Outcome | None":
     return _over_some(state, check, panel, "") if tells != base.ALL else None
 
 
-def alone(state: State, check: Json, panel: str, place: str) -> "Outcome | None":
+def outcome_alone(state: State, check: Json, panel: str, place: str) -> "Outcome | None":
     """Return what a check says of one place by itself; None where it needs more than one."""
     tells = index.spec_of(check["calc"]).tells
     return _over_some(state, check, panel, place) if tells == base.EACH else None
@@ -381,8 +385,8 @@ def alone(state: State, check: Json, panel: str, place: str) -> "Outcome | None"
 
 def _over_some(state: State, check: Json, panel: str, place: str) -> "Outcome | None":
     whole = _ask_kept(state, check, panel)
-    roles = _roles(check)
-    where = {role: _measured(whole, role, place) for role in roles}
+    roles = _roles_of(check)
+    where = {role: _measured_places(whole, role, place) for role in roles}
     if not all([where[role] for role in roles]):
         return None
     nowhere: dict[str, list[str]] = {role: [] for role in roles}
@@ -398,7 +402,7 @@ def _over_some(state: State, check: Json, panel: str, place: str) -> "Outcome | 
     return outcome if outcome.verdict == verdicts.OUT or place else None
 
 
-def _measured(ask: Ask, role: str, place: str) -> "list[Place]":
+def _measured_places(ask: Ask, role: str, place: str) -> "list[Place]":
     """Return the measured places of a role; only the one that is named, where one is."""
     taken = ask.readings[role]
     return [p for p in ask.places[role] if p.id in taken and place in ("", p.id)]

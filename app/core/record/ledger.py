@@ -65,7 +65,7 @@ class Ledger:
         return True
 
     def _comes_last(self, event: Json) -> bool:
-        return not self.events or ev.position(event) > ev.position(self.events[-1])
+        return not self.events or ev.order_position(event) > ev.order_position(self.events[-1])
 
     def counts(self, event: Json) -> bool:
         """Return whether an event counts: readable, said by who may say it, not set aside."""
@@ -104,7 +104,7 @@ class Ledger:
         if slot:
             self.slots.setdefault(slot, []).append(event)
             if slot in self._live:
-                self._live[slot] = _lived(self._live[slot], self._unstruck(slot), event)
+                self._live[slot] = _still_live(self._live[slot], self._unstruck(slot), event)
 
     def of_kind(self, kind: str) -> "list[Json]":
         """Return the events of a kind that count and are not struck, causes first."""
@@ -122,7 +122,7 @@ class Ledger:
             found: list[Json] = []
             here = self._unstruck(slot)
             for event in here:
-                found = _lived(found, here, event)
+                found = _still_live(found, here, event)
             self._live[slot] = found
         return self._live[slot]
 
@@ -135,7 +135,7 @@ class Ledger:
                 break
             if event["device"] == draft["device"] or ev.has_seen(draft, event):
                 turn = event["turn"]
-        return ev.completed(draft, self.heads, last, turn)
+        return ev.completed_event(draft, self.heads, last, turn)
 
     def last(self, slot: str) -> "Json | None":
         """Return the live event of a slot; of several that did not see each other, the last."""
@@ -150,7 +150,7 @@ class Ledger:
         return None
 
 
-def _lived(live: "list[Json]", here: "list[Json]", event: Json) -> "list[Json]":
+def _still_live(live: "list[Json]", here: "list[Json]", event: Json) -> "list[Json]":
     """Return what is live of a slot with one event more: all of `here` is in the slot with it."""
     found = [other for other in live if not ev.has_seen(event, other)]
     if not any([ev.has_seen(other, event) for other in here if other is not event]):

@@ -17,7 +17,7 @@ nothing costs a door.
 import json
 
 from app.core.kinds import Json
-from app.core.record.canonical import canonical
+from app.core.record.canonical import canonical_bytes
 from app.core.record.events import has_seen
 from app.core.record.state import State, Step, procedure_key
 
@@ -66,7 +66,7 @@ def rests_on(drawing: Json, step: Json) -> Json:
     named = json.dumps(step)
     out: Json = {name: drawing[name] for name in drawing if name not in NAMES}
     for group in _GROUPS:
-        out[group] = _fields(drawing.get(group, {}), named)
+        out[group] = _fields_that_count(drawing.get(group, {}), named)
     checks = [check["id"] for check in step["checks"]]
     limits = drawing.get("limits", {})
     out["limits"] = {name: limits[name] for name in limits if name.split(".")[0] in checks}
@@ -75,7 +75,7 @@ def rests_on(drawing: Json, step: Json) -> Json:
     return out
 
 
-def _fields(values: Json, named: str) -> Json:
+def _fields_that_count(values: Json, named: str) -> Json:
     """Return what of a group counts: no limit that the step does not name, nothing left open."""
     return {
         name: values[name]
@@ -111,5 +111,5 @@ def step_of(procedure: Json, id: str) -> bytes:
         if step["id"] == id:
             own = {name: step[name] for name in step if name not in WORDS}
             looked = [check["points"][role] for check in step["checks"] for role in check["points"]]
-            return canonical([own, {point: points[point] for point in looked}])
+            return canonical_bytes([own, {point: points[point] for point in looked}])
     return b""

@@ -19,7 +19,7 @@ import hashlib
 from app.core.kinds import Json
 from app.core.order import sort_by
 from app.core.quantity.dates import days_in, is_date
-from app.core.record.canonical import canonical
+from app.core.record.canonical import canonical_bytes
 
 BLOCK = 64  # bytes of SHA-256's block
 NUMBER_DIGITS = 8
@@ -27,11 +27,12 @@ CODE_DIGITS = 8
 _DIGITS = "0123456789"
 
 
-def hmac(key: bytes, message: bytes) -> bytes:
+def hmac_sha256(key: bytes, message: bytes) -> bytes:
     """Return HMAC-SHA256 of a message.
 
     Source:  RFC 2104 section 2; test vectors in RFC 4231.
-    Example: binascii.hexlify(hmac(b"Jefe", b"what do ya want for nothing?"))[:8] -> b"5bdcc146"
+    Example: binascii.hexlify(hmac_sha256(b"Jefe", b"what do ya want for nothing?"))[:8] ->
+             b"5bdcc146"
     """
     if len(key) > BLOCK:
         key = hashlib.sha256(key).digest()
@@ -42,13 +43,13 @@ def hmac(key: bytes, message: bytes) -> bytes:
 
 def number_of(opening: str, check: str, panel: str, readings: "list[Json]") -> str:
     """Return the number that is read out for a check with its live readings (their events)."""
-    taken = sort_by([[e["id"], _said(e)] for e in readings], lambda pair: pair[0])
-    said = canonical([opening, check, panel, taken])
+    taken = sort_by([[e["id"], _message_of(e)] for e in readings], lambda pair: pair[0])
+    said = canonical_bytes([opening, check, panel, taken])
     digits = _digits_of(hashlib.sha256(said).digest(), NUMBER_DIGITS)
     return digits + check_digit(digits)
 
 
-def _said(event: Json) -> str:
+def _message_of(event: Json) -> str:
     said: str = event["body"].get("value", "")
     return said
 
@@ -76,7 +77,7 @@ def check_digit(digits: str) -> str:
     return str((10 - total % 10) % 10)
 
 
-def plain(text: str) -> str:
+def plain_digits(text: str) -> str:
     """Return the digits of what was typed; "" where anything but digits, spaces, strokes stands."""
     out = ""
     for char in text:
@@ -95,8 +96,10 @@ def is_number(text: str) -> bool:
 
 def code_of(secret: str, day: str, opening: str, check: str, panel: str, number: str) -> str:
     """Return the code of a day ("2026-03-02"); secret: the phone's, as hexadecimal."""
-    of_day = hmac(binascii.unhexlify(secret.encode()), b"spoken|" + day.encode())
-    return _digits_of(hmac(of_day, canonical([opening, check, panel, number])), CODE_DIGITS)
+    of_day = hmac_sha256(binascii.unhexlify(secret.encode()), b"spoken|" + day.encode())
+    return _digits_of(
+        hmac_sha256(of_day, canonical_bytes([opening, check, panel, number])), CODE_DIGITS
+    )
 
 
 def day_of(
@@ -122,28 +125,28 @@ def days_about(day: str) -> "list[str]":
     if not is_date(day):
         return []
     year, month, number = [int(part) for part in day.split("-")]
-    return [_before(year, month, number), day, _after(year, month, number)]
+    return [_day_before(year, month, number), day, _day_after(year, month, number)]
 
 
-def _before(year: int, month: int, day: int) -> str:
+def _day_before(year: int, month: int, day: int) -> str:
     if day > 1:
-        return _text(year, month, day - 1)
+        return _day_text(year, month, day - 1)
     year, month = (year, month - 1) if month > 1 else (year - 1, 12)
-    return _text(year, month, days_in(year, month))
+    return _day_text(year, month, days_in(year, month))
 
 
-def _after(year: int, month: int, day: int) -> str:
+def _day_after(year: int, month: int, day: int) -> str:
     if day < days_in(year, month):
-        return _text(year, month, day + 1)
-    return _text(year, month + 1, 1) if month < 12 else _text(year + 1, 1, 1)
+        return _day_text(year, month, day + 1)
+    return _day_text(year, month + 1, 1) if month < 12 else _day_text(year + 1, 1, 1)
 
 
-def _text(year: int, month: int, day: int) -> str:
+def _day_text(year: int, month: int, day: int) -> str:
     parts = [str(year), str(month), str(day)]
     return "-".join(["0" * (2 - len(part)) + part for part in parts])
 
 
-def grouped(digits: str) -> str:
-    """Return digits as they are read out. Example: grouped("482109375") -> "482 109 375"."""
+def grouped_digits(digits: str) -> str:
+    """Return digits as they are read out. Example: grouped_digits("482109375") -> "482 109 375"."""
     size = 3 if len(digits) % 3 == 0 else 4
     return " ".join([digits[at : at + size] for at in range(0, len(digits), size)])

@@ -2,7 +2,7 @@
 
 from app.core.kinds import Json
 from app.core.record.events import has_seen
-from app.core.record.gate import bars, holds_before, sign_of
+from app.core.record.gate import bars_of, holds_before, sign_of
 from app.core.record.state import State, Step
 
 
@@ -49,7 +49,7 @@ def step_state(state: State, step: Step) -> str:
         return signed
     if state.judged and holds_before(state, step):
         return "barred"
-    return "open" if bars(state, step) else "ready"
+    return "open" if bars_of(state, step) else "ready"
 
 
 def sign_state(state: State, step: Step) -> str:

@@ -12,9 +12,9 @@ from app.core.record import events as ev
 from app.core.record import tools
 from app.core.record.ledger import Ledger, reading_slot
 from app.core.trade.drawing import Drawing
-from app.core.trade.setting import order
+from app.core.trade.setting import setting_order
 from app.core.where.place import Place
-from app.core.where.places import places
+from app.core.where.places import places_of
 
 
 class Step:
@@ -97,7 +97,7 @@ class State:
         self.past: State | None = None  # of the last sign-off that was looked at: gate.was_true
         self.taken = len(events)  # how many of a growing list are folded: counted by fold.py
         # the instruments that were used here, with their checks: see tools.py
-        self.instruments = tools.of(self.ledger)
+        self.instruments = tools.tools_of(self.ledger)
         self._tools = {tool.id: tool for tool in self.instruments}
 
     def _issue(self) -> Json:
@@ -158,7 +158,7 @@ class State:
         """Return where a point is measured on this door, in order."""
         key = point + "|" + panel
         if key not in self._places:
-            self._places[key] = places(self.point(point), self.drawing, panel)
+            self._places[key] = places_of(self.point(point), self.drawing, panel)
         return self._places[key]
 
     def readings(self, point: str, panel: str, place: str) -> "list[Reading]":
@@ -356,7 +356,7 @@ def step_title(title: str, panel: str) -> Msg:
 def setting_letters(drawing: Drawing) -> "list[str]":
     """Return the letters in order of setting; from the left where the drawing is in doubt."""
     try:
-        return [turn.panel.letter for turn in order(drawing)]
+        return [turn.panel.letter for turn in setting_order(drawing)]
     except AppError:
         return [panel.letter for panel in drawing.panels]
 

@@ -19,7 +19,7 @@ READINGS = ("reading.taken",)
 OWN_HAND = ("step.signed", "handover.signed", "sheet.signed", "concession.spoken")
 
 
-def drafts(
+def taking_drafts(
     entry: Json, before: "list[Json]", office: str, person: str, now: str, ids: "list[str]",
     why: str, reason: str,
 ) -> "list[Json]":  # fmt: skip
@@ -38,7 +38,7 @@ def drafts(
         "person": person,
     }
     again = dict(common)
-    again.update({"id": ids[0], "kind": entry["kind"], "body": _body(entry)})
+    again.update({"id": ids[0], "kind": entry["kind"], "body": _body_of(entry)})
     said: Json = {"target": ids[0], "reason": reason, "why": why, "of": entry["id"]}
     said.update({field: entry[field] for field in ("device", "person", "at")})
     said["entry"] = entry
@@ -62,12 +62,12 @@ def must_be_open(kind: str) -> None:
 
 def seen_of(entry: Json, before: "list[Json]") -> "dict[str, int]":
     """Return what an entry had seen, as far as that is here."""
-    known = ev.heads(before)
+    known = ev.heads_of(before)
     seen: dict[str, int] = entry["seen"]
     return {device: min(seen[device], known[device]) for device in seen if device in known}
 
 
-def _body(entry: Json) -> Json:
+def _body_of(entry: Json) -> Json:
     body: Json = dict(entry["body"])
     if entry["kind"] in READINGS:
         body["measured_by"] = body.get("measured_by") or entry["person"]

@@ -24,7 +24,7 @@ from app.core.quantity.messages import Msg
 from app.core.record import events as ev
 from app.core.trade import toolcheck
 from app.core.trade.finding import Finding
-from app.core.trade.instruments import Instrument, named
+from app.core.trade.instruments import Instrument, named_instrument
 from app.core.trade.verdicts import OUT, WITHIN
 
 # way of checking -> how many readings it takes
@@ -54,8 +54,8 @@ class Tool:
         self.name: str = facts["name"]
         self.facts = facts
         self.checks = checks
-        self.failed = [check for check in checks if not passed(check)]
-        self.passed = [check for check in checks if passed(check)]
+        self.failed = [check for check in checks if not check_passed(check)]
+        self.passed = [check for check in checks if check_passed(check)]
 
     @property
     def last(self) -> "Json | None":
@@ -69,10 +69,10 @@ class Tool:
             one for one in self.checks
             if not any([came_after(other, one) for other in self.checks if other is not one])
         ]  # fmt: skip
-        return bool(newest) and all([passed(one) for one in newest])
+        return bool(newest) and all([check_passed(one) for one in newest])
 
 
-def of(ledger: Any) -> "list[Tool]":
+def tools_of(ledger: Any) -> "list[Tool]":
     """Return the instruments that a ledger names, in order of their ids."""
     told: dict[str, Json] = {}
     checks: dict[str, list[Json]] = {}
@@ -88,7 +88,7 @@ def of(ledger: Any) -> "list[Tool]":
 def instrument_of(facts: Json) -> "Instrument | None":
     """Return an instrument of the core for what the log tells; None where that cannot be."""
     try:
-        return named(
+        return named_instrument(
             facts["sort"], facts["name"], int(facts["resolution"]), facts["grade"],
             int(facts["slope"]),
         )  # fmt: skip
@@ -96,12 +96,12 @@ def instrument_of(facts: Json) -> "Instrument | None":
         return None
 
 
-def passed(check: Json) -> bool:
+def check_passed(check: Json) -> bool:
     """Return whether a check entry shows its instrument within its own limit."""
-    return finding(check["body"]).verdict == WITHIN
+    return check_finding(check["body"]).verdict == WITHIN
 
 
-def finding(body: Json) -> Finding:
+def check_finding(body: Json) -> Finding:
     """Return what a check found, worked out again from its readings.
 
     body: as in events.py, with the instrument's facts.
@@ -112,12 +112,14 @@ def finding(body: Json) -> Finding:
         return Finding(OUT, [Msg("This check does not fit the instrument.")])
     try:
         values = [int(value) for value in body["values"]]
-        return _judged(body["way"], values, int(body["length"]), tool, body["other"])
+        return _judge_tool(body["way"], values, int(body["length"]), tool, body["other"])
     except AppError as error:
         return Finding(OUT, [error.message])
 
 
-def _judged(way: str, values: "list[int]", length: int, tool: Instrument, other: str) -> Finding:
+def _judge_tool(
+    way: str, values: "list[int]", length: int, tool: Instrument, other: str
+) -> Finding:
     if way == "turned":
         return toolcheck.judge_level(values[0], values[1], length, tool)
     if way == "half-turn":
@@ -137,12 +139,12 @@ def time_of(check: Json) -> str:
 def doubted_by(tool: Tool, reading: Json) -> "Json | None":
     """Return the failed check that throws doubt on a reading taken with a tool, or None."""
     for failed in tool.failed:
-        if not any([_clears(good, failed, reading) for good in tool.passed]):
+        if not any([_clears_doubt(good, failed, reading) for good in tool.passed]):
             return failed
     return None
 
 
-def _clears(good: Json, failed: Json, reading: Json) -> bool:
+def _clears_doubt(good: Json, failed: Json, reading: Json) -> bool:
     if came_after(good, failed):
         return came_after(reading, good) and not _measured_before(reading, good)
     return came_after(good, reading) and not good["body"].get("relayed")

@@ -8,27 +8,27 @@ from app.core.trade import anchors, moving
 from app.core.trade.drawing import Drawing
 
 
-def up(drawing: Drawing, jamb: str) -> anchors.Plan:
+def jamb_anchors(drawing: Drawing, jamb: str) -> anchors.Plan:
     """Return the anchors of one jamb ("left", "right"), clear of its locks where these are drawn.
 
-    Errors: InputError 'drawing-silent', and those of anchors.plan().
-    Example: len(up(DOOR, "right").points) -> 7
+    Errors: InputError 'drawing-silent', and those of anchors.anchor_plan().
+    Example: len(jamb_anchors(DOOR, "right").points) -> 7
     """
-    return _member(drawing, "frame_height", lock_zones(drawing, jamb))
+    return _member_plan(drawing, "frame_height", lock_zones(drawing, jamb))
 
 
-def across(drawing: Drawing) -> anchors.Plan:
+def head_anchors(drawing: Drawing) -> anchors.Plan:
     """Return the anchors of the head, clear of interlocks and meeting stiles where that is drawn.
 
-    Errors: InputError 'drawing-silent', and those of anchors.plan().
-    Example: len(across(DOOR).points) -> 13
+    Errors: InputError 'drawing-silent', and those of anchors.anchor_plan().
+    Example: len(head_anchors(DOOR).points) -> 13
     """
-    return _member(drawing, "frame_width", interlock_zones(drawing))
+    return _member_plan(drawing, "frame_width", interlock_zones(drawing))
 
 
-def _member(drawing: Drawing, side: str, zones: "list[anchors.Zone]") -> anchors.Plan:
+def _member_plan(drawing: Drawing, side: str, zones: "list[anchors.Zone]") -> anchors.Plan:
     end, spacing = drawing.need("anchor_end"), drawing.need("anchor_spacing")
-    return anchors.plan(drawing.need(side), end, spacing, zones)
+    return anchors.anchor_plan(drawing.need(side), end, spacing, zones)
 
 
 def lock_zones(drawing: Drawing, jamb: str) -> "list[anchors.Zone]":

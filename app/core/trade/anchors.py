@@ -51,7 +51,7 @@ class Plan:
         self.conflicts = conflicts
 
 
-def plan(length: int, end: int, spacing: int, zones: "list[Zone]") -> Plan:
+def anchor_plan(length: int, end: int, spacing: int, zones: "list[Zone]") -> Plan:
     """Return where the anchors of one member go.
 
     Units:   nanometres, positions from the member's start (left end, or bottom).
@@ -59,10 +59,10 @@ def plan(length: int, end: int, spacing: int, zones: "list[Zone]") -> Plan:
              for a value that makes no sense.
     Result:  conflicts have the codes 'end-blocked', 'too-few', 'gap-wide', 'beside-blocked'.
     Source:  n = max(1, ceil((L - 2e)/s)), evenly spread; NHBC Standards 6.7.11 for the form.
-    Example: len(plan(96 * INCH, 6 * INCH, 16 * INCH, []).points) -> 7 (14 in apart)
+    Example: len(anchor_plan(96 * INCH, 6 * INCH, 16 * INCH, []).points) -> 7 (14 in apart)
     """
-    _sensible(length, end, spacing, zones)
-    blocked = merged(zones)
+    _check_sensible(length, end, spacing, zones)
+    blocked = merged_zones(zones)
     conflicts: list[Conflict] = []
     if 2 * end > length:
         return Plan([], [_too_few(length, end)])
@@ -72,14 +72,14 @@ def plan(length: int, end: int, spacing: int, zones: "list[Zone]") -> Plan:
         return Plan([], conflicts + [_too_few(length, end)])
     if first == last:
         return Plan([first], conflicts + [_too_few(length, end)])
-    fixed = [first] + _beside(zones, blocked, first, last, conflicts) + [last]
+    fixed = [first] + _beside_zones(zones, blocked, first, last, conflicts) + [last]
     return Plan(fill_all(fixed, spacing, blocked, conflicts), conflicts)
 
 
-def merged(zones: "list[Zone]") -> "list[tuple[int, int]]":
+def merged_zones(zones: "list[Zone]") -> "list[tuple[int, int]]":
     """Return the open intervals in which nothing may stand, in order, none overlapping.
 
-    Example: merged([Zone(10, 2, Msg("")), Zone(11, 2, Msg(""))]) -> [(8, 13)]
+    Example: merged_zones([Zone(10, 2, Msg("")), Zone(11, 2, Msg(""))]) -> [(8, 13)]
     """
     out: list[tuple[int, int]] = []
     for zone in sort_by(zones, lambda zone: zone.at - zone.clear):
@@ -121,20 +121,20 @@ def fill_all(
     """
     points = [fixed[0]]
     for at in fixed[1:]:
-        points.extend(_fill(points[-1], at, spacing, blocked, conflicts, least))
+        points.extend(_fill_between(points[-1], at, spacing, blocked, conflicts, least))
         points.append(at)
     return points
 
 
-def running(points: "list[int]") -> "list[Len]":
+def running_dimensions(points: "list[int]") -> "list[Len]":
     """Return positions as running dimensions for a person: all from the same end.
 
-    Example: running([INCH])[0].nm -> INCH
+    Example: running_dimensions([INCH])[0].nm -> INCH
     """
     return [Len(point, "place") for point in points]
 
 
-def _fill(
+def _fill_between(
     start: int,
     end: int,
     spacing: int,
@@ -153,13 +153,13 @@ def _fill(
     at = start
     for low, high in wide:
         conflicts.append(_gap_wide(low, high, spacing))
-        out.extend(_evened(at, low, spacing, blocked, least))
+        out.extend(_even_positions(at, low, spacing, blocked, least))
         out.extend([edge for edge in (low, high) if start < edge < end and edge not in out])
         at = high
-    return out + _evened(at, end, spacing, blocked, least)
+    return out + _even_positions(at, end, spacing, blocked, least)
 
 
-def _evened(
+def _even_positions(
     start: int, end: int, spacing: int, blocked: "list[tuple[int, int]]", least: int
 ) -> "list[int]":
     """Return as few positions between as will do, as even as the zones allow.
@@ -177,8 +177,8 @@ def _evened(
         low = -back[k]
         high = min(_free_below(points[-1] + spacing, blocked), farthest[k])
         even = start + (end - start) * (k + 1) // (len(farthest) + 1)
-        points.append(_nearest(min(max(even, low), high), blocked))
-    return points[1:] if _keeps(points + [end], spacing, least) else farthest
+        points.append(_nearest_free(min(max(even, low), high), blocked))
+    return points[1:] if _keeps_spacing(points + [end], spacing, least) else farthest
 
 
 def _free_below(at: int, blocked: "list[tuple[int, int]]") -> int:
@@ -204,14 +204,14 @@ def _longest_steps(
     return points
 
 
-def _nearest(at: int, blocked: "list[tuple[int, int]]") -> int:
+def _nearest_free(at: int, blocked: "list[tuple[int, int]]") -> int:
     zone = zone_at(at, blocked)
     if not zone:
         return at
     return zone[0] if at - zone[0] <= zone[1] - at else zone[1]
 
 
-def _keeps(points: "list[int]", spacing: int, least: int) -> bool:
+def _keeps_spacing(points: "list[int]", spacing: int, least: int) -> bool:
     gaps = [high - low for low, high in zip(points, points[1:])]
     return max(gaps) <= spacing and (len(gaps) == 1 or min(gaps) >= least)
 
@@ -247,7 +247,7 @@ def _end_blocked(at: int, moved: int, length: int) -> Msg:
     )
 
 
-def _beside(
+def _beside_zones(
     zones: "list[Zone]",
     blocked: "list[tuple[int, int]]",
     first: int,
@@ -306,23 +306,25 @@ def _too_few(length: int, end: int) -> Conflict:
     )
 
 
-def _sensible(length: int, end: int, spacing: int, zones: "list[Zone]") -> None:
+def _check_sensible(length: int, end: int, spacing: int, zones: "list[Zone]") -> None:
     if length <= 0:
-        raise _bad("anchor-length", Msg("The member's length must be more than nothing."))
+        raise _bad_input("anchor-length", Msg("The member's length must be more than nothing."))
     if end < 0:
-        raise _bad("anchor-end", Msg("The end distance cannot be less than nothing."))
+        raise _bad_input("anchor-end", Msg("The end distance cannot be less than nothing."))
     if spacing <= 0 or length > spacing * MOST:
-        raise _bad(
+        raise _bad_input(
             "anchor-spacing",
             Msg("The greatest spacing {spacing} makes no sense here.", spacing=Len(spacing)),
             spacing=spacing,
         )
     for zone in zones:
         if zone.clear < 0:
-            raise _bad("anchor-zone", Msg("A distance to keep clear cannot be less than nothing."))
+            raise _bad_input(
+                "anchor-zone", Msg("A distance to keep clear cannot be less than nothing.")
+            )
 
 
-def _bad(code: str, message: Msg, **details: Any) -> InputError:
+def _bad_input(code: str, message: Msg, **details: Any) -> InputError:
     return InputError(code, message, **details)
 
 

@@ -17,7 +17,7 @@ from app.core.kinds import Any
 from app.core.order import sort_by
 from app.core.quantity.messages import Len, Msg, Plural
 from app.core.trade import sealant
-from app.core.trade.anchors import MOST, Conflict, Zone, fill_all, merged, zone_at
+from app.core.trade.anchors import MOST, Conflict, Zone, fill_all, merged_zones, zone_at
 from app.core.trade.drawing import Drawing
 
 FIELDS = (
@@ -71,13 +71,13 @@ class Bed:
     @property
     def volume(self) -> int:
         """Return the sealant in place, nm³, without waste."""
-        section = sealant.rectangle(self.sizes["bead_width"], self.sizes["bead_height"])
+        section = sealant.rectangular_section(self.sizes["bead_width"], self.sizes["bead_height"])
         return section * self.length
 
     def _cross_lines(self) -> "list[int]":
         """Return the middles of the cross lines, clear of weeps, and note what does not go."""
         clear = self.sizes["bead_weep_clear"] + self.half
-        blocked = merged([Zone(at, clear, Msg("a weep")) for at in self.weeps])
+        blocked = merged_zones([Zone(at, clear, Msg("a weep")) for at in self.weeps])
         start, end = self.returns
         for at in (start, end):
             if zone_at(at, blocked):
@@ -94,19 +94,19 @@ class Bed:
         for left, right in zip(lines, lines[1:]):
             open_for = right - left - 2 * self.half
             if open_for <= 0:
-                raise _closed(left, right)
+                raise _closed_bay(left, right)
             out.append(Bay(left + self.half, right - self.half, open_for))
         return out
 
 
-def lay(sizes: "dict[str, int]", weeps: "list[int]") -> Bed:
+def lay_bed(sizes: "dict[str, int]", weeps: "list[int]") -> Bed:
     """Return the bed for these sizes (the names of FIELDS) and weeps.
 
     Units:   nanometres; weeps from the left end of the frame.
     Errors:  InputError 'bed-size', 'weep-outside', 'bed-spacing', 'bed-bay-closed'.
     Result:  conflicts have the codes 'return-at-weep' and 'gap-wide'.
     Source:  common practice, no published source.
-    Example: lay(dict(zip(FIELDS, [INCH * k for k in (192, 6, 1, 1, 6, 6, 0)])), []).length ->
+    Example: lay_bed(dict(zip(FIELDS, [INCH * k for k in (192, 6, 1, 1, 6, 6, 0)])), []).length ->
              402 * INCH (31 cross lines: 192 + 33 x 6 + 12)
     """
     for field in FIELDS:
@@ -126,7 +126,7 @@ def lay(sizes: "dict[str, int]", weeps: "list[int]") -> Bed:
         raise _bad_size("bead_width", sizes["bead_width"])
     for at in weeps:
         if not 0 <= at <= width:
-            raise _outside(at, width)
+            raise _outside_sill(at, width)
     return Bed(sizes, weeps)
 
 
@@ -134,19 +134,19 @@ def of_drawing(drawing: Drawing) -> Bed:
     """Return the bed that a drawing asks for.
 
     Errors:  InputError 'drawing-silent' for the first value that the drawing leaves open
-             (silent() names them all), 'weeps-unknown' where weeps are not placed,
-             and those of lay().
+             (bed_questions() names them all), 'weeps-unknown' where weeps are not placed,
+             and those of lay_bed().
     Example: len(of_drawing(DOOR).cross) -> 31
     """
     sizes = {field: drawing.need(field) for field in FIELDS}
     _weeps_known(drawing)
-    return lay(sizes, drawing.weeps)
+    return lay_bed(sizes, drawing.weeps)
 
 
-def silent(drawing: Drawing) -> "list[AppError]":
+def bed_questions(drawing: Drawing) -> "list[AppError]":
     """Return what the drawing leaves open for the bed, as errors to show; empty when complete.
 
-    Example: silent(DOOR) -> []
+    Example: bed_questions(DOOR) -> []
     """
     out: list[AppError] = []
     for field in FIELDS:
@@ -161,14 +161,14 @@ def silent(drawing: Drawing) -> "list[AppError]":
     return out
 
 
-def supports(width: int, must: "list[int]", spacing: int) -> "list[int]":
+def support_places(width: int, must: "list[int]", spacing: int) -> "list[int]":
     """Return where rigid supports go under the sill: at every place of must, and between.
 
     Units:   nanometres from the left end; must: middles of jambs, interlocks, meeting
              stiles and screws. No two are farther apart than spacing.
     Errors:  InputError 'support-spacing', 'support-outside', 'support-none'.
     Source:  common practice, no published source.
-    Example: supports(60, [1, 30, 59], 15) -> [1, 15, 30, 44, 59]
+    Example: support_places(60, [1, 30, 59], 15) -> [1, 15, 30, 44, 59]
     """
     if spacing <= 0 or width > spacing * MOST:
         raise InputError(
@@ -235,7 +235,7 @@ def _lines_wide(conflict: Conflict) -> Conflict:
     )
 
 
-def _closed(left: int, right: int) -> InputError:
+def _closed_bay(left: int, right: int) -> InputError:
     return InputError(
         "bed-bay-closed",
         Msg(
@@ -246,7 +246,7 @@ def _closed(left: int, right: int) -> InputError:
     )
 
 
-def _outside(at: int, width: int) -> InputError:
+def _outside_sill(at: int, width: int) -> InputError:
     return InputError(
         "weep-outside",
         Msg(

@@ -63,15 +63,16 @@ def creep_left(dead: int, factor: int) -> int:
     return round_up(dead * (factor - WHOLE), WHOLE)
 
 
-def remaining(gap: int, stated: Stated) -> int:
+def gap_remaining(gap: int, stated: Stated) -> int:
     """Return what is left of a gap when the header is down; below zero it bears on the frame.
 
-    Example: remaining(INCH // 4, Stated("R. Example", "2026-03-02", 3 * INCH // 16)) -> INCH // 16
+    Example: gap_remaining(INCH // 4, Stated("R. Example", "2026-03-02", 3 * INCH // 16)) -> INCH
+             // 16
     """
     return gap - stated.comes_down
 
 
-def judge(gaps: "dict[str, int]", stated: Stated, needed: int, span: int = 0) -> Finding:
+def judge_head_gap(gaps: "dict[str, int]", stated: Stated, needed: int, span: int = 0) -> Finding:
     """Return whether the room over the frame outlasts the stated deflection, at every place.
 
     gaps:    "left", "middle", "right": measured over the frame, all three. needed: what has to
@@ -79,8 +80,8 @@ def judge(gaps: "dict[str, int]", stated: Stated, needed: int, span: int = 0) ->
              The stated deflection is taken at the ends too: the careful side.
     Errors:  InputError 'gap-missing', 'needed-negative'.
     Source:  gap - live - creep >= needed.
-    Example: judge({"left": 3, "middle": 2, "right": 3}, Stated("R. Example", "2026-03-02", 1),
-             1).verdict -> "within" (on the line)
+    Example: judge_head_gap({"left": 3, "middle": 2, "right": 3}, Stated("R. Example",
+             "2026-03-02", 1), 1).verdict -> "within" (on the line)
     """
     if needed < 0:
         raise InputError("needed-negative", Msg("What has to remain cannot be below zero."))
@@ -93,16 +94,16 @@ def judge(gaps: "dict[str, int]", stated: Stated, needed: int, span: int = 0) ->
                 ),
                 place=place,
             )
-    short = [place for place in PLACES if remaining(gaps[place], stated) < needed]
+    short = [place for place in PLACES if gap_remaining(gaps[place], stated) < needed]
     least = min([gaps[place] for place in PLACES])
-    says = [_left(least, stated, needed)] + _against_span(span, gaps["middle"])
+    says = [_left_words(least, stated, needed)] + _against_span(span, gaps["middle"])
     if not short:
-        return Finding(WITHIN, says, cautions=cautions())
-    moves = [_lower(place, needed - remaining(gaps[place], stated)) for place in short]
-    return Finding(OUT, says, moves + [_ask()], cautions())
+        return Finding(WITHIN, says, cautions=header_cautions())
+    moves = [_lower_words(place, needed - gap_remaining(gaps[place], stated)) for place in short]
+    return Finding(OUT, says, moves + [_ask_words()], header_cautions())
 
 
-def _left(least: int, stated: Stated, needed: int) -> Msg:
+def _left_words(least: int, stated: Stated, needed: int) -> Msg:
     params = {
         "name": stated.name,
         "date": stated.date,
@@ -110,7 +111,7 @@ def _left(least: int, stated: Stated, needed: int) -> Msg:
         "least": Len(least),
         "needed": Len(needed),
     }
-    left = remaining(least, stated)
+    left = gap_remaining(least, stated)
     if left < 0:
         return Msg(
             "{name}, {date}: the header comes down {down}. The least gap is {least}: it would bear "
@@ -126,7 +127,7 @@ def _left(least: int, stated: Stated, needed: int) -> Msg:
     )
 
 
-def _lower(place: str, by: int) -> Msg:
+def _lower_words(place: str, by: int) -> Msg:
     if place == "middle":
         return Msg("Middle: {by} more room over the frame is needed.", by=Len(by))
     if place == "left":
@@ -134,24 +135,24 @@ def _lower(place: str, by: int) -> Msg:
     return Msg("RIGHT end, you outside: {by} more room over the frame is needed.", by=Len(by))
 
 
-def _ask() -> Msg:
+def _ask_words() -> Msg:
     return Msg(
         "Ask the engineer or the office: never cut or jack the header, and leave no packer "
         "between it and the frame."
     )
 
 
-def warns(span: int, gap: int) -> bool:
+def ratio_warns(span: int, gap: int) -> bool:
     """Return whether span/360 is more than the gap, exactly.
 
     What a code allows a floor to come down may then be more than the room that is there.
-    Example: warns(192 * INCH, INCH // 2) -> True (0.533 in)
+    Example: ratio_warns(192 * INCH, INCH // 2) -> True (0.533 in)
     """
     return span > FLOOR_RATIO * gap
 
 
 def _against_span(span: int, gap: int) -> "list[Msg]":
-    if not span or not warns(span, gap):
+    if not span or not ratio_warns(span, gap):
         return []
     return [
         Msg(
@@ -173,19 +174,19 @@ def at_ratio(span: int, ratio: int) -> int:
     return half_up(span, ratio)
 
 
-def table(span: int) -> Finding:
+def ratio_table(span: int) -> Finding:
     """Return span/180 to span/720 in words, to think with. Errors: InputError 'span-needed'.
 
-    Example: table(192 * INCH).verdict -> "information"
+    Example: ratio_table(192 * INCH).verdict -> "information"
     """
     rows = [
         Msg("span/{ratio}: {size}", ratio=ratio, size=Len(at_ratio(span, ratio)))
         for ratio in RATIOS
     ]
-    return Finding(INFORMATION, rows, cautions=cautions())
+    return Finding(INFORMATION, rows, cautions=header_cautions())
 
 
-def cautions() -> "list[Msg]":
+def header_cautions() -> "list[Msg]":
     """Return the words that go with every figure about a header."""
     return [
         Msg(

@@ -8,7 +8,7 @@ import math
 
 from app.core.errors import InputError
 from app.core.quantity.messages import Len, Msg, Qty
-from app.core.quantity.units import DEGREE_C, HOUR, MILLIMETRE, decimal, round_up
+from app.core.quantity.units import DEGREE_C, HOUR, MILLIMETRE, decimal_text, round_up
 from app.core.trade.finding import INFORMATION, Finding
 from app.core.trade.verdicts import OUT, WITHIN
 
@@ -64,7 +64,11 @@ def dew_point_taken(air: int, humidity: int) -> "tuple[int, bool]":
     if not AIR[0] <= air <= AIR[1]:
         raise InputError(
             "air-range",
-            Msg("Air from {low} to {high} only.", low=_warm(AIR[0]), high=_warm(AIR[1])),
+            Msg(
+                "Air from {low} to {high} only.",
+                low=_warm_amount(AIR[0]),
+                high=_warm_amount(AIR[1]),
+            ),
         )
     if not 0 < humidity <= 1000000:
         raise InputError("humidity-range", Msg("Humidity is above 0 and at most 100 %."))
@@ -91,7 +95,7 @@ class Limits:
         self.most = most
 
 
-def window(
+def sealing_window(
     surface: int, air: int, humidity: int, limits: Limits, hottest: "int | None" = None
 ) -> Finding:
     """Return whether sealing may start by temperature and humidity, and what to wait for.
@@ -100,29 +104,31 @@ def window(
              its hottest, where that is another.
     Errors:  those of dew_point_taken; InputError 'margin-negative'.
     Source:  dew point by WMO No. 8; the limits are the caller's, with their own basis.
-    Example: window(15 * DEGREE_C, 25 * DEGREE_C, 500000, Limits()).verdict -> "out" (16.85 °C is
-             needed)
+    Example: sealing_window(15 * DEGREE_C, 25 * DEGREE_C, 500000, Limits()).verdict -> "out" (16.85
+             °C is needed)
     """
     if limits.margin < 0:
         raise InputError("margin-negative", Msg("A margin cannot be below zero."))
     dew, taken = dew_point_taken(air, humidity)
     top = surface if hottest is None else hottest
-    remedies = _cold(surface, dew, limits) + _hot(top, humidity, limits)
+    remedies = _too_cold(surface, dew, limits) + _too_hot(top, humidity, limits)
     says = [
         Msg(
             "Dew point {dew}, surface {surface}, air {air} at {humidity}.",
-            dew=_warm(dew),
-            surface=_warm(surface),
-            air=_warm(air),
+            dew=_warm_amount(dew),
+            surface=_warm_amount(surface),
+            air=_warm_amount(air),
             humidity=Qty("fraction", humidity),
         )
     ]
     if taken:
-        says.append(Msg("The dew point is below freezing; {zero} is taken for it.", zero=_warm(0)))
-    return Finding(OUT if remedies else WITHIN, says, remedies, cautions(surface, taken))
+        says.append(
+            Msg("The dew point is below freezing; {zero} is taken for it.", zero=_warm_amount(0))
+        )
+    return Finding(OUT if remedies else WITHIN, says, remedies, frost_cautions(surface, taken))
 
 
-def _cold(surface: int, dew: int, limits: Limits) -> "list[Msg]":
+def _too_cold(surface: int, dew: int, limits: Limits) -> "list[Msg]":
     """Return what to wait for where the surface is too cold."""
     out = []
     if surface < dew + limits.margin:
@@ -130,30 +136,30 @@ def _cold(surface: int, dew: int, limits: Limits) -> "list[Msg]":
             Msg(
                 "Too near the dew point: wait until the surface is {needed} or warmer, or dry "
                 "the air. It is {by} too cold.",
-                needed=_warm(dew + limits.margin),
-                by=_warmer(dew + limits.margin - surface),
+                needed=_warm_amount(dew + limits.margin),
+                by=_warmer_by(dew + limits.margin - surface),
             )
         )
     if limits.least is not None and surface < limits.least:
         out.append(
             Msg(
                 "Too cold for the sealant: {least} at least, {by} short.",
-                least=_warm(limits.least),
-                by=_warmer(limits.least - surface),
+                least=_warm_amount(limits.least),
+                by=_warmer_by(limits.least - surface),
             )
         )
     return out
 
 
-def _hot(surface: int, humidity: int, limits: Limits) -> "list[Msg]":
+def _too_hot(surface: int, humidity: int, limits: Limits) -> "list[Msg]":
     """Return what to wait for where the surface is too hot or the air too damp."""
     out = []
     if limits.most is not None and surface > limits.most:
         out.append(
             Msg(
                 "Too hot for the sealant: {most} at most, {by} over. Shade it and wait.",
-                most=_warm(limits.most),
-                by=_warmer(surface - limits.most),
+                most=_warm_amount(limits.most),
+                by=_warmer_by(surface - limits.most),
             )
         )
     if limits.humidity_most is not None and humidity > limits.humidity_most:
@@ -167,7 +173,7 @@ def _hot(surface: int, humidity: int, limits: Limits) -> "list[Msg]":
     return out
 
 
-def cautions(surface: int, taken: bool) -> "list[Msg]":
+def frost_cautions(surface: int, taken: bool) -> "list[Msg]":
     """Return what a thermometer does not see: water and frost that are there already."""
     out = [Msg("Clean, dry and free of frost comes first: wipe, look and touch.")]
     if taken or surface <= 0:
@@ -196,20 +202,20 @@ def cure_time(depth: int, rate: int) -> int:
     return round_up(DAY * depth * depth, rate * rate)
 
 
-def cure(depth: int, air: "int | None" = None, humidity: "int | None" = None) -> Finding:
+def cure_estimate(depth: int, air: "int | None" = None, humidity: "int | None" = None) -> Finding:
     """Return an estimate of how long the sealant takes; it never says that it is cured.
 
     depth:   the way from the open face to the farthest sealant, nanometres.
     Errors:  InputError 'cure-depth'.
-    Example: cure(6 * MILLIMETRE).verdict -> "information" (4 to 9 days at 23 °C and 50 %)
+    Example: cure_estimate(6 * MILLIMETRE).verdict -> "information" (4 to 9 days at 23 °C and 50 %)
     """
     says = [
         Msg(
             "An estimate: {depth} take {fast} to {slow} days at {warm} and {humid}.",
             depth=Len(depth),
-            fast=_days(cure_time(depth, CURE_FAST)),
-            slow=_days(cure_time(depth, CURE_SLOW)),
-            warm=_warm(CURE_WARM),
+            fast=_days_text(cure_time(depth, CURE_FAST)),
+            slow=_days_text(cure_time(depth, CURE_SLOW)),
+            warm=_warm_amount(CURE_WARM),
             humid=Qty("fraction", CURE_HUMID),
         )
     ]
@@ -228,14 +234,14 @@ def cure(depth: int, air: "int | None" = None, humidity: "int | None" = None) ->
     )
 
 
-def _days(time: int) -> str:
+def _days_text(time: int) -> str:
     """Return a time in days, to a tenth, rounded up."""
-    return decimal(round_up(10 * time, DAY), 1)
+    return decimal_text(round_up(10 * time, DAY), 1)
 
 
-def _warm(value: int) -> Qty:
+def _warm_amount(value: int) -> Qty:
     return Qty("temperature", value)
 
 
-def _warmer(value: int) -> Qty:
+def _warmer_by(value: int) -> Qty:
     return Qty("temperature-difference", value)

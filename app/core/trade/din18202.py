@@ -26,15 +26,15 @@ ANGLES = ((50, 3), (100, 6), (300, 8), (600, 12), (1500, 16), (3000, 20))
 ANGLE_BEYOND = 30
 
 
-def gap(row: str, distance: int) -> int:
+def allowed_gap(row: str, distance: int) -> int:
     """Return the gap that a row allows at a distance of the points, nanometres, whole mm.
 
     Units:   nanometres. Validity: 0.1 to 15 m.
     Errors:  InputError 'row-unknown', 'distance-range'.
     Source:  DIN 18202 table 3 (restated), straight lines between its columns.
-    Example: gap("3", 2 * METRE) -> 6 * MILLIMETRE
+    Example: allowed_gap("3", 2 * METRE) -> 6 * MILLIMETRE
     """
-    values = _row(row)[2]
+    values = _row_of(row)[2]
     for k in range(len(DISTANCES) - 1):
         low, high = [10 * MILLIMETRE * cm for cm in DISTANCES[k : k + 2]]
         if low <= distance <= high:
@@ -43,19 +43,19 @@ def gap(row: str, distance: int) -> int:
     raise InputError("distance-range", Msg("The table holds from 0.1 to 15 m."), distance=distance)
 
 
-def _row(row: str) -> "tuple[str, Msg, tuple[int, ...]]":
+def _row_of(row: str) -> "tuple[str, Msg, tuple[int, ...]]":
     for known in GAPS:
         if known[0] == row:
             return known
     raise InputError("row-unknown", Msg("The table has the rows 1 to 7."), row=row)
 
 
-def angle(size: int) -> int:
+def allowed_angle(size: int) -> int:
     """Return how far a member of a size may be off plumb or level, nanometres.
 
     Errors:  InputError 'distance-range' at or below zero.
     Source:  DIN 18202 table 2 (restated).
-    Example: angle(2 * METRE) -> 8 * MILLIMETRE
+    Example: allowed_angle(2 * METRE) -> 8 * MILLIMETRE
     """
     if size <= 0:
         raise InputError("distance-range", Msg("A member has a size above zero."), distance=size)
@@ -65,20 +65,20 @@ def angle(size: int) -> int:
     return ANGLE_BEYOND * MILLIMETRE
 
 
-def capped(rise: int, size: int, cap: int) -> int:
+def capped_limit(rise: int, size: int, cap: int) -> int:
     """Return a limit per metre with a cap: min(rise per metre x size, cap), nm, rounded down.
 
     Source:  element plumb and level: 1.5 mm a metre, 3.0 mm at most (practice as an
              accredited test house states it, seen).
-    Example: capped(1500000, 1200 * MILLIMETRE, 3 * MILLIMETRE) -> 1800000 (1.8 mm)
+    Example: capped_limit(1500000, 1200 * MILLIMETRE, 3 * MILLIMETRE) -> 1800000 (1.8 mm)
     """
     return min(rise * size // METRE, cap)
 
 
-def about(row: str, distance: int) -> Finding:
-    """Return a row's value in words, as information. Errors: those of gap().
+def row_in_words(row: str, distance: int) -> Finding:
+    """Return a row's value in words, as information. Errors: those of allowed_gap().
 
-    Example: about("3", 2 * METRE).verdict -> "information"
+    Example: row_in_words("3", 2 * METRE).verdict -> "information"
     """
     return Finding(
         INFORMATION,
@@ -86,8 +86,8 @@ def about(row: str, distance: int) -> Finding:
             Msg(
                 "DIN 18202 table 3, row {row}, {what}: {gap} between points {distance} apart.",
                 row=row,
-                what=_row(row)[1],
-                gap=Len(gap(row, distance)),
+                what=_row_of(row)[1],
+                gap=Len(allowed_gap(row, distance)),
                 distance=Len(distance, "place"),
             )
         ],

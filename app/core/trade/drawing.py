@@ -121,20 +121,20 @@ class Drawing:
 
     def length(self, field: str) -> "int | None":
         """Return a length of LENGTHS in nanometres, or None where the drawing leaves it open."""
-        return _whole(self.data.get("lengths", {}).get(field))
+        return _whole_or_none(self.data.get("lengths", {}).get(field))
 
     def count(self, field: str) -> "int | None":
         """Return a count of COUNTS, or None where the drawing leaves it open."""
-        return _whole(self.data.get("counts", {}).get(field))
+        return _whole_or_none(self.data.get("counts", {}).get(field))
 
     def amount(self, field: str) -> "int | None":
         """Return an amount of AMOUNTS in the base unit of its quantity, or None."""
-        return _whole(self.data.get("amounts", {}).get(field))
+        return _whole_or_none(self.data.get("amounts", {}).get(field))
 
     def value(self, field: str) -> "int | None":
         """Return whichever of length, count or amount has this name, or None."""
         for group in ("lengths", "counts", "amounts"):
-            found = _whole(self.data.get(group, {}).get(field))
+            found = _whole_or_none(self.data.get(group, {}).get(field))
             if found is not None:
                 return found
         return None
@@ -155,7 +155,7 @@ class Drawing:
 
     def limit(self, name: str) -> "int | None":
         """Return the limit that the drawing sets for 'check-id.limit-name', or None."""
-        return _whole(self.data.get("limits", {}).get(name))
+        return _whole_or_none(self.data.get("limits", {}).get(name))
 
     @property
     def weeps(self) -> "list[int]":
@@ -232,7 +232,7 @@ def title_of(field: str) -> str:
     return field
 
 
-def _whole(text: Any) -> "int | None":
+def _whole_or_none(text: Any) -> "int | None":
     if text is None or text == "":
         return None
     return int(text)

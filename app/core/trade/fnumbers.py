@@ -9,7 +9,7 @@ import math
 from app.core.errors import InputError
 from app.core.kinds import Sequence
 from app.core.quantity.messages import Msg
-from app.core.quantity.units import INCH, decimal
+from app.core.quantity.units import INCH, decimal_text
 from app.core.trade.finding import INFORMATION, Finding
 
 FLAT = 4.57  # FF = 4.57 / (3 S + |mean|), inches; constants from memory
@@ -17,18 +17,18 @@ LEVEL = 12.5  # FL = 12.5 / (3 S + |mean|)
 FAR = 10  # readings apart for FL: 10 ft
 
 
-def curvatures(heights: "Sequence[float]") -> "list[float]":
+def height_curvatures(heights: "Sequence[float]") -> "list[float]":
     """Return h[i] - 2 h[i-1] + h[i-2] for every reading from the third on, in their unit.
 
-    Source:  ASTM E1155 section 3 (seen). Example: curvatures([0, 1, 0]) -> [-2]
+    Source:  ASTM E1155 section 3 (seen). Example: height_curvatures([0, 1, 0]) -> [-2]
     """
     return [a - 2 * b + c for a, b, c in zip(heights, heights[1:], heights[2:])]
 
 
-def differences(heights: "Sequence[float]") -> "list[float]":
+def height_differences(heights: "Sequence[float]") -> "list[float]":
     """Return h[i] - h[i-10]: what is 10 ft apart, in their unit.
 
-    Example: differences(list(range(11))) -> [10]
+    Example: height_differences(list(range(11))) -> [10]
     """
     return [b - a for a, b in zip(heights, heights[FAR:])]
 
@@ -57,41 +57,43 @@ def f_number(values: "Sequence[float]", constant: float) -> "float | None":
     return constant / below if below else None
 
 
-def flatness(heights: "Sequence[int]") -> "float | None":
+def flatness_number(heights: "Sequence[int]") -> "float | None":
     """Return FF of one line of readings in nanometres, 12 in apart; None if it is a plane.
 
     Validity: four readings or more. Errors: InputError 'readings-few'.
     Source:  ASTM E1155 (constants from memory).
-    Example: flatness([0, INCH // 50, 0, INCH // 50]) -> 26.929
+    Example: flatness_number([0, INCH // 50, 0, INCH // 50]) -> 26.929
     """
-    return f_number([value / INCH for value in curvatures(heights)], FLAT)
+    return f_number([value / INCH for value in height_curvatures(heights)], FLAT)
 
 
-def levelness(heights: "Sequence[int]") -> "float | None":
+def levelness_number(heights: "Sequence[int]") -> "float | None":
     """Return FL of one line of readings in nanometres, 12 in apart; None if it is level.
 
     Validity: twelve readings or more. Errors: InputError 'readings-few'.
     Source:  ASTM E1155 (constants from memory).
-    Example: levelness([0] * 10 + [INCH // 4, -INCH // 4]) -> 11.785
+    Example: levelness_number([0] * 10 + [INCH // 4, -INCH // 4]) -> 11.785
     """
-    return f_number([value / INCH for value in differences(heights)], LEVEL)
+    return f_number([value / INCH for value in height_differences(heights)], LEVEL)
 
 
-def about(heights: "Sequence[int]") -> Finding:
+def f_numbers_in_words(heights: "Sequence[int]") -> Finding:
     """Return FF, and FL where the line is long enough, in words: information, never a verdict.
 
     Errors:  InputError 'readings-few' for fewer than four readings.
-    Example: about([0, 0, 0, 1]).verdict -> "information"
+    Example: f_numbers_in_words([0, 0, 0, 1]).verdict -> "information"
     """
-    says = [Msg("FF {number} along this line.", number=_shown(flatness(heights)))]
+    says = [Msg("FF {number} along this line.", number=_shown_number(flatness_number(heights)))]
     if len(heights) >= FAR + 2:
-        says.append(Msg("FL {number} along this line.", number=_shown(levelness(heights))))
+        says.append(
+            Msg("FL {number} along this line.", number=_shown_number(levelness_number(heights)))
+        )
     else:
         says.append(Msg("Too short for FL: it needs twelve readings, 12 in apart."))
-    return Finding(INFORMATION, says, cautions=[excluded()])
+    return Finding(INFORMATION, says, cautions=[exclusion_words()])
 
 
-def excluded() -> Msg:
+def exclusion_words() -> Msg:
     """Return why F-numbers judge no sill: ASTM E1155 5.3 and its edge strip (seen)."""
     return Msg(
         "For information on the slab only. The standard is not for floors that carry traffic on a "
@@ -100,7 +102,7 @@ def excluded() -> Msg:
     )
 
 
-def _shown(number: "float | None") -> object:
+def _shown_number(number: "float | None") -> object:
     if number is None or number > 1000:
         return Msg("over 1000")
-    return decimal(math.floor(10 * number + 0.5), 1)
+    return decimal_text(math.floor(10 * number + 0.5), 1)

@@ -56,14 +56,14 @@ def diagonal_of(widths: "Sequence[int]", heights: "Sequence[int]") -> int:
     """
     w, h = len(widths), len(heights)
     square = sum(widths) * sum(widths) * h * h + sum(heights) * sum(heights) * w * w
-    return root(square // (w * w * h * h))
+    return square_root_floor(square // (w * w * h * h))
 
 
-def root(number: int) -> int:
+def square_root_floor(number: int) -> int:
     """Return the whole part of the square root of a whole number (0 or more).
 
     Source:  Newton's method from above; it never leaves the whole numbers.
-    Example: root(8) -> 2
+    Example: square_root_floor(8) -> 2
     """
     guess = 1
     while guess * guess <= number:

@@ -23,14 +23,14 @@ GUIDE = (
 EACH = 20 * KILOGRAM  # a man, hands at elbow height, close to the body
 
 
-def guide(height: str, reach: str, who: str) -> int:
+def guideline_mass(height: str, reach: str, who: str) -> int:
     """Return the guideline mass for one person, 1e-11 kg.
 
     height: "shoulder" (above it), "elbow" (up to the shoulder), "knuckle" (up to the
             elbow), "leg" (up to the knuckles), "floor" (below mid lower leg).
     reach:  "near" or "far" (arm's length). who: "man" or "woman".
     Errors: InputError 'guide-unknown'.
-    Example: guide("knuckle", "near", "man") -> 25 * KILOGRAM
+    Example: guideline_mass("knuckle", "near", "man") -> 25 * KILOGRAM
     """
     columns = {"man near": 1, "man far": 2, "woman near": 3, "woman far": 4}
     column = columns.get(who + " " + reach)
@@ -45,14 +45,14 @@ OFTEN = ((5, 0), (20, 30), (80, 50))
 OFTEN_BEYOND = 80
 
 
-def filtered(mass: int, tenths: int, twist: int) -> int:
+def filtered_mass(mass: int, tenths: int, twist: int) -> int:
     """Return a guideline mass for lifts that come often or with a twist, rounded down.
 
     tenths:  lifts a minute, in tenths; twist: whole degrees of the trunk.
     Errors:  InputError 'guide-unknown' below zero or beyond 180 degrees.
     Source:  HSE (restated): 1 to 2 a minute 30 % off, 5 to 8 half, over 12 80 %; twist over
              45 degrees 10 %, over 90 20 %.
-    Example: filtered(20 * KILOGRAM, 10, 0) -> 14 * KILOGRAM (once a minute, no twist)
+    Example: filtered_mass(20 * KILOGRAM, 10, 0) -> 14 * KILOGRAM (once a minute, no twist)
     """
     if tenths < 0 or not 0 <= twist <= 180:
         raise InputError("guide-unknown", Msg("The guidance has no such height, reach or person."))
@@ -64,14 +64,14 @@ def filtered(mass: int, tenths: int, twist: int) -> int:
     return mass * (100 - off) * (100 - turned) // 10000
 
 
-def team(each: "list[int]") -> int:
+def team_mass(each: "list[int]") -> int:
     """Return the guideline mass for a team from what each could lift alone, rounded down.
 
     Two: two thirds of the sum. Three: half of it. For four the guidance has no fraction:
     the fourth (the strongest) is not counted.
     Errors:  InputError 'team-size' for none, or more than four.
     Source:  HSE L23 (restated).
-    Example: team([20 * KILOGRAM, 20 * KILOGRAM]) -> 2666666666666 (26.67 kg)
+    Example: team_mass([20 * KILOGRAM, 20 * KILOGRAM]) -> 2666666666666 (26.67 kg)
     """
     if not 1 <= len(each) <= TEAM_MOST or min(each) < 0:
         raise InputError(
@@ -87,16 +87,16 @@ def team(each: "list[int]") -> int:
     return sum(sorted(each)[:3]) // 2
 
 
-def hands(mass: int, each: int = EACH) -> "int | None":
+def fewest_people(mass: int, each: int = EACH) -> "int | None":
     """Return the fewest people whose guideline mass is not exceeded, None for no hand team.
 
     Errors:  InputError 'mass-needed' at or below zero.
-    Example: hands(25 * KILOGRAM) -> 2; hands(111 * KILOGRAM) -> None
+    Example: fewest_people(25 * KILOGRAM) -> 2; fewest_people(111 * KILOGRAM) -> None
     """
     if mass <= 0 or each <= 0:
         raise InputError("mass-needed", Msg("Read the weight on the label first."))
     for count in (1, 2, 3):
-        if mass <= team([each] * count):
+        if mass <= team_mass([each] * count):
             return count
     return None
 
@@ -107,7 +107,7 @@ def in_short(mass: int) -> Msg:
     Errors:  InputError 'mass-needed'.
     Example: in_short(111 * KILOGRAM).template -> "no hand team: a rated lifting aid"
     """
-    count = hands(mass)
+    count = fewest_people(mass)
     if count is None:
         return Msg("no hand team: a rated lifting aid")
     if count == 1:
@@ -115,23 +115,23 @@ def in_short(mass: int) -> Msg:
     return Msg("guidance: {count} people at least", count=count)
 
 
-def crew(mass: int, each: int = EACH) -> Finding:
+def judge_crew(mass: int, each: int = EACH) -> Finding:
     """Return whether a panel is beyond every hand team, and what guidance says else.
 
     each: guideline mass of one person. Never an approval: OUT or INFORMATION.
     Errors:  InputError 'mass-needed' at or below zero.
-    Example: crew(111 * KILOGRAM).verdict -> "out" (no hand team, a lifting aid)
+    Example: judge_crew(111 * KILOGRAM).verdict -> "out" (no hand team, a lifting aid)
     """
-    count = hands(mass, each)
+    count = fewest_people(mass, each)
     if count is not None:
-        return Finding(INFORMATION, [_fits(mass, count, each)], cautions=cautions())
+        return Finding(INFORMATION, [_fits_words(mass, count, each)], cautions=lifting_cautions())
     return Finding(
         OUT,
         [
             Msg(
                 "{mass}: above the guidance for any team by hand ({most}).",
                 mass=Qty("mass", mass),
-                most=Qty("mass", max([team([each] * count) for count in (1, 2, 3, 4)])),
+                most=Qty("mass", max([team_mass([each] * count) for count in (1, 2, 3, 4)])),
             )
         ],
         [
@@ -140,11 +140,11 @@ def crew(mass: int, each: int = EACH) -> Finding:
                 "cart), with a lift plan and a path kept clear."
             )
         ],
-        cautions(),
+        lifting_cautions(),
     )
 
 
-def _fits(mass: int, count: int, each: int) -> Msg:
+def _fits_words(mass: int, count: int, each: int) -> Msg:
     if count == 1:
         return Msg(
             "{mass}: guidance for one person is {most}.",
@@ -155,11 +155,11 @@ def _fits(mass: int, count: int, each: int) -> Msg:
         "{mass}: guidance for {count} people is {most}, hands at elbow height, close to the body.",
         mass=Qty("mass", mass),
         count=count,
-        most=Qty("mass", team([each] * count)),
+        most=Qty("mass", team_mass([each] * count)),
     )
 
 
-def cautions() -> "list[Msg]":
+def lifting_cautions() -> "list[Msg]":
     """Return what every figure about lifting is shown with."""
     return [
         Msg(

@@ -15,7 +15,7 @@ MICRO = 9000  # base units of a coefficient in 1e-6 per degree: per °C and per 
 SIZE = {"C": DEGREE_C, "F": DEGREE_F}
 
 
-def _known(unit: str) -> str:
+def _known_degree(unit: str) -> str:
     if unit not in SIZE:
         raise InputError("degree-unknown", Msg("Say whether it is °C or °F."), unit=unit)
     return unit
@@ -26,7 +26,7 @@ class Temperature:
 
     def __init__(self, value: int, unit: str) -> None:
         self.value = value
-        self.unit = _known(unit)
+        self.unit = _known_degree(unit)
 
 
 class Difference:
@@ -34,7 +34,7 @@ class Difference:
 
     def __init__(self, value: int, unit: str) -> None:
         self.value = value
-        self.unit = _known(unit)
+        self.unit = _known_degree(unit)
 
 
 class Expansion:
@@ -42,12 +42,12 @@ class Expansion:
 
     def __init__(self, parts: int, unit: str, source: str = "") -> None:
         self.parts = parts
-        self.unit = _known(unit)
+        self.unit = _known_degree(unit)
         self.source = source
 
     def per(self, unit: str) -> "Expansion":
         """Return the same coefficient per the other degree: 1e-6 per °F x 1.8 is per °C."""
-        if _known(unit) == self.unit:
+        if _known_degree(unit) == self.unit:
             return self
         n, d = (5, 9) if unit == "F" else (9, 5)
         return Expansion(round_up(self.parts * n, d), unit, self.source)
@@ -64,12 +64,12 @@ MATERIALS = {
 }
 
 
-def apart(warmer: Any, colder: Any) -> Difference:
+def temperature_difference(warmer: Any, colder: Any) -> Difference:
     """Return how much warmer the first temperature is, in the degree it was read in.
 
     Errors:  InputError 'temperature-needed' for anything but two temperatures.
-    Example: apart(Temperature(48 * DEGREE_F, "F"), Temperature(-12 * DEGREE_F, "F")).value -> 60 *
-             DEGREE_F (80 °F and 20 °F)
+    Example: temperature_difference(Temperature(48 * DEGREE_F, "F"), Temperature(-12 * DEGREE_F,
+             "F")).value -> 60 * DEGREE_F (80 °F and 20 °F)
     """
     for one in (warmer, colder):
         if not isinstance(one, Temperature):
@@ -80,15 +80,15 @@ def apart(warmer: Any, colder: Any) -> Difference:
     return Difference(warmer.value - colder.value, warmer.unit)
 
 
-def movement(length: int, expansion: Expansion, difference: Any) -> int:
+def thermal_movement(length: int, expansion: Expansion, difference: Any) -> int:
     """Return by how much a length grows or shrinks, nanometres, rounded up.
 
     Units:   nanometres. The sign of the difference does not matter.
     Errors:  InputError 'difference-needed' for a temperature; 'degrees-mixed' where
              coefficient and difference are of different degrees; 'length-negative'.
     Source:  e L ΔT (linear expansion; the form of ASTM C1472).
-    Example: movement(240 * INCH, Expansion(23 * MICRO, "C"), Difference(60 * DEGREE_F, "C")) ->
-             4673600 (0.184 in)
+    Example: thermal_movement(240 * INCH, Expansion(23 * MICRO, "C"), Difference(60 * DEGREE_F,
+             "C")) -> 4673600 (0.184 in)
     """
     if not isinstance(difference, Difference):
         raise InputError(
@@ -113,11 +113,12 @@ def movement(length: int, expansion: Expansion, difference: Any) -> int:
     return round_up(parts, 10**6 * MICRO * SIZE[difference.unit])
 
 
-def growth(length: int, material: str, difference: Difference) -> int:
+def material_growth(length: int, material: str, difference: Difference) -> int:
     """Return the movement of a member of a known material (MATERIALS), nanometres, rounded up.
 
-    Errors:  those of movement(), and InputError 'material-unknown'.
-    Example: growth(240 * INCH, "aluminium", Difference(60 * DEGREE_F, "F")) -> 4673600 (0.184 in)
+    Errors:  those of thermal_movement(), and InputError 'material-unknown'.
+    Example: material_growth(240 * INCH, "aluminium", Difference(60 * DEGREE_F, "F")) -> 4673600
+             (0.184 in)
     """
     if material not in MATERIALS:
         raise InputError(
@@ -126,21 +127,23 @@ def growth(length: int, material: str, difference: Difference) -> int:
             material=material,
         )
     unit = getattr(difference, "unit", "C")
-    return movement(length, MATERIALS[material].per(unit), difference)
+    return thermal_movement(length, MATERIALS[material].per(unit), difference)
 
 
-def swings(installed: Any, coldest: Any, hottest: Any) -> "tuple[Difference, Difference]":
+def temperature_swings(
+    installed: Any, coldest: Any, hottest: Any
+) -> "tuple[Difference, Difference]":
     """Return how far it can still cool and still warm from the day the joint is filled.
 
     A joint between frame and wall is narrowest when the frame is hot: what is filled
     then has the whole way to cold before it.
     Errors:  InputError 'temperature-needed'; 'temperature-outside' where the day of
              filling is not between coldest and hottest.
-    Example: [one.value for one in swings(Temperature(10, "C"), Temperature(4, "C"),
+    Example: [one.value for one in temperature_swings(Temperature(10, "C"), Temperature(4, "C"),
              Temperature(19, "C"))] -> [6, 9]
     """
-    cooler = apart(installed, coldest)
-    warmer = apart(hottest, installed)
+    cooler = temperature_difference(installed, coldest)
+    warmer = temperature_difference(hottest, installed)
     if cooler.value < 0 or warmer.value < 0:
         raise InputError(
             "temperature-outside",

@@ -87,7 +87,7 @@ INSTRUMENTS = (
 )
 
 
-def instrument(id: str) -> Instrument:
+def instrument_of(id: str) -> Instrument:
     """Return an instrument by its id; raises InputError 'instrument-unknown'."""
     for known in INSTRUMENTS:
         if known.id == id:
@@ -99,14 +99,17 @@ def instrument(id: str) -> Instrument:
 SORTS = ("tape", "rule", "gauge", "level", "laser", "laser-rotating", "water-level", "feeler")
 
 
-def named(sort: str, name: str, resolution: int, grade: str = "", slope: int = 0) -> Instrument:
+def named_instrument(
+    sort: str, name: str, resolution: int, grade: str = "", slope: int = 0
+) -> Instrument:
     """Return an instrument that has a name, with its own class, resolution and slope.
 
     Units:   resolution nm; slope nm per metre, for levels and lasers only.
     Errors:  InputError 'instrument-unknown', 'tape-class'.
-    Example: uncertainty(named("gauge", "G2", 50000), 0) -> 28868 (0.05 mm steps: 0.029 mm)
+    Example: reading_uncertainty(named_instrument("gauge", "G2", 50000), 0) -> 28868 (0.05 mm
+             steps: 0.029 mm)
     """
-    base = instrument(sort)
+    base = instrument_of(sort)
     if grade not in TAPE_CLASSES and (grade or base.grade):
         raise InputError("tape-class", Msg("A tape's class is I, II or III."), grade=grade)
     title = Msg("{name}", name=name)
@@ -138,35 +141,37 @@ def greatest_error(grade: str, length: int, hook: bool = False) -> int:
     return a + b * round_up(length, METRE) + (c if hook else 0)
 
 
-def expansion(length: int, swing: int = SWING) -> int:
+def tape_expansion(length: int, swing: int = SWING) -> int:
     """Return how much a steel tape grows over a length (nm) and a swing in whole °C.
 
     Source:  11.5e-6 per °C.
-    Example: expansion(5000000000) -> 862500
+    Example: tape_expansion(5000000000) -> 862500
     """
     return round_up(length * 115 * swing, 10**7)
 
 
-def shared(tool: Instrument, length: int, hook: bool = False) -> "list[int]":
+def shared_errors(tool: Instrument, length: int, hook: bool = False) -> "list[int]":
     """Return the errors, one side, that two readings of this length would have in common."""
     out = []
     if tool.grade:
         out.append(greatest_error(tool.grade, length, hook))
     if tool.steel:
-        out.append(expansion(length))
+        out.append(tape_expansion(length))
     if tool.slope:
         out.append(round_up(tool.slope * length, METRE))
     return out
 
 
-def uncertainty(tool: Instrument, length: int, hook: bool = False) -> int:
+def reading_uncertainty(tool: Instrument, length: int, hook: bool = False) -> int:
     """Return the expanded uncertainty of one reading, nanometres, rounded up.
 
     length:  what is measured; for a level or laser the distance it is carried over.
     Source:  JCGM 100 4.3.7 (rectangular) and 6.2 (k = 2).
-    Example: uncertainty(instrument("gauge"), 0) -> 57736 (0.1 mm steps: 0.058 mm)
+    Example: reading_uncertainty(instrument_of("gauge"), 0) -> 57736 (0.1 mm steps: 0.058 mm)
     """
-    return expanded([2 * error for error in shared(tool, length, hook)] + _own(tool))
+    return expanded_uncertainty(
+        [2 * error for error in shared_errors(tool, length, hook)] + _own_errors(tool)
+    )
 
 
 def uncertainty_of_difference(tool: Instrument, first: int, second: int, apart: int = 0) -> int:
@@ -175,18 +180,20 @@ def uncertainty_of_difference(tool: Instrument, first: int, second: int, apart: 
     The difference of two readings of a tape lies between two of its marks: the
     scale counts only over that distance, the hook not at all. apart: how far a
     level or laser is carried from one place to the other, nanometres.
-    Example: uncertainty_of_difference(instrument("tape"), 0, 0) -> 1296189 (0.05103 in)
+    Example: uncertainty_of_difference(instrument_of("tape"), 0, 0) -> 1296189 (0.05103 in)
     """
     between = abs(first - second)
-    errors = shared(tool, apart if tool.slope else between) if between or apart else []
-    return expanded([2 * error for error in errors] + _own(tool) + _own(tool))
+    errors = shared_errors(tool, apart if tool.slope else between) if between or apart else []
+    return expanded_uncertainty(
+        [2 * error for error in errors] + _own_errors(tool) + _own_errors(tool)
+    )
 
 
-def _own(tool: Instrument) -> "list[int]":
+def _own_errors(tool: Instrument) -> "list[int]":
     return [tool.resolution, 2 * tool.reading]
 
 
-def expanded(widths: "list[int]") -> int:
+def expanded_uncertainty(widths: "list[int]") -> int:
     """Return U = 2 sqrt(sum of (width / sqrt 12)^2), rounded up: whole nanometres.
 
     widths: full widths of rectangular distributions.

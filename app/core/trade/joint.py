@@ -22,7 +22,7 @@ RODS = tuple([INCH * eighths // 8 for eighths in (2, 3, 4, 5, 6, 7, 8, 10, 12, 1
 ROD_OVER = 25
 
 
-def width(thermal: int, other: int, tolerance: int, capability: int) -> int:
+def joint_width(thermal: int, other: int, tolerance: int, capability: int) -> int:
     """Return the least width of a joint that takes the movement, rounded up.
 
     Units:   nanometres: thermal (heat.movement), other (moisture, drift), tolerance of the
@@ -31,15 +31,15 @@ def width(thermal: int, other: int, tolerance: int, capability: int) -> int:
     Errors:  InputError 'joint-negative', 'capability-range'.
     Source:  W = (100/X)(e L ΔT + M) + t, the form of ASTM C1472 as taught in a university
              course on building technology; the standard's own examples were not seen.
-    Example: width(2084832, 4394200, INCH // 8, 500000) -> 16133064 (0.63516 in)
+    Example: joint_width(2084832, 4394200, INCH // 8, 500000) -> 16133064 (0.63516 in)
     """
     if min(thermal, other, tolerance) < 0:
         raise InputError("joint-negative", Msg("Movement and tolerance cannot be below zero."))
-    _capable(capability)
+    _check_capability(capability)
     return round_up(WHOLE * (thermal + other), capability) + tolerance
 
 
-def _capable(capability: int) -> None:
+def _check_capability(capability: int) -> None:
     if not CAPABLE_LEAST <= capability <= WHOLE:
         raise InputError(
             "capability-range",
@@ -83,18 +83,18 @@ def range_of(width: int, capability: int) -> "tuple[int, int]":
     Source:  class 25 of ASTM C920 (and ISO 11600): ± 25 % of the width when filled.
     Example: range_of(10**7, 250000) -> (7500000, 12500000) (10 mm at 25 %)
     """
-    _sized(width)
-    _capable(capability)
+    _check_width(width)
+    _check_capability(capability)
     return round_up(width * (WHOLE - capability), WHOLE), width * (WHOLE + capability) // WHOLE
 
 
-def depth(width: int) -> int:
+def sealant_depth(width: int) -> int:
     """Return the depth of sealant for a width: half of it, from 1/4 to 1/2 in.
 
     Validity: joints 1/4 in and wider; narrower ones do not move enough to be sealed so.
     Errors:  InputError 'joint-narrow'.
     Source:  a county government's project specification 07 92 00.
-    Example: depth(3 * INCH // 4) -> 3 * INCH // 8
+    Example: sealant_depth(3 * INCH // 4) -> 3 * INCH // 8
     """
     if width < DEPTH_LEAST:
         raise InputError(
@@ -109,15 +109,15 @@ def depth(width: int) -> int:
     return min(max(half_up(width, 2), DEPTH_LEAST), DEPTH_MOST)
 
 
-def rod(width: int, sizes: "tuple[int, ...]" = RODS) -> int:
+def backer_rod(width: int, sizes: "tuple[int, ...]" = RODS) -> int:
     """Return the smallest backer rod that is a quarter thicker than the joint is wide.
 
     sizes:   rods at hand, smallest first.
     Errors:  InputError 'joint-size' at or below zero; 'rod-size' where none is thick enough.
     Source:  closed-cell rod: common practice, no source; the rod's maker wins.
-    Example: rod(INCH // 2) -> 5 * INCH // 8
+    Example: backer_rod(INCH // 2) -> 5 * INCH // 8
     """
-    _sized(width)
+    _check_width(width)
     for size in sizes:
         if size * 100 >= width * (100 + ROD_OVER):
             return size
@@ -128,16 +128,16 @@ def rod(width: int, sizes: "tuple[int, ...]" = RODS) -> int:
     )
 
 
-def backing(width: int, sizes: "tuple[int, ...]" = RODS) -> Finding:
-    """Return depth and backer rod for a joint, in words. Errors: those of depth() and rod()."""
+def depth_and_rod(width: int, sizes: "tuple[int, ...]" = RODS) -> Finding:
+    """Return depth and rod for a joint, in words; errors as sealant_depth(), backer_rod()."""
     return Finding(
         INFORMATION,
         [
             Msg(
                 "{width} wide: {depth} deep over a {rod} backer rod.",
                 width=Len(width),
-                depth=Len(depth(width)),
-                rod=Len(rod(width, sizes)),
+                depth=Len(sealant_depth(width)),
+                rod=Len(backer_rod(width, sizes)),
             )
         ],
         cautions=[
@@ -149,16 +149,16 @@ def backing(width: int, sizes: "tuple[int, ...]" = RODS) -> Finding:
     )
 
 
-def elongation(width: int, shift: int) -> int:
+def joint_elongation(width: int, shift: int) -> int:
     """Return by how much a joint is stretched when its sides slide along, ppm, rounded up.
 
     Units:   nanometres. Compared with a limit in ppm this is exact: a whole limit is
              exceeded exactly where the figure rounded up exceeds it.
     Errors:  InputError 'joint-size' for a width at or below zero.
     Source:  sqrt(w² + s²)/w - 1 (geometry).
-    Example: elongation(INCH // 4, 3 * INCH // 16) -> 250000 (25 % exactly)
+    Example: joint_elongation(INCH // 4, 3 * INCH // 16) -> 250000 (25 % exactly)
     """
-    _sized(width)
+    _check_width(width)
     long = (width * width + shift * shift) * WHOLE * WHOLE
     return round_up(root_up(long), width) - WHOLE
 
@@ -167,10 +167,10 @@ def shear_width(shift: int, capability: int) -> int:
     """Return the least width of a joint whose sides slide along by a shift, nm, rounded up.
 
     Errors:  InputError 'capability-range'.
-    Source:  elongation() solved for the width: w² = s² / ((1 + X)² - 1).
+    Source:  joint_elongation() solved for the width: w² = s² / ((1 + X)² - 1).
     Example: shear_width(3 * INCH // 16, 250000) -> INCH // 4
     """
-    _capable(capability)
+    _check_capability(capability)
     long = WHOLE + capability
     square = round_up(shift * shift * WHOLE * WHOLE, long * long - WHOLE * WHOLE)
     return root_up(square)
@@ -179,10 +179,10 @@ def shear_width(shift: int, capability: int) -> int:
 def judge_shear(width: int, shift: int, capability: int) -> Finding:
     """Return whether a joint stands its sides sliding along, and how wide it would have to be.
 
-    Errors:  those of elongation() and shear_width().
+    Errors:  those of joint_elongation() and shear_width().
     Example: judge_shear(INCH // 4, 3 * INCH // 16, 250000).verdict -> "within" (on the line)
     """
-    stretched = elongation(width, shift)
+    stretched = joint_elongation(width, shift)
     needed = shear_width(shift, capability)
     says = Msg(
         "Stretched by {stretched}; the sealant takes {most}.",
@@ -194,7 +194,7 @@ def judge_shear(width: int, shift: int, capability: int) -> Finding:
     return Finding(OUT, [says], [Msg("Make the joint {needed} wide.", needed=Len(needed))])
 
 
-def _sized(width: int) -> None:
+def _check_width(width: int) -> None:
     if width <= 0:
         raise InputError(
             "joint-size", Msg("A joint cannot be {size} wide.", size=Len(width)), width=width

@@ -58,7 +58,7 @@ class Lift:
         hold: str = "poor",
         units: str = "in",
     ) -> None:
-        _sensible(away, height, travel, turn, pace, hold)
+        _check_sensible(away, height, travel, turn, pace, hold)
         self.away = away
         self.height = height
         self.travel = travel
@@ -68,7 +68,7 @@ class Lift:
         self.units = "mm" if units == "mm" else "in"
 
 
-def _sensible(away: int, height: int, travel: int, turn: int, pace: int, hold: str) -> None:
+def _check_sensible(away: int, height: int, travel: int, turn: int, pace: int, hold: str) -> None:
     if min(away, height, travel, pace) < 0 or not 0 <= turn <= 180:
         raise InputError("lift-range", Msg("A lift has no distance, turn or pace below zero."))
     if pace > PACE[-1][0]:
@@ -79,13 +79,14 @@ def _sensible(away: int, height: int, travel: int, turn: int, pace: int, hold: s
         raise InputError("hold-unknown", Msg("A hold is good, fair or poor."), hold=hold)
 
 
-def multipliers(lift: Lift) -> "list[tuple[str, int, int]]":
+def lifting_multipliers(lift: Lift) -> "list[tuple[str, int, int]]":
     """Return the multipliers of the formula as (letter, numerator, denominator), exact.
 
     Source:  HM 10/H (25/H), VM 1-.0075|V-30| (1-.003|V-75|), DM .82+1.8/D (.82+4.5/D),
              AM 1-.0032A, FM table 5, CM table 7; 0 beyond H 25 in (63 cm), V 70 in
              (175 cm), D 70 in (175 cm), A 135; H and D under 10 in (25 cm) count as that.
-    Example: multipliers(Lift(20 * INCH, 30 * INCH, 10 * INCH))[0] -> ("H", 10 * INCH, 20 * INCH)
+    Example: lifting_multipliers(Lift(20 * INCH, 30 * INCH, 10 * INCH))[0] -> ("H", 10 * INCH, 20 *
+             INCH)
     """
     inches = lift.units == "in"
     near = 10 * INCH if inches else 25 * CENTIMETRE
@@ -95,15 +96,15 @@ def multipliers(lift: Lift) -> "list[tuple[str, int, int]]":
     reach = 25 * INCH if inches else 63 * CENTIMETRE
     return [
         ("H", near if away <= reach else 0, away),
-        _height(lift, inches, far),
-        _travel(travel, inches, far),
+        _height_multiplier(lift, inches, far),
+        _travel_multiplier(travel, inches, far),
         ("A", 10000 - 32 * lift.turn if lift.turn <= 135 else 0, 10000),
-        ("F", _pace(lift.pace), 100),
-        ("C", _hold(lift, inches), 100),
+        ("F", _pace_multiplier(lift.pace), 100),
+        ("C", _hold_multiplier(lift, inches), 100),
     ]
 
 
-def _height(lift: Lift, inches: bool, far: int) -> "tuple[str, int, int]":
+def _height_multiplier(lift: Lift, inches: bool, far: int) -> "tuple[str, int, int]":
     if lift.height > far:
         return "V", 0, 1
     if inches:  # 0.0075 = 3/400
@@ -111,14 +112,14 @@ def _height(lift: Lift, inches: bool, far: int) -> "tuple[str, int, int]":
     return "V", 1000 * CENTIMETRE - 3 * abs(lift.height - 75 * CENTIMETRE), 1000 * CENTIMETRE
 
 
-def _travel(travel: int, inches: bool, far: int) -> "tuple[str, int, int]":
+def _travel_multiplier(travel: int, inches: bool, far: int) -> "tuple[str, int, int]":
     if travel > far:
         return "D", 0, 1
     tenths = 18 * INCH if inches else 45 * CENTIMETRE
     return "D", 82 * travel + 10 * tenths, 100 * travel
 
 
-def _pace(pace: int) -> int:
+def _pace_multiplier(pace: int) -> int:
     """Return the pace multiplier, hundredths; between two rows the lower one (careful side)."""
     for row, hundredths in PACE:
         if pace <= row:
@@ -126,31 +127,32 @@ def _pace(pace: int) -> int:
     return 0
 
 
-def _hold(lift: Lift, inches: bool) -> int:
+def _hold_multiplier(lift: Lift, inches: bool) -> int:
     low = lift.height < (30 * INCH if inches else 75 * CENTIMETRE)
     return HOLD[lift.hold][0 if low else 1]
 
 
-def worksheet(lift: Lift) -> "list[tuple[str, int, int]]":
+def worksheet_multipliers(lift: Lift) -> "list[tuple[str, int, int]]":
     """Return the multipliers as the worksheet has them: hundredths, half up, printed ones kept.
 
-    Example: worksheet(Lift(23 * INCH, 30 * INCH, 10 * INCH))[0] -> ("H", 44, 100) (the formula
-             gives 43)
+    Example: worksheet_multipliers(Lift(23 * INCH, 30 * INCH, 10 * INCH))[0] -> ("H", 44, 100) (the
+             formula gives 43)
     """
     given = {"H": lift.away, "D": lift.travel}
     out = []
-    for letter, n, d in multipliers(lift):
+    for letter, n, d in lifting_multipliers(lift):
         printed = PRINTED.get((lift.units, letter, given.get(letter, -1)))
         out.append((letter, half_up(100 * n, d) if printed is None else printed, 100))
     return out
 
 
-def recommended(lift: Lift, factors: "list[tuple[str, int, int]]") -> int:
+def recommended_weight(lift: Lift, factors: "list[tuple[str, int, int]]") -> int:
     """Return the recommended weight limit for one person, 1e-11 kg, rounded down.
 
-    factors: multipliers(lift), or worksheet(lift) to compare with printed worksheets.
+    factors: lifting_multipliers(lift), or worksheet_multipliers(lift) to compare with printed
+    worksheets.
     Source:  RWL = LC HM VM DM AM FM CM; LC 51 lb or 23 kg.
-    Example: recommended(Lift(0, 0, 0), [("H", 1, 2)]) -> 51 * POUND // 2
+    Example: recommended_weight(Lift(0, 0, 0), [("H", 1, 2)]) -> 51 * POUND // 2
     """
     n, d = LOAD[lift.units], 1
     for _, above, below in factors:
@@ -159,27 +161,28 @@ def recommended(lift: Lift, factors: "list[tuple[str, int, int]]") -> int:
     return n // d
 
 
-def paced(lifts: int, minutes: int, of: int) -> int:
+def lifts_a_minute(lifts: int, minutes: int, of: int) -> int:
     """Return lifts a minute, in thousandths, of work that goes on for only part of the time.
 
     Source:  94-110 page 16. Errors: InputError 'lift-range'.
-    Example: paced(10, 8, 15) -> 5333 (10 a minute for 8 of 15 minutes)
+    Example: lifts_a_minute(10, 8, 15) -> 5333 (10 a minute for 8 of 15 minutes)
     """
     if lifts < 0 or of <= 0 or not 0 <= minutes <= of:
         raise InputError("lift-range", Msg("A lift has no distance, turn or pace below zero."))
     return half_up(1000 * lifts * minutes, of)
 
 
-def judge(mass: int, origin: Lift, destination: "Lift | None" = None) -> Finding:
+def judge_lift(mass: int, origin: Lift, destination: "Lift | None" = None) -> Finding:
     """Return whether the equation refuses that one person lifts a mass; it approves nothing.
 
     The lower limit of the two ends counts where the load must be guided at its end.
-    Example: judge(180 * KILOGRAM, Lift(10 * INCH, 30 * INCH, 10 * INCH)).verdict -> "out";
-             judge(KILOGRAM, Lift(10 * INCH, 30 * INCH, 10 * INCH)).verdict -> "information" (no
+    Example: judge_lift(180 * KILOGRAM, Lift(10 * INCH, 30 * INCH, 10 * INCH)).verdict -> "out";
+             judge_lift(KILOGRAM, Lift(10 * INCH, 30 * INCH, 10 * INCH)).verdict -> "information"
+             (no
              approval)
     """
     ends = [origin] if destination is None else [origin, destination]
-    most = min([recommended(end, multipliers(end)) for end in ends])
+    most = min([recommended_weight(end, lifting_multipliers(end)) for end in ends])
     says = [
         Msg(
             "One person: {limit} at the most by the lifting equation; this is {mass}.",

@@ -7,13 +7,13 @@ greater than zero; compare it with a limit as abs(num) <= limit * den.
 from app.core.kinds import Sequence
 
 
-def bows(points: "Sequence[tuple[int, int]]") -> "tuple[list[int], int]":
+def bows_off_line(points: "Sequence[tuple[int, int]]") -> "tuple[list[int], int]":
     """Return how far each point is off the straight line from the first point to the last.
 
     points:  (position, value), nanometres, positions rising; two or more.
     Returns: ([num, …], den): num / den nanometres, above zero where the value is greater.
     Source:  the chord through two points (plane geometry).
-    Example: bows([(0, 0), (10, 3), (20, 2)]) -> ([0, 40, 0], 20) (2 in the middle)
+    Example: bows_off_line([(0, 0), (10, 3), (20, 2)]) -> ([0, 40, 0], 20) (2 in the middle)
     """
     x0, v0 = points[0]
     span = points[-1][0] - x0
@@ -21,10 +21,10 @@ def bows(points: "Sequence[tuple[int, int]]") -> "tuple[list[int], int]":
     return [(v - v0) * span - rise * (x - x0) for x, v in points], span
 
 
-def greatest(values: "Sequence[int]") -> int:
+def greatest_index(values: "Sequence[int]") -> int:
     """Return the index of the value farthest from zero, the first of several.
 
-    Example: greatest([1, -3, 3]) -> 1
+    Example: greatest_index([1, -3, 3]) -> 1
     """
     best = 0
     for index in range(1, len(values)):
@@ -58,13 +58,13 @@ def worst_change(points: "Sequence[tuple[int, int]]", over: int) -> "tuple[int, 
     for near in points:
         for far in points:
             if 0 < far[0] - near[0] <= over:
-                worst = _greater(worst, (abs(far[1] - near[1]), 1))
+                worst = _greater_of(worst, (abs(far[1] - near[1]), 1))
         for reach in (near[0] - over, near[0] + over):
-            worst = _greater(worst, _change_at(points, near[1], reach))
+            worst = _greater_of(worst, _change_at(points, near[1], reach))
     return worst
 
 
-def _greater(a: "tuple[int, int]", b: "tuple[int, int]") -> "tuple[int, int]":
+def _greater_of(a: "tuple[int, int]", b: "tuple[int, int]") -> "tuple[int, int]":
     return b if b[0] * a[1] > a[0] * b[1] else a
 
 

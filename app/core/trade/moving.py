@@ -1,31 +1,31 @@
 """How the panels of a door move: leads, room on the track, where they stack.
 
-As seen from OUTSIDE, for a drawing that panels.questions() has nothing against.
+As seen from OUTSIDE, for a drawing that panels.panel_questions() has nothing against.
 """
 
 from app.core.trade.drawing import Drawing, Panel
 
 
-def leads(drawing: Drawing) -> "list[Panel]":
+def leading_panels(drawing: Drawing) -> "list[Panel]":
     """Return the leading panels, left to right.
 
-    Example: len(leads(DOOR)) -> 1
+    Example: len(leading_panels(DOOR)) -> 1
     """
     return [panel for panel in drawing.panels if panel.lead]
 
 
-def meeting(drawing: Drawing) -> bool:
+def leads_meet(drawing: Drawing) -> bool:
     """Return whether two leading panels meet on one track.
 
-    Example: meeting(DOOR) -> False
+    Example: leads_meet(DOOR) -> False
     """
-    found = leads(drawing)
+    found = leading_panels(drawing)
     return len(found) == 2 and found[0].track == found[1].track and _next_to(drawing, found)
 
 
-def active(drawing: Drawing) -> "Panel | None":
+def active_lead(drawing: Drawing) -> "Panel | None":
     """Return the lead that carries the lock: the only one, or the one on the lock's side."""
-    found = leads(drawing)
+    found = leading_panels(drawing)
     if len(found) == 1:
         return found[0]
     side = drawing.data.get("lock")
@@ -39,7 +39,7 @@ def lock_jambs(drawing: Drawing) -> "list[str]":
 
     Example: lock_jambs(DOOR) -> ["left"]
     """
-    if meeting(drawing):
+    if leads_meet(drawing):
         return []
     ends = (("left", drawing.panels[:1]), ("right", drawing.panels[-1:]))
     return [side for side, found in ends if found and found[0].lead]
@@ -56,7 +56,7 @@ def opens_to(drawing: Drawing) -> "list[str]":
     """
     panels = drawing.panels
     found = [k for k, panel in enumerate(panels) if panel.lead]
-    if meeting(drawing):
+    if leads_meet(drawing):
         ways = ["left" if k <= found[0] else "right" for k in range(len(panels))]
     elif len(found) == 2:
         middle = first_fixed(panels)
@@ -89,12 +89,12 @@ def room_on_track(drawing: Drawing, panel: Panel) -> "tuple[int, int]":
     return panel.left - low, high - panel.right
 
 
-def stacks(drawing: Drawing) -> "dict[str, list[Panel]]":
+def stacked_panels(drawing: Drawing) -> "dict[str, list[Panel]]":
     """Return what stands at each end when the door is open: panels that stack, and fixed ones.
 
     A fixed panel counts at the end that it is nearer to; each list is left to right.
 
-    Example: len(stacks(DOOR)["right"]) -> 4
+    Example: len(stacked_panels(DOOR)["right"]) -> 4
     """
     out: dict[str, list[Panel]] = {"left": [], "right": []}
     middle = (drawing.panels[0].left + drawing.panels[-1].right) // 2
@@ -115,21 +115,21 @@ def end_of(drawing: Drawing, panel: Panel) -> str:
     return ""
 
 
-def pocketed(drawing: Drawing, side: str) -> "list[Panel]":
+def pocketed_panels(drawing: Drawing, side: str) -> "list[Panel]":
     """Return the panels that slide into the pocket at one end, left to right.
 
-    Example: pocketed(DOOR, "left") -> []
+    Example: pocketed_panels(DOOR, "left") -> []
     """
     return [panel for panel in drawing.panels if panel.pocketed and end_of(drawing, panel) == side]
 
 
-def deep(panels: "list[Panel]") -> int:
+def stack_depth(panels: "list[Panel]") -> int:
     """Return how deep panels stand when they are pushed together: the track that holds most.
 
     Units:   nanometres along the sill. Panels on one track stand one behind the other, those on
              different tracks beside each other. Handles and stops take more.
     Source:  geometry.
-    Example: deep([]) -> 0
+    Example: stack_depth([]) -> 0
     """
     tracks: dict[int, int] = {}
     for panel in panels:
@@ -145,7 +145,7 @@ def clear_way(drawing: Drawing) -> int:
     Example: clear_way(DOOR) -> 138 * INCH (186 in between the jambs, less a stack of 48)
     """
     taken = [
-        deep([panel for panel in stacks(drawing)[side] if not panel.pocketed])
+        stack_depth([panel for panel in stacked_panels(drawing)[side] if not panel.pocketed])
         for side in ("left", "right")
     ]
     return drawing.panels[-1].right - drawing.panels[0].left - sum(taken)

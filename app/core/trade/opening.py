@@ -27,12 +27,12 @@ def middle_one(values: "Sequence[int]") -> int:
     return sorted(values)[(len(values) - 1) // 2]
 
 
-def burned(off: int, agree: int) -> int:
+def burned_length(off: int, agree: int) -> int:
     """Return INCH or FOOT if a reading is off by almost exactly that, else 0.
 
     An inch or a foot is lost when a tape is held at its 1 in or 1 ft mark.
 
-    Example: burned(25400000, 1587500) -> 25400000
+    Example: burned_length(25400000, 1587500) -> 25400000
     """
     for unit in (INCH, FOOT):
         if abs(abs(off) - unit) <= agree:

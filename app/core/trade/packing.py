@@ -34,7 +34,7 @@ class Ladder:
             raise InputError("shim-size", Msg("A shim must have a thickness above zero."))
         self.exact = not box
         self.step = min(box) if box else 0
-        self._made = _made(box, pieces, top + self.step)
+        self._made = _shim_sums(box, pieces, top + self.step)
         self._known: dict[tuple[int, str], int | None] = {}
         self.rungs: list[int] = sort_by(list(self._made), lambda rung: rung)
 
@@ -85,7 +85,7 @@ class Ladder:
         return low
 
 
-def _made(box: "list[int]", pieces: int, top: int) -> "dict[int, tuple[int, ...]]":
+def _shim_sums(box: "list[int]", pieces: int, top: int) -> "dict[int, tuple[int, ...]]":
     """Return thickness -> shims; one more piece a round, so that the fewest come first."""
     made: dict[int, tuple[int, ...]] = {0: ()}
     last = made
@@ -94,13 +94,13 @@ def _made(box: "list[int]", pieces: int, top: int) -> "dict[int, tuple[int, ...]
         for total, parts in last.items():
             for size in box:
                 if total + size <= top and total + size not in made:
-                    _add(fresh, total + size, _with(parts, size))
+                    _add_sum(fresh, total + size, _with_shim(parts, size))
         made.update(fresh)
         last = fresh
     return made
 
 
-def _with(parts: "tuple[int, ...]", size: int) -> "tuple[int, ...]":
+def _with_shim(parts: "tuple[int, ...]", size: int) -> "tuple[int, ...]":
     """Return the shims with one more, thickest first."""
     for i, part in enumerate(parts):
         if size > part:
@@ -108,7 +108,7 @@ def _with(parts: "tuple[int, ...]", size: int) -> "tuple[int, ...]":
     return parts + (size,)
 
 
-def _add(fresh: "dict[int, tuple[int, ...]]", total: int, parts: "tuple[int, ...]") -> None:
+def _add_sum(fresh: "dict[int, tuple[int, ...]]", total: int, parts: "tuple[int, ...]") -> None:
     # Of equally many pieces take the ones with the thickest first, in whatever order they came.
     if total not in fresh or parts > fresh[total]:
         fresh[total] = parts
@@ -194,7 +194,7 @@ def grinding_level(lines: "list[Line]", reach: int, most: "int | None") -> "int 
     Source: common practice, no source.
     Example: grinding_level([Line([0, 0, 5, 0])], 0, None) -> 0
     """
-    counts = _counted(lines)
+    counts = _counted_heights(lines)
     heights: list[int] = sort_by(list(counts), lambda h: h)
     cap = heights[-1] if most is None else min(most, heights[-1])
     if cap < heights[0]:
@@ -212,7 +212,7 @@ def grinding_level(lines: "list[Line]", reach: int, most: "int | None") -> "int 
     return best[1]
 
 
-def _counted(lines: "list[Line]") -> "dict[int, int]":
+def _counted_heights(lines: "list[Line]") -> "dict[int, int]":
     """Return how many stations stand at each height, the lines on one level."""
     counts: dict[int, int] = {}
     for line in lines:
@@ -232,18 +232,18 @@ def work_line(line: Line, level: int, ladder: Ladder, rounding: str) -> Work:
     known: dict[int, tuple[int | None, int]] = {}  # many stations stand alike
     for height in line.heights:
         if height not in known:
-            known[height] = _station(height - mine, ladder, rounding)
+            known[height] = _station_work(height - mine, ladder, rounding)
     packs = [known[height][0] for height in line.heights]
     return Work(mine, packs, [known[height][1] for height in line.heights])
 
 
-def _station(high: int, ladder: Ladder, rounding: str) -> "tuple[int | None, int]":
+def _station_work(high: int, ladder: Ladder, rounding: str) -> "tuple[int | None, int]":
     """Return pack and grind of a station that stands `high` over the level."""
     pack = 0 if high >= 0 else ladder.make(-high, rounding)
-    return pack, 0 if _left(high, ladder.step, rounding) else high
+    return pack, 0 if _is_left(high, ladder.step, rounding) else high
 
 
-def _left(high: int, step: int, rounding: str) -> bool:
+def _is_left(high: int, step: int, rounding: str) -> bool:
     """Return whether a station that stands `high` over the level is not ground."""
     if rounding == UP:
         return high <= 0 or high < step

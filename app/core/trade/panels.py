@@ -19,7 +19,7 @@ from app.core.trade.drawing import KINDS, Drawing, Panel
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
-def questions(drawing: Drawing) -> "list[AppError]":
+def panel_questions(drawing: Drawing) -> "list[AppError]":
     """Return everything about the panels that cannot be built or does not add up.
 
     Each is an InputError whose message says what to ask. Empty: it can be built as drawn.
@@ -29,30 +29,36 @@ def questions(drawing: Drawing) -> "list[AppError]":
     'panel-cannot-move', 'pocket-shallow', 'pocket-blocked', and 'drawing-silent' for what the
     drawing leaves open.
 
-    Example: questions(DOOR) -> []
+    Example: panel_questions(DOOR) -> []
     """
     if not drawing.panels:
-        return [_no("panels-none", Msg("The drawing has no panels. Ask the office."))]
-    return _each(drawing) + _tracks(drawing) + _widths(drawing) + _pairs(drawing) + _leads(drawing)
+        return [_question("panels-none", Msg("The drawing has no panels. Ask the office."))]
+    return (
+        _each_panel(drawing)
+        + _track_questions(drawing)
+        + _width_questions(drawing)
+        + _pair_questions(drawing)
+        + _lead_questions(drawing)
+    )
 
 
 def must_build(drawing: Drawing) -> None:
-    """Raise the first of questions(); return when the door can be built as drawn.
+    """Raise the first of panel_questions(); return when the door can be built as drawn.
 
     Example: must_build(DOOR) -> None
     """
-    found = questions(drawing)
+    found = panel_questions(drawing)
     if found:
         raise found[0]
 
 
-def _each(drawing: Drawing) -> "list[AppError]":
+def _each_panel(drawing: Drawing) -> "list[AppError]":
     out: list[AppError] = []
     for k, panel in enumerate(drawing.panels):
         if k >= len(LETTERS) or panel.letter != LETTERS[k]:
             due = LETTERS[k] if k < len(LETTERS) else "-"
             out.append(
-                _no(
+                _question(
                     "panel-letters",
                     Msg(
                         "Panel {count} from the LEFT, seen from outside, is lettered {letter}; "
@@ -65,14 +71,14 @@ def _each(drawing: Drawing) -> "list[AppError]":
             )
         if panel.kind not in KINDS:
             out.append(
-                _no(
+                _question(
                     "panel-kind",
                     Msg("Panel {letter} is none of X, O, P. Ask the office.", letter=panel.letter),
                 )
             )
         if panel.width <= 0 or panel.height <= 0:
             out.append(
-                _no(
+                _question(
                     "panel-size",
                     Msg("Panel {letter} has no size. Ask the office.", letter=panel.letter),
                 )
@@ -80,17 +86,17 @@ def _each(drawing: Drawing) -> "list[AppError]":
     return out
 
 
-def _tracks(drawing: Drawing) -> "list[AppError]":
+def _track_questions(drawing: Drawing) -> "list[AppError]":
     tracks = drawing.count("tracks")
     if tracks is None:
         return [
-            _no(
+            _question(
                 "drawing-silent",
                 Msg("The drawing does not give “{what}”. Ask the office.", what=Msg("Tracks")),
             )
         ]
     return [
-        _no(
+        _question(
             "panel-track",
             Msg(
                 "Panel {letter} runs on track {track}, and the drawing has {tracks}. "
@@ -105,7 +111,7 @@ def _tracks(drawing: Drawing) -> "list[AppError]":
     ]
 
 
-def _widths(drawing: Drawing) -> "list[AppError]":
+def _width_questions(drawing: Drawing) -> "list[AppError]":
     """Compare the row of panels, less its overlaps, with what is clear between the jambs."""
     try:
         clear = drawing.need("frame_width") - 2 * drawing.need("jamb_face")
@@ -131,17 +137,17 @@ def _widths(drawing: Drawing) -> "list[AppError]":
             clear=Len(clear, "place"),
             off=Len(row - clear),
         )
-    return [_no("panels-sum", template, row=row, clear=clear)]
+    return [_question("panels-sum", template, row=row, clear=clear)]
 
 
-def _pairs(drawing: Drawing) -> "list[AppError]":
+def _pair_questions(drawing: Drawing) -> "list[AppError]":
     out: list[AppError] = []
     panels = drawing.panels
     for left, right in zip(panels, panels[1:]):
         apart = abs(left.track - right.track)
         if apart > 1:
             out.append(
-                _no(
+                _question(
                     "panels-not-hooked",
                     Msg(
                         "Panels {left} and {right} are neighbours but {apart} tracks apart: "
@@ -154,7 +160,7 @@ def _pairs(drawing: Drawing) -> "list[AppError]":
             )
         elif apart == 0 and not (left.lead and right.lead):
             out.append(
-                _no(
+                _question(
                     "panels-same-track",
                     Msg(
                         "Panels {left} and {right} are neighbours on one track and are not two "
@@ -164,12 +170,12 @@ def _pairs(drawing: Drawing) -> "list[AppError]":
                     ),
                 )
             )
-    return out + _collisions(panels)
+    return out + _collision_questions(panels)
 
 
-def _collisions(panels: "list[Panel]") -> "list[AppError]":
+def _collision_questions(panels: "list[Panel]") -> "list[AppError]":
     return [
-        _no(
+        _question(
             "panels-collide",
             Msg(
                 "Closed, panels {left} and {right} would be in one place on track {track}. "
@@ -185,14 +191,14 @@ def _collisions(panels: "list[Panel]") -> "list[AppError]":
     ]
 
 
-def _leads(drawing: Drawing) -> "list[AppError]":
-    found = moving.leads(drawing)
+def _lead_questions(drawing: Drawing) -> "list[AppError]":
+    found = moving.leading_panels(drawing)
     if not found:
-        return [_no("lead-none", Msg("No panel is the leading one. Ask the office."))]
+        return [_question("lead-none", Msg("No panel is the leading one. Ask the office."))]
     if len(found) > 2:
-        return [_no("leads-many", Msg("More than two panels lead. Ask the office."))]
+        return [_question("leads-many", Msg("More than two panels lead. Ask the office."))]
     out: list[AppError] = [
-        _no(
+        _question(
             "lead-fixed",
             Msg("Panel {letter} leads but is fixed. Ask the office.", letter=panel.letter),
         )
@@ -201,16 +207,16 @@ def _leads(drawing: Drawing) -> "list[AppError]":
     ]
     if out:
         return out
-    placed = _lead_places(drawing, found) + _moves(drawing) + _pockets(drawing)
-    return placed + _locks(drawing, found)
+    placed = _lead_places(drawing, found) + _move_questions(drawing) + _pocket_questions(drawing)
+    return placed + _lock_questions(drawing, found)
 
 
 def _lead_places(drawing: Drawing, found: "list[Panel]") -> "list[AppError]":
-    if moving.meeting(drawing):
+    if moving.leads_meet(drawing):
         return []
     ends = (drawing.panels[0], drawing.panels[-1])
     out: list[AppError] = [
-        _no(
+        _question(
             "lead-place",
             Msg(
                 "Panel {letter} leads but neither stands at a jamb nor meets another leading "
@@ -223,7 +229,7 @@ def _lead_places(drawing: Drawing, found: "list[Panel]") -> "list[AppError]":
     ]
     if len(found) == 2 and not out and moving.first_fixed(drawing.panels) == len(drawing.panels):
         out.append(
-            _no(
+            _question(
                 "lead-place",
                 Msg(
                     "Both jambs have a leading panel and no panel between them is fixed: "
@@ -234,14 +240,14 @@ def _lead_places(drawing: Drawing, found: "list[Panel]") -> "list[AppError]":
     return out
 
 
-def _moves(drawing: Drawing) -> "list[AppError]":
+def _move_questions(drawing: Drawing) -> "list[AppError]":
     """Every lead must be able to open; every other sliding panel must have room to move."""
     out: list[AppError] = []
     for panel, way in zip(drawing.panels, moving.opens_to(drawing)):
         left, right = moving.room_on_track(drawing, panel)
         if panel.lead and (left if way == "left" else right) <= 0:
             out.append(
-                _no(
+                _question(
                     "lead-cannot-move",
                     Msg(
                         "Leading panel {letter} has no room on its track to open. Ask the office.",
@@ -251,7 +257,7 @@ def _moves(drawing: Drawing) -> "list[AppError]":
             )
         elif panel.slides and left <= 0 and right <= 0:
             out.append(
-                _no(
+                _question(
                     "panel-cannot-move",
                     Msg(
                         "Panel {letter} slides (X) but has no room on its track. Ask the office.",
@@ -262,19 +268,21 @@ def _moves(drawing: Drawing) -> "list[AppError]":
     return out
 
 
-def _pockets(drawing: Drawing) -> "list[AppError]":
+def _pocket_questions(drawing: Drawing) -> "list[AppError]":
     """Every pocket must take its panels, and each of these must get there."""
     out: list[AppError] = []
     for side in ("left", "right"):
-        inside = moving.pocketed(drawing, side)
+        inside = moving.pocketed_panels(drawing, side)
         if inside:
-            out.extend(_blocked(drawing, inside, side) + _shallow(drawing, inside, side))
+            out.extend(
+                _blocked_pocket(drawing, inside, side) + _shallow_pocket(drawing, inside, side)
+            )
     return out
 
 
-def _blocked(drawing: Drawing, inside: "list[Panel]", side: str) -> "list[AppError]":
+def _blocked_pocket(drawing: Drawing, inside: "list[Panel]", side: str) -> "list[AppError]":
     return [
-        _no(
+        _question(
             "pocket-blocked",
             Msg(
                 "Panel {other} stands between panel {letter} and its pocket, on the same track. "
@@ -292,16 +300,16 @@ def _blocked(drawing: Drawing, inside: "list[Panel]", side: str) -> "list[AppErr
     ]
 
 
-def _shallow(drawing: Drawing, inside: "list[Panel]", side: str) -> "list[AppError]":
+def _shallow_pocket(drawing: Drawing, inside: "list[Panel]", side: str) -> "list[AppError]":
     try:
         depth = drawing.need("pocket_depth")
     except AppError as error:
         return [error]
-    needed = moving.deep(inside)
+    needed = moving.stack_depth(inside)
     if depth >= needed:
         return []
     return [
-        _no(
+        _question(
             "pocket-shallow",
             Msg(
                 "The pocket at the {end} is {depth} deep; panels {letters} need {needed}. "
@@ -315,18 +323,18 @@ def _shallow(drawing: Drawing, inside: "list[Panel]", side: str) -> "list[AppErr
     ]
 
 
-def _locks(drawing: Drawing, found: "list[Panel]") -> "list[AppError]":
+def _lock_questions(drawing: Drawing, found: "list[Panel]") -> "list[AppError]":
     side = drawing.data.get("lock")
     if side not in ("left", "right"):
         text = Msg("The drawing does not say on which side the lock is. Ask the office.")
-        return [_no("lock-side", text)]
+        return [_question("lock-side", text)]
     if len(found) == 2:
         return []
     end = drawing.panels[0] if side == "left" else drawing.panels[-1]
     if found[0] is end:
         return []
     return [
-        _no(
+        _question(
             "lock-side",
             Msg(
                 "The lock is drawn on the {side}, and panel {letter} leads at the other end. "
@@ -338,5 +346,5 @@ def _locks(drawing: Drawing, found: "list[Panel]") -> "list[AppError]":
     ]
 
 
-def _no(code: str, message: Msg, **details: object) -> InputError:
+def _question(code: str, message: Msg, **details: object) -> InputError:
     return InputError(code, message, **details)

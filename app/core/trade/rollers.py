@@ -65,11 +65,11 @@ def bow_twice(low: int, middle: int, high: int) -> int:
     return 2 * middle - low - high
 
 
-def turns(rise: int, trial: int) -> int:
+def quarter_turns(rise: int, trial: int) -> int:
     """Return the turns for a rise, in quarters of a turn, half up.
 
     trial:   how much one trial turn raised the stile: a reading, above zero.
-    Example: turns(1587500, 1058333) -> 6 (one and a half turns)
+    Example: quarter_turns(1587500, 1058333) -> 6 (one and a half turns)
     """
     return half_up(4 * abs(rise), trial)
 

@@ -13,38 +13,38 @@ from app.core.trade.finding import INFORMATION, Finding
 from app.core.trade.verdicts import OUT
 
 
-def shares(mass: int, left: int, right: int) -> "tuple[int, int]":
+def roller_shares(mass: int, left: int, right: int) -> "tuple[int, int]":
     """Return what the left and the right of two rollers carry, rounded up.
 
     left, right: distance of each roller from the centre of mass.
     Errors:  InputError 'mass-needed', 'rollers-needed'.
     Source:  moments about the other roller: R = W b / (a + b).
-    Example: shares(180, 500, 700) -> (105, 75)
+    Example: roller_shares(180, 500, 700) -> (105, 75)
     """
-    _massive(mass)
+    _check_mass(mass)
     if min(left, right) < 0 or left + right == 0:
         raise InputError("rollers-needed", Msg("The centre of mass must be between two rollers."))
     return round_up(mass * right, left + right), round_up(mass * left, left + right)
 
 
-def greatest(mass: int, positions: "list[int]", centre: int) -> int:
+def greatest_roller_load(mass: int, positions: "list[int]", centre: int) -> int:
     """Return the most that any roller may carry while an uneven track touches only two.
 
     positions: of all rollers; centre: of the mass. A panel stands on two rollers, one each
              side; with three of four touching, two may still carry all.
     Errors:  InputError 'mass-needed', 'rollers-needed'.
     Source:  statics: the extreme of all distributions is at two rollers.
-    Example: greatest(180, [0, 1200], 500) -> 105
+    Example: greatest_roller_load(180, [0, 1200], 500) -> 105
     """
-    _massive(mass)
+    _check_mass(mass)
     before = [position for position in positions if position <= centre]
     behind = [position for position in positions if position >= centre]
     if not before or not behind or min(positions) == max(positions):
         raise InputError("rollers-needed", Msg("The centre of mass must be between two rollers."))
     if max(before) == centre:  # one roller right under it can carry all
         return mass
-    lefts = shares(mass, centre - max(before), max(behind) - centre)
-    rights = shares(mass, centre - min(before), min(behind) - centre)
+    lefts = roller_shares(mass, centre - max(before), max(behind) - centre)
+    rights = roller_shares(mass, centre - min(before), min(behind) - centre)
     return max(lefts[0], rights[1])
 
 
@@ -56,16 +56,16 @@ def needed_rating(mass: int) -> int:
     Source:  two of four rollers, centre of mass half-way (statics).
     Example: needed_rating(180 * KILOGRAM) -> 90 * KILOGRAM
     """
-    _massive(mass)
+    _check_mass(mass)
     return round_up(mass, 2)
 
 
-def judge(mass: int, rating: int, greatest_load: int = 0) -> Finding:
+def judge_rating(mass: int, rating: int, greatest_load: int = 0) -> Finding:
     """Return whether the rating of each roller is below what one may have to carry.
 
-    greatest_load: of greatest(), where positions are known; else half of the mass.
+    greatest_load: of greatest_roller_load(), where positions are known; else half of the mass.
     Errors:  InputError 'mass-needed', 'rating-needed'.
-    Example: judge(180 * KILOGRAM, 80 * KILOGRAM).verdict -> "out" (90 kg)
+    Example: judge_rating(180 * KILOGRAM, 80 * KILOGRAM).verdict -> "out" (90 kg)
     """
     if rating <= 0:
         raise InputError("rating-needed", Msg("Read what the rollers are rated for, each."))
@@ -130,16 +130,16 @@ class Stack:
         self.unknown = unknown
 
 
-def stacks(drawing: Drawing) -> "dict[str, Stack]":
+def stack_loads(drawing: Drawing) -> "dict[str, Stack]":
     """Return what bears on the sill at the "left" and the "right" end with the door open.
 
     A weight that nothing gives is never guessed: its panel is in unknown.
-    Source:  moving.stacks() and weight.of_panel().
-    Example: stacks(DOOR)["right"].unknown -> ["A", "B", "C", "D"]
+    Source:  moving.stacked_panels() and weight.of_panel().
+    Example: stack_loads(DOOR)["right"].unknown -> ["A", "B", "C", "D"]
     """
     masses = {data["letter"]: weight.of_panel(data) for data in drawing.data.get("panels", [])}
     out = {}
-    for side, panels in moving.stacks(drawing).items():
+    for side, panels in moving.stacked_panels(drawing).items():
         letters = [panel.letter for panel in panels]
         found = [masses[letter] for letter in letters]
         known = sum([one.mass for one in found if one is not None])
@@ -152,25 +152,25 @@ def about_stacks(drawing: Drawing) -> "list[Msg]":
 
     Example: len(about_stacks(DOOR)) -> 3
     """
-    found = stacks(drawing)
+    found = stack_loads(drawing)
     out = []
     for side in ("left", "right"):
         stack = found[side]
         end = Msg("LEFT") if side == "left" else Msg("RIGHT")
         if stack.letters:
-            out.append(_bears(stack, end))
-            out.extend(_depths(drawing, side, end))
+            out.append(_bears_words(stack, end))
+            out.extend(_depth_words(drawing, side, end))
     clear = Len(moving.clear_way(drawing), "place")
     out.append(Msg("Open, {clear} of way is left, less handles and stops.", clear=clear))
     return out
 
 
-def _depths(drawing: Drawing, side: str, end: Msg) -> "list[Msg]":
-    standing = [panel for panel in moving.stacks(drawing)[side] if not panel.pocketed]
-    inside = moving.pocketed(drawing, side)
+def _depth_words(drawing: Drawing, side: str, end: Msg) -> "list[Msg]":
+    standing = [panel for panel in moving.stacked_panels(drawing)[side] if not panel.pocketed]
+    inside = moving.pocketed_panels(drawing, side)
     out = []
     if standing:
-        depth = Len(moving.deep(standing), "place")
+        depth = Len(moving.stack_depth(standing), "place")
         out.append(Msg("The stack at the {end} end is {depth} deep.", end=end, depth=depth))
     if inside:
         out.append(
@@ -179,13 +179,13 @@ def _depths(drawing: Drawing, side: str, end: Msg) -> "list[Msg]":
                 "It is closed only after each has run its whole depth.",
                 letters=[panel.letter for panel in inside],
                 end=end,
-                depth=Len(moving.deep(inside), "place"),
+                depth=Len(moving.stack_depth(inside), "place"),
             )
         )
     return out
 
 
-def _bears(stack: Stack, end: Msg) -> Msg:
+def _bears_words(stack: Stack, end: Msg) -> Msg:
     if stack.unknown:
         return Msg(
             "Open, {letters} stand at the {end} end; weight not known: {unknown}.",
@@ -201,6 +201,6 @@ def _bears(stack: Stack, end: Msg) -> Msg:
     )
 
 
-def _massive(mass: int) -> None:
+def _check_mass(mass: int) -> None:
     if mass <= 0:
         raise InputError("mass-needed", Msg("Read the weight on the label first."))

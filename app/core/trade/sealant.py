@@ -41,10 +41,10 @@ SIZES = (
 )
 
 
-def containers() -> "list[Container]":
+def sealant_containers() -> "list[Container]":
     """Return the sizes that sealant is sold in, smallest first.
 
-    Example: len(containers()) -> 5
+    Example: len(sealant_containers()) -> 5
     """
     out = []
     for code, kind, tenths in SIZES:
@@ -54,27 +54,27 @@ def containers() -> "list[Container]":
     return out
 
 
-def rectangle(width: int, height: int) -> int:
+def rectangular_section(width: int, height: int) -> int:
     """Return the section of a bead that fills a joint, nm².
 
     Units:   nanometres in, nm² out. Errors: InputError 'bead-size' at or below zero.
-    Example: rectangle(INCH // 2, INCH // 2) -> INCH * INCH // 4
+    Example: rectangular_section(INCH // 2, INCH // 2) -> INCH * INCH // 4
     """
-    _sized(width)
-    _sized(height)
+    _check_size(width)
+    _check_size(height)
     return width * height
 
 
-def fillet(leg: int) -> int:
+def fillet_section(leg: int) -> int:
     """Return the section of a triangular fillet with two equal legs, nm², rounded up.
 
     Half a square: a chart that gives 50 to 55 ft of "1/4 x 1/4" to a 10.1 fl oz cartridge
     means this one, and is out by two for a joint that is filled.
 
     Source:  half the square of its leg (plane geometry).
-    Example: fillet(INCH // 4) -> 20161250000000
+    Example: fillet_section(INCH // 4) -> 20161250000000
     """
-    _sized(leg)
+    _check_size(leg)
     return (leg * leg + 1) // 2
 
 
@@ -86,15 +86,15 @@ def round_bead(diameter: int) -> int:
     Source:  area of a circle.
     Example: round_bead(226) -> 40115
     """
-    _sized(diameter)
+    _check_size(diameter)
     return -(-diameter * diameter * 355 // 452)
 
 
-def reach(section: int, volume: int) -> int:
+def bead_reach(section: int, volume: int) -> int:
     """Return the length that a volume fills at a section, nanometres, rounded down.
 
-    Example: reach(rectangle(INCH // 4, INCH // 4), FLUID_OUNCE * 101 // 10) -> 7407592500 (24.303
-             ft)
+    Example: bead_reach(rectangular_section(INCH // 4, INCH // 4), FLUID_OUNCE * 101 // 10) ->
+             7407592500 (24.303 ft)
     """
     if section <= 0:
         raise InputError("bead-size", Msg("A bead must be wider and higher than nothing."))
@@ -117,15 +117,15 @@ def with_waste(volume: int, percent: int) -> int:
     return -(-volume * (100 + percent) // 100)
 
 
-def count(volume: int, container: Container) -> int:
+def container_count(volume: int, container: Container) -> int:
     """Return how many containers hold a volume: rounded up.
 
-    Example: count(4 * CUBIC_INCH, Container("x", "cartridge", "1", 3 * CUBIC_INCH)) -> 2
+    Example: container_count(4 * CUBIC_INCH, Container("x", "cartridge", "1", 3 * CUBIC_INCH)) -> 2
     """
     return -(-volume // container.volume)
 
 
-def _sized(length: int) -> None:
+def _check_size(length: int) -> None:
     if length <= 0:
         raise InputError(
             "bead-size",

@@ -24,23 +24,23 @@ class Turn:
         self.reasons = reasons
 
 
-def order(drawing: Drawing) -> "list[Turn]":
+def setting_order(drawing: Drawing) -> "list[Turn]":
     """Return the panels in the order they are set.
 
     Errors:  those of panels.must_build(); InputError 'set-from-unknown' where the drawing does
              not say from which side; 'order-letters' where its own order names others.
     Source:  common practice, no published source.
-    Example: "".join([turn.panel.letter for turn in order(DOOR)]) -> "ABCD" (A B C D on tracks
-             1 2 3 4, A leads, D fixed, set from outside; from the room D C B A)
+    Example: "".join([turn.panel.letter for turn in setting_order(DOOR)]) -> "ABCD" (A B C D on
+             tracks 1 2 3 4, A leads, D fixed, set from outside; from the room D C B A)
     """
     panels.must_build(drawing)
     side = set_from(drawing)
-    worked_out = sort_by(drawing.panels, lambda panel: _rank(drawing, panel, side))
-    drawn = _drawn(drawing)
+    worked_out = sort_by(drawing.panels, lambda panel: _setting_rank(drawing, panel, side))
+    drawn = _drawn_order(drawing)
     turns = []
     placed: list[Panel] = []
     for panel in drawn or worked_out:
-        reasons = _reasons(drawing, panel, side, placed)
+        reasons = _setting_reasons(drawing, panel, side, placed)
         if drawn:
             reasons = _by_drawing(panel, side, placed)
         placed.append(panel)
@@ -63,11 +63,11 @@ def set_from(drawing: Drawing) -> str:
     return str(side)
 
 
-def _rank(drawing: Drawing, panel: Panel, side: str) -> "tuple[int, int, int]":
+def _setting_rank(drawing: Drawing, panel: Panel, side: str) -> "tuple[int, int, int]":
     far_first = panel.track if side == "outside" else -panel.track
     kind = 4
     if panel.lead:
-        kind = 0 if panel is moving.active(drawing) else 1
+        kind = 0 if panel is moving.active_lead(drawing) else 1
     elif panel.slides:
         kind = 2 if panel.pocketed else 3
     # of those that share a pocket and a track, the one nearest to the pocket goes in first
@@ -75,7 +75,7 @@ def _rank(drawing: Drawing, panel: Panel, side: str) -> "tuple[int, int, int]":
     return (far_first, kind, -panel.left if deepest else panel.left)
 
 
-def _drawn(drawing: Drawing) -> "list[Panel]":
+def _drawn_order(drawing: Drawing) -> "list[Panel]":
     """Return the panels in the drawing's own order, or nothing where it gives none."""
     letters = drawing.data.get("order") or []
     if not letters:
@@ -109,7 +109,9 @@ def _by_drawing(panel: Panel, side: str, placed: "list[Panel]") -> "list[Msg]":
     ]
 
 
-def _reasons(drawing: Drawing, panel: Panel, side: str, placed: "list[Panel]") -> "list[Msg]":
+def _setting_reasons(
+    drawing: Drawing, panel: Panel, side: str, placed: "list[Panel]"
+) -> "list[Msg]":
     out = [_track_reason(drawing, panel, side, placed)]
     mates = [other for other in drawing.panels if other.track == panel.track]
     if panel.pocketed:
@@ -127,7 +129,7 @@ def _reasons(drawing: Drawing, panel: Panel, side: str, placed: "list[Panel]") -
         if panel.slides
         else Msg("It hooks with panel {letter}.", letter=other.letter)
         for other in placed
-        if _hooks(drawing, panel, other)
+        if _hook_together(drawing, panel, other)
     ]
 
 
@@ -158,9 +160,9 @@ def _pocket_reason(drawing: Drawing, panel: Panel) -> Msg:
 
 
 def _lead_reason(drawing: Drawing, panel: Panel) -> Msg:
-    if not moving.meeting(drawing):
+    if not moving.leads_meet(drawing):
         return Msg("It leads: park it at its lock jamb with a stop.")
-    if panel is moving.active(drawing):
+    if panel is moving.active_lead(drawing):
         return Msg(
             "Of the two leading panels it is the active one: set it first and park it with a stop."
         )
@@ -170,7 +172,7 @@ def _lead_reason(drawing: Drawing, panel: Panel) -> Msg:
     )
 
 
-def _hooks(drawing: Drawing, panel: Panel, other: Panel) -> bool:
+def _hook_together(drawing: Drawing, panel: Panel, other: Panel) -> bool:
     """Return whether the two are neighbours with an interlock between them."""
     for left, right in zip(drawing.panels, drawing.panels[1:]):
         if (left is panel and right is other) or (left is other and right is panel):

@@ -39,12 +39,12 @@ class Window:
         return abs(self.num) * other.den > abs(other.num) * self.den
 
 
-def extent(heights: "list[int]") -> "tuple[int, int]":
+def extent_of(heights: "list[int]") -> "tuple[int, int]":
     """Return the indexes of the lowest and of the highest station (the first of equals).
 
     Units:   nanometres; at least one station.
     Source:  range R = max h - min h, arithmetic.
-    Example: extent([0, 3, -1, 3]) -> (2, 1)
+    Example: extent_of([0, 3, -1, 3]) -> (2, 1)
     """
     low = high = 0
     for i, height in enumerate(heights):
@@ -55,12 +55,12 @@ def extent(heights: "list[int]") -> "tuple[int, int]":
     return low, high
 
 
-def slope(xs: "list[int]", heights: "list[int]", i: int, j: int) -> "tuple[int, int]":
+def slope_between(xs: "list[int]", heights: "list[int]", i: int, j: int) -> "tuple[int, int]":
     """Return rise and run from station i to station j, whole nanometres.
 
     Validity: the run is above zero for i < j; slopes compare as rise * other run.
     Source:   s = (h_j - h_i) / (x_j - x_i).
-    Example:  slope([0, 24], [0, 2], 0, 1) -> (2, 24)
+    Example:  slope_between([0, 24], [0, 2], 0, 1) -> (2, 24)
     """
     return heights[j] - heights[i], xs[j] - xs[i]
 
@@ -76,11 +76,11 @@ def height_at(xs: "list[int]", heights: "list[int]", x: int) -> "tuple[int, int]
         return heights[0], 1
     for i in range(1, len(xs)):
         if x <= xs[i]:
-            return _between(xs, heights, i, x)
+            return _height_between(xs, heights, i, x)
     return heights[-1], 1
 
 
-def _between(xs: "list[int]", heights: "list[int]", i: int, x: int) -> "tuple[int, int]":
+def _height_between(xs: "list[int]", heights: "list[int]", i: int, x: int) -> "tuple[int, int]":
     """Return the height at x between stations i - 1 and i, as (numerator, denominator)."""
     run = xs[i] - xs[i - 1]
     return heights[i - 1] * run + (heights[i] - heights[i - 1]) * (x - xs[i - 1]), run
@@ -97,17 +97,17 @@ def worst_window(xs: "list[int]", heights: "list[int]", over: int) -> Window:
     """
     worst = Window(xs[0], xs[0], 0, 1)
     for i in range(len(xs)):
-        worst = _worse(worst, _among(xs, heights, i, over))
-        worst = _worse(worst, _ahead(xs, heights, i, over))
-        worst = _worse(worst, _behind(xs, heights, i, over))
+        worst = _worse_window(worst, _worst_among(xs, heights, i, over))
+        worst = _worse_window(worst, _window_ahead(xs, heights, i, over))
+        worst = _worse_window(worst, _window_behind(xs, heights, i, over))
     return worst
 
 
-def _worse(one: Window, other: "Window | None") -> Window:
+def _worse_window(one: Window, other: "Window | None") -> Window:
     return other if other is not None and other.worse_than(one) else one
 
 
-def _among(xs: "list[int]", heights: "list[int]", i: int, over: int) -> "Window | None":
+def _worst_among(xs: "list[int]", heights: "list[int]", i: int, over: int) -> "Window | None":
     """Return the worst pair of station i and a later one within reach."""
     end = xs[i] + over
     here = heights[i]
@@ -123,7 +123,7 @@ def _among(xs: "list[int]", heights: "list[int]", i: int, over: int) -> "Window 
     return Window(xs[i], xs[best_at], best, 1) if best else None
 
 
-def _ahead(xs: "list[int]", heights: "list[int]", i: int, over: int) -> "Window | None":
+def _window_ahead(xs: "list[int]", heights: "list[int]", i: int, over: int) -> "Window | None":
     """Return station i and the point `over` to its right, where the line reaches so far."""
     end = xs[i] + over
     j = i + 1
@@ -131,11 +131,11 @@ def _ahead(xs: "list[int]", heights: "list[int]", i: int, over: int) -> "Window 
         j += 1
     if j == len(xs):
         return None
-    num, den = _between(xs, heights, j, end)
+    num, den = _height_between(xs, heights, j, end)
     return Window(xs[i], end, num - heights[i] * den, den)
 
 
-def _behind(xs: "list[int]", heights: "list[int]", i: int, over: int) -> "Window | None":
+def _window_behind(xs: "list[int]", heights: "list[int]", i: int, over: int) -> "Window | None":
     """Return the point `over` to the left of station i, and the station."""
     end = xs[i] - over
     j = i - 1
@@ -143,17 +143,19 @@ def _behind(xs: "list[int]", heights: "list[int]", i: int, over: int) -> "Window
         j -= 1
     if j < 0:
         return None
-    num, den = _between(xs, heights, j + 1, end)
+    num, den = _height_between(xs, heights, j + 1, end)
     return Window(end, xs[i], heights[i] * den - num, den)
 
 
-def unproved(xs: "list[int]", spacing: int, left: int, right: int, end: int = 0) -> "list[int]":
+def stations_missing(
+    xs: "list[int]", spacing: int, left: int, right: int, end: int = 0
+) -> "list[int]":
     """Return where to measure so that no gap is wider than `spacing` and both ends are reached.
 
     Units:   nanometres; left and right are the ends of the sill, `end` how near to
              one a station must stand to count as reaching it.
     Source:  a limit over a length is not proved by stations farther apart than it.
-    Example: unproved([0, 24], 12, 0, 30) -> [12, 30]
+    Example: stations_missing([0, 24], 12, 0, 30) -> [12, 30]
     """
     marks = list(xs)
     wanted = []
@@ -164,11 +166,11 @@ def unproved(xs: "list[int]", spacing: int, left: int, right: int, end: int = 0)
         wanted.append(right)
         marks.append(right)
     for i in range(1, len(marks)):
-        wanted.extend(_spread(marks[i - 1], marks[i], spacing))
+        wanted.extend(_even_marks(marks[i - 1], marks[i], spacing))
     return sort_by(wanted, lambda x: x)
 
 
-def _spread(start: int, stop: int, spacing: int) -> "list[int]":
+def _even_marks(start: int, stop: int, spacing: int) -> "list[int]":
     """Return the fewest even marks between two stations that leave no gap over `spacing`."""
     parts = max(1, -(-(stop - start) // spacing))
     return [start + (stop - start) * k // parts for k in range(1, parts)]
@@ -191,7 +193,7 @@ def cross_falls(
     return out
 
 
-def misreads(
+def whole_misreads(
     heights: "list[int]", wholes: "tuple[int, ...]", slack: int
 ) -> "list[tuple[int, int]]":
     """Return (station, whole) for readings almost exactly one whole off their neighbours.
@@ -200,17 +202,17 @@ def misreads(
     slack:  how far from the whole it may be. A step that stays is not a misreading:
             the neighbours on both sides must agree; an end has one neighbour, which
             must agree with its own.
-    Example: misreads([0, INCH, 0], (INCH,), 0) -> [(1, INCH)]
+    Example: whole_misreads([0, INCH, 0], (INCH,), 0) -> [(1, INCH)]
     """
     out = []
     for i in range(len(heights)):
-        whole = _jump(heights, i, wholes, slack)
+        whole = _whole_jump(heights, i, wholes, slack)
         if whole:
             out.append((i, whole))
     return out
 
 
-def _jump(heights: "list[int]", i: int, wholes: "tuple[int, ...]", slack: int) -> int:
+def _whole_jump(heights: "list[int]", i: int, wholes: "tuple[int, ...]", slack: int) -> int:
     last = len(heights) - 1
     if last < 2:
         return 0
@@ -228,23 +230,23 @@ def _nearest_whole(rise: int, wholes: "tuple[int, ...]", slack: int) -> int:
     return 0
 
 
-def tie(pairs: "list[tuple[int, int]]") -> "tuple[int, int]":
+def tie_shift(pairs: "list[tuple[int, int]]") -> "tuple[int, int]":
     """Return what to add to a second set-up's heights, and how far its tie points disagree.
 
     pairs:   (height in the first set-up, height in the second) at each common station;
              at least one. With one the disagreement is unknown and given as 0.
     Units:   nanometres; the shift is the mean difference, half up.
     Source:  change of height of instrument in levelling, arithmetic.
-    Example: tie([(10, 4), (12, 8)]) -> (5, 2)
+    Example: tie_shift([(10, 4), (12, 8)]) -> (5, 2)
     """
     shifts = [first - second for first, second in pairs]
     return half_up(sum(shifts), len(shifts)), max(shifts) - min(shifts)
 
 
-def tied(heights: "list[int]", shift: int) -> "list[int]":
+def tied_heights(heights: "list[int]", shift: int) -> "list[int]":
     """Return a second set-up's heights over the first one's level line.
 
-    Example: tied([1, 2], 5) -> [6, 7]
+    Example: tied_heights([1, 2], 5) -> [6, 7]
     """
     return [height + shift for height in heights]
 
@@ -273,14 +275,14 @@ def stack_rooms(
     return out
 
 
-def ceiling(
+def highest_level(
     line: "tuple[list[int], list[int]]", openings: "list[tuple[int, int]]", needed: int
 ) -> "int | None":
     """Return the highest level for the packed sill that leaves `needed` under the head.
 
     needed: frame height, gap over the frame, pan and bed together, nanometres.
     None without any opening height.
-    Example: ceiling(([0], [0]), [(0, 100)], 95) -> 5
+    Example: highest_level(([0], [0]), [(0, 100)], 95) -> 5
     """
     rooms = stack_rooms(line, openings, 0, needed)
     return min([room for _, room in rooms]) if rooms else None

@@ -25,10 +25,10 @@ def least_squares(xs: "list[int]", ys: "list[int]") -> "tuple[int, int, int]":
     return (sy * run - rise * sx), rise * n, run * n
 
 
-def residual(line: "tuple[int, int, int]", x: int, y: int) -> "tuple[int, int]":
+def height_above_line(line: "tuple[int, int, int]", x: int, y: int) -> "tuple[int, int]":
     """Return how far y stands above the line at x, as (numerator, denominator).
 
-    Example: residual((0, 1, 2), 4, 5) -> (6, 2)
+    Example: height_above_line((0, 1, 2), 4, 5) -> (6, 2)
     """
     base, rise, run = line
     return y * run - base - rise * x, run
@@ -69,15 +69,17 @@ def narrowest_zone(
     below = [-y for y in ys]
     over = upper_hull(xs, ys, 0, len(xs))
     under = upper_hull(xs, below, 0, len(xs))
-    top = _chord(xs, ys, under, over)
-    bottom = _chord(xs, below, over, under)
+    top = _longest_chord(xs, ys, under, over)
+    bottom = _longest_chord(xs, below, over, under)
     if top[0] * bottom[1] >= bottom[0] * top[1]:
-        return _middle(xs, ys, top), (top[0], top[1])
-    base, rise, run = _middle(xs, below, bottom)
+        return _middle_line(xs, ys, top), (top[0], top[1])
+    base, rise, run = _middle_line(xs, below, bottom)
     return (-base, -rise, run), (bottom[0], bottom[1])
 
 
-def _chord(xs: "list[int]", ys: "list[int]", edges: "list[int]", corners: "list[int]") -> Any:
+def _longest_chord(
+    xs: "list[int]", ys: "list[int]", edges: "list[int]", corners: "list[int]"
+) -> Any:
     """Return the longest upright from an edge below to a corner above it.
 
     As (numerator, denominator, edge's start, edge's end).
@@ -96,7 +98,7 @@ def _chord(xs: "list[int]", ys: "list[int]", edges: "list[int]", corners: "list[
     return best
 
 
-def _middle(xs: "list[int]", ys: "list[int]", chord: Any) -> "tuple[int, int, int]":
+def _middle_line(xs: "list[int]", ys: "list[int]", chord: Any) -> "tuple[int, int, int]":
     """Return the line along a chord's edge, raised by half the chord."""
     a = chord[2]
     b = chord[3]

@@ -69,10 +69,10 @@ ROWS = (
 )
 
 
-def about() -> Finding:
+def threshold_rules() -> Finding:
     """Return all rows as information, each with its source.
 
-    Example: about().verdict -> "information"
+    Example: threshold_rules().verdict -> "information"
     """
     return Finding(
         INFORMATION,

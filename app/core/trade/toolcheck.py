@@ -46,33 +46,33 @@ def judge_level(first: int, second: int, length: int, tool: Instrument) -> Findi
 
     Errors:  InputError 'tool-not-level' for one without a slope, 'length-needed'.
     Source:  tool.slope, nm per metre: 0.5 mm/m for a level (common practice, no source).
-    Example: judge_level(1200000, 0, 1200000000, instrument("level")).verdict -> "within" (on the
+    Example: judge_level(1200000, 0, 1200000000, instrument_of("level")).verdict -> "within" (on the
              line, 0.6 mm)
     """
     off = turned_level(first, second)
-    return _judged(off, _allowed(tool, length), tool, _out)
+    return _judge_tool(off, _allowed_error(tool, length), tool, _out_words)
 
 
-def closing(tool: Instrument, distance: int) -> int:
+def closing_allowed(tool: Instrument, distance: int) -> int:
     """Return how far two marks of a laser that is turned about may lie apart, nm, rounded down.
 
     distance: from the laser to the wall where both marks are made.
     Errors:  InputError 'tool-not-level', 'length-needed'.
     Source:  twice the distance x slope: seen as a method; 0.3 mm/m for line lasers from memory.
-    Example: closing(instrument("laser"), 5 * METRE) -> 3000000 (3 mm)
+    Example: closing_allowed(instrument_of("laser"), 5 * METRE) -> 3000000 (3 mm)
     """
-    return 2 * _allowed(tool, distance)
+    return 2 * _allowed_error(tool, distance)
 
 
 def judge_laser(first: int, second: int, distance: int, tool: Instrument) -> Finding:
     """Return whether two marks on one wall agree, the laser turned half about between them.
 
     For a line or a rotating laser; a rotating one is turned by quarters as well, two marks at
-    a time. Errors: those of closing().
+    a time. Errors: those of closing_allowed().
 
-    Example: judge_laser(0, 3000000, 5 * METRE, instrument("laser")).verdict -> "within"
+    Example: judge_laser(0, 3000000, 5 * METRE, instrument_of("laser")).verdict -> "within"
     """
-    return _judged(abs(first - second), closing(tool, distance), tool)
+    return _judge_tool(abs(first - second), closing_allowed(tool, distance), tool)
 
 
 def peg_error(near: "tuple[int, int]", middle: "tuple[int, int]") -> int:
@@ -90,13 +90,13 @@ def judge_pegs(values: "list[int]", apart: int, tool: Instrument) -> Finding:
     """Return whether a laser or level passes the two-peg check over pegs so far apart.
 
     values: middle on the first and second peg, then near on the first and second, nanometres.
-    Errors:  those of closing().
+    Errors:  those of closing_allowed().
     Source:  at most slope x distance; tool.slope for lasers from memory (see instruments.py).
-    Example: judge_pegs([0, 0, 0, 9000000], 30 * METRE, instrument("laser")).verdict -> "within"
+    Example: judge_pegs([0, 0, 0, 9000000], 30 * METRE, instrument_of("laser")).verdict -> "within"
              (on the line, 9 mm over 30 m)
     """
     off = peg_error((values[2], values[3]), (values[0], values[1]))
-    return _judged(off, _allowed(tool, apart), tool, _out)
+    return _judge_tool(off, _allowed_error(tool, apart), tool, _out_words)
 
 
 def judge_known(size: int, reading: int, tool: Instrument) -> Finding:
@@ -105,9 +105,9 @@ def judge_known(size: int, reading: int, tool: Instrument) -> Finding:
     size: of a gauge block or a sheet whose thickness is known; or, for a water level, what its
     one end reads with both ends side by side, and reading what the other does. Nanometres.
     Source:  one step of the instrument: common practice, no source.
-    Example: judge_known(10000000, 10100000, instrument("gauge")).verdict -> "within" (one step)
+    Example: judge_known(10000000, 10100000, instrument_of("gauge")).verdict -> "within" (one step)
     """
-    return _judged(abs(reading - size), tool.resolution, tool)
+    return _judge_tool(abs(reading - size), tool.resolution, tool)
 
 
 def judge_tapes(first: int, second: int, grades: "tuple[str, str]") -> Finding:
@@ -122,10 +122,10 @@ def judge_tapes(first: int, second: int, grades: "tuple[str, str]") -> Finding:
         if grade not in ("I", "II", "III"):
             raise InputError("tape-class", Msg("A tape's class is I, II or III."), grade=grade)
     most = sum([greatest_error(grade, max(first, second)) for grade in grades])
-    return _judged(abs(first - second), most, None)
+    return _judge_tool(abs(first - second), most, None)
 
 
-def _allowed(tool: Instrument, length: int) -> int:
+def _allowed_error(tool: Instrument, length: int) -> int:
     if not tool.slope:
         raise InputError("tool-not-level", Msg("Only a level or a laser is turned about."))
     if length <= 0:
@@ -133,17 +133,20 @@ def _allowed(tool: Instrument, length: int) -> int:
     return tool.slope * length // METRE
 
 
-def _apart(off: int, most: int) -> Msg:
+def _apart_words(off: int, most: int) -> Msg:
     return Msg("{off} apart; at most {most}.", off=Len(off), most=Len(most))
 
 
-def _out(off: int, most: int) -> Msg:
+def _out_words(off: int, most: int) -> Msg:
     """Return the words for what an instrument is out itself, not what its readings differ by."""
     return Msg("Out of level by {off} over that; at most {most}.", off=Len(off), most=Len(most))
 
 
-def _judged(
-    off: int, most: int, tool: "Instrument | None", words: "Callable[[int, int], Msg]" = _apart
+def _judge_tool(
+    off: int,
+    most: int,
+    tool: "Instrument | None",
+    words: "Callable[[int, int], Msg]" = _apart_words,
 ) -> Finding:
     says = [words(off, most)]
     if off <= most:

@@ -6,7 +6,7 @@ for information: the required pressure is the label's or the contract's, never o
 
 from app.core.errors import InputError
 from app.core.quantity.messages import Len, Msg, Qty
-from app.core.quantity.units import NEWTON, decimal, half_up, round_up
+from app.core.quantity.units import NEWTON, decimal_text, half_up, round_up
 from app.core.trade.finding import INFORMATION, Finding
 from app.core.trade.verdicts import OUT
 
@@ -40,34 +40,34 @@ class Pressure:
         """Return it in words, to thousandths of psf or inH2O, to a tenth of a pascal."""
         if unit == "Pa":
             tenths = half_up(10 * self.n, self.d)
-            return Msg("{number} Pa", number=decimal(tenths, 1))
-        number = decimal(self.thousandths(unit), 3)
+            return Msg("{number} Pa", number=decimal_text(tenths, 1))
+        number = decimal_text(self.thousandths(unit), 3)
         if unit == "psf":
             return Msg("{number} psf", number=number)
         return Msg("{number} in of water", number=number)
 
 
-def head(pressure: Pressure) -> int:
+def head_of_water(pressure: Pressure) -> int:
     """Return the height of water that a pressure holds up, nanometres, rounded up.
 
     Source:  h = p / (ρ g), ρ 1000 kg/m³, g 9.80665 m/s².
-    Example: head(Pressure(6, "psf")) -> 29294566 (29.29 mm, 1.153 in)
+    Example: head_of_water(Pressure(6, "psf")) -> 29294566 (29.29 mm, 1.153 in)
     """
     return round_up(pressure.n * 10**14, pressure.d * 1000 * GRAVITY)
 
 
-def upstand(height: int, pressure: Pressure, unit: str = "psf") -> Finding:
+def judge_upstand(height: int, pressure: Pressure, unit: str = "psf") -> Finding:
     """Return whether a sill's upstand is lower than the water that a pressure holds up.
 
     height:  of the innermost upstand over the drained level, nanometres. unit: of PASCALS, in
              which the pressure is said.
     Never within: the head alone is a floor, not a height that is enough.
     Errors:  InputError 'upstand-negative'.
-    Example: upstand(INCH, Pressure(6, "psf")).verdict -> "out" (0.153 in short)
+    Example: judge_upstand(INCH, Pressure(6, "psf")).verdict -> "out" (0.153 in short)
     """
     if height < 0:
         raise InputError("upstand-negative", Msg("An upstand cannot be below zero."))
-    least = head(pressure)
+    least = head_of_water(pressure)
     says = [
         Msg(
             "{pressure} holds up {head} of water; the upstand is {height}.",
@@ -128,18 +128,18 @@ def water_of_class(name: str, design: int, country: str = "US") -> int:
              over the cap (restated).
     Example: water_of_class("R", 1500) -> 290 (not 225)
     """
-    row = _class(name)
+    row = _class_row(name)
     if country not in CAPS:
         raise InputError("country-unknown", Msg("The class table is for the US and Canada."))
     if design < row[1]:
         raise InputError(
             "class-pressure",
-            Msg("Class {name} begins at {least} psf.", name=name, least=decimal(row[1], 2)),
+            Msg("Class {name} begins at {least} psf.", name=name, least=decimal_text(row[1], 2)),
         )
     return min(max(round_up(design * row[4], 100), row[3]), CAPS[country])
 
 
-def _class(name: str) -> "tuple[str, int, int, int, int]":
+def _class_row(name: str) -> "tuple[str, int, int, int, int]":
     for row in CLASSES:
         if row[0] == name:
             return row
@@ -165,7 +165,7 @@ def about_class(name: str, design: int, country: str = "US", unit: str = "psf") 
                 design=Pressure(design, "psf", 100).said(unit),
                 water=water.said(unit),
                 field=field.said(unit),
-                head=Len(head(water)),
+                head=Len(head_of_water(water)),
             )
         ],
         cautions=[
@@ -179,13 +179,13 @@ def about_class(name: str, design: int, country: str = "US", unit: str = "psf") 
 FORCES = (("R", 135, 90), ("LC", 135, 90), ("CW", 180, 115), ("AW", 180, 115))
 
 
-def forces(name: str, country: str = "US") -> "tuple[int, int]":
+def operating_forces(name: str, country: str = "US") -> "tuple[int, int]":
     """Return the greatest force to start and to keep moving by class: information.
 
     Units:   1e-16 N. Errors: InputError 'class-unknown', 'country-unknown'.
-    Example: forces("R") -> (135 * NEWTON, 90 * NEWTON) (30.35 and 20.23 lbf)
+    Example: operating_forces("R") -> (135 * NEWTON, 90 * NEWTON) (30.35 and 20.23 lbf)
     """
-    _class(name)
+    _class_row(name)
     if country not in CAPS:
         raise InputError("country-unknown", Msg("The class table is for the US and Canada."))
     for row in FORCES:
@@ -195,11 +195,11 @@ def forces(name: str, country: str = "US") -> "tuple[int, int]":
 
 
 def about_forces(name: str, country: str = "US") -> Finding:
-    """Return the class's forces in words, as information. Errors: those of forces().
+    """Return the class's forces in words, as information. Errors: those of operating_forces().
 
     Example: about_forces("R").verdict -> "information"
     """
-    start, move = forces(name, country)
+    start, move = operating_forces(name, country)
     return Finding(
         INFORMATION,
         [

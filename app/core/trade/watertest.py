@@ -29,12 +29,12 @@ class Stage:
         self.on = on
 
 
-def plan(procedure: str) -> "list[Stage]":
+def spray_stages(procedure: str) -> "list[Stage]":
     """Return the stages of a sprayed test; water runs through all of them.
 
     Errors:  InputError 'procedure-unknown' for anything but "A" and "B".
     Source:  ASTM E1105 (restated).
-    Example: len(plan("B")) -> 8 (24 min, pressure on for 20)
+    Example: len(spray_stages("B")) -> 8 (24 min, pressure on for 20)
     """
     if procedure not in PLANS:
         raise InputError("procedure-unknown", Msg("The sprayed test has procedures A and B."))
@@ -46,34 +46,34 @@ def plan(procedure: str) -> "list[Stage]":
     return out
 
 
-def flow(width: int, height: int) -> int:
+def spray_flow(width: int, height: int) -> int:
     """Return the water that an area takes, nm³ an hour, rounded up.
 
     Units:   nanometres. Errors: InputError 'area-needed' at or below zero.
     Source:  ASTM E1105: 5.0 US gal/(ft² h) (restated).
-    Example: flow(8 * FOOT, 10 * FOOT) -> 400 * GALLON (6.667 gal/min)
+    Example: spray_flow(8 * FOOT, 10 * FOOT) -> 400 * GALLON (6.667 gal/min)
     """
     if width <= 0 or height <= 0:
         raise InputError("area-needed", Msg("The sprayed area has a width and a height."))
     return round_up(width * height * RATE * GALLON, FOOT * FOOT)
 
 
-def total(width: int, height: int, procedure: str) -> int:
-    """Return the water that the whole test takes, nm³, rounded up. Errors: plan(), flow().
+def spray_total(width: int, height: int, procedure: str) -> int:
+    """Return the water of the whole test, nm³, rounded up. Errors: spray_stages(), spray_flow().
 
-    Example: total(8 * FOOT, 10 * FOOT, "A") -> 100 * GALLON
+    Example: spray_total(8 * FOOT, 10 * FOOT, "A") -> 100 * GALLON
     """
-    return round_up(flow(width, height) * plan(procedure)[-1].end, 60 * MINUTE)
+    return round_up(spray_flow(width, height) * spray_stages(procedure)[-1].end, 60 * MINUTE)
 
 
-def sprayed(width: int, height: int, procedure: str) -> Finding:
-    """Return water, time and cycles of a sprayed test in words. Errors: plan(), flow().
+def spray_test(width: int, height: int, procedure: str) -> Finding:
+    """Return water, time and cycles of a sprayed test in words; errors as spray_total().
 
-    Example: sprayed(8 * FOOT, 10 * FOOT, "A").verdict -> "information"
+    Example: spray_test(8 * FOOT, 10 * FOOT, "A").verdict -> "information"
     """
     return Finding(
         INFORMATION,
-        [_water_said(total(width, height, procedure), plan(procedure))],
+        [_water_said(spray_total(width, height, procedure), spray_stages(procedure))],
         cautions=[
             Msg(
                 "A test to a standard is its agency's work, with its own gear and report. Keep "
@@ -101,13 +101,13 @@ def _water_said(water: int, stages: "list[Stage]") -> Msg:
     )
 
 
-def hose(length: int, operable: bool) -> "list[tuple[int, int]]":
+def hose_stretches(length: int, operable: bool) -> "list[tuple[int, int]]":
     """Return the stretches of a fixed joint to hose, lowest first: (from, to), nanometres.
 
     Five minutes each, a foot away, square to the joint, somebody inside with dry paper.
     Errors:  InputError 'hose-operable' for joints of panels that move; 'length-needed'.
     Source:  AAMA 501.2 (seen): nozzle at 30 to 35 psi; not for operable doors.
-    Example: len(hose(37 * FOOT, False)) -> 8 (40 min)
+    Example: len(hose_stretches(37 * FOOT, False)) -> 8 (40 min)
     """
     if operable:
         raise InputError(
@@ -121,12 +121,12 @@ def hose(length: int, operable: bool) -> "list[tuple[int, int]]":
     return [(start, min(start + HOSE_STEP, length)) for start in starts]
 
 
-def hosed(length: int, operable: bool) -> Finding:
-    """Return the hose check of a fixed joint in words. Errors: those of hose().
+def hose_check(length: int, operable: bool) -> Finding:
+    """Return the hose check of a fixed joint in words. Errors: those of hose_stretches().
 
-    Example: hosed(37 * FOOT, False).verdict -> "information"
+    Example: hose_check(37 * FOOT, False).verdict -> "information"
     """
-    stretches = hose(length, operable)
+    stretches = hose_stretches(length, operable)
     return Finding(
         INFORMATION,
         [
@@ -151,4 +151,4 @@ def hose_time(length: int) -> int:
 
     Example: hose_time(37 * FOOT) -> 40 * MINUTE
     """
-    return len(hose(length, False)) * HOSE_TIME
+    return len(hose_stretches(length, False)) * HOSE_TIME

@@ -20,14 +20,14 @@ class Weight:
         self.basis = basis
 
 
-def glass(width: int, height: int, lites: "list[int]", interlayers: int = 0) -> int:
+def glass_mass(width: int, height: int, lites: "list[int]", interlayers: int = 0) -> int:
     """Return the mass of a glass make-up in 1e-11 kg, rounded up.
 
     Units:   nanometres; lites: nominal thickness of each (never the least that a standard
              lets pass); interlayers: total thickness of laminating film. Gas weighs nothing.
     Errors:  InputError 'glass-size' for anything at or below zero.
     Source:  2500 kg/m³ for soda-lime glass, EN 572-1 as restated; film 1070 kg/m³, from memory.
-    Example: glass(1500 * 10**6, 3000 * 10**6, [8 * 10**6, 8 * 10**6]) -> 180 * KILOGRAM
+    Example: glass_mass(1500 * 10**6, 3000 * 10**6, [8 * 10**6, 8 * 10**6]) -> 180 * KILOGRAM
     """
     if width <= 0 or height <= 0 or not lites or min(lites) <= 0 or interlayers < 0:
         raise InputError("glass-size", Msg("The glass make-up has a size that cannot be."))
@@ -41,12 +41,12 @@ def bare_glass(data: Json) -> int:
 
     data: a panel as the drawing has it. Of its glass make-up, else of a single lite of
     THINNEST; three quarters of the panel's area are glass (common practice, no source).
-    Source:  2.5 kg per m² and millimetre: glass().
+    Source:  2.5 kg per m² and millimetre: glass_mass().
     Example: bare_glass({"width": "1000000000", "height": "2000000000"}) -> 15 * KILOGRAM
     """
     make_up = data.get("glass") or {}
     lites = [int(text) for text in make_up.get("lites") or [THINNEST]]
-    whole = glass(
+    whole = glass_mass(
         int(data["width"]), int(data["height"]), lites, int(make_up.get("interlayers") or 0)
     )
     return 3 * whole // 4
@@ -68,7 +68,7 @@ def of_panel(data: Json) -> "Weight | None":
     make_up = data.get("glass")
     if not make_up or not make_up.get("lites"):
         return None
-    bare = glass(
+    bare = glass_mass(
         int(data["width"]),
         int(data["height"]),
         [int(text) for text in make_up["lites"]],
@@ -77,7 +77,7 @@ def of_panel(data: Json) -> "Weight | None":
     return Weight(-(-bare * (100 + FRAME_PERCENT) // 100), "glass")
 
 
-def caution() -> Msg:
+def weight_caution() -> Msg:
     """Return the caution that goes with every weight: the program never approves a lift."""
     return Msg(
         "Weights are for planning. The label on the panel and the scale win. "

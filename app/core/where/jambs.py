@@ -6,24 +6,24 @@ from app.core.quantity.messages import Len, Msg
 from app.core.trade import anchored
 from app.core.trade.drawing import Drawing
 from app.core.where.place import Place
-from app.core.where.words import jamb_word, level_word, levels, mark, stand
+from app.core.where.words import jamb_word, level_heights, level_word, place_mark, standpoint_words
 
 
-def heights(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+def jamb_heights(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return low, middle and high: of one jamb, of both, or (no jamb) across the opening."""
     jamb = where.get("jamb", "")
-    spots = levels(drawing.need("frame_height"), int(where["margin"]))
+    spots = level_heights(drawing.need("frame_height"), int(where["margin"]))
     if jamb != "both":
-        return [_height(jamb, name, y, drawing) for name, y in spots]
+        return [_height_place(jamb, name, y, drawing) for name, y in spots]
     out = []
     for side in ("left", "right"):
         for name, y in spots:
-            place = _height(side, name, y, drawing)
+            place = _height_place(side, name, y, drawing)
             out.append(Place(side + "-" + name, place.title, place.x, y, side=side))
     return out
 
 
-def _height(jamb: str, name: str, y: int, drawing: Drawing) -> Place:
+def _height_place(jamb: str, name: str, y: int, drawing: Drawing) -> Place:
     if not jamb:
         title = Msg("{level}, {y} above the sill", level=level_word(name), y=Len(y, "place"))
         return Place(name, title, y=y, side=name)
@@ -33,10 +33,10 @@ def _height(jamb: str, name: str, y: int, drawing: Drawing) -> Place:
         level=level_word(name),
         y=Len(y, "place"),
     )
-    return Place(name, title, _edge(jamb, drawing), y, side=name)
+    return Place(name, title, _jamb_edge(jamb, drawing), y, side=name)
 
 
-def _edge(jamb: str, drawing: Drawing) -> int:
+def _jamb_edge(jamb: str, drawing: Drawing) -> int:
     return 0 if jamb == "left" else drawing.need("frame_width")
 
 
@@ -45,73 +45,83 @@ def jamb_anchors(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]
     jamb = where["jamb"]
     merge = int(where["merge"])
     height = drawing.need("frame_height")
-    ends = levels(height, int(where["margin"]))
+    ends = level_heights(height, int(where["margin"]))
     spots = [ends[0], ends[2]]
-    for y in anchored.up(drawing, jamb).points:
+    for y in anchored.jamb_anchors(drawing, jamb).points:
         if all(abs(y - other[1]) >= merge for other in spots):
-            spots.append((mark("y", y), y))
+            spots.append((place_mark("y", y), y))
     return [_anchor_height(jamb, name, y, drawing) for name, y in sort_by(spots, lambda s: s[1])]
 
 
 def _anchor_height(jamb: str, name: str, y: int, drawing: Drawing) -> Place:
     if name in ("low", "high"):
-        return _height(jamb, name, y, drawing)
+        return _height_place(jamb, name, y, drawing)
     title = Msg(
         "{jamb}: anchor, {y} above the sill", jamb=jamb_word(jamb, drawing), y=Len(y, "place")
     )
-    return Place(name, title, _edge(jamb, drawing), y)
+    return Place(name, title, _jamb_edge(jamb, drawing), y)
 
 
-def anchors(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+def anchor_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return every anchor: up the left jamb, along the head, up the right jamb.
 
     They stand where the set-out puts them, clear of locks and interlocks.
     """
-    out = [_at_jamb("left", y, drawing) for y in anchored.up(drawing, "left").points]
-    out.extend([_at_head(x, drawing) for x in anchored.across(drawing).points])
-    out.extend([_at_jamb("right", y, drawing) for y in anchored.up(drawing, "right").points])
+    out = [_at_jamb("left", y, drawing) for y in anchored.jamb_anchors(drawing, "left").points]
+    out.extend([_at_head(x, drawing) for x in anchored.head_anchors(drawing).points])
+    out.extend(
+        [_at_jamb("right", y, drawing) for y in anchored.jamb_anchors(drawing, "right").points]
+    )
     return out
 
 
 def _at_jamb(jamb: str, y: int, drawing: Drawing) -> Place:
     title = Msg("{jamb}: {y} above the sill", jamb=jamb_word(jamb, drawing), y=Len(y, "place"))
-    return Place(jamb + "-" + mark("y", y), title, _edge(jamb, drawing), y, side=jamb)
+    return Place(jamb + "-" + place_mark("y", y), title, _jamb_edge(jamb, drawing), y, side=jamb)
 
 
 def _at_head(x: int, drawing: Drawing) -> Place:
-    title = Msg("head: {x} from the LEFT jamb, {stand}", x=Len(x, "place"), stand=stand(drawing))
-    return Place("head-" + mark("x", x), title, x, drawing.need("frame_height"), side="top")
+    title = Msg(
+        "head: {x} from the LEFT jamb, {stand}", x=Len(x, "place"), stand=standpoint_words(drawing)
+    )
+    return Place("head-" + place_mark("x", x), title, x, drawing.need("frame_height"), side="top")
 
 
-def joint(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+def joint_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return stations every `spacing` or less around jambs and head, from the left foot."""
     spacing = int(where["spacing"])
-    up = _evenly(drawing.need("frame_height"), spacing)
-    over = _evenly(drawing.need("frame_width"), spacing)
+    up = _even_marks(drawing.need("frame_height"), spacing)
+    over = _even_marks(drawing.need("frame_width"), spacing)
     out = [_at_jamb("left", y, drawing) for y in up]
     out.extend([_at_head(x, drawing) for x in over[1:-1]])
     out.extend([_at_jamb("right", y, drawing) for y in reversed(up)])
     return out
 
 
-def _evenly(length: int, spacing: int) -> "list[int]":
+def _even_marks(length: int, spacing: int) -> "list[int]":
     spaces = max(1, -(-length // spacing))
     return [length * k // spaces for k in range(spaces + 1)]
 
 
-def diagonals(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+def diagonal_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return both diagonals by what they join."""
     return [
-        Place("low-left-high-right", Msg("LOW LEFT to HIGH RIGHT, {stand}", stand=stand(drawing))),
-        Place("low-right-high-left", Msg("LOW RIGHT to HIGH LEFT, {stand}", stand=stand(drawing))),
+        Place(
+            "low-left-high-right",
+            Msg("LOW LEFT to HIGH RIGHT, {stand}", stand=standpoint_words(drawing)),
+        ),
+        Place(
+            "low-right-high-left",
+            Msg("LOW RIGHT to HIGH LEFT, {stand}", stand=standpoint_words(drawing)),
+        ),
     ]
 
 
-def corners(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+def corner_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return the four corners, in order around: the twist check needs that order."""
     width = drawing.need("frame_width")
     height = drawing.need("frame_height")
-    how = stand(drawing)
+    how = standpoint_words(drawing)
     return [
         Place("low-left", Msg("LOW LEFT corner, {stand}", stand=how), 0, 0, side="left"),
         Place("low-right", Msg("LOW RIGHT corner, {stand}", stand=how), width, 0, side="right"),

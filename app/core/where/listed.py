@@ -6,12 +6,12 @@ from app.core.trade.drawing import Drawing
 from app.core.where.place import Place
 
 
-def one(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+def single_place(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return the one place of a reading that is taken once."""
     return [Place("1", Msg("once"), panel=step_panel)]
 
 
-def listed(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+def listed_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return the places that the procedure names: items with id, title and perhaps side."""
     return [
         Place(item["id"], Msg(item["title"]), panel=step_panel, side=item.get("side", ""))

@@ -4,21 +4,21 @@ from app.core.kinds import Json
 from app.core.quantity.messages import Len, Msg
 from app.core.trade.drawing import Drawing, Panel
 from app.core.where.place import Place
-from app.core.where.words import jamb_word, level_word, levels, stand
+from app.core.where.words import jamb_word, level_heights, level_word, standpoint_words
 
 
-def panels(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+def panel_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return one place a panel: each, the sliding or the fixed ones, or the step's own."""
     return [
-        Place(p.letter, Msg("panel {letter}", letter=p.letter), _middle(p), panel=p.letter)
-        for p in _chosen(where, drawing, step_panel)
+        Place(p.letter, Msg("panel {letter}", letter=p.letter), _middle_of(p), panel=p.letter)
+        for p in _chosen_panels(where, drawing, step_panel)
     ]
 
 
 def panel_sides(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return the named sides of each chosen panel."""
     out = []
-    for panel in _chosen(where, drawing, step_panel):
+    for panel in _chosen_panels(where, drawing, step_panel):
         out.extend([_at_side(panel, side, drawing) for side in where["at"]])
     return out
 
@@ -26,9 +26,9 @@ def panel_sides(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]"
 def panel_diagonals(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return both diagonals of each chosen panel."""
     out = []
-    for panel in _chosen(where, drawing, step_panel):
+    for panel in _chosen_panels(where, drawing, step_panel):
         name = panel.letter
-        params = {"letter": name, "stand": stand(drawing)}
+        params = {"letter": name, "stand": standpoint_words(drawing)}
         rising = Msg("panel {letter}: LOW LEFT to HIGH RIGHT, {stand}", **params)
         falling = Msg("panel {letter}: LOW RIGHT to HIGH LEFT, {stand}", **params)
         out.append(Place(name + "-low-left-high-right", rising, panel=name))
@@ -36,27 +36,27 @@ def panel_diagonals(where: Json, drawing: Drawing, step_panel: str) -> "list[Pla
     return out
 
 
-def stiles(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+def stile_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return the left and the right stile of each chosen panel."""
     out = []
-    for panel in _chosen(where, drawing, step_panel):
+    for panel in _chosen_panels(where, drawing, step_panel):
         out.extend([_at_side(panel, side, drawing) for side in ("left", "right")])
     return out
 
 
-def strokes(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+def stroke_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return three tries to open and three to close each sliding panel."""
     out = []
-    for panel in _chosen({"which": "sliding"}, drawing, step_panel):
+    for panel in _chosen_panels({"which": "sliding"}, drawing, step_panel):
         for way in ("open", "close"):
             for count in (1, 2, 3):
                 name = panel.letter + "-" + way + "-" + str(count)
-                title = _stroke(panel.letter, way, count)
+                title = _stroke_place(panel.letter, way, count)
                 out.append(Place(name, title, panel=panel.letter, side=way))
     return out
 
 
-def _stroke(letter: str, way: str, count: int) -> Msg:
+def _stroke_place(letter: str, way: str, count: int) -> Msg:
     if way == "open":
         return Msg("panel {letter}, opening, try {count}", letter=letter, count=count)
     return Msg("panel {letter}, closing, try {count}", letter=letter, count=count)
@@ -72,13 +72,15 @@ def interlock_heights(where: Json, drawing: Drawing, step_panel: str) -> "list[P
     out = []
     pairs = [p for p in zip(drawing.panels, drawing.panels[1:]) if p[0].track != p[1].track]
     for (left, right), x in zip(pairs, drawing.interlocks):
-        if step_panel in ("", _later(left, right, drawing)):
+        if step_panel in ("", _later_panel(left, right, drawing)):
             name = left.letter + "-" + right.letter
-            out.extend(_up(name, Msg("interlock {name}", name=name), x, step_panel, where, drawing))
+            out.extend(
+                _places_up(name, Msg("interlock {name}", name=name), x, step_panel, where, drawing)
+            )
     return out
 
 
-def _later(left: Panel, right: Panel, drawing: Drawing) -> str:
+def _later_panel(left: Panel, right: Panel, drawing: Drawing) -> str:
     order = drawing.data.get("order") or []
     if left.letter in order and right.letter in order:
         later = order.index(left.letter) > order.index(right.letter)
@@ -90,17 +92,17 @@ def _later(left: Panel, right: Panel, drawing: Drawing) -> str:
 def closing_gap(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return the closing gap low, middle and high: at each lock jamb, or where two leads meet."""
     out = []
-    for name, title, x, letter in _closings(where, drawing):
+    for name, title, x, letter in _closing_spots(where, drawing):
         if step_panel in ("", letter):
-            out.extend(_up(name, title, x, letter, where, drawing))
+            out.extend(_places_up(name, title, x, letter, where, drawing))
     return out
 
 
-def locks(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+def lock_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return one place for each lock."""
     return [
         Place(name, title, x, panel=letter)
-        for name, title, x, letter in _closings(where, drawing)
+        for name, title, x, letter in _closing_spots(where, drawing)
         if step_panel in ("", letter)
     ]
 
@@ -114,11 +116,11 @@ def lead_stiles(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]"
         if panel.lead and step_panel in ("", panel.letter):
             title = Msg("panel {letter}, closing stile", letter=panel.letter)
             x = _closing_edge(panel, drawing)
-            out.extend(_up(panel.letter, title, x, panel.letter, where, drawing))
+            out.extend(_places_up(panel.letter, title, x, panel.letter, where, drawing))
     return out
 
 
-def _leads(drawing: Drawing) -> "list[Panel]":
+def _leading(drawing: Drawing) -> "list[Panel]":
     return [panel for panel in drawing.panels if panel.lead]
 
 
@@ -133,20 +135,20 @@ def _leads_meet(drawing: Drawing) -> bool:
 def _closing_edge(panel: Panel, drawing: Drawing) -> int:
     """Return the edge that a lead closes with."""
     if _leads_meet(drawing):
-        return panel.right if panel is _leads(drawing)[0] else panel.left
+        return panel.right if panel is _leading(drawing)[0] else panel.left
     return panel.left if panel is drawing.panels[0] else panel.right
 
 
-def _closings(where: Json, drawing: Drawing) -> "list[tuple[str, Msg, int, str]]":
+def _closing_spots(where: Json, drawing: Drawing) -> "list[tuple[str, Msg, int, str]]":
     """Return id, words, position and lead of everything that a lead closes against."""
     only = where.get("only", "")
     if _leads_meet(drawing):
-        lead = _leads(drawing)[0]
+        lead = _leading(drawing)[0]
         meeting = ("meeting", Msg("where the two leads meet"), lead.right, lead.letter)
         return [] if only == "jamb" else [meeting]
     if only == "meeting":
         return []
-    return [_lock_jamb(panel, drawing) for panel in _leads(drawing)]
+    return [_lock_jamb(panel, drawing) for panel in _leading(drawing)]
 
 
 def _lock_jamb(panel: Panel, drawing: Drawing) -> "tuple[str, Msg, int, str]":
@@ -154,38 +156,44 @@ def _lock_jamb(panel: Panel, drawing: Drawing) -> "tuple[str, Msg, int, str]":
     return (side, jamb_word(side, drawing), _closing_edge(panel, drawing), panel.letter)
 
 
-def _chosen(where: Json, drawing: Drawing, step_panel: str) -> "list[Panel]":
+def _chosen_panels(where: Json, drawing: Drawing, step_panel: str) -> "list[Panel]":
     which = where.get("which", "each")
     chosen = [drawing.panel(step_panel)] if step_panel else drawing.panels
-    return [panel for panel in chosen if _is(panel, which)]
+    return [panel for panel in chosen if _is_kind(panel, which)]
 
 
-def _is(panel: Panel, which: str) -> bool:
+def _is_kind(panel: Panel, which: str) -> bool:
     if which == "lead":
         return panel.lead
     return which == "each" or panel.slides == (which == "sliding")
 
 
-def _middle(panel: Panel) -> int:
+def _middle_of(panel: Panel) -> int:
     return (panel.left + panel.right) // 2
 
 
 def _at_side(panel: Panel, side: str, drawing: Drawing) -> Place:
     name = panel.letter
     if side == "left":
-        title = Msg("panel {letter}, LEFT stile, {stand}", letter=name, stand=stand(drawing))
+        title = Msg(
+            "panel {letter}, LEFT stile, {stand}", letter=name, stand=standpoint_words(drawing)
+        )
         return Place(name + "-left", title, panel.left, panel=name, side=side)
     if side == "right":
-        title = Msg("panel {letter}, RIGHT stile, {stand}", letter=name, stand=stand(drawing))
+        title = Msg(
+            "panel {letter}, RIGHT stile, {stand}", letter=name, stand=standpoint_words(drawing)
+        )
         return Place(name + "-right", title, panel.right, panel=name, side=side)
     title = Msg("panel {letter}, top", letter=name)
     if side == "bottom":
         title = Msg("panel {letter}, bottom", letter=name)
-    return Place(name + "-" + side, title, _middle(panel), panel=name, side=side)
+    return Place(name + "-" + side, title, _middle_of(panel), panel=name, side=side)
 
 
-def _up(name: str, title: Msg, x: int, panel: str, where: Json, drawing: Drawing) -> "list[Place]":
-    spots = levels(drawing.need("frame_height"), int(where["margin"]))
+def _places_up(
+    name: str, title: Msg, x: int, panel: str, where: Json, drawing: Drawing
+) -> "list[Place]":
+    spots = level_heights(drawing.need("frame_height"), int(where["margin"]))
     out = []
     for level, y in spots:
         words = Msg(

@@ -20,31 +20,31 @@ from app.core.where.place import Place
 # kind -> module, function, {option: what it holds}; a name ending in "?" may be left out.
 # What an option holds: "length", "words" (one of several, see CHOICES), "list" of them, "items".
 KINDS = {
-    "one": ("listed", "one", {}),
-    "listed": ("listed", "listed", {"items": "items"}),
-    "stations": ("sill", "stations", {"spacing": "length", "merge": "length"}),
-    "across": ("sill", "across", {}),
+    "one": ("listed", "single_place", {}),
+    "listed": ("listed", "listed_places", {"items": "items"}),
+    "stations": ("sill", "survey_stations", {"spacing": "length", "merge": "length"}),
+    "across": ("sill", "across_places", {}),
     "ends-middle": ("sill", "ends_middle", {}),
     "ends-middle-interlocks": ("sill", "ends_middle_interlocks", {"merge": "length"}),
-    "heights": ("jambs", "heights", {"margin": "length", "jamb?": "words"}),
+    "heights": ("jambs", "jamb_heights", {"margin": "length", "jamb?": "words"}),
     "jamb-anchors": (
         "jambs",
         "jamb_anchors",
         {"margin": "length", "merge": "length", "jamb": "words"},
     ),
-    "anchors": ("jambs", "anchors", {}),
-    "joint": ("jambs", "joint", {"spacing": "length"}),
-    "diagonals": ("jambs", "diagonals", {}),
-    "corners": ("jambs", "corners", {}),
-    "panels": ("panels", "panels", {"which?": "words"}),
+    "anchors": ("jambs", "anchor_places", {}),
+    "joint": ("jambs", "joint_places", {"spacing": "length"}),
+    "diagonals": ("jambs", "diagonal_places", {}),
+    "corners": ("jambs", "corner_places", {}),
+    "panels": ("panels", "panel_places", {"which?": "words"}),
     "panel-sides": ("panels", "panel_sides", {"which?": "words", "at": "list"}),
     "panel-diagonals": ("panels", "panel_diagonals", {"which?": "words"}),
-    "stiles": ("panels", "stiles", {"which?": "words"}),
-    "strokes": ("panels", "strokes", {}),
+    "stiles": ("panels", "stile_places", {"which?": "words"}),
+    "strokes": ("panels", "stroke_places", {}),
     "interlock-heights": ("panels", "interlock_heights", {"margin": "length"}),
     "closing-gap": ("panels", "closing_gap", {"margin": "length", "only?": "words"}),
     "lead-stiles": ("panels", "lead_stiles", {"margin": "length", "only?": "words"}),
-    "locks": ("panels", "locks", {}),
+    "locks": ("panels", "lock_places", {}),
 }
 CHOICES = {
     "jamb": ("left", "right", "both"),
@@ -84,7 +84,7 @@ def lengths_needed(procedure: Json) -> "list[str]":
     return out
 
 
-def places(point: Json, drawing: Drawing, panel: str = "") -> "list[Place]":
+def places_of(point: Json, drawing: Drawing, panel: str = "") -> "list[Place]":
     """Return where a point is measured, in the order in which a person walks.
 
     point:  a point of a compiled procedure ("where", "closing").
@@ -104,11 +104,11 @@ def places(point: Json, drawing: Drawing, panel: str = "") -> "list[Place]":
     if kind == "one" and point.get("title"):
         found[0].title = Msg(point["title"])
     if point.get("closing") and found:
-        found.append(_closing(found[0]))
+        found.append(_closing_place(found[0]))
     return found
 
 
-def _closing(first: Place) -> Place:
+def _closing_place(first: Place) -> Place:
     return Place(
         "closing",
         Msg("Back to the first mark: {place}", place=first.title),

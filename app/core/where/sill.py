@@ -5,10 +5,10 @@ from app.core.order import sort_by
 from app.core.quantity.messages import Msg
 from app.core.trade.drawing import Drawing
 from app.core.where.place import Place
-from app.core.where.words import along, mark
+from app.core.where.words import along_words, place_mark
 
 
-def stations(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+def survey_stations(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return the stations of a survey: one every `spacing` or less, ends, and what bears there.
 
     Interlocks, meeting stiles and the edge of the stack are stations of their own,
@@ -16,29 +16,31 @@ def stations(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """
     width = drawing.need("frame_width")
     merge = int(where["merge"])
-    regular = _marks(width, int(where["spacing"]), merge)
-    return _walk(regular, _bearing(drawing), merge, drawing)
+    regular = _station_marks(width, int(where["spacing"]), merge)
+    return _walk_order(regular, _bearing_spots(drawing), merge, drawing)
 
 
-def across(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+def across_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return ends, quarters and middle."""
     width = drawing.need("frame_width")
-    return _walk([0, width // 4, width // 2, width * 3 // 4, width], [], 0, drawing)
+    return _walk_order([0, width // 4, width // 2, width * 3 // 4, width], [], 0, drawing)
 
 
 def ends_middle(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return both ends and the middle."""
     width = drawing.need("frame_width")
-    return _walk([0, width // 2, width], [], 0, drawing)
+    return _walk_order([0, width // 2, width], [], 0, drawing)
 
 
 def ends_middle_interlocks(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return both ends, the middle, interlocks and meeting stiles, merged where they are close."""
     width = drawing.need("frame_width")
-    return _walk([0, width // 2, width], _joints(drawing), int(where["merge"]), drawing)
+    return _walk_order(
+        [0, width // 2, width], _interlock_spots(drawing), int(where["merge"]), drawing
+    )
 
 
-def _marks(width: int, spacing: int, merge: int) -> "list[int]":
+def _station_marks(width: int, spacing: int, merge: int) -> "list[int]":
     """Return 0, spacing, 2 spacing … width.
 
     A last mark nearer than merge to the end goes halfway back, so that no two
@@ -55,15 +57,15 @@ def _marks(width: int, spacing: int, merge: int) -> "list[int]":
     return out
 
 
-def _joints(drawing: Drawing) -> "list[tuple[int, Msg]]":
+def _interlock_spots(drawing: Drawing) -> "list[tuple[int, Msg]]":
     out = [(x, Msg("interlock")) for x in drawing.interlocks]
     out.extend([(x, Msg("meeting stiles")) for x in drawing.meetings])
     return out
 
 
-def _bearing(drawing: Drawing) -> "list[tuple[int, Msg]]":
+def _bearing_spots(drawing: Drawing) -> "list[tuple[int, Msg]]":
     """Return where panels bear: interlocks, meetings, and where the opened stack ends."""
-    out = _joints(drawing)
+    out = _interlock_spots(drawing)
     out.extend([(x, Msg("edge of the stack")) for x in _stack_edges(drawing)])
     return out
 
@@ -79,44 +81,46 @@ def _stack_edges(drawing: Drawing) -> "list[int]":
     return out
 
 
-def _walk(
+def _walk_order(
     regular: "list[int]", special: "list[tuple[int, Msg]]", merge: int, drawing: Drawing
 ) -> "list[Place]":
     # Each spot: where it is, what it also stands for, and where those things are.
     spots: list[tuple[int, list[Msg], list[int]]] = [(x, [], [x]) for x in regular]
     for x, what in special:
-        spot = _nearest(spots, x)
-        if _distance(spot, x) < max(merge, 1):
-            _note(spot[1], what)
+        spot = _nearest_spot(spots, x)
+        if _distance_to(spot, x) < max(merge, 1):
+            _add_note(spot[1], what)
             spot[2].append(x)
         else:
             spots.append((x, [what], [x]))
-    return [_place(x, notes, drawing) for x, notes, _ in sort_by(spots, lambda spot: spot[0])]
+    return [
+        _station_place(x, notes, drawing) for x, notes, _ in sort_by(spots, lambda spot: spot[0])
+    ]
 
 
-def _nearest(spots: "list[Any]", x: int) -> Any:
-    return sort_by(spots, lambda spot: _distance(spot, x))[0]
+def _nearest_spot(spots: "list[Any]", x: int) -> Any:
+    return sort_by(spots, lambda spot: _distance_to(spot, x))[0]
 
 
-def _distance(spot: Any, x: int) -> int:
+def _distance_to(spot: Any, x: int) -> int:
     distances: list[int] = [abs(at - x) for at in spot[2]]
     return min(distances)
 
 
-def _note(notes: "list[Msg]", what: Msg) -> None:
+def _add_note(notes: "list[Msg]", what: Msg) -> None:
     if what not in notes:
         notes.append(what)
 
 
-def _place(x: int, notes: "list[Msg]", drawing: Drawing) -> Place:
+def _station_place(x: int, notes: "list[Msg]", drawing: Drawing) -> Place:
     width = drawing.need("frame_width")
-    title = along(x, width, drawing)
+    title = along_words(x, width, drawing)
     if notes:
         title = Msg("{place} ({what})", place=title, what=notes)
-    return Place(mark("x", x), title, x=x, side=_side(x, width))
+    return Place(place_mark("x", x), title, x=x, side=_side_of(x, width))
 
 
-def _side(x: int, width: int) -> str:
+def _side_of(x: int, width: int) -> str:
     if x == 0:
         return "left"
     if x == width:

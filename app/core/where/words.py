@@ -4,7 +4,7 @@ from app.core.quantity.messages import Len, Msg
 from app.core.trade.drawing import Drawing
 
 
-def stand(drawing: Drawing) -> Msg:
+def standpoint_words(drawing: Drawing) -> Msg:
     """Return how left and right are meant.
 
     A crew that sets from the room side cannot stand outside, so it is told how to look.
@@ -17,17 +17,19 @@ def stand(drawing: Drawing) -> Msg:
 def jamb_word(side: str, drawing: Drawing) -> Msg:
     """Return the words for the left or the right jamb."""
     if side == "left":
-        return Msg("LEFT jamb, {stand}", stand=stand(drawing))
-    return Msg("RIGHT jamb, {stand}", stand=stand(drawing))
+        return Msg("LEFT jamb, {stand}", stand=standpoint_words(drawing))
+    return Msg("RIGHT jamb, {stand}", stand=standpoint_words(drawing))
 
 
-def along(x: int, width: int, drawing: Drawing) -> Msg:
+def along_words(x: int, width: int, drawing: Drawing) -> Msg:
     """Return the words for a position along the sill, nanometres from the left end of the frame."""
     if x == 0:
         return jamb_word("left", drawing)
     if x == width:
         return jamb_word("right", drawing)
-    return Msg("{x} from the LEFT jamb, {stand}", x=Len(x, "place"), stand=stand(drawing))
+    return Msg(
+        "{x} from the LEFT jamb, {stand}", x=Len(x, "place"), stand=standpoint_words(drawing)
+    )
 
 
 def level_word(level: str) -> Msg:
@@ -39,14 +41,14 @@ def level_word(level: str) -> Msg:
     return Msg("middle")
 
 
-def levels(height: int, margin: int) -> "list[tuple[str, int]]":
+def level_heights(height: int, margin: int) -> "list[tuple[str, int]]":
     """Return low, middle and high with their heights above the sill; margin from each end."""
     return [("low", margin), ("middle", height // 2), ("high", height - margin)]
 
 
-def mark(letter: str, nm: int) -> str:
+def place_mark(letter: str, nm: int) -> str:
     """Return an id for a position that a new revision of the drawing does not shift: tenths of mm.
 
-    Example: mark("x", 2438400000) -> "x24384"
+    Example: place_mark("x", 2438400000) -> "x24384"
     """
     return letter + str(nm // 100000)

@@ -70,7 +70,9 @@ def take_in(session: Session, row: Aside, person: Person, reason: str, id_: str)
     before = log.events_of(session, [entry["opening"]])[entry["opening"]]
     office = device_id(session, "office")
     ids = [id_, uuid7()]
-    for draft in taken.drafts(entry, before, office, person.id, local_now(), ids, row.why, reason):
+    for draft in taken.taking_drafts(
+        entry, before, office, person.id, local_now(), ids, row.why, reason
+    ):
         before.append(new_event(before, draft))
     log.append_events(session, before[-2:])
     row.taken = id_

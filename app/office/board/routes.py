@@ -15,7 +15,7 @@ from app.access.pages import speaker_of
 from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.kinds import Json
-from app.core.pages.common import choice
+from app.core.pages.common import form_choice
 from app.core.quantity.messages import Msg, Plural
 from app.core.quantity.speaker import Speaker
 from app.office.board.asking import (
@@ -71,7 +71,7 @@ def _board_context(request: Request) -> Json:
     speaker = speaker_of(request)
     return {
         "asked": {"show": asked.show, "find": asked.find, "sort": asked.sort},
-        "crews": [choice(one.id, one.name, one.id == asked.crew) for one in people],
+        "crews": [form_choice(one.id, one.name, one.id == asked.crew) for one in people],
         "filters": [_filter_link(speaker, asked, name, counted[name]) for name in FILTERS],
         "sorts": [
             {"value": name, "text": speaker.say(words), "chosen": name == asked.sort}

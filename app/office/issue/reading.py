@@ -7,11 +7,11 @@ from functools import lru_cache
 
 from app.core.errors import InputError
 from app.core.kinds import Json
-from app.core.quantity.measure import parse
+from app.core.quantity.measure import parse_amount
 from app.core.quantity.messages import Len, Msg
 from app.core.trade import anchored
 from app.core.trade.drawing import KINDS, Drawing, title_of
-from app.core.trade.panels import LETTERS, questions
+from app.core.trade.panels import LETTERS, panel_questions
 from app.core.where.places import lengths_needed
 from app.office.issue.fields import (
     CHOICES,
@@ -118,8 +118,8 @@ def _plan_anchors(drawn: Drawn) -> None:
     """Add what is wrong with the spacing of the anchors to the problems."""
     drawing = Drawing(drawn.drawing)
     try:
-        plans = [anchored.up(drawing, "left"), anchored.up(drawing, "right")]
-        plans.append(anchored.across(drawing))
+        plans = [anchored.jamb_anchors(drawing, "left"), anchored.jamb_anchors(drawing, "right")]
+        plans.append(anchored.head_anchors(drawing))
     except InputError as error:
         drawn.problems.append(Problem(_FIELD_OF[error.code], error.message))
         return
@@ -132,7 +132,7 @@ def _ask_what_is_missing(drawn: Drawn) -> None:
     """Add what cannot be built to the problems, and what it hangs on to what is missing."""
     drawing = Drawing(drawn.drawing)
     typed = {problem.field for problem in drawn.problems}
-    for question in questions(drawing):
+    for question in panel_questions(drawing):
         where = _FIELD_OF.get(question.code, panel_field(1, "kind"))
         if question.code != "drawing-silent" and where not in typed:
             drawn.problems.append(Problem(where, question.message))
@@ -341,7 +341,7 @@ _OF_PANEL = {
 @lru_cache(maxsize=20_000)
 def _parsed_amount(quantity: str, text: str, units: str, negative: bool) -> int:
     """Read an amount; many rows of a file say the same."""
-    return parse(quantity, text, units, negative)
+    return parse_amount(quantity, text, units, negative)
 
 
 def _is_date(text: str) -> bool:

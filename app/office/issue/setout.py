@@ -11,7 +11,7 @@ from app.access.pages import speaker_of
 from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.kinds import Json
-from app.core.pages.setout_job import together
+from app.core.pages.setout_job import setouts_together
 from app.core.quantity.messages import Msg
 from app.core.record.state import State
 from app.office.issue import work
@@ -29,7 +29,7 @@ def setout_page(request: Request, _: Asker, job: str) -> Response:
     with server_of(request).database.read() as session:
         found = work.job_of(session, job)
         openings = _issued_openings(session, job, request.app.state.office.procedures)
-    context = together(openings, speaker_of(request))
+    context = setouts_together(openings, speaker_of(request))
     context["job"] = {"title": found.title, "address": found.address}
     return office_page(request, "office/setout.html", Msg("Set-out of the job"), context)
 

@@ -166,8 +166,11 @@ def drawing_preview(speaker: Speaker, drawn: Drawn) -> Json:
 def drawing_pictures(speaker: Speaker, drawing: Drawing) -> list[Json]:
     """Return the pictures that the drawing gives enough for: elevation, plan, sill."""
     wanted: tuple[tuple[Msg, Callable[[], Json]], ...] = (
-        (Msg("From outside"), lambda: drawings.elevation(drawing, speaker)),
-        (Msg("From above"), lambda: drawings.plan(drawing, speaker, setting_letters(drawing))),
+        (Msg("From outside"), lambda: drawings.elevation_picture(drawing, speaker)),
+        (
+            Msg("From above"),
+            lambda: drawings.plan_picture(drawing, speaker, setting_letters(drawing)),
+        ),
         (Msg("Sill from above"), lambda: drawings.sill_layout(bed.of_drawing(drawing), speaker)),
     )
     out = []

@@ -9,7 +9,7 @@ from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record import gate
-from app.core.record.events import has_seen, heads, new_event
+from app.core.record.events import has_seen, heads_of, new_event
 from app.core.record.state import State
 from app.store import log, procedures
 from app.store.devices import device_id
@@ -247,7 +247,7 @@ def _trial_event(events: list[Json], opening: str, kind: str, body: Json) -> Jso
         "id": "trial",
         "device": "office-trial",
         "opening": opening,
-        "seen": heads(events),
+        "seen": heads_of(events),
         "at": "",
         "person": "",
         "kind": kind,

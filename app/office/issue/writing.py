@@ -1,8 +1,8 @@
 """A drawing's JSON as the flat texts of fields.py: each is read again as exactly the same."""
 
 from app.core.kinds import Json
-from app.core.quantity.measure import exactly, parse, show
-from app.core.quantity.units import decimal
+from app.core.quantity.measure import amount_shown, exact_text, parse_amount
+from app.core.quantity.units import decimal_text
 from app.office.issue.fields import LISTS, PANEL, PLAIN, VALUES, Limit, panel_field
 
 # quantity -> (what is added first, factor, decimal places, unit): always exact
@@ -22,12 +22,12 @@ def text_of(quantity: str, value: int, units: str) -> str:
     Example: text_of("length", 34925000, "in") -> 1 3/8"; text_of("mass", 45359237000, "in") -> 1 lb
     """
     if quantity == "length":
-        return exactly(value, units)
+        return exact_text(value, units)
     if quantity not in _FULL:
         return str(value)
     for way in (units, "in", "mm"):
-        text = show(quantity, value, way).replace("\u2212", "-")
-        if parse(quantity, text, way, negative=True) == value:
+        text = amount_shown(quantity, value, way).replace("\u2212", "-")
+        if parse_amount(quantity, text, way, negative=True) == value:
             return text
     return _full_length(quantity, value)
 
@@ -35,7 +35,7 @@ def text_of(quantity: str, value: int, units: str) -> str:
 def _full_length(quantity: str, value: int) -> str:
     more, factor, places, unit = _FULL[quantity]
     whole = (value + more) * factor
-    return ("-" if whole < 0 else "") + decimal(abs(whole), places) + unit
+    return ("-" if whole < 0 else "") + decimal_text(abs(whole), places) + unit
 
 
 def texts_of(drawing: Json, units: str, limits: list[Limit]) -> dict[str, str]:

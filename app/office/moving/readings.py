@@ -6,7 +6,7 @@ from sqlmodel import Session
 
 from app.core.errors import AppError
 from app.core.kinds import Json
-from app.core.quantity.units import decimal
+from app.core.quantity.units import decimal_text
 from app.core.record.canonical import digest
 from app.core.record.state import State
 from app.store import log
@@ -67,7 +67,7 @@ def _reading_row(place: Json, state: State, event: Json, people: dict[str, str])
 
 def millimetres(nm: int) -> str:
     """Return a length in nanometres as decimal millimetres, exactly: -1500 -> -0.0015."""
-    return ("-" if nm < 0 else "") + decimal(abs(nm), 6)
+    return ("-" if nm < 0 else "") + decimal_text(abs(nm), 6)
 
 
 def reading_counts(state: State, event: Json) -> str:

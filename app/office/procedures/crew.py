@@ -97,7 +97,7 @@ def _step_sheet(asked: Asked, state: State, step: Step) -> Json:
         ],
         "points": [_point_sheet(asked, state, step, point) for point in data["points"]],
         "checks": [
-            _check_sheet(asked, state, step, result) for result in judge.results(state, step)
+            _check_sheet(asked, state, step, result) for result in judge.results_of(state, step)
         ],
         "adjustments": [say(Msg(one["text"])) for one in data["adjustments"]],
     }
@@ -123,7 +123,7 @@ RANKS = {
 
 
 def _check_sheet(asked: Asked, state: State, step: Step, result: judge.Result) -> Json:
-    shown = results.shown(asked, SHOWN, state, step, result)
+    shown = results.result_shown(asked, SHOWN, state, step, result)
     limit = shown["limit"]
     silent = [one for one in result.limits if one["value"] is None]
     return {
@@ -182,7 +182,7 @@ HOW = {
 def limits_at(asked: Asked, state: State, step: Step, point: str) -> list[str]:
     """Return what is asked of a point: the limits of the checks that look at it."""
     out = []
-    for result in judge.results(state, step):
+    for result in judge.results_of(state, step):
         if judge.is_about(result.check, point):
             text = results.limit_text(asked, result)
             words = Msg("{check}: {limit}", check=Msg(result.check["title"]), limit=text)

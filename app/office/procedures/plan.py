@@ -10,7 +10,7 @@ from sqlmodel import Session, col, select
 from app.core.errors import AppError, RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.core.record.events import heads
+from app.core.record.events import heads_of
 from app.core.record.state import State
 from app.core.trade.drawing import title_of
 from app.core.where.places import lengths_needed
@@ -150,7 +150,7 @@ def _move_drafts(
 ) -> Iterator[work.Move]:
     for one in planned:
         opening = one.row.opening
-        seen = heads(events[opening])
+        seen = heads_of(events[opening])
         id_ = event_id(form["id"], opening)
         yield work.Move(id_, opening, known.compiled, form["why"], seen)
 

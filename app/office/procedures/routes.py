@@ -121,12 +121,13 @@ def procedure_page(request: Request, person: Asker, key: str, opening: str = "")
         "in_force": key in force,
         "form": form_of(f"/office/procedures/{key}/force"),
         "door": say(common.door_words(state)),
-        "picture_of": drawings.elevation(state.drawing, asked.speaker),
+        "picture_of": drawings.elevation_picture(state.drawing, asked.speaker),
         "openings": [
-            common.choice(one.id, f"{one.letter} {one.room}", one.id == opening) for one in openings
+            common.form_choice(one.id, f"{one.letter} {one.room}", one.id == opening)
+            for one in openings
         ],
         "others": [
-            common.link(
+            common.page_link(
                 f"/office/procedures/{procedures.key_of(v)}/against/{key}",
                 say(Msg("What differs from version {n}", n=v["version"])),
             )

@@ -7,7 +7,7 @@ from app.core.kinds import Json
 from app.core.pages.voice import NEVER
 from app.core.quantity.messages import Msg
 from app.core.record import spoken
-from app.core.record.judge import Result, number_of, results
+from app.core.record.judge import Result, number_of, results_of
 from app.core.record.state import State, Step
 from app.store import log, procedures
 from app.store.tables import OFFICE_ROLES, Assigned, Device, DevicePerson, Person, Voice
@@ -30,7 +30,7 @@ def state_of(session: Session, opening: str, cache: dict[str, Json]) -> State:
 
 def checks_of(state: State) -> list[tuple[Step, Result]]:
     """Return every check of an opening that may be conceded at all, in the procedure's order."""
-    found = [(step, result) for step in state.steps for result in results(state, step)]
+    found = [(step, result) for step in state.steps for result in results_of(state, step)]
     return [(step, result) for step, result in found if result.check["rank"] != "never"]
 
 
@@ -42,7 +42,7 @@ def key_of(step: Step, result: Result) -> str:
 def chosen_check(state: State, key: str) -> tuple[Step, Result]:
     """Return the check of a key; raises RefusedError 'never-conceded', FieldError."""
     for step in state.steps:
-        for result in results(state, step):
+        for result in results_of(state, step):
             if key_of(step, result) == key:
                 if result.check["rank"] == "never":
                     raise RefusedError("never-conceded", NEVER)
@@ -75,7 +75,7 @@ def phone_of(session: Session, opening: str, id_: str) -> Device:
 
 def fit_number(text: str) -> str:
     """Return the number that was read out; raises FieldError where a digit was misheard."""
-    number = spoken.plain(text)
+    number = spoken.plain_digits(text)
     if not spoken.is_number(number):
         words = Msg("This number cannot be: a digit was misheard. Ask for all nine again.")
         raise FieldError("number", words)

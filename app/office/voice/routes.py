@@ -151,10 +151,10 @@ def _code_response(
     not_here = Msg("The office does not hold these readings yet: it goes by what was said.")
     speaker = speaker_of(request)
     return {
-        "code": spoken.grouped(code),
+        "code": spoken.grouped_digits(code),
         "check": speaker.say(Msg(result.check["title"])),
         "step": step.key,
-        "number": spoken.grouped(number),
+        "number": spoken.grouped_digits(number),
         "known": speaker.say(here if giving.same_readings(state, result, number) else not_here),
         "back": "/office/o/" + opening,
     }

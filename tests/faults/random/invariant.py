@@ -21,7 +21,7 @@ from typing import Any
 
 from app.core.kinds import Json
 from app.core.record import gate
-from app.core.record.canonical import canonical
+from app.core.record.canonical import canonical_bytes
 from app.core.record.state import State
 from tests.phone.office import chains_hold
 
@@ -153,13 +153,13 @@ def _of_told(phone: Json, kept: Kept) -> Iterator[Found]:
             yield from _said_again(event, phone, kept, 1)
         elif there is None:
             yield Found("lost", json.dumps(event))
-        elif canonical(there) != canonical(event):
+        elif canonical_bytes(there) != canonical_bytes(event):
             yield Found("altered", json.dumps([event, there]))
 
 
 def _of_second(event: Json, text: str, phone: Json, kept: Kept) -> Iterator[Found]:
     """An event whose place was taken by the copy's: whole, and said again."""
-    if canonical(json.loads(text)) != canonical(event):
+    if canonical_bytes(json.loads(text)) != canonical_bytes(event):
         yield Found("altered", json.dumps([event, text]))
     yield from _said_again(event, phone, kept, int(event["kind"] != "step.signed"))
 
@@ -245,5 +245,5 @@ def fold(events: list[Json], procedures: Json) -> list[list[str]]:
     for step in state.steps:
         sign = gate.sign_of(state, step)
         stands = "" if sign is None else f"{sign.event['id']} {sign.true} {sign.holds}"
-        out.append([step.key, gate.cover(state, step)["digest"], stands])
+        out.append([step.key, gate.cover_of(state, step)["digest"], stands])
     return out

@@ -281,7 +281,7 @@ def fold(asked):
     for step in state.steps:
         sign = gate.sign_of(state, step)
         stands = "" if sign is None else " ".join([sign.event["id"], str(sign.true), str(sign.holds)])
-        out.append([step.key, gate.cover(state, step)["digest"], stands])
+        out.append([step.key, gate.cover_of(state, step)["digest"], stands])
     return json.dumps(out)
 answer = fold(asked)
 `;
