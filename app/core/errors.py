@@ -1,7 +1,7 @@
 """One small tree of errors.
 
 An error carries a kebab-case code (tests assert it), the words for a person as
-a message (see words.py), details for a program, and a hint which HTTP status
+a message (see quantity/messages.py), details for a program, and a hint which HTTP status
 an adapter may use. Single inheritance only: MicroPython allows no other.
 """
 

@@ -34,4 +34,16 @@ def imports_of(path: Path) -> set[str]:
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"relative import in {path}"
             found |= {f"{node.module}.{name.name}" for name in node.names}
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+            found |= _by_name(node) if node.func.id == "__import__" else set()
     return found
+
+
+def _by_name(call: ast.Call) -> set[str]:
+    """Return what `__import__("a.b." + …)` or `__import__("a.b")` reaches: a.b."""
+    wanted = call.args[0]
+    if isinstance(wanted, ast.BinOp):
+        wanted = wanted.left
+    if isinstance(wanted, ast.Constant) and isinstance(wanted.value, str):
+        return {wanted.value.rstrip(".")}
+    return set()
