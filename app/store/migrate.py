@@ -2,16 +2,56 @@
 
 from alembic import command
 from alembic.config import Config
-from sqlalchemy import Connection
+from alembic.script import ScriptDirectory
+from sqlalchemy import Connection, inspect, text
 
+from app.core.errors import RefusedError
+from app.core.quantity.messages import Msg
 from app.settings import MIGRATIONS
 from app.store.database import Database
 
+# The last of the twelve migrations that became one, and the one that made the same tables since.
+BEFORE, FIRST = "0012", "first"
+
 
 def migrate_database(database: Database) -> None:
-    """Run what is missing of the migrations; does nothing on a database that is up to date."""
+    """Run what is missing of the migrations; does nothing on a database that is up to date.
+
+    Errors: RefusedError 'database-version' where another version of Sillbook made the tables.
+    """
     with database.writing.begin() as connection:
-        command.upgrade(config_for(connection), "head")
+        config = config_for(connection)
+        must_be_known(connection, config)
+        command.upgrade(config, "head")
+
+
+def must_be_known(connection: Connection, config: Config) -> None:
+    """Refuse tables that these migrations do not know; those from before they were one, they do."""
+    if not inspect(connection).has_table("alembic_version"):
+        return
+    made_by = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
+    if made_by == BEFORE:
+        bring_over(connection)
+    elif made_by not in revisions(config):
+        words = Msg(
+            "Another version of Sillbook made this database ({version}). "
+            "Start that one, or a newer.",
+            version=str(made_by),
+        )
+        raise RefusedError("database-version", words)
+
+
+def revisions(config: Config) -> set[str]:
+    """Return the names of the migrations that this version has."""
+    return {script.revision for script in ScriptDirectory.from_config(config).walk_revisions()}
+
+
+def bring_over(connection: Connection) -> None:
+    """Name the tables by the one migration; the twelve made the same, but for two columns."""
+    if connection.dialect.name == "postgresql":  # a number of an event had 32 bits there
+        for column in ("event ALTER COLUMN seq", "assigned ALTER COLUMN since"):
+            connection.execute(text(f"ALTER TABLE {column} TYPE BIGINT"))
+    connection.execute(text("UPDATE alembic_version SET version_num = :first"), {"first": FIRST})
 
 
 def config_for(connection: Connection) -> Config:

@@ -1,11 +1,14 @@
-"""The first tables, and the triggers that keep the log append-only."""
+"""All tables as they were when the twelve migrations before it became one.
+
+A database that came through those has the same tables: app/store/migrate.py gives it this name.
+"""
 
 import sqlalchemy as sa
 from alembic import op
 
-from app.store.triggers import append_only
+from app.store.triggers import append_only, make_trigger
 
-revision = "0001"
+revision = "first"
 down_revision = None
 branch_labels = None
 depends_on = None
@@ -14,29 +17,142 @@ depends_on = None
 APPEND_ONLY = {
     "event": "id = NEW.id OR (opening = NEW.opening AND device = NEW.device AND n = NEW.n)",
     "procedure": "id = NEW.id AND version = NEW.version",
+    "issued": "opening = NEW.opening AND revision = NEW.revision",
+    "company_key": "n = NEW.n OR fingerprint = NEW.fingerprint",
 }
-
-
-def text(name: str, *constraints: sa.schema.SchemaItem, primary_key: bool = False) -> sa.Column:
-    return sa.Column(name, sa.String(), *constraints, primary_key=primary_key, nullable=False)
-
-
-def number(name: str, primary_key: bool = False) -> sa.Column:
-    return sa.Column(name, sa.Integer(), primary_key=primary_key, nullable=False)
+# Events in order of commit and openings handed to people share one row of numbers, so that
+# "what is new for me" has one order: see app/store/news.py.
+NEXT = (
+    "(SELECT 1 + coalesce(max(given), 0) FROM (SELECT max(seq) AS given FROM event"
+    " UNION ALL SELECT max(since) FROM assigned"
+    " UNION ALL SELECT max(since) FROM device_person) AS every)"
+)
+# A summary counts by its state, and by each flag that it has.
+FLAGS = ("outs", "queries", "parts", "not_ready", "waiting")
+COUNT = (
+    "INSERT INTO tally (name, count) VALUES ({name}, {by}) "
+    "ON CONFLICT (name) DO UPDATE SET count = tally.count + {by};"
+)
 
 
 def upgrade() -> None:
-    make_people()
-    make_work()
-    make_log()
+    make_tables()
     for table, same in APPEND_ONLY.items():
         append_only(table, same)
+    number_assignments()
+    keep_tallies()
 
 
-def make_people() -> None:
+def text(name: str) -> sa.Column:
+    return sa.Column(name, sa.String(), nullable=False)
+
+
+def number(name: str) -> sa.Column:
+    return sa.Column(name, sa.Integer(), nullable=False)
+
+
+def make_tables() -> None:
+    make_company()
+    make_company_key()
+    make_instrument()
+    make_instrument_check()
+    make_job()
+    make_person()
+    make_photo()
+    make_procedure()
+    make_setting()
+    make_tally()
+    make_device()
+    make_invitation()
+    make_opening()
+    make_pairing()
+    make_session()
+    make_aside()
+    make_assigned()
+    make_device_person()
+    make_event()
+    make_instrument_use()
+    make_issued()
+    make_link()
+    make_open_item()
+    make_search_word()
+    make_summary()
+    make_voice()
+    make_withdrawn()
+    make_instrument_check_entry()
+    make_photo_of()
+
+
+def make_company() -> None:
+    op.create_table(
+        "company", number("id"), text("name"), text("telephone"), sa.PrimaryKeyConstraint("id")
+    )
+
+
+def make_company_key() -> None:
+    op.create_table(
+        "company_key",
+        sa.Column("n", sa.Integer(), autoincrement=False, nullable=False),
+        text("fingerprint"),
+        text("certificate"),
+        sa.PrimaryKeyConstraint("n"),
+        sa.UniqueConstraint("fingerprint"),
+    )
+
+
+def make_instrument() -> None:
+    op.create_table(
+        "instrument",
+        text("id"),
+        text("name"),
+        text("sort"),
+        text("resolution"),
+        text("grade"),
+        text("slope"),
+        sa.Column("retired", sa.Boolean(), nullable=False),
+        text("last"),
+        sa.PrimaryKeyConstraint("id"),
+        sa.UniqueConstraint("name"),
+    )
+
+
+def make_instrument_check() -> None:
+    op.create_table(
+        "instrument_check",
+        text("occasion"),
+        text("instrument"),
+        text("at"),
+        text("sorted_at"),
+        text("person"),
+        number("seq"),
+        text("text"),
+        sa.Column("struck", sa.Boolean(), nullable=False),
+        sa.PrimaryKeyConstraint("occasion"),
+    )
+    op.create_index(
+        "ix_instrument_check_order",
+        "instrument_check",
+        ["instrument", "sorted_at", "occasion"],
+        unique=False,
+    )
+
+
+def make_job() -> None:
+    op.create_table(
+        "job",
+        text("id"),
+        text("title"),
+        text("address"),
+        text("homeowner"),
+        sa.Column("contact", sa.String(), server_default=sa.text("''"), nullable=False),
+        sa.PrimaryKeyConstraint("id"),
+    )
+
+
+def make_person() -> None:
     op.create_table(
         "person",
-        text("id", primary_key=True),
+        text("id"),
         text("name"),
         text("role"),
         text("login"),
@@ -44,49 +160,201 @@ def make_people() -> None:
         text("units"),
         text("lang"),
         sa.Column("disabled", sa.Boolean(), nullable=False),
+        sa.PrimaryKeyConstraint("id"),
         sa.UniqueConstraint("login"),
     )
-    op.create_table(
-        "session",
-        text("token_hash", primary_key=True),
-        text("person", sa.ForeignKey("person.id")),
-        number("began"),
-        number("used"),
-    )
-    op.create_index("ix_session_person", "session", ["person"])
 
 
-def make_work() -> None:
+def make_photo() -> None:
     op.create_table(
-        "job", text("id", primary_key=True), text("title"), text("address"), text("homeowner")
+        "photo",
+        text("sha256"),
+        number("size"),
+        number("width"),
+        number("height"),
+        text("received_at"),
+        sa.PrimaryKeyConstraint("sha256"),
     )
-    op.create_table(
-        "opening",
-        text("id", primary_key=True),
-        text("job", sa.ForeignKey("job.id")),
-        text("letter"),
-        text("room"),
-    )
-    op.create_index("ix_opening_job", "opening", ["job"])
-    op.create_table(
-        "assigned",
-        text("opening", sa.ForeignKey("opening.id"), primary_key=True),
-        text("person", sa.ForeignKey("person.id"), primary_key=True),
-    )
-    op.create_index("ix_assigned_person", "assigned", ["person"])
 
 
-def make_log() -> None:
+def make_procedure() -> None:
     op.create_table(
         "procedure",
-        text("id", primary_key=True),
-        number("version", primary_key=True),
+        text("id"),
+        number("version"),
         text("digest"),
         text("text"),
+        sa.PrimaryKeyConstraint("id", "version"),
     )
+
+
+def make_setting() -> None:
+    op.create_table("setting", text("name"), text("value"), sa.PrimaryKeyConstraint("name"))
+
+
+def make_tally() -> None:
+    op.create_table("tally", text("name"), number("count"), sa.PrimaryKeyConstraint("name"))
+
+
+def make_device() -> None:
+    op.create_table(
+        "device",
+        text("id"),
+        text("name"),
+        text("person"),
+        text("key"),
+        text("key_hash"),
+        text("token_hash"),
+        number("made"),
+        sa.Column("revoked", sa.Integer(), nullable=True),
+        sa.Column("last_seen", sa.Integer(), nullable=True),
+        number("unsent"),
+        text("bundle"),
+        sa.Column("secret", sa.String(), server_default=sa.text("''"), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["person"],
+            ["person.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sa.UniqueConstraint("key_hash"),
+        sa.UniqueConstraint("token_hash"),
+    )
+
+
+def make_invitation() -> None:
+    op.create_table(
+        "invitation",
+        text("code_hash"),
+        text("person"),
+        number("made"),
+        number("expires"),
+        sa.Column("used", sa.Integer(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["person"],
+            ["person.id"],
+        ),
+        sa.PrimaryKeyConstraint("code_hash"),
+    )
+    op.create_index(op.f("ix_invitation_person"), "invitation", ["person"], unique=False)
+
+
+def make_opening() -> None:
+    op.create_table(
+        "opening",
+        text("id"),
+        text("job"),
+        text("letter"),
+        text("room"),
+        sa.ForeignKeyConstraint(
+            ["job"],
+            ["job.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+    )
+    op.create_index(op.f("ix_opening_job"), "opening", ["job"], unique=False)
+
+
+def make_pairing() -> None:
+    op.create_table(
+        "pairing",
+        text("code_hash"),
+        text("person"),
+        number("expires"),
+        sa.Column("used", sa.Integer(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["person"],
+            ["person.id"],
+        ),
+        sa.PrimaryKeyConstraint("code_hash"),
+    )
+
+
+def make_session() -> None:
+    op.create_table(
+        "session",
+        text("token_hash"),
+        text("person"),
+        number("began"),
+        number("used"),
+        sa.ForeignKeyConstraint(
+            ["person"],
+            ["person.id"],
+        ),
+        sa.PrimaryKeyConstraint("token_hash"),
+    )
+    op.create_index(op.f("ix_session_person"), "session", ["person"], unique=False)
+
+
+def make_aside() -> None:
+    op.create_table(
+        "aside",
+        text("key"),
+        text("id"),
+        text("device"),
+        text("opening"),
+        number("n"),
+        number("turn"),
+        text("hash"),
+        text("text"),
+        text("signature"),
+        text("state"),
+        text("why"),
+        sa.Column("placed", sa.Boolean(), nullable=False),
+        text("received_at"),
+        sa.Column("taken", sa.String(), server_default=sa.text("''"), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["device"],
+            ["device.id"],
+        ),
+        sa.PrimaryKeyConstraint("key"),
+    )
+    op.create_index("ix_aside_chain", "aside", ["opening", "device", "n"], unique=False)
+    op.create_index(op.f("ix_aside_id"), "aside", ["id"], unique=False)
+
+
+def make_assigned() -> None:
+    op.create_table(
+        "assigned",
+        text("opening"),
+        text("person"),
+        sa.Column("since", sa.Integer(), server_default=sa.text("0"), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["opening"],
+            ["opening.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["person"],
+            ["person.id"],
+        ),
+        sa.PrimaryKeyConstraint("opening", "person"),
+    )
+    op.create_index(op.f("ix_assigned_person"), "assigned", ["person"], unique=False)
+    op.create_index(op.f("ix_assigned_since"), "assigned", ["since"], unique=False)
+
+
+def make_device_person() -> None:
+    op.create_table(
+        "device_person",
+        text("device"),
+        text("person"),
+        number("since"),
+        sa.ForeignKeyConstraint(
+            ["device"],
+            ["device.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["person"],
+            ["person.id"],
+        ),
+        sa.PrimaryKeyConstraint("device", "person"),
+    )
+    op.create_index(op.f("ix_device_person_since"), "device_person", ["since"], unique=False)
+
+
+def make_event() -> None:
     op.create_table(
         "event",
-        text("id", primary_key=True),
+        text("id"),
         text("opening"),
         text("device"),
         number("n"),
@@ -96,7 +364,329 @@ def make_log() -> None:
         text("kind"),
         text("body"),
         text("received_at"),
+        sa.Column("seq", sa.Integer(), server_default=sa.text("0"), nullable=False),
+        sa.Column("signature", sa.String(), server_default=sa.text("''"), nullable=False),
+        sa.Column("flag", sa.String(), server_default=sa.text("''"), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["opening"],
+            ["opening.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
         sa.UniqueConstraint("opening", "device", "n"),
-        sa.ForeignKeyConstraint(["opening"], ["opening.id"]),
     )
-    op.create_table("setting", text("name", primary_key=True), text("value"))
+    op.create_index(
+        "ix_event_late",
+        "event",
+        ["seq"],
+        unique=False,
+        sqlite_where=sa.text("flag <> ''"),
+        postgresql_where=sa.text("flag <> ''"),
+    )
+    op.create_index("ix_event_opening_seq", "event", ["opening", "seq"], unique=False)
+    op.create_index("ix_event_seq", "event", ["seq"], unique=True)
+
+
+def make_instrument_use() -> None:
+    op.create_table(
+        "instrument_use",
+        text("instrument"),
+        text("opening"),
+        number("seq"),
+        sa.ForeignKeyConstraint(
+            ["opening"],
+            ["opening.id"],
+        ),
+        sa.PrimaryKeyConstraint("instrument", "opening"),
+    )
+
+
+def make_issued() -> None:
+    op.create_table(
+        "issued",
+        text("opening"),
+        number("revision"),
+        text("at"),
+        text("digest"),
+        text("code"),
+        text("text"),
+        sa.Column("signature", sa.String(), server_default=sa.text("''"), nullable=False),
+        sa.Column("key", sa.String(), server_default=sa.text("''"), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["opening"],
+            ["opening.id"],
+        ),
+        sa.PrimaryKeyConstraint("opening", "revision"),
+    )
+    op.create_index(op.f("ix_issued_code"), "issued", ["code"], unique=False)
+
+
+def make_link() -> None:
+    op.create_table(
+        "link",
+        text("token_hash"),
+        text("opening"),
+        text("person"),
+        number("made"),
+        number("expires"),
+        sa.Column("withdrawn", sa.Integer(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["opening"],
+            ["opening.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["person"],
+            ["person.id"],
+        ),
+        sa.PrimaryKeyConstraint("token_hash"),
+    )
+    op.create_index(op.f("ix_link_opening"), "link", ["opening"], unique=False)
+
+
+def make_open_item() -> None:
+    op.create_table(
+        "open_item",
+        text("id"),
+        text("opening"),
+        text("kind"),
+        text("ref"),
+        text("step"),
+        text("what"),
+        text("said"),
+        text("choice"),
+        text("name"),
+        text("person"),
+        text("at"),
+        sa.ForeignKeyConstraint(
+            ["opening"],
+            ["opening.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+    )
+    op.create_index("ix_open_item_kind", "open_item", ["kind", "at", "id"], unique=False)
+    op.create_index(op.f("ix_open_item_opening"), "open_item", ["opening"], unique=False)
+
+
+def make_search_word() -> None:
+    op.create_table(
+        "search_word",
+        text("word"),
+        text("opening"),
+        sa.ForeignKeyConstraint(
+            ["opening"],
+            ["opening.id"],
+        ),
+        sa.PrimaryKeyConstraint("word", "opening"),
+        sqlite_with_rowid=False,
+    )
+
+
+def make_summary() -> None:
+    op.create_table(
+        "summary",
+        text("opening"),
+        text("job"),
+        text("title"),
+        text("address"),
+        text("letter"),
+        text("room"),
+        text("words"),
+        text("state"),
+        number("place"),
+        text("step"),
+        text("step_title"),
+        number("signed"),
+        number("steps"),
+        number("outs"),
+        number("queries"),
+        number("parts"),
+        number("not_ready"),
+        number("waiting"),
+        text("heard"),
+        number("seq"),
+        sa.Column("procedure", sa.String(), server_default=sa.text("''"), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["opening"],
+            ["opening.id"],
+        ),
+        sa.PrimaryKeyConstraint("opening"),
+    )
+    op.create_index("ix_summary_heard", "summary", ["heard", "opening", "words"], unique=False)
+    op.create_index("ix_summary_job", "summary", ["job", "letter", "opening"], unique=False)
+    op.create_index(
+        "ix_summary_not_ready",
+        "summary",
+        ["place", "heard", "opening"],
+        unique=False,
+        sqlite_where=sa.text("not_ready > 0"),
+        postgresql_where=sa.text("not_ready > 0"),
+    )
+    op.create_index(
+        "ix_summary_outs",
+        "summary",
+        ["place", "heard", "opening"],
+        unique=False,
+        sqlite_where=sa.text("outs > 0"),
+        postgresql_where=sa.text("outs > 0"),
+    )
+    op.create_index(
+        "ix_summary_parts",
+        "summary",
+        ["place", "heard", "opening"],
+        unique=False,
+        sqlite_where=sa.text("parts > 0"),
+        postgresql_where=sa.text("parts > 0"),
+    )
+    op.create_index("ix_summary_procedure", "summary", ["procedure", "opening"], unique=False)
+    op.create_index(
+        "ix_summary_queries",
+        "summary",
+        ["place", "heard", "opening"],
+        unique=False,
+        sqlite_where=sa.text("queries > 0"),
+        postgresql_where=sa.text("queries > 0"),
+    )
+    op.create_index(
+        "ix_summary_title", "summary", ["title", "letter", "opening", "words"], unique=False
+    )
+    op.create_index(
+        "ix_summary_urgent", "summary", ["place", "heard", "opening", "words"], unique=False
+    )
+    op.create_index(
+        "ix_summary_waiting",
+        "summary",
+        ["place", "heard", "opening"],
+        unique=False,
+        sqlite_where=sa.text("waiting > 0"),
+        postgresql_where=sa.text("waiting > 0"),
+    )
+
+
+def make_voice() -> None:
+    op.create_table(
+        "voice",
+        text("id"),
+        text("opening"),
+        text("check_id"),
+        text("panel"),
+        text("number"),
+        text("device"),
+        text("day"),
+        text("person"),
+        text("at"),
+        text("reason"),
+        text("until"),
+        text("answer"),
+        sa.ForeignKeyConstraint(
+            ["device"],
+            ["device.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["opening"],
+            ["opening.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["person"],
+            ["person.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+    )
+    op.create_index(op.f("ix_voice_opening"), "voice", ["opening"], unique=False)
+
+
+def make_withdrawn() -> None:
+    op.create_table(
+        "withdrawn",
+        text("opening"),
+        text("person"),
+        sa.ForeignKeyConstraint(
+            ["opening"],
+            ["opening.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["person"],
+            ["person.id"],
+        ),
+        sa.PrimaryKeyConstraint("opening", "person"),
+    )
+
+
+def make_instrument_check_entry() -> None:
+    op.create_table(
+        "instrument_check_entry",
+        text("event"),
+        text("occasion"),
+        text("opening"),
+        sa.ForeignKeyConstraint(
+            ["event"],
+            ["event.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["opening"],
+            ["opening.id"],
+        ),
+        sa.PrimaryKeyConstraint("event"),
+    )
+    op.create_index(
+        op.f("ix_instrument_check_entry_occasion"),
+        "instrument_check_entry",
+        ["occasion"],
+        unique=False,
+    )
+
+
+def make_photo_of() -> None:
+    op.create_table(
+        "photo_of",
+        text("event"),
+        text("sha256"),
+        text("opening"),
+        sa.ForeignKeyConstraint(
+            ["event"],
+            ["event.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["opening"],
+            ["opening.id"],
+        ),
+        sa.PrimaryKeyConstraint("event"),
+    )
+    op.create_index(op.f("ix_photo_of_sha256"), "photo_of", ["sha256"], unique=False)
+
+
+def number_assignments() -> None:
+    """Whoever assigns or takes away, by whatever means: the moment is numbered and kept."""
+    make_trigger(
+        "assigned_numbered",
+        "AFTER INSERT",
+        "assigned",
+        f"UPDATE assigned SET since = {NEXT} "
+        "WHERE opening = NEW.opening AND person = NEW.person; "
+        "DELETE FROM withdrawn WHERE opening = NEW.opening AND person = NEW.person;",
+    )
+    make_trigger(
+        "assigned_withdrawn",
+        "AFTER DELETE",
+        "assigned",
+        "INSERT INTO withdrawn (opening, person) VALUES (OLD.opening, OLD.person) "
+        "ON CONFLICT DO NOTHING;",
+    )
+
+
+def keep_tallies() -> None:
+    """Tallies follow the summaries, by whatever means those change."""
+    for verb, counts in {
+        "INSERT": count_row("NEW", 1),
+        "DELETE": count_row("OLD", -1),
+        "UPDATE": count_row("OLD", -1) + count_row("NEW", 1),
+    }.items():
+        make_trigger(f"summary_counted_{verb.lower()}", f"AFTER {verb}", "summary", counts)
+
+
+def count_row(row: str, by: int) -> str:
+    """Return the statements that count a row in, or out."""
+    counts = [COUNT.format(name=f"'state:' || {row}.state", by=by)]
+    counts += [
+        COUNT.format(name=f"'{flag}'", by=f"CASE WHEN {row}.{flag} > 0 THEN {by} ELSE 0 END")
+        for flag in FLAGS
+    ]
+    return " ".join(counts)

@@ -6,16 +6,15 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
-from alembic import command
 from alembic.autogenerate import compare_metadata
-from alembic.config import Config
 from alembic.migration import MigrationContext
+from fastapi.testclient import TestClient
 from sqlalchemy import text
-from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session, SQLModel, select
 
 from app.core.errors import RefusedError
-from app.settings import MIGRATIONS
+from app.main import create_app
+from app.settings import Settings
 from app.store import devices, log
 from app.store.database import Database, has_wal_fault
 from app.store.migrate import config_for, migrate_database
@@ -168,37 +167,89 @@ def test_database_is_plain_sqlite(database: Database) -> None:
         assert plain.execute("SELECT count(*) FROM opening").fetchone() == (2,)
 
 
-def test_a_database_of_the_first_version_is_brought_up(tmp_path: Path) -> None:
-    """What was there is numbered in its order, keeps every byte, and stays append-only."""
-    opened = Database(tmp_path / "old.db")
-    config = Config()
-    config.set_main_option("script_location", str(MIGRATIONS))
-    with opened.engine.execution_options(writes=True).begin() as connection:
-        config.attributes["connection"] = connection
-        command.upgrade(config, "0001")
+def database_from_before(path: Path) -> list[tuple[str, ...]]:
+    """Lay out the database that was made before the migrations were one; returns its events."""
+    with sqlite3.connect(path) as plain:
+        plain.executescript((Path(__file__).parent / "before_one_migration.sql").read_text("utf-8"))
+        return plain.execute("SELECT * FROM event ORDER BY seq").fetchall()
+
+
+def columns_of(path: Path) -> dict[str, list[str]]:
+    """Return each table's columns (name, type, not null, default, place in the key) and keys."""
+    with sqlite3.connect(path) as plain:
+        run = plain.execute
+        names = run("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall()
+        return {
+            name: sorted(str(row[1:]) for row in run(f"PRAGMA table_info({name})"))
+            + sorted(str(row[2:]) for row in run(f"PRAGMA foreign_key_list({name})"))
+            for (name,) in names
+        }
+
+
+def rules_of(path: Path) -> list[tuple[str, str]]:
+    """Return the indexes and triggers with their SQL."""
+    with sqlite3.connect(path) as plain:
+        return plain.execute(
+            "SELECT name, sql FROM sqlite_master WHERE sql <> '' AND type <> 'table' ORDER BY name"
+        ).fetchall()
+
+
+def test_the_program_starts_on_a_database_from_before_the_migrations_were_one(
+    tmp_path: Path,
+) -> None:
+    """Every event is there to the byte, the log is append-only, and the tables are today's."""
+    settings = Settings(tmp_path / "old")
+    settings.data.mkdir()
+    before = database_from_before(settings.database)
+    assert len(before) == 3
+    with TestClient(create_app(settings)) as browser:
+        assert browser.get("/health").text == "ok"
+    with sqlite3.connect(settings.database) as plain:
+        assert plain.execute("SELECT * FROM event ORDER BY seq").fetchall() == before
+        with pytest.raises(sqlite3.IntegrityError):
+            plain.execute("UPDATE event SET seq = 9")
+    create_app(new := Settings(tmp_path / "new")).state.server.database.close()
+    assert columns_of(settings.database) == columns_of(new.database)
+    assert rules_of(settings.database) == rules_of(new.database)
+
+
+@pytest.mark.parametrize("version", ["0001", "0011", "of-next-year"])
+def test_a_database_of_another_version_is_refused_and_left_alone(
+    tmp_path: Path, version: str
+) -> None:
+    database_from_before(tmp_path / "sillbook.db")
+    with sqlite3.connect(tmp_path / "sillbook.db") as plain:
+        plain.execute("UPDATE alembic_version SET version_num = ?", (version,))
+        whole = sorted(plain.iterdump())
+    opened = Database(tmp_path / "sillbook.db")
+    with pytest.raises(RefusedError) as refused:
+        migrate_database(opened)
+    opened.close()
+    assert refused.value.code == "database-version"
+    with sqlite3.connect(tmp_path / "sillbook.db") as plain:
+        assert sorted(plain.iterdump()) == whole
+
+
+def test_postgresql_from_before_is_brought_over(postgres_address: str, tmp_path: Path) -> None:
+    """Its tables were the same but for two numbers of 32 bits (compared when this was made)."""
+    opened = Database(tmp_path / "sillbook.db", postgres_address)
+    migrate_database(opened)
     with opened.write() as session:
-        for statement in FIRST_VERSION:
-            session.execute(text(statement))
+        session.execute(text("UPDATE alembic_version SET version_num = '0012'"))
+        session.execute(text("ALTER TABLE event ALTER COLUMN seq TYPE INTEGER"))
+        session.execute(text("ALTER TABLE assigned ALTER COLUMN since TYPE INTEGER"))
     migrate_database(opened)
     with opened.read() as session:
-        rows = session.execute(
-            text("SELECT id, seq, signature, flag, body FROM event ORDER BY seq")
-        )
-        assert [tuple(row) for row in rows] == [("b", 1, "", "", "{1}"), ("a", 2, "", "", "{2}")]
-        assert session.execute(text("SELECT since FROM assigned")).scalar_one() == 0
-    with pytest.raises(IntegrityError), opened.write() as session:
-        session.execute(text("UPDATE event SET seq = 9"))
+        kinds = session.execute(
+            text(
+                "SELECT data_type FROM information_schema.columns WHERE (table_name, column_name)"
+                " IN (('event', 'seq'), ('assigned', 'since'))"
+            )
+        ).all()
+        assert [kind for (kind,) in kinds] == ["bigint", "bigint"]
+        version = session.execute(text("SELECT version_num FROM alembic_version")).scalar_one()
     opened.close()
-
-
-FIRST_VERSION = (
-    "INSERT INTO person VALUES ('p', 'P', 'installer', 'p', 'none', 'in', 'en', 0)",
-    "INSERT INTO job VALUES ('j', 'J', 'A', '')",
-    "INSERT INTO opening VALUES ('o', 'j', 'A', 'R')",
-    "INSERT INTO assigned VALUES ('o', 'p')",
-    "INSERT INTO event VALUES ('b', 'o', 'web-1', 1, '', 'h1', 1, 'k', '{1}', 't')",
-    "INSERT INTO event VALUES ('a', 'o', 'web-1', 2, 'h1', 'h2', 2, 'k', '{2}', 't')",
-)
+    assert version == "first"
 
 
 def test_assigning_is_numbered_and_taking_away_is_kept(database: Database) -> None:
