@@ -40,7 +40,7 @@ from app.office import desk, routes
 from app.office import server as office
 from app.settings import STATIC, Settings
 from app.signing.company_key import start_keys
-from app.store import devices, epoch
+from app.store import devices, epoch, judging
 from app.store.database import Database
 from app.store.migrate import migrate_database
 from app.sync import photos, rescue_page
@@ -104,6 +104,7 @@ def _start(database: Database) -> None:
     migrate_database(database)
     with database.write() as session:
         devices.make_devices(session)
+        judging.make_secret(session)
         epoch.start_epoch(session, database.mark)
         take_held(session)
         start_keys(session)

@@ -11,7 +11,7 @@ from app.core.kinds import Any, Callable, Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request
 from app.core.quantity.messages import Msg
-from app.core.record.events import new_event
+from app.core.record.events import JUDGED_FIELDS, new_event
 
 # first path parts after the opening -> module of app/core/pages (with get and post)
 PAGES = {
@@ -160,7 +160,12 @@ def _replay_page(request: Request, act: "Callable[[Request], Page]") -> "Page | 
 def _same_content(stored: Json, draft: Json) -> bool:
     if draft["kind"] == "step.signed":  # its body is worked out, not typed
         return bool(stored["body"]["step"] == draft["body"]["step"])
-    return all([stored[field] == draft[field] for field in ("opening", "person", "kind", "body")])
+    same = all([stored[field] == draft[field] for field in ("opening", "person", "kind")])
+    return same and _typed(stored["body"]) == _typed(draft["body"])
+
+
+def _typed(body: Json) -> Json:
+    return {name: body[name] for name in body if name not in JUDGED_FIELDS}
 
 
 def _complete_events(request: Request, drafts: "list[Json]") -> "list[Json]":

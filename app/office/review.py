@@ -10,9 +10,11 @@ from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
 from app.core.record.standing import opening_state
 from app.core.record.state import State, Step
+from app.core.record.written import judged_by
 from app.homeowner.receipts import Receipts
 from app.homeowner.tables import step_decisions, step_photos, step_tables, step_tasks, struck
 from app.office import clocks
+from app.office.flags import rules_notes
 
 RANKS = {
     "supervisor": Msg("A supervisor may concede this, in writing."),
@@ -49,7 +51,9 @@ def get(request: Request) -> Page:
         "result": common.progress_words(request, state),
         "picture_of": drawings.elevation_picture(state.drawing, request.speaker),
         "here": {"state": kind, "state_text": request.say(STATES[kind])},
-        "notes": review_notes(request, state) + clocks.clock_notes(request, state, receipts),
+        "notes": review_notes(request, state)
+        + clocks.clock_notes(request, state, receipts)
+        + rules_notes(request, state),
         "record": "/record/" + id,
         "field": common.path_of(id),
         "voice": "/office/o/" + id + "/voice",
@@ -255,7 +259,9 @@ def post_accept(request: Request) -> Page:
         )
     if request.typed("confirm") != "yes":
         raise InputError("confirm-missing", Msg("Tick the statement first, then accept."))
-    body = {"result": "accepted", "words": request.typed("words")}
+    body: Json = {"result": "accepted", "words": request.typed("words")}
+    lines = [line for step in state.steps for line in gate.verdict_lines(state, step)]
+    body.update(judged_by(state, lines))
     return Page(location=request.path, drafts=[event_draft(request, id, "opening.reviewed", body)])
 
 
@@ -285,6 +291,7 @@ def post_concede(request: Request) -> Page:
         "readings": result.readings,
         "reason": request.required("reason", Msg("Give the reason in writing.")),
     }
+    body.update(judged_by(state, [gate.verdict_line(state, step, result)]))
     if request.typed("limit"):
         body["until"] = request.typed("limit")
     if result.check["rank"] == "author":

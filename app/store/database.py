@@ -17,7 +17,7 @@ from typing import Any, TypeVar, cast
 from sqlalchemy import Connection, Engine, event
 from sqlmodel import Session, create_engine
 
-from app.store import instruments, postgres
+from app.store import instruments, judging, postgres
 from app.store.epoch import Mark
 from app.store.lock import ProcessLock
 from app.store.summaries import Summaries
@@ -122,6 +122,7 @@ class Database:
         with Session(self.writing, expire_on_commit=False, info=self._info()) as session:
             yield session
             instruments.settle_instruments(session)
+            judging.settle(session, self.summaries.procedures, self.summaries.truths)
             touched = session.info.get("touched", ())
             if touched:
                 self.summaries.refresh(session, touched)

@@ -7,7 +7,7 @@ from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from app.core.kinds import Json
-from app.store import aside, log
+from app.store import aside, judging, log
 from app.store.devices import device_id as own_device
 from app.store.people import is_office
 from app.store.tables import Assigned, Event, Opening, Person, Procedure, Withdrawn
@@ -67,6 +67,10 @@ class Chains:
         keys = dict.fromkeys((body["procedure"], body["version"]) for body in under)
         known = [json.loads(self.session.get_one(Procedure, key).text) for key in keys]
         return Door(known, [e["body"]["drawing"] for e in said if e["kind"] != "procedure.moved"])
+
+    def is_own_judgement(self, event: Json) -> bool:
+        """Return whether this is a judgement of our own that we may have lost in a restore."""
+        return judging.is_own(self.session, event)
 
     def greatest_turn(self, opening: str, seen: dict[str, int]) -> int:
         """Return the greatest turn of those events here that an event has seen; 0 for none."""

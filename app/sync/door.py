@@ -64,7 +64,7 @@ def _reading(door: Door, body: Json) -> bool:
     return same and body["how"] in ("plain", "down", "up", "plumb") and is_whole(body["value"])
 
 
-def _sign_off(_: Door, body: Json) -> bool:
+def _judged(_: Door, body: Json) -> bool:
     verdicts = body["verdicts"]
     return isinstance(verdicts, list) and all(_is_verdict(one) for one in verdicts)
 
@@ -84,5 +84,6 @@ def is_whole(text: str) -> bool:
 
 _OWN: dict[str, Callable[[Door, Json], bool]] = {
     "reading.taken": _reading,
-    "step.signed": _sign_off,
+    "step.signed": _judged,
+    "concession.spoken": _judged,
 }

@@ -1,6 +1,7 @@
 """Why an event is held or set aside: a code that does not change, and words."""
 
 from app.core.quantity.messages import Msg
+from app.store import judging
 
 HELD, ASIDE = "held", "set-aside"
 
@@ -41,6 +42,10 @@ FOREIGN_DEVICE = Reason(
     "device-foreign",
     Msg("This entry was made on another phone than the one that sends it."),
     again=True,
+)
+BROUGHT_BACK = Reason(
+    judging.BROUGHT_BACK,
+    Msg("A judgement of the office that it had lost: the office goes by it again."),
 )
 FOREIGN_OPENING = Reason(
     "opening-foreign", Msg("Nobody of this phone ever had this opening."), again=True
@@ -85,6 +90,6 @@ ALL = (
     UNKNOWN_VERSION, GAP, UNREADABLE, OTHER_CONTENT, FOREIGN_DEVICE, FOREIGN_OPENING, NO_HEAD,
     BAD_HEAD, FORK, TOO_LARGE, NOT_THEIRS,
     FOREIGN_PERSON, OFFICE_ONLY, UNFIT, UNKNOWN_PART, BAD_ORDER, NO_SIGNATURE, BAD_SIGNATURE,
-    SPOKEN,
+    SPOKEN, BROUGHT_BACK,
 )  # fmt: skip
 BY_CODE = {reason.code: reason for reason in ALL}

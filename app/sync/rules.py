@@ -52,8 +52,10 @@ def judge(case: Case) -> Reason | None:
 
 
 def _device(case: Case) -> Reason | None:
-    own = case.event["device"] == case.sender.device
-    return None if own else reasons.FOREIGN_DEVICE
+    if case.event["device"] == case.sender.device:
+        return None
+    lost = case.chains.is_own_judgement(case.event)
+    return reasons.BROUGHT_BACK if lost else reasons.FOREIGN_DEVICE
 
 
 def _opening(case: Case) -> Reason | None:

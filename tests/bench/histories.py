@@ -106,9 +106,7 @@ class History:
         """Sign a step as it stands; with a shut gate it is a sign-off that is disputed."""
         state = self.state()
         step = state.step(key)
-        body = gate.cover_of(state, step)
-        body["verdicts"] = gate.verdicts_of(state, step)
-        self.enter("step.signed", body)
+        self.enter("step.signed", gate.sign_off_body(state, step))
 
     def again(self, most: int) -> None:
         """Measure again, strike, move, put right and sign anew, up to so many events."""

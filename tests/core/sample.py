@@ -2,8 +2,11 @@
 
 from app.core.kinds import Json
 from app.core.record.events import new_event
-from app.core.record.gate import cover_of, verdicts_of
+from app.core.record.gate import sign_off_body, verdict_line
+from app.core.record.judge import results_of
+from app.core.record.judging import judgement
 from app.core.record.state import State
+from app.core.record.written import JUDGED, judged_by, judgement_of
 
 INCH = 25400000
 
@@ -144,6 +147,8 @@ class Site:
     ) -> Json:
         """Write an event on a device, from a page made of all that it holds."""
         book = self.book(device)
+        if kind in ("concession.given", "concession.spoken") and "rules" not in body:
+            body = changed(self._judged(device, kind, body), body)
         self.count += 1
         seen: dict[str, int] = {}
         for event in book:
@@ -157,6 +162,18 @@ class Site:
         )  # fmt: skip
         book.append(event)
         return event
+
+    def _judged(self, device: str, kind: str, body: Json) -> Json:
+        """Return what a concession says of how its check was judged."""
+        state = self.state(device)
+        for step in state.steps:
+            for result in results_of(state, step):
+                if (result.check["id"], result.panel) == (body["check"], body["panel"]):
+                    line = verdict_line(state, step, result)
+                    if kind == "concession.spoken":
+                        line = {"check": line["check"], "verdict": line["verdict"]}
+                    return judged_by(state, [line])
+        return judged_by(state, [])
 
     def send(self, source: str, target: str) -> None:
         """Let one device pull all that another holds."""
@@ -179,6 +196,18 @@ class Site:
     def state(self, device: str = "") -> State:
         """Return the state of what a device holds; of everything for ""."""
         return State(self.book(device) if device else self.all(), PROCEDURES)
+
+    def judge(self, reason: str = "") -> None:
+        """Let the office judge what waits for it, as at receipt; with a reason, all anew."""
+        for event in list(self.book("office-1")):
+            ledger = self.state("office-1").ledger
+            if event["kind"] in JUDGED and (reason or judgement_of(ledger, event["id"]) is None):
+                body = judgement(self.state("office-1"), event, bool(reason))
+                if body is not None:
+                    body["seal"] = "0" * 64
+                    if reason:
+                        body["reason"] = reason
+                    self.write("office-1", "judgement.given", body)
 
     def read(
         self, device: str, point: str, place: str, text: str, nm: str, panel: str = ""
@@ -236,6 +265,4 @@ class Site:
         """Sign a step on a device, whatever its gate says."""
         state = self.state(device)
         step = state.step(key)
-        body = cover_of(state, step)
-        body["verdicts"] = verdicts_of(state, step)
-        return self.write(device, "step.signed", body, at)
+        return self.write(device, "step.signed", sign_off_body(state, step), at)

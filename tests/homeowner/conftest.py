@@ -87,7 +87,7 @@ def rehung(known: list[Json], events: list[Json], _: Json) -> list[Json]:
         if event["kind"] == "step.signed":
             state = State(all_, PROCEDURES)
             step = state.step(body["step"])
-            body = {**gate.cover_of(state, step), "verdicts": gate.verdicts_of(state, step)}
+            body = gate.sign_off_body(state, step)
         fields = {name: event[name] for name in ("id", "device", "opening", "at", "person", "kind")}
         draft = {**fields, "seen": heads_of(all_), "body": body}
         made = new_event(all_, draft)

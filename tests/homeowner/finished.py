@@ -8,6 +8,7 @@ from app.core.kinds import Json
 from app.core.quantity.measure import amount_shown
 from app.core.record import gate
 from app.core.record.state import Step
+from app.core.record.written import judged_by
 from app.procedures.compiler import compile_file  # noqa: F401  (the demo's procedure comes of it)
 from tests.procedures.demo_book import KEY, PROCEDURE, Book, openings
 from tests.procedures.perfect_door import value
@@ -94,13 +95,13 @@ class Finished(Book):
         state = self.state
         step = state.step(key)
         assert gate.bars_of(state, step) == [], key
-        body = gate.cover_of(state, step)
-        body["verdicts"] = gate.verdicts_of(state, step)
-        self.enter("step.signed", body)
+        self.enter("step.signed", gate.sign_off_body(state, step))
 
     def accept(self, words: str = "") -> Json:
         """Let the office accept."""
-        body = {"result": "accepted", "words": words}
+        state = self.state
+        lines = [line for step in state.steps for line in gate.verdict_lines(state, step)]
+        body = {"result": "accepted", "words": words, **judged_by(state, lines)}
         return self.enter("opening.reviewed", body, "office-demo", OFFICE)
 
 

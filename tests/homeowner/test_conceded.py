@@ -11,8 +11,9 @@ from fastapi.testclient import TestClient
 
 from app.core.kinds import Json
 from app.core.pages.request import Request
-from app.core.record import judge
+from app.core.record import gate, judge
 from app.core.record.events import heads_of, new_event
+from app.core.record.written import judged_by
 from app.demo import company
 from app.homeowner import snapshot
 from app.main import create_app
@@ -42,7 +43,9 @@ def result_of(book: Finished) -> judge.Result:
 
 
 def concede(book: Finished) -> None:
-    body = {"check": CHECK, "unit": "", "readings": result_of(book).readings, "reason": "It works."}
+    state, result = book.state, result_of(book)
+    body = {"check": CHECK, "panel": "", "readings": result.readings, "reason": "It works."}
+    body |= judged_by(state, [gate.verdict_line(state, state.step(STEP), result)])
     book.enter("concession.given", body, "office-demo", OFFICE)
 
 

@@ -173,6 +173,4 @@ class Book:
         step = state.step(entry["step"])
         for bar in gate.bars_of(state, step):
             self.refusals.append(f"{step.key}: {bar.code} {bar.message!r} {bar.point}")
-        body = gate.cover_of(state, step)
-        body["verdicts"] = gate.verdicts_of(state, step)
-        return [("step.signed", body)]
+        return [("step.signed", gate.sign_off_body(state, step))]

@@ -172,8 +172,7 @@ def work(book: Book, state: State, key: str) -> None:
 
 def sign(book: Book, state: State, key: str) -> None:
     step = state.step(key)
-    body = gate.cover_of(state, step)
-    body["verdicts"] = gate.verdicts_of(state, step)
+    body = gate.sign_off_body(state, step)
     book.add("web-demo", "tobin-hale", "2026-03-10T08:00:00-05:00", "step.signed", body)
 
 

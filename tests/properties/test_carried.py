@@ -27,7 +27,7 @@ crew = st.tuples(
     st.sampled_from(("phone-a", "phone-b")),
     st.sampled_from(
         ("ready", "read", "read", "read", "strike", "sign", "fix", "move", "send", "send", "gone",
-         "untick", "info", "office", "concede", "return")
+         "untick", "info", "office", "concede", "return", "judge")
     ),
     st.integers(0, 7),
     st.sampled_from(("phone-a", "phone-b")),

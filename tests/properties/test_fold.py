@@ -16,6 +16,8 @@ from app.core.record.gate import bars_of, cover_of, sign_of, verdicts_of
 from app.core.record.judge import number_of, results_of
 from app.core.record.state import State
 from app.core.record.taken import taking_drafts
+from app.core.record.written import judgement_of
+from tests.core.other_rules import Rules, laxer, stricter
 from tests.core.sample import DRAWING, PROCEDURES, Site, inches
 
 PHONES = ("phone-a", "phone-b", "phone-c")
@@ -29,7 +31,8 @@ acts = st.tuples(
     st.sampled_from(
         ("ready", "read", "read", "read", "strike", "sign", "sign", "fix", "move", "send", "send",
          "office", "concede", "return", "gone", "untick", "info", "redraw", "tool", "tool",
-         "check", "check", "relay", "paper", "moved", "say", "say", "deny", "take")
+         "check", "check", "relay", "paper", "moved", "say", "say", "deny", "take", "judge",
+         "judge", "anew")
     ),
     st.integers(0, 7),
     st.sampled_from(PHONES),
@@ -110,6 +113,9 @@ def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  #
         site.check(device, number, at=CLOCKS[device])
     elif act == "relay":
         site.check("office-1", number, relayed=True)
+    elif act in ("judge", "anew"):  # by the rules of that day: the same, or stricter or laxer
+        with (Rules(1), stricter(), laxer())[number % 3]:
+            site.judge("looked at again" if act == "anew" else "")
     elif act == "moved":
         site.move(number % 4 + 1)
     elif act == "redraw":  # beside step A, or under it
@@ -136,6 +142,7 @@ def told(state: State) -> Json:
                 "bars": [bar.code for bar in bars_of(state, step)],
                 "cover": cover_of(state, step),
                 "verdicts": verdicts_of(state, step),
+                "today": [result.today for result in results_of(state, step)],
                 "over": [str(result.outcome.over) for result in results_of(state, step)],
                 "spoken": [r.spoken["id"] if r.spoken else "" for r in results_of(state, step)],
                 "settled": [r.settled for r in results_of(state, step)],
@@ -178,7 +185,7 @@ def test_causes_come_before_effects_whatever_the_clocks_say(
 def test_what_was_true_when_signed_never_changes(
     history: list[tuple[str, str, int, str]], data: st.DataObject
 ) -> None:
-    """A sign-off's truth is a matter of its own past: nothing that comes later alters it."""
+    """A sign-off's truth by today's rules is a matter of its own past: nothing later alters it."""
     events = play(history)
     before = {e["id"]: _truth(events, e) for e in events if e["kind"] == "step.signed"}
     more = data.draw(st.lists(acts, max_size=8))
@@ -191,6 +198,28 @@ def test_what_was_true_when_signed_never_changes(
 
 
 def _truth(events: list[Json], sign: Json) -> bool:
-    from app.core.record.gate import was_true
+    from app.core.record.gate import is_true_today
 
-    return was_true(State(events, PROCEDURES), sign)
+    return is_true_today(State(events, PROCEDURES), sign)
+
+
+@settings(max_examples=250, deadline=None)
+@given(st.lists(acts, max_size=24), st.sampled_from((stricter(), laxer(), Rules(2, "close"))))
+def test_what_the_office_judged_stays_so_under_any_rules(
+    history: list[tuple[str, str, int, str]], later: Rules
+) -> None:
+    """True or disputed is as it was written, and holds or is broken as it was."""
+    events = play(history)
+    before = _judged(events)
+    with later:
+        assert _judged(events) == before
+
+
+def _judged(events: list[Json]) -> Json:
+    state = State(events, PROCEDURES)
+    out = {}
+    for step in state.steps:
+        sign = sign_of(state, step)
+        if sign is not None and judgement_of(state.ledger, sign.event["id"]) is not None:
+            out[sign.event["id"]] = [sign.true, sign.holds]
+    return out

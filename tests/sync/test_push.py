@@ -112,7 +112,10 @@ READING = {
     "value": "6350000", "how": "plain", "units": "in",
 }  # fmt: skip
 PHOTO = {"step": "A", "task": "seen", "sha256": "0" * 64, "size": 1, "width": 1, "height": 1}
-SIGNED = {"step": "A", "digest": "0" * 64, "covers": [], "drawing": "x", "procedure": "small@1"}
+SIGNED = {
+    "step": "A", "digest": "0" * 64, "covers": [], "drawing": "x", "procedure": "small@1",
+    "rules": 1, "procedure_digest": "0" * 64,
+}  # fmt: skip
 
 POISON: list[tuple[str, Change]] = [
     ("event-unfit", body(extra="more than its kind has")),

@@ -15,6 +15,7 @@ from app.core.kinds import Json
 from app.core.record import spoken
 from app.core.record.judge import number_of, results_of
 from app.core.record.state import State
+from app.core.record.written import judged_by
 from app.field.server import local_now
 from app.office.voice import giving
 from app.store import log
@@ -229,6 +230,7 @@ def test_forged_code_is_set_aside_at_the_office(phone: Phone, database: Database
     body = {
         "check": "gap-most", "panel": "", "readings": result.readings,
         "number": number_of(state, result), "code": "00000000", "day": today(),
+        **judged_by(state, [{"check": "gap-most", "verdict": "out"}]),
     }  # fmt: skip
     phone.write("op-1", "concession.spoken", body)
     receipts = phone.push()
@@ -295,6 +297,7 @@ def test_an_unnoted_code_is_said_to_be_so(
         "check": "gap-most", "panel": "", "number": number, "day": today(),
         "readings": results_of(state, state.step("A"))[0].readings,
         "code": spoken.code_of(secret, today(), "op-1", "gap-most", "", number),
+        **judged_by(state, [{"check": "gap-most", "verdict": "out"}]),
     }  # fmt: skip
     phone.write("op-1", "concession.spoken", body)
     phone.push()

@@ -41,6 +41,12 @@ def sven(app: FastAPI, database: Database, clock: Clock) -> TestClient:
     return made
 
 
+SIGNED = {
+    "step": "A", "digest": "x", "covers": [], "verdicts": [], "drawing": "d", "procedure": "p",
+    "rules": 1, "procedure_digest": "0" * 64,
+}  # fmt: skip
+
+
 def read(phone: Phone, place: str, text: str, value: int, **more: str) -> Json:
     body = {
         "point": "gap", "panel": "", "place": place, "quantity": "length", "text": text,
@@ -149,9 +155,8 @@ def test_history_says_where_it_came_from(
 @pytest.mark.parametrize(
     ("kind", "body", "says"),
     [
-        ("step.signed", {"step": "A", "digest": "x", "covers": [], "verdicts": [], "drawing": "d",
-                         "procedure": "p"}, "by their own hand"),
-        ("opening.reviewed", {"result": "accepted", "words": ""}, "Only the office"),
+        ("step.signed", SIGNED, "by their own hand"),
+        ("opening.reviewed", {"result": "returned", "words": ""}, "Only the office"),
         ("task.ticked", {"step": "Z9", "task": "t", "done": True}, "does not fit the opening"),
     ],
 )  # fmt: skip

@@ -321,9 +321,7 @@ def post_sign(request: Request) -> Page:
     id, state, step = step_of_path(request)
     if state.ledger.by_id.get(request.form.get("id", "")) is None:
         _may_sign(request, id, state, step)
-    covered = gate.cover_of(state, step)
-    body = dict(covered)
-    body["verdicts"] = gate.verdicts_of(state, step)
+    body = gate.sign_off_body(state, step)
     if person.is_shared(request):
         body["confirmed"] = "pin"
     return Page(location=common.path_of(id), drafts=[event_draft(request, id, "step.signed", body)])

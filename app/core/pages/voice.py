@@ -11,6 +11,7 @@ from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record import judge, spoken
 from app.core.record.state import State, Step
+from app.core.record.written import judged_by
 from app.core.trade.verdicts import CLOSE, OUT
 
 MOST_MISSES = 5
@@ -85,6 +86,7 @@ def check_code(request: Request) -> Page:
     if not day:
         return _count_miss(request, id, body)
     body.update({"readings": result.readings, "code": code, "day": day})
+    body.update(judged_by(state, [{"check": result.check["id"], "verdict": result.verdict}]))
     return Page(location=request.path, drafts=[event_draft(request, id, "concession.spoken", body)])
 
 

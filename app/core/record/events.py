@@ -122,6 +122,9 @@ KINDS: "dict[str, dict[str, str]]" = {
         "reason": "text",
         "?until": "text",
         "?answer": "text",
+        "rules": "count",
+        "procedure_digest": "hash",
+        "verdicts": "json",
     },
     "concession.withdrawn": {"check": "text", "panel": "text", "reason": "text"},
     # a code that the office read out opened the gate provisionally: see core/record/spoken.py
@@ -132,6 +135,9 @@ KINDS: "dict[str, dict[str, str]]" = {
         "number": "text",
         "code": "text",
         "day": "text",
+        "rules": "count",
+        "procedure_digest": "hash",
+        "verdicts": "json",
     },
     # a wrong code was typed for this number
     "concession.missed": {"check": "text", "panel": "text", "number": "text"},
@@ -139,12 +145,33 @@ KINDS: "dict[str, dict[str, str]]" = {
         "step": "text",
         "digest": "text",
         "covers": "texts",
+        "rules": "count",  # by which rules, under which procedure, and how it was judged
+        "procedure_digest": "hash",
         "verdicts": "json",
         "drawing": "text",
         "procedure": "text",
         "?confirmed": "text",  # "pin": by a PIN on a shared phone
     },
-    "opening.reviewed": {"result": "text", "?step": "text", "words": "text"},
+    "opening.reviewed": {
+        "result": "text",
+        "?step": "text",
+        "words": "text",
+        "?rules": "count",  # an acceptance says how every check was judged
+        "?procedure_digest": "hash",
+        "?verdicts": "json",
+    },
+    # the office's judgement of what a phone said: see record/written.py. seal: by it the office
+    # knows its own word again. of: its own earlier judgement that a phone brought back
+    "judgement.given": {
+        "target": "text",
+        "result": "text",
+        "rules": "count",
+        "procedure_digest": "hash",
+        "verdicts": "json",
+        "seal": "hash",
+        "?reason": "text",
+        "?of": "text",
+    },
     "entry.set-aside": {"target": "text", "why": "text"},
     # an entry that was set aside, entered anew by the office (`target`), with its reason; the
     # other fields say what it was first: see record/taken.py
@@ -170,6 +197,8 @@ KINDS: "dict[str, dict[str, str]]" = {
         "?words": "text",
     },
 }
+# What an event that rests on a judgement says of it; worked out, never typed.
+JUDGED_FIELDS = ("rules", "procedure_digest", "verdicts")
 # Only the office's own device may say these; said by another device they count for nothing.
 OFFICE_KINDS = (
     "opening.issued",
@@ -179,6 +208,7 @@ OFFICE_KINDS = (
     "concession.given",
     "concession.withdrawn",
     "opening.reviewed",
+    "judgement.given",
     "entry.set-aside",
     "entry.taken-in",
 )
@@ -275,6 +305,14 @@ def check_body(kind: str, body: Json) -> None:
             raise _unfit_error(kind, name)
     for name in body:
         if name not in fields and "?" + name not in fields:
+            raise _unfit_error(kind, name)
+    if kind == "opening.reviewed" and body["result"] == "accepted":
+        _must_be_judged(kind, body)
+
+
+def _must_be_judged(kind: str, body: Json) -> None:
+    for name in JUDGED_FIELDS:
+        if name not in body:
             raise _unfit_error(kind, name)
 
 

@@ -89,6 +89,19 @@ def _alter_adjustment(state: State, body: Json) -> None:
         _forget_point(state, point)
 
 
+def _written(state: State, body: Json) -> None:
+    """A judgement: of one event, and of the checks that it names."""
+    state.written = None
+    state.signs.clear()
+    for line in body["verdicts"]:
+        _alter_check(state, line)
+
+
+def _conceded(state: State, body: Json) -> None:
+    state.written = None
+    _alter_check(state, body)
+
+
 def _alter_check(state: State, body: Json) -> None:
     for step in state.steps:
         if body["check"] in [check["id"] for check in step.data["checks"]]:
@@ -108,8 +121,11 @@ def _alter_signed(state: State, body: Json) -> None:
     state.signs.pop(body["step"], None)
 
 
-def _alter_reviewed(state: State, _body: Json) -> None:
+def _alter_reviewed(state: State, body: Json) -> None:
+    state.written = None
     state.signs.clear()
+    for line in body.get("verdicts", []):
+        _alter_check(state, line)
 
 
 def _forget_point(state: State, point: str) -> None:
@@ -150,7 +166,8 @@ ALTERS: "dict[str, Callable[[State, Json], None]]" = {
     "correction.made": _alter_correction,
     "adjustment.made": _alter_adjustment,
     "close.settled": _alter_check,
-    "concession.given": _alter_check,
+    "concession.given": _conceded,
+    "judgement.given": _written,
     "concession.withdrawn": _alter_check,
     "concession.spoken": _alter_check,
     "concession.missed": _alter_nothing,

@@ -13,11 +13,13 @@ from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.quantity.messages import Msg
 from app.core.record import events as ev
+from app.core.record import rules
 from app.core.record.canonical import digest
 from app.core.record.fold import carried_forward
 from app.core.record.judge import CONFLICT, Result, results_of
 from app.core.record.rests import drawing_of, procedure_of
 from app.core.record.state import State, Step
+from app.core.record.written import TRUE, accepted_with, judged_by, judgement_of, over
 from app.core.trade.verdicts import CLOSE, MISSING, OUT
 
 HERE = "here"
@@ -221,7 +223,8 @@ def _covered_ids(state: State, step: Step) -> "list[str]":
     for result in results_of(state, step):
         ids.extend(result.readings)
         # the office's word on a spoken concession confirms what was signed, and changes nothing
-        ids.extend(_id_list(result.spoken or result.conceded) + _id_list(result.settled_by))
+        # and neither hangs on a verdict: under other rules a sign-off covers the same
+        ids.extend(_id_list(result.said or result.conceded) + _id_list(result.look))
         ids.extend([e["id"] for e in state.corrections(result.check["id"], step.panel)])
     for task in step.data["tasks"]:
         ids.extend(_id_list(state.ticked(step.key, task["id"])))
@@ -251,6 +254,28 @@ def _unique_ids(ids: "list[str]") -> "list[str]":
 def verdicts_of(state: State, step: Step) -> "list[Json]":
     """Return the verdicts of a step, as a sign-off carries them."""
     return [{"check": r.check["id"], "verdict": r.verdict} for r in results_of(state, step)]
+
+
+def sign_off_body(state: State, step: Step) -> Json:
+    """Return the body of a sign-off of this step: what it covers, and how that was judged."""
+    out = cover_of(state, step)
+    out.update(judged_by(state, verdicts_of(state, step)))
+    return out
+
+
+def verdict_lines(state: State, step: Step) -> "list[Json]":
+    """Return the verdicts of a step as the office writes them: with what each was judged over."""
+    return [verdict_line(state, step, result) for result in results_of(state, step)]
+
+
+def verdict_line(state: State, step: Step, result: Result) -> Json:
+    """Return one verdict as the office writes it."""
+    return {
+        "check": result.check["id"],
+        "panel": result.panel,
+        "verdict": result.verdict,
+        "over": over(state, step, result.readings),
+    }
 
 
 def sign_of(state: State, step: Step) -> "Sign | None":
@@ -316,6 +341,17 @@ def _returned_at(review: Json, step: Step) -> bool:
 def was_true(state: State, event: Json) -> bool:
     """Return whether a sign-off's digest and gate held over exactly what its signer had seen.
 
+    As the office judged it; before that, as today's rules have it.
+    """
+    given = judgement_of(state.ledger, event["id"])
+    if given is not None:
+        return bool(given["body"]["result"] == TRUE)
+    return accepted_with(state.ledger, event) is not None or is_true_today(state, event)
+
+
+def is_true_today(state: State, event: Json) -> bool:
+    """Return what today's rules say of a sign-off.
+
     It depends on the event's own past alone, so it is worked out once, and kept for other
     states too (state.truths) as soon as all of that past is here. Earlier sign-offs come
     first, so that the state of one past never has to ask for another's.
@@ -323,19 +359,24 @@ def was_true(state: State, event: Json) -> bool:
     for sign in state.ledger.kinds.get("step.signed", []):
         id = sign["id"]
         if id not in state.truths and id not in state.unsure:
-            kept = state.truths if _past_is_here(state, sign) else state.unsure
+            kept = state.truths if past_is_here(state, sign) else state.unsure
             kept[id] = _true_when_signed(state, sign)
     id = event["id"]
     return state.truths[id] if id in state.truths else state.unsure[id]
 
 
-def _past_is_here(state: State, sign: Json) -> bool:
-    """Return whether every event that the signer had seen has arrived."""
+def past_is_here(state: State, sign: Json, devices: str = "") -> bool:
+    """Return whether every event that the signer had seen has arrived.
+
+    devices: how the ids of those devices begin that are asked for; "" for all.
+    """
     counted: dict[str, int] = {}
     for other in state.ledger.events:
         if ev.has_seen(sign, other):
             counted[other["device"]] = counted.get(other["device"], 0) + 1
-    return all([counted.get(device, 0) == sign["seen"][device] for device in sign["seen"]])
+    seen = sign["seen"]
+    asked = [device for device in seen if device.startswith(devices)]
+    return all([counted.get(device, 0) == seen[device] for device in asked])
 
 
 def _past_state(state: State, seen: "list[Json]") -> State:
@@ -369,4 +410,14 @@ def _true_when_signed(state: State, sign: Json) -> bool:
         step = past.step(sign["body"]["step"])
     except AppError:  # a past without an issue, or of another door: it was signed over nothing
         return False
-    return cover_of(past, step)["digest"] == sign["body"]["digest"] and not bars_of(past, step)
+    return is_sound(past, step, sign)
+
+
+def is_sound(past: State, step: Step, sign: Json) -> bool:
+    """Return whether a sign-off is true over a past; by the same rules its verdicts must be ours.
+
+    By other rules it may have come to other verdicts: ours count, and its own are only noted.
+    """
+    body = sign["body"]
+    same = body["rules"] != rules.RULES or body["verdicts"] == verdicts_of(past, step)
+    return same and cover_of(past, step)["digest"] == body["digest"] and not bars_of(past, step)

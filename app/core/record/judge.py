@@ -11,6 +11,7 @@ from app.core.record import spoken
 from app.core.record.events import has_seen
 from app.core.record.state import Reading, State, Step
 from app.core.record.tools import instrument_of
+from app.core.record.written import DISPUTED, judgement_of, written_verdict
 from app.core.trade import verdicts
 from app.core.trade.drawing import title_of
 from app.core.trade.instruments import Instrument
@@ -37,10 +38,17 @@ class Result:
         self.quantity: str = outcome.quantity
         self.readings: list[str] = []
         self.conceded: Json | None = None
-        self.spoken: Json | None = None  # the code that the office read out for just these readings
-        self.settled_by: Json | None = None
+        self.said: Json | None = None  # the code that the office read out for just these readings
+        self.look: Json | None = None  # a closer look at just these readings
+        self.settled_by: Json | None = None  # the same, where it decided what was too close
+        self.today = verdict  # as today's rules have it, where what was written says otherwise
         self.limits: list[Json] = []
         self.ask: Ask | None = None  # what it was given, once that was asked for
+
+    @property
+    def spoken(self) -> "Json | None":
+        """Return the concession by voice where there is something to concede, or None."""
+        return self.said if self.verdict in (verdicts.OUT, verdicts.CLOSE) else None
 
     @property
     def settled(self) -> bool:
@@ -111,20 +119,42 @@ def judge_check(state: State, check: Json, panel: str) -> Result:
     made.quantity = state.point(check["points"][_roles_of(check)[0]])["quantity"]
     for role in _roles_of(check):
         made.readings.extend([r.id for place in live[role] for r in place[1]])
-    _settle_close(state, made)
+    made.look = _look(state, made)
+    if made.look is not None and made.verdict == verdicts.CLOSE:
+        made.settled_by, made.verdict = made.look, made.look["body"]["verdict"]
     made.conceded = _concession_of(state, made)
-    made.spoken = _spoken_concession(state, made)
+    made.said = _said(state, made)
+    _keep_to_what_was_written(state, made)
     return made
 
 
-def _settle_close(state: State, result: Result) -> None:
-    """Let a closer look at just these readings decide what was too close to call."""
-    if result.verdict != verdicts.CLOSE:
-        return
+def _look(state: State, result: Result) -> "Json | None":
+    """Return the closer look at just these readings, or None."""
     look = state.ledger.last("settled|" + result.check["id"] + "|" + result.panel)
-    if look is not None and _same_readings(look["body"]["readings"], result.readings):
-        result.settled_by = look
-        result.verdict = look["body"]["verdict"]
+    return (
+        look
+        if look is not None and _same_readings(look["body"]["readings"], result.readings)
+        else None
+    )
+
+
+def _keep_to_what_was_written(state: State, result: Result) -> None:
+    """Let the office's written verdict over just this count in place of today's.
+
+    It never shuts a gate that today's rules would open: OUT counts only where it is conceded.
+    """
+    result.today = result.verdict
+    was = written_verdict(state, result.check["id"], result.panel, result.readings)
+    conceded = result.conceded is not None or result.said is not None
+    if not was or was == result.verdict:
+        return
+    if conceded or was in (verdicts.WITHIN, verdicts.UNREACHABLE):
+        result.verdict = was
+        now = result.outcome
+        says = [Msg("It was judged by the rules of its day, and stays so judged.")]
+        result.outcome = Outcome(
+            was, says, None, now.value, now.low, now.high, 0, now.quantity, now.tilt
+        )
 
 
 def limits_of(state: State, check: Json) -> "list[Json]":
@@ -318,20 +348,22 @@ def _concession_of(state: State, result: Result) -> "Json | None":
     return given if _same_readings(given["body"]["readings"], result.readings) else None
 
 
-def _spoken_concession(state: State, result: Result) -> "Json | None":
+def _said(state: State, result: Result) -> "Json | None":
     """Return the spoken concession of just these readings that the office has not refused.
 
     Every device comes to the same: whether the code was right is told by the office, which sets
-    a wrong one aside.
+    a wrong one aside. It hangs on no verdict, so that what a sign-off covers does not either.
     """
-    if result.check["rank"] == "never" or result.verdict not in (verdicts.OUT, verdicts.CLOSE):
-        return None
-    said = spoken_of(state, result)
+    said = [] if result.check["rank"] == "never" else spoken_of(state, result)
     if not said or is_refused(state, result):
         return None
     number = number_of(state, result)
-    fit = [event for event in said if event["body"]["number"] == number]
-    return fit[0] if fit else None
+    for event in said:
+        given = judgement_of(state.ledger, event["id"])
+        disputed = given is not None and given["body"]["result"] == DISPUTED
+        if event["body"]["number"] == number and not disputed:
+            return event
+    return None
 
 
 def spoken_of(state: State, result: Result) -> "list[Json]":

@@ -37,7 +37,7 @@ class Ledger:
                 self._place(event)
 
     def _note(self, event: Json) -> None:
-        self.events.append(event)
+        _put(self.events, event)
         self.by_id[event["id"]] = event
         if event["n"] > self.heads.get(event["device"], 0):
             self.heads[event["device"]] = event["n"]
@@ -48,12 +48,14 @@ class Ledger:
     def add(self, event: Json) -> bool:
         """Take one more event in; False, and nothing done, where only a new ledger is exact.
 
-        It must come last in the order of causes, nothing may be said of it already, and it may
-        not set another aside: that would count from the beginning. One that is known is passed.
+        It must come last in the order of causes (a judgement need not: it is about one event),
+        nothing may be said of it already, and it may not set another aside: that would count
+        from the beginning. One that is known is passed.
         """
         if event["id"] in self.by_id:
             return True
-        if not self._comes_last(event) or event["id"] in self.named:
+        late = event["kind"] != "judgement.given" and not self._comes_last(event)
+        if late or event["id"] in self.named:
             return False
         if event["kind"] == "entry.set-aside":
             return False
@@ -98,11 +100,11 @@ class Ledger:
             self._live.pop(slot_of(target), None)
 
     def _place(self, event: Json) -> None:
-        self.kinds.setdefault(event["kind"], []).append(event)
+        _put(self.kinds.setdefault(event["kind"], []), event)
         self._standing.pop(event["kind"], None)
         slot = slot_of(event)
         if slot:
-            self.slots.setdefault(slot, []).append(event)
+            _put(self.slots.setdefault(slot, []), event)
             if slot in self._live:
                 self._live[slot] = _still_live(self._live[slot], self._unstruck(slot), event)
 
@@ -150,6 +152,14 @@ class Ledger:
         return None
 
 
+def _put(events: "list[Json]", event: Json) -> None:
+    """Put an event in its place among others in the order of causes: mostly it is the last."""
+    at = len(events)
+    while at and ev.order_position(events[at - 1]) > ev.order_position(event):
+        at -= 1
+    events.insert(at, event)
+
+
 def _still_live(live: "list[Json]", here: "list[Json]", event: Json) -> "list[Json]":
     """Return what is live of a slot with one event more: all of `here` is in the slot with it."""
     found = [other for other in live if not ev.has_seen(event, other)]
@@ -193,6 +203,7 @@ _SLOT_FIELDS = {
     "concession.spoken": ("spoken", "check", "panel"),
     "step.signed": ("sign", "step"),
     "opening.reviewed": ("review",),
+    "judgement.given": ("judgement", "target"),
     "handover.signed": ("handover",),
     "sheet.signed": ("sheet", "step", "decision"),
 }

@@ -91,6 +91,7 @@ class State:
         # What others work out of this state and keep in it; fold.py drops what an event alters.
         self.checks: dict[str, list[Json]] = {}  # step key -> its checks that can be made
         self.results: dict[str, dict[str, Any]] = {}  # check -> panel -> judge.Result
+        self.written: dict[str, list[Json]] | None = None  # verdicts of the office: written.py
         self.covers: dict[str, Json] = {}  # step key -> what a sign-off would cover
         self.signs: dict[str, Any] = {}  # step key -> gate.Sign or None
         self.uses: dict[str, list[Any]] = {}  # point -> where it counts: kept by fold.py

@@ -1,0 +1,98 @@
+"""What the office judged, as it stands in the log: every fold goes by it, under whatever rules.
+
+The office judges a sign-off, and a concession by voice, once all is here that its signer had
+seen, and writes the judgement into the log (judgement.given). What only the office says (a
+concession in writing, an acceptance) carries its judgement itself.
+
+One judgement stands for one event: the first, until one that gives a reason, or that a phone
+brought back after a restore, supersedes it, having seen it.
+
+A judgement carries its verdicts, each with the digest of what it was judged over (`over`): the
+readings, and what drawing and procedure gave. Where a check has just that again, its written
+verdict counts in place of today's, and the result says so (`Result.today`).
+"""
+
+from app.core.kinds import Json
+from app.core.order import sort_by
+from app.core.record import events as ev
+from app.core.record import rules
+from app.core.record.canonical import digest
+from app.core.record.ledger import Ledger
+from app.core.record.rests import drawing_of, procedure_of
+from app.core.record.state import State, Step
+
+TRUE = "true"
+DISPUTED = "disputed"
+JUDGED = ("step.signed", "concession.spoken")  # said by phones: what the office judges
+
+
+def judgement_of(ledger: Ledger, id: str) -> "Json | None":
+    """Return the office's judgement of an event that is in force, or None."""
+    found: Json | None = None
+    for other in ledger.slots.get("judgement|" + id, []):
+        if found is None or (_supersedes(other) and ev.has_seen(other, found)):
+            found = other
+    return found
+
+
+def _supersedes(judgement: Json) -> bool:
+    body = judgement["body"]
+    return bool(body.get("reason") or body.get("of"))
+
+
+def accepted_with(ledger: Ledger, event: Json) -> "Json | None":
+    """Return an acceptance by the office that had seen a sign-off: it was judged with it."""
+    for review in ledger.of_kind("opening.reviewed"):
+        if review["body"]["result"] == "accepted" and ev.has_seen(review, event):
+            found: Json = review
+            return found
+    return None
+
+
+def judged_by(state: State, verdicts: "list[Json]") -> Json:
+    """Return what an event that rests on a judgement says of it: by which rules, and how."""
+    return {
+        "rules": rules.RULES,
+        "procedure_digest": state.procedure["digest"],
+        "verdicts": verdicts,
+    }
+
+
+def over(state: State, step: Step, readings: "list[str]") -> str:
+    """Return the digest of what a check is judged over: readings, drawing and procedure."""
+    ids = sort_by(readings, lambda id: id)
+    return digest([ids, drawing_of(state, step), procedure_of(state, step)])
+
+
+def written_verdict(state: State, check: str, panel: str, readings: "list[str]") -> str:
+    """Return the verdict that was written for a check with just these readings; "" without one."""
+    lines = _lines(state).get(check + "|" + panel)
+    if not lines:
+        return ""
+    now = ""
+    for step in state.steps:
+        if step.panel == panel and check in [each["id"] for each in step.data["checks"]]:
+            now = over(state, step, readings)
+    fit = [line["verdict"] for line in lines if line["over"] == now]
+    return str(fit[0]) if fit else ""
+
+
+def _lines(state: State) -> "dict[str, list[Json]]":
+    """Return check|panel -> the verdicts that were written for it, causes first."""
+    if state.written is None:
+        state.written = {}
+        for event in ev.in_order(_judgements(state.ledger)):
+            for line in event["body"]["verdicts"]:
+                key = line["check"] + "|" + line["panel"]
+                state.written.setdefault(key, []).append(line)
+    return state.written
+
+
+def _judgements(ledger: Ledger) -> "list[Json]":
+    """Return the judgements that opened a gate: one that shut it binds nothing but its event."""
+    found = [e for e in ledger.of_kind("judgement.given") if e["body"]["result"] == TRUE]
+    out = [e for e in found if judgement_of(ledger, e["body"]["target"]) is e]
+    out.extend(ledger.of_kind("concession.given"))
+    reviews = ledger.of_kind("opening.reviewed")
+    out.extend([e for e in reviews if e["body"]["result"] == "accepted"])
+    return out

@@ -1,0 +1,184 @@
+"""The office judges at receipt and writes it down; after a restore phones bring that back.
+
+The rules are this project's own, from its design.
+"""
+
+import copy
+import re
+from pathlib import Path
+
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+
+from app.core.kinds import Json
+from app.core.record.gate import sign_of, sign_off_body
+from app.core.record.state import State
+from app.core.record.written import judgement_of
+from app.store import judging
+from app.store.backup import back_up, restore_copy
+from app.store.database import Database
+from tests.core.other_rules import Rules, laxer, stricter
+from tests.core.sample import PROCEDURES, inches
+from tests.sync.client import Phone
+from tests.sync.conftest import fill
+from tests.sync.test_epoch import connect, database_of, new_phone, running, stored
+from tests.sync.test_spoken import sven  # noqa: F401  (a fixture)
+
+
+def ready(phone: Phone, left: str = inches(1, 8)) -> None:
+    """Do step A; nothing of it is sent."""
+    phone.tick("op-1")
+    body = {"step": "A", "decision": "go", "choice": "yes", "name": "Builder"}
+    phone.write("op-1", "decision.made", body)
+    for place, value in (("left", left), ("right", inches(1, 8))):
+        body = {
+            "point": "gap", "panel": "", "place": place, "quantity": "length", "text": "x",
+            "value": value, "how": "plain", "units": "in",
+        }  # fmt: skip
+        phone.write("op-1", "reading.taken", body)
+
+
+def sign(phone: Phone) -> Json:
+    state = State(phone.events("op-1"), PROCEDURES)
+    return phone.write("op-1", "step.signed", sign_off_body(state, state.step("A")))
+
+
+def judged(events: list[Json], signed: Json) -> str:
+    """Return the office's word on a sign-off, "" while there is none."""
+    given = judgement_of(State(events, PROCEDURES).ledger, signed["id"])
+    return str(given["body"]["result"]) if given else ""
+
+
+def is_true(events: list[Json]) -> bool:
+    state = State(events, PROCEDURES)
+    found = sign_of(state, state.step("A"))
+    return found is not None and found.true
+
+
+def test_a_sign_off_is_judged_at_receipt_and_phones_hear_of_it(
+    phone: Phone, database: Database
+) -> None:
+    ready(phone)
+    signed = sign(phone)
+    assert {r["state"] for r in phone.push()} == {"stored"}
+    phone.pull()
+    given = phone.events("op-1")[-1]
+    assert (given["kind"], given["body"]["target"]) == ("judgement.given", signed["id"])
+    assert judged(phone.events("op-1"), signed) == "true"
+    assert [line["verdict"] for line in given["body"]["verdicts"]] == ["within"]
+    with stricter():
+        assert is_true(phone.events("op-1"))
+    phone.tick("op-1")
+    phone.push()
+    phone.pull()
+    kinds = [event["kind"] for event in phone.events("op-1")]
+    assert kinds.count("judgement.given") == 1
+
+
+def test_rules_that_are_named_to_get_something_through_are_noticed(
+    phone: Phone,
+    sven: TestClient,  # noqa: F811
+) -> None:
+    ready(phone, inches(5, 16))
+    with Rules(7, "within"):
+        signed = sign(phone)
+    phone.push()
+    phone.pull()
+    assert judged(phone.events("op-1"), signed) == "disputed"
+    page = sven.get("/office/o/op-1").text
+    assert "the phone judged by rules 7, the office by rules 1" in page
+
+
+def test_the_review_flags_what_todays_rules_would_judge_otherwise(
+    phone: Phone,
+    sven: TestClient,  # noqa: F811
+) -> None:
+    ready(phone)
+    sign(phone)
+    phone.push()
+    line = r"judged “within” by the rules of its day; today's rules would say\s+“OUT”"
+    assert not re.search(line, plain(sven))
+    with stricter():
+        text = plain(sven)
+        assert re.search(line, text)
+        assert "disputed" not in text
+
+
+def test_the_review_says_that_a_disputed_sign_off_would_be_true_today(
+    phone: Phone,
+    sven: TestClient,  # noqa: F811
+) -> None:
+    ready(phone, inches(5, 16))
+    sign(phone)
+    phone.push()
+    said = "today's rules would open its gate"
+    assert said not in plain(sven)
+    with laxer():
+        assert said in plain(sven)
+
+
+def plain(browser: TestClient) -> str:
+    return browser.get("/office/o/op-1").text.replace("&#39;", "'")
+
+
+def test_phones_bring_the_offices_judgements_back_after_a_restore(tmp_path: Path) -> None:
+    """The office, restored, has stricter rules by now: it judges anew, until a phone brings back
+    what it had judged."""
+    data, other = tmp_path / "data", tmp_path / "copy"
+    with running(data) as app:
+        fill(database_of(app))
+        one, two = new_phone(app, "inga"), new_phone(app, "otto")
+        back_up(data, other)
+        ready(one)
+        signed = sign(one)
+        one.push()
+        two.pull()
+        assert judged(two.events("op-1"), signed) == "true"
+    restore_copy(data, other)
+    with running(data) as app, stricter():
+        connect(one, app)
+        one.pull()
+        one.push()
+        assert judged(stored(app), signed) == "disputed"  # phone one never had the judgement
+        connect(two, app)
+        two.pull()
+        told = {r["why"] for r in two.push()}
+        assert judging.BROUGHT_BACK in told
+        assert judged(stored(app), signed) == "true"
+        count = kinds(app).count("judgement.given")
+        two.push()
+        one.pull()
+        one.push()
+        assert kinds(app).count("judgement.given") == count
+        assert judged(one.events("op-1"), signed) == "true"
+
+
+def kinds(app: FastAPI) -> list[str]:
+    return [event["kind"] for event in stored(app)]
+
+
+def test_a_judgement_that_the_office_never_gave_is_not_believed(tmp_path: Path) -> None:
+    data, other = tmp_path / "data", tmp_path / "copy"
+    with running(data) as app:
+        fill(database_of(app))
+        one, two = new_phone(app, "inga"), new_phone(app, "otto")
+        back_up(data, other)
+        ready(one, inches(5, 16))
+        signed = sign(one)
+        one.push()
+        two.pull()
+        assert judged(two.events("op-1"), signed) == "disputed"
+    restore_copy(data, other)
+    for event in two.book["op-1"].values():
+        if event["kind"] == "judgement.given":
+            forged = copy.deepcopy(event)
+            forged["body"]["result"] = "true"
+            two.book["op-1"][event["id"]] = forged
+    with running(data) as app:
+        for phone in (one, two):
+            connect(phone, app)
+            phone.pull()
+            why = {r["why"] for r in phone.push()}
+        assert "device-foreign" in why
+        assert judging.BROUGHT_BACK not in why
+        assert judged(stored(app), signed) == "disputed"
