@@ -10,7 +10,7 @@ from app.core.errors import InputError
 from app.core.quantity.messages import Msg
 from app.core.trade import dew, heat, joint, sealant
 from app.core.trade.anchors import ceil_div
-from app.core.trade.heat import Difference
+from app.core.trade.heat import Difference, Expansion
 
 Given = dict[str, Any]
 
@@ -52,9 +52,31 @@ def _volume(given: Given) -> Answer:
 
 def _movement(given: Given) -> Answer:
     difference = Difference(given["difference"], "F" if given["units"] == "in" else "C")
+    if given["coefficient"] is not None:
+        own = _own_expansion(given["coefficient"]).per(difference.unit)
+        grown = heat.thermal_movement(given["length"], own, difference)
+        return Answer({"movement": grown, "coefficient_source": "the request"})
     grown = heat.material_growth(given["length"], given["material"], difference)
     source = heat.MATERIALS[given["material"]].source
     return Answer({"movement": grown, "coefficient_source": source})
+
+
+def _own_expansion(text: str) -> Expansion:
+    """Return a coefficient as typed: 23.6 /K, 23.6 /°C or 13.1 /°F, in millionths.
+
+    Errors: InputError 'coefficient-unread'.
+    """
+    amount, _, degree = text.replace(" ", "").partition("/")
+    unit = {"K": "C", "°C": "C", "C": "C", "°F": "F", "F": "F"}.get(degree)
+    whole, _, part = amount.partition(".")
+    digits = (whole + part).isascii() and (whole + part).isdigit() and len(amount) <= 12
+    if unit is None or not digits:
+        raise InputError(
+            "coefficient-unread",
+            Msg("“{text}” is no coefficient. Write it like 23.6 /K or 13.1 /°F.", text=text),
+            field="coefficient",
+        )
+    return Expansion(ceil_div(int(whole + part) * heat.MICRO, 10 ** len(part)), unit)
 
 
 def _moisture(given: Given) -> Answer:
@@ -156,6 +178,7 @@ CALCULATIONS = (
         (
             length("length", "length of the member"),
             choice("material", "what it is made of", *sorted(heat.MATERIALS)),
+            maybe(one("coefficient", "text", "its own, in millionths, like 23.6 /K or 13.1 /°F")),
             one("difference", "temperature-difference", "from coldest to hottest", signed=True),
         ),
         (

@@ -120,7 +120,7 @@ def test_a_fraction_is_one_tap(installer: Page) -> None:
     [
         ("timber-moisture", "at most 19%"),
         ("flood-time", "at least 15 min"),
-        ("force-start", "at most 30 lbf"),
+        ("force-start", "at most 30 lb"),
     ],
 )
 def test_a_limit_is_told_in_its_own_unit_before_anything_is_measured(

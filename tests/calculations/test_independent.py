@@ -308,11 +308,19 @@ def test_masses_and_pressures_by_units() -> None:
 
 def test_movement_by_units() -> None:
     """A difference is a delta degree in pint, so the two kinds cannot be mixed."""
-    alpha = 23e-6 / units.delta_degC
+    alpha = 23.6e-6 / units.delta_degC
     moved = 240 * units.inch * alpha * (60 * units.delta_degF)
     due = float(moved.to("inch").magnitude)
     ours = found(run("movement"), "movement") / 25400000
     checks("movement", "240 in of aluminium, 60 °F", due, ours, "pint", LIBRARY, 1e-6, "in")
+    # an alloy's own coefficient, per either degree
+    for text, alpha in (
+        ("23.1 /K", 23.1e-6 / units.delta_degC),
+        ("13 /°F", 13e-6 / units.delta_degF),
+    ):
+        due = float((240 * units.inch * alpha * (60 * units.delta_degF)).to("inch").magnitude)
+        ours = found(run("movement", coefficient=text), "movement") / 25400000
+        checks("movement", f"own coefficient, {text}", due, ours, "pint", LIBRARY, 1e-6, "in")
 
 
 def test_header_and_spans_by_fractions() -> None:

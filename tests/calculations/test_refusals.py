@@ -118,9 +118,16 @@ def test_a_decimal_comma_and_kelvins_are_understood() -> None:
     )
     assert comma == point
     # 80 K are 80 °C of difference: 240 in x 23e-6 x 80 = 0.4416 in (a trade bulletin, seen)
-    kelvins = answer("movement", difference="80 K")
-    assert kelvins == answer("movement", difference="80 °C")
+    kelvins = answer("movement", difference="80 K", coefficient="23 /K")
+    assert kelvins == answer("movement", difference="80 °C", coefficient="23 /K")
     assert abs(float(kelvins["results"]["movement"]["nm"]) / 25400000 - 0.4416) < 1e-6
+
+
+def test_a_coefficient_names_its_degree() -> None:
+    for text in ("23.6", "23.6e-6 /K", "/K", "1.2.3 /K", "-3 /K", "23 /day", "٣ /K"):
+        with pytest.raises(AppError) as caught:
+            answer("movement", coefficient=text)
+        assert caught.value.code == "coefficient-unread", text
 
 
 def test_words_in_the_units_of_the_request() -> None:

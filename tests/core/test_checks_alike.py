@@ -195,7 +195,7 @@ def test_the_middle_of_three_forces_counts():
     typed = ["40", "30.35", "20", "30", "10", "31"]
     outcome = middle_of_three(asking(STROKES, typed, {"most": "30.35"}, told))
     assert (outcome.verdict, outcome.quantity) == (WITHIN, "force")
-    assert said(outcome).startswith("The middle one of three is 30.4 lbf at the most")
+    assert said(outcome).startswith("The middle one of three is 30.4 lb at the most")
     typed = ["40", "30.36", "20", "30", "10", "31"]
     outcome = middle_of_three(asking(STROKES, typed, {"most": "30.35"}, told))
     assert outcome.verdict == OUT

@@ -268,3 +268,14 @@ def test_a_lead_plumbed_on_the_hung_panel_is_believed():
     after = turned_door(door, plan)
     assert outlook(after).plan.moves == []
     assert abs(after.panels[0].plumbed) <= SIXTEENTH // 2
+
+
+def test_a_fixed_panel_that_is_not_fastened_is_shimmed():
+    door = rigid_door(1, -SIXTEENTH)
+    door.panels[0].fixed = True
+    door.panels[0].trial = (SIXTEENTH, SIXTEENTH)
+    assert sentences(outlook(door, 0.0), door)[1:] == ['Panel A: shim its RIGHT end up 3/64".']
+    door.panels[0].extensions = (3 * INCH // 8, INCH // 2)
+    said_of = sentences(outlook(door, 0.0), door)[1:]
+    # the left end up 5/64 would take the right stile 0.508 over the sill, beyond 1/2
+    assert said_of == ['Panel A: shim its RIGHT end down 5/64".']

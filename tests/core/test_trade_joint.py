@@ -48,7 +48,8 @@ def test_width_of_a_university_course_example():
 
 def test_aluminium_of_a_trade_bulletin():
     # 240 in x 0.000023 x 80 = 0.44 in (0.4416): published in a trade bulletin (seen)
-    ours = inches(heat.material_growth(240 * INCH, "aluminium", over_c(80)))
+    bulletin = Expansion(23 * MICRO, "C")
+    ours = inches(heat.thermal_movement(240 * INCH, bulletin, over_c(80)))
     source = "a trade bulletin on sealant joints (seen)"
     for name in ("movement", "joint-width"):
         checks(name, "240 in, 80 °C", 0.4416, ours, source, "published", 6e-5, "in")
@@ -87,22 +88,25 @@ def test_other_widths():
 
 
 def test_aluminium_against_glass():
-    # 3 m, 50 K: 2.16 mm with 23.4e-6 and 9e-6 (computed); with our 23e-6 it is 2.10 mm
+    # 3 m, 50 K: 2.16 mm with 23.4e-6 and 9e-6 (computed); with our 23.6e-6 it is 2.19 mm
     frame = heat.thermal_movement(3000 * MM, Expansion(234 * MICRO // 10, "C"), over_c(50))
     assert frame - heat.material_growth(3000 * MM, "glass", over_c(50)) == 216 * MM // 100
-    assert heat.material_growth(3000 * MM, "aluminium", over_c(50)) == 345 * MM // 100
+    assert heat.material_growth(3000 * MM, "aluminium", over_c(50)) == 354 * MM // 100
 
 
 def test_a_long_frame_grows():
-    # 240 in of aluminium over 60 °F: 0.18 in, a fact of the trade, two digits
-    assert near(heat.material_growth(240 * INCH, "aluminium", over_f(60)), 0.18, 2)
+    # 240 in of aluminium over 60 °F: 0.18 in, a fact of the trade, with 12.8e-6 per °F; at the
+    # end that is safe for a joint, 13.1e-6 per °F, 0.189 in (computed)
+    usual = Expansion(128 * MICRO // 10, "F")
+    assert near(heat.thermal_movement(240 * INCH, usual, over_f(60)), 0.18, 2)
+    assert near(heat.material_growth(240 * INCH, "aluminium", over_f(60)), 0.189, 3)
 
 
 def test_coefficients_per_either_degree():
     # table of the trade: per °C and per °F, x 1e-6 (restated or from memory, as in MATERIALS)
     for name, per_f, digits in (
         ("glass", 5.0, 1),
-        ("aluminium", 12.8, 1),
+        ("aluminium", 13.1, 1),
         ("steel", 6.5, 1),
         ("wood-along", 2.1, 1),
         ("wood-across", 32, 0),

@@ -141,7 +141,7 @@ def test_forces_by_class():
     refused("class-unknown", water.operating_forces, "Z")
     refused("country-unknown", water.operating_forces, "R", "XX")
     assert water.about_forces("R").verdict == INFORMATION
-    assert "30.3 lbf to start" in said(water.about_forces("R"))
+    assert "30.3 lb to start" in said(water.about_forces("R"))
 
 
 def test_sprayed_water():
@@ -198,7 +198,7 @@ def test_thresholds_are_information():
     text = said(thresholds.threshold_rules())
     # IRC R311.3.1: 1 1/2 in and 7 3/4 in; ADA 404.2.5: 1/2 and 3/4 in, 404.2.9: 5 lbf (restated);
     # HUD guidelines: 1/2 and 4 in (seen); CPSC: 48 in, 85 dB, 10 ft (restated)
-    for part in ('1 1/2"', '7 3/4"', '1/2" at most; 3/4"', "5 lbf", '4" where', "4' 0", "85 dB"):
+    for part in ('1 1/2"', '7 3/4"', '1/2" at most; 3/4"', "5 lb", '4" where', "4' 0", "85 dB"):
         assert part in text, part
     rules = {row[0]: row for row in thresholds.ROWS}
     for id, what, due, status in (

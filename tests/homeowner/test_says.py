@@ -164,6 +164,6 @@ def test_a_new_revision_says_what_it_was_before() -> None:
     where = {**ABOUT, "address": "14 Marrow Lane, Sampleton"}
     second = snapshot.make(where, book.events, PROCEDURES, first)
     told = " ".join(note["text"] for note in second["shown"]["en"]["in"]["changes"])
-    assert "As left: force to move the leading panel, panel A: was 5 lbf, is 7 lbf" in told
+    assert "As left: force to move the leading panel, panel A: was 5 lb, is 7 lb" in told
     assert "Address: was 12 Marrow Lane, Sampleton, is 14 Marrow Lane, Sampleton" in told
     assert "Company" not in told

@@ -55,9 +55,9 @@ def test_rule_15_head_at_ends_quarters_and_middle() -> None:
 
 
 def test_rule_16_heat_moves_a_long_frame() -> None:
-    """240 in of aluminium over 60 °F move 0.18 in; the temperature goes with the final readings."""
+    """240 in of aluminium over 60 °F move 0.19 in; the temperature goes with the final readings."""
     found = calc("movement", length="240", material="aluminium", difference="60 °F")
-    assert abs(int(found["results"]["movement"]["nm"]) / INCH - 0.18) <= 0.005
+    assert abs(int(found["results"]["movement"]["nm"]) / INCH - 0.189) <= 0.0005
     assert POINTS["as-left-air"]["quantity"] == "temperature"
     for point in ("fit-heat", "as-left-heat"):
         assert POINTS[point]["quantity"] == "temperature"

@@ -40,7 +40,7 @@ UNIT_WORDS = {
     "temperature-mm": Msg("°C"),
     "fraction-in": Msg("%"),
     "fraction-mm": Msg("%"),
-    "force-in": Msg("lbf"),
+    "force-in": Msg("lb"),
     "force-mm": Msg("N"),
     "mass-in": Msg("lb"),
     "mass-mm": Msg("kg"),

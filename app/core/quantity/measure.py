@@ -199,6 +199,7 @@ _SHOWN = {
     "temperature": ((DEGREE_F, " °F"), (DEGREE_C, " °C")),
     "temperature-difference": ((DEGREE_F, " °F"), (DEGREE_C, " °C")),
     "fraction": ((PERCENT, "%"), (PERCENT, "%")),
-    "force": ((POUND_FORCE, " lbf"), (NEWTON, " N")),
+    # a spring gauge says "lb", and so does who reads it; typed back, lb on a force is lbf
+    "force": ((POUND_FORCE, " lb"), (NEWTON, " N")),
     "mass": ((POUND, " lb"), (KILOGRAM, " kg")),
 }

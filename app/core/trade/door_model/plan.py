@@ -37,13 +37,15 @@ class Move:
     """What is turned at one roller.
 
     start, end: extensions; rise: end less start. turns: (steps, steps a turn) of the screw by
-    the measured trial turn, None without one. side: "left" or "right".
+    the measured trial turn, None without one. side: "left" or "right". fixed: of a fixed panel,
+    whose shims it is then.
     """
 
     def __init__(
         self, panel: RigidPanel, side: str, end: int, turns: "tuple[int, int] | None"
     ) -> None:
         self.letter = panel.letter
+        self.fixed = panel.fixed
         self.side = side
         self.start = panel.extensions[0 if side == LEFT else 1]
         self.end = end
@@ -333,7 +335,7 @@ def wanted_extensions(model: Model, k: int, lean: float) -> "tuple[float, float]
         e = min(max(still, low), high)
         turned = abs(e - left) + abs(e + f - right)
         # of two ways that turn as little: the one that leaves room, then the one that raises
-        ends.append((int(turned // FINEST), -min(e - low, high - e, float(FINEST)), -e))
+        ends.append((int(turned / FINEST + 0.5), -min(e - low, high - e, float(FINEST)), -e))
     e = -min(ends)[2]
     return e, e + f
 

@@ -78,25 +78,29 @@ def plan_words(plan: Plan) -> "list[Msg]":
 
 
 def move_words(move: Move) -> Msg:
-    """Return which roller goes which way, how far, and how many turns."""
-    up, left = move.rise > 0, move.side == "left"
-    by = {"letter": move.letter, "rise": fine(abs(move.rise))}
-    if move.turns is None:
-        if up:
-            plain = Msg("Panel {letter}: raise the RIGHT roller {rise}.", **by)
-            return Msg("Panel {letter}: raise the LEFT roller {rise}.", **by) if left else plain
-        plain = Msg("Panel {letter}: lower the RIGHT roller {rise}.", **by)
-        return Msg("Panel {letter}: lower the LEFT roller {rise}.", **by) if left else plain
-    by["turns"] = turns_of(move.turns)
-    if up:
-        turned = Msg("Panel {letter}: raise the RIGHT roller {rise}, {turns}.", **by)
-        if left:
-            turned = Msg("Panel {letter}: raise the LEFT roller {rise}, {turns}.", **by)
-        return turned
-    turned = Msg("Panel {letter}: lower the RIGHT roller {rise}, {turns}.", **by)
-    if left:
-        turned = Msg("Panel {letter}: lower the LEFT roller {rise}, {turns}.", **by)
-    return turned
+    """Return which roller goes which way, how far, and how many turns; or which shims."""
+    params = {"letter": move.letter, "rise": fine(abs(move.rise))}
+    way = ("fixed" if move.fixed else "", move.rise > 0, move.side)
+    if move.turns is not None and not move.fixed:
+        params["turns"] = turns_of(move.turns)
+        way = ("turns", move.rise > 0, move.side)
+    return Msg(_MOVES[way].template, **params)
+
+
+_MOVES = {
+    ("", True, "left"): Msg("Panel {letter}: raise the LEFT roller {rise}."),
+    ("", True, "right"): Msg("Panel {letter}: raise the RIGHT roller {rise}."),
+    ("", False, "left"): Msg("Panel {letter}: lower the LEFT roller {rise}."),
+    ("", False, "right"): Msg("Panel {letter}: lower the RIGHT roller {rise}."),
+    ("turns", True, "left"): Msg("Panel {letter}: raise the LEFT roller {rise}, {turns}."),
+    ("turns", True, "right"): Msg("Panel {letter}: raise the RIGHT roller {rise}, {turns}."),
+    ("turns", False, "left"): Msg("Panel {letter}: lower the LEFT roller {rise}, {turns}."),
+    ("turns", False, "right"): Msg("Panel {letter}: lower the RIGHT roller {rise}, {turns}."),
+    ("fixed", True, "left"): Msg("Panel {letter}: shim its LEFT end up {rise}."),
+    ("fixed", True, "right"): Msg("Panel {letter}: shim its RIGHT end up {rise}."),
+    ("fixed", False, "left"): Msg("Panel {letter}: shim its LEFT end down {rise}."),
+    ("fixed", False, "right"): Msg("Panel {letter}: shim its RIGHT end down {rise}."),
+}
 
 
 def turns_of(turns: "tuple[int, int]") -> Msg:
