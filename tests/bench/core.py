@@ -1,8 +1,9 @@
 """python -m tests.bench.core: the trade's calculations in MicroPython, on large doors.
 
 A survey of 200 stations on two lines, its ways compared, a straightedge; a door of 12 panels that
-stack to both ends: order, anchors, bed, fit, square, stiles, gaps, the whole set-out. In a worker
-of a headless Chromium. Figures are printed and never asserted.
+stack to both ends: order, anchors, bed, fit, square, stiles, gaps, the whole set-out; the model of
+eight panels on tracks of 17 stations. In a worker of a headless Chromium. Figures are printed and
+never asserted.
 """
 
 from playwright.sync_api import sync_playwright
@@ -23,7 +24,11 @@ from app.core.trade.anchored import across
 from app.core.trade.bed import of_drawing
 from app.core.trade.setting import order
 from app.core.trade.straight import narrowest_zone, straightedge_gap
+from app.core.trade.door_model.outlook import outlook
+from app.core.trade.door_model.plan import best_plan
+from app.core.trade.door_model.profile import Profile
 from tests.core import doors
+from tests.core.rigid_doors import rigid_door
 from tests.core.asked import IN, ask, place
 
 XS = [i * 12 * IN for i in range(200)]
@@ -121,6 +126,28 @@ def test_closing_gaps_of_12_panels():
                   for i, side in enumerate(("low", "middle", "high"))])
     limits = {"most": IN // 16, "middle": IN // 16}
     assert roller_gap(ask({"gap": gaps}, limits, {}, DOOR)).verdict == "out"
+
+
+def whole_door():
+    made = rigid_door(8, 0, -IN // 8, IN // 16)
+    xs = [24 * IN * i for i in range(17)]
+    for k, panel in enumerate(made.panels):
+        panel.track = panel.sill = Profile(xs, [(i * 7919 + k) % 5 * IN // 64 for i in range(17)])
+        panel.lip = Profile(xs, [379 * IN // 4 + (i * 31 + k) % 4 * IN // 64 for i in range(17)])
+        panel.slides = -46 * IN * k
+        panel.extensions = (3 * IN // 8, 3 * IN // 8 + k % 3 * IN // 32)
+    return made
+
+
+EIGHT = whole_door()
+
+
+def test_plan_of_the_whole_door_8_panels():
+    assert best_plan(EIGHT).moves
+
+
+def test_outlook_of_the_whole_door_8_panels():
+    assert outlook(EIGHT).answer
 
 
 def test_set_out_12_panels():

@@ -129,6 +129,8 @@ def test_limits_add_up(edge: float) -> None:
             close += found.answer != CAN
             continue
         spoken += 1
+        # three panels and more have limits enough for any two jambs inside theirs
+        assert len(door.panels) < 3, seed
         assert found.changes, seed
         after = outlook(changed_door(door, found.changes))
         assert after.plan.within, seed
