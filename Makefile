@@ -5,7 +5,7 @@ HOST ?= 127.0.0.1
 PORT ?= 8000
 
 .DEFAULT_GOAL := help
-.PHONY: help setup setup-dev run quick test long metrics bench faults lint types vendor vendor-check clean
+.PHONY: help setup setup-dev run quick test long metrics bench faults stories lint types vendor vendor-check clean
 
 help: ## Show what can be made
 	@$(PYTHON) -c "import re; [print('make %-13s %s' % m) for m in re.findall(r'^([a-z-]+):.*?## (.*)', open('Makefile').read(), re.M)]"
@@ -41,6 +41,9 @@ bench: setup-dev ## Print speed and size: office, phone, record, sync, core (mea
 
 faults: setup-dev ## Run N schedules of chance on two phones and an office (N= SEED=)
 	@$(PY) -m tests.faults.random $(or $(N),200) $(if $(SEED),--seed $(SEED))
+
+stories: setup-dev ## Play N stories of chance, from issue to record (N= SEED=)
+	@$(PY) -m tests.stories $(or $(N),40) $(if $(SEED),--seed $(SEED))
 
 lint: setup-dev ## Check the style
 	@$(PY) -m ruff check .

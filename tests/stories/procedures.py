@@ -1,0 +1,105 @@
+"""Small procedures by chance, cut out of the shipped one, so that a story ends in seconds.
+
+Every check keeps its points, every adjustment something that it spoils. What the shipped file says
+is not changed, but a step may be a hold point or not.
+"""
+
+from random import Random
+from typing import Any
+
+import yaml
+
+from app.core.kinds import Json
+from app.core.trade.drawing import Drawing
+from app.core.where.places import places_of
+from app.settings import SEED_DATA
+
+
+def _plain(node: Any) -> Any:
+    """Return what a file holds with true and whole numbers as such; every other word stays text."""
+    if isinstance(node, dict):
+        return {name: _plain(held) for name, held in node.items()}
+    if isinstance(node, list):
+        return [_plain(held) for held in node]
+    if node in ("true", "false"):
+        return node == "true"
+    return int(str(node)) if str(node).isdigit() else node
+
+
+def _shipped() -> Json:
+    """Return the shipped procedure. The usual loader would take the limit `off` for a false."""
+    text = (SEED_DATA / "procedures" / "stacking-door.yaml").read_text(encoding="utf-8")
+    made: Json = _plain(yaml.load(text, yaml.BaseLoader))  # noqa: S506  (it makes texts alone)
+    return made
+
+
+SHIPPED = _shipped()
+
+
+def small_procedure(chance: Random, version: int = 1, checks: int = 2, steps: int = 3) -> Json:
+    """Return a procedure of some steps with some checks each, as its YAML holds it."""
+    count = chance.randint(1, steps)
+    chosen = sorted(chance.sample(range(len(SHIPPED["steps"])), count))
+    return cut_procedure(chosen, chance, version, checks)
+
+
+def cut_procedure(chosen: list[int], chance: Random, version: int, checks: int) -> Json:
+    """Return the shipped procedure with these steps alone, and chance's choice of their checks."""
+    raw = [SHIPPED["steps"][at] for at in chosen]
+    here = {point["id"] for step in raw for point in step.get("points", ())}
+    kept_checks: dict[str, list[Json]] = {}
+    needed: set[str] = set()
+    for step in raw:
+        fit = [c for c in step.get("checks", ()) if set(c["points"].values()) <= here]
+        some = chance.sample(fit, min(len(fit), chance.randint(0, checks)))
+        kept_checks[step["id"]] = [c for c in fit if c in some]
+        needed |= {point for c in some for point in c["points"].values()}
+    made = [_cut_step(step, kept_checks[step["id"]], needed, chance) for step in raw]
+    left = {point["id"] for step in made for point in step["points"]}
+    for step in made:
+        moves = [
+            {**move, "stale": [one for one in move["stale"] if one in left]}
+            for move in step.get("adjustments", ())
+        ]
+        step["adjustments"] = [move for move in moves if move["stale"]]
+    steps = [{name: held for name, held in step.items() if held != []} for step in made]
+    return {**SHIPPED, "version": version, "steps": steps}
+
+
+def _cut_step(step: Json, checks: list[Json], needed: set[str], chance: Random) -> Json:
+    points = [p for p in step.get("points", ()) if p["id"] in needed or _is_extra(p, chance)]
+    out = {**step, "checks": checks, "points": points}
+    for name, most in (("tasks", 2), ("decisions", 1), ("cautions", 1)):
+        held = step.get(name, [])
+        out[name] = chance.sample(held, min(len(held), chance.randint(0, most)))
+    if "hold" in step:
+        out["hold"] = chance.random() < 0.6
+    if not (points or out["tasks"] or out["decisions"]):
+        out["tasks"] = step.get("tasks", [])[:1]
+    return out
+
+
+def _is_extra(point: Json, chance: Random) -> bool:
+    return chance.random() < 0.04
+
+
+def size_on(compiled: Json, drawing: Drawing) -> int:
+    """Return how many readings a procedure asks for on a door."""
+    count = 0
+    for step in compiled["steps"]:
+        panels = _letters(step, drawing)
+        for letter in panels:
+            count += sum(len(places_of(point, drawing, letter)) for point in step["points"])
+    return count
+
+
+def _letters(step: Json, drawing: Drawing) -> list[str]:
+    if not step["per"]:
+        return [""]
+    fixed = step["per"] == "fixed-panel"
+    return [panel.letter for panel in drawing.panels if not (fixed and panel.slides)]
+
+
+def text_of(procedure: Json) -> str:
+    """Return a procedure as the text of its file."""
+    return yaml.safe_dump(procedure, allow_unicode=True, sort_keys=False)

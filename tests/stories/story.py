@@ -1,0 +1,128 @@
+"""A story: an opening from issue to record, with acts of chance between, told by a seed.
+
+Every act draws from a chance of its own (seed and number), so that a story from which acts are
+left out does the others alike: that is how one that fails is made short.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from random import Random
+
+from fastapi import FastAPI
+
+from app.core.trade.drawing import Drawing
+from app.office.issue import reading
+from app.procedures.compiler import compile_text
+from tests.stories import acts, doors, procedures
+from tests.stories.house import Fault, House
+from tests.stories.work import ProperEndError, Work
+
+MOST_READINGS = 24
+MOST_ACTS = 8
+
+
+@dataclass
+class Told:
+    """How a story went: its door, its acts, its fault ("" for none), what was asked for."""
+
+    seed: int
+    door: str = ""
+    acts: list[str] = field(default_factory=list)
+    numbers: list[int] = field(default_factory=list)
+    fault: str = ""
+    end: str = ""
+    trail: list[str] = field(default_factory=list)
+
+    @property
+    def short(self) -> str:
+        """Return the fault in one line."""
+        return self.fault.split("\n", maxsplit=1)[0][:300]
+
+
+def tell_story(
+    seed: int,
+    only: list[int] | None = None,
+    wrap: Callable[[FastAPI], None] | None = None,
+    readings: int = MOST_READINGS,
+) -> Told:
+    """Play the story of a seed; only: the numbers of the acts that are done, None for all.
+
+    readings: how many a procedure may ask for at most.
+    """
+    told = Told(seed)
+    house = House(seed, wrap)
+    try:
+        _play(told, house, only, readings)
+    except Fault as fault:
+        told.fault = f"{type(fault).__name__}: {fault}"
+    except ProperEndError as end:
+        told.end = str(end)
+    finally:
+        told.trail = house.trail
+        house.close()
+    return told
+
+
+def _play(told: Told, house: House, only: list[int] | None, readings: int) -> None:
+    chance = Random(told.seed)
+    work = issue(told, house, chance, readings)
+    count = chance.randint(2, MOST_ACTS)
+    for number in range(count):
+        if only is None or number in only:
+            own = Random(f"{told.seed}|{number}")
+            act = acts.choose(own)
+            told.acts.append(act.__name__)
+            told.numbers.append(number)
+            house.trail.append(f"--- {number} {act.__name__}")
+            act(house, work, own)
+    house.trail.append("--- finish")
+    crew = house.visitors[chance.choice(("installer", "second"))]
+    work.finish(crew)
+    told.end = "accepted"
+
+
+def issue(told: Told, house: House, chance: Random, readings: int) -> Work:
+    """Take a procedure in, make a job, and issue an opening of it, by the office's pages."""
+    raw, compiled, texts, whole = _fitting(chance, readings)
+    told.door = doors.described(texts)
+    office = house.visitors["supervisor"]
+    take_procedure(house, procedures.text_of(raw))
+    page = office.go("/office/jobs")
+    page = office.go(office.link("/office/jobs/new"), page.path)
+    form = next(f for f in page.forms if f.action == "/office/jobs/new")
+    place = {"title": "Heron Quay", "address": "2 Heron Quay", "homeowner": "Orla Owner"}
+    page = office.send(form, place, kept=True)
+    page = office.go(office.link("/openings/new"), page.path)
+    form = next(f for f in page.forms if f.action.endswith("/openings/new"))
+    given = {"letter": "A", "room": "Hall", "act": "issue", "crew.tobin": "yes", "crew.ines": "yes"}
+    given |= {"procedure": f"{compiled['id']}@{compiled['version']}"}
+    office.send(form, {**texts, **given}, kept=True)
+    return Work(house, form.hidden("opening"), whole)
+
+
+def take_procedure(house: House, text: str) -> None:
+    """Take a procedure in as text, and put it in force where the page offers that."""
+    office = house.visitors["supervisor"]
+    page = office.go("/office/procedures")
+    page = office.go(office.link("/office/procedures/new"), page.path)
+    form = next(f for f in page.forms if f.action == "/office/procedures/new")
+    page = office.send(form, {"text": text}, kept=True)
+    for one in page.forms:
+        if one.action.endswith("/force"):
+            office.send(one, {}, kept=True)
+
+
+def _fitting(
+    chance: Random, readings: int
+) -> tuple[dict[str, object], dict[str, object], dict[str, str], dict[str, str]]:
+    """Return a procedure and a door on which it asks for no more readings than a story has."""
+    panels = chance.choice((1, 2, 3, 4, 6, 8))
+    for _ in range(200):
+        raw = procedures.small_procedure(chance)
+        compiled = compile_text(procedures.text_of(raw), "story")
+        terms = reading.terms_of("in", compiled)
+        texts, whole = doors.door_texts(chance, terms, panels)
+        drawn = reading.read_drawing(texts, terms).drawing
+        if procedures.size_on(compiled, Drawing(drawn)) <= readings:
+            return raw, compiled, texts, whole
+    raise AssertionError("no procedure is small enough")
