@@ -58,20 +58,20 @@ const act = (() => {
     return out;
   }
 
-  // Read, decide and write as one act: the core runs inside the success handler of the last read.
+  // Read, decide and write as one act: the core runs between the last read and the first write.
   async function decide(asked) {
     const about = { now: ids.now(), ids: Array.from({ length: IDS }, () => ids.uuid7()) };
     const { photo, ...plain } = asked;
     const mode = asked.method === "POST" ? "beside" : "readonly";
-    const { made, before, after } = await book.transact(mode, (tx, give, safely) => {
+    const { made, before, after } = await book.transact(mode, async (tx) => {
       const store = (name) => tx.objectStore(name);
-      known.ask(tx, safely, { ...plain, ...about }, (answer, mark) => {
-        answer.events.forEach((event, at) => keep(store, event, answer.hashes[at]));
-        if (photo && answer.events.length) store("photos").put({ ...photo, event: answer.events[0].id, sent: 0 });
-        if (answer.person) turnTo(tx, safely, answer.person);
-        const openings = answer.events.map(({ opening }) => opening);
-        give({ made: answer, before: mark, after: openings.length ? book.stir(tx, openings) : mark });
-      });
+      const { made: answer, mark } = await known.ask(tx, { ...plain, ...about });
+      answer.events.forEach((event, at) => keep(store, event, answer.hashes[at]));
+      if (photo && answer.events.length) store("photos").put({ ...photo, event: answer.events[0].id, sent: 0 });
+      const openings = answer.events.map(({ opening }) => opening);
+      const stirred = openings.length ? book.stir(tx, openings) : mark;
+      if (answer.person) await turnTo(tx, answer.person);
+      return { made: answer, before: mark, after: stirred };
     });
     if (made.events.length) known.note(before, after, made.events);
     // It can be worked out again. After an entry the next page is asked for at once, and would wait for the book.
@@ -80,13 +80,12 @@ const act = (() => {
   }
 
   // Another of the phone's persons works on it from now on; what was entered stays whose it was.
-  function turnTo(tx, safely, id) {
+  async function turnTo(tx, id) {
     const meta = tx.objectStore("meta");
-    book.all({ phone: meta.get("phone") }, safely, ({ phone }) => {
-      const person = phone.persons.find((each) => each.id === id);
-      if (person) meta.put({ ...phone, person }, "phone");
-      book.stir(tx);
-    });
+    const phone = await book.result(meta.get("phone"));
+    const person = phone.persons.find((each) => each.id === id);
+    if (person) meta.put({ ...phone, person }, "phone");
+    book.stir(tx);
   }
 
   function whose({ phone, news, unsent, photos: waiting, pins: kept }) {

@@ -52,10 +52,11 @@ const book = (() => {
     opening = null;
   }
 
-  // Run work(tx, give, safely) in one transaction; the promise is kept only on `complete`.
+  // Run work(tx) in one transaction and return what it returns, once it is written (`complete`).
   // mode: "readonly"; "readwrite"; or "beside": writes that leave alone what pages are made of, or
   // that say themselves what they change (stir).
-  // work starts requests; safely(f) wraps their handlers, so that an error in one aborts all.
+  // An error in work, or of a request, undoes all of it. work awaits nothing but requests of tx
+  // (result, all): while it waited for anything else the transaction would end (in WebKit at once).
   async function transact(mode, work) {
     const db = await open();
     try {
@@ -71,22 +72,17 @@ const book = (() => {
   function within(db, mode, work) {
     return new Promise((resolve, reject) => {
       const tx = db.transaction(STORES, mode === "beside" ? "readwrite" : mode, { durability: "strict" });
-      let result;
       let failure = null;
-      const safely = (handler) => (event) => {
+      const made = (async () => work(tx))();
+      made.catch((error) => {
+        failure = error;
         try {
-          handler(event);
-        } catch (error) {
-          failure = error;
           tx.abort();
-        }
-      };
-      tx.oncomplete = () => resolve(result);
+        } catch { } // it is over: aborted by a request that failed, or complete
+      });
+      tx.oncomplete = () => resolve(made);
       tx.onabort = () => reject(failure || tx.error || new DOMException("aborted", "AbortError"));
-      safely(() => {
-        work(tx, (value) => { result = value; }, safely);
-        if (mode === "readwrite") stir(tx);
-      })();
+      if (mode === "readwrite") stir(tx);
     });
   }
 
@@ -101,22 +97,21 @@ const book = (() => {
     return mark;
   }
 
-  // Call done(results) synchronously in the success handler of the last of these requests.
-  function all(requests, safely, done) {
-    const names = Object.keys(requests);
-    let left = names.length;
-    if (!left) done({});
-    for (const name of names) {
-      requests[name].onsuccess = safely(() => {
-        left -= 1;
-        if (!left) done(Object.fromEntries(names.map((each) => [each, requests[each].result])));
-      });
-    }
+  // What a request of a transaction comes to. One that fails is never kept: it ends the transaction,
+  // and that is what the one who began it hears of.
+  function result(request) {
+    return new Promise((resolve) => { request.onsuccess = () => resolve(request.result); });
+  }
+
+  // The same of several, by their names.
+  async function all(requests) {
+    const results = await Promise.all(Object.values(requests).map(result));
+    return Object.fromEntries(Object.keys(requests).map((name, at) => [name, results[at]]));
   }
 
   // Read what `ask` requests, e.g. read((tx) => ({ phone: tx.objectStore("meta").get("phone") })).
   function read(ask) {
-    return transact("readonly", (tx, give, safely) => all(ask(tx), safely, give));
+    return transact("readonly", (tx) => all(ask(tx)));
   }
 
   async function meta(name) {
@@ -129,15 +124,14 @@ const book = (() => {
 
   // Clear everything; where something was not sent only when `sure`. Returns whether it was cleared.
   function clear(sure) {
-    return transact("readwrite", (tx, give, safely) => {
+    return transact("readwrite", async (tx) => {
       const asked = { unsent: tx.objectStore("outbox").count(), photos: tx.objectStore("photos").index("sent").count(0) };
-      all(asked, safely, ({ unsent, photos }) => {
-        const may = sure || (unsent === 0 && photos === 0);
-        if (may) for (const name of STORES) tx.objectStore(name).clear();
-        give(may);
-      });
+      const { unsent, photos } = await all(asked);
+      const may = sure || (unsent === 0 && photos === 0);
+      if (may) for (const name of STORES) tx.objectStore(name).clear();
+      return may;
     });
   }
 
-  return { open, transact, stir, SUMMARIES, all, read, meta, setMeta, clear };
+  return { open, transact, stir, SUMMARIES, result, all, read, meta, setMeta, clear };
 })();

@@ -7,26 +7,24 @@ const carry = (() => {
 
   async function over() {
     await vm.start();
-    return book.transact("readwrite", (tx, give, safely) => {
+    return book.transact("readwrite", async (tx) => {
       const store = (name) => tx.objectStore(name);
-      const requests = {
+      const { phone, news, events, places } = await book.all({
         phone: store("meta").get("phone"), news: store("meta").get("news"),
         events: store("events").getAll(), places: store("outbox").getAll(),
-      };
-      book.all(requests, safely, ({ phone, news, events, places }) => {
-        if (phone.carry) store("meta").put({ ...phone, carry: false }, "phone");
-        const old = events.filter((record) => isToCarry(record, phone, news?.round));
-        if (!old.length) return;
-        old.sort((a, b) => a.event.turn - b.event.turn || a.event.n - b.event.n);
-        const gone = new Set(old.map(({ id }) => id));
-        const kept = events.filter((record) => !record.lost && !gone.has(record.id)).map(({ event }) => event);
-        const asked = { device: phone.device, ids: old.map(() => ids.uuid7()), old: old.map(({ event }) => event), kept };
-        const made = vm.call("carried", asked);
-        const unheard = new Set(old.filter(isUnheard).map(({ id }) => id));
-        for (const { seq, id } of places) if (gone.has(id) && !unheard.has(id)) store("outbox").delete(seq);
-        for (const record of old) store("events").put({ ...record, lost: true });
-        made.events.forEach((event, at) => act.keep(store, event, made.hashes[at]));
       });
+      if (phone.carry) store("meta").put({ ...phone, carry: false }, "phone");
+      const old = events.filter((record) => isToCarry(record, phone, news?.round));
+      if (!old.length) return;
+      old.sort((a, b) => a.event.turn - b.event.turn || a.event.n - b.event.n);
+      const gone = new Set(old.map(({ id }) => id));
+      const kept = events.filter((record) => !record.lost && !gone.has(record.id)).map(({ event }) => event);
+      const asked = { device: phone.device, ids: old.map(() => ids.uuid7()), old: old.map(({ event }) => event), kept };
+      const made = vm.call("carried", asked);
+      const unheard = new Set(old.filter(isUnheard).map(({ id }) => id));
+      for (const { seq, id } of places) if (gone.has(id) && !unheard.has(id)) store("outbox").delete(seq);
+      for (const record of old) store("events").put({ ...record, lost: true });
+      made.events.forEach((event, at) => act.keep(store, event, made.hashes[at]));
     });
   }
 

@@ -6,42 +6,41 @@ const known = (() => {
   // {machine, mark, list: ids of the openings, counts: opening -> events told, late: events to tell}
   let held = null;
 
-  // Read what the core needs for a request and does not know yet, call it, and then done(made, mark).
+  // Read what the core needs for a request and does not know yet, and call it: {made, mark}.
   // All of it in one transaction; a failure forgets what was known.
-  function ask(tx, safely, plain, done, tries = TRIES) {
+  async function ask(tx, plain) {
+    for (let tries = 0; tries <= TRIES; tries += 1) {
+      const { made, mark } = await tryOnce(tx, plain);
+      if (!made.again) return { made, mark };
+    }
+    throw new Error("the interpreter does not take the book");
+  }
+
+  async function tryOnce(tx, plain) {
     const store = (name) => tx.objectStore(name);
     const meta = (name) => store("meta").get(name);
-    const first = {
+    const found = await book.all({
       phone: meta("phone"), news: meta("news"), mark: meta("mark"), truths: meta("truths"), pins: meta("pins"),
       unsent: store("outbox").count(), photos: store("photos").index("sent").getAllKeys(0),
-    };
-    book.all(first, safely, (found) => {
-      const basis = isCurrent(found.mark) ? held : null;
-      const whole = basis ? {} : {
-        people: meta("people"), instruments: meta("instruments"), openings: store("openings").getAll(), procedures: store("procedures").getAll(),
-      };
-      book.all(whole, safely, (all) => {
-        const request = { ...plain, ...act.whose(found) };
-        const news = { events: {}, counts: {} };
-        if (!basis) Object.assign(news, anew({ ...all, truths: found.truths }));
-        const list = basis ? basis.list : news.openings.map(({ id }) => id);
-        const asked = vm.call("needs", { request });
-        const cards = asked.cards ? { told: store("meta").getAll(book.SUMMARIES) } : {};
-        book.all(cards, safely, ({ told }) => {
-          if (told) news.summaries = summaries(told);
-          const wanted = (asked.openings ?? list).filter((id) => !told || !(id in news.summaries));
-          const missing = wanted.filter((id) => !basis || !basis.counts.has(id));
-          const requests = Object.fromEntries(missing.map((id) => [id, store("events").index("opening").getAll(id)]));
-          book.all(requests, safely, (events) => {
-            const turned = basis ? basis !== held || !isCurrent(found.mark) : false;
-            const made = turned ? { again: true } : tell(request, news, { basis, mark: found.mark, list, wanted, events });
-            if (!made.again) done(made, found.mark);
-            else if (tries) ask(tx, safely, plain, done, tries - 1);
-            else throw new Error("the interpreter does not take the book");
-          });
-        });
-      });
     });
+    const { mark, truths } = found;
+    const basis = isCurrent(mark) ? held : null;
+    const news = { events: {}, counts: {} };
+    if (!basis) {
+      const all = await book.all({
+        people: meta("people"), instruments: meta("instruments"), openings: store("openings").getAll(), procedures: store("procedures").getAll(),
+      });
+      Object.assign(news, anew({ ...all, truths }));
+    }
+    const request = { ...plain, ...act.whose(found) };
+    const list = basis ? basis.list : news.openings.map(({ id }) => id);
+    const asked = vm.call("needs", { request });
+    if (asked.cards) news.summaries = summaries(await book.result(store("meta").getAll(book.SUMMARIES)));
+    const wanted = (asked.openings ?? list).filter((id) => !asked.cards || !(id in news.summaries));
+    const missing = wanted.filter((id) => !basis || !basis.counts.has(id));
+    const events = await book.all(Object.fromEntries(missing.map((id) => [id, store("events").index("opening").getAll(id)])));
+    if (basis && (basis !== held || !isCurrent(mark))) return { made: { again: true } }; // it turned meanwhile
+    return { made: tell(request, news, { basis, mark, list, wanted, events }), mark };
   }
 
   function isCurrent(mark) {
@@ -94,14 +93,13 @@ const known = (() => {
   // Keep what the core worked out; of the book as it was then, or not at all.
   function keep({ truths, summaries: made }, mark) {
     if (!mark || !Object.keys({ ...truths, ...made }).length) return Promise.resolve();
-    return book.transact("beside", (tx, give, safely) => {
+    return book.transact("beside", async (tx) => {
       const meta = tx.objectStore("meta");
-      book.all({ mark: meta.get("mark"), truths: meta.get("truths") }, safely, (found) => {
-        const before = found.truths?.version === VERSION ? found.truths.known : {};
-        meta.put({ version: VERSION, known: { ...before, ...truths } }, "truths");
-        if (found.mark !== mark) return;
-        for (const [id, summary] of Object.entries(made)) meta.put({ version: VERSION, id, summary }, "summary:" + id);
-      });
+      const found = await book.all({ mark: meta.get("mark"), truths: meta.get("truths") });
+      const before = found.truths?.version === VERSION ? found.truths.known : {};
+      meta.put({ version: VERSION, known: { ...before, ...truths } }, "truths");
+      if (found.mark !== mark) return;
+      for (const [id, summary] of Object.entries(made)) meta.put({ version: VERSION, id, summary }, "summary:" + id);
     });
   }
 

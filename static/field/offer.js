@@ -62,29 +62,28 @@ const offer = (() => {
   }
 
   function take({ epoch, receipts }) {
-    return book.transact("beside", (tx, give, safely) => {
+    return book.transact("beside", async (tx) => {
       const store = (name) => tx.objectStore(name);
       const requests = {
         news: store("meta").get("news"), phone: store("meta").get("phone"),
         places: store("outbox").getAll(null, MOST + receipts.length),
       };
       for (const { id } of receipts) requests["event " + id] = store("events").get(id);
-      book.all(requests, safely, (held) => {
-        const news = held.news || {};
-        const has = new Map(receipts.map((receipt) => [receipt.id, receipt]));
-        for (const { seq, id } of held.places) if (has.has(id)) store("outbox").delete(seq);
-        for (const { id, state, why } of receipts) {
-          const told = why ? state + " " + why : state;
-          const record = { ...held["event " + id], sent: told, sentAt: sync.officeTime() };
-          if (KEPT.includes(state)) record.round = news.round || 1; // the office's count has it from now on
-          store("events").put(record);
-        }
-        const phone = noPlace(receipts.filter(({ state }) => state === "set-aside"), held.phone, news);
-        if (phone !== held.phone) store("meta").put(phone, "phone");
-        news.sentAt = ids.now();
-        if (news.epoch && news.epoch !== epoch) pull.again(tx, safely, news, epoch);
-        else store("meta").put({ ...news, epoch }, "news");
-      });
+      const held = await book.all(requests);
+      const news = held.news || {};
+      const has = new Map(receipts.map((receipt) => [receipt.id, receipt]));
+      for (const { seq, id } of held.places) if (has.has(id)) store("outbox").delete(seq);
+      for (const { id, state, why } of receipts) {
+        const told = why ? state + " " + why : state;
+        const record = { ...held["event " + id], sent: told, sentAt: sync.officeTime() };
+        if (KEPT.includes(state)) record.round = news.round || 1; // the office's count has it from now on
+        store("events").put(record);
+      }
+      const phone = noPlace(receipts.filter(({ state }) => state === "set-aside"), held.phone, news);
+      if (phone !== held.phone) store("meta").put(phone, "phone");
+      news.sentAt = ids.now();
+      if (news.epoch && news.epoch !== epoch) await pull.again(tx, news, epoch);
+      else store("meta").put({ ...news, epoch }, "news");
     });
   }
 

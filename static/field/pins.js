@@ -62,12 +62,10 @@ const pins = (() => {
   }
 
   function keep(person, kept, key) {
-    return book.transact("beside", (tx, give, safely) => {
+    return book.transact("beside", async (tx) => {
       const meta = tx.objectStore("meta");
-      book.all({ all: meta.get("pins") }, safely, ({ all }) => {
-        meta.put({ ...all, [person]: kept }, "pins");
-        if (key) meta.put(key, "pin-key");
-      });
+      meta.put({ ...(await book.result(meta.get("pins"))), [person]: kept }, "pins");
+      if (key) meta.put(key, "pin-key");
     });
   }
 

@@ -21,7 +21,7 @@ const pull = (() => {
   }
 
   async function keep(page) {
-    const stirred = await book.transact("beside", (tx, give, safely) => {
+    const stirred = await book.transact("beside", async (tx) => {
       const store = (name) => tx.objectStore(name);
       const requests = {
         news: store("meta").get("news"), phone: store("meta").get("phone"), openings: store("openings").getAll(),
@@ -31,23 +31,24 @@ const pull = (() => {
       for (const { id } of page.events) requests["event " + id] = store("events").get(id);
       for (const { body } of asides(page)) requests["event " + body.target] = store("events").get(body.target);
       for (const each of page.procedures) requests["procedure " + keyOf(each)] = store("procedures").get(keyOf(each));
-      book.all(requests, safely, (held) => {
-        const news = { round: 1, ...held.news };
-        if (news.epoch && news.epoch !== page.epoch) pull.again(tx, safely, news, page.epoch, () => write(store, page, { ...held, anew: true }, news));
-        else write(store, page, held, news);
-        sendAgain(store, safely, held.photos.filter((sha256) => page.photos_awaited?.includes(sha256)));
-        give(stir(tx, page, held));
-      });
+      const held = await book.all(requests);
+      const news = { round: 1, ...held.news };
+      if (news.epoch && news.epoch !== page.epoch) {
+        await again(tx, news, page.epoch);
+        held.anew = true;
+      }
+      write(store, page, held, news);
+      await sendAgain(store, held.photos.filter((sha256) => page.photos_awaited?.includes(sha256)));
+      return stir(tx, page, held);
     });
     if (stirred) known.note(stirred.before, stirred.after, stirred.events);
   }
 
   // Photos that the office had once, and lacks.
-  function sendAgain(store, safely, names) {
+  async function sendAgain(store, names) {
     const photos = store("photos");
-    book.all(Object.fromEntries(names.map((name) => [name, photos.get(name)])), safely, (found) => {
-      for (const photo of Object.values(found)) photos.put({ ...photo, sent: 0 });
-    });
+    const found = await book.all(Object.fromEntries(names.map((name) => [name, photos.get(name)])));
+    for (const photo of Object.values(found)) photos.put({ ...photo, sent: 0 });
   }
 
   const asides = (page) => page.events.filter(({ kind }) => kind === "entry.set-aside");
@@ -108,18 +109,17 @@ const pull = (() => {
 
   // The office has another past than the one we spoke of: offer again all that is our own, and
   // take everything anew under the next round.
-  function again(tx, safely, news, epoch, then = () => {}) {
+  async function again(tx, news, epoch) {
     const store = (name) => tx.objectStore(name);
     const round = (news.round || 1) + 1;
     Object.assign(news, { round, epoch, cursor: "" });
     store("meta").put(news, "news");
-    const requests = { events: store("events").getAll(), places: store("outbox").getAll(), photos: store("photos").getAll() };
-    book.all(requests, safely, ({ events, places, photos: kept }) => {
-      const waiting = new Set(places.map(({ id }) => id));
-      putUp(store, events.filter((record) => record.own && !waiting.has(record.id)));
-      for (const photo of kept) store("photos").put({ ...photo, sent: 0 });
-      then();
+    const { events, places, photos } = await book.all({
+      events: store("events").getAll(), places: store("outbox").getAll(), photos: store("photos").getAll(),
     });
+    const waiting = new Set(places.map(({ id }) => id));
+    putUp(store, events.filter((record) => record.own && !waiting.has(record.id)));
+    for (const photo of photos) store("photos").put({ ...photo, sent: 0 });
   }
 
   // Back into the outbox, each chain in its order.
@@ -152,15 +152,14 @@ const pull = (() => {
   // After a whole round: what came from the office before and is not there now is left out; what is
   // our own and is not there, though it once had its receipt, is offered again: the office went back.
   function leaveOut(round, listed) {
-    return book.transact("beside", (tx, give, safely) => {
+    return book.transact("beside", async (tx) => {
       const store = (name) => tx.objectStore(name);
-      book.all({ old: store("events").index("round").getAll(IDBKeyRange.upperBound(round, true)) }, safely, ({ old }) => {
-        const lost = old.filter(({ own, lost: known }) => !own && !known);
-        for (const record of lost) store("events").put({ ...record, lost: true });
-        if (lost.length) book.stir(tx);
-        const gone = old.filter(({ own, sent, opening }) => own && offer.KEPT.includes(sent) && listed.has(opening));
-        if (gone.length) putUpWithPhotos(store, safely, gone);
-      });
+      const old = await book.result(store("events").index("round").getAll(IDBKeyRange.upperBound(round, true)));
+      const lost = old.filter(({ own, lost: known }) => !own && !known);
+      for (const record of lost) store("events").put({ ...record, lost: true });
+      if (lost.length) book.stir(tx);
+      const gone = old.filter(({ own, sent, opening }) => own && offer.KEPT.includes(sent) && listed.has(opening));
+      if (gone.length) await putUpWithPhotos(store, gone);
     });
   }
 
@@ -173,15 +172,15 @@ const pull = (() => {
     }));
     const gone = some.filter(({ id, device, sent, lost }) => device === phone.device && !lost
       && (sent.startsWith("held") || sent.startsWith("set-aside")) && !kept.includes(id));
-    if (gone.length) await book.transact("beside", (tx, give, safely) => putUpWithPhotos((name) => tx.objectStore(name), safely, gone));
+    if (gone.length) await book.transact("beside", (tx) => putUpWithPhotos((name) => tx.objectStore(name), gone));
   }
 
-  function putUpWithPhotos(store, safely, own) {
+  async function putUpWithPhotos(store, own) {
     const events = new Set(own.map(({ id }) => id));
     putUp(store, own);
-    book.all({ kept: store("photos").getAll() }, safely, ({ kept }) => {
-      for (const photo of kept) if (events.has(photo.event)) store("photos").put({ ...photo, sent: 0 });
-    });
+    for (const photo of await book.result(store("photos").getAll())) {
+      if (events.has(photo.event)) store("photos").put({ ...photo, sent: 0 });
+    }
   }
 
   return { take, again };

@@ -82,11 +82,10 @@ const sync = (() => {
   async function failed(error) {
     failures += 1;
     notBefore = Date.now() + Math.min(LONGEST, FIRST * 2 ** (failures - 1)) * (0.5 + Math.random());
-    await book.transact("beside", (tx, give, safely) => {
+    await book.transact("beside", async (tx) => {
       const meta = tx.objectStore("meta");
-      book.all({ phone: meta.get("phone"), news: meta.get("news") }, safely, ({ phone, news }) => {
-        if (phone) meta.put({ ...news, trouble: error.code || "bug" }, "news"); // it may have been cleared since
-      });
+      const { phone, news } = await book.all({ phone: meta.get("phone"), news: meta.get("news") });
+      if (phone) meta.put({ ...news, trouble: error.code || "bug" }, "news"); // it may have been cleared since
     });
   }
 

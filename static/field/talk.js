@@ -20,9 +20,10 @@ const talk = (() => {
     const phone = await book.meta("phone");
     const told = { lasting: lasting === true, room: room === "low" ? "low" : "" };
     if (!phone || (phone.lasting === told.lasting && phone.room === told.room)) return;
-    await book.transact("beside", (tx, give, safely) => {
+    await book.transact("beside", async (tx) => {
       const meta = tx.objectStore("meta");
-      book.all({ phone: meta.get("phone") }, safely, (held) => held.phone && meta.put({ ...held.phone, ...told }, "phone"));
+      const now = await book.result(meta.get("phone"));
+      if (now) meta.put({ ...now, ...told }, "phone");
     });
     await changed();
   }

@@ -23,17 +23,17 @@ const tidy = (() => {
   // Of each photo that stays the event that names it. One at a time: all their bytes together
   // may be more than there is room for.
   function dropPhotos(now, mayGo) {
-    return book.transact("readwrite", (tx, give, safely) => {
+    return book.transact("readwrite", async (tx) => {
       const left = [];
-      give(left);
-      tx.objectStore("photos").openCursor().onsuccess = safely(({ target: { result: cursor } }) => {
-        if (!cursor) return;
+      const request = tx.objectStore("photos").openCursor();
+      for (let cursor = await book.result(request); cursor; cursor = await book.result(request)) {
         const photo = cursor.value;
         if (photo.sent && mayGo(photo)) cursor.delete();
         else left.push(photo.event);
         if (photo.sent && !photo.sentAt) cursor.update({ ...photo, sentAt: now }); // counted from today
         cursor.continue();
-      });
+      }
+      return left;
     });
   }
 
@@ -51,14 +51,14 @@ const tidy = (() => {
       if (event.device === phone.device && event.n > (lasts.get(event.opening) || 0)) lasts.set(event.opening, event.n);
     }
     const isLast = ({ device, n, opening }) => device === phone.device && lasts.get(opening) === n;
-    return book.transact("readwrite", (tx, give, safely) => {
+    return book.transact("readwrite", async (tx) => {
       const store = tx.objectStore("events");
       for (const record of events) {
         if (!kept.has(record.opening) && !isLast(record.event)) store.delete(record.id);
         else if (record.own && record.sent && !record.sentAt) store.put({ ...record, sentAt: now });
       }
       const meta = tx.objectStore("meta");
-      book.all({ news: meta.get("news") }, safely, (held) => meta.put({ ...held.news, tidied: now }, "news"));
+      meta.put({ ...(await book.result(meta.get("news"))), tidied: now }, "news");
     });
   }
 

@@ -36,7 +36,7 @@ PAGES = """([paths, withImage]) => navigator.locks.request("sillbook-sync", asyn
     await vm.speak(async () => [lang]);
     for (const path of paths) {
       const asked = { method: "GET", path, query: {}, form: {}, ...about };
-      const made = await book.transact("readonly", (tx, give, safely) => known.ask(tx, safely, asked, give));
+      const { made } = await book.transact("readonly", (tx) => known.ask(tx, asked));
       out.pages[lang + " " + path] = made.status + " " + made.html;
     }
   }
