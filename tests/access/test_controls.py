@@ -2,9 +2,11 @@
 
 import logging
 import re
+import shutil
 import threading
 import time
 from collections.abc import Iterator
+from pathlib import Path
 from urllib.parse import quote
 
 import pytest
@@ -13,7 +15,6 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from app.access import passwords, sessions
-from app.demo import company
 from app.main import create_app
 from app.settings import Settings
 from app.store.database import Database
@@ -22,9 +23,10 @@ from tests.access.test_routes import ENDLESS, PEOPLE, TABLE, filled
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[FastAPI]:
-    made = create_app(Settings(tmp_path_factory.mktemp("controls")))
-    company.load_company(made.state.server.database)
+def demo(demo_data: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[FastAPI]:
+    data = tmp_path_factory.mktemp("controls") / "data"
+    shutil.copytree(demo_data, data)
+    made = create_app(Settings(data))
     with TestClient(made):
         yield made
 

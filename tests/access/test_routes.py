@@ -4,7 +4,9 @@ one that is not in the table fails, and so does a row that is no route any more.
 """
 
 import re
+import shutil
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from fastapi import FastAPI
@@ -14,7 +16,6 @@ from starlette.routing import BaseRoute, Mount, Route
 
 from app.access import pairing
 from app.calculations.registry import CALCULATIONS
-from app.demo import company
 from app.main import create_app
 from app.settings import Settings
 from app.store.tables import Device, DevicePerson
@@ -166,9 +167,10 @@ ISSUED = ("/r/{number}", "/photos/{sha256}")
 
 
 @pytest.fixture(scope="module")
-def app(tmp_path_factory: pytest.TempPathFactory) -> Iterator[FastAPI]:
-    made = create_app(Settings(tmp_path_factory.mktemp("routes")))
-    company.load_company(made.state.server.database)
+def app(demo_data: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[FastAPI]:
+    data = tmp_path_factory.mktemp("routes") / "data"
+    shutil.copytree(demo_data, data)
+    made = create_app(Settings(data))
     with made.state.server.database.write() as session:
         for id_, person in (("phone-mine", "tobin-hale"), ("phone-theirs", "ines-calder")):
             row = {"key": "{}", "key_hash": id_, "token_hash": id_, "made": 1}

@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_play
 
 from tests.browser.chromium import launch
 from tests.browser.models import SEEN, SignIn
-from tests.browser.server import Sillbook, load_demo, serving
+from tests.browser.server import Sillbook, serving
 
 PHONE = {"width": 390, "height": 844}
 PATIENCE = 30_000  # milliseconds, on a busy machine
@@ -43,9 +43,15 @@ def blank_page(fresh_context: BrowserContext) -> Page:
 
 @pytest.fixture(scope="session")
 def demo_data(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder with the demo company as it is when new. Copy it, do not serve it."""
+    """A folder with the demo company as it is when new, made once. Copy it, do not serve it."""
+    from app.demo import company  # as late as this: most tests need nothing of it
+    from app.main import create_app
+    from app.settings import Settings
+
     data = tmp_path_factory.mktemp("demo")
-    load_demo(data)
+    database = create_app(Settings(data)).state.server.database
+    company.load_company(database)
+    database.close()
     return data
 
 

@@ -44,18 +44,6 @@ def environment(data: Path) -> dict[str, str]:
     return {**os.environ, "SILLBOOK_DATA": str(data), "PYTHONUNBUFFERED": "1"}
 
 
-def load_demo(data: Path) -> None:
-    """Make the demo company in an empty folder."""
-    subprocess.run(
-        command("demo"),
-        cwd=ROOT,
-        env=environment(data),
-        check=True,
-        capture_output=True,
-        timeout=PATIENCE,
-    )
-
-
 class Served:
     """A server process over a folder's data, forked from one that has loaded the program.
 

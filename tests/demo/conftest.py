@@ -19,20 +19,10 @@ PEOPLE = {
 }
 
 
-@pytest.fixture(scope="session")
-def loaded(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder of data with the demo company in it; nobody has it open."""
-    folder = tmp_path_factory.mktemp("demo")
-    app = create_app(Settings(folder))
-    company.load_company(app.state.server.database)
-    app.state.server.database.close()
-    return folder
-
-
 @pytest.fixture
-def app(loaded: Path, tmp_path: Path) -> Iterator[FastAPI]:
+def app(demo_data: Path, tmp_path: Path) -> Iterator[FastAPI]:
     """The demo company served from a copy of its own."""
-    shutil.copytree(loaded, tmp_path / "data")
+    shutil.copytree(demo_data, tmp_path / "data")
     made = create_app(Settings(tmp_path / "data"))
     with TestClient(made):
         yield made

@@ -11,7 +11,6 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from app.core.kinds import Json
-from app.demo import company
 from app.homeowner import snapshot, view
 from app.main import create_app
 from app.settings import Settings
@@ -57,12 +56,12 @@ def revision(made: Json) -> view.Revision:
 
 
 @pytest.fixture(scope="session")
-def waiting(tmp_path_factory: pytest.TempPathFactory, book: list[Json]) -> Path:
+def waiting(demo_data: Path, tmp_path_factory: pytest.TempPathFactory, book: list[Json]) -> Path:
     """A folder of data in which the opening is all signed and waits for the office."""
-    folder = tmp_path_factory.mktemp("waiting")
+    folder = tmp_path_factory.mktemp("waiting") / "data"
+    shutil.copytree(demo_data, folder)
     app = create_app(Settings(folder))
     database = app.state.server.database
-    company.load_company(database)
     with database.write() as session:
         known = log.events_of(session, [OPENING])[OPENING]
         own = {"device": known[0]["device"]}

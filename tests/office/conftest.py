@@ -10,24 +10,14 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
-from app.demo import company
 from app.main import create_app
 from app.settings import Settings
 from tests.demo.conftest import enter
 
 
-@pytest.fixture(scope="session")
-def loaded(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("office")
-    app = create_app(Settings(folder))
-    company.load_company(app.state.server.database)
-    app.state.server.database.close()
-    return folder
-
-
 @pytest.fixture
-def app(loaded: Path, tmp_path: Path) -> Iterator[FastAPI]:
-    shutil.copytree(loaded, tmp_path / "data")
+def app(demo_data: Path, tmp_path: Path) -> Iterator[FastAPI]:
+    shutil.copytree(demo_data, tmp_path / "data")
     made = create_app(Settings(tmp_path / "data"))
     with TestClient(made):
         yield made

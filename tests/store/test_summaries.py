@@ -13,7 +13,6 @@ from sqlalchemy import text
 from app.core.record.events import new_event
 from app.core.record.standing import opening_state
 from app.core.record.state import State
-from app.demo import company
 from app.main import create_app
 from app.settings import Settings
 from app.store import log, procedures
@@ -30,18 +29,9 @@ ALL = (
 )
 
 
-@pytest.fixture(scope="module")
-def loaded(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("demo")
-    app = create_app(Settings(folder))
-    company.load_company(app.state.server.database)
-    app.state.server.database.close()
-    return folder
-
-
 @pytest.fixture
-def app(loaded: Path, tmp_path: Path) -> Iterator[FastAPI]:
-    shutil.copytree(loaded, tmp_path / "data")
+def app(demo_data: Path, tmp_path: Path) -> Iterator[FastAPI]:
+    shutil.copytree(demo_data, tmp_path / "data")
     made = create_app(Settings(tmp_path / "data"))
     with TestClient(made):
         yield made

@@ -1,5 +1,5 @@
 """The demo company, as the tests of the demo have it."""
 
-from tests.demo.conftest import app, loaded
+from tests.demo.conftest import app
 
-__all__ = ["app", "loaded"]
+__all__ = ["app"]
