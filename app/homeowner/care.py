@@ -6,10 +6,9 @@ source: the maker's own papers and the local code go before it.
 
 from app.core.kinds import Json
 from app.core.pages import common
-from app.core.pages.request import Request
 from app.core.quantity.messages import Len, Msg
 from app.core.record.state import State
-from app.homeowner import written
+from app.homeowner.wording import Teller, as_json
 
 USE = (
     Msg("Slide with both hands on the handle. Never push on the glass, never let a panel run."),
@@ -64,25 +63,40 @@ HAND_ON = (
 )  # fmt: skip
 
 
-def of_door(request: Request, state: State, opening: Json) -> list[Json]:
-    """Return the care of this door, as titled lists of sentences."""
-    said: tuple[Msg | str, ...] = (*written.told(request, state), NOT_CURED)
-    parts: list[tuple[Msg, tuple[Msg | str, ...]]] = [
-        (Msg("Written down at the handover"), said),
-        (Msg("How to use it"), USE),
-        (Msg("Cleaning"), CLEAN),
-        (Msg("Keep the weeps open"), (*WEEPS, *_own_weeps(state))),
-        (Msg("What not to do"), NEVER),
-        (Msg("When to call"), (*CALL, *_whom(opening))),
-        (Msg("Handing it on"), HAND_ON),
+def of_door(state: State, written_down: list[Msg]) -> list[Json]:
+    """Return the care of this door, as titled lists of sentences: words as JSON.
+
+    written_down: at the handover. Whom to call is said where it is shown.
+    """
+    parts: list[tuple[str, Msg, tuple[Msg, ...]]] = [
+        ("handover", Msg("Written down at the handover"), (*written_down, NOT_CURED)),
+        ("use", Msg("How to use it"), USE),
+        ("clean", Msg("Cleaning"), CLEAN),
+        ("weeps", Msg("Keep the weeps open"), (*WEEPS, *_own_weeps(state))),
+        ("never", Msg("What not to do"), NEVER),
+        ("call", Msg("When to call"), CALL),
+        ("hand-on", Msg("Handing it on"), HAND_ON),
     ]
     return [
-        {"title": request.say(title), "says": [request.say(text) for text in texts]}
-        for title, texts in parts
+        {"id": id, "title": as_json(title), "says": as_json(texts)} for id, title, texts in parts
     ]
 
 
-def _whom(opening: Json) -> tuple[Msg, ...]:
+def told(teller: Teller, parts: list[Json], about: Json) -> list[Json]:
+    """Return the care of a door in a reader's words, with whom to call."""
+    return [
+        {
+            "title": teller.say(part["title"]),
+            "says": [
+                teller.say(words)
+                for words in (*part["says"], *(whom(about) if part["id"] == "call" else ()))
+            ],
+        }
+        for part in parts
+    ]
+
+
+def whom(opening: Json) -> tuple[Msg, ...]:
     """Return whom to call, where the office has given it."""
     if not opening.get("telephone"):
         return ()
@@ -177,6 +191,6 @@ WORDS = (
 )
 
 
-def words(request: Request) -> list[Json]:
+def words(teller: Teller) -> list[Json]:
     """Return the trade's words with what they mean."""
-    return [common.labelled_fact(request.say(word), request.say(means)) for word, means in WORDS]
+    return [common.labelled_fact(teller.say(word), teller.say(means)) for word, means in WORDS]

@@ -1,4 +1,4 @@
-"""What a new revision says has changed since the one before."""
+"""What a new revision says has changed since the one before, in words of whoever asks."""
 
 from app.core.kinds import Json
 from app.core.pages import common, history

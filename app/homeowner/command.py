@@ -36,10 +36,7 @@ def add_to(verbs: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None
 
 
 def verify(options: argparse.Namespace) -> int:
-    """Check an export or a PDF; the status is 1 where something is wrong, 2 where it is not read.
-
-    3 where another version made it, and no code from the paper settles what it says.
-    """
+    """Check an export or a PDF; the status is 1 where one is wrong, 2 where it is not read."""
     try:
         with options.file.open("rb") as file:
             data = file.read(MOST_BYTES + 1)
@@ -78,22 +75,9 @@ def _export(data: bytes, code: str, pins: Pins) -> int:
         print(f"{report.entries} entries, {report.signatures} signatures of phones")
     if report.faults:
         return 1
-    for words in report.unsettled:
-        print("OTHER VERSION:", speaker.say(words))
+    print("Whole: the chain of entries, the digests and the signatures hold.")
     print(speaker.say(whose(report.signers, pins)))
-    return _conclude(bool(report.unsettled), bool(code))
-
-
-def _conclude(unsettled: bool, coded: bool) -> int:
-    """Say what follows where nothing was found wrong; returns the status."""
-    if unsettled and not coded:
-        print("Nothing wrong was found, but only the code on a sheet settles what it says: --code.")
-        return 3
-    if unsettled:
-        print("Unchanged: chain, digests and code hold; it is the record that the sheet is of.")
-        return 0
-    print("Unchanged: chain, digests and sign-offs hold, and the record says what follows from it.")
-    if not coded:
+    if not code:
         print("Compare code and digest with a sheet of the record: that shows which it is.")
     return 0
 

@@ -1,6 +1,6 @@
 """A record's export: everything that is needed to check it without a server or a network.
 
-Canonical JSON, so that every byte of the file is accounted for: {"v": 1, "about", "events",
+Canonical JSON, so that every byte of the file is accounted for: {"v": 2, "about", "events",
 "procedures", "snapshots": [revision 1, 2, …], "signatures": {entry: signature}, "keys":
 {device: public key}, "issued": [{"key", "signature"} of each snapshot], "company_keys":
 {fingerprint: certificate}, "seal": SHA-256 of all that, "seal_key" and "seal_signature": the
@@ -21,7 +21,7 @@ from app.store.company_keys import company_keys
 from app.store.records import Issued, revisions_of
 from app.store.tables import Device, Event, Procedure
 
-VERSION = 1
+VERSION = 2
 
 
 def make(session: Session, row: Issued) -> bytes:
@@ -38,7 +38,11 @@ def make(session: Session, row: Issued) -> bytes:
     ]
     key = current_key(session)
     rests = set(snapshots[-1]["rests"])
-    rows = [one for one in _events(session, row.opening) if one.hash in rests]
+    rows = [
+        one
+        for one in _events(session, row.opening)
+        if one.hash in rests or issues(json.loads(one.body), row.revision)
+    ]
     signed = {one.id: one.signature for one in rows if one.signature}
     devices = {one.device for one in rows if one.signature}
     body: Json = {
@@ -71,6 +75,11 @@ def _certificates(session: Session, wanted: set[str]) -> dict[str, str]:
 def _events(session: Session, opening: str) -> list[Event]:
     wanted = select(Event).where(Event.opening == opening)
     return list(session.exec(wanted.order_by(col(Event.turn), col(Event.device), col(Event.n))))
+
+
+def issues(event: Json, revision: int) -> bool:
+    """Return whether it is the office's entry that a revision was issued."""
+    return bool(event["kind"] == "record.issued" and event["body"]["revision"] == revision)
 
 
 def _procedures(session: Session, events: list[Json]) -> dict[str, Json]:

@@ -7,11 +7,14 @@ from sqlmodel import Session, select
 
 from app.core.kinds import Json
 from app.core.record.canonical import canonical_bytes, digest
+from app.core.record.events import heads_of, new_event
 from app.homeowner import names, snapshot
 from app.signing.company_key import key_for_signing
+from app.signing.key import SigningKey
 from app.signing.messages import record_message
 from app.store import log, people, procedures
 from app.store.company import company_of
+from app.store.ids import uuid7
 from app.store.records import Issued, revisions_of
 from app.store.tables import Event, Job, Opening
 
@@ -20,34 +23,65 @@ def on_kept(session: Session, events: Sequence[Json], truths: dict[str, bool]) -
     """Issue a revision for every acceptance among the events just kept. truths: see State."""
     for event in events:
         if event["kind"] == "opening.reviewed" and event["body"]["result"] == "accepted":
-            issue(session, event["opening"], truths)
+            issue(session, event, truths)
 
 
-def issue(session: Session, opening: str, truths: dict[str, bool] | None = None) -> Issued:
-    """Keep the next revision of an opening's record; the same entries are not issued twice."""
+def issue(session: Session, accepted: Json, truths: dict[str, bool] | None = None) -> Issued:
+    """Keep the revision that an acceptance makes; the same acceptance issues nothing twice.
+
+    The office's own entry "record.issued" follows the acceptance and names the snapshot's digest,
+    so that the chain of entries holds it.
+    """
+    opening = accepted["opening"]
     kept = revisions_of(session, opening)
     before = json.loads(kept[-1].text) if kept else None
+    if before is not None and digest(accepted) in before["rests"]:
+        return kept[-1]
     events = log.events_of(session, [opening])[opening]
     compiled = procedures.all_of(session, {})
     where, came = about(session, opening), received(session, opening)
     made = snapshot.make(where, events, compiled, before, truths, came)
-    if before is not None and made["rests"] == before["rests"]:
-        return kept[-1]
+    row = row_of(made, key_for_signing(session))
+    log.append_events(session, [issued_entry(events, accepted, made)])
+    session.add(row)
+    session.flush()
+    return row
+
+
+def row_of(made: Json, key: SigningKey | None = None) -> Issued:
+    """Return a snapshot as it is kept, its digest signed with the company's key."""
     hash_ = digest(made)
-    key = key_for_signing(session)
-    row = Issued(
-        opening=opening,
+    return Issued(
+        opening=made["opening"],
         revision=made["revision"],
         at=made["at"],
         digest=hash_,
         code=snapshot.code_of(hash_),
         text=canonical_bytes(made).decode(),
-        signature=key.sign(record_message(hash_)),
-        key=key.fingerprint,
+        signature=key.sign(record_message(hash_)) if key else "",
+        key=key.fingerprint if key else "",
     )
-    session.add(row)
-    session.flush()
-    return row
+
+
+def issued_entry(events: list[Json], accepted: Json, made: Json) -> Json:
+    """Return the office's entry that a snapshot was issued, following its acceptance."""
+    hash_ = digest(made)
+    draft = {
+        "id": uuid7(),
+        "device": accepted["device"],
+        "opening": accepted["opening"],
+        "seen": heads_of(events),
+        "at": accepted["at"],
+        "person": accepted["person"],
+        "kind": "record.issued",
+        "body": {
+            "revision": made["revision"],
+            "number": made["number"],
+            "digest": hash_,
+            "code": snapshot.code_of(hash_),
+        },
+    }
+    return new_event(events, draft)
 
 
 def about(session: Session, id: str) -> Json:

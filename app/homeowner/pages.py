@@ -12,14 +12,20 @@ from app.core.errors import MissingError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
-from app.homeowner import export, issuing, signed_pdf, snapshot, view
+from app.homeowner import export, issuing, signed_pdf, view
 from app.homeowner.pdf import paper
+from app.homeowner.wording import UNITS
 from app.signing.company_key import current_key
 from app.store.photos import path_of
 from app.store.records import revisions_of
 from app.words.catalogs import NAMES, catalog
 
 PAPERS = {"letter": Msg("Letter"), "a4": Msg("A4")}
+UNIT_WORDS = {
+    "in": Msg("inches"),
+    "mm": Msg("millimetres"),
+    "both": Msg("inches and millimetres"),
+}
 
 
 class RecordUnknownError(MissingError):
@@ -50,13 +56,13 @@ def revision_of(
 def units_of(request: Request, usual: str = "in") -> str:
     """Return the units that a page is asked for."""
     asked = request.query_params.get("units", "")
-    return asked if asked in snapshot.UNITS else usual
+    return asked if asked in UNITS else usual
 
 
 def lang_asked(request: Request) -> str:
     """Return the language that a page is asked for."""
     asked = request.query_params.get("lang", "")
-    return asked if asked in snapshot.LANGS else lang_of(request)
+    return asked if asked in NAMES else lang_of(request)
 
 
 def shown(
@@ -100,11 +106,11 @@ def _downloads(request: Request, units: str, path: str) -> list[Json]:
             "href": f"{path}/{name}.pdf?units={units}&lang={lang}",
             "text": say(Msg("PDF, {paper}, in {language}", paper=words, language=NAMES[lang])),
         }
-        for lang in snapshot.LANGS
+        for lang in sorted(NAMES)
         if lang != lang_of(request)
         for name, words in PAPERS.items()
     ]
-    others = [other for other in snapshot.UNITS if other != units]
+    others = [other for other in UNITS if other != units]
     out += [
         {"href": f"{path}?units={other}", "text": say(Msg("In {units}", units=_units(other)))}
         for other in others
@@ -114,7 +120,7 @@ def _downloads(request: Request, units: str, path: str) -> list[Json]:
 
 
 def _units(units: str) -> Msg:
-    return snapshot.UNIT_WORDS[units]
+    return UNIT_WORDS[units]
 
 
 def pdf(request: Request, revision: view.Revision, name: str) -> Response:

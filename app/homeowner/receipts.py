@@ -32,10 +32,18 @@ class Receipts:
         words = Msg("received by the office {when}", when=self._when(at))
         return self.request.say(words)
 
+    def at(self, event: Json) -> str:
+        """Return when an entry came in, by the hours of the place that it claims to be from."""
+        at = self._local(event)
+        return at.isoformat(timespec="minutes") if at is not None else ""
+
     def remark(self, event: Json) -> str:
         """Return what is to be said of a reading's times; "" where there is nothing odd."""
-        found = [self.request.say(words) for words in self._remarks(event)]
-        return "; ".join(found)
+        return "; ".join(self.remarks(event))
+
+    def remarks(self, event: Json) -> list[str]:
+        """Return what is odd about a reading's times, a sentence each."""
+        return [self.request.say(words) for words in self._remarks(event)]
 
     def _remarks(self, event: Json) -> list[Msg]:
         out = []
@@ -58,25 +66,17 @@ class Receipts:
         early = claimed is not None and at is not None and at < claimed - SLACK
         return early or event["id"] in self.back
 
-    def span(self, events: list[Json]) -> str:
-        """Return from when to when entries claim to be, and when they came in; "" for none."""
+    def times(self, events: list[Json]) -> Json | None:
+        """Return from when to when entries claim to be, and when they came in; None for none.
+
+        {"first", "last": as claimed, "received": [first, last], or [] where it is not known}
+        """
         if not events:
-            return ""
+            return None
         claims = sorted(event["at"] for event in events)
-        words = Msg(
-            "Entered {first} to {last}, as the devices' clocks claim.",
-            first=common.time_words(self.request, claims[0]),
-            last=common.time_words(self.request, claims[-1]),
-        )
-        known = sorted(at for at in map(self._local, events) if at is not None)
-        if not known:
-            return self.request.say(words)
-        came = Msg(
-            "Received by the office {first} to {last}.",
-            first=self._when(known[0]),
-            last=self._when(known[-1]),
-        )
-        return self.request.say(words) + " " + self.request.say(came)
+        came = sorted(at for at in map(self._local, events) if at is not None)
+        ends = [at.isoformat(timespec="minutes") for at in (came[0], came[-1])] if came else []
+        return {"first": claims[0], "last": claims[-1], "received": ends}
 
     def _local(self, event: Json) -> datetime | None:
         """Return when an entry came in, by the hours of the place that it claims to be from."""

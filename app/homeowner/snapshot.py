@@ -1,55 +1,79 @@
-"""The snapshot of a completion record: all that page and PDF show, frozen when it is issued.
+"""The snapshot of a completion record: the facts that page and PDF are made of, kept when issued.
 
-    {"v": 1, "opening", "number", "revision", "at", "by", "about": {letter, room, address,
+    {"v": 2, "opening", "number", "revision", "at", "by", "about": {letter, room, address,
      job_title, company, telephone}, "rests": [hash of every entry, causes first],
      "received": [when the office received each of them, "" where it is not known],
      "procedure": {"key", "digest"},
-     "before": None or {"revision", "digest", "rests"},
-     "made_with": the version of the program that made it: see maker.py,
-     "shown": {language: {"in": …, "mm": …, "both": …}}}
+     "before": None or {"revision", "digest"}: the revision before, "changes": [{"text", "words"}],
+     "facts": …}
 
-It is a function of the entries, the procedure and where the opening is; nothing else, so that
-anyone who has these and the same version can make it again and compare. `shown` holds the record's
-contents once a language and way of showing lengths. People stand in it as marks: see names.py.
+No sentence of any language stands in it: words are messages with their parameters (wording.py),
+and are said when somebody looks at the record, in whatever language and units there are then.
+Quantities are whole, in the base unit of measure.py, as decimal text. People are ids; the names
+stand beside the record, so that one can be erased or mended and every digest stands. "entry" is
+the number of an entry in "rests", from 0: which entry a fact was taken from. What is not so is
+left out, or is "", [] or None.
+
+The facts:
+
+    drawing        the drawing in force, as in its event (core/drawing.py)
+    procedure      {"title": words, "version"}        guarded   whether guard bands are kept
+    accepted       {"entry", "who", "at", "words"}: by the office
+    points         {id: {"title": words, "quantity", "tool": words for the kind asked for}}
+    steps          [{"key": "E:A", "id": "E", "panel": "A", "title": words, "hold", "state",
+                     "standing": the state in words,
+                     "sign": {"entry", "who", "at", "sure": pin, password or phone, "received",
+                              "good", "why": [words]},
+                     "entered": {"first", "last", "received": [first, last]},
+                     "tasks", "decisions", "unwritten": [words], "checks", "readings", "photos",
+                     "out_of_reach": [entries that stand]}]
+      a task       {"id", "text": words; done: "entry", "who", "at"; "no_photo"}
+      a decision   {"id", "text": words, "choice", "chosen": words, "name", "words", "entry", …}
+      a check      {"id", "title": words, "verdict", "noted": nothing is judged, "says": [words],
+                    "figure": {"quantity", "value", "low", "high", "tilt"}: what decided,
+                    "limits": [{"name", "value", "basis": its kind, "words"}],
+                    "basis": {"kind": drawing, standard or practice, "words"}, "reason": words,
+                    "readings": [entries that it rests on], "done": [{"text", "words"}],
+                    "conceded": {"entry", "who", "at", "reason", "until", "answer"},
+                    "provisional": words, "profile": what its picture is drawn from (whole
+                    nanometres; pages/results.py)}
+      a reading    {"entry", "point", "panel", "place", "where": words, "quantity", "value",
+                    "typed", "who", "at", "measured_by", "measured_at", "instrument": its id,
+                    "tool": words on its last check where there is one, "chosen": words,
+                    "unreached", "words", "taken_in", "clock": [words],
+                    "fate": {"kind", "words"}: struck, replaced …}
+      a photo      {"task", "text": words, "sha256", "width", "height", "entry", "who", "at"}
+    struck         [a reading, "of": words on what it was of]
+    as_left        [entries that say how the door was left]
+    as_read        what was read of the built door: built.py        compared: drawn and recorded
+    marks          [{"place": words, "words": the panel's mark as read}]
+    parts          [{"mark", "what", "count", "state"}]
+    queries        [{"entry", "who", "at", "words", "measured", "drawn", "bars": [steps], "answer"}]
+    corrections    [{"entry", "who", "at", "step", "check": words, "words"}]
+    taken_in       [{"text": words, "words"}]: entries of others that the office took in
+    signatures     [{"entry", "who", "at", "step", "text", "chosen", "later": words, "name",
+                     "words", "strokes", "received"}]; owner: the same of the handover
+    instruments    [{"id", "name", "checked": {"entry", "who", "at", "good"}}]
+    unnamed        whether a reading names no instrument where one was asked for
+    people         [{"who", "did": [signed, entered, office]}]
+    care           [{"id", "title": words, "says": [words]}], as told to the owner
+    claims         [words]: what the record says of itself      cautions: [words]
+
+It is a function of the entries, the procedure and where the opening is; nothing else. Which facts
+follow from entries is for the version that issued it to say: later ones show what it says.
 """
 
-from app.core.kinds import Any, Json
-from app.core.pages import common
+from app.core.kinds import Json
 from app.core.pages.request import Request
-from app.core.quantity.messages import Len, Msg, Qty
-from app.core.quantity.speaker import Speaker
+from app.core.quantity.messages import Msg
 from app.core.record.canonical import digest
 from app.core.record.state import State
-from app.homeowner import changes, maker, names, record
-from app.words.catalogs import NAMES, catalog
+from app.homeowner import changes, facts, record
+from app.homeowner.wording import FactsRequest
 
-VERSION = 1
-UNITS = ("in", "mm", "both")
-LANGS = tuple(sorted(NAMES))
+VERSION = 2
 ABOUT = ("letter", "room", "address", "job_title", "company", "telephone")
 DIGITS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # Crockford's base 32: no I, L, O, U
-
-
-class BothSpeaker(Speaker):
-    """Says every length and amount in inches (and pounds) and, in brackets, in millimetres."""
-
-    def __init__(self, catalog: dict[str, str] | None = None) -> None:
-        super().__init__(catalog, "in")
-        self._metric = Speaker(catalog, "mm")
-
-    def say(self, thing: Any) -> str:
-        """Return the text of a Msg, Len, Qty, list of them, int or plain str."""
-        text = super().say(thing)
-        if not isinstance(thing, Len | Qty):
-            return text
-        other = self._metric.say(thing)
-        return text if other == text else f"{text} ({other})"
-
-
-def speaker(lang: str, units: str) -> Speaker:
-    """Return who speaks a language with lengths in "in", "mm" or "both"."""
-    words = catalog(lang)
-    return BothSpeaker(words) if units == "both" else Speaker(words, units)
 
 
 def make(
@@ -62,26 +86,16 @@ def make(
 ) -> Json:
     """Return the snapshot of an opening as its last review leaves it.
 
-    opening: id and ABOUT; a homeowner is named by a mark. before: the snapshot of the revision
-    before, or None. truths: see State. received: when each entry came in, by its id.
+    opening: id and ABOUT. before: the snapshot of the revision before, or None. truths: see State.
+    received: when each entry came in, by its id.
     Errors: those of State: MissingError 'opening-not-issued'.
     """
-    request = _request(opening, events, procedures)
-    request.truths = truths if truths is not None else {}
+    request = FactsRequest(_request(opening, events, procedures, truths))
     state = request.state(opening["id"])
     review = state.review() or state.issue
-    was = _state_before(before, events, procedures)
-    shown: dict[str, dict[str, Json]] = {lang: {} for lang in LANGS}
-    for lang in LANGS:
-        for units in UNITS:
-            request.speaker = speaker(lang, units)
-            said = record.contents(request, opening["id"], received)
-            issued = Msg("Issued {when}", when=common.time_words(request, review["at"]))
-            said["issued"] = request.say(issued)
-            said["changes"] = changes.since(request, was, state)
-            if before is not None:
-                said["changes"] += changes.about(request, before["about"], opening)
-            shown[lang][units] = said
+    changed = changes.since(request, _state_before(before, events, procedures), state)
+    if before is not None:
+        changed += changes.about(request, before["about"], opening)
     return {
         "v": VERSION,
         "opening": opening["id"],
@@ -97,8 +111,8 @@ def make(
             "digest": procedures[state.procedure_key]["digest"],
         },
         "before": _before(before),
-        "made_with": maker.version(),
-        "shown": shown,
+        "changes": changed,
+        "facts": facts.of_opening(request, opening["id"], received),
     }
 
 
@@ -107,7 +121,12 @@ def about_of(kept: Json) -> Json:
     return {"id": kept["opening"], **kept["about"]}
 
 
-def _request(opening: Json, events: list[Json], procedures: dict[str, Json]) -> Request:
+def _request(
+    opening: Json,
+    events: list[Json],
+    procedures: dict[str, Json],
+    truths: dict[str, bool] | None = None,
+) -> Request:
     return Request(
         {
             "method": "",  # a page without forms
@@ -115,30 +134,21 @@ def _request(opening: Json, events: list[Json], procedures: dict[str, Json]) -> 
             "now": "",
             "ids": [""],
             "device": "",
-            "person": {"id": "", "name": "", "units": "in", "lang": "en"},
-            "people": {id: names.mark(id) for id in _people(events)},
+            "person": {"id": "", "name": ""},
             "book": {
-                "openings": [{**opening, "homeowner": names.mark(names.HOMEOWNER)}],
+                "openings": [opening],
                 "events": {opening["id"]: events},
                 "procedures": procedures,
             },
+            "truths": truths if truths is not None else {},
         }
     )
-
-
-def _people(events: list[Json]) -> set[str]:
-    people = {event["person"] for event in events}
-    return people | {event["body"].get("measured_by", "") for event in events} - {""}
 
 
 def _before(before: Json | None) -> Json | None:
     if before is None:
         return None
-    return {
-        "revision": before["revision"],
-        "digest": digest(before),
-        "rests": before["rests"],
-    }
+    return {"revision": before["revision"], "digest": digest(before)}
 
 
 def _state_before(
@@ -179,15 +189,3 @@ def code_faults(typed: str, code: str, digest_: str) -> list[tuple[str, Msg]]:
     if not typed or given == digest_ or read_code(typed) == code:
         return []
     return [("code", Msg("The code of this file is {code}, not {typed}.", code=code, typed=given))]
-
-
-def words_of_units(units: str) -> Msg:
-    """Return a way of showing lengths, in words."""
-    return UNIT_WORDS[units]
-
-
-UNIT_WORDS = {
-    "in": Msg("inches"),
-    "mm": Msg("millimetres"),
-    "both": Msg("inches and millimetres"),
-}

@@ -1,7 +1,7 @@
-"""What was done in a step, as tables: for the record and for the office's review."""
+"""What was done in a step, as tables of the office's review."""
 
 from app.core.kinds import Callable, Json
-from app.core.pages import common, history, sheet, signature
+from app.core.pages import common, history
 from app.core.pages.photo import REACH
 from app.core.pages.request import Request
 from app.core.pages.step import decision_words
@@ -15,13 +15,13 @@ def struck(request: Request, id: str, state: State, taken: list[Json]) -> list[J
     return [
         {
             **history.reading_shown(request, id, state, event),
-            "place": request.say(_what_and_where(request, state, event["body"])),
+            "place": request.say(what_and_where(request, state, event["body"])),
         }
         for event in gone
     ]
 
 
-def _what_and_where(request: Request, state: State, body: Json) -> Msg:
+def what_and_where(request: Request, state: State, body: Json) -> Msg:
     """Return point, panel and place of a reading that stands apart from its step."""
     place = history.place_text(request, state, body)
     if body["point"] not in state.points:  # of an earlier version of the procedure
@@ -124,7 +124,7 @@ def step_photos(request: Request, state: State, step: Step) -> list[Json]:
             "width": event["body"]["width"],
             "height": event["body"]["height"],
             "href": "",  # given by who shows it: each reader has a way of their own
-            "text": _photo_text(request, state, texts, event["body"]["task"]),
+            "text": photo_text(request, state, texts, event["body"]["task"]),
             "by": common.who_when(request, event),
         }
         for event in state.ledger.of_kind("photo.taken")
@@ -132,7 +132,7 @@ def step_photos(request: Request, state: State, step: Step) -> list[Json]:
     ]
 
 
-def _photo_text(request: Request, state: State, texts: dict[str, str], task: str) -> str:
+def photo_text(request: Request, state: State, texts: dict[str, str], task: str) -> str:
     """Return what a photo shows: its task, or the place that could not be reached and why."""
     entry = state.ledger.by_id.get(task.removeprefix(REACH)) if task.startswith(REACH) else None
     if entry is None:
@@ -140,28 +140,3 @@ def _photo_text(request: Request, state: State, texts: dict[str, str], task: str
     place = history.place_text(request, state, entry["body"])
     words = Msg("{place} could not be reached: {why}", place=place, why=entry["body"]["why"])
     return request.say(words)
-
-
-def signatures(
-    request: Request, state: State, received: Callable[[Json], str] = nothing
-) -> list[Json]:
-    """Return what others signed on the screen: the builder's sheets, the owner's handover."""
-    out = []
-    for step in state.steps:
-        for decision in step.data["decisions"]:
-            signed = state.sheet_answer(step.key, decision["id"])
-            if signed is not None:
-                found = sheet.shown_answer(request, state, step, decision, signed)
-                title = Msg("{step} {what}", step=step.key, what=Msg(decision["text"]))
-                out.append({**found, "title": request.say(title), "received": received(signed)})
-    return [*out, _owner(request, state, received)]
-
-
-def _owner(request: Request, state: State, received: Callable[[Json], str]) -> Json:
-    """Return the owner's signature at the handover; where there is none, that it is not there."""
-    owner = state.handed_over()
-    title = {"title": request.say(Msg("Handover: the owner")), "choice": "", "later": ""}
-    if owner is not None:
-        return {**signature.signature_shown(request, owner), **title, "received": received(owner)}
-    words = request.say(Msg("The owner has not signed the handover on a screen."))
-    return {"text": words, "words": "", "picture": None, **title, "received": ""}

@@ -3,13 +3,15 @@
 import json
 from dataclasses import dataclass
 
+from app.core.errors import MissingError
 from app.core.kinds import Json
-from app.core.quantity.messages import Msg
+from app.core.pages import common
+from app.core.quantity.messages import Msg, When
 from app.core.quantity.speaker import Speaker
-from app.homeowner import names
+from app.homeowner import names, record, snapshot
+from app.homeowner.wording import Teller, speaker
 from app.signing.certificate import short_fingerprint
 from app.store.records import Issued
-from app.words.catalogs import catalog
 
 
 @dataclass(frozen=True)
@@ -34,15 +36,25 @@ class Revision:
 
 
 def contents(revision: Revision, lang: str, units: str) -> Json:
-    """Return what a revision says in "in", "mm" or "both", with the names that are known now."""
-    speaker = Speaker(catalog(lang))
-    unknown = speaker.say(Msg("a person no longer listed"))
-    shown: Json = names.filled(revision.kept["shown"][lang][units], revision.names, unknown)
-    return {**ADDED, **shown}
+    """Return what a revision says in "in", "mm" or "both", with the names that are known now.
 
-
-# What records say that were issued before the program knew of it.
-ADDED: Json = {"built": None}
+    Errors: MissingError 'record-older' for one that was issued before records were facts.
+    """
+    kept = revision.kept
+    if kept["v"] != snapshot.VERSION:
+        words = Msg(
+            "This record was issued by a trial version of Sillbook, which kept it otherwise."
+        )
+        raise MissingError("record-older", words)
+    teller = Teller(speaker(lang, units), revision.names)
+    about = {**kept["about"], "homeowner": teller.name(names.HOMEOWNER)}
+    return {
+        **record.contents(kept["facts"], about, teller),
+        "issued": teller.say(Msg("Issued {when}", when=When(kept["at"]))),
+        "changes": [
+            common.remark_of(teller.say(note["text"]), note["words"]) for note in kept["changes"]
+        ],
+    }
 
 
 def stamp(revision: Revision, made: str, speaker: Speaker) -> Json:

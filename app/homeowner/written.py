@@ -4,11 +4,10 @@ Nothing judges it. It is printed as somebody typed it; where nobody did, the rec
 """
 
 from app.core.kinds import Json
-from app.core.pages import common
-from app.core.pages.request import Request
 from app.core.quantity.messages import Msg
 from app.core.record import roles
 from app.core.record.state import State, Step
+from app.homeowner.wording import as_json
 
 NOTHING = Msg("not written down")
 
@@ -18,47 +17,52 @@ def points(step: Step) -> list[Json]:
     return [point for point in step.data["points"] if point["quantity"] == "text"]
 
 
-def marks(request: Request, state: State) -> str:
-    """Return the marks of the panels as they were read; "" where the procedure asks for none."""
-    labels = roles.places_of_role(state, roles.PANEL_LABEL)
-    words = [
-        Msg("{place}: {words}", place=place.title, words=_typed(state, point, panel, place.id))
-        for point, panel, place in labels
+def marks(state: State) -> list[Json]:
+    """Return the marks of the panels as they were read; [] where the procedure asks for none.
+
+    [{"place": words, "words": as typed, or "" where nobody did}]
+    """
+    return [
+        {"place": as_json(place.title), "words": reading.text if reading else ""}
+        for place, reading in roles.readings_of_role(state, roles.PANEL_LABEL)
     ]
-    if not any(state.readings(point, panel, place.id) for point, panel, place in labels):
-        return request.say(NOTHING) if labels else ""
-    return request.say(words)
 
 
-def told(request: Request, state: State) -> list[str]:
+def marks_in_words(marks: list[Json]) -> object:
+    """Return the marks of the panels in words; "" for none."""
+    if not any(mark["words"] for mark in marks):
+        return NOTHING if marks else ""
+    return [
+        Msg("{place}: {words}", place=mark["place"], words=mark["words"] or NOTHING)
+        for mark in marks
+    ]
+
+
+def told(state: State) -> list[Msg]:
     """Return what was written down of the handover: what cures until when, the keys."""
     return [
-        request.say(
-            Msg(
-                "{what}: {words}",
-                what=Msg(state.point(point)["title"]),
-                words=[_typed(state, point, panel, place.id)],
-            )
+        Msg(
+            "{what}: {words}",
+            what=Msg(state.point(point)["title"]),
+            words=[_typed(state, point, panel, place.id) or NOTHING],
         )
         for point, panel, place in roles.places_of_role(state, roles.HANDOVER)
     ]
 
 
-def left_out(request: Request, state: State, step: Step) -> list[Json]:
-    """Return remarks on what a step asks to be written down and nobody wrote."""
+def left_out(state: State, step: Step) -> list[Json]:
+    """Return the titles of what a step asks to be written down and nobody wrote, as words."""
     return [
-        common.remark_of(
-            request.say(Msg("{what}: {words}", what=Msg(point["title"]), words=NOTHING))
-        )
+        as_json(Msg(point["title"]))
         for point in points(step)
-        if not _is_any(state, point["id"], step.panel)
+        if not any(
+            state.readings(point["id"], step.panel, place.id)
+            for place in state.places(point["id"], step.panel)
+        )
     ]
 
 
-def _typed(state: State, point: str, panel: str, place: str) -> str | Msg:
-    found = [reading for reading in state.readings(point, panel, place) if reading.reached]
-    return found[-1].text if found else NOTHING
-
-
-def _is_any(state: State, point: str, panel: str) -> bool:
-    return any(state.readings(point, panel, place.id) for place in state.places(point, panel))
+def _typed(state: State, point: str, panel: str, place: str) -> str:
+    """Return what was typed last at a place; "" where nobody did."""
+    reached = [reading for reading in state.readings(point, panel, place) if reading.reached]
+    return reached[-1].text if reached else ""

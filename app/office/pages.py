@@ -9,9 +9,8 @@ from starlette.responses import HTMLResponse
 
 from app.access.pages import framed_page, speaker_of, tabs_for
 from app.core.kinds import Json
-from app.core.pages.common import MONTHS
 from app.core.quantity.messages import Msg
-from app.core.quantity.speaker import Speaker
+from app.core.quantity.speaker import MONTHS, Speaker
 from app.store.tables import Person
 
 

@@ -8,8 +8,8 @@ from sqlmodel import Session
 
 from app.access import devices
 from app.core.kinds import Any, Json
-from app.core.pages.common import MONTHS
 from app.core.quantity.messages import Msg, Plural
+from app.core.quantity.speaker import MONTHS
 from app.store import people
 from app.store.tables import Device, Opening, Person
 from app.sync import rescue

@@ -24,8 +24,7 @@ from app.homeowner.pdf import paper
 from app.homeowner.pdf import photos as renditions
 from app.store import photos
 from app.templating.templates import render_page
-from tests.homeowner.conftest import NAMES, row_of
-from tests.homeowner.finished import ABOUT, PROCEDURES, Finished, finished
+from tests.homeowner.finished import ABOUT, PROCEDURES, Finished, finished, revision_of
 
 FRAME: Json = {
     "lang": "en", "title": "Record", "nav": [], "where": None, "notices": [], "person": "",
@@ -110,7 +109,7 @@ def main() -> None:
         for count in (0, 40):
             events = with_photos(book, folder, count)
             made = snapshot.make(ABOUT, events, PROCEDURES)
-            revision = view.Revision(row_of(made), 1, NAMES, "https://book.example.org")
+            revision = revision_of(made)
             named = f"{len(events)} entries, {count} photos"
             timed(f"page, {named}", lambda r=revision: page(r))  # type: ignore[misc]
             for how, words in (("letter", "PDF Letter"), ("a4", "PDF A4")):

@@ -15,12 +15,10 @@ from app.homeowner import snapshot, view
 from app.main import create_app
 from app.settings import Settings
 from app.store import log
-from app.store.records import Issued
 from tests.demo.conftest import enter
-from tests.homeowner.finished import ABOUT, PROCEDURES, finished
+from tests.homeowner.finished import ABOUT, PROCEDURES, finished, revision_of
 
 OPENING = "marrow-lane-a"
-NAMES = {"tobin-hale": "Tobin Hale", "nadia-ferrow": "Nadia Ferrow", "job:homeowner": "Orla Owner"}
 
 
 @pytest.fixture(scope="session")
@@ -35,24 +33,9 @@ def made(book: list[Json]) -> Json:
     return snapshot.make(ABOUT, book, PROCEDURES)
 
 
-def row_of(made: Json) -> Issued:
-    """Return a snapshot as it is kept."""
-    from app.core.record.canonical import canonical_bytes, digest
-
-    hash_ = digest(made)
-    return Issued(
-        opening=made["opening"],
-        revision=made["revision"],
-        at=made["at"],
-        digest=hash_,
-        code=snapshot.code_of(hash_),
-        text=canonical_bytes(made).decode(),
-    )
-
-
 @pytest.fixture(scope="session")
 def revision(made: Json) -> view.Revision:
-    return view.Revision(row_of(made), 1, NAMES, "https://book.example.org")
+    return revision_of(made)
 
 
 @pytest.fixture(scope="session")

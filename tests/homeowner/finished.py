@@ -9,6 +9,7 @@ from app.core.quantity.measure import amount_shown
 from app.core.record import gate
 from app.core.record.state import Step
 from app.core.record.written import judged_by
+from app.homeowner import issuing, view
 from app.procedures.compiler import compile_file  # noqa: F401  (the demo's procedure comes of it)
 from tests.procedures.demo_book import KEY, PROCEDURE, Book, openings
 from tests.procedures.perfect_door import value
@@ -24,6 +25,18 @@ ABOUT = {
     "company": "Quillfen Door Setters",
     "telephone": "555-0142",
 }
+
+NAMES = {"tobin-hale": "Tobin Hale", "nadia-ferrow": "Nadia Ferrow", "job:homeowner": "Orla Owner"}
+
+
+def revision_of(made: Json, newest: int = 1) -> view.Revision:
+    """Return a snapshot as it is shown."""
+    return view.Revision(issuing.row_of(made), newest, NAMES, "https://book.example.org")
+
+
+def shown(made: Json, lang: str = "en", units: str = "in") -> Json:
+    """Return what a snapshot says to a reader."""
+    return view.contents(revision_of(made), lang, units)
 
 
 class Finished(Book):

@@ -3,7 +3,7 @@
 Invented doors; what is held against them is geometry.
 """
 
-from app.homeowner.snapshot import speaker
+from app.homeowner.wording import speaker
 from tests.core.test_drawings import every, is_whole, texts
 
 

@@ -8,9 +8,11 @@ import pytest
 
 from app.core.kinds import Json
 from app.core.quantity.units import INCH
-from app.homeowner import built, snapshot
+from app.homeowner import built
+from app.homeowner.wording import UNITS, Teller, speaker
+from app.words.catalogs import NAMES
 from tests.core.test_drawings import is_whole, texts
-from tests.homeowner.finished import ABOUT, PROCEDURES, Finished
+from tests.homeowner.finished import Finished, shown
 from tests.procedures.demo_book import openings
 
 ANCHORS = 27  # of the demo's first drawing: 7 at each jamb, 13 at the head
@@ -18,9 +20,10 @@ ANCHORS = 27  # of the demo's first drawing: 7 at each jamb, 13 at the head
 
 def drawn(book: Finished, lang: str = "en", units: str = "in") -> tuple[Json | None, Json | None]:
     """Return picture and table of an opening."""
-    request = snapshot._request(ABOUT, book.events, PROCEDURES)
-    request.speaker = snapshot.speaker(lang, units)
-    return built.picture(request, book.state), built.table(request, book.state)
+    teller = Teller(speaker(lang, units), {})
+    read = built.as_read(book.state)
+    picture = built.picture(read, book.drawing, teller.speaker)
+    return picture, built.table(teller, built.compared(book.state))
 
 
 @pytest.fixture(scope="module")
@@ -73,17 +76,18 @@ def test_nothing_read_nothing_shown() -> None:
 
 
 def test_picture_keeps_to_its_sheet_in_every_language_and_unit(short: Finished) -> None:
-    for lang in snapshot.LANGS:
-        for units in snapshot.UNITS:
+    for lang in NAMES:
+        for units in UNITS:
             picture, _ = drawn(short, lang, units)
             assert picture is not None
             is_whole(picture)
     for opening in openings():
-        request = snapshot._request(ABOUT, Finished(opening).events, PROCEDURES)
-        is_whole(built.picture(request, Finished(opening).state))
+        picture, _ = drawn(Finished(opening))
+        assert picture is not None
+        is_whole(picture)
 
 
 def test_a_record_has_both(made: Json) -> None:
-    said = made["shown"]["en"]["in"]
+    said = shown(made)
     assert said["built"]["title"] == "As drawn and as recorded"
     assert said["pictures"][-1]["title"].startswith("As read on site")

@@ -21,7 +21,7 @@ from app.access.keys import signing_message
 from app.cli import main
 from app.core.kinds import Json
 from app.core.record.canonical import canonical_bytes, digest
-from app.homeowner import checking, export, maker, snapshot
+from app.homeowner import checking, export, issuing, snapshot
 from tests.homeowner.finished import ABOUT, PROCEDURES
 
 ACCEPTED = {
@@ -32,9 +32,9 @@ ACCEPTED = {
 def body(book: list[Json], made: Json) -> Json:
     """Return an export before it is sealed, whose parts may be altered freely."""
     parts = {
-        "v": 1,
+        "v": export.VERSION,
         "about": ABOUT,
-        "events": book,
+        "events": [*book, issued(book, made)],
         "procedures": PROCEDURES,
         "snapshots": [made],
         "signatures": {},
@@ -44,6 +44,11 @@ def body(book: list[Json], made: Json) -> Json:
     }
     copied: Json = json.loads(json.dumps(parts))
     return copied
+
+
+def issued(book: list[Json], made: Json) -> Json:
+    """Return the office's entry that follows an acceptance."""
+    return issuing.issued_entry(book, book[-1], made)
 
 
 @pytest.fixture(scope="module")
@@ -64,41 +69,39 @@ def test_the_whole_digest_serves_as_the_code(whole: bytes, made: Json) -> None:
     assert checking.check(whole, hash_[:-1] + ("0" if hash_[-1] != "0" else "1")).codes == ["code"]
 
 
-def of_another_version(parts: Json) -> bytes:
-    """Return an export as an earlier version made it, which said one thing in other words."""
-    parts["snapshots"][0]["made_with"] = "0" * 64
-    parts["snapshots"][0]["shown"]["es"]["mm"]["result"] = "En otras palabras."
-    return export.sealed(parts)
+def of_another_version(book: list[Json], made: Json) -> Json:
+    """Return the parts of an export whose record says what no rules of this version say."""
+    other = json.loads(json.dumps(made))
+    check = other["facts"]["steps"][0]["checks"][0]
+    check["verdict"], check["says"] = "out", [{"msg": "In words that nobody knows any more."}]
+    other["facts"]["something else"] = True
+    return body(book, other)
 
 
-def test_an_honest_record_of_another_version_is_not_called_wrong(
+def test_a_record_of_another_version_is_whole(
     book: list[Json], made: Json, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """It is unsettled until the code from a sheet is given; an altered one has another code."""
-    parts = body(book, made)
+    """It is never judged anew: what the office issued stands as it was issued."""
     file = tmp_path / "record.json"
-    file.write_bytes(of_another_version(parts))
+    file.write_bytes(export.sealed(of_another_version(book, made)))
     report = checking.check(file.read_bytes())
     assert report.faults == []
-    assert [words.params["place"] for words in report.unsettled] == ["shown/es/mm/result"]
-    assert main(["verify", str(file)]) == 3
-    assert "only the code on a sheet settles" in capsys.readouterr().out
-    assert main(["verify", str(file), "--code", report.code]) == 0
-    assert "Unchanged" in capsys.readouterr().out
+    assert main(["verify", str(file)]) == 0
+    assert "Whole" in capsys.readouterr().out
     assert main(["verify", str(file), "--code", snapshot.code_of(digest(made))]) == 1
     assert "WRONG" in capsys.readouterr().out
 
 
 def test_another_version_hides_no_altered_entry(book: list[Json], made: Json) -> None:
-    parts = body(book, made)
+    parts = of_another_version(book, made)
     alter_reading(parts)
-    assert "chain" in checking.check(of_another_version(parts)).codes
+    assert "chain" in checking.check(export.sealed(parts)).codes
 
 
-def test_a_snapshot_names_what_made_it(made: Json) -> None:
-    """SHA-256 in hexadecimal (FIPS 180-4); the same sources give the same."""
-    assert re.fullmatch("[0-9a-f]{64}", made["made_with"])
-    assert made["made_with"] == maker.version()
+def test_entries_and_facts_agree(book: list[Json], made: Json) -> None:
+    """A snapshot made anew from its entries is the same: a test, no verdict on a record."""
+    again = json.loads(json.dumps(book))
+    assert snapshot.make(ABOUT, again, PROCEDURES) == made
 
 
 def test_another_code_is_another_record(whole: bytes) -> None:
@@ -127,8 +130,9 @@ SORTS = {
     "received": rb'"received":\["([^"]+)"',
     "drawing": rb'"drawing":\{([^}]+)',
     "limit": rb'"limits":\{([^}]+)\}',
-    "shown": rb'"result":"([^"]+)"',
-    "picture": rb'"points":"([^"]+)"',
+    "fact": rb'"says":\[\{"msg":"([^"]+)"',
+    "picture": rb'"figure":\{([^}]+)\}',
+    "issued": rb'"kind":"record.issued".*?"person":"([^"]+)"',
     "rests": rb'"rests":\[([^\]]+)\]',
     "number": rb'"number":"([^"]+)"',
     "where": rb'"about":\{([^}]+)\}',
@@ -150,10 +154,9 @@ def signed(with_photo: Json) -> bytes:
     parts["keys"] = {event["device"]: jwk(key)}
     parts["signatures"] = {event["id"]: signed_by(key, event)}
     came = {entry["id"]: "2026-03-12T16:00:00.000+00:00" for entry in parts["events"]}
-    parts["snapshots"] = [
-        snapshot.make(ABOUT, parts["events"], PROCEDURES, received=came),
-    ]
-    return export.sealed(parts)
+    events = parts["events"][:-1]
+    made = snapshot.make(ABOUT, events, PROCEDURES, received=came)
+    return export.sealed({**parts, "snapshots": [made], "events": [*events, issued(events, made)]})
 
 
 @pytest.fixture(scope="module")
@@ -231,11 +234,19 @@ def take_out(parts: Json) -> None:
 
 
 def take_out_last(parts: Json) -> None:
+    del parts["events"][-2:]
+
+
+def alter_fact(parts: Json) -> None:
+    parts["snapshots"][0]["facts"]["steps"][0]["checks"][0]["verdict"] = "conceded"
+
+
+def take_out_issue(parts: Json) -> None:
     del parts["events"][-1]
 
 
-def alter_shown(parts: Json) -> None:
-    parts["snapshots"][0]["shown"]["en"]["mm"]["result"] = "All is well."
+def alter_issue(parts: Json) -> None:
+    parts["events"][-1]["body"]["digest"] = "0" * 64
 
 
 def alter_limit(parts: Json) -> None:
@@ -269,7 +280,9 @@ ALTERED = [
     (alter_clock, "chain"),
     (take_out, "chain"),
     (take_out_last, "rests"),
-    (alter_shown, "contents"),
+    (alter_fact, "contents"),
+    (take_out_issue, "issued"),
+    (alter_issue, "contents"),
     (alter_limit, "procedure"),
     (alter_address, "contents"),
     (alter_rests, "order"),
@@ -342,7 +355,10 @@ def test_forger_who_makes_chain_and_record_anew_gets_another_code(
     alter_reading(parts)
     rechained(parts["events"])
     assert "rests" in checking.check(export.sealed(parts)).codes
-    parts["snapshots"] = [snapshot.make(ABOUT, parts["events"], PROCEDURES)]
+    events = parts["events"][:-1]
+    again = snapshot.make(ABOUT, events, PROCEDURES)
+    parts = body(events, again)
+    assert checking.check(export.sealed(parts)).faults == []
     report = checking.check(export.sealed(parts), snapshot.code_of(digest(made)))
     assert "code" in report.codes
 
@@ -401,7 +417,7 @@ def test_command_says_it_in_words(
     file = tmp_path / "record.json"
     file.write_bytes(whole)
     assert main(["verify", str(file)]) == 0
-    assert "Unchanged" in capsys.readouterr().out
+    assert "Whole" in capsys.readouterr().out
     file.write_bytes(whole.replace(b"\"4' 0 1/2", b"\"4' 0 1/4", 1))
     assert main(["verify", str(file)]) == 1
     assert "WRONG: The file was changed after it was made" in capsys.readouterr().out

@@ -21,7 +21,7 @@ from app.settings import Settings
 from app.store import log
 from tests.demo.conftest import enter
 from tests.homeowner.conftest import OPENING, accept, rehung
-from tests.homeowner.finished import ABOUT, CREW, OFFICE, PROCEDURES, Finished
+from tests.homeowner.finished import ABOUT, CREW, OFFICE, PROCEDURES, Finished, shown
 from tests.procedures.perfect_door import IN
 
 CHECK, POINT, STEP = "panel-square", "panel-diagonals", "A"
@@ -95,9 +95,9 @@ def test_snapshot_is_made_whatever_a_check_says(
     before = snapshot.make(ABOUT, book.events, PROCEDURES)
     concede(book)
     made = snapshot.make(ABOUT, book.events, PROCEDURES)
-    said = made["shown"]["en"]["in"]
+    said = shown(made)
     assert [c["words"] for c in said["concessions"]] == ["It works."]
-    assert before["shown"]["en"]["in"]["concessions"] == []
+    assert shown(before)["concessions"] == []
 
 
 def conceded_events() -> list[Json]:

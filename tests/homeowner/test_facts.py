@@ -3,8 +3,8 @@
 import pytest
 
 from app.core.kinds import Json
-from app.homeowner import names, snapshot
-from tests.homeowner.finished import ABOUT, PROCEDURES, Finished
+from app.homeowner import snapshot
+from tests.homeowner.finished import ABOUT, NAMES, PROCEDURES, Finished, shown
 
 LASER = {
     "instrument": "i-1", "name": "Red laser", "sort": "laser", "resolution": "793750",
@@ -31,20 +31,20 @@ def test_an_instrument_with_its_last_check(second: int, words: str) -> None:
     book.enter("instrument.checked", checked(254_000_000, second))
     book.accept()
     made = snapshot.make(ABOUT, book.events, PROCEDURES)
-    found = made["shown"]["en"]["in"]["instruments"]
+    found = shown(made)["instruments"]
     assert [one["text"].startswith(words) for one in found] == [True]
 
 
 def test_company_lead_and_rule_are_named(made: Json) -> None:
-    facts = {fact["label"]: fact["words"] for fact in made["shown"]["en"]["in"]["facts"]}
+    facts = {fact["label"]: fact["words"] for fact in shown(made)["facts"]}
     assert facts["Company"] == "Quillfen Door Setters · 555-0142"
-    assert facts["Lead, who signed the last step"] == names.mark("tobin-hale")
+    assert facts["Lead, who signed the last step"] == NAMES["tobin-hale"]
     assert facts["Decision rule"].startswith("simple acceptance")
-    calls = next(c for c in made["shown"]["en"]["in"]["care"] if c["title"] == "When to call")
+    calls = next(c for c in shown(made)["care"] if c["title"] == "When to call")
     assert "Whom to call: Quillfen Door Setters, 555-0142." in calls["says"]
 
 
 def test_a_company_that_was_not_named_is_left_out(book: list[Json]) -> None:
     made = snapshot.make({**ABOUT, "company": "", "telephone": ""}, book, PROCEDURES)
-    labels = [fact["label"] for fact in made["shown"]["en"]["in"]["facts"]]
+    labels = [fact["label"] for fact in shown(made)["facts"]]
     assert "Company" not in labels

@@ -16,6 +16,7 @@ from fastapi.testclient import TestClient
 from app.core.record.canonical import digest
 from app.homeowner import snapshot
 from tests.homeowner.conftest import OPENING, accept, make_link
+from tests.homeowner.finished import shown
 
 
 def rows(app: FastAPI, table: str) -> list[sqlite3.Row]:
@@ -99,9 +100,9 @@ def test_a_correction_makes_a_new_revision_and_the_old_one_stays(
     new, old = json.loads(second["text"]), json.loads(first["text"])
     assert new["number"] == old["number"]
     assert new["before"]["digest"] == first["digest"]
-    changes = [note["text"] for note in new["shown"]["en"]["in"]["changes"]]
+    changes = [note["text"] for note in shown(new)["changes"]]
     assert any("signed again by" in text for text in changes)
-    assert any(note["words"] == "read again" for note in new["shown"]["en"]["in"]["changes"])
+    assert any(note["words"] == "read again" for note in shown(new)["changes"])
     page = office.get(f"/record/{OPENING}/r/1").text
     assert "Superseded: revision 2 is the one that counts." in page
     assert "What changed since the revision before" in office.get(f"/record/{OPENING}").text

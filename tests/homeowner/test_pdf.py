@@ -15,9 +15,10 @@ from pypdf import PdfReader
 from pypdf.generic import DictionaryObject
 
 from app.core.kinds import Json
-from app.homeowner import snapshot, view
+from app.homeowner import issuing, view
 from app.homeowner.pdf import letters, paper, svg
-from tests.homeowner.conftest import NAMES, row_of
+from app.homeowner.wording import UNITS
+from tests.homeowner.finished import NAMES, shown
 
 
 @pytest.fixture(scope="module")
@@ -31,7 +32,7 @@ def squeezed(text: str) -> str:
 
 
 @pytest.mark.parametrize(("name", "size"), [("letter", (612, 792)), ("a4", (595, 842))])
-@pytest.mark.parametrize("units", snapshot.UNITS)
+@pytest.mark.parametrize("units", UNITS)
 def test_papers_and_units(revision: view.Revision, name: str, size: object, units: str) -> None:
     made = paper.make(revision, name, "en", units)
     page = PdfReader(io.BytesIO(made)).pages[0].mediabox
@@ -50,7 +51,7 @@ def test_every_reading_stands_there_once(
     pdf = PdfReader(io.BytesIO(paper.make(revision, name, lang, units)))
     text = squeezed("".join(page.extract_text() for page in pdf.pages))
     rows = Counter()
-    for step in made["shown"][lang][units]["steps"]:
+    for step in shown(made, lang, units)["steps"]:
         for table in step["tables"]:
             for reading in table["readings"]:
                 row = reading["place"] + reading["typed"] + reading["value"]
@@ -112,7 +113,7 @@ def test_every_picture_has_a_text_and_tables_have_heads(pdf: PdfReader) -> None:
 
 def test_bookmarks_name_every_step(pdf: PdfReader, made: Json) -> None:
     titles = [str(one.title) for one in pdf.outline if not isinstance(one, list)]
-    for step in made["shown"]["en"]["in"]["steps"]:
+    for step in shown(made)["steps"]:
         assert any(title.startswith(step["id"]) for title in titles), step["id"]
 
 
@@ -153,7 +154,7 @@ NASTY = "Þórunn Ağaoğlu-Παπαδοπούλου Щербакова Nguyễn
 
 
 def test_names_of_all_kinds_are_kept_or_written_as_numbers(made: Json) -> None:
-    row = row_of(made)
+    row = issuing.row_of(made)
     known = {**NAMES, "tobin-hale": NASTY}
     found = view.Revision(row, 1, known, "https://book.example.org")
     text = "".join(p.extract_text() for p in PdfReader(io.BytesIO(

@@ -21,8 +21,8 @@ from app.homeowner.pdf import paper, photos
 from app.store import log
 from app.store import photos as kept_photos
 from tests.bench.record import picture, with_photos
-from tests.homeowner.conftest import NAMES, OPENING, accept, make_link, row_of
-from tests.homeowner.finished import ABOUT, PROCEDURES, finished
+from tests.homeowner.conftest import OPENING, accept, make_link
+from tests.homeowner.finished import ABOUT, PROCEDURES, finished, revision_of, shown
 
 COUNT = 40
 
@@ -43,7 +43,7 @@ def forty(tmp_path_factory: pytest.TempPathFactory) -> tuple[view.Revision, Path
     """A revision with 40 photos as large as a phone's, and the folder where these are."""
     folder = tmp_path_factory.mktemp("photos")
     made = snapshot.make(ABOUT, with_photos(finished(), folder, COUNT), PROCEDURES)
-    return view.Revision(row_of(made), 1, NAMES, "https://book.example.org"), folder
+    return revision_of(made), folder
 
 
 def photos_of(shown: Json) -> list[Json]:
@@ -60,7 +60,7 @@ def test_forty_photos_stand_in_a_pdf_that_can_be_mailed(
     large = [image.image for page in read.pages for image in page.images]
     assert len([image for image in large if image and max(image.size) >= 700]) == COUNT
     text = re.sub(r"\s+", "", "".join(page.extract_text() for page in read.pages))
-    for photo in photos_of(revision.kept["shown"]["en"]["in"]):
+    for photo in photos_of(shown(revision.kept)):
         assert text.count(photo["sha256"]) == 1
 
 

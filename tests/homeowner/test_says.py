@@ -7,12 +7,11 @@ is somebody's word, a struck reading is told with what it was of.
 
 from app.core.kinds import Json
 from app.homeowner import snapshot
-from tests.homeowner.finished import ABOUT, OFFICE, PROCEDURES, Finished, finished
+from tests.homeowner.finished import ABOUT, OFFICE, PROCEDURES, Finished, finished, shown
 
 
-def shown(book: Finished, lang: str = "en", units: str = "in") -> Json:
-    found: Json = snapshot.make(ABOUT, book.events, PROCEDURES)["shown"][lang][units]
-    return found
+def said_of(book: Finished) -> Json:
+    return shown(snapshot.make(ABOUT, book.events, PROCEDURES))
 
 
 def last(book: Finished, kind: str, **wanted: str) -> Json:
@@ -34,13 +33,13 @@ def test_a_struck_reading_says_what_it_was_of() -> None:
         gone = last(book, "reading.taken", point=point)
         book.enter("entry.struck", {"target": gone["id"], "why": "Figures turned round"})
     book.accept()
-    places = [one["place"] for one in shown(book)["struck"]]
+    places = [one["place"] for one in said_of(book)["struck"]]
     assert any(place.startswith("Opening, clear width: high") for place in places)
     assert any(place.startswith("Overlap at the interlock, panel D: ") for place in places)
 
 
 def test_noted_is_not_within(made: Json) -> None:
-    said = made["shown"]["en"]["in"]
+    said = shown(made)
     noted = [
         check for step in said["steps"] for check in step["checks"] if check["says"] == ["Noted."]
     ]
@@ -58,13 +57,13 @@ def test_out_of_reach_has_no_picture_that_looks_within() -> None:
     body = {"point": point["id"], "panel": "", "place": place.id, "why": "Concrete"}
     book.enter("reading.unreachable", body)
     book.accept()
-    check = next(c for c in step_of(shown(book), "B1")["checks"] if c["title"] == "Timber dry")
+    check = next(c for c in step_of(said_of(book), "B1")["checks"] if c["title"] == "Timber dry")
     assert check["mark"]["kind"] == "unreachable"
     assert check["picture"] is None
 
 
 def test_a_photo_that_was_only_ticked_is_somebodys_word(made: Json) -> None:
-    said = made["shown"]["en"]["in"]
+    said = shown(made)
     photos = [t for s in said["steps"] for t in s["tasks"] if t["text"].startswith("Photo:")]
     others = [t for s in said["steps"] for t in s["tasks"] if not t["text"].startswith("Photo:")]
     assert all("no photo: the word of whoever ticked it" in task["by"] for task in photos)
@@ -79,7 +78,7 @@ def test_a_photo_that_was_only_ticked_is_somebodys_word(made: Json) -> None:
         "height": 3,
     }
     book.enter("photo.taken", taken)
-    task = step_of(shown(book), "J")["tasks"][-1]
+    task = step_of(said_of(book), "J")["tasks"][-1]
     assert task["text"].startswith("Photo:")
     assert "no photo" not in task["by"]
 
@@ -87,7 +86,7 @@ def test_a_photo_that_was_only_ticked_is_somebodys_word(made: Json) -> None:
 def test_an_owner_who_did_not_sign_is_told() -> None:
     book = Finished()
     book.accept()
-    assert [one["text"] for one in shown(book)["signatures"]] == [
+    assert [one["text"] for one in said_of(book)["signatures"]] == [
         "The owner has not signed the handover on a screen."
     ]
 
@@ -96,34 +95,34 @@ def test_readings_say_which_kind_of_instrument_and_that_none_was_named() -> None
     book = Finished()
     for key in ("A", "B1"):
         book.measure(book.state.step(key))
-    tables = {table["title"] for table in step_of(shown(book), "A")["tables"]}
+    tables = {table["title"] for table in step_of(said_of(book), "A")["tables"]}
     assert "Sill as delivered, length (by tape)" in tables
     assert "Safety mark seen on each lite of the panel" in tables
-    assert shown(book)["instruments"] == []
+    assert said_of(book)["instruments"] == []
     width = last(book, "reading.taken", point="opening-widths")
     body = {name: words for name, words in width["body"].items() if name != "instrument"}
     book.enter("reading.taken", body)
-    assert shown(book)["instruments"][-1]["text"].startswith("Where no instrument stands")
+    assert said_of(book)["instruments"][-1]["text"].startswith("Where no instrument stands")
 
 
 def test_as_left_says_which_change_means_a_call(made: Json) -> None:
     for units, size in (("in", '1/16"'), ("mm", "1.6 mm"), ("both", '1/16" (1.6 mm)')):
-        says = " ".join(made["shown"]["en"][units]["left"]["says"])
+        says = " ".join(shown(made, "en", units)["left"]["says"])
         assert f"changed by more than {size}" in says
         assert "no published standard" in says
-    rows = made["shown"]["en"]["in"]["left"]["rows"]
+    rows = shown(made)["left"]["rows"]
     assert ["As left: sun on the frame", "–"] in [row[:2] for row in rows]
 
 
 def test_who_signed_is_one_sentence(made: Json) -> None:
-    signed = [step["signed"] for step in made["shown"]["en"]["in"]["steps"]]
+    signed = [step["signed"] for step in shown(made)["steps"]]
     assert all(len(texts) == 1 for texts in signed)
     assert OFFICE not in str(signed)
 
 
 def test_what_was_written_down_stands_where_it_is_looked_for(made: Json) -> None:
     """Marks on the first page, what cures and the keys with how to use the door, lots in steps."""
-    said = made["shown"]["en"]["in"]
+    said = shown(made)
     facts = {fact["label"]: fact["words"] for fact in said["facts"]}
     assert facts["Marks on the panels, as read"].startswith("panel A: as drawn, panel B: as drawn")
     handed = next(c for c in said["care"] if c["title"] == "Written down at the handover")
@@ -138,7 +137,7 @@ def test_what_was_written_down_stands_where_it_is_looked_for(made: Json) -> None
 def test_what_nobody_wrote_down_is_said() -> None:
     book = Finished()
     book.accept()
-    said = shown(book)
+    said = said_of(book)
     facts = {fact["label"]: fact["words"] for fact in said["facts"]}
     assert facts["Marks on the panels, as read"] == "not written down"
     handed = next(c for c in said["care"] if c["title"] == "Written down at the handover")
@@ -149,7 +148,7 @@ def test_what_nobody_wrote_down_is_said() -> None:
 
 def test_a_choice_is_said_in_its_words(made: Json) -> None:
     for lang, words in (("en", "closed and locked"), ("es", "cerrados y con seguro")):
-        rows = made["shown"][lang]["in"]["left"]["rows"]
+        rows = shown(made, lang, "in")["left"]["rows"]
         assert words in [row[2] for row in rows]
 
 
@@ -163,7 +162,7 @@ def test_a_new_revision_says_what_it_was_before() -> None:
     book.accept()
     where = {**ABOUT, "address": "14 Marrow Lane, Sampleton"}
     second = snapshot.make(where, book.events, PROCEDURES, first)
-    told = " ".join(note["text"] for note in second["shown"]["en"]["in"]["changes"])
+    told = " ".join(note["text"] for note in shown(second)["changes"])
     assert "As left: force to move the leading panel, panel A: was 5 lb, is 7 lb" in told
     assert "Address: was 12 Marrow Lane, Sampleton, is 14 Marrow Lane, Sampleton" in told
     assert "Company" not in told

@@ -10,6 +10,8 @@ import re
 import pytest
 
 from app.core.kinds import Any, Json
+from app.words.catalogs import NAMES
+from tests.homeowner import finished
 
 # word as it is written (all its forms) -> where in the glossary it is looked for
 TRADE = {
@@ -54,7 +56,7 @@ def texts(thing: Any) -> list[str]:
 
 @pytest.fixture(scope="module")
 def shown(book_made: Json) -> Json:
-    found: Json = book_made["shown"]["en"]["in"]
+    found: Json = finished.shown(book_made)
     return found
 
 
@@ -82,8 +84,8 @@ def test_each_trade_word_of_the_record_is_explained(shown: Json) -> None:
 
 
 def test_explanations_are_short_and_in_every_language(book_made: Json) -> None:
-    for lang in book_made["shown"]:
-        words = book_made["shown"][lang]["in"]["words"]
+    for lang in NAMES:
+        words = finished.shown(book_made, lang, "in")["words"]
         assert all(5 < len(word["words"]) < 110 for word in words)
-    english, spanish = (book_made["shown"][lang]["in"]["words"] for lang in ("en", "es"))
+    english, spanish = (finished.shown(book_made, lang, "in")["words"] for lang in ("en", "es"))
     assert all(one["words"] != two["words"] for one, two in zip(english, spanish, strict=True))

@@ -10,7 +10,6 @@ only fetch readings, call it, and put the result into words.
 from app.core.errors import AppError
 from app.core.kinds import Any, Callable, Json
 from app.core.quantity.messages import Len, Msg
-from app.core.quantity.speaker import Speaker
 from app.core.trade.drawing import Drawing
 from app.core.trade.verdicts import MISSING, OUT, UNREACHABLE, WITHIN
 from app.core.where.place import Place
@@ -159,7 +158,8 @@ class Spec:
     -> the words that it has here, of LIMIT_WORDS (limit_words.py).
 
     ways: returns the ways to put it right, [{"title": Msg, "advised": bool, "says": [Msg]}].
-    picture: returns what the readings look like once none is missing, or None.
+    picture: returns what the picture of the readings is drawn from once none is missing, or None:
+    {"floor": see drawings.floor_profile} or {"frame": see drawings.opening}.
     shims: returns what material follows. asks_shims: whether the check is named as still to be
     finished before that is known; not where another check of the same readings is named.
     """
@@ -177,7 +177,7 @@ class Spec:
         drawn: bool = False,
         limit_words: "dict[str, str] | None" = None,
         ways: "Callable[[Ask], list[Json]] | None" = None,
-        picture: "Callable[[Ask, Speaker], Json | None] | None" = None,
+        picture: "Callable[[Ask], Json | None] | None" = None,
         shims: "Callable[[Ask], Shims] | None" = None,
         asks_shims: bool = True,
     ) -> None:

@@ -1,7 +1,7 @@
 """The words of a limit: "at most 1/16 in any 1 ft"."""
 
 from app.core.checks.index import spec_of
-from app.core.kinds import Json
+from app.core.kinds import Any, Json
 from app.core.quantity.messages import Len, Msg
 
 # limit's name -> the setting that says over which length it holds, or ""; words
@@ -27,7 +27,7 @@ LIMIT_WORDS = {
 }
 
 
-def limit_words(check: Json, name: str, value: str) -> Msg:
+def limit_words(check: Json, name: str, value: Any) -> Msg:
     """Return one limit of a check in words; a limit over a stretch says over which."""
     settings = check["settings"]
     over, shape = LIMIT_WORDS[spec_of(check["calc"]).limit_words.get(name, name)]

@@ -8,9 +8,7 @@ from app.core.checks.base import Ask, Outcome, Shims, Spec, not_measured, shim_l
 from app.core.checks.compare import Figure, deciding_figure, verdict_reached
 from app.core.errors import AppError, InputError
 from app.core.kinds import Json
-from app.core.pictures import drawings
 from app.core.quantity.messages import Msg
-from app.core.quantity.speaker import Speaker
 from app.core.quantity.units import half_up
 from app.core.trade import opening, packing
 from app.core.trade.verdicts import MISSING
@@ -214,13 +212,13 @@ def jamb_shims(ask: Ask) -> Shims:
     return Shims("jambs", shims_of(ask), beside=frame_placed(ask), pieces=pieces)
 
 
-def frame_picture(ask: Ask, speaker: Speaker) -> "Json | None":
-    """Return the frame in its opening; None where frame_placed() is, or the drawing is silent."""
+def frame_picture(ask: Ask) -> "Json | None":
+    """Return what the frame in its opening is drawn from; None as of frame_placed()."""
     try:
         frame = frame_placed(ask)
     except AppError:
         return None
-    return drawings.opening_picture(frame, speaker) if frame is not None else None
+    return {"frame": frame} if frame is not None else None
 
 
 def _shims_said(found: _Set, ask: Ask) -> "list[Msg]":

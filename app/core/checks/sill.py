@@ -11,9 +11,7 @@ from app.core.checks.sill_survey import Survey
 from app.core.checks.sill_words import by_station, head_sums, sill_remedies, way_rows
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
-from app.core.pictures import drawings
 from app.core.quantity.messages import Msg
-from app.core.quantity.speaker import Speaker
 from app.core.quantity.units import half_up, round_up
 from app.core.trade import packing, sill
 from app.core.trade.straight import narrowest_zone
@@ -283,9 +281,9 @@ def ways_said(ask: Ask) -> "list[Json]":
     ]
 
 
-def floor_picture(ask: Ask, speaker: Speaker) -> "Json | None":
-    """Return the floor profile of a surveyed line; None where no station could be read."""
-    return drawings.floor_profile(line_profile(ask), speaker) if ask.readings["line"] else None
+def floor_picture(ask: Ask) -> "Json | None":
+    """Return what a floor profile is drawn from; None where no station could be read."""
+    return {"floor": line_profile(ask)} if ask.readings["line"] else None
 
 
 def line_shims(ask: Ask) -> Shims:

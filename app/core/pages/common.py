@@ -2,7 +2,7 @@
 
 from app.core.kinds import Json
 from app.core.pages.request import Request
-from app.core.quantity.messages import Msg, Plural
+from app.core.quantity.messages import Msg, Plural, When
 from app.core.record.gate import Sign, holds_before, sign_of
 from app.core.record.standing import step_state
 from app.core.record.state import State, Step
@@ -108,28 +108,15 @@ def labelled_fact(label: str, words: str, hint: str = "") -> Json:
     return {"label": label, "words": words, "given": bool(words), "hint": hint}
 
 
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
-
 def time_words(request: Request, at: str) -> str:
     """Return a claimed wall time as people read it: "2 Mar 2026, 14:05"; as claimed if odd."""
-    if len(at) < 16 or at[4:5] != "-" or at[7:8] != "-" or at[5:7] not in _MONTH_NUMBERS:
-        return at
-    month = request.say(Msg(MONTHS[_MONTH_NUMBERS.index(at[5:7])]))
-    return at[8:10].lstrip("0") + " " + month + " " + at[:4] + ", " + at[11:16]
-
-
-_MONTH_NUMBERS = ("01", "02", "03", "04", "05", "06", "07", "08", "09", "10", "11", "12")
-# the catalogue of words is collected from literals inside Msg("…")
-_COLLECTED = (
-    Msg("Jan"), Msg("Feb"), Msg("Mar"), Msg("Apr"), Msg("May"), Msg("Jun"),
-    Msg("Jul"), Msg("Aug"), Msg("Sep"), Msg("Oct"), Msg("Nov"), Msg("Dec"),
-)  # fmt: skip
+    return request.say(When(at))
 
 
 def who_when(request: Request, event: Json) -> str:
     """Return "Name, 2 Mar 2026, 14:05" for an event."""
-    return request.name(event["person"]) + ", " + time_words(request, event["at"])
+    words = Msg("{who}, {when}", who=request.name(event["person"]), when=When(event["at"]))
+    return request.say(words)
 
 
 def count_measured(state: State, step: Step) -> "tuple[int, int]":

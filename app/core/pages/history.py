@@ -156,16 +156,20 @@ def value_text(request: Request, event: Json, state: "State | None" = None) -> s
     quantity = body["quantity"]
     if quantity == "choice" and state is not None:
         return _choice_text(request, state, body)
+    return read_text(request, quantity, body["value"], body["text"])
+
+
+def read_text(request: Request, quantity: str, value: str, typed: str) -> str:
+    """Return a value as this person reads it; words and choices as they were typed."""
     if quantity in ("text", "choice"):
-        return str(body["text"])
+        return typed
     if quantity == "yes-no":
-        return request.say(Msg("yes") if body["value"] == "1" else Msg("no"))
-    value = int(body["value"])
-    if quantity == "length" and is_strong(str(body["text"])):
+        return request.say(Msg("yes") if value == "1" else Msg("no"))
+    if quantity == "length" and is_strong(typed):
         # said back exactly: half a division is finer than lengths are shown
-        exact = Len(value, grain=FINEST[request.units])
-        return request.say(Msg("{value} (typed {text})", value=exact, text=str(body["text"])))
-    return amount_text(request, quantity, value)
+        exact = Len(int(value), grain=FINEST[request.units])
+        return request.say(Msg("{value} (typed {text})", value=exact, text=typed))
+    return amount_text(request, quantity, int(value))
 
 
 def _choice_text(request: Request, state: State, body: Json) -> str:

@@ -65,17 +65,21 @@ def review_notes(request: Request, state: State) -> "list[Json]":
 
 def taken_in_notes(request: Request, state: State) -> "list[Json]":
     """Return what was set aside and then entered by the office, with its reason."""
-    out = []
-    for event in state.ledger.of_kind("entry.taken-in"):
-        body = event["body"]
-        words = Msg(
-            "Taken in by {who}, after it had been set aside: first entered by {person}, {when}",
-            who=common.who_when(request, event),
-            person=request.name(body["person"]),
-            when=common.time_words(request, body["at"]),
-        )
-        out.append(common.remark_of(request.say(words), body["reason"]))
-    return out
+    return [
+        common.remark_of(request.say(taken_in(request, event)), event["body"]["reason"])
+        for event in state.ledger.of_kind("entry.taken-in")
+    ]
+
+
+def taken_in(request: Request, event: Json) -> Msg:
+    """Return who took an entry in, and whose it was first."""
+    body = event["body"]
+    return Msg(
+        "Taken in by {who}, after it had been set aside: first entered by {person}, {when}",
+        who=common.who_when(request, event),
+        person=request.name(body["person"]),
+        when=common.time_words(request, body["at"]),
+    )
 
 
 def _parts_text(request: Request, state: State) -> str:

@@ -257,4 +257,9 @@ def size_text(request: Request, nm: "int | None") -> str:
 
 def amount_text(request: Request, quantity: str, value: int) -> str:
     """Return a value of any quantity as this person reads it."""
-    return request.say(Len(value)) if quantity == "length" else request.say(Qty(quantity, value))
+    return request.say(amount_of(quantity, value))
+
+
+def amount_of(quantity: str, value: int) -> "Len | Qty":
+    """Return a value of any quantity, in its base unit, to be said."""
+    return Len(value) if quantity == "length" else Qty(quantity, value)

@@ -1,13 +1,15 @@
 """How a check stands on a page: verdict, sentences, remedies, limit and its basis."""
 
+from app.core.checks.base import Outcome
 from app.core.checks.index import spec_of
 from app.core.checks.limit_words import limit_words
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.pages import closer, common, voice, working
-from app.core.pages.request import Request, amount_text
+from app.core.pages.request import Request, amount_of
 from app.core.pictures import drawings
 from app.core.quantity.messages import Len, Msg, Qty
+from app.core.quantity.speaker import Speaker
 from app.core.record import judge
 from app.core.record.judge import CONFLICT, Result
 from app.core.record.state import State, Step
@@ -47,7 +49,7 @@ def check_words(request: Request, opening: str, state: State, step: Step, result
         "rule": rule_text(request, state),
         "begun": result.verdict != MISSING or bool(doubted) or _is_begun(state, step, result),
         "asks": _what_to_measure(request, opening, state, step, result),
-        "done": _corrections_done(request, state, step, result),
+        "done": done_about(request, state, step, result),
         "query": common.path_of(opening, "queries") if verdict == OUT else "",
         "many": len(outcome.remedies) > MANY,
         "ways": _ways_shown(request, state, step, result),
@@ -75,10 +77,24 @@ def _ways_shown(request: Request, state: State, step: Step, result: Result) -> "
 
 def _profile_picture(request: Request, state: State, step: Step, result: Result) -> "Json | None":
     """Return the picture of what a check's readings look like; None before all is in."""
+    return profile_picture(profile_given(state, step, result), request.speaker)
+
+
+def profile_given(state: State, step: Step, result: Result) -> "Json | None":
+    """Return what a picture of the readings is drawn from: see Spec; None before all is in."""
     spec = spec_of(result.check["calc"])
     if spec.picture is None or result.outcome.missing:
         return None
-    return spec.picture(judge.ask_for_check(state, result.check, step.panel), request.speaker)
+    return spec.picture(judge.ask_for_check(state, result.check, step.panel))
+
+
+def profile_picture(given: "Json | None", speaker: Speaker) -> "Json | None":
+    """Return the picture that is drawn from what profile_given gives."""
+    if given is None:
+        return None
+    if "frame" in given:
+        return drawings.opening_picture(given["frame"], speaker)
+    return drawings.floor_profile(given["floor"], speaker)
 
 
 def all_shown(
@@ -117,19 +133,28 @@ def _is_begun(state: State, step: Step, result: Result) -> bool:
 
 
 def rule_text(request: Request, state: State) -> str:
-    """Return the decision rule in words."""
-    if state.guarded:
-        return request.say(Msg("guard bands: within only where the instrument can prove it"))
-    return request.say(Msg("simple acceptance: on the limit is within"))
+    """Return the decision rule of an opening in words."""
+    return request.say(rule_words(state.guarded))
+
+
+def rule_words(guarded: bool) -> Msg:
+    """Return a decision rule in words."""
+    if guarded:
+        return Msg("guard bands: within only where the instrument can prove it")
+    return Msg("simple acceptance: on the limit is within")
 
 
 def result_picture(request: Request, result: Result) -> Any:
     """Return the level vial of a level or plumb check, or a bar for a one-sided limit; or None."""
-    outcome = result.outcome
+    return outcome_picture(result.outcome, request.speaker)
+
+
+def outcome_picture(outcome: Outcome, speaker: Speaker) -> Any:
+    """Return the picture of what a calculation found, or None."""
     if outcome.verdict == MISSING:
         return None
     if outcome.tilt is not None:
-        return drawings.vial_picture(outcome.tilt, request.speaker)
+        return drawings.vial_picture(outcome.tilt, speaker)
     if outcome.value is None or (outcome.low is None and outcome.high is None):
         return None
     if outcome.quantity in ("yes-no", "text", "choice"):
@@ -137,19 +162,23 @@ def result_picture(request: Request, result: Result) -> Any:
     words: Any = Qty(outcome.quantity, outcome.value)
     if outcome.quantity == "length":
         words = Len(outcome.value)
-    return drawings.bar_picture(outcome.value, outcome.low, outcome.high, request.speaker, words)
+    return drawings.bar_picture(outcome.value, outcome.low, outcome.high, speaker, words)
 
 
 def limit_text(request: Request, result: Result) -> str:
     """Return the limits of a check in words: "at most 1/16" in any 1 ft"."""
+    return "; ".join([request.say(words) for _limit, words in limits_in_words(result)])
+
+
+def limits_in_words(result: Result) -> "list[tuple[Json, Msg]]":
+    """Return the limits of a check that have a value, each with its words."""
     spec = spec_of(result.check["calc"])
-    words = []
-    for limit in result.limits:
-        if limit["value"] is not None:
-            quantity = _limit_quantity(spec, limit["name"], result)
-            value = amount_text(request, quantity, limit["value"])
-            words.append(request.say(limit_words(result.check, limit["name"], value)))
-    return "; ".join(words)
+    return [
+        (limit, limit_words(result.check, limit["name"], amount_of(quantity, limit["value"])))
+        for limit in result.limits
+        if limit["value"] is not None
+        for quantity in [_limit_quantity(spec, limit["name"], result)]
+    ]
 
 
 def _limit_quantity(spec: Any, name: str, result: Result) -> str:
@@ -157,9 +186,15 @@ def _limit_quantity(spec: Any, name: str, result: Result) -> str:
     return result.quantity if found == "any" else found
 
 
+def basis_of(result: Result) -> Json:
+    """Return where a check's limit comes from: {"kind": drawing, standard or practice, "text"}."""
+    found: Json = result.limits[0]["basis"] if result.limits else result.check["basis"]
+    return found
+
+
 def basis_text(request: Request, state: State, result: Result) -> str:
     """Return where the limit comes from, in words; the drawing's own limit is shown as such."""
-    basis = result.limits[0]["basis"] if result.limits else result.check["basis"]
+    basis = basis_of(result)
     if basis["kind"] == "drawing":
         drawing = state.drawing.data
         words = Msg(
@@ -188,7 +223,8 @@ def _what_to_measure(
     return sort_by(out, lambda ask: ask["href"])
 
 
-def _corrections_done(request: Request, state: State, step: Step, result: Result) -> "list[Json]":
+def done_about(request: Request, state: State, step: Step, result: Result) -> "list[Json]":
+    """Return what was done about a check: put right, looked at closer, conceded."""
     out = []
     for event in state.corrections(result.check["id"], step.panel):
         text = Msg("Put right: {who}", who=common.who_when(request, event))

@@ -136,20 +136,26 @@ def _answer_shown(request: Request, state: State, step: Step, decision: Json) ->
 def shown_answer(request: Request, state: State, step: Step, decision: Json, signed: Json) -> Json:
     """Return a signed sheet for a template: its choice, its signature, whether it still fits."""
     out = signature.signature_shown(request, signed)
-    out["choice"] = _choice_text(request, decision, signed["body"]["choice"])
-    made = state.decided(step.key, decision["id"])
-    out["later"] = ""
-    if made is not None and made["body"]["choice"] != signed["body"]["choice"]:
-        out["later"] = request.say(Msg("Decided again since, without a signature."))
-    elif signed["body"]["covers"] != covered_readings(state, step):
-        out["later"] = request.say(Msg("Readings changed after this was signed."))
+    out["choice"] = request.say(choice_words(decision, signed["body"]["choice"]))
+    out["later"] = request.say(changed_since(state, step, decision, signed))
     return out
 
 
-def _choice_text(request: Request, decision: Json, id: str) -> str:
+def changed_since(state: State, step: Step, decision: Json, signed: Json) -> "Msg | str":
+    """Return what has changed since a sheet was signed; "" where it still fits."""
+    made = state.decided(step.key, decision["id"])
+    if made is not None and made["body"]["choice"] != signed["body"]["choice"]:
+        return Msg("Decided again since, without a signature.")
+    if signed["body"]["covers"] != covered_readings(state, step):
+        return Msg("Readings changed after this was signed.")
+    return ""
+
+
+def choice_words(decision: Json, id: str) -> "Msg | str":
+    """Return a choice of a decision in words; its id where the procedure no longer has it."""
     for choice in decision["choices"]:
         if choice["id"] == id:
-            return request.say(Msg(choice["text"]))
+            return Msg(choice["text"])
     return id
 
 

@@ -1,7 +1,7 @@
 """/field/o/ID/step/KEY: a step's tasks, readings, checks, what bars it, and its sign-off."""
 
 from app.core.errors import InputError, MissingError, RefusedError
-from app.core.kinds import Json
+from app.core.kinds import Any, Json
 from app.core.pages import closer, common, owner, person, photo, results, sheet, voice, working
 from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
@@ -127,17 +127,17 @@ def decision_words(request: Request, decision: Json, made: "Json | None") -> str
     """Return who decided what and when; "" before."""
     if made is None:
         return ""
-    text = made["body"]["choice"]
-    for choice in decision["choices"]:
-        if choice["id"] == text:
-            text = request.say(Msg(choice["text"]))
-    who = common.who_when(request, made)
+    return decided_words(request, sheet.choice_words(decision, made["body"]["choice"]), made)
+
+
+def decided_words(request: Request, chosen: Any, made: Json) -> str:
+    """Return who decided what and when. chosen: the choice in words."""
+    words = Msg("{choice}: {who}")
     name = made["body"].get("name", "")
     if name:
-        return request.say(
-            Msg("{choice}: said by {name}, written down by {who}", choice=text, name=name, who=who)
-        )
-    return request.say(Msg("{choice}: {who}", choice=text, who=who))
+        words = Msg("{choice}: said by {name}, written down by {who}")
+    who = common.who_when(request, made)
+    return request.say(Msg(words.template, choice=chosen, name=name, who=who))
 
 
 def _task_shown(request: Request, state: State, step: Step, task: Json) -> Json:

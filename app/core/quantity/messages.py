@@ -86,3 +86,16 @@ class Qty:
 
     def __hash__(self) -> int:
         return hash(self.value)
+
+
+class When:
+    """A claimed wall time, ISO 8601, to be shown as people read it: "2 Mar 2026, 14:05"."""
+
+    def __init__(self, at: str) -> None:
+        self.at = at
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, When) and self.at == other.at
+
+    def __hash__(self) -> int:
+        return hash(self.at)

@@ -2,7 +2,15 @@
 
 from app.core.kinds import Any
 from app.core.quantity.measure import amount_shown, rounds_away, show_length
-from app.core.quantity.messages import Len, Msg, Qty, key_of
+from app.core.quantity.messages import Len, Msg, Qty, When, key_of
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_MONTH_NUMBERS = ("01", "02", "03", "04", "05", "06", "07", "08", "09", "10", "11", "12")
+# the catalogue of words is collected from literals inside Msg("…")
+_COLLECTED = (
+    Msg("Jan"), Msg("Feb"), Msg("Mar"), Msg("Apr"), Msg("May"), Msg("Jun"),
+    Msg("Jul"), Msg("Aug"), Msg("Sep"), Msg("Oct"), Msg("Nov"), Msg("Dec"),
+)  # fmt: skip
 
 
 class Speaker:
@@ -21,16 +29,25 @@ class Speaker:
         return self.catalog.get(key_of(context, template), template)
 
     def say(self, thing: Any) -> str:
-        """Return the text of a Msg, Len, Qty, list of them, int or plain str."""
+        """Return the text of a Msg, Len, Qty, When, list of them, int or plain str."""
         if isinstance(thing, Msg):
             return self.fill(self.word(thing.template, thing.context), thing.params)
         if isinstance(thing, Len):
             return self.say_length(thing)
         if isinstance(thing, Qty):
             return amount_shown(thing.quantity, thing.value, self.units)
+        if isinstance(thing, When):
+            return self._time(thing.at)
         if isinstance(thing, (list, tuple)):
             return _listed([self.say(part) for part in thing])
         return str(thing)
+
+    def _time(self, at: str) -> str:
+        """Return a claimed time as people read it; as claimed where it is odd."""
+        if len(at) < 16 or at[4:5] != "-" or at[7:8] != "-" or at[5:7] not in _MONTH_NUMBERS:
+            return at
+        month = self.word(MONTHS[_MONTH_NUMBERS.index(at[5:7])])
+        return at[8:10].lstrip("0") + " " + month + " " + at[:4] + ", " + at[11:16]
 
     def say_length(self, length: Len) -> str:
         """Return a length in this person's units; a tiny size is "less than" what can be shown."""

@@ -172,6 +172,8 @@ KINDS: "dict[str, dict[str, str]]" = {
         "?reason": "text",
         "?of": "text",
     },
+    # follows an acceptance: the digest of the record's facts, and its short code on the paper
+    "record.issued": {"revision": "count", "number": "text", "digest": "hash", "code": "text"},
     "entry.set-aside": {"target": "text", "why": "text"},
     # an entry that was set aside, entered anew by the office (`target`), with its reason; the
     # other fields say what it was first: see record/taken.py
@@ -209,6 +211,7 @@ OFFICE_KINDS = (
     "concession.withdrawn",
     "opening.reviewed",
     "judgement.given",
+    "record.issued",
     "entry.set-aside",
     "entry.taken-in",
 )

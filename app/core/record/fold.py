@@ -177,6 +177,7 @@ ALTERS: "dict[str, Callable[[State, Json], None]]" = {
     "part.stated": _alter_parts,
     "step.signed": _alter_signed,
     "opening.reviewed": _alter_reviewed,
+    "record.issued": _alter_nothing,
     "how.chosen": _alter_nothing,
     "query.raised": _alter_nothing,
     "query.answered": _alter_nothing,

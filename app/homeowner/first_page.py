@@ -1,0 +1,126 @@
+"""The first page's facts in a reader's words: where, what, by whom, by which rule; the result."""
+
+from app.core.kinds import Json
+from app.core.pages import common, results
+from app.core.quantity.messages import Msg, When
+from app.homeowner import written
+from app.homeowner.wording import Teller, event_like
+
+
+def labelled_facts(teller: Teller, known: Json, about: Json) -> list[Json]:
+    """Return the labelled facts; one that is not known is left out."""
+    drawing = known["drawing"]
+    number_words = Msg(
+        "{number}, revision {revision}, {author}",
+        number=drawing.get("number", ""),
+        revision=drawing.get("revision", ""),
+        author=drawing.get("author", ""),
+    )
+    procedure = Msg("{title}, version {version}", **known["procedure"])
+    rows = [
+        (Msg("Address"), about["address"]),
+        (Msg("Opening"), about["letter"] + " · " + about["room"]),
+        (Msg("Job"), about["job_title"]),
+        (Msg("Homeowner"), about.get("homeowner", "")),
+        (Msg("Company"), company_text(about)),
+        (Msg("Lead, who signed the last step"), _lead(teller, known)),
+        (Msg("Drawing"), number_words),
+        (Msg("Marks on the panels, as read"), written.marks_in_words(known["marks"])),
+        (Msg("Procedure"), procedure),
+        (Msg("Decision rule"), results.rule_words(known["guarded"])),
+        (Msg("Work recorded"), _span(known)),
+    ]
+    return [
+        common.labelled_fact(teller.say(label), teller.say(words)) for label, words in rows if words
+    ]
+
+
+def company_text(about: Json) -> str:
+    """Return the company's name and telephone; "" where the office has not given them."""
+    given = (about.get("company", ""), about.get("telephone", ""))
+    return " · ".join(part for part in given if part)
+
+
+def _lead(teller: Teller, known: Json) -> str:
+    """Return who signed the last step that is signed: who stands for the crew."""
+    signed = [step["sign"]["who"] for step in known["steps"] if step["sign"] is not None]
+    return teller.name(signed[-1]) if signed else ""
+
+
+def _span(known: Json) -> Msg | str:
+    readings = [reading for step in known["steps"] for reading in step["readings"]]
+    times = sorted(reading["at"] for reading in readings + known["struck"])
+    if not times:
+        return ""
+    return Msg(
+        "{first} to {last}, as the devices' clocks claim",
+        first=When(times[0]),
+        last=When(times[-1]),
+    )
+
+
+def result_words(known: Json) -> Msg:
+    """Return the result in a sentence, counting every check by its verdict."""
+    checks = [check for step in known["steps"] for check in step["checks"]]
+    verdicts = [check["verdict"] for check in checks]
+    noted = len([check for check in checks if check.get("noted")])
+    within = verdicts.count("within") - noted
+    gone = verdicts.count("unreachable")
+    conceded = len([check for check in checks if "conceded" in check])
+    missing = verdicts.count("missing")
+    return Msg(
+        "Of {total} checks, within at the places measured: {within}; only noted, nothing to "
+        "judge: {noted}; left by written concession: {conceded}; not fully reached: {gone}; out: "
+        "{out}; not measured: {missing}.",
+        total=len(checks),
+        within=within,
+        noted=noted,
+        conceded=conceded,
+        gone=gone,
+        out=len(checks) - within - noted - gone - conceded - missing,
+        missing=missing,
+    )
+
+
+DID = {
+    "signed": Msg("signed steps"),
+    "entered": Msg("entered readings"),
+    "office": Msg("office"),
+}
+
+
+def people(teller: Teller, people: list[Json]) -> list[Json]:
+    """Return who worked on it, and what they did."""
+    shown = [
+        {
+            "name": teller.name(person["who"]),
+            "what": ", ".join(teller.say(DID[what]) for what in person["did"]),
+        }
+        for person in people
+    ]
+    return sorted(shown, key=lambda person: person["name"])
+
+
+def instruments(teller: Teller, known: Json) -> list[Json]:
+    """Return the named instruments that were used here, each with its last check.
+
+    Last, that some readings name none, where that is so.
+    """
+    out = [common.remark_of(teller.say(_checked(teller, tool))) for tool in known["instruments"]]
+    if known["unnamed"]:
+        words = Msg(
+            "Where no instrument stands beside a reading, nobody named one; what stands over "
+            "the readings is the kind that was asked for."
+        )
+        out.append(common.remark_of(teller.say(words)))
+    return out
+
+
+def _checked(teller: Teller, tool: Json) -> Msg:
+    checked = tool["checked"]
+    if checked is None:
+        return Msg("{name}, no check seen", name=tool["name"])
+    who = common.who_when(teller, event_like(checked))
+    if checked["good"]:
+        return Msg("{name}, checked good {when}", name=tool["name"], when=who)
+    return Msg("{name}, failed its check {when}", name=tool["name"], when=who)
