@@ -47,8 +47,16 @@ def text(name: str) -> sa.Column:
     return sa.Column(name, sa.String(), nullable=False)
 
 
+def texts(*names: str) -> list[sa.Column]:
+    return [text(name) for name in names]
+
+
 def number(name: str) -> sa.Column:
     return sa.Column(name, sa.Integer(), nullable=False)
+
+
+def numbers(*names: str) -> list[sa.Column]:
+    return [number(name) for name in names]
 
 
 def make_tables() -> None:
@@ -93,8 +101,7 @@ def make_company_key() -> None:
     op.create_table(
         "company_key",
         sa.Column("n", sa.Integer(), autoincrement=False, nullable=False),
-        text("fingerprint"),
-        text("certificate"),
+        *texts("fingerprint", "certificate"),
         sa.PrimaryKeyConstraint("n"),
         sa.UniqueConstraint("fingerprint"),
     )
@@ -103,12 +110,7 @@ def make_company_key() -> None:
 def make_instrument() -> None:
     op.create_table(
         "instrument",
-        text("id"),
-        text("name"),
-        text("sort"),
-        text("resolution"),
-        text("grade"),
-        text("slope"),
+        *texts("id", "name", "sort", "resolution", "grade", "slope"),
         sa.Column("retired", sa.Boolean(), nullable=False),
         text("last"),
         sa.PrimaryKeyConstraint("id"),
@@ -119,31 +121,21 @@ def make_instrument() -> None:
 def make_instrument_check() -> None:
     op.create_table(
         "instrument_check",
-        text("occasion"),
-        text("instrument"),
-        text("at"),
-        text("sorted_at"),
-        text("person"),
+        *texts("occasion", "instrument", "at", "sorted_at", "person"),
         number("seq"),
         text("text"),
         sa.Column("struck", sa.Boolean(), nullable=False),
         sa.PrimaryKeyConstraint("occasion"),
     )
     op.create_index(
-        "ix_instrument_check_order",
-        "instrument_check",
-        ["instrument", "sorted_at", "occasion"],
-        unique=False,
+        "ix_instrument_check_order", "instrument_check", ["instrument", "sorted_at", "occasion"]
     )
 
 
 def make_job() -> None:
     op.create_table(
         "job",
-        text("id"),
-        text("title"),
-        text("address"),
-        text("homeowner"),
+        *texts("id", "title", "address", "homeowner"),
         sa.Column("contact", sa.String(), server_default=sa.text("''"), nullable=False),
         sa.PrimaryKeyConstraint("id"),
     )
@@ -152,13 +144,7 @@ def make_job() -> None:
 def make_person() -> None:
     op.create_table(
         "person",
-        text("id"),
-        text("name"),
-        text("role"),
-        text("login"),
-        text("password"),
-        text("units"),
-        text("lang"),
+        *texts("id", "name", "role", "login", "password", "units", "lang"),
         sa.Column("disabled", sa.Boolean(), nullable=False),
         sa.PrimaryKeyConstraint("id"),
         sa.UniqueConstraint("login"),
@@ -169,9 +155,7 @@ def make_photo() -> None:
     op.create_table(
         "photo",
         text("sha256"),
-        number("size"),
-        number("width"),
-        number("height"),
+        *numbers("size", "width", "height"),
         text("received_at"),
         sa.PrimaryKeyConstraint("sha256"),
     )
@@ -182,8 +166,7 @@ def make_procedure() -> None:
         "procedure",
         text("id"),
         number("version"),
-        text("digest"),
-        text("text"),
+        *texts("digest", "text"),
         sa.PrimaryKeyConstraint("id", "version"),
     )
 
@@ -199,22 +182,14 @@ def make_tally() -> None:
 def make_device() -> None:
     op.create_table(
         "device",
-        text("id"),
-        text("name"),
-        text("person"),
-        text("key"),
-        text("key_hash"),
-        text("token_hash"),
+        *texts("id", "name", "person", "key", "key_hash", "token_hash"),
         number("made"),
         sa.Column("revoked", sa.Integer(), nullable=True),
         sa.Column("last_seen", sa.Integer(), nullable=True),
         number("unsent"),
         text("bundle"),
         sa.Column("secret", sa.String(), server_default=sa.text("''"), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["person"],
-            ["person.id"],
-        ),
+        sa.ForeignKeyConstraint(["person"], ["person.id"]),
         sa.PrimaryKeyConstraint("id"),
         sa.UniqueConstraint("key_hash"),
         sa.UniqueConstraint("token_hash"),
@@ -224,47 +199,32 @@ def make_device() -> None:
 def make_invitation() -> None:
     op.create_table(
         "invitation",
-        text("code_hash"),
-        text("person"),
-        number("made"),
-        number("expires"),
+        *texts("code_hash", "person"),
+        *numbers("made", "expires"),
         sa.Column("used", sa.Integer(), nullable=True),
-        sa.ForeignKeyConstraint(
-            ["person"],
-            ["person.id"],
-        ),
+        sa.ForeignKeyConstraint(["person"], ["person.id"]),
         sa.PrimaryKeyConstraint("code_hash"),
     )
-    op.create_index(op.f("ix_invitation_person"), "invitation", ["person"], unique=False)
+    op.create_index(op.f("ix_invitation_person"), "invitation", ["person"])
 
 
 def make_opening() -> None:
     op.create_table(
         "opening",
-        text("id"),
-        text("job"),
-        text("letter"),
-        text("room"),
-        sa.ForeignKeyConstraint(
-            ["job"],
-            ["job.id"],
-        ),
+        *texts("id", "job", "letter", "room"),
+        sa.ForeignKeyConstraint(["job"], ["job.id"]),
         sa.PrimaryKeyConstraint("id"),
     )
-    op.create_index(op.f("ix_opening_job"), "opening", ["job"], unique=False)
+    op.create_index(op.f("ix_opening_job"), "opening", ["job"])
 
 
 def make_pairing() -> None:
     op.create_table(
         "pairing",
-        text("code_hash"),
-        text("person"),
+        *texts("code_hash", "person"),
         number("expires"),
         sa.Column("used", sa.Integer(), nullable=True),
-        sa.ForeignKeyConstraint(
-            ["person"],
-            ["person.id"],
-        ),
+        sa.ForeignKeyConstraint(["person"], ["person.id"]),
         sa.PrimaryKeyConstraint("code_hash"),
     )
 
@@ -272,105 +232,67 @@ def make_pairing() -> None:
 def make_session() -> None:
     op.create_table(
         "session",
-        text("token_hash"),
-        text("person"),
-        number("began"),
-        number("used"),
-        sa.ForeignKeyConstraint(
-            ["person"],
-            ["person.id"],
-        ),
+        *texts("token_hash", "person"),
+        *numbers("began", "used"),
+        sa.ForeignKeyConstraint(["person"], ["person.id"]),
         sa.PrimaryKeyConstraint("token_hash"),
     )
-    op.create_index(op.f("ix_session_person"), "session", ["person"], unique=False)
+    op.create_index(op.f("ix_session_person"), "session", ["person"])
 
 
 def make_aside() -> None:
     op.create_table(
         "aside",
-        text("key"),
-        text("id"),
-        text("device"),
-        text("opening"),
-        number("n"),
-        number("turn"),
-        text("hash"),
-        text("text"),
-        text("signature"),
-        text("state"),
-        text("why"),
+        *texts("key", "id", "device", "opening"),
+        *numbers("n", "turn"),
+        *texts("hash", "text", "signature", "state", "why"),
         sa.Column("placed", sa.Boolean(), nullable=False),
         text("received_at"),
         sa.Column("taken", sa.String(), server_default=sa.text("''"), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["device"],
-            ["device.id"],
-        ),
+        sa.ForeignKeyConstraint(["device"], ["device.id"]),
         sa.PrimaryKeyConstraint("key"),
     )
-    op.create_index("ix_aside_chain", "aside", ["opening", "device", "n"], unique=False)
-    op.create_index(op.f("ix_aside_id"), "aside", ["id"], unique=False)
+    op.create_index("ix_aside_chain", "aside", ["opening", "device", "n"])
+    op.create_index(op.f("ix_aside_id"), "aside", ["id"])
 
 
 def make_assigned() -> None:
     op.create_table(
         "assigned",
-        text("opening"),
-        text("person"),
+        *texts("opening", "person"),
         sa.Column("since", sa.Integer(), server_default=sa.text("0"), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["opening"],
-            ["opening.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["person"],
-            ["person.id"],
-        ),
+        sa.ForeignKeyConstraint(["opening"], ["opening.id"]),
+        sa.ForeignKeyConstraint(["person"], ["person.id"]),
         sa.PrimaryKeyConstraint("opening", "person"),
     )
-    op.create_index(op.f("ix_assigned_person"), "assigned", ["person"], unique=False)
-    op.create_index(op.f("ix_assigned_since"), "assigned", ["since"], unique=False)
+    op.create_index(op.f("ix_assigned_person"), "assigned", ["person"])
+    op.create_index(op.f("ix_assigned_since"), "assigned", ["since"])
 
 
 def make_device_person() -> None:
     op.create_table(
         "device_person",
-        text("device"),
-        text("person"),
+        *texts("device", "person"),
         number("since"),
-        sa.ForeignKeyConstraint(
-            ["device"],
-            ["device.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["person"],
-            ["person.id"],
-        ),
+        sa.ForeignKeyConstraint(["device"], ["device.id"]),
+        sa.ForeignKeyConstraint(["person"], ["person.id"]),
         sa.PrimaryKeyConstraint("device", "person"),
     )
-    op.create_index(op.f("ix_device_person_since"), "device_person", ["since"], unique=False)
+    op.create_index(op.f("ix_device_person_since"), "device_person", ["since"])
 
 
 def make_event() -> None:
     op.create_table(
         "event",
-        text("id"),
-        text("opening"),
-        text("device"),
+        *texts("id", "opening", "device"),
         number("n"),
-        text("prev"),
-        text("hash"),
+        *texts("prev", "hash"),
         number("turn"),
-        text("kind"),
-        text("body"),
-        text("received_at"),
+        *texts("kind", "body", "received_at"),
         sa.Column("seq", sa.Integer(), server_default=sa.text("0"), nullable=False),
         sa.Column("signature", sa.String(), server_default=sa.text("''"), nullable=False),
         sa.Column("flag", sa.String(), server_default=sa.text("''"), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["opening"],
-            ["opening.id"],
-        ),
+        sa.ForeignKeyConstraint(["opening"], ["opening.id"]),
         sa.PrimaryKeyConstraint("id"),
         sa.UniqueConstraint("opening", "device", "n"),
     )
@@ -378,24 +300,19 @@ def make_event() -> None:
         "ix_event_late",
         "event",
         ["seq"],
-        unique=False,
         sqlite_where=sa.text("flag <> ''"),
         postgresql_where=sa.text("flag <> ''"),
     )
-    op.create_index("ix_event_opening_seq", "event", ["opening", "seq"], unique=False)
+    op.create_index("ix_event_opening_seq", "event", ["opening", "seq"])
     op.create_index("ix_event_seq", "event", ["seq"], unique=True)
 
 
 def make_instrument_use() -> None:
     op.create_table(
         "instrument_use",
-        text("instrument"),
-        text("opening"),
+        *texts("instrument", "opening"),
         number("seq"),
-        sa.ForeignKeyConstraint(
-            ["opening"],
-            ["opening.id"],
-        ),
+        sa.ForeignKeyConstraint(["opening"], ["opening.id"]),
         sa.PrimaryKeyConstraint("instrument", "opening"),
     )
 
@@ -405,76 +322,46 @@ def make_issued() -> None:
         "issued",
         text("opening"),
         number("revision"),
-        text("at"),
-        text("digest"),
-        text("code"),
-        text("text"),
+        *texts("at", "digest", "code", "text"),
         sa.Column("signature", sa.String(), server_default=sa.text("''"), nullable=False),
         sa.Column("key", sa.String(), server_default=sa.text("''"), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["opening"],
-            ["opening.id"],
-        ),
+        sa.ForeignKeyConstraint(["opening"], ["opening.id"]),
         sa.PrimaryKeyConstraint("opening", "revision"),
     )
-    op.create_index(op.f("ix_issued_code"), "issued", ["code"], unique=False)
+    op.create_index(op.f("ix_issued_code"), "issued", ["code"])
 
 
 def make_link() -> None:
     op.create_table(
         "link",
-        text("token_hash"),
-        text("opening"),
-        text("person"),
-        number("made"),
-        number("expires"),
+        *texts("token_hash", "opening", "person"),
+        *numbers("made", "expires"),
         sa.Column("withdrawn", sa.Integer(), nullable=True),
-        sa.ForeignKeyConstraint(
-            ["opening"],
-            ["opening.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["person"],
-            ["person.id"],
-        ),
+        sa.ForeignKeyConstraint(["opening"], ["opening.id"]),
+        sa.ForeignKeyConstraint(["person"], ["person.id"]),
         sa.PrimaryKeyConstraint("token_hash"),
     )
-    op.create_index(op.f("ix_link_opening"), "link", ["opening"], unique=False)
+    op.create_index(op.f("ix_link_opening"), "link", ["opening"])
 
 
 def make_open_item() -> None:
     op.create_table(
         "open_item",
-        text("id"),
-        text("opening"),
-        text("kind"),
-        text("ref"),
-        text("step"),
-        text("what"),
-        text("said"),
-        text("choice"),
-        text("name"),
-        text("person"),
-        text("at"),
-        sa.ForeignKeyConstraint(
-            ["opening"],
-            ["opening.id"],
+        *texts(
+            "id", "opening", "kind", "ref", "step", "what", "said", "choice", "name", "person", "at"
         ),
+        sa.ForeignKeyConstraint(["opening"], ["opening.id"]),
         sa.PrimaryKeyConstraint("id"),
     )
-    op.create_index("ix_open_item_kind", "open_item", ["kind", "at", "id"], unique=False)
-    op.create_index(op.f("ix_open_item_opening"), "open_item", ["opening"], unique=False)
+    op.create_index("ix_open_item_kind", "open_item", ["kind", "at", "id"])
+    op.create_index(op.f("ix_open_item_opening"), "open_item", ["opening"])
 
 
 def make_search_word() -> None:
     op.create_table(
         "search_word",
-        text("word"),
-        text("opening"),
-        sa.ForeignKeyConstraint(
-            ["opening"],
-            ["opening.id"],
-        ),
+        *texts("word", "opening"),
+        sa.ForeignKeyConstraint(["opening"], ["opening.id"]),
         sa.PrimaryKeyConstraint("word", "opening"),
         sqlite_with_rowid=False,
     )
@@ -483,40 +370,22 @@ def make_search_word() -> None:
 def make_summary() -> None:
     op.create_table(
         "summary",
-        text("opening"),
-        text("job"),
-        text("title"),
-        text("address"),
-        text("letter"),
-        text("room"),
-        text("words"),
-        text("state"),
+        *texts("opening", "job", "title", "address", "letter", "room", "words", "state"),
         number("place"),
-        text("step"),
-        text("step_title"),
-        number("signed"),
-        number("steps"),
-        number("outs"),
-        number("queries"),
-        number("parts"),
-        number("not_ready"),
-        number("waiting"),
+        *texts("step", "step_title"),
+        *numbers("signed", "steps", "outs", "queries", "parts", "not_ready", "waiting"),
         text("heard"),
         number("seq"),
         sa.Column("procedure", sa.String(), server_default=sa.text("''"), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["opening"],
-            ["opening.id"],
-        ),
+        sa.ForeignKeyConstraint(["opening"], ["opening.id"]),
         sa.PrimaryKeyConstraint("opening"),
     )
-    op.create_index("ix_summary_heard", "summary", ["heard", "opening", "words"], unique=False)
-    op.create_index("ix_summary_job", "summary", ["job", "letter", "opening"], unique=False)
+    op.create_index("ix_summary_heard", "summary", ["heard", "opening", "words"])
+    op.create_index("ix_summary_job", "summary", ["job", "letter", "opening"])
     op.create_index(
         "ix_summary_not_ready",
         "summary",
         ["place", "heard", "opening"],
-        unique=False,
         sqlite_where=sa.text("not_ready > 0"),
         postgresql_where=sa.text("not_ready > 0"),
     )
@@ -524,7 +393,6 @@ def make_summary() -> None:
         "ix_summary_outs",
         "summary",
         ["place", "heard", "opening"],
-        unique=False,
         sqlite_where=sa.text("outs > 0"),
         postgresql_where=sa.text("outs > 0"),
     )
@@ -532,30 +400,23 @@ def make_summary() -> None:
         "ix_summary_parts",
         "summary",
         ["place", "heard", "opening"],
-        unique=False,
         sqlite_where=sa.text("parts > 0"),
         postgresql_where=sa.text("parts > 0"),
     )
-    op.create_index("ix_summary_procedure", "summary", ["procedure", "opening"], unique=False)
+    op.create_index("ix_summary_procedure", "summary", ["procedure", "opening"])
     op.create_index(
         "ix_summary_queries",
         "summary",
         ["place", "heard", "opening"],
-        unique=False,
         sqlite_where=sa.text("queries > 0"),
         postgresql_where=sa.text("queries > 0"),
     )
-    op.create_index(
-        "ix_summary_title", "summary", ["title", "letter", "opening", "words"], unique=False
-    )
-    op.create_index(
-        "ix_summary_urgent", "summary", ["place", "heard", "opening", "words"], unique=False
-    )
+    op.create_index("ix_summary_title", "summary", ["title", "letter", "opening", "words"])
+    op.create_index("ix_summary_urgent", "summary", ["place", "heard", "opening", "words"])
     op.create_index(
         "ix_summary_waiting",
         "summary",
         ["place", "heard", "opening"],
-        unique=False,
         sqlite_where=sa.text("waiting > 0"),
         postgresql_where=sa.text("waiting > 0"),
     )
@@ -564,48 +425,34 @@ def make_summary() -> None:
 def make_voice() -> None:
     op.create_table(
         "voice",
-        text("id"),
-        text("opening"),
-        text("check_id"),
-        text("panel"),
-        text("number"),
-        text("device"),
-        text("day"),
-        text("person"),
-        text("at"),
-        text("reason"),
-        text("until"),
-        text("answer"),
-        sa.ForeignKeyConstraint(
-            ["device"],
-            ["device.id"],
+        *texts(
+            "id",
+            "opening",
+            "check_id",
+            "panel",
+            "number",
+            "device",
+            "day",
+            "person",
+            "at",
+            "reason",
+            "until",
+            "answer",
         ),
-        sa.ForeignKeyConstraint(
-            ["opening"],
-            ["opening.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["person"],
-            ["person.id"],
-        ),
+        sa.ForeignKeyConstraint(["device"], ["device.id"]),
+        sa.ForeignKeyConstraint(["opening"], ["opening.id"]),
+        sa.ForeignKeyConstraint(["person"], ["person.id"]),
         sa.PrimaryKeyConstraint("id"),
     )
-    op.create_index(op.f("ix_voice_opening"), "voice", ["opening"], unique=False)
+    op.create_index(op.f("ix_voice_opening"), "voice", ["opening"])
 
 
 def make_withdrawn() -> None:
     op.create_table(
         "withdrawn",
-        text("opening"),
-        text("person"),
-        sa.ForeignKeyConstraint(
-            ["opening"],
-            ["opening.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["person"],
-            ["person.id"],
-        ),
+        *texts("opening", "person"),
+        sa.ForeignKeyConstraint(["opening"], ["opening.id"]),
+        sa.ForeignKeyConstraint(["person"], ["person.id"]),
         sa.PrimaryKeyConstraint("opening", "person"),
     )
 
@@ -613,44 +460,25 @@ def make_withdrawn() -> None:
 def make_instrument_check_entry() -> None:
     op.create_table(
         "instrument_check_entry",
-        text("event"),
-        text("occasion"),
-        text("opening"),
-        sa.ForeignKeyConstraint(
-            ["event"],
-            ["event.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["opening"],
-            ["opening.id"],
-        ),
+        *texts("event", "occasion", "opening"),
+        sa.ForeignKeyConstraint(["event"], ["event.id"]),
+        sa.ForeignKeyConstraint(["opening"], ["opening.id"]),
         sa.PrimaryKeyConstraint("event"),
     )
     op.create_index(
-        op.f("ix_instrument_check_entry_occasion"),
-        "instrument_check_entry",
-        ["occasion"],
-        unique=False,
+        op.f("ix_instrument_check_entry_occasion"), "instrument_check_entry", ["occasion"]
     )
 
 
 def make_photo_of() -> None:
     op.create_table(
         "photo_of",
-        text("event"),
-        text("sha256"),
-        text("opening"),
-        sa.ForeignKeyConstraint(
-            ["event"],
-            ["event.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["opening"],
-            ["opening.id"],
-        ),
+        *texts("event", "sha256", "opening"),
+        sa.ForeignKeyConstraint(["event"], ["event.id"]),
+        sa.ForeignKeyConstraint(["opening"], ["opening.id"]),
         sa.PrimaryKeyConstraint("event"),
     )
-    op.create_index(op.f("ix_photo_of_sha256"), "photo_of", ["sha256"], unique=False)
+    op.create_index(op.f("ix_photo_of_sha256"), "photo_of", ["sha256"])
 
 
 def number_assignments() -> None:
