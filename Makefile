@@ -5,7 +5,7 @@ HOST ?= 127.0.0.1
 PORT ?= 8000
 
 .DEFAULT_GOAL := help
-.PHONY: help setup setup-dev run quick test long metrics bench faults stories lint types vendor vendor-check clean
+.PHONY: help setup setup-dev run quick test long metrics archive bench faults stories lint types vendor vendor-check clean
 
 help: ## Show what can be made
 	@$(PYTHON) -c "import re; [print('make %-13s %s' % m) for m in re.findall(r'^([a-z-]+):.*?## (.*)', open('Makefile').read(), re.M)]"
@@ -44,6 +44,9 @@ faults: setup-dev ## Run N schedules of chance on two phones and an office (N= S
 
 stories: setup-dev ## Play N stories of chance, from issue to record (N= SEED=)
 	@$(PY) -m tests.stories $(or $(N),40) $(if $(SEED),--seed $(SEED))
+
+archive: setup-dev ## Make the archive's files anew (before the first release only)
+	@$(PY) -m tests.archive.make
 
 lint: setup-dev ## Check the style
 	@$(PY) -m ruff check .

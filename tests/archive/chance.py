@@ -1,0 +1,101 @@
+"""Logs of invented histories: three phones and an office, every kind of event, every verdict.
+
+They are of the small procedure of the core's tests and go past the store: what phones of a version
+wrote, well or badly, must fold in every later one.
+"""
+
+import random
+
+from app.core.kinds import Json
+from app.core.record.canonical import digest
+from app.core.record.events import new_event
+from app.core.record.taken import drafts
+from tests.core.sample import DRAWING, PROCEDURES, Site, inches
+from tests.properties.test_fold import CLOCKS, PHONES, play
+
+HISTORIES, ACTS = 24, 40
+ALL_ACTS = (
+    "ready", "read", "read", "strike", "sign", "fix", "move", "send", "send", "office", "concede",
+    "return", "gone", "untick", "info", "redraw", "tool", "check", "relay", "paper", "moved",
+    "say", "deny", "take",
+)  # fmt: skip
+
+# Kinds that no act above makes, each with what may stand in it.
+OTHERS: list[tuple[str, Json]] = [
+    ("how.chosen", {"point": "gap", "panel": "", "how": "down"}),
+    ("setup.tied", {"point": "gap", "panel": "", "place": "left", "text": "1", "shift": inches(1)}),
+    ("close.settled", {"step": "A", "check": "gap-most", "panel": "", "readings": [], "by": "again",
+                       "texts": ["1/4"], "verdict": "within"}),
+    ("photo.taken", {"step": "A", "task": "seen", "sha256": "ab" * 32, "size": 9, "width": 2,
+                     "height": 3}),
+    ("part.stated", {"mark": "P1", "state": "short", "words": "one is gone"}),
+    ("query.raised", {"words": "wall is short", "measured": "94", "drawn": "96", "bars": ["A"]}),
+    ("concession.missed", {"check": "gap-most", "panel": "", "number": "482109375"}),
+    ("handover.signed", {"name": "Orla Owner", "consent": True, "strokes": [[1, 2, 3, 4]]}),
+    ("sheet.signed", {"step": "A", "decision": "go", "choice": "yes", "covers": [], "name": "Bo",
+                      "consent": True, "words": "as told"}),
+]  # fmt: skip
+
+
+def logs() -> list[list[Json]]:
+    """Return the logs, always the same."""
+    made = [play(_history(random.Random(seed))) for seed in range(HISTORIES)]
+    return [*made, _others(), _too_close(), _out_of_reach()]
+
+
+def _history(chance: random.Random) -> list[tuple[str, str, int, str]]:
+    return [
+        (chance.choice(PHONES), chance.choice(ALL_ACTS), chance.randrange(8), chance.choice(PHONES))
+        for _ in range(ACTS)
+    ]
+
+
+def _others() -> list[Json]:
+    """Return a log with every kind that is left, and one of a version that is not there yet."""
+    site = Site()
+    site.ready_a("phone-a")
+    site.name("phone-a")
+    for kind, body in OTHERS:
+        site.write("phone-a", kind, body, CLOCKS["phone-a"])
+    query = next(e for e in site.book("phone-a") if e["kind"] == "query.raised")
+    site.send("phone-a", "office-1")
+    answer = {"query": query["id"], "answer": "build", "words": "build it out"}
+    site.write("office-1", "query.answered", answer)
+    reading = next(e for e in site.book("office-1") if e["kind"] == "reading.taken")
+    site.write("office-1", "entry.set-aside", {"target": reading["id"], "why": "chain"})
+    book = site.book("office-1")
+    lost = site.read("phone-b", "gap", "left", "1/8", inches(1, 8))
+    for draft in drafts(
+        lost, book, "office-1", "boss", CLOCKS["phone-b"], ["t1", "t2"], "x", "said"
+    ):
+        book.append(new_event(book, draft))
+    site.write(
+        "office-1", "opening.reviewed", {"result": "returned", "step": "A", "words": "again"}
+    )
+    return site.all()
+
+
+def _too_close() -> list[Json]:
+    """Return a log with a gap that stands on its limit, where the drawing asks for guard bands."""
+    site = Site()
+    drawing = {**DRAWING, "rule": "guarded"}
+    site.write("office-1", "drawing.revised", {"drawing": drawing, "why": "as the maker asks"})
+    site.send("office-1", "phone-a")
+    site.name("phone-a")
+    for place, nm in (("left", inches(1, 4)), ("right", inches(1, 8))):
+        site.read_with("phone-a", place, nm)
+    return site.all()
+
+
+def _out_of_reach() -> list[Json]:
+    """Return a log in which a place can no longer be reached."""
+    site = Site()
+    site.ready_a("phone-a")
+    body = {"point": "gap", "panel": "", "place": "left", "why": "behind the post"}
+    site.write("phone-a", "reading.unreachable", body)
+    return site.all()
+
+
+def procedures() -> dict[str, Json]:
+    """Return the procedures that the logs were issued with, with their digests."""
+    return {key: {**one, "digest": digest(one)} for key, one in PROCEDURES.items()}
