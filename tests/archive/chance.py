@@ -9,7 +9,7 @@ import random
 from app.core.kinds import Json
 from app.core.record.canonical import digest
 from app.core.record.events import new_event
-from app.core.record.taken import drafts
+from app.core.record.taken import taking_drafts
 from tests.core.sample import DRAWING, PROCEDURES, Site, inches
 from tests.properties.test_fold import CLOCKS, PHONES, play
 
@@ -65,7 +65,7 @@ def _others() -> list[Json]:
     site.write("office-1", "entry.set-aside", {"target": reading["id"], "why": "chain"})
     book = site.book("office-1")
     lost = site.read("phone-b", "gap", "left", "1/8", inches(1, 8))
-    for draft in drafts(
+    for draft in taking_drafts(
         lost, book, "office-1", "boss", CLOCKS["phone-b"], ["t1", "t2"], "x", "said"
     ):
         book.append(new_event(book, draft))

@@ -6,7 +6,7 @@ pages may change.
 
 from app.core.kinds import Json
 from app.core.record.canonical import digest
-from app.core.record.gate import sign_of, verdicts
+from app.core.record.gate import sign_of, verdicts_of
 from app.core.record.state import State, Step
 from app.homeowner import checking, signed_pdf
 from app.signing.pins import Pins
@@ -32,7 +32,7 @@ def _facts_of_step(state: State, step: Step) -> Json:
     return {
         "step": step.key,
         "signed": [sign.event["id"], sign.true, sign.holds] if sign else [],
-        "verdicts": [[one["check"], one["verdict"]] for one in verdicts(state, step)],
+        "verdicts": [[one["check"], one["verdict"]] for one in verdicts_of(state, step)],
     }
 
 

@@ -15,7 +15,7 @@ from pathlib import Path
 from fastapi import FastAPI
 
 from app.core.kinds import Json
-from app.core.record.canonical import canonical
+from app.core.record.canonical import canonical_bytes
 from app.core.record.events import KINDS
 from app.core.trade.verdicts import VERDICTS
 from app.office.moving import records
@@ -52,7 +52,7 @@ def _keep_chance() -> Json:
     logs, known = chance.logs(), chance.procedures()
     made = {event["kind"] for events in logs for event in events}
     assert made == set(KINDS), sorted(set(KINDS) ^ made)
-    _keep("chance.json", canonical({"procedures": known, "logs": logs}))
+    _keep("chance.json", canonical_bytes({"procedures": known, "logs": logs}))
     facts = [facts_of_log(events, known) for events in logs]
     found = {verdict for one in facts for step in one["steps"] for _, verdict in step["verdicts"]}
     assert set(VERDICTS) <= found, sorted(found)

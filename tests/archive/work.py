@@ -23,8 +23,8 @@ from PIL import Image
 from app.access import pairing
 from app.core.kinds import Json
 from app.core.record import judge
-from app.core.record.canonical import canonical
-from app.core.record.events import heads, new_event
+from app.core.record.canonical import canonical_bytes
+from app.core.record.events import heads_of, new_event
 from app.demo import company
 from app.main import create_app
 from app.settings import Settings
@@ -53,7 +53,7 @@ class FixedKey(Key):
 
     def sign(self, message: Json) -> str:
         how = ec.ECDSA(SHA256(), deterministic_signing=True)
-        r, s = decode_dss_signature(self._key.sign(canonical(message), how))
+        r, s = decode_dss_signature(self._key.sign(canonical_bytes(message), how))
         return base64url(r.to_bytes(32) + s.to_bytes(32))
 
 
@@ -112,7 +112,7 @@ class Desk:
             known = log.events_of(session, [OPENING])[OPENING]
             draft = {
                 "id": uuid7(), "device": device_id(session, "office"), "opening": OPENING,
-                "seen": heads(known), "at": at, "person": OFFICE, "kind": kind, "body": body,
+                "seen": heads_of(known), "at": at, "person": OFFICE, "kind": kind, "body": body,
             }  # fmt: skip
             log.append_events(session, [new_event(known, draft)])
         self.meet()
@@ -152,7 +152,7 @@ class Work(Finished):
     def concede(self, check: str, step: str) -> None:
         """Let the office leave a check as it is."""
         state = self.state
-        found = next(r for r in judge.results(state, state.step(step)) if r.check["id"] == check)
+        found = next(r for r in judge.results_of(state, state.step(step)) if r.check["id"] == check)
         body = {"check": check, "panel": "", "readings": found.readings, "reason": "It works."}
         self.enter("concession.given", body, person=OFFICE)
 
