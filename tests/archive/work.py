@@ -22,9 +22,10 @@ from PIL import Image
 
 from app.access import pairing
 from app.core.kinds import Json
-from app.core.record import judge
+from app.core.record import gate, judge
 from app.core.record.canonical import canonical_bytes
 from app.core.record.events import heads_of, new_event
+from app.core.record.written import judged_by
 from app.demo import company
 from app.main import create_app
 from app.settings import Settings
@@ -152,8 +153,10 @@ class Work(Finished):
     def concede(self, check: str, step: str) -> None:
         """Let the office leave a check as it is."""
         state = self.state
-        found = next(r for r in judge.results_of(state, state.step(step)) if r.check["id"] == check)
+        here = state.step(step)
+        found = next(r for r in judge.results_of(state, here) if r.check["id"] == check)
         body = {"check": check, "panel": "", "readings": found.readings, "reason": "It works."}
+        body |= judged_by(state, [gate.verdict_line(state, here, found)])
         self.enter("concession.given", body, person=OFFICE)
 
 
