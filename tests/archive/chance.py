@@ -61,6 +61,8 @@ def _others() -> list[Json]:
     answer = {"query": query["id"], "answer": "build", "words": "build it out"}
     site.write("office-1", "query.answered", answer)
     reading = next(e for e in site.book("office-1") if e["kind"] == "reading.taken")
+    issued = {"revision": 1, "number": "SB-A-1", "digest": "ab" * 32, "code": "NEPAX-BNEPA"}
+    site.write("office-1", "record.issued", issued)
     site.write("office-1", "entry.set-aside", {"target": reading["id"], "why": "chain"})
     book = site.book("office-1")
     lost = site.read("phone-b", "gap", "left", "1/8", inches(1, 8))
