@@ -22,13 +22,13 @@ from app.core.quantity.speaker import Speaker
 from app.core.record.canonical import canonical_bytes, digest
 from app.core.record.standing import opening_state
 from app.core.record.state import State
-from app.homeowner import issuing, snapshot
+from app.homeowner import checking, issuing, snapshot
 from app.homeowner.pdf import paper
 from app.homeowner.wording import Teller, as_json
 from app.words import catalogs
 from tests.homeowner.conftest import OPENING, accept
 from tests.homeowner.finished import NAMES, PROCEDURES, revision_of, shown
-from tests.homeowner.test_issued import rows
+from tests.homeowner.test_issued import correct, rows
 
 
 def messages_in(thing: Any) -> list[str]:
@@ -182,3 +182,14 @@ def test_the_same_acceptance_issues_nothing_twice(app: FastAPI, office: TestClie
         accepted = next(event for event in events if event["kind"] == "opening.reviewed")
         assert issuing.issue(session, accepted).revision == 1
     assert len(rows(app, "issued")) == 1
+
+
+def test_every_revision_has_a_whole_export(app: FastAPI, office: TestClient) -> None:
+    """Also the first one's, when a second has followed: each with its own entry of the office."""
+    accept(office)
+    correct(office)
+    accept(office)
+    for number in (1, 2):
+        exported = office.get(f"/record/{OPENING}/r/{number}/export.json").content
+        report = checking.check(exported)
+        assert (report.faults, report.revision) == ([], number)
