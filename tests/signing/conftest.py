@@ -1,5 +1,11 @@
 """The store in both databases."""
 
-from tests.store.both import postgres_address, postgres_server, pytest_generate_tests, store
+from tests.store.both import (
+    postgres_address,
+    postgres_server,
+    pytest_generate_tests,
+    store,
+    with_tables,
+)
 
-__all__ = ["postgres_address", "postgres_server", "pytest_generate_tests", "store"]
+__all__ = ["postgres_address", "postgres_server", "pytest_generate_tests", "store", "with_tables"]
