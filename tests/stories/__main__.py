@@ -10,6 +10,8 @@ import time
 from tests.stories.shrink import make_short
 from tests.stories.story import MOST_READINGS, Told, tell_story
 
+EACH = 10  # stories between two signs of life
+
 
 def main() -> int:
     """Return 1 where a story failed."""
@@ -22,6 +24,8 @@ def main() -> int:
     began, faults, ends = time.monotonic(), 0, {"accepted": 0, "proper": 0}
     for seed in range(options.seed, options.seed + options.count):
         told = tell_story(seed, readings=options.readings)
+        if seed % EACH == 0:
+            print(f"{seed} … {time.monotonic() - began:.0f} s", flush=True)
         if not told.fault:
             ends["accepted" if told.end == "accepted" else "proper"] += 1
             if told.end != "accepted":

@@ -362,6 +362,59 @@ def _is_code(word: str) -> bool:
     return len(plain) >= 8 and plain.isalnum() and plain.isupper()
 
 
+def use_instrument(house: House, work: Work, chance: Random) -> None:
+    """Measure with an instrument of the company that is checked: well, or so that doubt falls."""
+    office = work.office
+    page = office.go("/office/instruments")
+    page = office.go(office.link("/office/instruments/new"), page.path)
+    form = next(f for f in page.forms if f.action == "/office/instruments/new")
+    sort = chance.choice(("tape", "rule", "level", "laser"))
+    name = f"{sort} {_mark(chance)}"
+    typed = {"name": name, "sort": sort, "resolution": "1/16 in", "grade": "II", "slope": "1/8 in"}
+    office.send(form, typed)
+    crew = _someone(house, chance)
+    found = _point_of(work, chance)
+    if found is None:
+        return
+    for _ in range(2):
+        _check_instrument(work, crew, chance, name)
+        page = _open_point(work, crew, *found)
+        entries = [entry for entry in page.forms_for("keep") if _tools_of(entry)]
+        if not entries:
+            return
+        tool = chance.choice(_tools_of(entries[0]))
+        state = work.state
+        panel = state.panel_for(found[1]["id"], found[0].panel)
+        places = state.places(found[1]["id"], panel)
+        place = next((p for p in places if p.id == entries[0].hidden("place")), places[0])
+        text = work.good_text(state, found[1], place, crew)
+        work.keep(crew, page, entries[0], text, place, tool=tool)
+
+
+def _check_instrument(work: Work, crew: Visitor, chance: Random, name: str) -> None:
+    crew.go(work.path)
+    page = crew.go(crew.link("/instruments"), work.path)
+    ways = [link for link in page.links if "/instruments/" in link]
+    if not ways or not page.holds(name):
+        return
+    page = crew.go(chance.choice(ways), page.path)
+    forms = page.forms_for("check")
+    if forms:
+        form = chance.choice(forms)
+        good = chance.random() < 0.5
+        texts = {
+            one.name: "10 in" if good else chance.choice(("10 in", "11 in")) for one in form.typed
+        }
+        crew.send(
+            form, {**texts, **{one.name: one.options[0] for one in form.typed if one.options}}
+        )
+
+
+def _tools_of(entry: Form) -> list[str]:
+    """Return the instruments that an entry offers."""
+    return [o for one in entry.typed if one.name == "tool" for o in one.options if o]
+
+
 # ---- the office
 
 
@@ -505,6 +558,6 @@ ACTS: tuple[tuple[Act, int], ...] = (
     (wander, 12), (scribble, 8), (scribble_at_work, 10), (measure_some, 8), (measure_badly, 10),
     (type_nonsense, 5), (cannot_reach, 5), (strike_some, 5), (tick_some, 4), (decide_some, 5),
     (builder_signs, 4), (move_something, 6), (ask_office, 6), (do_next_step, 10),
-    (two_browsers, 7), (phone_beside, 6), (concede_some, 6), (return_some, 5), (revise_some, 7),
-    (move_to_version, 4), (finish_first, 3), (owner_looks, 3),
+    (two_browsers, 7), (use_instrument, 5), (phone_beside, 6), (concede_some, 6),
+    (return_some, 5), (revise_some, 7), (move_to_version, 4), (finish_first, 3), (owner_looks, 3),
 )  # fmt: skip

@@ -127,7 +127,8 @@ class Work:
         self, crew: Visitor, page: Page, entry: Form, typed: str, place: Place, **more: str
     ) -> Page:
         """Keep one reading, also when it is asked back; then it stands on the page."""
-        page = crew.send(entry, {"value": typed, "info": "", **more})
+        # what was used last is chosen already: it may have failed its check since
+        page = crew.send(entry, {"value": typed, "info": "", "tool": "", **more})
         again = [form for form in page.forms_for("keep") if form.hidden("sure") == "yes"]
         if again:
             page = crew.send(again[0], {}, kept=True)
