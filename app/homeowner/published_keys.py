@@ -13,9 +13,9 @@ from app.store.company_keys import CompanyKey
 def published(keys: Sequence[CompanyKey], speaker: Speaker) -> list[Json]:
     """Return a label and a fingerprint for each key, the one that signs now first."""
     known = [certificate_of(key.certificate) for key in keys]
-    ends = [*map(_day, map(since_when, known[1:])), ""]
     out = []
-    for key, certificate, end in zip(keys, known, ends, strict=True):
+    for at, (key, certificate) in enumerate(zip(keys, known, strict=True)):
+        end = _day(since_when(known[at + 1])) if at + 1 < len(known) else ""
         named = {"company": name_on(certificate), "since": _day(since_when(certificate))}
         words = (
             Msg("{company}, from {since} to {end}", **named, end=end)

@@ -132,6 +132,11 @@ class Work:
         again = [form for form in page.forms_for("keep") if form.hidden("sure") == "yes"]
         if again:
             page = crew.send(again[0], {}, kept=True)
+        known = self.state.ledger.by_id
+        for form in (entry, *again):
+            kept = form.hidden("id")
+            if kept in known and not any(kept in link for link in page.links):
+                raise Fault(f"{page.path} does not show what was kept at {place.id}: {typed}")
         if page.forms_for("agree"):
             page = crew.send(page.forms_for("agree")[0], {}, kept=True)
         return page
