@@ -89,8 +89,8 @@ def create_app(
         },
     )
     app.state.server = Server(database, clock)
-    app.state.field = field.Field(database, core)
-    app.state.shelf = bundle.Shelf()
+    app.state.field = field.FieldHost(database, core)
+    app.state.shelf = bundle.BundleShelf()
     app.state.sync = sync.Sync()
     app.state.office = office.Office(database, desk, "office")
     app.state.tries = links.Tries()

@@ -15,7 +15,7 @@ MOST = 80
 _SIGNS = "abcdefghijklmnopqrstuvwxyz0123456789.-_@"
 
 
-class FieldError(InputError):
+class PersonFieldError(InputError):
     """What was typed for a person cannot be; the field it stands in."""
 
     def __init__(self, field: str, words: Msg) -> None:
@@ -34,7 +34,7 @@ def fit_name(name: str) -> str:
     """Return a person's name as it is kept; raises FieldError."""
     kept = " ".join(name.split())
     if not 0 < len(kept) <= MOST or not kept.isprintable():
-        raise FieldError("name", Msg("Give a name of up to {count} characters.", count=MOST))
+        raise PersonFieldError("name", Msg("Give a name of up to {count} characters.", count=MOST))
     return kept
 
 
@@ -43,16 +43,16 @@ def fit_login(session: Session, login: str) -> str:
     kept = fold_login(login)
     if not 2 <= len(kept) <= MOST or any(sign not in _SIGNS for sign in kept):
         words = Msg("A sign-in name has small letters, digits, and . - _ @ only: at least two.")
-        raise FieldError("login", words)
+        raise PersonFieldError("login", words)
     if by_login(session, kept) is not None:
-        raise FieldError("login", Msg("Somebody has this sign-in name already."))
+        raise PersonFieldError("login", Msg("Somebody has this sign-in name already."))
     return kept
 
 
 def fit_role(role: str) -> str:
     """Return a role; raises FieldError."""
     if role not in ROLES:
-        raise FieldError("role", Msg("Choose what the person does."))
+        raise PersonFieldError("role", Msg("Choose what the person does."))
     return role
 
 

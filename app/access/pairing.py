@@ -55,7 +55,7 @@ def spend_code(session: Session, code: str, now: int) -> Person:
     return person
 
 
-class Asked(Protocol):
+class PairingRequest(Protocol):
     """What a phone sends to be paired."""
 
     code: str
@@ -67,7 +67,9 @@ class Asked(Protocol):
         """Return its public key."""
 
 
-def pair_phone(session: Session, person: Person, asked: Asked, now: int) -> tuple[Device, str]:
+def pair_phone(
+    session: Session, person: Person, asked: PairingRequest, now: int
+) -> tuple[Device, str]:
     """Return the phone of a key, new or known, with a new token; the person may enter on it.
 
     A phone whose key is known proves it by its signature of {"pair": code}: so a phone that

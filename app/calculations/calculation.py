@@ -9,7 +9,7 @@ from pydantic import BaseModel, ValidationError
 
 from app.calculations import limits, reading, shown
 from app.calculations.fields import Field
-from app.calculations.models import Request, answer_model, request_model
+from app.calculations.models import RequestModel, answer_model, request_model
 from app.core.checks.base import Outcome
 from app.core.errors import InputError
 from app.core.quantity.messages import Msg
@@ -46,7 +46,7 @@ class Calculation:
     limits: tuple[Field, ...] = ()
 
     @cached_property
-    def request(self) -> type[Request]:
+    def request(self) -> type[RequestModel]:
         """The model of what it is asked."""
         about = f"{self.title}. Source: {self.source}."
         return request_model(self.name, about, self.inputs + self.limits)
@@ -71,7 +71,7 @@ class Calculation:
         """Return what pydantic refuses a request for, in our words."""
         return reading.refusal(errors, self.inputs + self.limits)
 
-    def worked_out(self, asked: Request) -> dict[str, Any]:
+    def worked_out(self, asked: RequestModel) -> dict[str, Any]:
         """Return the answer to a request that was read, as JSON.
 
         Errors: InputError for what cannot be worked out.

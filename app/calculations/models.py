@@ -39,13 +39,13 @@ PRESSURES = (["6.5 psf", "1.2 inH2O"], ["290 Pa"])
 _UNITS: ContextVar[str] = ContextVar("units", default="in")
 
 
-class Strict(BaseModel):
+class StrictModel(BaseModel):
     """No field but those named."""
 
     model_config = ConfigDict(extra="forbid", validate_default=True)
 
 
-class Part(Strict):
+class Part(StrictModel):
     """A request or a group in one."""
 
     @model_validator(mode="before")
@@ -57,7 +57,7 @@ class Part(Strict):
         return {name: value for name, value in data.items() if value is not None}
 
 
-class Request(Part):
+class RequestModel(Part):
     """What every calculation is asked."""
 
     units: Annotated[
@@ -70,7 +70,7 @@ class Request(Part):
 
     @model_validator(mode="wrap")
     @classmethod
-    def _in_units(cls, data: Any, read: Callable[[Any], "Request"]) -> "Request":
+    def _in_units(cls, data: Any, read: Callable[[Any], "RequestModel"]) -> "RequestModel":
         """Read the fields, a bare number in the units that the request names."""
         metric = isinstance(data, dict) and data.get("units") == "mm"
         before = _UNITS.set("mm" if metric else "in")
@@ -80,7 +80,7 @@ class Request(Part):
             _UNITS.reset(before)
 
 
-class Answer(Strict):
+class AnswerModel(StrictModel):
     """What every calculation answers."""
 
     calculation: str
@@ -92,23 +92,23 @@ class Answer(Strict):
     cautions: list[str]
 
 
-def request_model(name: str, about: str, fields: Sequence[Field]) -> type[Request]:
+def request_model(name: str, about: str, fields: Sequence[Field]) -> type[RequestModel]:
     """Return the model of a calculation's request. about: what it works out, and its source."""
     return create_model(
         class_name(name),
-        __base__=Request,
+        __base__=RequestModel,
         __doc__=about,
         __cls_kwargs__={"title": name},
         **_inputs(class_name(name), fields),
     )
 
 
-def answer_model(name: str, fields: Sequence[Field]) -> type[Answer]:
+def answer_model(name: str, fields: Sequence[Field]) -> type[AnswerModel]:
     """Return the model of a calculation's answer."""
     title = class_name(name)
-    results = create_model(title + "Results", __base__=Strict, **_results(title, fields))
+    results = create_model(title + "Results", __base__=StrictModel, **_results(title, fields))
     own: dict[str, Any] = {"calculation": (Literal[name], ...), "results": (results, ...)}
-    return create_model(title + "Answer", __base__=Answer, **own)
+    return create_model(title + "Answer", __base__=AnswerModel, **own)
 
 
 def class_name(name: str) -> str:
@@ -211,7 +211,7 @@ def _result(title: str, field: Field) -> Any:
 def _result_type(title: str, field: Field) -> Any:
     if field.quantity == "group":
         part = title + "Result" + class_name(field.name)
-        return create_model(part, __base__=Strict, **_results(part, field.fields))
+        return create_model(part, __base__=StrictModel, **_results(part, field.fields))
     if key := key_of(field.quantity):
         return _quantity_model(key)
     plain = {"sentences": list[str], "flag": bool, "count": int, "picture": dict[str, Any]}
@@ -219,7 +219,7 @@ def _result_type(title: str, field: Field) -> Any:
 
 
 @cache
-def _quantity_model(key: str) -> type[Strict]:
+def _quantity_model(key: str) -> type[StrictModel]:
     """Return the model of a quantity that was found: as text, and exact in its SI unit."""
     parts: dict[str, Any] = {"text": (str, ...), key: (str, ...)}
-    return create_model("QuantityIn" + key.title(), __base__=Strict, **parts)
+    return create_model("QuantityIn" + key.title(), __base__=StrictModel, **parts)

@@ -16,7 +16,7 @@ from app.core.trade.door_model.bounds import LEFT, RIGHT
 from app.core.trade.door_model.outlook import CAN, CANNOT, Outlook, outlook
 from app.core.trade.door_model.plan import (
     SPARE,
-    Plan,
+    RollerPlan,
     exact_clearance,
     exact_engagement,
 )
@@ -144,7 +144,7 @@ def _gap_rows(found: Outlook, door: model.Door) -> list[Given]:
     ]
 
 
-def _stand(door: model.Door, plan: Plan, k: int) -> Given:
+def _stand(door: model.Door, plan: RollerPlan, k: int) -> Given:
     panel, ends = door.panels[k], plan.extensions[k]
     out: Given = {"panel": panel.letter, "left_roller": ends[0], "right_roller": ends[1]}
     for corner in (LEFT, RIGHT):

@@ -20,7 +20,7 @@ FOR_GOOD = "public, max-age=31536000, immutable"  # seconds; the address names t
 WORKER_POLICY = POLICY.replace("script-src 'self'", "script-src 'self' 'wasm-unsafe-eval'")
 
 
-class Shelf:
+class BundleShelf:
     """The bundle of this server, put together when it is first asked for."""
 
     def __init__(self) -> None:
@@ -37,9 +37,9 @@ class Shelf:
         return build_bundle()
 
 
-def shelf_of(request: Request) -> Shelf:
+def shelf_of(request: Request) -> BundleShelf:
     """Return what the routes of the bundle share."""
-    return cast("Shelf", request.app.state.shelf)
+    return cast("BundleShelf", request.app.state.shelf)
 
 
 @router.get("/bundle/manifest.json")

@@ -47,7 +47,7 @@ def local_now() -> str:
 
 
 @dataclass
-class Field:
+class FieldHost:
     """What the field pages need on the server; procedures and truths keep what never changes."""
 
     database: Database
@@ -135,9 +135,9 @@ async def take_field_form(
     return page_response(await run_in_threadpool(field_of(request).post, form, person), person)
 
 
-def field_of(request: Request) -> Field:
+def field_of(request: Request) -> FieldHost:
     """Return what the field pages of this application share."""
-    return cast("Field", request.app.state.field)
+    return cast("FieldHost", request.app.state.field)
 
 
 def core_request(request: Request, method: str, form: dict[str, str]) -> Json:

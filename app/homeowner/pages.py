@@ -43,14 +43,14 @@ def base_of(request: Request) -> str:
 
 def revision_of(
     request: Request, session: Session, opening: str, number: int | None = None
-) -> view.Revision:
+) -> view.RecordRevision:
     """Return a revision of an opening's record, the newest for None; raises RecordUnknownError."""
     kept = revisions_of(session, opening)
     wanted = [row for row in kept if number in (None, row.revision)]
     if not wanted:
         raise RecordUnknownError
     known = issuing.names_for(session, opening)
-    return view.Revision(wanted[-1], kept[-1].revision, known, base_of(request))
+    return view.RecordRevision(wanted[-1], kept[-1].revision, known, base_of(request))
 
 
 def units_of(request: Request, usual: str = "in") -> str:
@@ -67,7 +67,7 @@ def lang_asked(request: Request) -> str:
 
 def shown(
     request: Request,
-    revision: view.Revision,
+    revision: view.RecordRevision,
     units: str,
     path: str,
     photos: str,
@@ -123,7 +123,7 @@ def _units(units: str) -> Msg:
     return UNIT_WORDS[units]
 
 
-def pdf(request: Request, revision: view.Revision, name: str) -> Response:
+def pdf(request: Request, revision: view.RecordRevision, name: str) -> Response:
     """Return a revision as a signed PDF; raises RecordUnknownError for no paper of ours."""
     if name not in PAPERS:
         raise RecordUnknownError
@@ -138,7 +138,7 @@ def pdf(request: Request, revision: view.Revision, name: str) -> Response:
     return Response(made, media_type="application/pdf", headers=headers)
 
 
-def exported(session: Session, revision: view.Revision) -> Response:
+def exported(session: Session, revision: view.RecordRevision) -> Response:
     """Return a revision with its entries, keys and signatures, to be checked by anyone."""
     file = f"record-{revision.row.code}.json"
     headers = {"Content-Disposition": f'attachment; filename="{file}"'}

@@ -17,7 +17,7 @@ OF_A_RECORD = "Completion record "  # before the digest of its snapshot; not tra
 DIGITS = 64
 
 
-def signed(pdf: bytes, revision: view.Revision, key: SigningKey, speaker: Speaker) -> bytes:
+def signed(pdf: bytes, revision: view.RecordRevision, key: SigningKey, speaker: Speaker) -> bytes:
     """Return the PDF of a revision, signed. The same input and key give the same bytes."""
     issued = int(datetime.fromisoformat(revision.kept["at"]).timestamp())
     label = speaker.say(Msg("Signature of the company over the whole file"))

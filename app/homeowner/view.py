@@ -15,7 +15,7 @@ from app.store.records import Issued
 
 
 @dataclass(frozen=True)
-class Revision:
+class RecordRevision:
     """One revision to be shown. base: the address of the server, "https://book.example.org"."""
 
     row: Issued
@@ -35,7 +35,7 @@ class Revision:
         return f"{self.base}/verify/{self.row.code}"
 
 
-def contents(revision: Revision, lang: str, units: str) -> Json:
+def contents(revision: RecordRevision, lang: str, units: str) -> Json:
     """Return what a revision says in "in", "mm" or "both", with the names that are known now.
 
     Errors: MissingError 'record-older' for one that was issued before records were facts.
@@ -57,7 +57,7 @@ def contents(revision: Revision, lang: str, units: str) -> Json:
     }
 
 
-def stamp(revision: Revision, made: str, speaker: Speaker) -> Json:
+def stamp(revision: RecordRevision, made: str, speaker: Speaker) -> Json:
     """Return revision, standing and code, for page and PDF alike. made: when, in words."""
     row = revision.row
     return {
@@ -74,7 +74,7 @@ def stamp(revision: Revision, made: str, speaker: Speaker) -> Json:
     }
 
 
-def standing(revision: Revision, speaker: Speaker) -> str:
+def standing(revision: RecordRevision, speaker: Speaker) -> str:
     """Return "" for the newest revision; else that it is superseded, and by which."""
     if revision.row.revision == revision.newest:
         return ""

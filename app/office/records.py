@@ -13,7 +13,7 @@ from app.access.who import need_person
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record.events import is_hash
-from app.field.server import Field, core_request, page_response
+from app.field.server import FieldHost, core_request, page_response
 from app.homeowner import pages, view
 from app.store import photos
 from app.store.openings import openings_of
@@ -32,7 +32,7 @@ def _must_see(session: Session, person: Person, opening: str) -> None:
 
 def _revision_of(
     request: Request, person: Person, opening: str, number: int | None = None
-) -> view.Revision:
+) -> view.RecordRevision:
     with server_of(request).database.read() as session:
         _must_see(session, person, opening)
         return pages.revision_of(request, session, opening, number)
@@ -45,7 +45,7 @@ def record_page(request: Request, opening: str, person: Asker) -> Response:
         issued = revisions_of(session, opening)
     if issued and request.query_params.get("now") != "yes":
         return _revision_response(request, person, opening, None)
-    office: Field = request.app.state.office
+    office: FieldHost = request.app.state.office
     return page_response(office.get(core_request(request, "GET", {}), person), person)
 
 
@@ -65,7 +65,7 @@ def _revision_response(
     return pages.shown(request, found, units, path, photos_at, _other_ways(request, person, found))
 
 
-def _other_ways(request: Request, person: Person, found: view.Revision) -> list[Json]:
+def _other_ways(request: Request, person: Person, found: view.RecordRevision) -> list[Json]:
     """Return the other revisions, the record as it stands now, and for the office the sharing."""
     say = speaker_of(request).say
     base = "/record/" + found.row.opening

@@ -11,7 +11,7 @@ from starlette.responses import Response
 from app.access.forms import read_form
 from app.access.who import need_supervisor
 from app.core.kinds import Json
-from app.field.server import Field, core_request, page_response
+from app.field.server import FieldHost, core_request, page_response
 from app.homeowner import issuing
 from app.office.voice import giving
 from app.store import aside, log
@@ -20,7 +20,7 @@ from app.store.tables import Person
 router = APIRouter()
 
 
-class Office(Field):
+class Office(FieldHost):
     """The office's hand: what it accepts is issued as a record, in the same transaction."""
 
     def post(self, asked: Json, person: Person) -> Json:
@@ -47,8 +47,8 @@ def _facts_beside(session: Session, wanted: list[str] | None) -> Json:
     }
 
 
-def _office_field(request: Request) -> Field:
-    found: Field = request.app.state.office
+def _office_field(request: Request) -> FieldHost:
+    found: FieldHost = request.app.state.office
     return found
 
 

@@ -4,6 +4,6 @@ The shape of a file is told at the top of seed_data/procedures/stacking-door.yam
 """
 
 from app.procedures.compiler import compile_file, compile_text
-from app.procedures.source import Problem, ProcedureError
+from app.procedures.source import ProcedureError, SourceProblem
 
-__all__ = ["Problem", "ProcedureError", "compile_file", "compile_text"]
+__all__ = ["ProcedureError", "SourceProblem", "compile_file", "compile_text"]

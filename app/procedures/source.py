@@ -9,7 +9,7 @@ from app.core.errors import AppError
 from app.core.quantity.messages import Msg
 
 
-class Problem:
+class SourceProblem:
     """One thing that is wrong: in which file, on which line (from 1), and why."""
 
     def __init__(self, file: str, line: int, reason: str) -> None:
@@ -26,7 +26,7 @@ class ProcedureError(AppError):
 
     status = 500
 
-    def __init__(self, problems: list[Problem]) -> None:
+    def __init__(self, problems: list[SourceProblem]) -> None:
         words = "\n".join(str(problem) for problem in problems)
         super().__init__("procedure-refused", Msg("The procedure is refused. {words}", words=words))
         self.problems = problems
@@ -40,11 +40,11 @@ class Source:
 
     def __init__(self, name: str) -> None:
         self.name = name
-        self.problems: list[Problem] = []
+        self.problems: list[SourceProblem] = []
 
     def wrong(self, node: Node, reason: str) -> None:
         """Note a problem at the line of a node."""
-        self.problems.append(Problem(self.name, node.start_mark.line + 1, reason))
+        self.problems.append(SourceProblem(self.name, node.start_mark.line + 1, reason))
 
     def read(self, text: str) -> Node:
         """Return the root of a YAML text; raises ProcedureError where it is not YAML."""
@@ -53,14 +53,14 @@ class Source:
         except yaml.YAMLError as error:
             raise self._unreadable(error) from error
         if root is None:
-            raise ProcedureError([Problem(self.name, 1, "the file is empty")])
+            raise ProcedureError([SourceProblem(self.name, 1, "the file is empty")])
         return root
 
     def _unreadable(self, error: yaml.YAMLError) -> ProcedureError:
         mark = getattr(error, "problem_mark", None)
         why = getattr(error, "problem", None) or str(error)
         line = mark.line + 1 if mark else 1
-        return ProcedureError([Problem(self.name, line, f"not readable as YAML: {why}")])
+        return ProcedureError([SourceProblem(self.name, line, f"not readable as YAML: {why}")])
 
     def finish(self) -> None:
         """Raise ProcedureError with every problem, in the order of lines, if there is any."""

@@ -21,7 +21,7 @@ from app.store import instruments, judging, postgres
 from app.store.epoch import Mark
 from app.store.lock import ProcessLock
 from app.store.summaries import Summaries
-from app.store.together import Job, Waiting
+from app.store.together import WriteJob, WriteQueue
 
 T = TypeVar("T")
 
@@ -87,7 +87,7 @@ class Database:
             self._locks[0].release()
             raise
         self._one_writer = Lock()
-        self._waiting = Waiting()
+        self._waiting = WriteQueue()
         self.mark = Mark(path)
         self.summaries = Summaries()
         self.changes = 0  # counts commits that touched an opening, for whoever watches
@@ -137,14 +137,14 @@ class Database:
         Whoever gets the writer does the work of all who wait, each in a savepoint of its own,
         and commits once for all: under load many share one wait for the disk.
         """
-        job = Job(work)
+        job = WriteJob(work)
         self._waiting.put(job)
         with self._one_writer:
             if not job.done:
                 self._do(self._waiting.take())
         return cast("T", job.result())
 
-    def _do(self, jobs: list[Job]) -> None:
+    def _do(self, jobs: list[WriteJob]) -> None:
         try:
             with self._transaction() as session:
                 for job in jobs:

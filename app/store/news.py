@@ -84,7 +84,7 @@ def cursor_from(words: str) -> Cursor | None:
 
 
 @dataclass(frozen=True)
-class Page:
+class NewsPage:
     """A page of news: events, how far it goes, whether there is more."""
 
     events: list[Json]
@@ -92,13 +92,13 @@ class Page:
     more: bool
 
 
-def news_page(session: Session, device: str, after: Cursor, most: int = PAGE) -> Page:
+def news_page(session: Session, device: str, after: Cursor, most: int = PAGE) -> NewsPage:
     """Return the events after a cursor, at most so many."""
     asked = {"device": device, "place": after.place, "seq": after.seq, "most": most + 1}
     rows = _all_rows(session, _EVENTS, **asked)
     shown = rows[:most]
     cursor = Cursor(shown[-1][2], shown[-1][1]) if shown else after
-    return Page([json.loads(row[0]) for row in shown], cursor, len(rows) > most)
+    return NewsPage([json.loads(row[0]) for row in shown], cursor, len(rows) > most)
 
 
 def device_tally(session: Session, device: str) -> tuple[int, str]:

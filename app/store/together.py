@@ -7,7 +7,7 @@ from typing import Any
 from sqlmodel import Session
 
 
-class Job:
+class WriteJob:
     """One piece of work; result() gives what it returned, or raises what it raised."""
 
     def __init__(self, work: Callable[[Session], Any]) -> None:
@@ -37,19 +37,19 @@ class Job:
         return self._result
 
 
-class Waiting:
+class WriteQueue:
     """Jobs that wait."""
 
     def __init__(self) -> None:
-        self._jobs: list[Job] = []
+        self._jobs: list[WriteJob] = []
         self._lock = Lock()
 
-    def put(self, job: Job) -> None:
+    def put(self, job: WriteJob) -> None:
         """Add a job."""
         with self._lock:
             self._jobs.append(job)
 
-    def take(self) -> list[Job]:
+    def take(self) -> list[WriteJob]:
         """Take all of them away, in the order they came."""
         with self._lock:
             jobs, self._jobs = self._jobs, []

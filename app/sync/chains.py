@@ -11,7 +11,7 @@ from app.store import aside, judging, log
 from app.store.devices import device_id as own_device
 from app.store.people import is_office
 from app.store.tables import Assigned, Event, Opening, Person, Procedure, Withdrawn
-from app.sync.door import Door
+from app.sync.door import NamesOfOpening
 
 Chain = tuple[str, str]  # opening, device
 
@@ -22,7 +22,7 @@ class Chains:
 
     session: Session
     _lasts: dict[Chain, tuple[int, str, int]] = field(default_factory=dict)
-    _doors: dict[str, Door | None] = field(default_factory=dict)
+    _doors: dict[str, NamesOfOpening | None] = field(default_factory=dict)
     _rights: dict[Chain, str | None] = field(default_factory=dict)
 
     def last(self, chain: Chain) -> tuple[int, str, int]:
@@ -51,13 +51,13 @@ class Chains:
             return ""
         return "withdrawn" if self.session.get(Withdrawn, (opening, person)) else None
 
-    def door(self, opening: str) -> Door | None:
+    def door(self, opening: str) -> NamesOfOpening | None:
         """Return what may be named in an opening; None where it has not been issued."""
         if opening not in self._doors:
             self._doors[opening] = self._door(opening)
         return self._doors[opening]
 
-    def _door(self, opening: str) -> Door | None:
+    def _door(self, opening: str) -> NamesOfOpening | None:
         kinds = ("opening.issued", "drawing.revised", "procedure.moved")
         wanted = select(Event.body).where(Event.opening == opening, col(Event.kind).in_(kinds))
         said = [json.loads(body) for body in self.session.exec(wanted.order_by(col(Event.seq)))]
@@ -66,7 +66,9 @@ class Chains:
             return None
         keys = dict.fromkeys((body["procedure"], body["version"]) for body in under)
         known = [json.loads(self.session.get_one(Procedure, key).text) for key in keys]
-        return Door(known, [e["body"]["drawing"] for e in said if e["kind"] != "procedure.moved"])
+        return NamesOfOpening(
+            known, [e["body"]["drawing"] for e in said if e["kind"] != "procedure.moved"]
+        )
 
     def is_own_judgement(self, event: Json) -> bool:
         """Return whether this is a judgement of our own that we may have lost in a restore."""

@@ -12,7 +12,7 @@ LONGEST_VALUE = 30  # digits; the greatest range of measure.py has fewer
 VERDICT_FIELDS = {"check", "verdict"}
 
 
-class Door:
+class NamesOfOpening:
     """What may be named in an opening: of every procedure and every drawing that it ever had."""
 
     def __init__(self, procedures: Iterable[Json], drawings: Iterable[Json]) -> None:
@@ -46,25 +46,25 @@ class Door:
         return not letter or letter in self.letters
 
 
-LOOKS: dict[str, Callable[[Door, Any, Json], bool]] = {
-    "step": Door.has_step,
-    "point": Door.has_point,
-    "panel": Door.has_panel,
+LOOKS: dict[str, Callable[[NamesOfOpening, Any, Json], bool]] = {
+    "step": NamesOfOpening.has_step,
+    "point": NamesOfOpening.has_point,
+    "panel": NamesOfOpening.has_panel,
     "check": lambda door, id, _: id in door.checks,
     "adjustment": lambda door, id, _: id in door.adjustments,
 }
 
 
-def _nothing(_: Door, __: Json) -> bool:
+def _nothing(_: NamesOfOpening, __: Json) -> bool:
     return True
 
 
-def _reading(door: Door, body: Json) -> bool:
+def _reading(door: NamesOfOpening, body: Json) -> bool:
     same = body["quantity"] == door.points[body["point"]][0]["quantity"]
     return same and body["how"] in ("plain", "down", "up", "plumb") and is_whole(body["value"])
 
 
-def _judged(_: Door, body: Json) -> bool:
+def _judged(_: NamesOfOpening, body: Json) -> bool:
     verdicts = body["verdicts"]
     return isinstance(verdicts, list) and all(_is_verdict(one) for one in verdicts)
 
@@ -82,7 +82,7 @@ def is_whole(text: str) -> bool:
     return short and digits.isascii() and digits.isdigit() and str(int(text)) == text
 
 
-_OWN: dict[str, Callable[[Door, Json], bool]] = {
+_OWN: dict[str, Callable[[NamesOfOpening, Json], bool]] = {
     "reading.taken": _reading,
     "step.signed": _judged,
     "concession.spoken": _judged,

@@ -18,13 +18,13 @@ Signature = Annotated[str, Field(max_length=128)]
 Number = Annotated[int, Field(ge=1, le=MOST_N)]
 
 
-class Strict(BaseModel):
+class StrictMessage(BaseModel):
     """No field but those named, and no value of another type."""
 
     model_config = ConfigDict(extra="forbid", strict=True)
 
 
-class EventIn(Strict):
+class EventIn(StrictMessage):
     """An event; see app/core/record/events.py. prev: "" for n = 1."""
 
     id: Id
@@ -47,7 +47,7 @@ class OtherVersionIn(EventIn):
     model_config = ConfigDict(extra="allow", strict=True)
 
 
-class Head(Strict):
+class ChainHead(StrictMessage):
     """The last event of one opening's chain in a batch, signed by the phone's key."""
 
     opening: Id
@@ -56,7 +56,7 @@ class Head(Strict):
     signature: Signature
 
 
-class Batch(Strict):
+class Batch(StrictMessage):
     """What a phone offers. events: each as in Event; one that does not fit is set aside alone."""
 
     epoch: Annotated[str, Field(max_length=64)] = ""
@@ -64,10 +64,10 @@ class Batch(Strict):
     unsent: Annotated[int, Field(ge=0, le=MOST_N)] = 0
     events: Annotated[list[dict[str, Any]], Field(max_length=MOST_EVENTS)]
     signatures: Annotated[dict[str, Signature], Field(max_length=MOST_EVENTS)] = {}
-    heads: Annotated[list[Head], Field(max_length=MOST_EVENTS)] = []
+    heads: Annotated[list[ChainHead], Field(max_length=MOST_EVENTS)] = []
 
 
-class Receipt(Strict):
+class Receipt(StrictMessage):
     """What became of one event; receipts stand in the order of the events."""
 
     id: str
@@ -76,7 +76,7 @@ class Receipt(Strict):
     words: str
 
 
-class Answer(Strict):
+class BatchReceipts(StrictMessage):
     """The answer to a batch, given after it is committed. held: opening -> device -> greatest n."""
 
     epoch: str
@@ -84,7 +84,7 @@ class Answer(Strict):
     held: dict[str, dict[str, int]]
 
 
-class OpeningOut(Strict):
+class OpeningOut(StrictMessage):
     """An opening; persons: which of the phone's people may see it."""
 
     id: str
@@ -97,7 +97,7 @@ class OpeningOut(Strict):
     persons: list[str]
 
 
-class PersonOut(Strict):
+class PersonOut(StrictMessage):
     """Somebody who may enter on the phone."""
 
     id: str
@@ -107,7 +107,7 @@ class PersonOut(Strict):
     lang: str
 
 
-class InstrumentOut(Strict):
+class InstrumentOut(StrictMessage):
     """An instrument of the company. checked: the body of its last check, with "at" and "by"."""
 
     id: str
@@ -119,7 +119,7 @@ class InstrumentOut(Strict):
     checked: dict[str, Any] | None
 
 
-class News(Strict):
+class News(StrictMessage):
     """A page of what is new. What is null stands on the last page only, where more is false.
 
     secret: the phone's, by which it checks codes that are read out to it.
@@ -144,7 +144,7 @@ class News(Strict):
     aside: list[str] | None
 
 
-class PublicKey(Strict):
+class PublicKey(StrictMessage):
     """A P-256 public key as WebCrypto exports it (JWK)."""
 
     kty: Annotated[str, Field(pattern="^EC$")]
@@ -156,7 +156,7 @@ class PublicKey(Strict):
     alg: Annotated[str, Field(max_length=16)] = "ES256"
 
 
-class PairIn(Strict):
+class PairIn(StrictMessage):
     """What a phone sends to be paired. proof: only for a key that is known already."""
 
     code: Annotated[str, Field(max_length=64)]
@@ -170,7 +170,7 @@ class PairIn(Strict):
         return self.key.model_dump()
 
 
-class PairOut(Strict):
+class PairOut(StrictMessage):
     """What a paired phone gets; the token is shown this once."""
 
     device: str
@@ -179,20 +179,20 @@ class PairOut(Strict):
     epoch: str
 
 
-class PasswordIn(Strict):
+class PasswordIn(StrictMessage):
     """Whether this is the password of one of the phone's persons."""
 
     person: Id
     password: Annotated[str, Field(max_length=1024)]
 
 
-class PasswordOut(Strict):
+class PasswordOut(StrictMessage):
     """It is."""
 
     person: str
 
 
-class PhotoOut(Strict):
+class PhotoOut(StrictMessage):
     """A photo that is kept."""
 
     sha256: str

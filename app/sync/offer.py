@@ -10,13 +10,13 @@ from app.core.errors import InputError
 from app.core.kinds import Any, Json
 from app.core.record.canonical import canonical_bytes
 from app.core.record.events import is_readable
-from app.sync.messages import EventIn, Id, OtherVersionIn, Receipt, Strict
+from app.sync.messages import EventIn, Id, OtherVersionIn, Receipt, StrictMessage
 
 DEEPEST = 16  # the phones' interpreter fails on deep nesting; no event of ours goes below 8
 MOST_BYTES = 64 * 1024
 
 
-class _Named(Strict):
+class _Named(StrictMessage):
     id: Id
 
 

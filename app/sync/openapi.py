@@ -9,7 +9,7 @@ from app.sync import messages as m
 
 Json = dict[str, Any]
 _MODELS = (
-    m.Batch, m.EventIn, m.Answer, m.News, m.PairIn, m.PairOut, m.PasswordIn, m.PasswordOut,
+    m.Batch, m.EventIn, m.BatchReceipts, m.News, m.PairIn, m.PairOut, m.PasswordIn, m.PasswordOut,
     m.PhotoOut, ErrorOut,
 )  # fmt: skip
 _REFUSALS = {

@@ -22,7 +22,7 @@ class Reason:
         self.again = again
 
 
-class Waiting(Reason):
+class HeldReason(Reason):
     """Held: taken as soon as it can be."""
 
     def __init__(self, code: str, words: Msg) -> None:
@@ -30,11 +30,11 @@ class Waiting(Reason):
         self.state = HELD
 
 
-UNKNOWN_VERSION = Waiting(
+UNKNOWN_VERSION = HeldReason(
     "version-unknown",
     Msg("From a version of Sillbook that this one cannot read: kept until it can be read."),
 )
-GAP = Waiting("chain-gap", Msg("An earlier entry of this phone is still missing or held."))
+GAP = HeldReason("chain-gap", Msg("An earlier entry of this phone is still missing or held."))
 
 UNREADABLE = Reason("event-unreadable", Msg("This entry cannot be read."))
 OTHER_CONTENT = Reason("other-content", Msg("This entry's id already stands for something else."))

@@ -12,7 +12,7 @@ from app.store import aside, epoch, log
 from app.store.tables import Aside, Device
 from app.sync import reasons
 from app.sync.chains import Chain, Chains
-from app.sync.messages import Answer, Batch, Head, Receipt
+from app.sync.messages import Batch, BatchReceipts, ChainHead, Receipt
 from app.sync.offer import Offer, offer
 from app.sync.reasons import Reason
 from app.sync.rules import Case, Sender, judge
@@ -21,7 +21,9 @@ STORED, ALREADY = "stored", "already"
 _SAY = Speaker().say
 
 
-def receive(session: Session, device: Device, batch: Batch, now: int, heard: bool = True) -> Answer:
+def receive(
+    session: Session, device: Device, batch: Batch, now: int, heard: bool = True
+) -> BatchReceipts:
     """Return the receipts for a batch; the caller commits before it answers.
 
     heard: the phone itself sends it now; else the batch came in a file.
@@ -32,7 +34,7 @@ def receive(session: Session, device: Device, batch: Batch, now: int, heard: boo
     inbox.take(offers)
     if heard:
         _note(session, device.id, batch, now)
-    return Answer(
+    return BatchReceipts(
         epoch=epoch.epoch_of(session),
         receipts=[one.receipt for one in offers if one.receipt],
         held=inbox.held(offers, batch.heads),
@@ -68,7 +70,7 @@ class Inbox:
         self._bad_heads: set[str] = set()
         self._to_name: dict[str, list[tuple[str, str]]] = {}
 
-    def cover(self, offers: list[Offer], heads: list[Head]) -> None:
+    def cover(self, offers: list[Offer], heads: list[ChainHead]) -> None:
         """Mark the events that a good head covers: its own, and back from it link by link."""
         good = {(h.opening, h.n, h.hash) for h in heads if self._is_good(h)}
         self._bad_heads = {h.opening for h in heads if (h.opening, h.n, h.hash) not in good}
@@ -78,7 +80,7 @@ class Inbox:
                 one.covered = True
                 good.add((event["opening"], event["n"] - 1, event["prev"]))
 
-    def _is_good(self, head: Head) -> bool:
+    def _is_good(self, head: ChainHead) -> bool:
         message = head_message(self.sender.device, head.opening, head.n, head.hash)
         return self.sender.verifier.fits(message, head.signature)
 
@@ -185,7 +187,7 @@ class Inbox:
             self.chains.name_aside(opening, targets, min(self.sender.persons))
         self._to_name = {}
 
-    def held(self, offers: list[Offer], heads: list[Head]) -> dict[str, dict[str, int]]:
+    def held(self, offers: list[Offer], heads: list[ChainHead]) -> dict[str, dict[str, int]]:
         """Return how far this phone's chain goes here, for each opening it spoke of."""
         spoken = {one.event["opening"] for one in offers if one.event}
         spoken |= {head.opening for head in heads}

@@ -26,7 +26,7 @@ from app.store import log
 from app.store import photos as kept_photos
 from app.store.tables import Device
 from app.sync import reasons
-from app.sync.messages import Batch, Hash, Id, Receipt, Strict
+from app.sync.messages import Batch, Hash, Id, Receipt, StrictMessage
 from app.sync.photos import folder_of, keep
 from app.sync.reading import message
 from app.sync.receive import receive
@@ -46,7 +46,7 @@ UNVOUCHED = {
 }
 
 
-class Picture(Strict):
+class Picture(StrictMessage):
     """A photo with its bytes; event: the entry that names it."""
 
     sha256: Hash
@@ -63,7 +63,7 @@ class Picture(Strict):
         return data if hashlib.sha256(data).hexdigest() == self.sha256 else None
 
 
-class Unsent(Strict):
+class Unsent(StrictMessage):
     """The file. Of a phone with many photos there are several: the first has the entries."""
 
     kind: Annotated[str, Field(pattern=f"^{KIND}$")]
@@ -109,7 +109,7 @@ class Told:
 
 
 @dataclass(frozen=True)
-class Taken:
+class RescueOutcome:
     """Receipts in the order of the file's entries, and what became of its photos."""
 
     receipts: list[Receipt]
@@ -129,7 +129,7 @@ class _OnlyLooked(Exception):
     """Raised to leave everything as it was."""
 
 
-def look(server: Server, unsent: Unsent) -> Taken:
+def look(server: Server, unsent: Unsent) -> RescueOutcome:
     """Return what taking a file in would give; nothing is changed.
 
     Errors: InputError 'rescue-foreign', 'rescue-altered' where no entry is the phone's own word.
@@ -147,7 +147,7 @@ def look(server: Server, unsent: Unsent) -> Taken:
             "or another phone made it. Nothing was taken in."
         )
         raise InputError("rescue-altered", words)
-    return Taken(receipts, [_look_at(server, one) for one in unsent.photos])
+    return RescueOutcome(receipts, [_look_at(server, one) for one in unsent.photos])
 
 
 def _receive(session: Session, unsent: Unsent, server: Server) -> list[Receipt]:
@@ -172,10 +172,10 @@ def _damaged(picture: Picture) -> Told:
     return Told(picture.sha256, "refused", words)
 
 
-def take(server: Server, unsent: Unsent) -> Taken:
+def take(server: Server, unsent: Unsent) -> RescueOutcome:
     """Take a file in: its entries in one transaction, then its photos one by one."""
     receipts = server.database.write_together(lambda session: _receive(session, unsent, server))
-    return Taken(receipts, [_take_photo(server, unsent, one) for one in unsent.photos])
+    return RescueOutcome(receipts, [_take_photo(server, unsent, one) for one in unsent.photos])
 
 
 def _take_photo(server: Server, unsent: Unsent, picture: Picture) -> Told:

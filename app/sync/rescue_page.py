@@ -21,7 +21,7 @@ from app.core.errors import InputError, MissingError
 from app.core.quantity.messages import Msg
 from app.store.tables import Person
 from app.sync import rescue, rescue_shown
-from app.sync.rescue import Taken, Unsent
+from app.sync.rescue import RescueOutcome, Unsent
 
 router = APIRouter(prefix="/office/rescue")
 Asker = Annotated[Person, Depends(need_supervisor)]
@@ -31,17 +31,17 @@ MOST_WAITING = 4  # files in memory, one a person
 
 
 @dataclass
-class Waiting:
+class WaitingFile:
     """A file that was looked at: whose, what it holds, what it would give, or gave."""
 
     person: str
     unsent: Unsent
-    taken: Taken
+    taken: RescueOutcome
     done: bool = False
     began: float = field(default_factory=time.monotonic)
 
 
-Files = dict[str, Waiting]
+Files = dict[str, WaitingFile]
 
 
 def _files(request: Request) -> Files:
@@ -87,10 +87,10 @@ def _look(request: Request, person: Person, data: bytes) -> str:
         raise InputError("file-missing", Msg("Choose a file first."))
     unsent = rescue.read(data)
     taken = rescue.look(server_of(request), unsent)
-    return _wait(_files(request), Waiting(person.id, unsent, taken))
+    return _wait(_files(request), WaitingFile(person.id, unsent, taken))
 
 
-def _wait(files: Files, made: Waiting) -> str:
+def _wait(files: Files, made: WaitingFile) -> str:
     """Keep a file until it is taken in; what is old, and the person's last one, is forgotten."""
     for token, one in list(files.items()):
         if one.person == made.person or made.began - one.began > FORGET_SECONDS:
@@ -103,7 +103,7 @@ def _wait(files: Files, made: Waiting) -> str:
     return token
 
 
-def _own(request: Request, person: Person, token: str) -> Waiting:
+def _own(request: Request, person: Person, token: str) -> WaitingFile:
     found = _files(request).get(token)
     if found is None or found.person != person.id:
         words = Msg("This file is not here any more. Choose it again.")

@@ -14,7 +14,7 @@ from app.store import people
 from app.store.tables import Device, Opening, Person
 from app.sync import rescue
 from app.sync.messages import Receipt
-from app.sync.rescue import Taken, Told, Unsent
+from app.sync.rescue import RescueOutcome, Told, Unsent
 
 SHOWN = 300  # entries; the rest is counted
 Say = Callable[[Any], str]
@@ -84,7 +84,7 @@ PHOTO_SUMS = {
 }
 
 
-def contents(session: Session, say: Say, unsent: Unsent, taken: Taken, done: bool) -> Json:
+def contents(session: Session, say: Say, unsent: Unsent, taken: RescueOutcome, done: bool) -> Json:
     """Return the context of the page, but for its form. done: it was taken in."""
     names = people.names_by_id(session)
     entries = rescue.entries_of(unsent)

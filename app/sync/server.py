@@ -24,8 +24,8 @@ from app.store.accepted import accepted_of
 from app.store.openings import openings_of
 from app.store.tables import Device, Person
 from app.sync.messages import (
-    Answer,
     Batch,
+    BatchReceipts,
     InstrumentOut,
     News,
     OpeningOut,
@@ -63,7 +63,7 @@ async def offer(request: Request, device: Annotated[Device, Depends(need_device)
     batch = message(Batch, await body_of(request, JSON, MOST_BYTES))
     server = server_of(request)
 
-    def work(session: Session) -> Answer:
+    def work(session: Session) -> BatchReceipts:
         return receive(session, device, batch, int(server.clock()))
 
     return answer(await run_in_threadpool(server.database.write_together, work))

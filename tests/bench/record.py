@@ -66,7 +66,7 @@ def _next(events: list[Json], id: str, device: str, kind: str, body: Json) -> Js
     return new_event(events, draft)
 
 
-def page(revision: view.Revision) -> bytes:
+def page(revision: view.RecordRevision) -> bytes:
     """Return the record's page."""
     context = view.contents(revision, "en", "in")
     context |= {

@@ -1,6 +1,6 @@
 """Invented doors for the model: four panels as the check values have them, in whole nanometres."""
 
-from app.core.trade.door_model.door import Door, Drawn, Gap, RigidPanel
+from app.core.trade.door_model.door import Door, DrawnLimits, Gap, RigidPanel
 from app.core.trade.door_model.profile import Profile
 
 INCH = 25400000
@@ -15,7 +15,7 @@ def line(start, rise=0):
 
 def drawn():
     """Return what the drawing of these doors allows."""
-    out = Drawn()
+    out = DrawnLimits()
     out.clearance = (INCH // 4, INCH // 2)
     out.engagement = 3 * INCH // 8
     out.pocket = 5 * INCH // 4

@@ -1,7 +1,7 @@
 """The set-out: everything that can be worked out before work starts, nothing guessed."""
 
 from app.core.layout.book import Surveyed, joined_sentences
-from app.core.layout.setout import Settings, for_job, setout_of
+from app.core.layout.setout import JobSettings, for_job, setout_of
 from app.core.pages.setout import unbroken_lengths
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
@@ -110,7 +110,7 @@ def test_anchor_count_against_the_drawing():
 
 
 def test_bed_and_materials():
-    out = setout_of(four(), Settings(waste=0))
+    out = setout_of(four(), JobSettings(waste=0))
     bed = rows(out, "bed")
     # 189 1/2 in between the returns: 32 bays, 31 lines; 190 + 33 x 8 + 12 = 466 in = 38' 10"
     assert bed[3][0] == "31 cross lines, from the LEFT end"
@@ -122,8 +122,8 @@ def test_bed_and_materials():
     assert "No bead along the outer edge" in " ".join(said(section(out, "bed")["cautions"]))
     # 15 %: 133.975 in³ -> 8 cartridges of 18.2273 in³ (7.35)
     assert rows(setout_of(four()), "materials")[1][1] == "8"
-    refused("waste-range", setout_of, four(), Settings(waste=200))
-    refused("support-spacing", setout_of, four(), Settings(supports=0))
+    refused("waste-range", setout_of, four(), JobSettings(waste=200))
+    refused("support-spacing", setout_of, four(), JobSettings(supports=0))
 
 
 def test_missing_inputs_are_named_not_guessed():
@@ -213,7 +213,7 @@ def test_a_zone_that_leaves_no_room_is_said():
 
 
 def test_rod_and_sealant_of_the_joint():
-    found = {row[0]: row[1] for row in rows(setout_of(four(), Settings(waste=0)), "materials")}
+    found = {row[0]: row[1] for row in rows(setout_of(four(), JobSettings(waste=0)), "materials")}
     # 2 x 96 + 190 = 382 in of 1 x 1/2 in = 191 in³ = 3129.9 mL; a rod a quarter over 1 in: 1 1/4
     assert found['Sealant for jambs and head, joint 1" wide, with waste'] == "3130 mL (106 fl oz)"
     assert found['Backer rod for jambs and head, 1 1/4" thick'] == "31' 10\""
@@ -229,8 +229,8 @@ def test_rod_and_sealant_of_the_joint():
 
 
 def test_sum_over_a_job():
-    one = setout_of(four(), Settings(waste=0))
-    total = for_job([one["amounts"], one["amounts"]], Settings(waste=0))
+    one = setout_of(four(), JobSettings(waste=0))
+    total = for_job([one["amounts"], one["amounts"]], JobSettings(waste=0))
     found = [said(row) for row in total["rows"]]
     # volumes are added before they are counted: 2 x 116.5 in³ / 18.2273 is 12.8, not 7 + 7
     assert found[0][1] == "3819 mL (130 fl oz)" and found[1][1] == "13"

@@ -9,7 +9,7 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from app.core.record.canonical import digest
-from app.field.server import Field, local_now
+from app.field.server import FieldHost, local_now
 from app.main import create_app
 from app.settings import Settings
 from app.store import log
@@ -132,7 +132,7 @@ def test_request_as_the_core_gets_it(app: FastAPI, inga: TestClient) -> None:
             asked.append(data)
             return super().answer(data)
 
-    app.state.field = Field(app.state.server.database, Listening())
+    app.state.field = FieldHost(app.state.server.database, Listening())
     inga.get("/field/o/a%20b%C3%A9?q=1&q=2&w=")
     (data,) = asked
     assert data["method"] == "GET"

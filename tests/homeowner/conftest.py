@@ -34,7 +34,7 @@ def made(book: list[Json]) -> Json:
 
 
 @pytest.fixture(scope="session")
-def revision(made: Json) -> view.Revision:
+def revision(made: Json) -> view.RecordRevision:
     return revision_of(made)
 
 

@@ -29,9 +29,9 @@ ABOUT = {
 NAMES = {"tobin-hale": "Tobin Hale", "nadia-ferrow": "Nadia Ferrow", "job:homeowner": "Orla Owner"}
 
 
-def revision_of(made: Json, newest: int = 1) -> view.Revision:
+def revision_of(made: Json, newest: int = 1) -> view.RecordRevision:
     """Return a snapshot as it is shown."""
-    return view.Revision(issuing.row_of(made), newest, NAMES, "https://book.example.org")
+    return view.RecordRevision(issuing.row_of(made), newest, NAMES, "https://book.example.org")
 
 
 def shown(made: Json, lang: str = "en", units: str = "in") -> Json:

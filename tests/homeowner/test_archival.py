@@ -22,7 +22,7 @@ from tests.homeowner import archival
 
 
 @pytest.fixture(scope="module")
-def papers(revision: view.Revision) -> dict[str, bytes]:
+def papers(revision: view.RecordRevision) -> dict[str, bytes]:
     """The record on both papers, in both languages, signed as it is handed out."""
     key = make_key("Quillfen Door Setters", 1_760_000_000)
     made = {

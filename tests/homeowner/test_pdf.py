@@ -22,7 +22,7 @@ from tests.homeowner.finished import NAMES, shown
 
 
 @pytest.fixture(scope="module")
-def pdf(revision: view.Revision) -> PdfReader:
+def pdf(revision: view.RecordRevision) -> PdfReader:
     return PdfReader(io.BytesIO(paper.make(revision, "letter", "en", "in")))
 
 
@@ -33,7 +33,9 @@ def squeezed(text: str) -> str:
 
 @pytest.mark.parametrize(("name", "size"), [("letter", (612, 792)), ("a4", (595, 842))])
 @pytest.mark.parametrize("units", UNITS)
-def test_papers_and_units(revision: view.Revision, name: str, size: object, units: str) -> None:
+def test_papers_and_units(
+    revision: view.RecordRevision, name: str, size: object, units: str
+) -> None:
     made = paper.make(revision, name, "en", units)
     page = PdfReader(io.BytesIO(made)).pages[0].mediabox
     assert (round(page.width), round(page.height)) == size
@@ -45,7 +47,7 @@ def test_papers_and_units(revision: view.Revision, name: str, size: object, unit
     [("letter", "en", "in"), ("a4", "es", "mm"), ("letter", "en", "both")],
 )
 def test_every_reading_stands_there_once(
-    revision: view.Revision, made: Json, name: str, lang: str, units: str
+    revision: view.RecordRevision, made: Json, name: str, lang: str, units: str
 ) -> None:
     """Each table of readings: its places and what was typed, in order, one row a reading."""
     pdf = PdfReader(io.BytesIO(paper.make(revision, name, lang, units)))
@@ -118,7 +120,7 @@ def test_bookmarks_name_every_step(pdf: PdfReader, made: Json) -> None:
 
 
 def test_every_sheet_carries_opening_revision_code_and_digest(
-    pdf: PdfReader, revision: view.Revision
+    pdf: PdfReader, revision: view.RecordRevision
 ) -> None:
     total = len(pdf.pages)
     for number, page in enumerate(pdf.pages, 1):
@@ -130,14 +132,14 @@ def test_every_sheet_carries_opening_revision_code_and_digest(
             assert part in text, (number, part)
 
 
-def test_same_input_same_bytes_in_another_process(revision: view.Revision) -> None:
+def test_same_input_same_bytes_in_another_process(revision: view.RecordRevision) -> None:
     made = paper.make(revision, "a4", "en", "mm")
     code = (
         "import sys, json\n"
         "from app.homeowner import view\nfrom app.homeowner.pdf import paper\n"
         "from app.store.records import Issued\n"
         "row, names = json.load(sys.stdin)\n"
-        "found = view.Revision(Issued(**row), 1, names, 'https://book.example.org')\n"
+        "found = view.RecordRevision(Issued(**row), 1, names, 'https://book.example.org')\n"
         "sys.stdout.buffer.write(paper.make(found, 'a4', 'en', 'mm'))\n"
     )
     import json
@@ -156,7 +158,7 @@ NASTY = "Þórunn Ağaoğlu-Παπαδοπούλου Щербакова Nguyễn
 def test_names_of_all_kinds_are_kept_or_written_as_numbers(made: Json) -> None:
     row = issuing.row_of(made)
     known = {**NAMES, "tobin-hale": NASTY}
-    found = view.Revision(row, 1, known, "https://book.example.org")
+    found = view.RecordRevision(row, 1, known, "https://book.example.org")
     text = "".join(p.extract_text() for p in PdfReader(io.BytesIO(
         paper.make(found, "letter", "en", "in"))).pages[:8])  # fmt: skip
     flat = squeezed(text)
@@ -165,13 +167,13 @@ def test_names_of_all_kinds_are_kept_or_written_as_numbers(made: Json) -> None:
     assert "[U+674E]" in flat
 
 
-def test_superseded_says_so_on_the_first_sheet(revision: view.Revision) -> None:
-    old = view.Revision(revision.row, 3, revision.names, revision.base)
+def test_superseded_says_so_on_the_first_sheet(revision: view.RecordRevision) -> None:
+    old = view.RecordRevision(revision.row, 3, revision.names, revision.base)
     text = PdfReader(io.BytesIO(paper.make(old, "a4", "en", "in"))).pages[0].extract_text()
     assert "Superseded: revision 3" in text
 
 
-def test_spanish(revision: view.Revision) -> None:
+def test_spanish(revision: view.RecordRevision) -> None:
     found = PdfReader(io.BytesIO(paper.make(revision, "a4", "es", "mm")))
     assert found.trailer["/Root"]["/Lang"].startswith("es")
 

@@ -39,7 +39,7 @@ def spying(seed: int) -> bytes:
 
 
 @pytest.fixture(scope="module")
-def forty(tmp_path_factory: pytest.TempPathFactory) -> tuple[view.Revision, Path]:
+def forty(tmp_path_factory: pytest.TempPathFactory) -> tuple[view.RecordRevision, Path]:
     """A revision with 40 photos as large as a phone's, and the folder where these are."""
     folder = tmp_path_factory.mktemp("photos")
     made = snapshot.make(ABOUT, with_photos(finished(), folder, COUNT), PROCEDURES)
@@ -51,7 +51,7 @@ def photos_of(shown: Json) -> list[Json]:
 
 
 def test_forty_photos_stand_in_a_pdf_that_can_be_mailed(
-    forty: tuple[view.Revision, Path],
+    forty: tuple[view.RecordRevision, Path],
 ) -> None:
     revision, folder = forty
     made = paper.make(revision, "a4", "en", "in", folder)
@@ -84,7 +84,9 @@ def test_no_picture_is_no_rendition(tmp_path: Path) -> None:
     assert photos.rendition(tmp_path / "absent.jpg") is None
 
 
-def test_a_photo_that_has_not_come_is_said_in_the_pdf(forty: tuple[view.Revision, Path]) -> None:
+def test_a_photo_that_has_not_come_is_said_in_the_pdf(
+    forty: tuple[view.RecordRevision, Path],
+) -> None:
     revision, _ = forty
     text = "".join(
         page.extract_text()

@@ -13,7 +13,7 @@ from fastapi.testclient import TestClient
 from sqlalchemy import event, text
 
 from app.office.board import asking, finding
-from app.office.board.asking import PAGE, Asked
+from app.office.board.asking import PAGE, BoardQuery
 from app.store.database import Database
 from app.store.search_words import word_line
 from tests.demo.conftest import enter
@@ -131,13 +131,13 @@ def test_pages_by_key_show_every_opening_once_in_order(app: FastAPI, sort: str, 
     spread(database, 3 * PAGE + 7)
     met: list[Any] = []
     with database.read() as session:
-        asked = Asked(show=show, sort=sort)
+        asked = BoardQuery(show=show, sort=sort)
         while True:
             rows, on = asking.summary_page(session, asked, NOW)
             met += rows
             if not on:
                 break
-            asked = Asked(show=show, sort=sort, after=on)
+            asked = BoardQuery(show=show, sort=sort, after=on)
         expected = session.connection().execute(
             text("SELECT opening FROM summary WHERE :show = '' OR (:show = 'look' AND place = 1)"
                  " OR (:show = 'outs' AND outs > 0)"), {"show": show},
@@ -152,7 +152,7 @@ def test_row_that_comes_above_shifts_no_page(app: FastAPI, office: TestClient) -
     database = app.state.server.database
     spread(database, 2 * PAGE)
     with database.read() as session:
-        _, on = asking.summary_page(session, Asked(sort="job"), NOW)
+        _, on = asking.summary_page(session, BoardQuery(sort="job"), NOW)
     second = ids(office.get("/office", params={"sort": "job", "after": on}).text)
     with database.write() as session:
         session.connection().execute(
@@ -168,13 +168,13 @@ def test_counts_beside_the_filters_are_what_the_filters_show(app: FastAPI) -> No
     spread(database, 200)
     with database.read() as session:
         for name, count in asking.filter_counts(session, NOW).items():
-            shown, asked = 0, Asked(show=name)
+            shown, asked = 0, BoardQuery(show=name)
             while True:
                 rows, on = asking.summary_page(session, asked, NOW)
                 shown += len(rows)
                 if not on:
                     break
-                asked = Asked(show=name, after=on)
+                asked = BoardQuery(show=name, after=on)
             assert shown == count, name
 
 
@@ -185,7 +185,9 @@ def test_not_heard_of_for_a_week(app: FastAPI) -> None:
         heard = session.connection().execute(text("SELECT max(heard) FROM summary")).scalar_one()
         at = datetime.fromisoformat(heard)
         for days, found in ((6, []), (8, ["marrow-lane-b", "quarry-steps-a"])):
-            rows, _ = asking.summary_page(session, Asked(show="quiet"), at + timedelta(days=days))
+            rows, _ = asking.summary_page(
+                session, BoardQuery(show="quiet"), at + timedelta(days=days)
+            )
             assert [row.opening for row in rows] == found
 
 
@@ -212,7 +214,7 @@ def test_no_query_of_the_board_sorts_or_scans_the_table(app: FastAPI) -> None:
     spread(database, 500)
     for show in ("", "review", "look", "outs", "parts", "work"):
         with counted(database) as run, database.read() as session:
-            asking.summary_page(session, Asked(show=show), NOW)
+            asking.summary_page(session, BoardQuery(show=show), NOW)
         where = {"": "", "outs": "WHERE outs > 0", "parts": "WHERE parts > 0"}
         place = {"review": 0, "look": 1, "work": 2}
         condition = where.get(show, f"WHERE place = {place.get(show)}")

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from scipy.optimize import linprog
 
-from app.core.trade.door_model.door import Door, Drawn, Gap, RigidPanel
+from app.core.trade.door_model.door import Door, DrawnLimits, Gap, RigidPanel
 from app.core.trade.door_model.profile import Profile
 
 INCH = 25_400_000
@@ -86,8 +86,8 @@ def _jamb(chance: random.Random, height: int) -> Profile:
     return Profile(ys, [whole(chance, 0.02), whole(chance, 0.1), whole(chance, 0.15)])
 
 
-def _drawn(chance: random.Random) -> Drawn:
-    drawn = Drawn()
+def _drawn(chance: random.Random) -> DrawnLimits:
+    drawn = DrawnLimits()
     tight = (3 * INCH // 8, 3 * INCH // 8 + chance.choice((INCH // 64, INCH // 16)))
     usual = (INCH // 4, INCH // 2)
     drawn.clearance = chance.choice((tight, tight, usual, (INCH // 8, None), (None, None)))

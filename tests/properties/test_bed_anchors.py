@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from app.core.quantity.messages import Msg
 from app.core.trade import bed, sealant
-from app.core.trade.anchors import Plan, Zone, anchor_plan
+from app.core.trade.anchors import AnchorPlan, Zone, anchor_plan
 
 SIXTEENTH = 25400000 // 16
 INCH = 25400000
@@ -31,7 +31,7 @@ zones = st.lists(
 )
 
 
-def codes(made: Plan) -> list[str]:
+def codes(made: AnchorPlan) -> list[str]:
     return [conflict.code for conflict in made.conflicts]
 
 

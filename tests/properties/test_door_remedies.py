@@ -11,7 +11,7 @@ import random
 import pytest
 
 from app.core.trade.door_model.bounds import Allowed
-from app.core.trade.door_model.door import Door, Drawn, Gap, RigidPanel
+from app.core.trade.door_model.door import Door, DrawnLimits, Gap, RigidPanel
 from app.core.trade.door_model.outlook import (
     CAN,
     CANNOT,
@@ -21,7 +21,7 @@ from app.core.trade.door_model.outlook import (
     panel_at,
     turned_door,
 )
-from app.core.trade.door_model.plan import Plan, best_plan, exact_plumbs, exact_tapers
+from app.core.trade.door_model.plan import RollerPlan, best_plan, exact_plumbs, exact_tapers
 from app.core.trade.door_model.profile import Profile
 
 INCH = 25_400_000
@@ -109,8 +109,8 @@ def _fasten(door: Door) -> None:
             door.panels[k].fastened = True
 
 
-def drawn() -> Drawn:
-    out = Drawn()
+def drawn() -> DrawnLimits:
+    out = DrawnLimits()
     out.clearance = (INCH // 8, 5 * INCH // 8)
     out.engagement, out.pocket, out.play = INCH // 4, 5 * INCH // 4, (INCH // 8, None)
     out.plumb = SIXTEENTH
@@ -168,7 +168,7 @@ class Crew:
             change.by = self.act(change.by)
         self.door = changed_door(self.door, found.changes)
 
-    def turn_rollers(self, plan: Plan) -> None:
+    def turn_rollers(self, plan: RollerPlan) -> None:
         for move in plan.moves:
             panel = self.door.panel(move.letter)
             k = self.door.panels.index(panel)
@@ -209,7 +209,7 @@ def thinned(line: Profile) -> Profile:
 
 
 def stands(door: Door) -> bool:
-    plan = Plan(door, [panel.extensions for panel in door.panels])
+    plan = RollerPlan(door, [panel.extensions for panel in door.panels])
     kept = [panel.held or Allowed(door, panel).keeps(*panel.extensions) for panel in door.panels]
     return plan.within and all(kept)
 

@@ -8,7 +8,7 @@ from sqlalchemy import insert
 from sqlmodel import Session, select
 
 from app.office.board import asking, finding
-from app.office.board.asking import Asked
+from app.office.board.asking import BoardQuery
 from app.store import search_words
 from app.store.database import Database
 from app.store.search_words import word_line, words_of
@@ -104,13 +104,13 @@ def test_finds_what_looking_through_all_of_it_finds(
     ):
         for sort in asking.ORDERS:
             with database.read() as session:
-                met, asked = [], Asked(find=find, sort=sort)
+                met, asked = [], BoardQuery(find=find, sort=sort)
                 while True:
                     rows, on = asking.summary_page(session, asked, NOW)
                     met += [row.opening for row in rows]
                     if not on:
                         break
-                    asked = Asked(find=find, sort=sort, after=on)
+                    asked = BoardQuery(find=find, sort=sort, after=on)
             assert sorted(met) == expected(texts, find), (find, sort, few)
 
 

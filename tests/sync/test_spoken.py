@@ -259,7 +259,7 @@ def test_form_of_the_office_refuses_in_words(
 def test_the_authors_limit_asks_for_the_authors_answer() -> None:
     said = {"reason": "hidden", "until": "here", "answer": ""}
     assert giving.fit_words(said, "supervisor")["answer"] == ""
-    with pytest.raises(giving.FieldError) as refused:
+    with pytest.raises(giving.CodeFieldError) as refused:
         giving.fit_words(said, "author")
     assert refused.value.details["field"] == "answer"
     assert giving.fit_words({**said, "answer": "A. Author, 2 Mar: may stay."}, "author")["answer"]

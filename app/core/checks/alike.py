@@ -7,7 +7,7 @@ from app.core.checks.base import SOME, Ask, Outcome, Spec, not_measured
 from app.core.checks.rows import (
     ANY,
     ROLE,
-    Row,
+    FigureRow,
     amount_part,
     drawn_value,
     error_of_difference,
@@ -70,16 +70,16 @@ def _group_name(place: Place, by: str) -> Any:
     return place.side if by == "side" else ""
 
 
-def _spread_row(group: "list[tuple[Place, int]]", most: int) -> Row:
+def _spread_row(group: "list[tuple[Place, int]]", most: int) -> FigureRow:
     small = group[0]
     great = group[0]
     for pair in group:
         small = pair if pair[1] < small[1] else small
         great = pair if pair[1] > great[1] else great
-    return Row(great[0], great[1] - small[1], None, most, small=small[0])
+    return FigureRow(great[0], great[1] - small[1], None, most, small=small[0])
 
 
-def _apart_words(ask: Ask, row: Row) -> Msg:
+def _apart_words(ask: Ask, row: FigureRow) -> Msg:
     return Msg(
         "Greatest: {great}. Least: {small}. They differ by {difference}; at most {most}.",
         great=row.place.title,
@@ -89,7 +89,7 @@ def _apart_words(ask: Ask, row: Row) -> Msg:
     )
 
 
-def _nearly_words(ask: Ask, row: Row) -> Msg:
+def _nearly_words(ask: Ask, row: FigureRow) -> Msg:
     if row.value == 0:
         return Msg("All the same.")
     return _apart_words(ask, row)
@@ -104,7 +104,7 @@ def unchanged(ask: Ask) -> Outcome:
     most = ask.limit("most")
     roles = [ROLE, "after"] if "after" in ask.places else [ROLE]
     rows = [
-        Row(place, abs(end - start), None, most, more=end > start)
+        FigureRow(place, abs(end - start), None, most, more=end > start)
         for place, start, end in _start_end_pairs(ask)
     ]
     return not_measured(ask, *roles) or judge_rows(
@@ -125,7 +125,7 @@ def _start_end_pairs(ask: Ask) -> "list[tuple[Place, int, int]]":
     return [(place, value, after[place.id]) for place, value in series if place.id in after]
 
 
-def _moved_words(ask: Ask, row: Row) -> Msg:
+def _moved_words(ask: Ask, row: FigureRow) -> Msg:
     params = {
         "place": row.place.title,
         "difference": amount_part(ask, row.value),
@@ -136,5 +136,5 @@ def _moved_words(ask: Ask, row: Row) -> Msg:
     return Msg("{place}: {difference} less than before; at most {most}.", **params)
 
 
-def _stayed_words(ask: Ask, row: Row) -> Msg:
+def _stayed_words(ask: Ask, row: FigureRow) -> Msg:
     return _moved_words(ask, row) if row.value else Msg("Unchanged.")

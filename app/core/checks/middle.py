@@ -8,7 +8,7 @@ from app.core.checks.decide import middle_of
 from app.core.checks.rows import (
     ANY,
     ROLE,
-    Row,
+    FigureRow,
     amount_part,
     error_of,
     error_of_difference,
@@ -71,7 +71,7 @@ def _not_a_line(ask: Ask) -> "Outcome | None":
     return None
 
 
-def _bow_row(line: "list[tuple[Place, int]]", most: int) -> Row:
+def _bow_row(line: "list[tuple[Place, int]]", most: int) -> FigureRow:
     """Return how far the middle is from the mean of the ends, doubled."""
     doubled = 0
     middle = line[0][0]
@@ -81,10 +81,10 @@ def _bow_row(line: "list[tuple[Place, int]]", most: int) -> Row:
             doubled += 2 * value
         else:
             doubled -= value
-    return Row(middle, abs(doubled), None, 2 * most, more=doubled > 0, allowed=most)
+    return FigureRow(middle, abs(doubled), None, 2 * most, more=doubled > 0, allowed=most)
 
 
-def _bowed_words(ask: Ask, row: Row) -> Msg:
+def _bowed_words(ask: Ask, row: FigureRow) -> Msg:
     params = {
         "place": row.place.title,
         "difference": amount_part(ask, half_up(row.value, 2)),
@@ -97,7 +97,7 @@ def _bowed_words(ask: Ask, row: Row) -> Msg:
     return Msg("{place}: {difference} less than the mean of its ends; at most {most}.", **params)
 
 
-def _straight_words(ask: Ask, row: Row) -> Msg:
+def _straight_words(ask: Ask, row: FigureRow) -> Msg:
     return _bowed_words(ask, row) if row.value else Msg("The middle is the mean of its ends.")
 
 
@@ -150,7 +150,7 @@ def _not_three(ask: Ask) -> "Outcome | None":
     return None
 
 
-def _middle_row(group: "list[tuple[Place, int]]", most: int) -> Row:
+def _middle_row(group: "list[tuple[Place, int]]", most: int) -> FigureRow:
     value = middle_of([value for _, value in group])
     place = next(place for place, read in group if read == value)
-    return Row(place, value, None, most)
+    return FigureRow(place, value, None, most)

@@ -10,7 +10,7 @@ from app.core.checks.compare import verdict_reached
 from app.core.checks.rows import (
     ANY,
     ROLE,
-    Row,
+    FigureRow,
     amount_part,
     difference_part,
     drawn_at,
@@ -61,7 +61,7 @@ def each_within(ask: Ask) -> Outcome:
     Example: 3/8 against least 1/4: within; 3/16: out, 1/16 under the least.
     """
     least, most = given_limits(ask)
-    rows = [Row(place, value, least, most) for place, value in ask.series(ROLE)]
+    rows = [FigureRow(place, value, least, most) for place, value in ask.series(ROLE)]
     return not_measured(ask, ROLE) or judge_rows(
         ask,
         rows,
@@ -72,7 +72,7 @@ def each_within(ask: Ask) -> Outcome:
     )
 
 
-def _beyond_words(ask: Ask, row: Row) -> Msg:
+def _beyond_words(ask: Ask, row: FigureRow) -> Msg:
     over = difference_part(ask, row.over())
     if row.most is not None and row.value > row.most:
         return Msg(
@@ -89,7 +89,7 @@ def _beyond_words(ask: Ask, row: Row) -> Msg:
     )
 
 
-def _between_words(ask: Ask, row: Row) -> Msg:
+def _between_words(ask: Ask, row: FigureRow) -> Msg:
     count = len(ask.series(ROLE))
     if row.least is None:
         return Msg(
@@ -118,7 +118,7 @@ def against_drawing(ask: Ask) -> Outcome:
     rows = []
     for place, value in ask.series(ROLE):
         drawn = drawn_at(ask, place.panel)
-        rows.append(Row(place, value, drawn - most, drawn + most, drawn=drawn, allowed=most))
+        rows.append(FigureRow(place, value, drawn - most, drawn + most, drawn=drawn, allowed=most))
     return not_measured(ask, ROLE) or judge_rows(
         ask,
         rows,
@@ -129,7 +129,7 @@ def against_drawing(ask: Ask) -> Outcome:
     )
 
 
-def _off_words(ask: Ask, row: Row) -> Msg:
+def _off_words(ask: Ask, row: FigureRow) -> Msg:
     drawn = row.about["drawn"]
     params = {
         "place": row.place.title,
@@ -142,7 +142,7 @@ def _off_words(ask: Ask, row: Row) -> Msg:
     return Msg("{place}: {difference} less than the {drawn} drawn, {most} allowed.", **params)
 
 
-def _as_drawn(ask: Ask, row: Row) -> Msg:
+def _as_drawn(ask: Ask, row: FigureRow) -> Msg:
     return Msg(
         "As drawn, {drawn}, to {most}.",
         drawn=amount_part(ask, row.about["drawn"]),
@@ -157,7 +157,7 @@ def all_counted(ask: Ask) -> Outcome:
              not given, are counted on the drawing.
     """
     wanted = _wanted_count(ask)
-    rows = [Row(place, value, wanted, wanted) for place, value in ask.series(ROLE)]
+    rows = [FigureRow(place, value, wanted, wanted) for place, value in ask.series(ROLE)]
     return not_measured(ask, ROLE) or judge_rows(
         ask, rows, _count_words, _count_words, _count_remedy, quantity="count"
     )
@@ -171,7 +171,7 @@ def _wanted_count(ask: Ask) -> int:
     raise Silent("count")
 
 
-def _count_words(row: Row) -> Msg:
+def _count_words(row: FigureRow) -> Msg:
     return Msg(
         "{place}: {value} of {wanted}.",
         place=row.place.title,
@@ -180,7 +180,7 @@ def _count_words(row: Row) -> Msg:
     )
 
 
-def _count_remedy(row: Row) -> Msg:
+def _count_remedy(row: FigureRow) -> Msg:
     if row.value > (row.most or 0):
         return Msg("More than there should be: count again, else ask the office.")
     return Msg("Still to do: {count}.", count=Qty("count", row.over()))
@@ -189,7 +189,7 @@ def _count_remedy(row: Row) -> Msg:
 def answered_yes(ask: Ask) -> Outcome:
     """Judge that every yes-no reading (1 yes, 0 no) is a yes."""
     series = ask.series(ROLE)
-    rows = [Row(place, value, 1, None) for place, value in series]
+    rows = [FigureRow(place, value, 1, None) for place, value in series]
     return not_measured(ask, ROLE) or judge_rows(
         ask,
         rows,

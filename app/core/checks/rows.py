@@ -14,7 +14,7 @@ ANY = "any"
 MOST_NAMED = 6
 
 
-class Row:
+class FigureRow:
     """One figure: where, the value, and its limits (None: open on that side), base units.
 
     about: what else the words of this check need.
@@ -124,8 +124,8 @@ def error_of_difference(ask: Ask) -> int:
 
 def judge_rows(
     ask: Ask,
-    rows: "list[Row]",
-    words: "Callable[[Row], Msg]",
+    rows: "list[FigureRow]",
+    words: "Callable[[FigureRow], Msg]",
     fine: Any,
     remedy: Any,
     error: int = 0,
@@ -166,16 +166,16 @@ def no_figure(ask: Ask) -> Outcome:
     return Outcome(MISSING, [Msg("There is nothing here to judge by.")])
 
 
-def row_verdict(row: Row, error: int) -> str:
+def row_verdict(row: FigureRow, error: int) -> str:
     """Return the verdict of one row."""
     return verdict_of(row.value, row.least, row.most, error)
 
 
-def _row_words(what: Any, row: Row) -> Msg:
+def _row_words(what: Any, row: FigureRow) -> Msg:
     return what if isinstance(what, Msg) else what(row)
 
 
-def _first_worst(rows: "list[Row]") -> Row:
+def _first_worst(rows: "list[FigureRow]") -> FigureRow:
     found = rows[0]
     for row in rows[1:]:
         if row.excess() > found.excess():
@@ -183,7 +183,7 @@ def _first_worst(rows: "list[Row]") -> Row:
     return found
 
 
-def _other_rows(rows: "list[Row]", row: Row, error: int) -> "list[Msg]":
+def _other_rows(rows: "list[FigureRow]", row: FigureRow, error: int) -> "list[Msg]":
     """Return a sentence that names the other rows that are out."""
     titles = [one.place.title for one in rows if one is not row and row_verdict(one, error) == OUT]
     if not titles:
@@ -199,7 +199,7 @@ def _other_rows(rows: "list[Row]", row: Row, error: int) -> "list[Msg]":
     return [Msg("Out as well: {places}.", places=titles)]
 
 
-def _own_remedy(ask: Ask, row: Row) -> "Msg | None":
+def _own_remedy(ask: Ask, row: FigureRow) -> "Msg | None":
     """Return the procedure's own remedy; it may hold {place} and {over}."""
     text = ask.settings.get("remedy")
     if not text:

@@ -6,7 +6,7 @@ side "closing" is the shot back to the first mark: only closing_error looks at i
 """
 
 from app.core.checks.base import SOME, Ask, Outcome, Shims, Spec, position_len, size_len
-from app.core.checks.sill_plan import Plan, line_plan
+from app.core.checks.sill_plan import SillPlan, line_plan
 from app.core.checks.sill_survey import Survey
 from app.core.checks.sill_words import by_station, head_sums, sill_remedies, way_rows
 from app.core.kinds import Any, Json
@@ -194,7 +194,7 @@ def _bubble_of(worst: sill.Window, most: int) -> int:
     return shown if worst.num >= 0 else -shown
 
 
-def _line_remedies(line: Survey, verdict: str, plan: "Plan | None") -> "list[Msg]":
+def _line_remedies(line: Survey, verdict: str, plan: "SillPlan | None") -> "list[Msg]":
     if verdict == CLOSE:
         return [Msg("Read both ends of it three times: the middle reading counts.")]
     if verdict != OUT:
@@ -231,7 +231,7 @@ def _survey_again() -> Msg:
     return Msg("The set-up moved: strike this survey, set up anew and read every station again.")
 
 
-def _survey_plan(ask: Ask) -> "Plan | None":
+def _survey_plan(ask: Ask) -> "SillPlan | None":
     """Return the plan of any check of this module, None where the survey is not complete."""
     if ask.places.get("room"):
         from app.core.checks.sill_across import fall_plan
@@ -243,7 +243,7 @@ def _survey_plan(ask: Ask) -> "Plan | None":
     return line_plan(ask, line) if line.complete else None
 
 
-def line_work(ask: Ask) -> "tuple[Plan, int] | None":
+def line_work(ask: Ask) -> "tuple[SillPlan, int] | None":
     """Return the plan and the line's index in it; None before all is surveyed.
 
     None too where the other line is still to be surveyed or the head's heights are missing.
@@ -304,7 +304,7 @@ def line_shims(ask: Ask) -> Shims:
     return Shims("sill", sizes, compound=_compound_volume(ask, plan, i))
 
 
-def _compound_volume(ask: Ask, plan: Plan, i: int) -> int:
+def _compound_volume(ask: Ask, plan: SillPlan, i: int) -> int:
     """Return what filling one line takes, nm³; each of two lines stands for half the sill."""
     depth = ask.drawing.length("sill_depth")
     fills = [way for way in plan.ways if way.kind == "fill"]

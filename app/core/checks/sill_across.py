@@ -1,7 +1,7 @@
 """The check across the sill: never toward the room, enough toward the weather side."""
 
 from app.core.checks.base import SOME, Ask, Outcome, Spec, not_measured, size_len, within_or_out
-from app.core.checks.sill_plan import Plan, kept_fall
+from app.core.checks.sill_plan import SillPlan, kept_fall
 from app.core.checks.sill_survey import Survey
 from app.core.checks.sill_words import head_sums, sill_remedies
 from app.core.kinds import Any
@@ -101,7 +101,7 @@ def _fall_tilt(fall: int, least: int, most: "int | None") -> "int | None":
     return shown if off >= 0 else -shown
 
 
-def _fall_remedies(verdict: str, plan: "Plan | None") -> "list[Msg]":
+def _fall_remedies(verdict: str, plan: "SillPlan | None") -> "list[Msg]":
     if verdict != OUT:
         return []
     if plan is None:
@@ -109,7 +109,7 @@ def _fall_remedies(verdict: str, plan: "Plan | None") -> "list[Msg]":
     return sill_remedies(plan, ["room", "weather"])
 
 
-def fall_plan(ask: Ask, room: Survey, weather: Survey) -> Plan:
+def fall_plan(ask: Ask, room: Survey, weather: Survey) -> SillPlan:
     """Return the plan that packs two lines to levels kept apart by the fall."""
     least = ask.limit("least")
     most = _most_fall(ask)
@@ -120,4 +120,4 @@ def fall_plan(ask: Ask, room: Survey, weather: Survey) -> Plan:
         falls = cross_falls((room.xs, after[0]), (weather.xs, after[1]))
         return _worst_fall(falls, least, most)[3] <= 0
 
-    return Plan(ask, [room, weather], fall, cured, least)
+    return SillPlan(ask, [room, weather], fall, cured, least)

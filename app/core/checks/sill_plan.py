@@ -7,7 +7,7 @@ their levels kept apart by the fall toward the weather side.
 """
 
 from app.core.checks.base import Ask
-from app.core.checks.sill_survey import Head, Survey
+from app.core.checks.sill_survey import HeadRoom, Survey
 from app.core.kinds import Callable
 from app.core.trade import packing
 from app.core.trade.sill import cross_falls, worst_window
@@ -31,7 +31,7 @@ class Way:
         return self.possible and self.keeps_fall and self.fits and self.cures
 
 
-class Plan:
+class SillPlan:
     """All ways for the lines of one check, worked out together.
 
     surveys: the line that the frame bears on first (the room side), then the other.
@@ -53,7 +53,7 @@ class Plan:
         self.least = least
         self.lines = [packing.Line(survey.heights, fall * i) for i, survey in enumerate(surveys)]
         self.level = packing.high_level(self.lines)
-        self.head = Head(ask)
+        self.head = HeadRoom(ask)
         self.head.look(surveys[0])
         self.ladder = self._ladder()
         self.pack = self._best("pack", self.level, self.ladder)
@@ -157,7 +157,7 @@ class Plan:
         return twice, 2 * len(self.surveys)
 
 
-def line_plan(ask: Ask, line: Survey) -> "Plan | None":
+def line_plan(ask: Ask, line: Survey) -> "SillPlan | None":
     """Return the plan for role "line"; None while the other line of the two is not surveyed."""
     surveys = [line]
     if ask.places.get("other"):
@@ -167,7 +167,7 @@ def line_plan(ask: Ask, line: Survey) -> "Plan | None":
         surveys = [other, line] if ask.settings.get("side") == "weather" else [line, other]
     mine = surveys.index(line)
     judge = _line_judge(ask, line)
-    return Plan(ask, surveys, kept_fall(ask, surveys), lambda after: judge(after[mine]))
+    return SillPlan(ask, surveys, kept_fall(ask, surveys), lambda after: judge(after[mine]))
 
 
 def _line_judge(ask: Ask, line: Survey) -> "Callable[[list[int]], bool]":

@@ -2,7 +2,7 @@
 
 from app.core.checks.base import Ask, Outcome, Spec, not_measured, within_or_out
 from app.core.checks.sill import nothing_read
-from app.core.checks.sill_plan import Plan, line_plan
+from app.core.checks.sill_plan import SillPlan, line_plan
 from app.core.checks.sill_survey import Survey
 from app.core.checks.sill_words import sill_remedies
 from app.core.errors import InputError
@@ -34,7 +34,7 @@ def height_stack(ask: Ask) -> Outcome:
     return _stack_outcome(ask, plan)
 
 
-def _stack_outcome(ask: Ask, plan: Plan) -> Outcome:
+def _stack_outcome(ask: Ask, plan: SillPlan) -> Outcome:
     gap = plan.head.worst(plan.surveys[0], plan.level)[2] - plan.head.frame
     fits = gap >= plan.head.gap
     return Outcome(

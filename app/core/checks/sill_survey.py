@@ -50,7 +50,7 @@ def place_x(place: Place) -> int:
     return place.x
 
 
-class Head:
+class HeadRoom:
     """The room under the head, or why it is not known yet.
 
     top: the highest level that the packed sill may have; None where it is not known.

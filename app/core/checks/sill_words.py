@@ -1,7 +1,7 @@
 """The plan for a sill in sentences: one verb, one place, one size."""
 
 from app.core.checks.base import position_len, shim_len
-from app.core.checks.sill_plan import Plan, Way
+from app.core.checks.sill_plan import SillPlan, Way
 from app.core.checks.sill_survey import Survey
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
@@ -13,7 +13,7 @@ MILLILITRE = 10**21  # cubic nanometres
 CUBIC_INCH = 25400000**3
 
 
-def sill_remedies(plan: Plan, roles: "list[str]") -> "list[Msg]":
+def sill_remedies(plan: SillPlan, roles: "list[str]") -> "list[Msg]":
     """Return what to do, in order along the sill: what goes before, then place after place."""
     way = plan.advised
     out = _before_words(plan, way)
@@ -24,7 +24,7 @@ def sill_remedies(plan: Plan, roles: "list[str]") -> "list[Msg]":
     return out + [pair[1] for pair in sort_by(found, lambda pair: pair[0])]
 
 
-def _before_words(plan: Plan, way: "Way | None") -> "list[Msg]":
+def _before_words(plan: SillPlan, way: "Way | None") -> "list[Msg]":
     if plan.head.why is not None:
         return [plan.head.why]
     if way is None:
@@ -36,7 +36,7 @@ def _before_words(plan: Plan, way: "Way | None") -> "list[Msg]":
     return []
 
 
-def _why_not(plan: Plan, way: Way) -> "list[Msg]":
+def _why_not(plan: SillPlan, way: Way) -> "list[Msg]":
     """Return why packing to the high point is not the way."""
     if not way.fits and plan.head.top is not None:
         after = max(plan.after(way)[0])
@@ -56,7 +56,7 @@ def _why_not(plan: Plan, way: Way) -> "list[Msg]":
     ]
 
 
-def _no_way(plan: Plan) -> "list[Msg]":
+def _no_way(plan: SillPlan) -> "list[Msg]":
     return _why_not(plan, plan.pack) + [
         Msg("No way found that serves: ask the office before anything is packed, ground or cut.")
     ]
@@ -86,12 +86,12 @@ def _on_line(does: Msg, survey: Survey) -> Msg:
     return does
 
 
-def way_rows(plan: Plan) -> "list[Json]":
+def way_rows(plan: SillPlan) -> "list[Json]":
     """Return the ways side by side: figures as whole nanometres, sentences as Msgs."""
     return [_way_row(plan, way) for way in plan.ways]
 
 
-def _way_row(plan: Plan, way: Way) -> Json:
+def _way_row(plan: SillPlan, way: Way) -> Json:
     volume = plan.volume(way) if way.kind == "fill" else None
     return {
         "kind": way.kind,
@@ -107,7 +107,7 @@ def _way_row(plan: Plan, way: Way) -> Json:
     }
 
 
-def _line_work(plan: Plan, way: Way, i: int) -> Json:
+def _line_work(plan: SillPlan, way: Way, i: int) -> Json:
     """Return what a way does along one line: {"role", "stations"} from left to right.
 
     A station: "x", "pack" (None where the box cannot make it), "pieces" (shims, thickest
@@ -178,7 +178,7 @@ def _way_figures(way: Way, volume: "tuple[int, int] | None") -> "list[Msg]":
     return [Msg("{size} deep at most.", size=thick), _volume_said(volume)]
 
 
-def _sum_of(plan: Plan, way: Way) -> "list[Msg]":
+def _sum_of(plan: SillPlan, way: Way) -> "list[Msg]":
     if plan.head.why is not None:
         return [plan.head.why]
     if plan.head.top is None:
@@ -186,7 +186,7 @@ def _sum_of(plan: Plan, way: Way) -> "list[Msg]":
     return plan.head.sums(plan.surveys[0], max(plan.after(way)[0]), plan.ask)
 
 
-def head_sums(plan: Plan) -> "list[Msg]":
+def head_sums(plan: SillPlan) -> "list[Msg]":
     """Return the sum under the head for the way that is advised, to be shown before its remedies.
 
     Where the check was not given the opening heights: what packing takes at most.

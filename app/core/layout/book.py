@@ -10,7 +10,7 @@ INCH = 25400000
 SILENT = ("drawing-silent", "weeps-unknown", "set-from-unknown")  # codes of what is only left open
 
 
-class Settings:
+class JobSettings:
     """What the job sets, not the drawing: company settings, no standard gives them.
 
     waste: per cent added to sealant. supports: greatest distance of rigid supports, nm.
@@ -42,7 +42,7 @@ class Surveyed:
         ]
 
 
-class Amount:
+class MaterialAmount:
     """So much of one material, to be added up over openings.
 
     id:   the same for what may be added up: "anchors", "rod-9525000".
@@ -61,7 +61,7 @@ class Book:
     """Collects the sections, and what the parts find for one another."""
 
     def __init__(
-        self, drawing: Drawing, settings: Settings, surveyed: "Surveyed | None" = None
+        self, drawing: Drawing, settings: JobSettings, surveyed: "Surveyed | None" = None
     ) -> None:
         self.drawing = drawing
         self.surveyed = surveyed or Surveyed()
@@ -74,7 +74,7 @@ class Book:
         self.anchor_count = 0
         self.jamb_points: dict[str, list[int]] = {}
         self.jamb_shims: dict[int, int] = {}
-        self.amounts: list[Amount] = []
+        self.amounts: list[MaterialAmount] = []
         self.support_points: list[int] = []
 
     def need(self, *fields: str) -> "dict[str, int] | None":

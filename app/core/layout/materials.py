@@ -2,7 +2,7 @@
 
 from app.core.errors import AppError
 from app.core.kinds import Any, Json
-from app.core.layout.book import Amount, Book, Settings, setout_section
+from app.core.layout.book import Book, JobSettings, MaterialAmount, setout_section
 from app.core.order import sort_by
 from app.core.quantity.messages import Len, Msg
 from app.core.trade import joint, sealant
@@ -41,7 +41,9 @@ def materials_section(book: Book) -> None:
         book.sections.append(amounts_table(book.amounts, book.settings, _material_notes()))
 
 
-def amounts_table(amounts: "list[Amount]", settings: Settings, notes: "list[Msg]") -> Json:
+def amounts_table(
+    amounts: "list[MaterialAmount]", settings: JobSettings, notes: "list[Msg]"
+) -> Json:
     """Return the section of these amounts, sealant with waste."""
     rows: list[list[Any]] = []
     for amount in sort_by(amounts, _row_order):
@@ -51,27 +53,27 @@ def amounts_table(amounts: "list[Amount]", settings: Settings, notes: "list[Msg]
     return setout_section("materials", Msg("Materials"), heads, rows, notes + [waste], [])
 
 
-def summed_amounts(lists: "list[list[Amount]]") -> "list[Amount]":
+def summed_amounts(lists: "list[list[MaterialAmount]]") -> "list[MaterialAmount]":
     """Return the sum of the amounts of several openings: what has one id is added up.
 
-    Example: summed_amounts([[Amount("pan", T, "count", 1)], [Amount("pan", T, "count",
-             2)]])[0].value -> 3
+    Example: summed_amounts([[MaterialAmount("pan", T, "count", 1)], [MaterialAmount("pan", T,
+             "count", 2)]])[0].value -> 3
     """
-    sums: dict[str, Amount] = {}
+    sums: dict[str, MaterialAmount] = {}
     for amounts in lists:
         for one in amounts:
             before = sums[one.id].value if one.id in sums else 0
-            sums[one.id] = Amount(one.id, one.title, one.kind, before + one.value)
+            sums[one.id] = MaterialAmount(one.id, one.title, one.kind, before + one.value)
     return [sums[id] for id in sort_by(list(sums), lambda id: id)]
 
 
-def _row_order(amount: Amount) -> "tuple[int, int, str]":
+def _row_order(amount: MaterialAmount) -> "tuple[int, int, str]":
     """Return where a row stands; thin shims and rods before thick ones."""
     kind, _dash, thick = amount.id.partition("-")
     return ORDER.index(kind), int(thick or 0), amount.id
 
 
-def _amount_rows(amount: Amount, settings: Settings) -> "list[list[Any]]":
+def _amount_rows(amount: MaterialAmount, settings: JobSettings) -> "list[list[Any]]":
     if amount.kind == "length":
         return [[amount.title, Len(amount.value, "place")]]
     if amount.kind == "compound":
@@ -83,7 +85,7 @@ def _amount_rows(amount: Amount, settings: Settings) -> "list[list[Any]]":
     return [[amount.title, amount.value]]
 
 
-def _sealant_rows(amount: Amount, settings: Settings) -> "list[list[Any]]":
+def _sealant_rows(amount: MaterialAmount, settings: JobSettings) -> "list[list[Any]]":
     """Return sealant with waste: as a volume, then in each size it is sold in."""
     volume = sealant.with_waste(amount.value, settings.waste)
     rows: list[list[Any]] = [[amount.title, _volume_words(volume)]]
@@ -107,7 +109,7 @@ def _volume_words(volume: int) -> Msg:
 def _under_the_sill(book: Book) -> None:
     if book.bed is not None:
         title = Msg("Sealant for the bed, with waste")
-        book.amounts.append(Amount("bed", title, "sealant", book.bed.volume))
+        book.amounts.append(MaterialAmount("bed", title, "sealant", book.bed.volume))
     _add_count(book, "supports", Msg("Rigid supports, places in all"), len(book.support_points))
 
 
@@ -123,7 +125,7 @@ def _add_fasteners(book: Book) -> None:
 
 def _add_count(book: Book, id: str, title: Msg, value: int) -> None:
     if value:
-        book.amounts.append(Amount(id, title, "count", value))
+        book.amounts.append(MaterialAmount(id, title, "count", value))
 
 
 def _add_joint(book: Book) -> None:
@@ -140,9 +142,9 @@ def _add_joint(book: Book) -> None:
         book.lacks(error)
         return
     title = Msg("Sealant for jambs and head, joint {width} wide, with waste", width=Len(wide))
-    book.amounts.append(Amount("joint-" + str(wide), title, "sealant", volume))
+    book.amounts.append(MaterialAmount("joint-" + str(wide), title, "sealant", volume))
     rod = Msg("Backer rod for jambs and head, {size} thick", size=Len(thick))
-    book.amounts.append(Amount("rod-" + str(thick), rod, "length", run))
+    book.amounts.append(MaterialAmount("rod-" + str(thick), rod, "length", run))
 
 
 def _add_finish(book: Book) -> None:
@@ -155,7 +157,7 @@ def _add_finish(book: Book) -> None:
         "Finishing line, room side of the sill and feet of fixed panels; its sealant is not "
         "counted, nothing draws its section"
     )
-    book.amounts.append(Amount("finish", line, "length", wide + feet))
+    book.amounts.append(MaterialAmount("finish", line, "length", wide + feet))
     places = len(book.drawing.interlocks) + len(book.drawing.meetings)
     _add_count(book, "blocks", Msg("Foam blocks at the head, where panels meet"), places)
 
@@ -166,10 +168,10 @@ def _add_shims(book: Book) -> None:
     shims = _all_shims(book)
     for size in sort_by(list(shims), lambda size: size):
         words = Msg("Shims, {size}", size=Len(size, "size", 396875))
-        book.amounts.append(Amount("shim-" + str(size), words, "count", shims[size]))
+        book.amounts.append(MaterialAmount("shim-" + str(size), words, "count", shims[size]))
     if found.compound:
         words = Msg("Compound, where the sill is filled instead of packed, without waste")
-        book.amounts.append(Amount("compound", words, "compound", found.compound))
+        book.amounts.append(MaterialAmount("compound", words, "compound", found.compound))
 
 
 def _all_shims(book: Book) -> "dict[int, int]":

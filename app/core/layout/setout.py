@@ -6,7 +6,7 @@ Plain data with Msgs that a page places and a Speaker says:
                    "notes": [Msg], "cautions": [Msg]}],
      "missing": [Msg], "questions": [Msg], "unmeasured": [Msg],
      "sill": {"anchors": [nm, …], "supports": [nm, …]},    for the picture of the sill
-     "amounts": [layout.book.Amount, …]}                   for the sum over a job
+     "amounts": [layout.book.MaterialAmount, …]}                   for the sum over a job
 
 A cell is a Msg, Len, Qty, list of them, int or text. Section ids: "order",
 "anchors", "shims", "bed", "supports", "materials"; one whose inputs the drawing
@@ -17,15 +17,15 @@ that some of the material follows from and that are still to be taken.
 
 from app.core.kinds import Json
 from app.core.layout import anchors, crossed, jambs, materials, order, sill
-from app.core.layout.book import Amount, Book, Settings, Surveyed
+from app.core.layout.book import Book, JobSettings, MaterialAmount, Surveyed
 from app.core.quantity.messages import Msg
 from app.core.trade.drawing import Drawing
 
-__all__ = ["Settings", "for_job", "setout_of"]
+__all__ = ["JobSettings", "for_job", "setout_of"]
 
 
 def setout_of(
-    drawing: Drawing, settings: "Settings | None" = None, surveyed: "Surveyed | None" = None
+    drawing: Drawing, settings: "JobSettings | None" = None, surveyed: "Surveyed | None" = None
 ) -> Json:
     """Return the set-out of one opening (see the top of this module).
 
@@ -34,7 +34,7 @@ def setout_of(
     Errors: InputError 'waste-range', 'support-spacing' for settings that make no sense;
     what the drawing lacks is named in the result, never raised.
     """
-    book = Book(drawing, settings or Settings(), surveyed)
+    book = Book(drawing, settings or JobSettings(), surveyed)
     crossed.question_crossed_limits(book)
     order.panel_order(book)
     anchors.anchor_plans(book)
@@ -52,7 +52,9 @@ def setout_of(
     }
 
 
-def for_job(lists: "list[list[Amount]]", settings: "Settings | None" = None) -> Json:
+def for_job(lists: "list[list[MaterialAmount]]", settings: "JobSettings | None" = None) -> Json:
     """Return the section "materials" of a whole job from the amounts of its openings."""
     note = Msg("All openings together, sealant added up before it is counted in containers.")
-    return materials.amounts_table(materials.summed_amounts(lists), settings or Settings(), [note])
+    return materials.amounts_table(
+        materials.summed_amounts(lists), settings or JobSettings(), [note]
+    )

@@ -2,7 +2,7 @@
 
 from app.core.kinds import Any, Json
 from app.core.layout import setout
-from app.core.layout.book import Amount
+from app.core.layout.book import MaterialAmount
 from app.core.order import sort_by
 from app.core.pages import common
 from app.core.pages import setout as one
@@ -28,7 +28,7 @@ def get(request: Request) -> Page:
 def setouts_together(found: "list[tuple[Json, State]]", speaker: Speaker) -> Json:
     """Return {"parts": one for each opening, by letter, "sums": the sections of them all}."""
     parts = []
-    amounts: list[list[Amount]] = []
+    amounts: list[list[MaterialAmount]] = []
     asked: list[Any] = []
     for opening, state in sort_by(found, lambda pair: (pair[0]["letter"], pair[0]["id"])):
         made, sections = one.worked_out(state, speaker)
@@ -59,7 +59,7 @@ def _open_questions(opening: Json, made: Json) -> "list[Msg]":
 
 
 def _summed_sections(
-    amounts: "list[list[Amount]]", asked: "list[Msg]", speaker: Speaker
+    amounts: "list[list[MaterialAmount]]", asked: "list[Msg]", speaker: Speaker
 ) -> "list[Json]":
     section = one.in_words(setout.for_job(amounts), speaker)
     section["id"] = "sum"

@@ -6,7 +6,7 @@ from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.core.quantity.units import half_up
 from app.core.trade.door_model.door import Door
-from app.core.trade.door_model.plan import Move, Plan, exact_lean
+from app.core.trade.door_model.plan import RollerPlan, RollerTurn, exact_lean
 from app.core.trade.door_model.words import fine, plan_words, taper_words, turns_in_figures
 
 LEFT, RIGHT = 34, 306  # the faces of the jambs at the foot
@@ -16,7 +16,7 @@ LIMIT = 7  # what the tightest limit is drawn as
 FARTHEST = 24  # what the greatest lean is drawn as at most
 
 
-def closing(door: Door, plan: Plan, speaker: Speaker) -> Json:
+def closing(door: Door, plan: RollerPlan, speaker: Speaker) -> Json:
     """Return the door as it stands after a plan, with every gap's taper and what is turned."""
     canvas = Canvas(speaker)
     drawn = _Closing(door, plan)
@@ -40,7 +40,7 @@ def closing(door: Door, plan: Plan, speaker: Speaker) -> Json:
 class _Closing:
     """A plan with its scale: leans and tapers grow alike, so that each gap is drawn true."""
 
-    def __init__(self, door: Door, plan: Plan) -> None:
+    def __init__(self, door: Door, plan: RollerPlan) -> None:
         self.door = door
         self.plan = plan
         self.top = 0
@@ -139,7 +139,7 @@ def _rollers(canvas: Canvas, drawn: _Closing) -> int:
     return canvas.row(y + 9, labels, "p-strong")
 
 
-def _turn_label(move: Move) -> Msg:
+def _turn_label(move: RollerTurn) -> Msg:
     rise = fine(abs(move.rise))
     if move.turns is None:
         return Msg("{rise} up", rise=rise) if move.rise > 0 else Msg("{rise} down", rise=rise)
@@ -149,7 +149,7 @@ def _turn_label(move: Move) -> Msg:
     return Msg("{rise} down: {turns} turn", rise=rise, turns=turns)
 
 
-def _signs(plan: Plan) -> "list[tuple[str, Msg]]":
+def _signs(plan: RollerPlan) -> "list[tuple[str, Msg]]":
     out = []
     if plan.moves:
         out.append(("p-now", Msg("turn this roller as written")))
@@ -158,7 +158,7 @@ def _signs(plan: Plan) -> "list[tuple[str, Msg]]":
     return out
 
 
-def _in_words(door: Door, plan: Plan) -> Msg:
+def _in_words(door: Door, plan: RollerPlan) -> Msg:
     gaps = [taper_words(taper, door) for taper in plan.tapers]
     if not plan.moves:
         return Msg("The door as it will close, seen from outside: {gaps}.", gaps=gaps)

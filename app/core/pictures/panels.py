@@ -14,7 +14,7 @@ LEFT, ROOM = 28, 304  # where the frame may stand: from x = LEFT, ROOM units wid
 
 def draw_elevation(drawing: Drawing, speaker: Speaker) -> Json:
     """Return the door as seen from outside: letters, X and O, ways to slide, lock, widths."""
-    sheet = Sheet(drawing, Canvas(speaker))
+    sheet = DoorCanvas(drawing, Canvas(speaker))
     canvas = sheet.canvas
     canvas.text(170, 14, Msg("SEEN FROM OUTSIDE"), "p-strong")
     _draw_frame(sheet, 24)
@@ -34,7 +34,7 @@ def draw_elevation(drawing: Drawing, speaker: Speaker) -> Json:
     return canvas.picture(y + 5, Msg("Elevation"), _elevation_in_words(drawing))
 
 
-class Sheet:
+class DoorCanvas:
     """A canvas with the scale of one door on it."""
 
     def __init__(self, drawing: Drawing, canvas: Canvas) -> None:
@@ -63,7 +63,7 @@ class Sheet:
         return self.x((panel.left + panel.right) // 2)
 
 
-def _draw_frame(sheet: Sheet, top: int) -> None:
+def _draw_frame(sheet: DoorCanvas, top: int) -> None:
     sheet.canvas.rect(sheet.left - 4, top - 4, sheet.wide + 8, sheet.high + 8, "p-frame")
     height = sheet.drawing.length("frame_height")
     if height is not None:
@@ -72,7 +72,7 @@ def _draw_frame(sheet: Sheet, top: int) -> None:
         sheet.canvas.upright(x - 9, top + 8, Len(height, "place"), "p-dim")
 
 
-def _draw_panel(sheet: Sheet, panel: Panel, top: int) -> None:
+def _draw_panel(sheet: DoorCanvas, panel: Panel, top: int) -> None:
     canvas = sheet.canvas
     x, wide = sheet.x(panel.left), sheet.x(panel.right) - sheet.x(panel.left)
     canvas.rect(x, top, wide, sheet.high, "p-stile")
@@ -95,7 +95,7 @@ def _slide_sign(drawing: Drawing, panel: Panel) -> str:
     return ""
 
 
-def _draw_lock(sheet: Sheet, top: int) -> None:
+def _draw_lock(sheet: DoorCanvas, top: int) -> None:
     lead = moving.active_lead(sheet.drawing)
     if lead is None:
         return
@@ -106,7 +106,7 @@ def _draw_lock(sheet: Sheet, top: int) -> None:
     sheet.canvas.rect(edge - 4, y - 11, 8, 22, "p-lock", 3)
 
 
-def _whole_size(sheet: Sheet, y: int) -> int:
+def _whole_size(sheet: DoorCanvas, y: int) -> int:
     """Add the frame's width and where the lock is; return the y below."""
     canvas = sheet.canvas
     width = sheet.drawing.length("frame_width")

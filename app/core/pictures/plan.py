@@ -2,7 +2,7 @@
 
 from app.core.kinds import Json
 from app.core.pictures.canvas import Canvas, clean_text, scaled_to
-from app.core.pictures.panels import LEFT, ROOM, Sheet
+from app.core.pictures.panels import LEFT, ROOM, DoorCanvas
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.core.trade import moving, setting
@@ -56,16 +56,16 @@ def draw_stage(drawing: Drawing, speaker: Speaker, turns: "list[setting.Turn]", 
     return canvas.picture(y + 21, title, _stage_in_words(turns, at, room))
 
 
-def _plan_sheet(drawing: Drawing, speaker: Speaker) -> Sheet:
+def _plan_sheet(drawing: Drawing, speaker: Speaker) -> DoorCanvas:
     """Return a sheet as wide as there is room, with the pockets beside the frame."""
-    sheet = Sheet(drawing, Canvas(speaker))
+    sheet = DoorCanvas(drawing, Canvas(speaker))
     sheet.wide = scaled_to(sheet.frame, ROOM, sheet.frame + sum(_pocket_depths(sheet)))
     sheet.left = LEFT
     sheet.left += scaled_to(_pocket_depths(sheet)[0], sheet.wide, sheet.frame)
     return sheet
 
 
-def _pocket_depths(sheet: Sheet) -> "tuple[int, int]":
+def _pocket_depths(sheet: DoorCanvas) -> "tuple[int, int]":
     """Return how deep the pockets at the left and at the right are; 0 for none."""
     found = [
         moving.stack_depth(moving.pocketed_panels(sheet.drawing, side))
@@ -76,7 +76,7 @@ def _pocket_depths(sheet: Sheet) -> "tuple[int, int]":
     return deep[0], deep[1]
 
 
-def _draw_tracks(sheet: Sheet, top: int) -> int:
+def _draw_tracks(sheet: DoorCanvas, top: int) -> int:
     """Draw the tracks, the walls beside them and the pockets; return the y below."""
     canvas = sheet.canvas
     tracks = max([panel.track for panel in sheet.drawing.panels])
@@ -92,7 +92,7 @@ def _draw_tracks(sheet: Sheet, top: int) -> int:
     return low
 
 
-def _draw_wall(sheet: Sheet, end: int, x1: int, x2: int, rows: "tuple[int, int]") -> None:
+def _draw_wall(sheet: DoorCanvas, end: int, x1: int, x2: int, rows: "tuple[int, int]") -> None:
     """Draw the wall at one end, and from x1 to x2 both its leaves where there is a pocket."""
     top, low = rows
     sheet.canvas.rect(end, top - 2, WALL, low - top + 2, "p-wall")
@@ -101,7 +101,7 @@ def _draw_wall(sheet: Sheet, end: int, x1: int, x2: int, rows: "tuple[int, int]"
             sheet.canvas.rect(x1, y, x2 - x1, 5, "p-wall")
 
 
-def _draw_leaf(sheet: Sheet, panel: Panel, top: int, style: str) -> None:
+def _draw_leaf(sheet: DoorCanvas, panel: Panel, top: int, style: str) -> None:
     x, end = sheet.x(panel.left), sheet.x(panel.right)
     y = top + TRACK * (panel.track - 1)
     sheet.canvas.rect(x, y + 2, end - x, 20, style)
@@ -118,7 +118,7 @@ def _panel_style(panel: Panel, when: int) -> str:
     return "p-leaf" if panel.slides else "p-fixed"
 
 
-def _way_in(sheet: Sheet, turn: "setting.Turn", top: int, low: int, room: bool) -> int:
+def _way_in(sheet: DoorCanvas, turn: "setting.Turn", top: int, low: int, room: bool) -> int:
     """Draw the number of the turn on the crew's side and the arrow in; return the y below."""
     canvas = sheet.canvas
     x = sheet.middle(turn.panel)
@@ -151,7 +151,7 @@ def _stage_words(none: Msg, some: Msg, turns: "list[setting.Turn]") -> Msg:
     return Msg("{what} {letters}.", what=some, letters=letters)
 
 
-def _draw_numbers(sheet: Sheet, order: "list[str]", y: int) -> int:
+def _draw_numbers(sheet: DoorCanvas, order: "list[str]", y: int) -> int:
     for number, letter in enumerate(order):
         x = sheet.middle(sheet.drawing.panel(letter))
         sheet.canvas.circle(x, y + 11, 10, "p-number")

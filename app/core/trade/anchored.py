@@ -8,7 +8,7 @@ from app.core.trade import anchors, moving
 from app.core.trade.drawing import Drawing
 
 
-def jamb_anchors(drawing: Drawing, jamb: str) -> anchors.Plan:
+def jamb_anchors(drawing: Drawing, jamb: str) -> anchors.AnchorPlan:
     """Return the anchors of one jamb ("left", "right"), clear of its locks where these are drawn.
 
     Errors: InputError 'drawing-silent', and those of anchors.anchor_plan().
@@ -17,7 +17,7 @@ def jamb_anchors(drawing: Drawing, jamb: str) -> anchors.Plan:
     return _member_plan(drawing, "frame_height", lock_zones(drawing, jamb))
 
 
-def head_anchors(drawing: Drawing) -> anchors.Plan:
+def head_anchors(drawing: Drawing) -> anchors.AnchorPlan:
     """Return the anchors of the head, clear of interlocks and meeting stiles where that is drawn.
 
     Errors: InputError 'drawing-silent', and those of anchors.anchor_plan().
@@ -26,7 +26,7 @@ def head_anchors(drawing: Drawing) -> anchors.Plan:
     return _member_plan(drawing, "frame_width", interlock_zones(drawing))
 
 
-def _member_plan(drawing: Drawing, side: str, zones: "list[anchors.Zone]") -> anchors.Plan:
+def _member_plan(drawing: Drawing, side: str, zones: "list[anchors.Zone]") -> anchors.AnchorPlan:
     end, spacing = drawing.need("anchor_end"), drawing.need("anchor_spacing")
     return anchors.anchor_plan(drawing.need(side), end, spacing, zones)
 

@@ -43,7 +43,7 @@ class Conflict:
         self.says = says
 
 
-class Plan:
+class AnchorPlan:
     """Positions as running dimensions from the start of the member, and what is not kept."""
 
     def __init__(self, points: "list[int]", conflicts: "list[Conflict]") -> None:
@@ -51,7 +51,7 @@ class Plan:
         self.conflicts = conflicts
 
 
-def anchor_plan(length: int, end: int, spacing: int, zones: "list[Zone]") -> Plan:
+def anchor_plan(length: int, end: int, spacing: int, zones: "list[Zone]") -> AnchorPlan:
     """Return where the anchors of one member go.
 
     Units:   nanometres, positions from the member's start (left end, or bottom).
@@ -65,15 +65,15 @@ def anchor_plan(length: int, end: int, spacing: int, zones: "list[Zone]") -> Pla
     blocked = merged_zones(zones)
     conflicts: list[Conflict] = []
     if 2 * end > length:
-        return Plan([], [_too_few(length, end)])
+        return AnchorPlan([], [_too_few(length, end)])
     first = _free_end(end, 1, blocked, conflicts, length)
     last = _free_end(length - end, -1, blocked, conflicts, length)
     if first > last:
-        return Plan([], conflicts + [_too_few(length, end)])
+        return AnchorPlan([], conflicts + [_too_few(length, end)])
     if first == last:
-        return Plan([first], conflicts + [_too_few(length, end)])
+        return AnchorPlan([first], conflicts + [_too_few(length, end)])
     fixed = [first] + _beside_zones(zones, blocked, first, last, conflicts) + [last]
-    return Plan(fill_all(fixed, spacing, blocked, conflicts), conflicts)
+    return AnchorPlan(fill_all(fixed, spacing, blocked, conflicts), conflicts)
 
 
 def merged_zones(zones: "list[Zone]") -> "list[tuple[int, int]]":

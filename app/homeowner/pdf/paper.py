@@ -18,7 +18,7 @@ SOURCE = Path(__file__).with_name("record.typ")
 
 
 def make(
-    revision: view.Revision, paper: str, lang: str, units: str, folder: Path | None = None
+    revision: view.RecordRevision, paper: str, lang: str, units: str, folder: Path | None = None
 ) -> bytes:
     """Return a revision as a PDF. paper: "letter" or "a4". folder: where the photos are kept."""
     with tempfile.TemporaryDirectory() as kept:
@@ -40,7 +40,7 @@ def _put_photos(record: Json, root: Path, folder: Path | None) -> None:
                 (root / photo["file"]).write_bytes(small)
 
 
-def data_of(revision: view.Revision, lang: str, units: str) -> Json:
+def data_of(revision: view.RecordRevision, lang: str, units: str) -> Json:
     """Return all that the typesetter is given."""
     kept = revision.kept
     speaker = Speaker(catalog(lang))

@@ -44,7 +44,7 @@ ORDERS = {
 
 
 @dataclass(frozen=True)
-class Asked:
+class BoardQuery:
     """A page of the board as it is asked for; what makes no sense is taken as not asked."""
 
     show: str = ""
@@ -54,10 +54,10 @@ class Asked:
     crew: str = ""  # the id of somebody who is on it
 
     @staticmethod
-    def of(query: Mapping[str, str]) -> "Asked":
+    def of(query: Mapping[str, str]) -> "BoardQuery":
         """Return what the query of an address asks for."""
         show, sort = query.get("show", ""), query.get("sort", "")
-        return Asked(
+        return BoardQuery(
             show if show in FILTERS else "",
             query.get("find", "").strip()[:MOST_WORDS],
             sort if sort in ORDERS else "urgent",
@@ -71,7 +71,7 @@ class Asked:
         return bool(self.find or self.crew)
 
 
-def summary_page(session: Session, asked: Asked, now: datetime) -> tuple[list[Summary], str]:
+def summary_page(session: Session, asked: BoardQuery, now: datetime) -> tuple[list[Summary], str]:
     """Return a page of summaries, and the key to go on after ("" at the end).
 
     By key, never by offset: a page far down costs what the first costs, and rows that
@@ -92,7 +92,7 @@ def summary_page(session: Session, asked: Asked, now: datetime) -> tuple[list[Su
     return found[:PAGE], key_of(found[PAGE - 1], asked.sort) if more else ""
 
 
-def _filter_conditions(asked: Asked, now: datetime) -> list[ColumnElement[bool]]:
+def _filter_conditions(asked: BoardQuery, now: datetime) -> list[ColumnElement[bool]]:
     out: list[ColumnElement[bool]] = []
     if asked.show in _PLACE:
         out.append(col(Summary.place) == _PLACE[asked.show])

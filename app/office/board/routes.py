@@ -22,7 +22,7 @@ from app.office.board.asking import (
     FILTERS,
     MOST_COUNTED,
     ORDERS,
-    Asked,
+    BoardQuery,
     crew_names,
     filter_counts,
     summary_page,
@@ -61,7 +61,7 @@ def board_piece(request: Request, _: Asker) -> Response:
 
 
 def _board_context(request: Request) -> Json:
-    asked = Asked.of(request.query_params)
+    asked = BoardQuery.of(request.query_params)
     now = datetime.fromtimestamp(server_of(request).clock(), UTC)
     with server_of(request).database.read() as session:
         found, on = summary_page(session, asked, now)
@@ -91,7 +91,7 @@ _EMPTY = Msg("No opening is like that.")
 _NONE = Msg("No opening has been issued yet.")
 
 
-def _filter_link(speaker: Speaker, asked: Asked, name: str, count: int) -> Json:
+def _filter_link(speaker: Speaker, asked: BoardQuery, name: str, count: int) -> Json:
     most = f"{MOST_COUNTED}+" if name == "quiet" and count == MOST_COUNTED else str(count)
     return {
         "href": _board_address(replace(asked, show=name)),
@@ -101,7 +101,7 @@ def _filter_link(speaker: Speaker, asked: Asked, name: str, count: int) -> Json:
     }
 
 
-def _board_address(asked: Asked, after: str = "") -> str:
+def _board_address(asked: BoardQuery, after: str = "") -> str:
     given = {"show": asked.show, "find": asked.find, "crew": asked.crew, "sort": asked.sort}
     given["after"] = after
     given["sort"] = "" if asked.sort == "urgent" else asked.sort

@@ -31,7 +31,7 @@ router = APIRouter(prefix="/office/drawing")
 Asker = Annotated[Person, Depends(need_supervisor)]
 
 
-class Sheet:
+class DrawingForm:
     """One request for the form of a drawing that is there already."""
 
     def __init__(self, request: Request, session: Session, id: str) -> None:
@@ -46,17 +46,17 @@ class Sheet:
         self.texts = texts_of(before, self.speaker.units, self.terms.limits)
         self.error = ""
 
-    def typed(self, form: dict[str, str]) -> reading.Drawn:
+    def typed(self, form: dict[str, str]) -> reading.DrawingRead:
         """Take a form and return the drawing that it describes."""
         self.texts = form
         return reading.read_drawing(form, self.terms)
 
-    def revision(self, drawn: reading.Drawn) -> work.Revision:
+    def revision(self, drawn: reading.DrawingRead) -> work.DrawingRevision:
         """Return the revision that the form asks for."""
         form = self.texts
         asked = [query["id"] for query in self._open_queries()]
         query = form.get("query", "")
-        return work.Revision(
+        return work.DrawingRevision(
             form.get("id", ""),
             self.opening.id,
             drawn.drawing,
@@ -66,7 +66,7 @@ class Sheet:
             form.get("second", ""),
         )
 
-    def errors(self, drawn: reading.Drawn) -> dict[str, Msg]:
+    def errors(self, drawn: reading.DrawingRead) -> dict[str, Msg]:
         """Return what is wrong beside the drawing's own fields."""
         form = self.texts
         out: dict[str, Msg] = {}
@@ -83,7 +83,7 @@ class Sheet:
         return out
 
     def page(
-        self, drawn: reading.Drawn | None = None, errors: dict[str, Msg] | None = None
+        self, drawn: reading.DrawingRead | None = None, errors: dict[str, Msg] | None = None
     ) -> Response:
         """Return the form; with errors as 422."""
         say = self.speaker.say
@@ -137,14 +137,14 @@ class Sheet:
         label = self.speaker.say(Msg("The query that this answers"))
         return [form_field("query", label, kind="select", choices=choices)]
 
-    def preview(self, drawn: reading.Drawn) -> Json:
+    def preview(self, drawn: reading.DrawingRead) -> Json:
         """Return the pictures, and which sign-offs this drawing would break."""
         made = shown.drawing_preview(self.speaker, drawn)
         if not drawn.problems and drawn.drawing != self.state.drawing.data:
             made["breaks"] = [self.speaker.say(line) for line in self._breaks(drawn)]
         return made
 
-    def _breaks(self, drawn: reading.Drawn) -> list[Msg]:
+    def _breaks(self, drawn: reading.DrawingRead) -> list[Msg]:
         events = self.state.ledger.events
         made = work.trial_revision(events, self.opening.id, drawn.drawing)
         return [
@@ -157,7 +157,7 @@ class Sheet:
 def show_form(request: Request, _: Asker, id: str, query: str = "") -> Response:
     """Show the drawing of an opening as a form; query: the one that it is to answer."""
     with server_of(request).database.read() as session:
-        sheet = Sheet(request, session, id)
+        sheet = DrawingForm(request, session, id)
     sheet.texts["query"] = query
     return sheet.page()
 
@@ -170,7 +170,7 @@ async def preview_revision(request: Request, _: Asker, id: str) -> Response:
 
 def _preview_response(request: Request, id: str, form: dict[str, str]) -> Response:
     with server_of(request).database.read() as session:
-        sheet = Sheet(request, session, id)
+        sheet = DrawingForm(request, session, id)
     context = {"preview": sheet.preview(sheet.typed(form))}
     return office_page(request, "office/preview.html", Msg("Preview"), context)
 
@@ -187,7 +187,7 @@ def _send_revision_from(
     request: Request, person: Person, id: str, form: dict[str, str]
 ) -> Response:
     with server_of(request).database.read() as session:
-        sheet = Sheet(request, session, id)
+        sheet = DrawingForm(request, session, id)
         sent = work.is_kept(session, form.get("id", ""), id)
     drawn = sheet.typed(form)
     if form.get("act") != "issue":

@@ -31,7 +31,7 @@ _PLACE = (
 )
 
 
-class Sheet:
+class OpeningForm:
     """One request for the form of an opening: what it needs to know, and what was typed."""
 
     def __init__(self, request: Request, session: Session, job: str, texts: dict[str, str]) -> None:
@@ -46,7 +46,7 @@ class Sheet:
         self.procedure = self.procedures.get(self.chosen)
         self.terms = reading.terms_of(self.speaker.units, self.procedure)
 
-    def read(self) -> tuple[reading.Drawn, dict[str, Msg]]:
+    def read(self) -> tuple[reading.DrawingRead, dict[str, Msg]]:
         """Return the drawing as typed, and the errors of the fields that are not the drawing's."""
         drawn = reading.read_drawing(self.texts, self.terms)
         errors = {name: words for name, _, words in _PLACE if not self.texts.get(name, "").strip()}
@@ -55,7 +55,7 @@ class Sheet:
         errors |= self._procedure_error(drawn)
         return drawn, errors
 
-    def _procedure_error(self, drawn: reading.Drawn) -> dict[str, Msg]:
+    def _procedure_error(self, drawn: reading.DrawingRead) -> dict[str, Msg]:
         if self.procedure is None:
             return {"procedure": Msg("Choose a procedure.")}
         door = drawn.drawing["door"]
@@ -64,7 +64,7 @@ class Sheet:
         return {}
 
     def page(
-        self, drawn: reading.Drawn | None, errors: dict[str, Msg], status: int = 200
+        self, drawn: reading.DrawingRead | None, errors: dict[str, Msg], status: int = 200
     ) -> Response:
         """Return the form with all that was typed."""
         say = self.speaker.say
@@ -126,7 +126,7 @@ _UNITS = {
 def new_opening_page(request: Request, _: Asker, job: str) -> Response:
     """Show the form for an opening of a job."""
     with server_of(request).database.read() as session:
-        sheet = Sheet(request, session, job, {})
+        sheet = OpeningForm(request, session, job, {})
     return sheet.page(None, {})
 
 
@@ -139,7 +139,7 @@ async def preview_opening(request: Request, _: Asker, job: str) -> Response:
 
 def _preview_response(request: Request, job: str, form: dict[str, str]) -> Response:
     with server_of(request).database.read() as session:
-        sheet = Sheet(request, session, job, form)
+        sheet = OpeningForm(request, session, job, form)
     drawn = reading.read_drawing(form, sheet.terms)
     context = {"preview": shown.drawing_preview(sheet.speaker, drawn)}
     return office_page(request, "office/preview.html", Msg("Preview"), context)
@@ -157,7 +157,7 @@ def _issue_opening_from(
     request: Request, person: Person, job: str, form: dict[str, str]
 ) -> Response:
     with server_of(request).database.read() as session:
-        sheet = Sheet(request, session, job, form)
+        sheet = OpeningForm(request, session, job, form)
     drawn, errors = sheet.read()
     if form.get("act") != "issue":
         return sheet.page(drawn, {})

@@ -49,7 +49,7 @@ _FIELD_OF = {
 
 
 @dataclass(frozen=True)
-class Problem:
+class FieldProblem:
     """Something that cannot be taken: at which field, and the words for a person."""
 
     field: str
@@ -57,11 +57,11 @@ class Problem:
 
 
 @dataclass
-class Drawn:
+class DrawingRead:
     """What was read: the drawing, its problems, and what it leaves open."""
 
     drawing: Json
-    problems: list[Problem] = field(default_factory=list)
+    problems: list[FieldProblem] = field(default_factory=list)
     missing: list[Msg] = field(default_factory=list)
 
 
@@ -89,7 +89,7 @@ def terms_of(units: str, procedure: Json | None, before: Json | None = None) -> 
     return Terms(units, limits_of(procedure), steps_of(procedure), before or {}, needed)
 
 
-def read_drawing(texts: dict[str, str], terms: Terms) -> Drawn:
+def read_drawing(texts: dict[str, str], terms: Terms) -> DrawingRead:
     """Return the drawing that these texts describe, with all that is wrong or missing."""
     reader = _Reader(texts, terms)
     drawing = dict(terms.before)
@@ -104,7 +104,7 @@ def read_drawing(texts: dict[str, str], terms: Terms) -> Drawn:
     drawing["parts"] = reader.parts()
     drawing["limits"] = reader.limits()
     reader.lengths_given(drawing["lengths"])
-    drawn = Drawn(drawing, reader.problems)
+    drawn = DrawingRead(drawing, reader.problems)
     if not any(problem.field.startswith("panel_") for problem in drawn.problems):
         _ask_what_is_missing(drawn)
     if not drawn.problems and {"anchor_end", "anchor_spacing"} <= set(terms.needed):
@@ -114,33 +114,33 @@ def read_drawing(texts: dict[str, str], terms: Terms) -> Drawn:
     return drawn
 
 
-def _plan_anchors(drawn: Drawn) -> None:
+def _plan_anchors(drawn: DrawingRead) -> None:
     """Add what is wrong with the spacing of the anchors to the problems."""
     drawing = Drawing(drawn.drawing)
     try:
         plans = [anchored.jamb_anchors(drawing, "left"), anchored.jamb_anchors(drawing, "right")]
         plans.append(anchored.head_anchors(drawing))
     except InputError as error:
-        drawn.problems.append(Problem(_FIELD_OF[error.code], error.message))
+        drawn.problems.append(FieldProblem(_FIELD_OF[error.code], error.message))
         return
     if not all(plan.points for plan in plans):
         words = Msg("So far from the corners there is no place for an anchor.")
-        drawn.problems.append(Problem("anchor_end", words))
+        drawn.problems.append(FieldProblem("anchor_end", words))
 
 
-def _ask_what_is_missing(drawn: Drawn) -> None:
+def _ask_what_is_missing(drawn: DrawingRead) -> None:
     """Add what cannot be built to the problems, and what it hangs on to what is missing."""
     drawing = Drawing(drawn.drawing)
     typed = {problem.field for problem in drawn.problems}
     for question in panel_questions(drawing):
         where = _FIELD_OF.get(question.code, panel_field(1, "kind"))
         if question.code != "drawing-silent" and where not in typed:
-            drawn.problems.append(Problem(where, question.message))
+            drawn.problems.append(FieldProblem(where, question.message))
     width = drawing.length("frame_width")
     beyond = [at for at in drawing.weeps if width is not None and not 0 <= at <= width]
     if beyond:
         words = Msg("A weep at {at} is beyond the frame.", at=Len(beyond[0], "place"))
-        drawn.problems.append(Problem("weeps", words))
+        drawn.problems.append(FieldProblem("weeps", words))
 
 
 _LISTED = (
@@ -168,12 +168,12 @@ class _Reader:
     def __init__(self, texts: dict[str, str], terms: Terms) -> None:
         self.texts = texts
         self.terms = terms
-        self.problems: list[Problem] = []
+        self.problems: list[FieldProblem] = []
         # what the form showed of the drawing before, and that drawing's own values
         self.shown = texts_of(terms.before, terms.units, terms.limits) if terms.before else {}
 
     def wrong(self, name: str, message: Msg) -> None:
-        self.problems.append(Problem(name, message))
+        self.problems.append(FieldProblem(name, message))
 
     def text(self, name: str, most: int = MOST_TEXT) -> str:
         found = self.texts.get(name, "").strip()

@@ -12,7 +12,7 @@ from app.core.trade import bed
 from app.core.trade.door_systems import DOOR_SYSTEMS
 from app.core.trade.drawing import AMOUNTS, COUNTS, KINDS, LENGTHS, Drawing
 from app.office.issue.fields import CHOICES, MOST_PANELS, PANEL, Limit, panel_field
-from app.office.issue.reading import Drawn, Terms
+from app.office.issue.reading import DrawingRead, Terms
 from app.office.pages import form_field, summary_of
 
 _PLAIN = (
@@ -56,7 +56,7 @@ _LISTS = (
 
 
 def door_form(
-    speaker: Speaker, texts: dict[str, str], terms: Terms, drawn: Drawn | None = None
+    speaker: Speaker, texts: dict[str, str], terms: Terms, drawn: DrawingRead | None = None
 ) -> Json:
     """Return the fields of a drawing with what was typed, and the errors of what was read."""
     made = _Form(speaker, texts, drawn)
@@ -94,7 +94,7 @@ def _is_used(texts: dict[str, str], row: int) -> bool:
 
 
 class _Form:
-    def __init__(self, speaker: Speaker, texts: dict[str, str], drawn: Drawn | None) -> None:
+    def __init__(self, speaker: Speaker, texts: dict[str, str], drawn: DrawingRead | None) -> None:
         self.say = speaker.say
         self.texts = texts
         self.errors: dict[str, str] = {}
@@ -148,7 +148,7 @@ class _Form:
         return self.plain("limit." + limit.name, label)
 
 
-def drawing_preview(speaker: Speaker, drawn: Drawn) -> Json:
+def drawing_preview(speaker: Speaker, drawn: DrawingRead) -> Json:
     """Return the door as drawn so far: pictures, what cannot be built, what is left open."""
     drawing = Drawing(drawn.drawing)
     words = Plural(

@@ -148,7 +148,7 @@ def _office_draft(
 
 
 @dataclass(frozen=True)
-class Move:
+class ProcedureMove:
     """An opening that goes over to another procedure: why, and what its form had seen."""
 
     event: str
@@ -158,7 +158,7 @@ class Move:
     seen: dict[str, int]
 
 
-def move_events(session: Session, work: Move, hand: Hand) -> tuple[list[Json], list[Json]]:
+def move_events(session: Session, work: ProcedureMove, hand: Hand) -> tuple[list[Json], list[Json]]:
     """Return the opening's events, and the one that moves it.
 
     Errors: RefusedError 'procedure-newer' where it was moved since the form was made.
@@ -179,7 +179,7 @@ def move_events(session: Session, work: Move, hand: Hand) -> tuple[list[Json], l
     return before, [made]
 
 
-def move_procedure(session: Session, work: Move, hand: Hand) -> None:
+def move_procedure(session: Session, work: ProcedureMove, hand: Hand) -> None:
     """Move an opening; the same form twice moves it once. Errors as in move_events()."""
     body = {"procedure": work.procedure["id"], "version": work.procedure["version"]}
     if not _is_replay(session, work.event, work.opening, body):
@@ -187,7 +187,7 @@ def move_procedure(session: Session, work: Move, hand: Hand) -> None:
 
 
 @dataclass(frozen=True)
-class Revision:
+class DrawingRevision:
     """A drawing that changes: why, what its form had seen, and the query that it answers, or ""."""
 
     event: str
@@ -199,7 +199,9 @@ class Revision:
     answer_event: str = ""
 
 
-def revision_events(session: Session, work: Revision, hand: Hand) -> tuple[list[Json], list[Json]]:
+def revision_events(
+    session: Session, work: DrawingRevision, hand: Hand
+) -> tuple[list[Json], list[Json]]:
     """Return the opening's events, and those that the revision adds.
 
     Errors: RefusedError 'drawing-newer' where another revision came since the form was made.
@@ -225,7 +227,7 @@ def revision_events(session: Session, work: Revision, hand: Hand) -> tuple[list[
     return before, made
 
 
-def revise_drawing(session: Session, work: Revision, hand: Hand) -> None:
+def revise_drawing(session: Session, work: DrawingRevision, hand: Hand) -> None:
     """Keep a revision; the same form twice keeps it once. Errors as in revision_events()."""
     if not _is_replay(session, work.event, work.opening, {"drawing": work.drawing}):
         log.append_events(session, revision_events(session, work, hand)[1])

@@ -35,7 +35,7 @@ class Intake:
     total: int = 0
     done: int = 0
     wrong: list[openings.Wrong] = field(default_factory=list)
-    taken: list[openings.Taken] = field(default_factory=list)
+    taken: list[openings.OpeningRow] = field(default_factory=list)
     records: Json = field(default_factory=dict)
     made: Msg | None = None
     thread: Thread | None = None
@@ -138,7 +138,7 @@ def write_all(intake: Intake, database: Database, cache: dict[str, Json]) -> Non
     intake.taken, intake.records = [], {}
 
 
-def _must_still_fit(intake: Intake, known: openings.Known) -> None:
+def _must_still_fit(intake: Intake, known: openings.KnownNames) -> None:
     """Refuse letters that somebody else took since the preview was made."""
     for one in intake.taken:
         if one.letter in known.letters.get(one.job, ()):

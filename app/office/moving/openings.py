@@ -16,7 +16,7 @@ from app.core.record.events import new_event
 from app.office.issue import fields, reading
 from app.office.issue.work import Hand, installers, newest_procedures
 from app.office.issue.writing import in_columns, texts_of
-from app.office.moving.sheet import MOST_CELL, Row, Sheet, column_letter
+from app.office.moving.sheet import MOST_CELL, CsvSheet, SheetRow, column_letter
 from app.store import log, procedures
 from app.store.devices import device_id
 from app.store.ids import uuid7
@@ -40,7 +40,7 @@ class Wrong:
 
 
 @dataclass(frozen=True)
-class Taken:
+class OpeningRow:
     """An opening as its row gives it."""
 
     job: tuple[str, str]  # name and address: rows that share both are one job
@@ -53,15 +53,15 @@ class Taken:
 
 
 @dataclass
-class Reading:
+class SheetReading:
     """All that a sheet gives, and all that is wrong with it."""
 
-    taken: list[Taken] = field(default_factory=list)
+    taken: list[OpeningRow] = field(default_factory=list)
     wrong: list[Wrong] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
-class Known:
+class KnownNames:
     """What the rows may speak of: procedures by name, people by login, letters that are taken."""
 
     procedures: dict[str, Json]
@@ -70,7 +70,7 @@ class Known:
     units: str
 
 
-def known_of(session: Session, units: str, cache: dict[str, Json]) -> Known:
+def known_of(session: Session, units: str, cache: dict[str, Json]) -> KnownNames:
     """Return what rows may speak of in this database."""
     all_of = procedures.all_of(session, cache)
     newest = newest_procedures(session, cache)
@@ -82,12 +82,12 @@ def known_of(session: Session, units: str, cache: dict[str, Json]) -> Known:
     for title, address, letter in session.exec(taken):
         letters.setdefault((title, address), set()).add(letter)
     people = {person.login: person.id for person in installers(session)}
-    return Known(named, people, letters, units)
+    return KnownNames(named, people, letters, units)
 
 
 def read_openings(
-    sheet: Sheet, known: Known, told: Callable[[int], None] = lambda _: None
-) -> Reading:
+    sheet: CsvSheet, known: KnownNames, told: Callable[[int], None] = lambda _: None
+) -> SheetReading:
     """Return what a sheet gives; `told` hears how many rows are read."""
     reader = _Rows(sheet, known)
     reader.heads()
@@ -98,10 +98,10 @@ def read_openings(
 
 
 class _Rows:
-    def __init__(self, sheet: Sheet, known: Known) -> None:
+    def __init__(self, sheet: CsvSheet, known: KnownNames) -> None:
         self.sheet = sheet
         self.known = known
-        self.made = Reading()
+        self.made = SheetReading()
         self._terms: dict[str, reading.Terms] = {}
         self._letters = {job: set(letters) for job, letters in known.letters.items()}
         self._at = {name: n for n, name in reversed(list(enumerate(sheet.names)))}
@@ -125,7 +125,7 @@ class _Rows:
         if len(self.sheet.rows) > MOST_ROWS:
             self.wrong(MOST_ROWS + 2, "", Msg("At most {count} rows at once.", count=MOST_ROWS))
 
-    def row(self, row: Row) -> None:
+    def row(self, row: SheetRow) -> None:
         before = len(self.made.wrong)
         if row.extra:
             self.wrong(row.number, "", Msg("This row has more cells than there are columns."))
@@ -147,7 +147,7 @@ class _Rows:
         self._door(row.number, drawn, procedure)
         if len(self.made.wrong) == before and procedure is not None:
             job = (place["job"], place["address"])
-            taken = Taken(
+            taken = OpeningRow(
                 job,
                 place["homeowner"],
                 place["letter"],
@@ -158,7 +158,7 @@ class _Rows:
             )
             self.made.taken.append(taken)
 
-    def _cell(self, row: Row, name: str) -> str:
+    def _cell(self, row: SheetRow, name: str) -> str:
         cell = row.cells[name]
         if len(cell) > MOST_CELL:
             words = Msg("At most {count} characters fit here.", count=MOST_CELL)
@@ -173,7 +173,7 @@ class _Rows:
             self.wrong(number, "procedure", words)
         return found
 
-    def _door(self, number: int, drawn: reading.Drawn, procedure: Json | None) -> None:
+    def _door(self, number: int, drawn: reading.DrawingRead, procedure: Json | None) -> None:
         door = drawn.drawing["door"]
         known = procedure is not None and door in fields.CHOICES["door"]
         if known and procedure is not None and door not in procedure["doors"]:
@@ -195,13 +195,15 @@ class _Rows:
             self.wrong(number, "letter", words)
         letters.add(place["letter"])
 
-    def _drawn(self, cells: dict[str, str], name: str, procedure: Json | None) -> reading.Drawn:
+    def _drawn(
+        self, cells: dict[str, str], name: str, procedure: Json | None
+    ) -> reading.DrawingRead:
         if name not in self._terms:
             self._terms[name] = reading.terms_of(self.known.units, procedure)
         return reading.read_drawing(cells, self._terms[name])
 
 
-def write_openings(session: Session, taken: Sequence[Taken], hand: Hand) -> list[str]:
+def write_openings(session: Session, taken: Sequence[OpeningRow], hand: Hand) -> list[str]:
     """Add jobs, openings, crews and the office's events, all at once; returns the openings' ids."""
     office = device_id(session, "office")
     jobs = _jobs_of(session, taken)
@@ -222,7 +224,7 @@ def write_openings(session: Session, taken: Sequence[Taken], hand: Hand) -> list
     return [opening["id"] for opening in openings]
 
 
-def _jobs_of(session: Session, taken: Sequence[Taken]) -> dict[tuple[str, str], str]:
+def _jobs_of(session: Session, taken: Sequence[OpeningRow]) -> dict[tuple[str, str], str]:
     found = session.exec(select(Job).order_by(col(Job.id).desc())).all()
     jobs = {(job.title, job.address): job.id for job in found}
     for one in taken:
@@ -236,7 +238,7 @@ def _jobs_of(session: Session, taken: Sequence[Taken]) -> dict[tuple[str, str], 
     return jobs
 
 
-def _issue_event(one: Taken, opening: str, office: str, hand: Hand) -> Json:
+def _issue_event(one: OpeningRow, opening: str, office: str, hand: Hand) -> Json:
     draft = {
         "id": uuid7(),
         "device": office,

@@ -53,7 +53,7 @@ def text_in(data: bytes) -> str:
 
 
 @dataclass(frozen=True)
-class Row:
+class SheetRow:
     """A row with its number, as a spreadsheet counts (the first line is 1)."""
 
     number: int
@@ -62,14 +62,14 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class CsvSheet:
     """The names of the columns as they stand, and the rows that are not empty."""
 
     names: list[str]
-    rows: list[Row]
+    rows: list[SheetRow]
 
 
-def read_sheet(data: bytes, known: Sequence[str]) -> Sheet:
+def read_sheet(data: bytes, known: Sequence[str]) -> CsvSheet:
     """Return a file's rows; `known` names of columns tell which separator it has.
 
     Errors: InputError 'encoding-unknown', 'sheet-empty', 'sheet-unreadable'.
@@ -88,7 +88,7 @@ def read_sheet(data: bytes, known: Sequence[str]) -> Sheet:
         raise InputError("sheet-unreadable", words) from error
     while names and not names[-1]:
         names.pop()
-    return Sheet(names, rows)
+    return CsvSheet(names, rows)
 
 
 def _separator_of(text: str, known: Sequence[str]) -> str:
@@ -100,11 +100,11 @@ def _separator_of(text: str, known: Sequence[str]) -> str:
     return max((",", ";", "\t"), key=fits)
 
 
-def _sheet_row(number: int, names: list[str], cells: list[str]) -> Row | None:
+def _sheet_row(number: int, names: list[str], cells: list[str]) -> SheetRow | None:
     if not any(cell.strip() for cell in cells):
         return None
     found = {name: as_written(cell) for name, cell in zip(names, cells, strict=False) if name}
-    return Row(number, found, any(cell.strip() for cell in cells[len(names) :]))
+    return SheetRow(number, found, any(cell.strip() for cell in cells[len(names) :]))
 
 
 def sheet_text(names: Sequence[str], rows: Iterable[dict[str, str]]) -> Iterator[str]:

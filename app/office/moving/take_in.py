@@ -176,7 +176,7 @@ def _ready_words(found: Intake) -> Msg:
     ).of(len(found.taken), jobs=Plural("{count} job", "{count} jobs").of(jobs))
 
 
-def _opening_row(one: openings.Taken) -> Json:
+def _opening_row(one: openings.OpeningRow) -> Json:
     drawing = one.drawing
     panels = "".join(panel["kind"] for panel in drawing["panels"])
     return {

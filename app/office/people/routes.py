@@ -78,7 +78,7 @@ def _add_person_from(request: Request, asker: Person, form: dict[str, str]) -> R
             names = (typed["name"], typed["login"])
             person = keeping.add_person(session, *names, typed["role"], lang, units)
             code = invitations.make_invitation(session, person.id, int(server.clock()))
-    except keeping.FieldError as error:
+    except keeping.PersonFieldError as error:
         words = speaker_of(request).say(error.message)
         return _new_person_response(request, typed, {str(error.details["field"]): words})
     _LOG.info("%r invited by %r as %s", person.id, asker.id, person.role)
@@ -157,7 +157,7 @@ def _act_from(request: Request, asker: Person, id_: str, form: dict[str, str]) -
         with server.database.write() as session:
             person = keeping.person_of(session, id_)
             code = _DO[name](request, session, person, form)
-    except (keeping.FieldError, RefusedError) as error:
+    except (keeping.PersonFieldError, RefusedError) as error:
         words = speaker_of(request).say(error.message)
         typed = {**sheet.typed_of(before), **(sheet.typed_in(form) if name == "keep" else {})}
         return _person_response(

@@ -70,9 +70,9 @@ def typed_of(person: Person) -> dict[str, str]:
 def settings_in(form: dict[str, str]) -> tuple[str, str]:
     """Return language and units; raises FieldError."""
     if form.get("lang", "") not in NAMES:
-        raise keeping.FieldError("lang", Msg("Choose a language."))
+        raise keeping.PersonFieldError("lang", Msg("Choose a language."))
     if form.get("units", "") not in UNITS:
-        raise keeping.FieldError("units", Msg("Choose the units."))
+        raise keeping.PersonFieldError("units", Msg("Choose the units."))
     return form["lang"], form["units"]
 
 

@@ -23,7 +23,7 @@ from app.office.issue.jobs import is_id
 from app.office.pages import form_field, form_of, office_page, summary_of
 from app.office.procedures import plan
 from app.office.procedures.moving import procedure_version, row_of, title_of, why_in
-from app.office.procedures.plan import Known, Planned
+from app.office.procedures.plan import KnownProcedures, Planned
 from app.store import log
 from app.store.ids import uuid7
 from app.store.summary_tables import Summary
@@ -34,9 +34,9 @@ Asker = Annotated[Person, Depends(need_supervisor)]
 PAGE = 50
 
 
-def _known_versions(request: Request, session: Session, key: str) -> Known:
+def _known_versions(request: Request, session: Session, key: str) -> KnownProcedures:
     _, procedures = procedure_version(request, session, key)
-    return Known(procedures, request.app.state.office.truths, key)
+    return KnownProcedures(procedures, request.app.state.office.truths, key)
 
 
 @router.get("/{key}/move")
@@ -49,15 +49,15 @@ def move_many_page(
         rows = plan.open_under(session, known, job[:80])
         title = work.job_of(session, job).title if job else ""
         planned = plan.move_plan(session, known, rows[: plan.MOST])
-    sheet = Sheet(request, known, planned, job, title)
+    sheet = MoveManyForm(request, known, planned, job, title)
     return sheet.page({"more": len(rows) > plan.MOST}, after)
 
 
-class Sheet:
+class MoveManyForm:
     """One request for the page that moves many."""
 
     def __init__(
-        self, request: Request, known: Known, planned: list[Planned], job: str, title: str
+        self, request: Request, known: KnownProcedures, planned: list[Planned], job: str, title: str
     ) -> None:
         self.request = request
         self.known = known
@@ -182,15 +182,15 @@ def _is_kept(request: Request, form: str, ids: list[str]) -> bool:
         return len(log.hashes_of(session, wanted)) == len(ids)
 
 
-def _plan_sheet(request: Request, key: str, job: str, ids: list[str]) -> Sheet:
+def _plan_sheet(request: Request, key: str, job: str, ids: list[str]) -> MoveManyForm:
     with server_of(request).database.read() as session:
         known = _known_versions(request, session, key)
         title = work.job_of(session, job).title if job else ""
         planned = plan.move_plan(session, known, _still_open(plan.of_ids(session, ids), known))
-    return Sheet(request, known, planned, job, title)
+    return MoveManyForm(request, known, planned, job, title)
 
 
-def _still_open(rows: list[Summary], known: Known) -> list[Summary]:
+def _still_open(rows: list[Summary], known: KnownProcedures) -> list[Summary]:
     """Return those that are still open, under another version of the same procedure."""
     return [row for row in rows if row.procedure in known.others and row.state != "done"]
 

@@ -114,7 +114,7 @@ def why_in(form: dict[str, str]) -> tuple[str, Msg | None]:
     return why, None
 
 
-class Sheet:
+class MoveForm:
     """One request for the page that moves an opening."""
 
     def __init__(self, request: Request, session: Session, key: str, opening: str) -> None:
@@ -131,13 +131,13 @@ class Sheet:
         """Return where the form posts to."""
         return f"/office/procedures/{self.key}/openings/{self.opening.id}"
 
-    def move(self, form: dict[str, str], event: str) -> work.Move:
+    def move(self, form: dict[str, str], event: str) -> work.ProcedureMove:
         """Return what a form asks for; raises InputError with what is wrong with why."""
         why, wrong = why_in(form)
         if wrong is not None:
             raise InputError("why", wrong)
         seen = seen_from(form.get("seen", ""))
-        return work.Move(event, self.opening.id, self.compiled, why, seen)
+        return work.ProcedureMove(event, self.opening.id, self.compiled, why, seen)
 
     def refused(self) -> Msg | None:
         """Return why the opening cannot be moved there, or None."""
@@ -188,7 +188,7 @@ class Sheet:
 def move_page(request: Request, _: Asker, key: str, opening: str) -> Response:
     """Show what moving an opening to this version would break."""
     with server_of(request).database.read() as session:
-        sheet = Sheet(request, session, key, opening)
+        sheet = MoveForm(request, session, key, opening)
     return sheet.page({})
 
 
@@ -204,7 +204,7 @@ def _move_opening_from(
 ) -> Response:
     key, opening = which
     with server_of(request).database.read() as session:
-        sheet = Sheet(request, session, key, opening)
+        sheet = MoveForm(request, session, key, opening)
         sent = work.is_kept(session, form.get("id", ""), opening)
     refused = None if sent else sheet.refused()
     if refused is not None or not is_id(form.get("id", "")):

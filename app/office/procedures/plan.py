@@ -22,7 +22,7 @@ MOST = 200  # openings in one act: each is folded with the move, and all are wri
 
 
 @dataclass(frozen=True)
-class Known:
+class KnownProcedures:
     """The procedures, what is known of sign-offs, and the version that is moved to."""
 
     procedures: dict[str, Json]
@@ -66,7 +66,7 @@ def why_not_movable(state: State, key: str, compiled: Json) -> Msg | None:
     return None
 
 
-def open_under(session: Session, known: Known, job: str) -> list[Summary]:
+def open_under(session: Session, known: KnownProcedures, job: str) -> list[Summary]:
     """Return the open openings under another version, of a job or of all ("")."""
     wanted = select(Summary).where(
         col(Summary.procedure).in_(known.others), Summary.state != "done"
@@ -82,14 +82,14 @@ def of_ids(session: Session, ids: Sequence[str]) -> list[Summary]:
     return list(session.exec(select(Summary).where(col(Summary.opening).in_(ids))))
 
 
-def move_plan(session: Session, known: Known, rows: Sequence[Summary]) -> list[Planned]:
+def move_plan(session: Session, known: KnownProcedures, rows: Sequence[Summary]) -> list[Planned]:
     """Return what moving these would do: first what breaks most, then by job and letter."""
     events = log.events_of(session, [row.opening for row in rows])
     out = [_planned_move(known, row, events[row.opening]) for row in rows]
     return sorted(out, key=_plan_order)
 
 
-def _planned_move(known: Known, row: Summary, events: list[Json]) -> Planned:
+def _planned_move(known: KnownProcedures, row: Summary, events: list[Json]) -> Planned:
     try:
         state = State(events, known.procedures, known.truths)
     except AppError as error:
@@ -130,7 +130,11 @@ def event_id(form: str, opening: str) -> str:
 
 
 def carry_out(
-    session: Session, known: Known, planned: Sequence[Planned], hand: work.Hand, form: Json
+    session: Session,
+    known: KnownProcedures,
+    planned: Sequence[Planned],
+    hand: work.Hand,
+    form: Json,
 ) -> None:
     """Move all of them, or none. form: its id, and why.
 
@@ -146,13 +150,13 @@ def carry_out(
 
 
 def _move_drafts(
-    known: Known, planned: Sequence[Planned], events: dict[str, list[Json]], form: Json
-) -> Iterator[work.Move]:
+    known: KnownProcedures, planned: Sequence[Planned], events: dict[str, list[Json]], form: Json
+) -> Iterator[work.ProcedureMove]:
     for one in planned:
         opening = one.row.opening
         seen = heads_of(events[opening])
         id_ = event_id(form["id"], opening)
-        yield work.Move(id_, opening, known.compiled, form["why"], seen)
+        yield work.ProcedureMove(id_, opening, known.compiled, form["why"], seen)
 
 
 CHANGED = Msg(

@@ -16,7 +16,7 @@ from app.core.errors import RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg, Plural
 from app.office.pages import form_of, office_page
-from app.procedures import Problem, ProcedureError, compile_text
+from app.procedures import ProcedureError, SourceProblem, compile_text
 from app.store import procedures
 from app.store.tables import Person
 
@@ -30,7 +30,7 @@ def choose_page(request: Request, _: Asker) -> Response:
     return _choose_response(request, "", [])
 
 
-def _choose_response(request: Request, text: str, problems: list[Problem]) -> Response:
+def _choose_response(request: Request, text: str, problems: list[SourceProblem]) -> Response:
     say = speaker_of(request).say
     context = {
         "form": form_of("/office/procedures/new"),
@@ -49,7 +49,7 @@ def _choose_response(request: Request, text: str, problems: list[Problem]) -> Re
     )
 
 
-def _problem_line(request: Request, one: Problem, text: str) -> Json:
+def _problem_line(request: Request, one: SourceProblem, text: str) -> Json:
     lines = text.splitlines()
     return {
         "line": speaker_of(request).say(Msg("Line {n}", n=one.line)),
@@ -78,7 +78,7 @@ def _take_text(request: Request, data: bytes, text: str) -> Response:
             text = _decoded_text(data)
         if not text.strip():
             reason = speaker_of(request).say(Msg("Choose a file, or paste its text."))
-            return _choose_response(request, text, [Problem("", 1, reason)])
+            return _choose_response(request, text, [SourceProblem("", 1, reason)])
         compiled = compile_text(text, "procedure")
         _keep_procedure(request, compiled)
     except ProcedureError as error:
@@ -86,7 +86,7 @@ def _take_text(request: Request, data: bytes, text: str) -> Response:
     except RefusedError as error:
         line = _line_of(text, "version:")
         return _choose_response(
-            request, text, [Problem("", line, speaker_of(request).say(error.message))]
+            request, text, [SourceProblem("", line, speaker_of(request).say(error.message))]
         )
     return RedirectResponse(f"/office/procedures/{procedures.key_of(compiled)}", 303)
 
@@ -96,7 +96,7 @@ def _decoded_text(data: bytes) -> str:
         return data.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
-        raise ProcedureError([Problem("", line, "not readable as text (UTF-8)")]) from error
+        raise ProcedureError([SourceProblem("", line, "not readable as text (UTF-8)")]) from error
 
 
 def _line_of(text: str, start: str) -> int:

@@ -15,7 +15,7 @@ from app.store.tables import OFFICE_ROLES, Assigned, Device, DevicePerson, Perso
 MOST = 1000
 
 
-class FieldError(InputError):
+class CodeFieldError(InputError):
     """What was typed for a code cannot be; the field it stands in."""
 
     def __init__(self, field: str, words: Msg) -> None:
@@ -47,7 +47,7 @@ def chosen_check(state: State, key: str) -> tuple[Step, Result]:
                 if result.check["rank"] == "never":
                     raise RefusedError("never-conceded", NEVER)
                 return step, result
-    raise FieldError("check", Msg("Choose the check."))
+    raise CodeFieldError("check", Msg("Choose the check."))
 
 
 def phones_for(session: Session, opening: str) -> list[tuple[Device, list[str]]]:
@@ -70,7 +70,7 @@ def phone_of(session: Session, opening: str, id_: str) -> Device:
     for device, _ in phones_for(session, opening):
         if device.id == id_:
             return device
-    raise FieldError("phone", Msg("Choose the phone that asks."))
+    raise CodeFieldError("phone", Msg("Choose the phone that asks."))
 
 
 def fit_number(text: str) -> str:
@@ -78,7 +78,7 @@ def fit_number(text: str) -> str:
     number = spoken.plain_digits(text)
     if not spoken.is_number(number):
         words = Msg("This number cannot be: a digit was misheard. Ask for all nine again.")
-        raise FieldError("number", words)
+        raise CodeFieldError("number", words)
     return number
 
 
@@ -87,12 +87,12 @@ def fit_words(form: dict[str, str], rank: str) -> dict[str, str]:
     said = {name: form.get(name, "").strip() for name in ("reason", "until", "answer")}
     for name, words in said.items():
         if len(words) > MOST:
-            raise FieldError(name, Msg("At most {count} characters fit here.", count=MOST))
+            raise CodeFieldError(name, Msg("At most {count} characters fit here.", count=MOST))
     if not said["reason"]:
-        raise FieldError("reason", Msg("Give the reason in writing."))
+        raise CodeFieldError("reason", Msg("Give the reason in writing."))
     if rank == "author" and not said["answer"]:
         words_ = Msg("Copy the written answer of the drawing's author: who, when, what.")
-        raise FieldError("answer", words_)
+        raise CodeFieldError("answer", words_)
     return said
 
 

@@ -125,7 +125,7 @@ def _give_code_from(
     try:
         with server_of(request).database.write() as session:
             context = _code_response(request, session, asker, opening, form)
-    except giving.FieldError as error:
+    except giving.CodeFieldError as error:
         words = speaker_of(request).say(error.message)
         return _ask_code_response(request, opening, form, {str(error.details["field"]): words})
     _LOG.warning("spoken concession of %r given by %r", opening, asker.id)

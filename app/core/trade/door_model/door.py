@@ -108,7 +108,7 @@ class RigidPanel:
         return n2 * d1 - n1 * d2, d1 * d2
 
 
-class Drawn:
+class DrawnLimits:
     """What the drawing allows; None where it is silent: that does not bind, and is said.
 
     clearance: (least, most) under a stile; engagement: least in the head; pocket: depth of the
@@ -151,7 +151,7 @@ class Door:
         self.low = low
         self.high = high
         self.jambs: tuple[Profile | None, Profile | None] = (None, None)
-        self.drawn = Drawn()
+        self.drawn = DrawnLimits()
         self.slope = (INCH // 16, 48 * INCH)
         self.locks = ""
 

@@ -11,7 +11,7 @@ from app.core.quantity.units import INCH, half_up
 from app.core.trade.door_model.bounds import LEFT, RIGHT
 from app.core.trade.door_model.chain import Bound, Node, cheapest_leans
 from app.core.trade.door_model.door import Door, Gap, RigidPanel, spread_of_lean
-from app.core.trade.door_model.plan import SPARE, Model, Plan, plan_of
+from app.core.trade.door_model.plan import SPARE, Model, RollerPlan, plan_of
 from app.core.trade.door_model.profile import Profile
 
 CAN, CANNOT, CLOSE = "can", "cannot", "close"
@@ -46,7 +46,7 @@ class Outlook:
     mended: the plan after it.
     """
 
-    def __init__(self, answer: str, plan: Plan) -> None:
+    def __init__(self, answer: str, plan: RollerPlan) -> None:
         self.answer = answer
         self.plan = plan
         self.spreads: list[int] = []
@@ -54,7 +54,7 @@ class Outlook:
         self.again: list[tuple[str, str]] = []
         self.unsure: list[str] = []
         self.changes: list[Change] | None = None
-        self.mended: Plan | None = None
+        self.mended: RollerPlan | None = None
 
 
 def outlook(door: Door, spare: float = SPARE) -> Outlook:
@@ -79,7 +79,7 @@ def outlook(door: Door, spare: float = SPARE) -> Outlook:
     return found
 
 
-def _answer(model: Model, plan: Plan) -> str:
+def _answer(model: Model, plan: RollerPlan) -> str:
     for allowed in model.allowed:
         least, most = allowed.room(-1.0)
         if least > most and not allowed.panel.held:
@@ -108,7 +108,7 @@ def spread_of_taper(door: Door, number: int) -> int:
     return math.ceil(total)
 
 
-def _to_read_again(model: Model, plan: Plan) -> "list[tuple[str, str]]":
+def _to_read_again(model: Model, plan: RollerPlan) -> "list[tuple[str, str]]":
     """Return what to read again: what the two things that bind were read from."""
     door = model.door
     out: list[tuple[str, str]] = []
@@ -122,7 +122,7 @@ def _to_read_again(model: Model, plan: Plan) -> "list[tuple[str, str]]":
     return [one for k, one in enumerate(out) if one not in out[:k]]
 
 
-def _unsure(door: Door, plan: Plan, spreads: "list[int]") -> "list[str]":
+def _unsure(door: Door, plan: RollerPlan, spreads: "list[int]") -> "list[str]":
     """Return the panels whose preset may miss a limit that their own track alone decides."""
     out: list[str] = []
     for taper, spread in zip(plan.tapers, spreads):
@@ -136,8 +136,8 @@ def _unsure(door: Door, plan: Plan, spreads: "list[int]") -> "list[str]":
 
 
 def least_change(
-    model: Model, plan: Plan, spare: float = SPARE
-) -> "tuple[list[Change] | None, Plan | None]":
+    model: Model, plan: RollerPlan, spare: float = SPARE
+) -> "tuple[list[Change] | None, RollerPlan | None]":
     """Return the least change of jamb heads and fixed panels' shims, and the plan after it.
 
     The same programme with those as unknowns: what heads and shims are moved in all is least.
@@ -289,7 +289,7 @@ _COPIED = (
 )
 
 
-def turned_door(door: Door, plan: Plan) -> Door:
+def turned_door(door: Door, plan: RollerPlan) -> Door:
     """Return the door with its rollers as the plan has them, nothing measured again."""
     panels = [panel_at(panel, ends) for panel, ends in zip(door.panels, plan.extensions)]
     for letter, num, den, _ in plan.plumbs:

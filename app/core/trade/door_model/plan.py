@@ -33,7 +33,7 @@ FINEST = INCH // 64  # what is turned where no trial turn was measured
 TOO_FAR = 1.0e7  # nm: no lean is looked for beyond a centimetre of a jamb's readings
 
 
-class Move:
+class RollerTurn:
     """What is turned at one roller.
 
     start, end: extensions; rise: end less start. turns: (steps, steps a turn) of the screw by
@@ -74,7 +74,7 @@ class Taper:
         return abs(self.num) / self.den / self.limit
 
 
-class Plan:
+class RollerPlan:
     """What the rollers should be and what comes of it.
 
     extensions: (left, right) of each panel. moves: those that turn. tapers: of the judged gaps;
@@ -86,7 +86,7 @@ class Plan:
         self.extensions = extensions
         self.tapers = [taper for taper in exact_tapers(door, extensions)]
         self.plumbs = exact_plumbs(door, extensions)
-        self.moves: list[Move] = []
+        self.moves: list[RollerTurn] = []
         self.shares = Shares()
         self.kept = True
 
@@ -261,7 +261,7 @@ def _corners(panel: RigidPanel, allowed: Allowed) -> "list[float]":
     return out
 
 
-def best_plan(door: Door, spare: float = SPARE) -> Plan:
+def best_plan(door: Door, spare: float = SPARE) -> RollerPlan:
     """Return the plan for every roller, rounded and judged.
 
     spare: the share of each limit that is good enough to turn least for; 0 before panels are
@@ -271,7 +271,7 @@ def best_plan(door: Door, spare: float = SPARE) -> Plan:
     return plan_of(Model(door), spare)
 
 
-def plan_of(model: Model, spare: float = SPARE) -> Plan:
+def plan_of(model: Model, spare: float = SPARE) -> RollerPlan:
     """Return the plan of a model that was made already.
 
     Quarter turns (64ths of an inch where none was measured); where those are too coarse for a
@@ -288,9 +288,9 @@ def plan_of(model: Model, spare: float = SPARE) -> Plan:
     return plan
 
 
-def _plan_in_steps(model: Model, leans: "list[float]", finer: int, spare: float) -> Plan:
+def _plan_in_steps(model: Model, leans: "list[float]", finer: int, spare: float) -> RollerPlan:
     chosen = _rounded(model, leans, finer, spare)
-    plan = Plan(model.door, [one[1] for one in chosen])
+    plan = RollerPlan(model.door, [one[1] for one in chosen])
     plan.moves = [move for one in chosen for move in one[2] if move.rise]
     plan.kept = all(
         [
@@ -417,7 +417,7 @@ def _choice(model: Model, k: int, ends: "list[tuple[int, int]]", finer: int) -> 
     moves = []
     for side, (end, steps) in zip((LEFT, RIGHT), ends):
         turns = None if panel.trial is None else (steps, 4 * finer)
-        moves.append(Move(panel, side, end, turns))
+        moves.append(RollerTurn(panel, side, end, turns))
     return [lean, (left, right), moves, float(turned), own]
 
 

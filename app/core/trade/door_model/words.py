@@ -4,7 +4,7 @@ from app.core.quantity.messages import Len, Msg
 from app.core.quantity.units import INCH, half_up
 from app.core.trade.door_model.door import INTERLOCK, MEETING, Door
 from app.core.trade.door_model.outlook import CAN, CANNOT, HEAD, Change, Outlook
-from app.core.trade.door_model.plan import Move, Plan, Taper
+from app.core.trade.door_model.plan import RollerPlan, RollerTurn, Taper
 from app.core.trade.turns import turn_words
 
 GRAIN = INCH // 64
@@ -72,12 +72,12 @@ def again_words(kind: str, name: str) -> Msg:
     )
 
 
-def plan_words(plan: Plan) -> "list[Msg]":
+def plan_words(plan: RollerPlan) -> "list[Msg]":
     """Return one line for each roller that is turned."""
     return [move_words(move) for move in plan.moves]
 
 
-def move_words(move: Move) -> Msg:
+def move_words(move: RollerTurn) -> Msg:
     """Return which roller goes which way, how far, and how many turns; or which shims."""
     params = {"letter": move.letter, "rise": fine(abs(move.rise))}
     way = ("fixed" if move.fixed else "", move.rise > 0, move.side)
