@@ -27,7 +27,7 @@ def add_to(verbs: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None
 
 
 def make_administrator(settings: Settings, options: argparse.Namespace) -> None:
-    """Make an administrator and print their invitation. Errors: FieldError, RefusedError."""
+    """Make an administrator and print their invitation. Errors: PersonFieldError, RefusedError."""
     database = Database(settings.database, settings.postgres)
     try:
         migrate_database(database)

@@ -31,7 +31,7 @@ def person_of(session: Session, id_: str) -> Person:
 
 
 def fit_name(name: str) -> str:
-    """Return a person's name as it is kept; raises FieldError."""
+    """Return a person's name as it is kept; raises PersonFieldError."""
     kept = " ".join(name.split())
     if not 0 < len(kept) <= MOST or not kept.isprintable():
         raise PersonFieldError("name", Msg("Give a name of up to {count} characters.", count=MOST))
@@ -39,7 +39,7 @@ def fit_name(name: str) -> str:
 
 
 def fit_login(session: Session, login: str) -> str:
-    """Return a sign-in name as it is kept; raises FieldError where it cannot be, or is taken."""
+    """Return a sign-in name as it is kept; raises PersonFieldError where it cannot be, or is taken."""
     kept = fold_login(login)
     if not 2 <= len(kept) <= MOST or any(sign not in _SIGNS for sign in kept):
         words = Msg("A sign-in name has small letters, digits, and . - _ @ only: at least two.")
@@ -50,7 +50,7 @@ def fit_login(session: Session, login: str) -> str:
 
 
 def fit_role(role: str) -> str:
-    """Return a role; raises FieldError."""
+    """Return a role; raises PersonFieldError."""
     if role not in ROLES:
         raise PersonFieldError("role", Msg("Choose what the person does."))
     return role
@@ -75,7 +75,7 @@ def add_person(session: Session, name: str, login: str, role: str, lang: str, un
 def change_person(
     session: Session, person: Person, name: str, role: str, lang: str, units: str
 ) -> None:
-    """Change a person; raises FieldError, RefusedError 'last-administrator'."""
+    """Change a person; raises PersonFieldError, RefusedError 'last-administrator'."""
     name, role = fit_name(name), fit_role(role)
     if role != "administrator":
         _must_leave_one(session, person)

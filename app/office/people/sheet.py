@@ -68,7 +68,7 @@ def typed_of(person: Person) -> dict[str, str]:
 
 
 def settings_in(form: dict[str, str]) -> tuple[str, str]:
-    """Return language and units; raises FieldError."""
+    """Return language and units; raises PersonFieldError."""
     if form.get("lang", "") not in NAMES:
         raise keeping.PersonFieldError("lang", Msg("Choose a language."))
     if form.get("units", "") not in UNITS:

@@ -40,7 +40,7 @@ def key_of(step: Step, result: Result) -> str:
 
 
 def chosen_check(state: State, key: str) -> tuple[Step, Result]:
-    """Return the check of a key; raises RefusedError 'never-conceded', FieldError."""
+    """Return the check of a key; raises RefusedError 'never-conceded', CodeFieldError."""
     for step in state.steps:
         for result in results_of(state, step):
             if key_of(step, result) == key:
@@ -66,7 +66,7 @@ def phones_for(session: Session, opening: str) -> list[tuple[Device, list[str]]]
 
 
 def phone_of(session: Session, opening: str, id_: str) -> Device:
-    """Return one of those phones; raises FieldError."""
+    """Return one of those phones; raises CodeFieldError."""
     for device, _ in phones_for(session, opening):
         if device.id == id_:
             return device
@@ -74,7 +74,7 @@ def phone_of(session: Session, opening: str, id_: str) -> Device:
 
 
 def fit_number(text: str) -> str:
-    """Return the number that was read out; raises FieldError where a digit was misheard."""
+    """Return the number that was read out; raises CodeFieldError where a digit was misheard."""
     number = spoken.plain_digits(text)
     if not spoken.is_number(number):
         words = Msg("This number cannot be: a digit was misheard. Ask for all nine again.")
@@ -83,7 +83,7 @@ def fit_number(text: str) -> str:
 
 
 def fit_words(form: dict[str, str], rank: str) -> dict[str, str]:
-    """Return reason, limit and the author's answer; raises FieldError."""
+    """Return reason, limit and the author's answer; raises CodeFieldError."""
     said = {name: form.get(name, "").strip() for name in ("reason", "until", "answer")}
     for name, words in said.items():
         if len(words) > MOST:
