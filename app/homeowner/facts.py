@@ -199,7 +199,7 @@ class _Collector:
         if check.get("reason"):
             out["reason"] = as_json(Msg(check["reason"]))
         if only_noted(result):
-            out["noted"] = True
+            out["only_noted"] = True
         if outcome.value is not None or outcome.tilt is not None:
             out["figure"] = _figure(outcome)
         if result.conceded is not None:

@@ -63,7 +63,7 @@ def result_words(known: Json) -> Msg:
     """Return the result in a sentence, counting every check by its verdict."""
     checks = [check for step in known["steps"] for check in step["checks"]]
     verdicts = [check["verdict"] for check in checks]
-    noted = len([check for check in checks if check.get("noted")])
+    noted = len([check for check in checks if check.get("only_noted")])
     within = verdicts.count("within") - noted
     gone = verdicts.count("unreachable")
     conceded = len([check for check in checks if "conceded" in check])

@@ -298,7 +298,7 @@ def _check(teller: Teller, check: Json) -> Json:
     the rest as if it were all.
     """
     mark = common.verdict_mark(teller, check["verdict"])
-    if check.get("noted"):
+    if check.get("only_noted"):
         mark = {"kind": "info", "word": teller.say(Msg("noted"))}
     return {
         "title": teller.say(check["title"]),
