@@ -39,7 +39,7 @@ def fit_name(name: str) -> str:
 
 
 def fit_login(session: Session, login: str) -> str:
-    """Return a sign-in name as it is kept; raises PersonFieldError where it cannot be or is taken."""
+    """Return a sign-in name as it is kept; raises PersonFieldError where it cannot or is taken."""
     kept = fold_login(login)
     if not 2 <= len(kept) <= MOST or any(sign not in _SIGNS for sign in kept):
         words = Msg("A sign-in name has small letters, digits, and . - _ @ only: at least two.")

@@ -29,8 +29,9 @@ The facts:
                      "out_of_reach": [entries that stand]}]
       a task       {"id", "text": words; done: "entry", "who", "at"; "no_photo"}
       a decision   {"id", "text": words, "choice", "chosen": words, "name", "words", "entry", …}
-      a check      {"id", "title": words, "verdict", "only_noted": nothing is judged, "says": [words],
-                    "figure": {"quantity", "value", "low", "high", "tilt"}: what decided,
+      a check      {"id", "title": words, "verdict", "only_noted": nothing is judged,
+                    "says": [words], "figure": what decided, as {"quantity", "value", "low", "high",
+                    "tilt"},
                     "limits": [{"name", "value", "basis": its kind, "words"}],
                     "basis": {"kind": drawing, standard or practice, "words"}, "reason": words,
                     "readings": [entries that it rests on], "done": [{"text", "words"}],
