@@ -453,8 +453,11 @@ def revise_some(house: House, work: Work, chance: Random) -> None:
     page = office.go(office.link(f"/office/drawing/{work.opening}"), work.review)
     form = next(f for f in page.forms if f.action == f"/office/drawing/{work.opening}")
     texts = form.values()
+    # sizes of panels stay: others that do not add up with the frame are another door
+    typed = [one.name for one in form.typed if one.kind in ("text", "area")]
+    typed = [name for name in typed if not name.startswith("panel_")]
     for _ in range(chance.randint(1, 4)):
-        name = chance.choice([one.name for one in form.typed if one.kind in ("text", "area")])
+        name = chance.choice(typed)
         texts[name] = chance.choice(("", work.whole.get(name, ""), "3/8", chance.choice(WRONG)))
     sent = {**texts, "why": chance.choice(("A new drawing came.", "")), "act": "issue"}
     office.send(form, sent)
