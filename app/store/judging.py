@@ -3,17 +3,22 @@
 Each sign-off and each concession by voice is judged once, when all that its signer had seen is
 here, by the rules of that day (core/record/judging.py). Every book then goes by what was written.
 
-A judgement carries a seal: an HMAC by a secret of this database, which its copies hold. A
-database that was put back may lack judgements that phones still have. A phone that offers one
-with a good seal brings it back (`is_own`): it is written anew, and supersedes what the office
-judged meanwhile, but for what it judged anew with a reason.
+A judgement carries a seal: an HMAC of the whole event by a secret of this database, which its
+copies hold. A database that was put back may lack judgements that phones still have. A phone that
+offers one with a good seal brings it back (`is_own`): it is written anew, and supersedes what the
+office judged meanwhile, but for what it judged anew with a reason.
+
+A fault of the program at one opening must not keep the entries of others out: it is logged, and
+what waits there is judged when the opening is touched next.
 """
 
 import hmac
 import json
+import logging
 import secrets
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
+from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import Session, col, select
 
 from app.core.errors import AppError
@@ -23,7 +28,7 @@ from app.core.record.canonical import canonical_bytes
 from app.core.record.fold import carried_forward
 from app.core.record.judging import judgement
 from app.core.record.state import State
-from app.core.record.written import JUDGED, judgement_of
+from app.core.record.written import JUDGED, in_force, judgement_of
 from app.store import log, procedures
 from app.store.devices import device_id
 from app.store.ids import uuid7
@@ -33,6 +38,8 @@ KIND = "judgement.given"
 BROUGHT_BACK = "judgement-brought-back"  # why it stands among what was set aside
 _SECRET = "judgement-secret"  # noqa: S105  (the name of a setting)
 _AT_ONCE = 400
+UNSEALED = "0" * 64
+_LOG = logging.getLogger("sillbook")
 
 
 def settle(session: Session, known: dict[str, Json], truths: dict[str, bool]) -> None:
@@ -45,7 +52,13 @@ def settle(session: Session, known: dict[str, Json], truths: dict[str, bool]) ->
     if openings:
         procedures.all_of(session, known)
     for opening in sorted(openings):
-        _judge(session, opening, known, truths)
+        try:
+            with session.begin_nested():
+                _judge(session, opening, known, truths)
+        except SQLAlchemyError:
+            raise  # nothing of the transaction can be kept
+        except Exception:  # noqa: BLE001  (whatever it is, the others' entries are kept)
+            _LOG.exception("the opening %s could not be judged", opening)
 
 
 def _waiting(session: Session, touched: Sequence[str]) -> set[str]:
@@ -71,8 +84,9 @@ def _judge(session: Session, opening: str, known: dict[str, Json], truths: dict[
     lost = _brought_back(session, opening)
     for event in list(state.ledger.events):
         if event["kind"] in JUDGED and state.ledger.counts(event):
-            for body in _new_bodies(state, event, lost):
-                events.append(_write(session, events, event, body))
+            body = _new_body(state, event, lost)
+            if body is not None:
+                events.append(keep_judgement(session, events, event, body))
                 state = carried_forward(state, events, known, truths)
 
 
@@ -82,29 +96,27 @@ def _brought_back(session: Session, opening: str) -> list[Json]:
     return ev.in_order([json.loads(text) for text in session.exec(wanted)])
 
 
-def _new_bodies(state: State, event: Json, lost: list[Json]) -> Iterator[Json]:
+def _new_body(state: State, event: Json, lost: list[Json]) -> Json | None:
     """Return what the office has to write of an event: what it said before, else its judgement."""
     now = judgement_of(state.ledger, event["id"])
     given = state.ledger.slots.get("judgement|" + event["id"], [])
     cited = {other["body"].get("of") for other in given}
-    before = [old for old in lost if old["body"]["target"] == event["id"]]
-    before = [old for old in before if old["id"] not in cited]
     if now is not None and now["body"].get("reason") and not now["body"].get("of"):
-        return  # judged anew since the office went back: that counts
-    for old in before:
-        if now is None or not _says_the_same(now, old):
-            yield {**old["body"], "of": old["id"]}
-    if now is None and not before:
-        body = judgement(state, event)
-        if body is not None:
-            yield body
+        return None  # judged anew since the office went back: that counts
+    # of several that were lost the one that was in force, whichever phone brings it first
+    old = in_force([old for old in lost if old["body"]["target"] == event["id"]])
+    if old is None:
+        return judgement(state, event) if now is None else None
+    if old["id"] in cited or (now is not None and _says_the_same(now, old)):
+        return None
+    return {**old["body"], "of": old["id"]}
 
 
 def _says_the_same(one: Json, other: Json) -> bool:
     return all(one["body"][name] == other["body"][name] for name in ("result", "rules", "verdicts"))
 
 
-def _write(session: Session, before: list[Json], about: Json, body: Json) -> Json:
+def keep_judgement(session: Session, before: list[Json], about: Json, body: Json) -> Json:
     """Return the event by which the office judges, in the log; person: whose entry it judges."""
     draft = {
         "id": uuid7(),
@@ -114,9 +126,9 @@ def _write(session: Session, before: list[Json], about: Json, body: Json) -> Jso
         "at": log.received_now(),
         "person": about["person"],
         "kind": KIND,
-        "body": {**body, "seal": seal_of(session, about["opening"], body)},
+        "body": {**body, "seal": UNSEALED},
     }
-    event = ev.new_event(before, draft)
+    event = sealed(session, ev.new_event(before, draft))
     log.append_events(session, [event])
     return event
 
@@ -128,13 +140,19 @@ def make_secret(session: Session) -> None:
         session.flush()
 
 
-def seal_of(session: Session, opening: str, body: Json) -> str:
-    """Return the seal of a judgement's body: who does not know our secret cannot make it."""
+def sealed(session: Session, event: Json) -> Json:
+    """Return a judgement with its seal; any other event as it is."""
+    if event["kind"] != KIND:
+        return event
+    return {**event, "body": {**event["body"], "seal": _seal_of(session, event)}}
+
+
+def _seal_of(session: Session, event: Json) -> str:
+    """Return the seal over all of a judgement: who does not know our secret cannot make it."""
     make_secret(session)
     secret = session.get_one(Setting, _SECRET)
-    unsealed = {name: value for name, value in body.items() if name != "seal"}
-    text = canonical_bytes([opening, unsealed])
-    return hmac.new(bytes.fromhex(secret.value), text, "sha256").hexdigest()
+    unsealed = {**event, "body": {**event["body"], "seal": UNSEALED}}
+    return hmac.new(bytes.fromhex(secret.value), canonical_bytes(unsealed), "sha256").hexdigest()
 
 
 def is_own(session: Session, event: Json) -> bool:
@@ -148,9 +166,7 @@ def is_own(session: Session, event: Json) -> bool:
         ev.check_body(event["kind"], event["body"])
     except AppError:
         return False
-    own = hmac.compare_digest(
-        seal_of(session, event["opening"], event["body"]), event["body"]["seal"]
-    )
+    own = hmac.compare_digest(_seal_of(session, event), event["body"]["seal"])
     if own:
         session.info.setdefault("brought", set()).add(event["opening"])
     return own

@@ -6,6 +6,7 @@ not think of it, and `rebuild` has to come to the same.
 """
 
 import json
+import logging
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -28,6 +29,7 @@ VERSION = "4"  # another one makes all summaries again at the next start
 _AT_ONCE = 400  # openings whose events are in memory together
 _MOST_TRUTHS = 100_000
 _TEXT = 300
+_LOG = logging.getLogger("sillbook")
 
 
 @dataclass
@@ -58,11 +60,19 @@ class Summaries:
 
     def _made(self, opening: Opening, job: Job, told: "_Told") -> tuple[list[Json], list[Json]]:
         try:
-            state = State(told.events, self.procedures, self.truths)
+            return self._worked_out(opening, job, told)
         except AppError as error:
             if error.code == "procedure-missing":
                 return [_summary_row(opening, job, told, "unread")], []
             return [], []  # not issued: there is nothing to show
+        except Exception:  # noqa: BLE001  (a fault at one opening keeps no other's entries out)
+            _LOG.exception("the opening %s could not be judged", opening.id)
+            return [_summary_row(opening, job, told, "unread")], []
+
+    def _worked_out(
+        self, opening: Opening, job: Job, told: "_Told"
+    ) -> tuple[list[Json], list[Json]]:
+        state = State(told.events, self.procedures, self.truths)
         items = open_items(state, opening.id)
         return [
             {**_summary_row(opening, job, told, _state_of(state)), **_summary_counts(state, items)}

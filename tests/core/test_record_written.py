@@ -5,6 +5,7 @@ version of the program. The rules are this project's own, from its design.
 """
 
 from app.core.record import rules
+from app.core.record.fold import carried_forward
 from app.core.record.gate import bars_of, sign_of, verdict_lines
 from app.core.record.judge import results_of
 from app.core.record.standing import opening_state
@@ -288,3 +289,68 @@ def test_a_written_concession_stands_under_other_rules():
             assert standing(site) == (True, True)
             state = site.state()
             assert results_of(state, state.step("A"))[0].verdict == "out"
+
+
+def test_judged_anew_an_acceptance_does_not_keep_the_old_verdict():
+    """The office found that what it had accepted was measured with a bad tape."""
+    site = accepted()
+    with stricter():
+        site.judge("The tape was a foot short.")
+        assert standing(site) == (False, True)
+        assert codes(site) == ["check-out"]
+        site.send("office-1", "phone-a")
+        site.sign("phone-a")
+        received(site)
+        assert standing(site) == (False, True)
+
+
+def test_what_was_accepted_stays_so_where_a_part_of_its_past_comes_late_to_stricter_rules():
+    site = Site()
+    site.write("phone-b", "query.raised", {"words": "Which way?", "bars": []})
+    site.send("phone-b", "phone-a")
+    late = site.book("phone-b")[-1]
+    site.ready_a("phone-a")
+    signed = site.sign("phone-a")
+    site.book("office-1").extend([e for e in site.book("phone-a")[1:] if e is not late])
+    site.judge()
+    assert judgement_of(site.state("office-1").ledger, signed["id"]) is None
+    body = {"result": "accepted", "words": ""}
+    state = site.state("office-1")
+    body.update(judged_by(state, verdict_lines(state, state.step("A"))))
+    site.write("office-1", "opening.reviewed", body)
+    site.book("office-1").append(late)
+    with Rules(2, verdicts.CLOSE):
+        site.judge()
+        assert standing(site) == (True, True)
+        site.judge("The tape was a foot short.")
+    assert standing(site) == (False, True)
+
+
+def test_a_judgement_without_verdicts_is_not_missed_by_a_state_that_is_carried():
+    """A concession by voice that its check never had: the office's word on it names no check."""
+    site = conceded_by_voice()
+    site.send("phone-a", "office-1")
+    state = site.state("office-1")
+    assert bars_of(state, state.step("A")) == []
+    spoken = site.book("office-1")[-1]
+    body = {"target": spoken["id"], "result": "disputed", "seal": "0" * 64}
+    body.update(judged_by(state, []))
+    site.write("office-1", "judgement.given", body)
+    events = site.book("office-1")
+    state = carried_forward(state, events, PROCEDURES, {})
+    assert [bar.code for bar in bars_of(state, state.step("A"))] == ["check-out"]
+    assert codes(site, device="office-1") == ["check-out"]
+
+
+def test_a_closer_look_with_an_unknown_verdict_counts_for_nothing():
+    site = Site()
+    site.ready_a("phone-a")
+    with Rules(1, verdicts.CLOSE):
+        state = site.state("phone-a")
+        result = results_of(state, state.step("A"))[0]
+        body = {
+            "step": "A", "check": "gap-most", "panel": "", "readings": result.readings,
+            "by": "gauge", "texts": ["in"], "verdict": "splendid",
+        }  # fmt: skip
+        site.write("phone-a", "close.settled", body)
+        assert codes(site, device="phone-a") == ["check-close"]

@@ -7,16 +7,21 @@ import copy
 import re
 from pathlib import Path
 
+import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
+from sqlmodel import Session
 
 from app.core.kinds import Json
+from app.core.record import gate, standing
 from app.core.record.gate import sign_of, sign_off_body
-from app.core.record.state import State
+from app.core.record.judging import judgement
+from app.core.record.state import State, Step
 from app.core.record.written import judgement_of
-from app.store import judging
+from app.store import judging, log
 from app.store.backup import back_up, restore_copy
 from app.store.database import Database
+from app.store.summary_tables import Summary
 from tests.core.other_rules import Rules, laxer, stricter
 from tests.core.sample import PROCEDURES, inches
 from tests.sync.client import Phone
@@ -182,3 +187,108 @@ def test_a_judgement_that_the_office_never_gave_is_not_believed(tmp_path: Path) 
         assert "device-foreign" in why
         assert judging.BROUGHT_BACK not in why
         assert judged(stored(app), signed) == "disputed"
+
+
+def test_a_judgement_that_was_superseded_does_not_come_back_under_another_name(
+    tmp_path: Path,
+) -> None:
+    """What the office said after its restore was superseded; a phone offers it as lost."""
+    data, other = tmp_path / "data", tmp_path / "copy"
+    with running(data) as app:
+        fill(database_of(app))
+        one, two = new_phone(app, "inga"), new_phone(app, "otto")
+        back_up(data, other)
+        ready(one)
+        signed = sign(one)
+        one.push()
+        two.pull()
+    restore_copy(data, other)
+    with running(data) as app, stricter():
+        for phone in (one, two):
+            connect(phone, app)
+            phone.pull()
+            phone.push()
+        one.pull()
+        assert judged(stored(app), signed) == "true"
+        (meanwhile,) = (
+            e for e in one.events("op-1")
+            if e["kind"] == "judgement.given" and e["body"]["result"] == "disputed"
+        )  # fmt: skip
+        two.book["op-1"]["again"] = {**meanwhile, "id": "again", "turn": 1}
+        two.outbox.append("again")
+        assert {r["why"] for r in two.push()} >= {"device-foreign"}
+        assert judged(stored(app), signed) == "true"
+
+
+def judge_anew(session: Session, signed: Json) -> None:
+    events = log.events_of(session, ["op-1"])["op-1"]
+    body = judgement(State(events, PROCEDURES), signed, anew=True)
+    assert body is not None
+    body["reason"] = "The tape was a foot short."
+    judging.keep_judgement(session, events, signed, body)
+
+
+def test_a_judgement_given_anew_comes_back_before_the_one_that_it_superseded(
+    tmp_path: Path,
+) -> None:
+    data, other = tmp_path / "data", tmp_path / "copy"
+    with running(data) as app:
+        fill(database_of(app))
+        one, two = new_phone(app, "inga"), new_phone(app, "otto")
+        back_up(data, other)
+        ready(one)
+        signed = sign(one)
+        one.push()
+        one.pull()
+        with database_of(app).write() as session, stricter():
+            judge_anew(session, signed)
+        two.pull()
+        assert judged(one.events("op-1"), signed) == "true"
+        assert judged(two.events("op-1"), signed) == "disputed"
+        first = two.book["op-1"]
+        two.book["op-1"] = {
+            id_: event for id_, event in first.items()
+            if event["kind"] != "judgement.given" or event["body"].get("reason")
+        }  # fmt: skip
+    restore_copy(data, other)
+    with running(data) as app:
+        for phone in (one, two):
+            connect(phone, app)
+            phone.pull()
+        waiting = one.outbox
+        one.outbox = [id_ for id_ in waiting if one.find(id_)["device"] == one.device]
+        one.push()
+        two.push()
+        assert judged(stored(app), signed) == "disputed"
+        one.outbox = waiting
+        one.push()
+        assert judged(stored(app), signed) == "disputed"
+
+
+def test_a_fault_of_the_program_at_one_opening_lets_the_others_be_judged(
+    phone: Phone, database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A core that fails at one opening takes its entries all the same, and judges them later."""
+    ready(phone)
+    signed = sign(phone)
+    phone.tick("op-2")
+    real = gate.bars_of
+
+    def fails(state: State, step: Step) -> list[gate.Bar]:
+        if state.issue["opening"] == "op-1":
+            raise KeyError("a fault")
+        return real(state, step)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(gate, "bars_of", fails)
+        patch.setattr(standing, "bars_of", fails)
+        assert {r["state"] for r in phone.push()} == {"stored"}
+        phone.pull()
+        assert judged(phone.events("op-1"), signed) == ""
+        with database.read() as session:
+            assert session.get_one(Summary, "op-1").state == "unread"
+            assert session.get_one(Summary, "op-2").state == "open"
+    phone.tick("op-1")
+    phone.push()
+    phone.pull()
+    assert judged(phone.events("op-1"), signed) == "true"

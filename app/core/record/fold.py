@@ -90,11 +90,15 @@ def _alter_adjustment(state: State, body: Json) -> None:
 
 
 def _written(state: State, body: Json) -> None:
-    """A judgement: of one event, and of the checks that it names."""
+    """A judgement: of one event, and of the checks that it or one that it supersedes names."""
     state.written = None
     state.signs.clear()
-    for line in body["verdicts"]:
-        _alter_check(state, line)
+    for given in state.ledger.slots.get("judgement|" + body["target"], []):
+        for line in given["body"]["verdicts"]:
+            _alter_check(state, line)
+    target = state.ledger.by_id.get(body["target"])
+    if target is not None and "check" in target["body"]:
+        _alter_check(state, target["body"])
 
 
 def _conceded(state: State, body: Json) -> None:

@@ -344,9 +344,13 @@ def was_true(state: State, event: Json) -> bool:
     As the office judged it; before that, as today's rules have it.
     """
     given = judgement_of(state.ledger, event["id"])
+    review = accepted_with(state.ledger, event)
+    if given is not None and review is not None and not given["body"].get("reason"):
+        # accepted before all of its past was here: that was judged first
+        given = given if ev.has_seen(review, given) else None
     if given is not None:
         return bool(given["body"]["result"] == TRUE)
-    return accepted_with(state.ledger, event) is not None or is_true_today(state, event)
+    return review is not None or is_true_today(state, event)
 
 
 def is_true_today(state: State, event: Json) -> bool:

@@ -121,7 +121,9 @@ def judge_check(state: State, check: Json, panel: str) -> Result:
         made.readings.extend([r.id for place in live[role] for r in place[1]])
     made.look = _look(state, made)
     if made.look is not None and made.verdict == verdicts.CLOSE:
-        made.settled_by, made.verdict = made.look, made.look["body"]["verdict"]
+        says = made.look["body"]["verdict"]
+        if says in (verdicts.WITHIN, verdicts.OUT):  # what another version may say decides nothing
+            made.settled_by, made.verdict = made.look, says
     made.conceded = _concession_of(state, made)
     made.said = _said(state, made)
     _keep_to_what_was_written(state, made)
@@ -131,11 +133,9 @@ def judge_check(state: State, check: Json, panel: str) -> Result:
 def _look(state: State, result: Result) -> "Json | None":
     """Return the closer look at just these readings, or None."""
     look = state.ledger.last("settled|" + result.check["id"] + "|" + result.panel)
-    return (
-        look
-        if look is not None and _same_readings(look["body"]["readings"], result.readings)
-        else None
-    )
+    if look is None or not _same_readings(look["body"]["readings"], result.readings):
+        return None
+    return look
 
 
 def _keep_to_what_was_written(state: State, result: Result) -> None:

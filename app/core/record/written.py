@@ -5,7 +5,8 @@ seen, and writes the judgement into the log (judgement.given). What only the off
 concession in writing, an acceptance) carries its judgement itself.
 
 One judgement stands for one event: the first, until one that gives a reason, or that a phone
-brought back after a restore, supersedes it, having seen it.
+brought back after a restore, supersedes it, having seen it. An acceptance comes first where it
+had seen the event and no judgement of it.
 
 A judgement carries its verdicts, each with the digest of what it was judged over (`over`): the
 readings, and what drawing and procedure gave. Where a check has just that again, its written
@@ -28,8 +29,13 @@ JUDGED = ("step.signed", "concession.spoken")  # said by phones: what the office
 
 def judgement_of(ledger: Ledger, id: str) -> "Json | None":
     """Return the office's judgement of an event that is in force, or None."""
+    return in_force(ledger.slots.get("judgement|" + id, []))
+
+
+def in_force(given: "list[Json]") -> "Json | None":
+    """Return which of the judgements of one event counts, causes first; None of none."""
     found: Json | None = None
-    for other in ledger.slots.get("judgement|" + id, []):
+    for other in given:
         if found is None or (_supersedes(other) and ev.has_seen(other, found)):
             found = other
     return found
@@ -81,16 +87,36 @@ def _lines(state: State) -> "dict[str, list[Json]]":
     """Return check|panel -> the verdicts that were written for it, causes first."""
     if state.written is None:
         state.written = {}
-        for event in ev.in_order(_judgements(state.ledger)):
+        given = ev.in_order(_judgements(state.ledger))
+        anew = [e for e in given if e["kind"] == "judgement.given" and e["body"].get("reason")]
+        for event in given:
+            if event["body"].get("result") == DISPUTED:
+                continue
             for line in event["body"]["verdicts"]:
                 key = line["check"] + "|" + line["panel"]
-                state.written.setdefault(key, []).append(line)
+                if not any([_is_anew(other, event, line) for other in anew]):
+                    state.written.setdefault(key, []).append(line)
     return state.written
 
 
+def _is_anew(later: Json, event: Json, line: Json) -> bool:
+    """Return whether a later judgement, given with a reason, supersedes what an event wrote.
+
+    An acceptance too, and whatever else was written of the same check.
+    """
+    about = (line["check"], line["panel"])
+    return ev.has_seen(later, event) and about in [
+        (v["check"], v["panel"]) for v in later["body"]["verdicts"]
+    ]
+
+
 def _judgements(ledger: Ledger) -> "list[Json]":
-    """Return the judgements that opened a gate: one that shut it binds nothing but its event."""
-    found = [e for e in ledger.of_kind("judgement.given") if e["body"]["result"] == TRUE]
+    """Return the judgements that opened a gate, and those that were given anew with a reason.
+
+    Another one that shut it binds nothing but its event.
+    """
+    given = ledger.of_kind("judgement.given")
+    found = [e for e in given if e["body"]["result"] == TRUE or e["body"].get("reason")]
     out = [e for e in found if judgement_of(ledger, e["body"]["target"]) is e]
     out.extend(ledger.of_kind("concession.given"))
     reviews = ledger.of_kind("opening.reviewed")
