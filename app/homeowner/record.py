@@ -390,7 +390,7 @@ def _photo(teller: Teller, photo: Json) -> Json:
 
 
 def _part(teller: Teller, part: Json) -> Json:
-    words = parts.STATES[part["state"]] if part["state"] else Msg("not looked at")
+    words = parts.state_words(part["state"]) if part["state"] else Msg("not looked at")
     return {
         "mark": part["mark"],
         "what": part["what"],

@@ -100,7 +100,7 @@ def _instrument_line(request: Request, id: str, state: State, one: Json) -> Json
 def facts_text(request: Request, one: Json) -> str:
     """Return what an instrument is: sort, step, class or slope."""
     words = [
-        request.say(Msg("{sort}, read to {step}", sort=SORTS[one["sort"]],
+        request.say(Msg("{sort}, read to {step}", sort=SORTS.get(one["sort"], Msg("unknown")),
                         step=Len(int(one["resolution"]))))
     ]  # fmt: skip
     if one["grade"]:
@@ -168,7 +168,9 @@ def _instrument_page(request: Request, id: str, state: State) -> Page:
             common.labelled_fact(request.say(Msg("Judged with")), judged_text(request, one)),
         ],
         "checks": [check_row(request, state, check) for check in reversed(checks)],
-        "checking": [way_shown(request, state, one, way) for way in tools.WAYS_OF[one["sort"]]],
+        "checking": [
+            way_shown(request, state, one, way) for way in tools.WAYS_OF.get(one["sort"], ())
+        ],
     }
     return Page("field/instrument.html", context)
 
@@ -233,7 +235,7 @@ def _limit_words(one: Json, way: str) -> Msg:
 def body_of(request: Request, one: Json, occasion: str) -> Json:
     """Return the body of a check from a form; raises InputError with words for the field."""
     way = request.typed("way")
-    if way not in tools.WAYS_OF[one["sort"]]:
+    if way not in tools.WAYS_OF.get(one["sort"], ()):
         raise InputError("way-missing", Msg("Choose how it was checked."))
     texts = [request.typed(field, 64) for field in FIELDS[: tools.WAYS[way]]]
     if not all(texts):

@@ -15,6 +15,12 @@ STATES = {
 }
 
 
+def state_words(state: str) -> Msg:
+    """Return a part's state in words; of one that this version does not know, that it is so."""
+    words: Msg = STATES.get(state, Msg("unknown"))
+    return words
+
+
 def get(request: Request) -> Page:
     """Return the parts list."""
     id = request.parts[1]
@@ -48,7 +54,7 @@ def _part_line(request: Request, state: State, part: Json, stated: "Json | None"
         "count": str(part["count"]),
         "step": bars,
         "state": now,
-        "state_text": request.say(STATES[now]) if now in STATES else "",
+        "state_text": request.say(state_words(now)) if now else "",
         "choices": [
             common.form_choice(state_name, request.say(STATES[state_name]), state_name == now)
             for state_name in ("here", "short", "damaged", "wrong")

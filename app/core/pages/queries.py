@@ -66,7 +66,7 @@ def _answer_shown(request: Request, answer: "Json | None") -> "Json | None":
         return None
     text = Msg(
         "{answer}: {who}",
-        answer=ANSWERS[answer["body"]["answer"]],
+        answer=ANSWERS.get(answer["body"]["answer"], Msg("unknown answer")),
         who=common.who_when(request, answer),
     )
     return common.remark_of(request.say(text), answer["body"]["words"])

@@ -146,7 +146,7 @@ def _keep_to_what_was_written(state: State, result: Result) -> None:
     result.today = result.verdict
     was = written_verdict(state, result.check["id"], result.panel, result.readings)
     conceded = result.conceded is not None or result.said is not None
-    if not was or was == result.verdict:
+    if was not in verdicts.VERDICTS or was == result.verdict:
         return
     if conceded or was in (verdicts.WITHIN, verdicts.UNREACHABLE):
         result.verdict = was

@@ -308,7 +308,9 @@ class State:
         if self.point(point)["how"] != "level":
             return "plain"
         chosen = self.ledger.last("how|" + point + "|" + panel)
-        return chosen["body"]["how"] if chosen else ""
+        how = chosen["body"]["how"] if chosen else ""
+        # one that this version does not know is asked for again
+        return how if how in ("down", "up", "plain") else ""
 
     def parts(self) -> "list[tuple[Json, Json | None]]":
         """Return each line of the parts list with the event that last said how it is."""

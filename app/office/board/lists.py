@@ -13,7 +13,7 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.errors import MissingError
 from app.core.kinds import Json
-from app.core.pages.parts import STATES
+from app.core.pages.parts import state_words
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.office.pages import office_page, received_text
@@ -89,7 +89,7 @@ _KINDS = {
 
 def _item_line(speaker: Speaker, item: OpenItem, row: Summary, names: dict[str, str]) -> Json:
     say = speaker.say
-    state = say(STATES[item.choice]) if item.kind == "parts" else ""
+    state = say(state_words(item.choice)) if item.kind == "parts" else ""
     if item.kind == "not_ready":  # both are words of the procedure
         state = say(Msg("{what} {choice}", what=Msg(item.what), choice=Msg(item.choice)))
     who = names.get(item.person) or say(Msg("a person no longer listed"))
