@@ -188,6 +188,7 @@ VIEWS = [
     View("drawing", "tobin", goes_to(NEW + "/drawing")),
     View("drawing with a gap", "ines", goes_to("/field/o/saltgrass-b/drawing")),
     View("set-out", "tobin", goes_to(NEW + "/setout")),
+    View("set-out of the job", "tobin", goes_to(NEW + "/setout/job")),
     View("set-out of a meeting pair", "ines", goes_to("/field/o/saltgrass-a/setout")),
     View("parts", "tobin", all_folds_open(NEW + "/parts")),
     View("parts refused", "tobin", part_refused),

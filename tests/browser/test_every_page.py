@@ -37,7 +37,7 @@ ELSEWHERE = {
     "/{key}/openings/{opening}": "test_office_procedures.py",
     "/verify/{code}/qr.svg": "a picture",
 }
-FILE = re.compile(r"/api/|\.(csv|json|pdf|zip)$|/photos/|/\{file\}$")
+FILE = re.compile(r"/api/|\.(csv|json|pdf|pem|zip)$|/photos/|/\{file\}$")
 
 
 def routes(given: list[Any]) -> list[str]:
@@ -69,6 +69,7 @@ def test_every_page_of_the_server_is_looked_at(tmp_path: Path) -> None:
 def test_every_page_of_the_field_book_is_looked_at() -> None:
     seen = [*(path for _, _, path in PAGES), *FIELD_PATHS]
     kinds = {path.split("/")[4] if path.count("/") > 3 else "" for path in seen if "/o/" in path}
+    kinds |= {path.partition("/o/")[2].partition("/")[2] for path in seen}  # setout/job
     assert set(entry.PAGES) - kinds == {"reading"}  # come to by its link: "one reading"
     own = {path.split("/")[2] for path in seen if path.startswith("/field/")}
     assert set(entry.OWN) - own == {"person"}  # of a phone with several persons: tests/phone
