@@ -47,6 +47,15 @@ CONTROLS = {
     28: ("`no-store` on personal pages; the worker caches the bundle only", "14.3.2"),
     29: ("audit log of access; no secrets; no injection", "16.2.1-5, 16.3.1-3"),
     30: ("errors say nothing internal; a failed write is 503, never 200", "16.5.1-4, 13.4.2"),
+    31: (
+        "signing key: P-256, in a file of its owner's alone, in no table; a replaced one stays out",
+        "11.2.3, 11.6.1, 13.3.2",
+    ),
+    32: (
+        "records, exports, PDFs: no byte alters unnoticed; whose, by a key from outside the file",
+        "11.4.3, 11.6.1",
+    ),
+    33: ("a stranger's file to verify: bounded, no traceback, nothing printed raw", "16.5.1"),
 }
 
 HEAD = """# Security controls and the tests that show them

@@ -82,7 +82,8 @@ def fits_key(key: ec.EllipticCurvePublicKey, message: Json, signature: str) -> b
         raw = base64.b64decode(signature + "==", altchars=b"-_", validate=True)
     except ValueError:
         return False
-    if len(raw) != 2 * HALF:
+    written = base64.urlsafe_b64encode(raw).rstrip(b"=").decode()
+    if len(raw) != 2 * HALF or written != signature:  # another writing of it is an altered file
         return False
     r, s = int.from_bytes(raw[:HALF]), int.from_bytes(raw[HALF:])
     try:

@@ -4,6 +4,7 @@ import argparse
 import sys
 from pathlib import Path
 
+from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.homeowner import checking, erasing, signed_pdf
 from app.homeowner.company_signatures import whose
@@ -22,10 +23,11 @@ def add_to(verbs: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None
         "verify", help="check an exported record or its PDF, without a server"
     )
     verify.add_argument("file", type=Path)
-    verify.add_argument("--code", default="", help="the code or digest that stands on the paper")
+    words = "the code or digest that stands on the paper"
+    verify.add_argument("--code", type=_given_text, help=words)
     verify.add_argument(
         "--key",
-        default="",
+        type=_given_text,
         help="the company's key: its fingerprint (20 digits or more), or a .pem file",
     )
     erase = verbs.add_parser("erase", help="erase a person's name and sign-in; the log stands")
@@ -35,48 +37,70 @@ def add_to(verbs: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None
     named.add_argument("--telephone", default="", help="the number that owners are to call")
 
 
+def _given_text(text: str) -> str:
+    """Return what was given; raises ArgumentTypeError for a blank, which would check nothing."""
+    if not text.strip():
+        raise argparse.ArgumentTypeError("nothing is given")
+    return text
+
+
 def verify(options: argparse.Namespace) -> int:
     """Check an export or a PDF; the status is 1 where one is wrong, 2 where it is not read."""
     try:
         with options.file.open("rb") as file:
             data = file.read(MOST_BYTES + 1)
-        pins = read_pins(options.key)
+        pins = read_pins(options.key) if options.key else Pins()
     except OSError as error:
         print(f"Cannot read {error.filename}: {error.strerror}", file=sys.stderr)
         return 2
     except CertificateUnfitError as error:
         print("--key:", Speaker().say(error.message), file=sys.stderr)
         return 2
-    return _pdf(data, options.code, pins) if is_pdf(data) else _export(data, options.code, pins)
+    code = options.code or ""
+    return _pdf(data, code, pins) if is_pdf(data) else _export(data, code, pins)
+
+
+def _print_line(text: str) -> None:
+    """Print a line; what a stranger's file says breaks out of none, nor moves about the screen."""
+    print("".join(char if char.isprintable() else "?" for char in text))
+
+
+# what no signature can show
+NOT_SHOWN = Msg(
+    "That is all that is shown: not that what was recorded is true, and not when it was recorded."
+)
 
 
 def _pdf(data: bytes, code: str, pins: Pins) -> int:
     report = signed_pdf.check(data, code, pins)
+    say = Speaker().say
     for _, words in report.faults:
-        print("WRONG:", Speaker().say(words))
+        _print_line("WRONG: " + say(words))
     if report.digest:
         print(f"PDF of the record with the code {report.code}")
         print(f"Digest {report.digest}")
     if report.faults:
         return 1
     print("One signature covers every byte of the file.")
-    print(Speaker().say(whose(report.signers, pins)))
+    print(say(whose(report.signers, pins)))
+    print(say(NOT_SHOWN))
     return 0
 
 
 def _export(data: bytes, code: str, pins: Pins) -> int:
     report = checking.check(data, code, pins)
-    speaker = Speaker()
+    say = Speaker().say
     for _, words in report.faults:
-        print("WRONG:", speaker.say(words))
+        _print_line("WRONG: " + say(words))
     if report.digest:
-        print(f"Record {report.number}, revision {report.revision}, code {report.code}")
+        _print_line(f"Record {report.number}, revision {report.revision}, code {report.code}")
         print(f"Digest {report.digest}")
         print(f"{report.entries} entries, {report.signatures} signatures of phones")
     if report.faults:
         return 1
     print("Whole: the chain of entries, the digests and the signatures hold.")
-    print(speaker.say(whose(report.signers, pins)))
+    print(say(whose(report.signers, pins)))
+    print(say(NOT_SHOWN))
     if not code:
         print("Compare code and digest with a sheet of the record: that shows which it is.")
     return 0

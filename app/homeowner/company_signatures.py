@@ -39,7 +39,8 @@ def company_faults(whole: Json) -> list[Fault]:
             )
             faults.append(("company-signature", words))
     sealed = {"key": whole["seal_key"], "signature": whole["seal_signature"]}
-    if not _fits(certificates, sealed, export_message(whole["seal"])):
+    was_stripped = bool(whole["issued"][-1]["key"]) and not whole["seal_key"]
+    if was_stripped or not _fits(certificates, sealed, export_message(whole["seal"])):
         faults.append(
             ("company-signature", Msg("The company's signature of the file does not fit."))
         )
@@ -54,26 +55,32 @@ def _fits(certificates: dict[str, x509.Certificate], signed: Json, message: Json
     return certificate is not None and signature_fits(certificate, message, signed["signature"])
 
 
-def signers_of(whole: Json) -> list[str]:
-    """Return the keys that vouch for the last revision: its own, then the file's; no key twice."""
-    keys = [whole["issued"][-1]["key"], whole["seal_key"]]
-    return [key for at, key in enumerate(keys) if key and key not in keys[:at]]
+def pin_faults(signers: list[str], pins: Pins, issuer: str = "") -> list[Fault]:
+    """Return what is wrong where somebody said whose key it must be.
 
-
-def pin_faults(signers: list[str], pins: Pins) -> list[Fault]:
-    """Return what is wrong where somebody said whose key it must be."""
+    issuer: the key of the last revision alone. It says nothing of the file around that.
+    """
     if not pins or any(map(pins.known, signers)):
         return []
     if not signers:
         return [("key", Msg("No key of a company has signed it."))]
     words = Msg("It is signed with the key {key}, not with the one given.", key=_named(signers))
+    if pins.known(issuer):
+        words = Msg(
+            "Its last revision is signed with the key given, but the file around it with {key}. "
+            "Check it with all the keys that the company publishes: keys.pem, on its page /verify.",
+            key=_named(signers),
+        )
     return [("key", words)]
 
 
 def whose(signers: list[str], pins: Pins) -> Msg:
     """Return in words by whom something is vouched for, where nothing is wrong with it."""
     if not signers:
-        return Msg("No key of a company has signed it: only the code shows whose it is.")
+        return Msg(
+            "No key of a company has signed it: anybody can have made it. Only the code, from a "
+            "sheet or from the company, shows whose it is."
+        )
     known = [key for key in signers if pins.known(key)]
     if known:
         return Msg("Signed with the key that was given: {key}.", key=_named(known))

@@ -4,7 +4,8 @@ Canonical JSON, so that every byte of the file is accounted for: {"v": 2, "about
 "procedures", "snapshots": [revision 1, 2, …], "signatures": {entry: signature}, "keys":
 {device: public key}, "issued": [{"key", "signature"} of each snapshot], "company_keys":
 {fingerprint: certificate}, "seal": SHA-256 of all that, "seal_key" and "seal_signature": the
-company's over the seal}. No name of a person stands in it.
+company's over the seal}. People of the company are ids.
+What somebody typed into an entry stands, also the name under a signature.
 """
 
 import json

@@ -26,12 +26,10 @@ class Pins:
 
 
 def read_pins(given: str) -> Pins:
-    """Return the pins of a file of certificates, or of a fingerprint; no pins for "".
+    """Return the pins of a file of certificates, or of a fingerprint.
 
     Errors: CertificateUnfitError; OSError where the file cannot be read.
     """
-    if not given.strip():
-        return Pins()
     path = Path(given)
     if "/" in given or "\\" in given or path.suffix in (".pem", ".crt", ".cer"):
         with path.open("rb") as file:

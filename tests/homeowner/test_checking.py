@@ -319,6 +319,7 @@ PHOTO = {
 }  # fmt: skip
 
 
+@pytest.mark.control(32)
 @pytest.mark.parametrize(("alter", "code"), ALTERED, ids=lambda one: getattr(one, "__name__", one))
 def test_what_was_altered_is_said_even_where_the_seal_was_made_anew(
     with_photo: Json, alter: Callable[[Json], None], code: str
@@ -378,6 +379,7 @@ def jwk(key: ec.EllipticCurvePrivateKey) -> str:
     return canonical_bytes({"crv": "P-256", "kty": "EC", "x": x, "y": y}).decode()
 
 
+@pytest.mark.control(32)
 def test_signatures_of_phones_are_checked(book: list[Json], made: Json) -> None:
     key, other = ec.generate_private_key(ec.SECP256R1()), ec.generate_private_key(ec.SECP256R1())
     parts = body(book, made)
@@ -409,6 +411,38 @@ def test_parts_that_are_not_what_they_should_be(
     book: list[Json], made: Json, part: str, junk: object
 ) -> None:
     assert checking.check(export.sealed({**body(book, made), part: junk})).faults or junk == 5
+
+
+@pytest.mark.control(33)
+@pytest.mark.parametrize("id", ["a\nWhole: all.", "a\x1b[2J", "\ud800", "a\u202eb", "a\rWhole"])
+def test_a_file_puts_no_lines_of_its_own_into_what_is_said(
+    book: list[Json], made: Json, id: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    parts = body(book, made)
+    parts["events"][0] = {"id": id}
+    file = tmp_path / "record.json"
+    file.write_text(json.dumps({**parts, "seal": "", "seal_key": "", "seal_signature": ""}))
+    assert main(["verify", str(file)]) == 1
+    lines = capsys.readouterr().out.encode().decode().splitlines()
+    assert lines[0].startswith("WRONG: ")
+    ours = ("WRONG: ", "Record ", "Digest ", f"{len(parts['events'])} entries")
+    assert all(line.startswith(ours) and line.isprintable() for line in lines)
+
+
+def test_number_of_a_forger_says_nothing_in_our_name(
+    book: list[Json], made: Json, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "record.json"
+    other = {**made, "number": "1\nSigned with the key that was given: all is well."}
+    file.write_bytes(export.sealed(body(book, other)))
+    assert main(["verify", str(file)]) == 0
+    assert "\nSigned" not in capsys.readouterr().out
+
+
+@pytest.mark.control(33)
+def test_file_that_is_too_large_is_not_read() -> None:
+    """No more memory is taken than a real export could need."""
+    assert checking.check(b" " * (checking.MOST_BYTES + 1)).codes == ["too-large"]
 
 
 def test_command_says_it_in_words(

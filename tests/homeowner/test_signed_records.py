@@ -3,6 +3,7 @@
 import io
 import json
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import pikepdf
@@ -68,6 +69,7 @@ def sealed_by_nobody(parts: Json) -> bytes:
     return export.sealed(rest)
 
 
+@pytest.mark.control(32)
 def test_made_anew_from_end_to_end_it_is_anothers(app: FastAPI, exported: bytes) -> None:
     """Who alters a record and signs all of it anew has another key; who signs nothing has none."""
     parts = json.loads(exported)
@@ -89,7 +91,7 @@ def test_made_anew_from_end_to_end_it_is_anothers(app: FastAPI, exported: bytes)
     rest["issued"], rest["company_keys"] = [{"key": "", "signature": ""}], {}
     bare = export.sealed(rest)
     assert checking.check(bare).faults == []
-    assert "only the code" in Speaker().say(company_signatures.whose([], Pins()))
+    assert "Only the code" in Speaker().say(company_signatures.whose([], Pins()))
     assert checking.check(bare, "", pins).codes == ["key"]
 
 
@@ -139,6 +141,42 @@ def test_altered_and_sealed_anew_it_does_not_fit(exported: bytes, alter: object)
     assert set(report.codes) & {"company-key", "company-signature", "unfit"}
 
 
+def strip_phones(parts: Json) -> None:
+    parts["signatures"], parts["keys"] = {}, {}
+
+
+def another_procedure(parts: Json) -> None:
+    for key, known in parts["procedures"].items():
+        rest = {name: part for name, part in known.items() if name != "digest"}
+        rest["title"] = "Another"
+        parts["procedures"][key] = {**rest, "digest": digest(rest)}
+
+
+@pytest.mark.control(32)
+@pytest.mark.parametrize("alter", [strip_phones, another_procedure], ids=lambda one: one.__name__)
+def test_a_file_around_a_revision_of_ours_is_not_ours(
+    app: FastAPI, exported: bytes, alter: Callable[[Json], None]
+) -> None:
+    """The company's signature of a revision is true; who sealed the file anew is somebody else."""
+    parts = json.loads(exported)
+    ours = Pins((key_of(app).fingerprint,))
+    alter(parts)
+    rest = {k: v for k, v in parts.items() if k not in ("seal", "seal_key", "seal_signature")}
+    assert "company-signature" in checking.check(export.sealed(rest)).codes
+    forger = make_key("Quillfen Door Setters", 1_780_000_000)
+    rest["company_keys"][forger.fingerprint] = certificate_pem(forger)
+    forged = export.sealed(rest, forger)
+    report = checking.check(forged, "", ours)
+    assert "key" in report.codes
+    assert report.signers == [forger.fingerprint]
+
+
+def test_another_procedure_than_the_record_names_is_noticed(exported: bytes) -> None:
+    parts = json.loads(exported)
+    another_procedure(parts)
+    assert "procedure" in checking.check(sealed_by_nobody(parts)).codes
+
+
 def test_the_command_says_whose_it_is(
     app: FastAPI,
     exported: bytes,
@@ -158,6 +196,11 @@ def test_the_command_says_whose_it_is(
         assert "Signed with the key that was given" in capsys.readouterr().out
     assert main(["verify", str(file), "--key", "0" * 64]) == 1
     assert "not with the one given" in capsys.readouterr().out
+    assert "is true" in said  # that nothing shows
+    for option in ("--key", "--code"):
+        with pytest.raises(SystemExit) as refused:
+            main(["verify", str(file), option, " "])
+        assert refused.value.code == 2
     for pin in ("xyz", str(tmp_path / "missing.pem"), str(file), "12"):
         assert main(["verify", str(file), "--key", pin]) == 2
         assert "Traceback" not in capsys.readouterr().err
@@ -179,7 +222,9 @@ def test_the_pdf_is_signed_whole(
     assert "covers every byte" in said
     assert row.digest in said
     assert main(["verify", str(file)]) == 0
-    assert "Compare the fingerprint" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "Compare the fingerprint" in said
+    assert "is true" in said  # that nothing shows
     assert main(["verify", str(file), "--code", "00000-00000"]) == 1
     assert main(["verify", str(file), "--key", "0" * 20]) == 1
     capsys.readouterr()
@@ -225,7 +270,7 @@ def test_the_page_of_checks_names_the_keys(
     assert first in stranger.get(f"/verify/{row.code}").text
 
 
-def test_after_a_rotation_either_key_is_known(app: FastAPI, office: TestClient) -> None:
+def test_after_a_rotation_all_the_published_keys_serve(app: FastAPI, office: TestClient) -> None:
     """The record stays signed by the key of its day; the file is signed by the one that signs now.
 
     A PDF is made when it is asked for: by the key that signs then, at no time before that key.
@@ -235,9 +280,12 @@ def test_after_a_rotation_either_key_is_known(app: FastAPI, office: TestClient) 
     with app.state.server.database.write() as session:
         second = rotate_key(session).fingerprint
     data = office.get(EXPORT).content
-    for pin in (first, second):
-        assert checking.check(data, "", Pins((pin,))).faults == []
-    assert checking.check(data).signers == [first, second]
+    for pins in (Pins((second,)), Pins((first, second))):
+        assert checking.check(data, "", pins).faults == []
+    [(code, words)] = checking.check(data, "", Pins((first,))).faults
+    assert code == "key"
+    assert "keys.pem" in Speaker().say(words)
+    assert checking.check(data).signers == [second]
     with pikepdf.open(io.BytesIO(office.get(PDF).content)) as pdf:
         named = str(pdf.Root.AcroForm.Fields[0].V.M)
     assert named >= key_of(app).certificate.not_valid_before_utc.strftime("D:%Y%m%d%H%M%S")

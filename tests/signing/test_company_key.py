@@ -48,6 +48,7 @@ def test_first_key_is_made_when_it_is_needed_and_names_the_company(database: Dat
         assert [row.fingerprint for row in company_keys(session)] == [key.fingerprint]
 
 
+@pytest.mark.control(31)
 def test_no_table_holds_the_private_half(database: Database) -> None:
     with database.write() as session:
         key_for_signing(session)
@@ -130,6 +131,7 @@ def test_a_key_that_was_put_there_signs_from_now_on(tmp_path: Path) -> None:
     assert started(tmp_path) != first
 
 
+@pytest.mark.control(31)
 def test_a_replaced_key_does_not_come_back(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     started(tmp_path)
     old = (tmp_path / FILE).read_bytes()
@@ -166,6 +168,7 @@ def command(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path / "data"
 
 
+@pytest.mark.control(31)
 def test_a_copy_holds_the_key_and_an_empty_place_gets_it(
     command: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -6,6 +6,7 @@ one signature), `cryptography`'s own check of ECDSA.
 
 import shutil
 import stat
+import string
 import subprocess
 from pathlib import Path
 
@@ -66,6 +67,22 @@ def test_same_message_same_signature(key: SigningKey) -> None:
         assert not public.signature_fits(key.certificate, record_message(digest), junk)
 
 
+@pytest.mark.control(32)
+def test_a_signature_is_written_in_one_way(key: SigningKey) -> None:
+    """64 bytes fill 85 signs and a third; the last sign's spare bits are 0 (RFC 4648 3.5)."""
+    message = record_message("ab" * 32)
+    made = key.sign(message)
+    signs = string.ascii_uppercase + string.ascii_lowercase + string.digits + "-_"
+    for spare in range(1, 16):
+        other = made[:-1] + signs[signs.index(made[-1]) ^ spare]
+        assert not public.signature_fits(key.certificate, message, other), other
+    for at in range(20):
+        made = key.sign(record_message(str(at)))
+        other = made.translate(str.maketrans("-_", "+/"))
+        fits = public.signature_fits(key.certificate, record_message(str(at)), other)
+        assert fits == (other == made)
+
+
 @pytest.mark.skipif(shutil.which("openssl") is None, reason="no openssl here")
 def test_openssl_says_the_same_fingerprint(key: SigningKey, tmp_path: Path) -> None:
     write_key(tmp_path / "key.pem", key)
@@ -76,6 +93,7 @@ def test_openssl_says_the_same_fingerprint(key: SigningKey, tmp_path: Path) -> N
     assert public.read_fingerprint(said.strip()) == key.fingerprint
 
 
+@pytest.mark.control(31)
 def test_file_is_its_owners_alone_and_read_back(key: SigningKey, tmp_path: Path) -> None:
     path = tmp_path / "key.pem"
     assert read_key(path) is None

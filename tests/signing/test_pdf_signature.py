@@ -113,6 +113,7 @@ def altered(data: bytes, at: int, by: int) -> bytes:
     return bytes(out)
 
 
+@pytest.mark.control(32)
 def test_any_altered_byte_is_noticed(signed: bytes) -> None:
     """300 places by chance, and every byte about the signature's place, range and beginning."""
     chance = random.Random(12)
@@ -190,6 +191,7 @@ HOSTILE = [
 ]
 
 
+@pytest.mark.control(33)
 @pytest.mark.parametrize("data", HOSTILE, ids=range(len(HOSTILE)))
 def test_hostile_files_are_refused_in_words(data: bytes) -> None:
     assert noticed(data) in ("pdf-unsigned", "pdf-added-to", "pdf-changed")
