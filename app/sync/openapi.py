@@ -58,7 +58,7 @@ def paths() -> Json:
     return {
         "/sync": {
             "post": _route(
-                "offer", "Offer events", "Answer", 401, 413, 415, 422, 503, body="Batch"
+                "offer", "Offer events", "BatchReceipts", 401, 413, 415, 422, 503, body="Batch"
             ),
             "get": _route("pull", "What is new", "News", 401, 422, query=("after", "epoch")),
         },
