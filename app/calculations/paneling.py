@@ -56,6 +56,7 @@ def _order(given: Given) -> Answer:
             "order": [turn.panel.letter for turn in turns],
             "reasons": [{"panel": turn.panel.letter, "why": turn.reasons} for turn in turns],
             "left": _stack(drawing, "left"),
+            "middle": _stack(drawing, "middle"),
             "right": _stack(drawing, "right"),
         },
         cautions=[
@@ -66,6 +67,12 @@ def _order(given: Given) -> Answer:
             ),
         ],
     )
+
+
+def _taken(drawing: Drawing) -> int:
+    """Return how much of the way a stack over a fixed panel takes; 0 where there is none."""
+    spans = moving.open_spans(drawing) if moving.stacks_inside(drawing) else []
+    return sum(high - low for low, high in spans)
 
 
 def _stack(drawing: Drawing, side: str) -> list[dict[str, Any]]:
@@ -79,7 +86,7 @@ def _stack(drawing: Drawing, side: str) -> list[dict[str, Any]]:
         {
             "panels": [panel.letter for panel in stood],
             "mass": mass,
-            "depth": moving.stack_depth(standing),
+            "depth": _taken(drawing) if side == "middle" else moving.stack_depth(standing),
             "pocket": moving.stack_depth(inside),
         }
     ]
@@ -142,6 +149,7 @@ CALCULATIONS = (
                 one("why", "sentences", "reasons"),
             ),
             group("left", "what stands at the LEFT end when open", *_STACK),
+            group("middle", "what stands at a fixed panel between two leads when open", *_STACK),
             group("right", "what stands at the RIGHT end when open", *_STACK),
         ),
         "common practice, no source: farthest track first, the lead opens, a fixed panel closes",

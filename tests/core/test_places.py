@@ -113,6 +113,18 @@ def test_meeting_stiles_and_both_stack_edges_are_stations():
     assert words.count("interlock") == 4
 
 
+def test_a_stack_over_a_fixed_panel_has_its_edges_among_the_stations():
+    # XOX on tracks 1, 2, 3: all stand over B, from 48 to 96 in (on paper).
+    spots = found(STATIONS, doors.door([1, 2, 3], "XOX", "AC"))
+    edges = [place.x for place in spots if "edge of the stack" in noted(place)]
+    assert edges == [48 * IN, 96 * IN]
+
+
+def noted(place):
+    """Return the words of what a station also stands for."""
+    return [note.template for note in place.title.params.get("what", [])]
+
+
 def test_closing_is_the_first_station_again():
     spots = found(STATIONS, four(), closing=True)
     assert len(spots) == 18

@@ -95,6 +95,7 @@ def test_depth_of_the_stack_and_the_way_that_is_left():
     # eight in two halves: 48 in at either end of what is between the jambs
     row = eight().panels[-1].right - eight().panels[0].left
     assert moving.clear_way(eight()) == row - 96 * INCH
+    # what stacks at a fixed panel between two leads: see tests/core/test_trade_panels.py
     # what goes into a pocket leaves all of it: 140 in between the jambs
     assert moving.clear_way(pocketed()) == 140 * INCH
     said = " ".join([IN.say(words) for words in rollers_load.about_stacks(pocketed())])

@@ -8,6 +8,7 @@ from tests.core.golden import checks
 
 INCH = 25400000
 MM = 1000000
+STEP = INCH // 8
 WEEP = Msg("a weep")
 
 
@@ -20,8 +21,8 @@ def codes(made):
 
 
 # Length, end distance, greatest spacing -> how many, how far apart.
-# Source: n = max(1, ceil((L - 2e)/s)) computed independently by hand; exact, so no tolerance
-# but the one nanometre that whole numbers cost.
+# Source: n = max(1, ceil((L - 2e)/s)) computed independently by hand; each place is brought to
+# the nearest eighth of an inch, so a gap differs from the even one by an eighth at most.
 EVEN = (
     (96 * INCH, 6 * INCH, 16 * INCH, 7, 14 * INCH),
     (144 * INCH, 6 * INCH, 16 * INCH, 10, 44 * INCH // 3),
@@ -40,7 +41,33 @@ def test_even_patterns():
         source = "n = max(1, ceil((L - 2e)/s)), worked by hand"
         checks("anchors", what, many, len(made.points), source, "computed")
         assert made.points[0] == end and made.points[-1] == length - end
-        assert all(apart <= gap <= apart + 1 for gap in gaps(made.points))
+        assert all(abs(gap - apart) <= STEP for gap in gaps(made.points))
+        assert max(gaps(made.points)) <= spacing
+
+
+def test_anchors_stand_where_a_tape_has_a_line():
+    # A door of 15 ft 11 in, first anchor 6 in, 16 in at most: 12 spaces of 14.9167 in. By hand:
+    # 6 + 14.9167 = 20.9167, which a tape shows as 20 7/8, from the other end as 170 1/8.
+    made = anchor_plan(191 * INCH, 6 * INCH, 16 * INCH, [])
+    source = "12 spaces of 179/12 in, each place to the nearest eighth, worked by hand"
+    eighths = [point * 8 // INCH for point in made.points]
+    due = [48, 167, 287, 406, 525, 645, 764, 883, 1003, 1122, 1241, 1361, 1480]
+    checks("anchors", "191 in at 1/8 in, in eighths", due, eighths, source, "computed")
+    assert all(point % STEP == 0 and (191 * INCH - point) % STEP == 0 for point in made.points)
+    # in whole millimetres: 4851 - 300 = 4551 = 8 x 568.875, to the nearest millimetre
+    made = anchor_plan(4851 * MM, 150 * MM, 600 * MM, [])
+    due = [150, 719, 1288, 1857, 2426, 2994, 3563, 4132, 4701]
+    ours = [point // MM for point in made.points]
+    source = "8 spaces of 568.875 mm, each place to the nearest millimetre, worked by hand"
+    checks("anchors", "4851 mm at 1 mm", due, ours, source, "computed")
+    assert all(point % MM == 0 for point in made.points)
+
+
+def test_a_tape_costs_no_anchor_and_no_spacing():
+    # 6 1/16 and 14 in apart, exactly: on eighths it would take one anchor more
+    end = 6 * INCH + INCH // 16
+    made = anchor_plan(2 * end + 98 * INCH, end, 14 * INCH, [])
+    assert len(made.points) == 8 and gaps(made.points) == [14 * INCH] * 7
 
 
 def test_a_published_pattern_is_kept():

@@ -124,6 +124,36 @@ def test_which_way_panels_go():
     assert [panel.letter for panel in ends["right"]] == ["E", "F", "G", "H"]
 
 
+def test_what_can_stack_over_a_fixed_panel_does():
+    # Geometry on paper: panels 48 in, overlaps 2, jambs 2. XOX: A from 2, B from 48, C from 94 to
+    # 142. On tracks 1, 2, 3 both go over B, and all but B's 48 in of the 140 is open.
+    apart = door([1, 2, 3], "XOX", "AC")
+    how = "three panels of 48 in, 2 in overlaps, worked on paper"
+    lefts = moving.open_lefts(apart)
+    what = "XOX, a track each: left edges"
+    checks("panel-order", what, [48, 48, 48], in_inches(lefts), how, "computed")
+    assert moving.clear_way(apart) == 92 * INCH
+    assert moving.stack_edges(apart) == [48 * INCH, 96 * INCH]
+    # A and C share track 1, lock left: A goes up to C, which stays; B and C are 94 in of the way.
+    shared = door([1, 2, 1], "XOX", "AC")
+    lefts = moving.open_lefts(shared)
+    what = "XOX, leads on one track: left edges"
+    checks("panel-order", what, [46, 48, 94], in_inches(lefts), how, "computed")
+    assert moving.clear_way(shared) == (140 - 96) * INCH
+    # XXOXX on tracks 1 2 3 4 5: everything over C, from 94 to 142
+    wide = door([1, 2, 3, 4, 5], "XXOXX", "AE")
+    assert in_inches(moving.open_lefts(wide)) == [94] * 5
+    assert moving.clear_way(wide) == (5 * 48 - 4 * 2 - 48) * INCH
+    assert [p.letter for p in moving.stacked_panels(wide)["middle"]] == ["A", "B", "C", "D", "E"]
+    # and four tracks that go to one end, as ever
+    assert in_inches(moving.open_lefts(four())) == [140] * 4
+    assert moving.stack_edges(four()) == [140 * INCH]
+
+
+def in_inches(lefts):
+    return [lefts[letter] // INCH for letter in sorted(lefts)]
+
+
 def test_set_from_outside_the_innermost_track_comes_first():
     # Common practice: innermost track first, outermost last; the lead opens, the fixed one closes.
     rule = "innermost track first, the lead opens, a fixed panel closes"

@@ -17,6 +17,7 @@ from app.core.trade import bed, sealant
 from app.core.trade.anchors import AnchorPlan, Zone, anchor_plan
 
 SIXTEENTH = 25400000 // 16
+EIGHTH = 25400000 // 8
 INCH = 25400000
 UNITS = pint.UnitRegistry()
 
@@ -95,8 +96,25 @@ def test_even_spacing_by_fractions(length: int, end: int, spacing: int) -> None:
     assert made.conflicts == []
     due = [(end + span * k / n) * mm for k in range(n + 1)]
     assert len(made.points) == n + 1
-    # whole nanometres: each less than one below its exact place
-    assert all(0 <= exact - ours < 1 for exact, ours in zip(due, made.points, strict=True))
+    # brought to a line of the tape: a millimetre here, an eighth where all three are eighths
+    step = max(mm, 0 if (length % 127 or end % 127 or spacing % 127) else EIGHTH)
+    assert all(abs(exact - ours) <= step for exact, ours in zip(due, made.points, strict=True))
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.integers(160, 2400), st.integers(8, 96), st.integers(48, 192), zones)
+def test_a_tape_finds_every_anchor_from_both_ends(
+    length: int, end: int, spacing: int, zones: list[Zone]
+) -> None:
+    """In a member of whole eighths, and never farther apart or from the corner than drawn."""
+    drawn = [length * EIGHTH, end * EIGHTH, spacing * EIGHTH]
+    made = anchor_plan(*drawn, [Zone(2 * z.at, 2 * z.clear, z.what, z.beside) for z in zones])
+    for point in made.points:
+        assert point % EIGHTH == 0
+        assert (drawn[0] - point) % EIGHTH == 0
+    if not codes(made):
+        assert made.points[0] == drawn[0] - made.points[-1] == drawn[1]
+        assert all(high - low <= drawn[2] for low, high in itertools.pairwise(made.points))
 
 
 beds = st.fixed_dictionaries(

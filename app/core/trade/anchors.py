@@ -7,6 +7,11 @@ place exactly at the edge of a zone is allowed. What cannot be kept is said as
 a conflict, never hidden: the pattern of a product's approval or of the drawing
 wins over all of this, and the edge of the substrate has a rule of its own.
 
+What is drawn (end distances, places beside a mullion) stays as drawn. What is spread between
+stands where a tape has a line: at 1/8 in, counted from the start; in members whose length, end
+distance and spacing are all whole millimetres and not all eighths, at 1 mm. Where that would
+take one more anchor, or a gap wider than the spacing, the exact places are kept.
+
 Sources of the rule's numbers are the drawing's. NHBC Standards 6.7.11 (150 to
 250 mm from the corner, at least 2 to a member, centres 600 mm at most) is one
 published set that the tests use.
@@ -16,7 +21,10 @@ from app.core.errors import InputError
 from app.core.kinds import Any
 from app.core.order import sort_by
 from app.core.quantity.messages import Len, Msg
+from app.core.quantity.units import INCH
 
+EIGHTH = INCH // 8
+MILLIMETRE = 1000000
 MOST = 1000  # more than this in one member is a slip of the pen, not a plan
 
 
@@ -73,7 +81,45 @@ def anchor_plan(length: int, end: int, spacing: int, zones: "list[Zone]") -> Anc
     if first == last:
         return AnchorPlan([first], conflicts + [_too_few(length, end)])
     fixed = [first] + _beside_zones(zones, blocked, first, last, conflicts) + [last]
-    return AnchorPlan(fill_all(fixed, spacing, blocked, conflicts), conflicts)
+    exact = AnchorPlan(fill_all(fixed, spacing, blocked, conflicts), conflicts)
+    return _on_tape(exact, fixed, spacing, blocked, tape_step(length, end, spacing))
+
+
+def tape_step(length: int, end: int, spacing: int) -> int:
+    """Return the step of the tape that a member is set out with: 1/8 in, or 1 mm.
+
+    Example: tape_step(2400000000, 150000000, 600000000) -> MILLIMETRE
+    """
+    metric = all([size % MILLIMETRE == 0 for size in (length, end, spacing)])
+    eighths = all([size % EIGHTH == 0 for size in (length, end, spacing)])
+    return MILLIMETRE if metric and not eighths else EIGHTH
+
+
+def _on_tape(
+    exact: AnchorPlan, fixed: "list[int]", spacing: int, blocked: "list[tuple[int, int]]", step: int
+) -> AnchorPlan:
+    """Return the plan with what is not fixed at whole steps; the exact one where that is worse."""
+    if spacing < step:
+        return exact
+    wider = [(low // step * step, ceil_div(high, step) * step) for low, high in blocked]
+    conflicts: list[Conflict] = []
+    points = fill_all(fixed, spacing, _joined(wider), conflicts, 1, step)
+    wide = [conflict for conflict in exact.conflicts if conflict.code == "gap-wide"]
+    if len(points) > len(exact.points) or len(conflicts) > len(wide):
+        return exact
+    kept = [conflict for conflict in exact.conflicts if conflict.code != "gap-wide"]
+    return AnchorPlan(points, kept + conflicts)
+
+
+def _joined(intervals: "list[tuple[int, int]]") -> "list[tuple[int, int]]":
+    """Return ascending intervals with those that overlap put together."""
+    out: list[tuple[int, int]] = []
+    for low, high in intervals:
+        if out and low < out[-1][1]:
+            out[-1] = (out[-1][0], max(out[-1][1], high))
+        else:
+            out.append((low, high))
+    return out
 
 
 def merged_zones(zones: "list[Zone]") -> "list[tuple[int, int]]":
@@ -81,16 +127,8 @@ def merged_zones(zones: "list[Zone]") -> "list[tuple[int, int]]":
 
     Example: merged_zones([Zone(10, 2, Msg("")), Zone(11, 2, Msg(""))]) -> [(8, 13)]
     """
-    out: list[tuple[int, int]] = []
-    for zone in sort_by(zones, lambda zone: zone.at - zone.clear):
-        low, high = zone.at - zone.clear, zone.at + zone.clear
-        if low == high:
-            continue
-        if out and low < out[-1][1]:
-            out[-1] = (out[-1][0], max(out[-1][1], high))
-        else:
-            out.append((low, high))
-    return out
+    found = [(zone.at - zone.clear, zone.at + zone.clear) for zone in zones if zone.clear]
+    return _joined(sort_by(found, lambda interval: interval[0]))
 
 
 def zone_at(at: int, blocked: "list[tuple[int, int]]") -> "tuple[int, int] | None":
@@ -110,18 +148,20 @@ def fill_all(
     blocked: "list[tuple[int, int]]",
     conflicts: "list[Conflict]",
     least: int = 1,
+    step: int = 1,
 ) -> "list[int]":
     """Return the fixed positions with as many between them as the greatest spacing asks for.
 
     fixed: ascending, at least one, all free. least: what is put between stands no nearer to
-    its neighbours. Gaps that come out wider than the spacing, for a zone's or for least's
-    sake, are added to conflicts ('gap-wide').
+    its neighbours, and at whole steps; the edges of what is blocked must be whole steps too.
+    Gaps that come out wider than the spacing, for a zone's, least's or a step's sake, are
+    added to conflicts ('gap-wide').
 
     Example: fill_all([0, 10], 5, [], []) -> [0, 5, 10]
     """
     points = [fixed[0]]
     for at in fixed[1:]:
-        points.extend(_fill_between(points[-1], at, spacing, blocked, conflicts, least))
+        points.extend(_fill_between(points[-1], at, spacing, blocked, conflicts, least, step))
         points.append(at)
     return points
 
@@ -141,42 +181,44 @@ def _fill_between(
     blocked: "list[tuple[int, int]]",
     conflicts: "list[Conflict]",
     least: int,
+    step: int,
 ) -> "list[int]":
     """Return the positions strictly between two fixed ones.
 
     Where a zone forces a gap that is too wide, both its edges are taken and what lies
     before and after is filled for itself.
     """
-    steps = [start] + _longest_steps(start, end, spacing, blocked, least) + [end]
+    steps = [start] + _longest_steps(start, end, spacing, blocked, least, step) + [end]
     wide = [(low, high) for low, high in zip(steps, steps[1:]) if high - low > spacing]
     out: list[int] = []
     at = start
     for low, high in wide:
         conflicts.append(_gap_wide(low, high, spacing))
-        out.extend(_even_positions(at, low, spacing, blocked, least))
+        out.extend(_even_positions(at, low, spacing, blocked, least, step))
         out.extend([edge for edge in (low, high) if start < edge < end and edge not in out])
         at = high
-    return out + _even_positions(at, end, spacing, blocked, least)
+    return out + _even_positions(at, end, spacing, blocked, least, step)
 
 
 def _even_positions(
-    start: int, end: int, spacing: int, blocked: "list[tuple[int, int]]", least: int
+    start: int, end: int, spacing: int, blocked: "list[tuple[int, int]]", least: int, step: int
 ) -> "list[int]":
     """Return as few positions between as will do, as even as the zones allow.
 
     Steps as long as allowed, taken from either end, bound where each may stand; it stands at
     the free place nearest to the even one that both bounds and its neighbour let it have.
     """
-    farthest = _longest_steps(start, end, spacing, blocked, least)
+    farthest = _longest_steps(start, end, spacing, blocked, least, step)
     mirrored = [(-high, -low) for low, high in reversed(blocked)]
-    back = list(reversed(_longest_steps(-end, -start, spacing, mirrored, least)))
+    back = list(reversed(_longest_steps(-end, -start, spacing, mirrored, least, step)))
     if len(back) != len(farthest):
         return farthest
     points = [start]
     for k in range(len(farthest)):
         low = -back[k]
-        high = min(_free_below(points[-1] + spacing, blocked), farthest[k])
+        high = min(_free_below((points[-1] + spacing) // step * step, blocked), farthest[k])
         even = start + (end - start) * (k + 1) // (len(farthest) + 1)
+        even = (even + step // 2) // step * step
         points.append(_nearest_free(min(max(even, low), high), blocked))
     return points[1:] if _keeps_spacing(points + [end], spacing, least) else farthest
 
@@ -187,13 +229,13 @@ def _free_below(at: int, blocked: "list[tuple[int, int]]") -> int:
 
 
 def _longest_steps(
-    start: int, end: int, spacing: int, blocked: "list[tuple[int, int]]", least: int
+    start: int, end: int, spacing: int, blocked: "list[tuple[int, int]]", least: int, step: int
 ) -> "list[int]":
     """Return the positions got by steps as long as allowed; over a zone, one too long."""
     points: list[int] = []
     at = start
     while end - at > spacing:
-        to = at + spacing
+        to = (at + spacing) // step * step
         zone = zone_at(to, blocked)
         if zone:
             to = zone[0] if zone[0] - at >= least else zone[1]

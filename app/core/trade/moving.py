@@ -3,6 +3,7 @@
 As seen from OUTSIDE, for a drawing that panels.panel_questions() has nothing against.
 """
 
+from app.core.order import sort_by
 from app.core.trade.drawing import Drawing, Panel
 
 
@@ -89,14 +90,27 @@ def room_on_track(drawing: Drawing, panel: Panel) -> "tuple[int, int]":
     return panel.left - low, high - panel.right
 
 
-def stacked_panels(drawing: Drawing) -> "dict[str, list[Panel]]":
-    """Return what stands at each end when the door is open: panels that stack, and fixed ones.
+def stacks_inside(drawing: Drawing) -> bool:
+    """Return whether both halves stack over a fixed panel between them (XOX, XXOXX).
 
-    A fixed panel counts at the end that it is nearer to; each list is left to right.
+    Example: stacks_inside(DOOR) -> False
+    """
+    fixed = first_fixed(drawing.panels) < len(drawing.panels)
+    return fixed and len(leading_panels(drawing)) == 2 and not leads_meet(drawing)
+
+
+def stacked_panels(drawing: Drawing) -> "dict[str, list[Panel]]":
+    """Return what stands where when the door is open: panels that stack, and fixed ones.
+
+    "left", "right": at that end; a fixed panel counts at the end that it is nearer to. "middle":
+    all of a door that stacks over a fixed panel between its leads. Each list is left to right.
 
     Example: len(stacked_panels(DOOR)["right"]) -> 4
     """
-    out: dict[str, list[Panel]] = {"left": [], "right": []}
+    out: dict[str, list[Panel]] = {"left": [], "middle": [], "right": []}
+    if stacks_inside(drawing):
+        out["middle"] = list(drawing.panels)
+        return out
     middle = (drawing.panels[0].left + drawing.panels[-1].right) // 2
     for panel, way in zip(drawing.panels, opens_to(drawing)):
         near = "left" if (panel.left + panel.right) // 2 < middle else "right"
@@ -137,18 +151,88 @@ def stack_depth(panels: "list[Panel]") -> int:
     return max([0] + [tracks[track] for track in tracks])
 
 
+def open_lefts(drawing: Drawing) -> "dict[str, int]":
+    """Return letter -> where the left edge of each panel stands with everything open, nanometres.
+
+    Each goes as far to its end as its track lets it; over a fixed panel between two leads, as far
+    over it as it goes, the panels of the active lead first: of two that share a track one takes
+    the place, and the other stays beside it. A panel in a pocket is beyond the row's end.
+
+    Example: open_lefts(DOOR)["A"] -> 140 * INCH (as D, at the right jamb)
+    """
+    panels = drawing.panels
+    at = {panel.letter: panel.left for panel in panels}
+    fixed = [panel for panel in panels if not panel.slides]
+    ways = opens_to(drawing)
+    halves = ["right", "left"]
+    if drawing.data.get("lock") == "right":
+        halves = ["left", "right"]
+    for way in halves:
+        group = [panel for panel, to in zip(panels, ways) if to == way]
+        for panel in reversed(group) if way == "right" else group:
+            low, high = panels[0].left, panels[-1].right
+            if stacks_inside(drawing):
+                low, high = fixed[0].left, fixed[-1].right
+            if panel.pocketed:
+                low, high = low - panel.width, high + panel.width
+            at[panel.letter] = _pushed(panel, way, low, high, panels, at)
+    return at
+
+
+def _pushed(
+    panel: Panel, way: str, low: int, high: int, panels: "list[Panel]", at: "dict[str, int]"
+) -> int:
+    """Return how far a panel goes towards one end before something on its track stops it."""
+    for other in panels:
+        if other is panel or other.track != panel.track:
+            continue
+        if other.left < panel.left:
+            low = max(low, at[other.letter] + other.width)
+        else:
+            high = min(high, at[other.letter])
+    return max(panel.left, high - panel.width) if way == "right" else min(panel.left, low)
+
+
+def open_spans(drawing: Drawing) -> "list[tuple[int, int]]":
+    """Return what stands in the row with everything open: (left, right), apart, left to right.
+
+    Example: open_spans(DOOR) -> [(140 * INCH, 188 * INCH)]
+    """
+    at = open_lefts(drawing)
+    standing = [
+        (at[panel.letter], at[panel.letter] + panel.width)
+        for panel in drawing.panels
+        if not panel.pocketed
+    ]
+    out: list[tuple[int, int]] = []
+    for low, high in sort_by(standing, lambda span: span[0]):
+        if out and low <= out[-1][1]:
+            out[-1] = (out[-1][0], max(out[-1][1], high))
+        else:
+            out.append((low, high))
+    return out
+
+
+def stack_edges(drawing: Drawing) -> "list[int]":
+    """Return where the stacks end with the door open, but for what stands at a jamb.
+
+    Example: stack_edges(DOOR) -> [140 * INCH]
+    """
+    if not drawing.panels:
+        return []
+    ends = (drawing.panels[0].left, drawing.panels[-1].right)
+    return [edge for span in open_spans(drawing) for edge in span if edge not in ends]
+
+
 def clear_way(drawing: Drawing) -> int:
-    """Return the way through with everything open: what the stacks at both ends leave.
+    """Return the way through with everything open: what the stacks leave.
 
     Pocketed panels are out of the way. Handles and stops take more.
 
     Example: clear_way(DOOR) -> 138 * INCH (186 in between the jambs, less a stack of 48)
     """
-    taken = [
-        stack_depth([panel for panel in stacked_panels(drawing)[side] if not panel.pocketed])
-        for side in ("left", "right")
-    ]
-    return drawing.panels[-1].right - drawing.panels[0].left - sum(taken)
+    taken = sum([high - low for low, high in open_spans(drawing)])
+    return drawing.panels[-1].right - drawing.panels[0].left - taken
 
 
 def first_fixed(panels: "list[Panel]") -> int:

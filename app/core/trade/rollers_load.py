@@ -118,8 +118,15 @@ def about_rollers(drawing: Drawing) -> "list[Msg]":
     ]
 
 
+STANDS = {
+    "left": Msg("at the LEFT end"),
+    "middle": Msg("at the fixed panel"),
+    "right": Msg("at the RIGHT end"),
+}
+
+
 class Stack:
-    """What stands at one end when the door is open.
+    """What stands in one place when the door is open.
 
     letters: left to right. mass: of all whose weight is known. unknown: letters of the others.
     """
@@ -131,7 +138,7 @@ class Stack:
 
 
 def stack_loads(drawing: Drawing) -> "dict[str, Stack]":
-    """Return what bears on the sill at the "left" and the "right" end with the door open.
+    """Return what bears on the sill with the door open: see moving.stacked_panels().
 
     A weight that nothing gives is never guessed: its panel is in unknown.
     Source:  moving.stacked_panels() and weight.of_panel().
@@ -154,18 +161,22 @@ def about_stacks(drawing: Drawing) -> "list[Msg]":
     """
     found = stack_loads(drawing)
     out = []
-    for side in ("left", "right"):
+    for side in ("left", "middle", "right"):
         stack = found[side]
-        end = Msg("LEFT") if side == "left" else Msg("RIGHT")
         if stack.letters:
-            out.append(_bears_words(stack, end))
-            out.extend(_depth_words(drawing, side, end))
+            out.append(_bears_words(stack, STANDS[side]))
+            out.extend(_depth_words(drawing, side))
     clear = Len(moving.clear_way(drawing), "place")
     out.append(Msg("Open, {clear} of way is left, less handles and stops.", clear=clear))
     return out
 
 
-def _depth_words(drawing: Drawing, side: str, end: Msg) -> "list[Msg]":
+def _depth_words(drawing: Drawing, side: str) -> "list[Msg]":
+    if side == "middle":
+        taken = sum([high - low for low, high in moving.open_spans(drawing)])
+        depth = Len(taken, "place")
+        return [Msg("The stack takes {depth} of the way.", depth=depth)]
+    end = Msg("LEFT") if side == "left" else Msg("RIGHT")
     standing = [panel for panel in moving.stacked_panels(drawing)[side] if not panel.pocketed]
     inside = moving.pocketed_panels(drawing, side)
     out = []
@@ -185,18 +196,18 @@ def _depth_words(drawing: Drawing, side: str, end: Msg) -> "list[Msg]":
     return out
 
 
-def _bears_words(stack: Stack, end: Msg) -> Msg:
+def _bears_words(stack: Stack, where: Msg) -> Msg:
     if stack.unknown:
         return Msg(
-            "Open, {letters} stand at the {end} end; weight not known: {unknown}.",
+            "Open, {letters} stand {where}; weight not known: {unknown}.",
             letters=stack.letters,
-            end=end,
+            where=where,
             unknown=stack.unknown,
         )
     return Msg(
-        "Open, {letters} stand at the {end} end: {mass} bear there.",
+        "Open, {letters} stand {where}: {mass} bear there.",
         letters=stack.letters,
-        end=end,
+        where=where,
         mass=Qty("mass", stack.mass),
     )
 

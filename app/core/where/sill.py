@@ -3,6 +3,7 @@
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.quantity.messages import Msg
+from app.core.trade import moving
 from app.core.trade.drawing import Drawing
 from app.core.where.place import Place
 from app.core.where.words import along_words, place_mark
@@ -66,18 +67,7 @@ def _interlock_spots(drawing: Drawing) -> "list[tuple[int, Msg]]":
 def _bearing_spots(drawing: Drawing) -> "list[tuple[int, Msg]]":
     """Return where panels bear: interlocks, meetings, and where the opened stack ends."""
     out = _interlock_spots(drawing)
-    out.extend([(x, Msg("edge of the stack")) for x in _stack_edges(drawing)])
-    return out
-
-
-def _stack_edges(drawing: Drawing) -> "list[int]":
-    """Return the inner edges of the open panels: they stack away from each lead."""
-    panels = drawing.panels
-    out = []
-    if len(panels) > 1 and not panels[0].lead:
-        out.append(panels[0].right)
-    if len(panels) > 1 and not panels[-1].lead:
-        out.append(panels[-1].left)
+    out.extend([(x, Msg("edge of the stack")) for x in moving.stack_edges(drawing)])
     return out
 
 
