@@ -87,11 +87,14 @@ class Crew:
         }
 
     def tick(self, what: Json) -> Iterator[Form]:
-        """Tick tasks of a step."""
+        """Tick tasks of a step; of a photo, say why there is none."""
         step = self.state().step(what["step"])
-        every = [task["id"] for task in step.data["tasks"]]
-        for task in every if what["tasks"] == "all" else what["tasks"]:
-            yield step_path(self.opening, step), {"act": "tick", "task": task, "done": "yes"}
+        for task in step.data["tasks"]:
+            if what["tasks"] == "all" or task["id"] in what["tasks"]:
+                form = {"act": "tick", "done": "yes"}
+                if task["kind"] == "photo":
+                    form = {"act": "no-photo", "words": what.get("no_photo", "")}
+                yield step_path(self.opening, step), {"task": task["id"], **form}
 
     def part(self, what: Json) -> Iterator[Form]:
         """Say how parts are."""

@@ -145,13 +145,12 @@ class _Collector:
         }
 
     def _task(self, step: Step, task: Json) -> Json:
-        pictured = [e["body"]["task"] for e in self.state.ledger.of_kind("photo.taken")]
         out = {"id": task["id"], "text": as_json(Msg(task["text"]))}
-        event = self.state.ticked(step.key, task["id"])
+        event = self.state.task_done(step.key, task)
         if event is None:
             return out
-        if task["kind"] == "photo" and task["id"] not in pictured:
-            out["no_photo"] = True
+        if event["body"].get("words"):
+            out["no_photo"] = event["body"]["words"]
         return {**out, **self._by(event)}
 
     def _decisions(self, step: Step) -> list[Json]:

@@ -270,12 +270,13 @@ def _entered(teller: Teller, times: Json | None) -> str:
 
 
 def _task(teller: Teller, task: Json) -> Json:
-    """Return a task with who ticked it; of a photo that is not there, that too."""
+    """Return a task with who did it; where there is no photo, the words why."""
     done = "who" in task
     by = common.who_when(teller, event_like(task)) if done else ""
-    if task.get("no_photo"):
-        by = teller.say(Msg("{who}; no photo: the word of whoever ticked it", who=by))
-    return {"text": teller.say(task["text"]), "done": done, "by": by}
+    why = task.get("no_photo", "")
+    if why:
+        by = teller.say(Msg("No photo: {who}", who=by))
+    return {"text": teller.say(task["text"]), "done": done, "by": by, "words": why}
 
 
 def _decisions(teller: Teller, step: Json) -> list[Json]:

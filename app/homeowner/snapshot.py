@@ -27,7 +27,7 @@ The facts:
                      "entered": {"first", "last", "received": [first, last]},
                      "tasks", "decisions", "unwritten": [words], "checks", "readings", "photos",
                      "out_of_reach": [entries that stand]}]
-      a task       {"id", "text": words; done: "entry", "who", "at"; "no_photo"}
+      a task       {"id", "text": words; done: "entry", "who", "at"; "no_photo": why there is none}
       a decision   {"id", "text": words, "choice", "chosen": words, "name", "words", "entry", …}
       a check      {"id", "title": words, "verdict", "only_noted": nothing is judged,
                     "says": [words], "figure": what decided, as {"quantity", "value", "low", "high",

@@ -2,7 +2,7 @@
 
 from app.core.kinds import Callable, Json
 from app.core.pages import common, history
-from app.core.pages.photo import REACH
+from app.core.pages.photo import REACH, no_photo_words
 from app.core.pages.request import Request
 from app.core.pages.step import decision_words
 from app.core.quantity.messages import Msg
@@ -88,15 +88,20 @@ NO_TOOLS = ("eye", "clock")
 
 
 def step_tasks(request: Request, state: State, step: Step) -> list[Json]:
-    """Return a step's tasks with who ticked them; of a photo that is not there, that too."""
-    pictured = [event["body"]["task"] for event in state.ledger.of_kind("photo.taken")]
+    """Return a step's tasks with who did them; where there is no photo, the words why."""
     out = []
     for task in step.data["tasks"]:
-        event = state.ticked(step.key, task["id"])
+        event = state.task_done(step.key, task)
+        none = no_photo_words(request, state, step, task)
         by = common.who_when(request, event) if event is not None else ""
-        if event is not None and task["kind"] == "photo" and task["id"] not in pictured:
-            by = request.say(Msg("{who}; no photo: the word of whoever ticked it", who=by))
-        out.append({"text": request.say(Msg(task["text"])), "done": event is not None, "by": by})
+        out.append(
+            {
+                "text": request.say(Msg(task["text"])),
+                "done": event is not None,
+                "by": none["text"] if none is not None else by,
+                "words": none["words"] if none is not None else "",
+            }
+        )
     return out
 
 

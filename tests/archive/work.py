@@ -33,6 +33,7 @@ from app.signing.company_key import FILE
 from app.store import log
 from app.store.devices import device_id
 from app.store.ids import uuid7
+from tests.core.ticks import tick_body
 from tests.demo.conftest import enter
 from tests.homeowner.conftest import OPENING, accept
 from tests.homeowner.finished import CREW, OFFICE, Finished
@@ -209,7 +210,8 @@ def _do_step(work: Work, key: str, first: bool) -> None:
     for task in step.data["tasks"]:
         if task["kind"] == "photo":
             _take_photo(work, key, task["id"])
-        work.enter("task.ticked", {"step": key, "task": task["id"], "done": True})
+        else:
+            work.enter("task.ticked", tick_body(key, task))
     for decision in step.data["decisions"]:
         chosen = next(choice["id"] for choice in decision["choices"] if choice["opens"])
         work.enter("decision.made", {"step": key, "decision": decision["id"], "choice": chosen})

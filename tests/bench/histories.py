@@ -12,6 +12,7 @@ from app.core.quantity.measure import amount_shown
 from app.core.record import gate
 from app.core.record.events import new_event
 from app.core.record.state import State, Step
+from tests.core.ticks import tick_body
 from tests.procedures.perfect_door import value
 
 SIXTEENTH = 25_400_000 // 16
@@ -91,7 +92,7 @@ class History:
     def step(self, state: State, step: Step) -> None:
         """Do all of a step, and sign it where the gate lets."""
         for task in step.data["tasks"]:
-            self.enter("task.ticked", {"step": step.key, "task": task["id"], "done": True})
+            self.enter("task.ticked", tick_body(step.key, task))
         for decision in step.data["decisions"]:
             chosen = next(choice["id"] for choice in decision["choices"] if choice["opens"])
             name = {"name": "Bo Builder"} if decision.get("name") else {}

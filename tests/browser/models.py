@@ -142,6 +142,16 @@ class StepPage(AnyPage):
             if button.get_attribute("aria-pressed") == "false":
                 button.click()
                 expect(button).to_have_attribute("aria-pressed", "true", timeout=SEEN)
+        self.no_photos()
+
+    def no_photos(self) -> None:
+        """Say of every photo that is still to be taken why there is none."""
+        still = self.page.locator("div.photos:not(:has(figure)):not(:has(.note))")
+        for left in range(still.count() - 1, -1, -1):
+            still.first.get_by_text("None, because …").click()
+            still.first.get_by_label("Why there is no photo").fill("No light here")
+            still.first.get_by_role("button", name="Keep", exact=True).click()
+            expect(still).to_have_count(left, timeout=SEEN)
 
     def decide(self, choice: str, words: str = "", name: str = "") -> None:
         """Make the step's decision."""

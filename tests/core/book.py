@@ -2,6 +2,7 @@
 
 from app.core.entry import answer
 from app.core.kinds import Any, Json
+from app.core.record.events import heads_of, new_event
 from tests.core.sample import DRAWING, PROCEDURES, Site
 
 PERSON = {"id": "p1", "name": "Ada Example", "units": "in", "lang": "en"}
@@ -49,6 +50,17 @@ class Book:
                 "instruments": self.instruments,
             },
         }  # fmt: skip
+
+    def move(self, version: int) -> None:
+        """Let the office move the first opening to another version of its procedure."""
+        events = self.events["o1"]
+        draft = {
+            "id": "moved-" + str(version), "device": "office-1", "opening": "o1",
+            "seen": heads_of(events), "at": "2026-03-02T07:00:00-05:00", "person": "p2",
+            "kind": "procedure.moved",
+            "body": {"procedure": "small", "version": version, "why": "newer"},
+        }  # fmt: skip
+        events.append(new_event(events, draft))
 
     def get(self, path: str) -> Json:
         """Ask for a page."""

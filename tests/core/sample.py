@@ -114,11 +114,18 @@ def changed(one: Json, more: Json) -> Json:
 
 
 _TIGHTER = _check("gap-most", "each-within", "gap", {"most": {"value": inches(3, 16)}})
+_TASKS = [
+    {"id": "seen", "text": "Seen", "kind": "tick"},
+    {"id": "swept", "text": "Swept", "kind": "tick"},
+    {"id": "scanned", "text": "Slab scanned for tendons", "kind": "tick", "rank": "never"},
+    {"id": "labels", "text": "Photo of each label", "kind": "photo"},
+]
 PROCEDURES = {
     "small@1": PROCEDURE,
     "small@2": version(2, "B", tasks=[{"id": "vacuum", "text": "Vacuum", "kind": "tick"}]),
     "small@3": version(3, "A", checks=[_TIGHTER]),
     "small@4": version(4, "A", title="Look closely", cautions=["Glass cuts. Gloves."]),
+    "small@6": version(6, "A", tasks=_TASKS, parts=True),
     "small@5": version(5, "A", points=[], checks=[], adjustments=[]),
 }
 LASER = {

@@ -11,6 +11,7 @@ from app.core.record.state import Step
 from app.core.record.written import judged_by
 from app.homeowner import issuing, view
 from app.procedures.compiler import compile_file  # noqa: F401  (the demo's procedure comes of it)
+from tests.core.ticks import tick_body
 from tests.procedures.demo_book import KEY, PROCEDURE, Book, openings
 from tests.procedures.perfect_door import value
 
@@ -81,7 +82,7 @@ class Finished(Book):
         state = self.state
         step = state.step(key)
         for task in step.data["tasks"]:
-            self.enter("task.ticked", {"step": key, "task": task["id"], "done": True})
+            self.enter("task.ticked", tick_body(key, task))
         for decision in step.data["decisions"]:
             chosen = next(choice["id"] for choice in decision["choices"] if choice["opens"])
             body = {"step": key, "decision": decision["id"], "choice": chosen}

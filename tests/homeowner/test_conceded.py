@@ -19,6 +19,7 @@ from app.homeowner import snapshot
 from app.main import create_app
 from app.settings import Settings
 from app.store import log
+from tests.core.ticks import tick_body
 from tests.demo.conftest import enter
 from tests.homeowner.conftest import OPENING, accept, rehung
 from tests.homeowner.finished import ABOUT, CREW, OFFICE, PROCEDURES, Finished, shown
@@ -108,7 +109,7 @@ def conceded_events() -> list[Json]:
             book.do_step(step.key)
             continue
         for task in step.data["tasks"]:
-            book.enter("task.ticked", {"step": STEP, "task": task["id"], "done": True})
+            book.enter("task.ticked", tick_body(STEP, task))
         for decision in step.data["decisions"]:
             chosen = next(choice["id"] for choice in decision["choices"] if choice["opens"])
             body = {"step": STEP, "decision": decision["id"], "choice": chosen}

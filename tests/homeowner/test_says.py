@@ -7,6 +7,7 @@ is somebody's word, a struck reading is told with what it was of.
 
 from app.core.kinds import Json
 from app.homeowner import snapshot
+from tests.core.ticks import NO_CAMERA
 from tests.homeowner.finished import ABOUT, OFFICE, PROCEDURES, Finished, finished, shown
 
 
@@ -62,13 +63,14 @@ def test_out_of_reach_has_no_picture_that_looks_within() -> None:
     assert check["picture"] is None
 
 
-def test_a_photo_that_was_only_ticked_is_somebodys_word(made: Json) -> None:
+def test_a_photo_that_is_not_there_has_the_words_why(made: Json) -> None:
     said = shown(made)
     photos = [t for s in said["steps"] for t in s["tasks"] if t["text"].startswith("Photo:")]
     others = [t for s in said["steps"] for t in s["tasks"] if not t["text"].startswith("Photo:")]
-    assert all("no photo: the word of whoever ticked it" in task["by"] for task in photos)
-    assert not any("no photo" in task["by"] for task in others)
-    book = finished()
+    assert all(task["by"].startswith("No photo: ") for task in photos)
+    assert {task["words"] for task in photos} == {NO_CAMERA}
+    assert not any("No photo" in task["by"] or task["words"] for task in others)
+    book = Finished()
     taken = {
         "step": "J",
         "task": "j-photo",
@@ -80,7 +82,9 @@ def test_a_photo_that_was_only_ticked_is_somebodys_word(made: Json) -> None:
     book.enter("photo.taken", taken)
     task = step_of(said_of(book), "J")["tasks"][-1]
     assert task["text"].startswith("Photo:")
-    assert "no photo" not in task["by"]
+    assert task["done"]
+    assert "No photo" not in task["by"]
+    assert not task["words"]
 
 
 def test_an_owner_who_did_not_sign_is_told() -> None:

@@ -123,8 +123,9 @@ def review_context() -> Json:
                         "text": "Hand confirmed from outside",
                         "done": True,
                         "by": "Ana Example, 1 March",
+                        "words": "",
                     },
-                    {"text": "Crew and lift plan agreed", "done": False, "by": ""},
+                    {"text": "Crew and lift plan agreed", "done": False, "by": "", "words": ""},
                 ],
             ),
             reviewed(

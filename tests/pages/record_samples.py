@@ -33,7 +33,18 @@ def record_context() -> Json:
             "good": row["state"] != "broken",
             "signed": ["Signed by Ana Example, 2 March, 15:10, signed in on the office's pages"],
             "tasks": [
-                {"text": "Slab scanned for tendons", "done": True, "by": "Ana Example, 2 March"}
+                {
+                    "text": "Slab scanned for tendons",
+                    "done": True,
+                    "by": "Ana Example, 2 March",
+                    "words": "",
+                },
+                {
+                    "text": "Photo: the pan",
+                    "done": True,
+                    "by": "No photo: Ana Example, 2 March",
+                    "words": "Too dark",
+                },
             ],
             "decisions": [note("Corrected by others: said by Cal Builder, 2 March", "On Tuesday.")]
             if row["id"] == "B1"

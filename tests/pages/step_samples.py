@@ -99,6 +99,8 @@ def photos() -> list[Json]:
             "text": "Photo of the pan before it is hidden",
             "taken": [shown, there],
             "form": form("photo-pan"),
+            "none": None,
+            "said": None,
             "more": True,
         },
         {
@@ -106,6 +108,8 @@ def photos() -> list[Json]:
             "text": "Photo of the weeps, open",
             "taken": [],
             "form": None,
+            "none": form("no-photo-weeps", words="Too dark"),
+            "said": {"text": "No photo: Dee Sample, 2 Mar 2026, 14:05", "words": "Too dark"},
             "more": True,
         },
         {
@@ -113,6 +117,8 @@ def photos() -> list[Json]:
             "text": "8 ft could not be reached: behind the post",
             "taken": [shown],
             "form": None,
+            "none": None,
+            "said": None,
             "more": False,
         },
     ]
@@ -199,7 +205,6 @@ def tasks() -> list[Json]:
             "text": text,
             "done": n == 1,
             "by": "Ana Example, 2 March, 9:50" if n == 1 else "",
-            "photo": n == 3,
         }
         for n, text in enumerate(texts)
     ]

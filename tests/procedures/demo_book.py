@@ -14,6 +14,7 @@ from app.core.record.state import State, Step
 from app.core.trade.drawing import Drawing
 from app.procedures import compile_file
 from app.procedures.drawings import drawing_json
+from tests.core.ticks import tick_body
 
 SEED = Path(__file__).resolve().parents[2] / "seed_data"
 PROCEDURE = compile_file(SEED / "procedures" / "stacking-door.yaml")
@@ -95,8 +96,11 @@ class Book:
         wanted = entry["tasks"]
         known = [task["id"] for task in step.data["tasks"]]
         assert wanted == "all" or set(wanted) <= set(known)
-        chosen = known if wanted == "all" else wanted
-        return [("task.ticked", {"step": step.key, "task": id_, "done": True}) for id_ in chosen]
+        return [
+            ("task.ticked", tick_body(step.key, task, entry.get("no_photo", "")))
+            for task in step.data["tasks"]
+            if wanted == "all" or task["id"] in wanted
+        ]
 
     def _part(self, entry: Json, by: str) -> list[tuple[str, Json]]:
         marks = [part["mark"] for part, _ in self.state.parts()]

@@ -15,6 +15,7 @@ from app.core.trade import bed, panels, setting
 from app.core.trade.drawing import AMOUNTS, COUNTS, LENGTHS
 from app.core.where.place import Place
 from app.core.where.places import places_of
+from tests.core.ticks import tick_body
 from tests.procedures.demo_book import (
     PROCEDURE,
     SEED,
@@ -146,7 +147,7 @@ def work(book: Book, state: State, key: str) -> None:
     step = state.step(key)
     by, at = "tobin-hale", "2026-03-10T08:00:00-05:00"
     for task in step.data["tasks"]:
-        book.add("web-demo", by, at, "task.ticked", {"step": key, "task": task["id"], "done": True})
+        book.add("web-demo", by, at, "task.ticked", tick_body(key, task))
     for decision in step.data["decisions"]:
         chosen = next(choice["id"] for choice in decision["choices"] if choice["opens"])
         body = {"step": key, "decision": decision["id"], "choice": chosen}

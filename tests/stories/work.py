@@ -176,6 +176,10 @@ class Work:
         page = self.open_step(crew, step)
         while todo := page.forms_for("tick", done="yes"):
             page = crew.send(todo[0], {}, kept=True)
+        for task in step.data["tasks"]:
+            if task["kind"] == "photo" and self.state.task_done(step.key, task) is None:
+                form = page.forms_for("no-photo", task=task["id"])[0]
+                page = crew.send(form, {"words": "No light here."}, kept=True)
         for decision in step.data["decisions"]:
             made = self.state.decided(step.key, decision["id"])
             opens = [choice["id"] for choice in decision["choices"] if choice["opens"]]

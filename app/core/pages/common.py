@@ -135,7 +135,7 @@ def count_measured(state: State, step: Step) -> "tuple[int, int]":
 def count_ticks(state: State, step: Step) -> "tuple[int, int]":
     """Return how many tasks of a step are ticked, and how many there are."""
     tasks = step.data["tasks"]
-    return len([t for t in tasks if state.ticked(step.key, t["id"]) is not None]), len(tasks)
+    return len([t for t in tasks if state.task_done(step.key, t) is not None]), len(tasks)
 
 
 def step_row(request: Request, opening: str, state: State, step: Step, next_key: str) -> Json:

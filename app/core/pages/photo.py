@@ -44,6 +44,8 @@ def _out_of_reach(request: Request, state: State, step: Step) -> "list[Json]":
                     "text": request.say(words),
                     "taken": [_photo_shown(request, one) for one in with_it],
                     "form": None,
+                    "none": None,
+                    "said": None,
                     "more": False,
                 }
             )
@@ -61,18 +63,31 @@ def _photos_with(state: State, event: Json) -> "list[Json]":
 
 
 def _photo_task(request: Request, state: State, step: Step, task: Json) -> Json:
-    form = None
+    form, none = None, None
     if request.phone:
         form = request.make_form("photo-" + task["id"], "photo", state, (), task=task["id"])
+    taken = state.photos(step.key, task["id"])
+    if not taken:
+        name = "no-photo-" + task["id"]
+        none = request.make_form(name, "no-photo", state, ("words",), task=task["id"])
     return {
         "id": task["id"],
         "text": request.say(Msg(task["text"])),
-        "taken": [
-            _photo_shown(request, event) for event in photos_of_task(state, step.key, task["id"])
-        ],
+        "taken": [_photo_shown(request, event) for event in taken],
         "form": form,
+        "none": none,
+        "said": no_photo_words(request, state, step, task),
         "more": True,
     }
+
+
+def no_photo_words(request: Request, state: State, step: Step, task: Json) -> "Json | None":
+    """Return who said why a task has no photo, with their words; None where nobody did."""
+    done = state.task_done(step.key, task)
+    if done is None or done["kind"] != "task.ticked" or task["kind"] != "photo":
+        return None
+    by = Msg("No photo: {who}", who=common.who_when(request, done))
+    return common.remark_of(request.say(by), done["body"]["words"])
 
 
 def named_in(events: "dict[str, list[Json]]") -> "list[str]":
@@ -82,15 +97,6 @@ def named_in(events: "dict[str, list[Json]]") -> "list[str]":
         for opening in events
         for event in events[opening]
         if event["kind"] == "photo.taken"
-    ]
-
-
-def photos_of_task(state: State, step: str, task: str) -> "list[Json]":
-    """Return the events of the photos of a task, causes first."""
-    return [
-        event
-        for event in state.ledger.of_kind("photo.taken")
-        if event["body"]["step"] == step and event["body"]["task"] == task
     ]
 
 
@@ -115,11 +121,25 @@ def photo_whereabouts(request: Request, sha256: str) -> str:
     return request.say(Msg("Photo still on the phone: it has not reached the office"))
 
 
-def keep_photo(request: Request, id: str, step: Step) -> Page:
-    """Keep that a photo was taken; what it is called and how large it is, the phone says."""
+def _photo_task_id(request: Request, step: Step) -> str:
     task = request.typed("task")
     if task not in [t["id"] for t in step.data["tasks"] if t["kind"] == "photo"]:
         raise MissingError("task-unknown", Msg("There is no such task."))
+    return task
+
+
+def keep_none(request: Request, id: str, step: Step) -> Page:
+    """Keep why there is no photo for a task."""
+    task = _photo_task_id(request, step)
+    words = request.required("words", Msg("Say why there is no photo."))
+    body = {"step": step.key, "task": task, "done": True, "words": words}
+    there = request.path + "#photos-" + task
+    return Page(location=there, drafts=[event_draft(request, id, "task.ticked", body)])
+
+
+def keep_photo(request: Request, id: str, step: Step) -> Page:
+    """Keep that a photo was taken; what it is called and how large it is, the phone says."""
+    task = _photo_task_id(request, step)
     body = _photo_body(request, step, task)
     there = request.path + "#photos-" + task  # a whole page comes: it opens at the photo
     return Page(location=there, drafts=[event_draft(request, id, "photo.taken", body)])

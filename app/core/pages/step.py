@@ -47,7 +47,11 @@ def get(request: Request) -> Page:
         "notes": [_moved_note(request, event) for event in state.adjustments(step.key)]
         + [common.remark_of(words) for words in _doubted_tools(request, state, step)],
         "decisions": [_decision_shown(request, state, step, d) for d in step.data["decisions"]],
-        "tasks": [_task_shown(request, state, step, task) for task in step.data["tasks"]],
+        "tasks": [
+            _task_shown(request, state, step, task)
+            for task in step.data["tasks"]
+            if task["kind"] != "photo"
+        ],
         "points": [_point_shown(request, id, state, step, point) for point in step.data["points"]],
         "checks": checks,
         "waiting": waiting,
@@ -141,7 +145,7 @@ def decided_words(request: Request, chosen: Any, made: Json) -> str:
 
 
 def _task_shown(request: Request, state: State, step: Step, task: Json) -> Json:
-    event = state.ticked(step.key, task["id"])
+    event = state.task_done(step.key, task)
     form = request.make_form(
         "task-" + task["id"], "tick", state, (), task=task["id"], done="no" if event else "yes"
     )
@@ -151,7 +155,6 @@ def _task_shown(request: Request, state: State, step: Step, task: Json) -> Json:
         "text": request.say(Msg(task["text"])),
         "done": event is not None,
         "by": common.who_when(request, event) if event is not None else "",
-        "photo": task["kind"] == "photo",
     }
 
 
@@ -210,6 +213,8 @@ def _bar_shown(id: str, request: Request, state: State, bar: gate.Bar, step: Ste
         href = common.path_of(id, "parts")
     elif bar.code.startswith("query"):
         href = common.path_of(id, "queries")
+    elif bar.code == "photo-open":
+        href = common.step_path(id, step) + "#photos-title"
     elif bar.code == "hold-before":
         href = common.step_path(id, state.step(bar.step))
     return common.page_link(href, request.say(bar.message))
@@ -254,8 +259,11 @@ def post_tick(request: Request) -> Page:
     """Tick a task, or take the tick back."""
     id, _state, step = step_of_path(request)
     task = request.typed("task")
-    if task not in [t["id"] for t in step.data["tasks"]]:
+    kinds = {t["id"]: t["kind"] for t in step.data["tasks"]}
+    if task not in kinds:
         raise MissingError("task-unknown", Msg("There is no such task."))
+    if kinds[task] == "photo":
+        raise RefusedError("photo-needed", Msg("Take the photo, or say why there is none."))
     body = {"step": step.key, "task": task, "done": request.typed("done") == "yes"}
     return Page(location=request.path, drafts=[event_draft(request, id, "task.ticked", body)])
 
@@ -316,6 +324,12 @@ def post_photo(request: Request) -> Page:
     return photo.keep_photo(request, id, step)
 
 
+def post_no_photo(request: Request) -> Page:
+    """Keep why there is no photo for a task of this step."""
+    id, _state, step = step_of_path(request)
+    return photo.keep_none(request, id, step)
+
+
 def post_sign(request: Request) -> Page:
     """Sign a step off, if its gate is open and nothing changed since the page was shown."""
     id, state, step = step_of_path(request)
@@ -355,5 +369,6 @@ POSTS = {
     "sign": post_sign,
     "owner": owner.keep_signature,
     "photo": post_photo,
+    "no-photo": post_no_photo,
     "voice": voice.check_code,
 }

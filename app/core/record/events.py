@@ -27,7 +27,8 @@ KINDS: "dict[str, dict[str, str]]" = {
     "drawing.revised": {"drawing": "json", "why": "text"},
     # the office moved an open opening to another procedure, or another version of it
     "procedure.moved": {"procedure": "text", "version": "json", "why": "text"},
-    "task.ticked": {"step": "text", "task": "text", "done": "flag"},
+    # words: why there is no photo, of a task that asks for one
+    "task.ticked": {"step": "text", "task": "text", "done": "flag", "?words": "text"},
     "decision.made": {
         "step": "text",
         "decision": "text",

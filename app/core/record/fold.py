@@ -185,7 +185,7 @@ ALTERS: "dict[str, Callable[[State, Json], None]]" = {
     "how.chosen": _alter_nothing,
     "query.raised": _alter_nothing,
     "query.answered": _alter_nothing,
-    "photo.taken": _alter_nothing,
+    "photo.taken": _alter_step,
     "handover.signed": _alter_nothing,
     "sheet.signed": _alter_nothing,
 }

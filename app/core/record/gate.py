@@ -84,10 +84,14 @@ def holds_before(state: State, step: Step) -> "list[Bar]":
 
 
 def _open_tasks(state: State, step: Step) -> "list[Bar]":
-    open_tasks = [t for t in step.data["tasks"] if state.ticked(step.key, t["id"]) is None]
-    return [
-        Bar("task-open", Msg("Not ticked: {task}", task=Msg(task["text"]))) for task in open_tasks
-    ]
+    out = []
+    for task in step.data["tasks"]:
+        if state.task_done(step.key, task) is None:
+            words, code = Msg("Not ticked: {task}", task=Msg(task["text"])), "task-open"
+            if task["kind"] == "photo":
+                words, code = Msg("No photo yet: {task}", task=Msg(task["text"])), "photo-open"
+            out.append(Bar(code, words, step=step.key))
+    return out
 
 
 def _open_decisions(state: State, step: Step) -> "list[Bar]":
@@ -227,7 +231,7 @@ def _covered_ids(state: State, step: Step) -> "list[str]":
         ids.extend(_id_list(result.said or result.conceded) + _id_list(result.look))
         ids.extend([e["id"] for e in state.corrections(result.check["id"], step.panel)])
     for task in step.data["tasks"]:
-        ids.extend(_id_list(state.ticked(step.key, task["id"])))
+        ids.extend(_id_list(state.task_done(step.key, task)))
     for decision in step.data["decisions"]:
         ids.extend(_id_list(state.decided(step.key, decision["id"])))
     for part, stated in state.parts():

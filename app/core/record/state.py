@@ -294,10 +294,27 @@ class State:
             self._by_name[what] = found
         return self._by_name[what]
 
-    def ticked(self, step: str, task: str) -> "Json | None":
-        """Return the event that ticked a task, or None where it is not (or no longer) ticked."""
-        last = self.ledger.last("task|" + step + "|" + task)
-        return last if last is not None and last["body"]["done"] else None
+    def task_done(self, step: str, task: Json) -> "Json | None":
+        """Return the event by which a task is done, or None while it is open.
+
+        A photo task is done by its first photo, or by words why there is none: whichever came
+        first, so that what comes later breaks no sign-off. A tick alone does not do it.
+        """
+        last = self.ledger.last("task|" + step + "|" + task["id"])
+        done = last if last is not None and last["body"]["done"] else None
+        if task["kind"] != "photo":
+            return done
+        said = [done] if done is not None and done["body"].get("words") else []
+        first = ev.in_order(said + self.photos(step, task["id"]))
+        return first[0] if first else None
+
+    def photos(self, step: str, task: str) -> "list[Json]":
+        """Return the events of the photos of a task, causes first."""
+        return [
+            event
+            for event in self.ledger.of_kind("photo.taken")
+            if event["body"]["step"] == step and event["body"]["task"] == task
+        ]
 
     def decided(self, step: str, decision: str) -> "Json | None":
         """Return the event of a decision that was made, or None."""
