@@ -88,8 +88,9 @@ class Crew:
 
     def tick(self, what: Json) -> Iterator[Form]:
         """Tick tasks of a step; of a photo, say why there is none."""
-        step = self.state().step(what["step"])
-        for task in step.data["tasks"]:
+        state = self.state()
+        step = state.step(what["step"])
+        for task in state.tasks(step):
             if what["tasks"] == "all" or task["id"] in what["tasks"]:
                 form = {"act": "tick", "done": "yes"}
                 if task["kind"] == "photo":

@@ -124,7 +124,7 @@ class _Collector:
             "standing": common.state_text(self.request, state, step, kind),
             "sign": self._sign(sign) if sign is not None else None,
             "entered": self.receipts.times(of_step(state, step)),
-            "tasks": [self._task(step, task) for task in step.data["tasks"]],
+            "tasks": [self._task(step, task) for task in state.tasks(step)],
             "decisions": self._decisions(step),
             "unwritten": written.left_out(state, step),
             "checks": [self._check(step, result) for result in judge.results_of(state, step)],

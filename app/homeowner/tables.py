@@ -90,7 +90,7 @@ NO_TOOLS = ("eye", "clock")
 def step_tasks(request: Request, state: State, step: Step) -> list[Json]:
     """Return a step's tasks with who did them; where there is no photo, the words why."""
     out = []
-    for task in step.data["tasks"]:
+    for task in state.tasks(step):
         event = state.task_done(step.key, task)
         none = no_photo_words(request, state, step, task)
         by = common.who_when(request, event) if event is not None else ""

@@ -48,12 +48,15 @@ _CHECK = ("id", "title", "calc", "points", "limits", "settings", "basis", "reaso
 
 def read_task(source: Source, node: Node, ids: Ids) -> Json:
     """Return a task: something to do and tick, or a photo to take."""
-    fields = Fields(source, node, ("id", "text", "kind"), "a task")
-    return {
+    fields = Fields(source, node, ("id", "text", "kind", "on"), "a task")
+    made: Json = {
         "id": ids.unique(fields, "task"),
         "text": fields.text("text"),
         "kind": fields.one_of("kind", ("tick", "photo"), "tick"),
     }
+    if fields.has("on"):
+        made["on"] = read_where(source, fields, "on", ids)
+    return made
 
 
 def read_decision(source: Source, node: Node, ids: Ids) -> Json:
@@ -82,11 +85,11 @@ def read_point(source: Source, node: Node, ids: Ids) -> Json:
     id_ = ids.unique(fields, "point")
     quantity = fields.one_of("quantity", (*QUANTITIES, *_OTHER_QUANTITIES))
     ids.add_point(id_, node, quantity)
-    made = {
+    made: Json = {
         "id": id_,
         "title": fields.text("title"),
         "quantity": quantity,
-        "where": read_where(source, fields, ids),
+        "where": read_where(source, fields, "where", ids),
         "how": fields.one_of("how", HOWS, "plain"),
         "tool": fields.one_of("tool", TOOLS),
         "hint": fields.text("hint", needed=False),
@@ -120,13 +123,16 @@ def _compiled_option(source: Source, node: Node, ids: Ids) -> Json:
     return {"id": ids.named(fields), "text": fields.text("text")}
 
 
-def read_where(source: Source, point: Fields, ids: Ids) -> Json:
-    """Return the places of a point, its options checked against app/core/where/places.py."""
-    if not point.has("where"):
-        point.missing("where")
+def read_where(source: Source, point: Fields, what: str, ids: Ids) -> Json:
+    """Return the places of a point, its options checked against app/core/where/places.py.
+
+    what: "where"; "on", the places that a door must have for a task.
+    """
+    if not point.has(what):
+        point.missing(what)
         return {"kind": "one"}
     names = [option.rstrip("?") for kind in KINDS.values() for option in kind[2]]
-    fields = Fields(source, point.at("where"), ("kind", *names), "where")
+    fields = Fields(source, point.at(what), ("kind", *names), what)
     kind = fields.one_of("kind", tuple(KINDS))
     made: Json = {"kind": kind}
     options = KINDS[kind][2] if kind in KINDS else {}

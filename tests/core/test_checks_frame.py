@@ -5,9 +5,9 @@ independently (see test_trade_frame.py).
 """
 
 from app.core.checks.frame import square
-from app.core.checks.twist import twist
+from app.core.checks.twist import jambs_twist, twist
 from app.core.trade.drawing import Drawing
-from tests.core.asked import IN, S16, ask, place, said
+from tests.core.asked import IN, S16, ask, place, said, up
 from tests.core.expect import refused
 
 RISING, FALLING = "low-left-high-right", "low-right-high-left"
@@ -169,3 +169,48 @@ def test_four_corners_from_one_plane():
     assert "LOW RIGHT to HIGH LEFT is in front" in said(found.remedies)
     # (0, 0, 1/4, 0) -> gap 1/8: within 1/8
     assert strings(("a", 0), ("b", 0), ("c", 4 * S16), ("d", 0), most=2 * S16).verdict == "within"
+
+
+def leaning(left, right, most=2 * S16):
+    """Return the outcome of two jambs, each foot and top off a plumb line in the room."""
+    heights = (6 * IN, 90 * IN)
+    roles = {
+        "left": up(*left, prefix="l", heights=heights),
+        "right": up(*right, prefix="r", heights=heights),
+    }
+    return jambs_twist(ask(roles, {"most": most}, {}, Drawing({})))
+
+
+def test_jambs_that_lean_alike_make_a_flat_frame():
+    # Plane geometry on paper: three corners fix a plane; the fourth is off it by the difference.
+    assert leaning((2 * IN, 2 * IN + S16), (3 * IN, 3 * IN + S16)).verdict == "within"
+    assert leaning((2 * IN, 2 * IN + S16), (3 * IN, 3 * IN - S16)).verdict == "within"
+    found = leaning((2 * IN, 2 * IN + S16), (3 * IN, 3 * IN - 2 * S16))
+    assert found.verdict == "out" and found.value == 3 * S16
+    assert said(found.says) == 'The jambs lean 3/16" apart, in and out.'
+    # the right one leans more, toward the room: it goes back toward the outside
+    assert said(found.remedies) == (
+        'RIGHT jamb, you outside: move the top 3/16" toward the outside.'
+    )
+    found = leaning((2 * IN, 2 * IN + 3 * S16), (3 * IN, 3 * IN))
+    assert said(found.remedies) == 'LEFT jamb, you outside: move the top 3/16" toward the room.'
+    found = leaning((2 * IN, 2 * IN - 3 * S16), (3 * IN, 3 * IN))
+    assert said(found.remedies) == 'LEFT jamb, you outside: move the top 3/16" toward the outside.'
+
+
+def test_what_is_done_about_leaning_jambs_brings_them_together():
+    for a in range(-4, 5):
+        for b in range(-4, 5):
+            left, right = [2 * IN, 2 * IN + a * S16], [3 * IN, 3 * IN + b * S16]
+            found = leaning(left, right)
+            if found.verdict != "out":
+                continue
+            words = said(found.remedies)
+            jamb = left if words.startswith("LEFT") else right
+            way = 1 if "toward the outside" in words else -1
+            jamb[1] += way * found.value
+            assert leaning(left, right).value == 0, (a, b, words)
+
+
+def test_jambs_not_measured_are_asked_for():
+    assert leaning((2 * IN, None), (3 * IN, 3 * IN)).verdict == "missing"

@@ -62,10 +62,25 @@ def test_steady_lean_exactly_on_the_limit_within_four_feet():
     assert lean(asked(steady, heights=heights, most_over=S16)).verdict == "out"
 
 
+def test_where_the_procedure_asks_for_the_ends_alone_the_jamb_is_taken_straight():
+    # 84 in apart, so 1/16 in 48 is 7/64 over it (4 x 84 / 48 / 64); by hand. Short depth.
+    for sixty_fourths, due in ((7, "within"), (8, "out")):
+        values = [2 * IN, 2 * IN + sixty_fourths * IN // 64]
+        question = asked(values, heights=(6 * IN, 90 * IN), most_over=S16)
+        found = lean(question)
+        assert found.verdict == due, sixty_fourths
+        assert "taken straight between readings" in said(found.says)
+
+
 def test_places_too_far_apart_prove_nothing_within_four_feet():
-    found = lean(asked([2 * IN] * 3, heights=(0, 49 * IN, 90 * IN), most_over=S16))
+    # a place between that nobody could reach
+    question = asked([2 * IN] * 3, heights=(0, 40 * IN, 90 * IN), most_over=S16)
+    middle = question.places["jamb"][1].id
+    del question.readings["jamb"][middle]
+    question.unreachable = {"jamb": [middle]}
+    found = lean(question)
     assert found.verdict == "missing"
-    assert "Measure between low and middle" in said(found.says)
+    assert "Measure between low and high" in said(found.says)
 
 
 def test_vial_leans_the_way_the_jamb_does():

@@ -112,6 +112,11 @@ def leaning(values, heights, limit, **limits):
     return most("jamb", up(*values, heights=heights), limit, settings, **limits)
 
 
+def joint(depth, width, off, least=0, greatest=HUGE):
+    roles = {"depth": one(depth), "width": [(place("wide"), width)]}
+    return ask(roles, {"least": least, "most": greatest, "off": off})
+
+
 UP3 = (0, 24 * IN, 48 * IN)
 # check.limit -> the question for readings a and b, the limit b - a, and 0 or 1 nm past it
 ROWS = {
@@ -155,6 +160,9 @@ ROWS = {
     "square.rack": lambda a, b, c, p: racked(a, b, c, p, "rack"),
     "square.rack_any": lambda a, b, c, p: racked(a, b, c, p, "rack_any"),
     "twist.most": lambda a, b, c, p: most("strings", [(place("gap"), b + p)], a + c),
+    "jambs-twist.most": lambda a, b, c, p: ask(
+        {"left": up(a, a, a, prefix="l"), "right": up(a, a, b + p, prefix="r")}, {"most": c}
+    ),
     "head-sag.most": lambda a, b, c, p: most("head", lines(b, b, a - p, b, b), c, {"of": "frame"}),
     "head-sag.level": lambda a, b, c, p: most(
         "head", lines(a, a, a, a, b + p), HUGE, {"of": "frame"}, level=c
@@ -164,6 +172,9 @@ ROWS = {
     ),
     "roller-gap.most": lambda a, b, c, p: gap(a, (a + b) // 2, b + p, c, HUGE),
     "roller-gap.middle": lambda a, b, c, p: gap(a, b + p, a, HUGE, c),
+    "joint-depth.least": lambda a, b, c, p: joint(a - p, a, HUGE, b - c),
+    "joint-depth.most": lambda a, b, c, p: joint(b + p, b, HUGE, 0, a + c),
+    "joint-depth.off": lambda a, b, c, p: joint(b + p, 2 * a, c),
     "stiles-alike.most": lambda a, b, c, p: stiles(a, b + p, most=c),
     "stiles-alike.target": lambda a, b, c, p: stiles(b + p, b + p, most=c, target=a),
     "stiles-alike.off": lambda a, b, c, p: stiles(b + p, b + p, most=0, target=a, off=c),

@@ -197,6 +197,39 @@ def test_stiles_strokes_and_panels():
     assert len(found({"kind": "panel-diagonals"}, four())) == 8
 
 
+def test_a_point_may_ask_for_some_heights_alone():
+    ends = {"kind": "heights", "margin": str(6 * IN), "jamb": "left", "levels": ["low", "high"]}
+    assert ids(ends, four()) == ["low", "high"]
+    middle = {"kind": "interlock-heights", "margin": str(6 * IN), "levels": ["middle"]}
+    assert ids(middle, four()) == ["A-B-middle", "B-C-middle", "C-D-middle"]
+    ends = {"kind": "closing-gap", "margin": str(6 * IN), "levels": ["low", "high"]}
+    assert ids(ends, six()) == ["meeting-low", "meeting-high"]
+
+
+def test_one_try_of_the_lead_and_anchors_of_a_member():
+    once = {"kind": "strokes", "which": "lead", "tries": "one"}
+    assert ids(once, four()) == ["A-open-1", "A-close-1"]
+    assert ids(once, six()) == ["C-open-1", "C-close-1", "D-open-1", "D-close-1"]
+    assert len(found({"kind": "strokes"}, fixed_right())) == 2 * 2 * 3  # the fixed one has none
+    every = ids({"kind": "anchors"}, four())
+    head = ids({"kind": "anchors", "member": "head"}, four())
+    jambs = ids({"kind": "anchors", "member": "jambs"}, four())
+    assert head and jambs and sorted(head + jambs) == sorted(every)
+    assert all(name.startswith("head-") for name in head)
+
+
+def test_where_the_stack_bears():
+    # four panels of 48 1/2 in stack at the right: 191 - 1 1/2 - 48 1/2 = 141 in
+    assert [p.x for p in found({"kind": "stack"}, four())] == [141 * IN]
+    # two halves: 1 1/2 + 41 in from either end of 241 in
+    assert [p.x for p in found({"kind": "stack"}, six())] == [85 * IN // 2, 397 * IN // 2]
+    row = [panel(letter, "P", k + 1, 97, k == 0) for k, letter in enumerate("ABCD")]
+    pocketed = drawing(row, 191)
+    assert [p.x for p in found({"kind": "stack"}, pocketed)] == [191 * IN]
+    assert ids({"kind": "locks", "only": "jamb"}, six()) == []
+    assert ids({"kind": "locks", "only": "jamb"}, four()) == ["left"]
+
+
 def test_closing_gap_at_a_lock_jamb_or_where_leads_meet():
     where = {"kind": "closing-gap", "margin": str(6 * IN)}
     assert ids(where, four()) == ["left-low", "left-middle", "left-high"]

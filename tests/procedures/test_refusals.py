@@ -162,6 +162,24 @@ CHANGES = [
     ("stale: [widths]", "stale: [breadths]", "stale: [breadths]", "unknown point “breadths”"),
     ("quantity: fraction", "quantity: dampness", "quantity: dampness", "unknown quantity"),
     ("tool: tape", "tool: banana", "tool: banana", "unknown tool"),
+    (
+        'text: "Look at it"}',
+        'text: "Look at it", on: {kind: panel}}',
+        "on: {kind: panel}",
+        "unknown kind “panel”",
+    ),
+    (
+        'text: "Look at it"}',
+        'text: "Look at it", on: {kind: panels, which: fix}}',
+        "which: fix",
+        "unknown which “fix”",
+    ),
+    (
+        "{kind: heights, margin: 6 in}",
+        "{kind: heights, margin: 6 in, levels: [lower]}",
+        "levels: [lower]",
+        "unknown levels “lower”",
+    ),
     ("kind: heights", "kind: hights", "kind: hights", "unknown kind “hights”"),
     (
         "{kind: one}}\n      - {id: weeps",

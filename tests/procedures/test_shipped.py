@@ -108,6 +108,8 @@ NUMBERS = [
     ("reveals-alike", "most", "1/16"),
     ("joint-deep", "least", "1/4"),
     ("joint-deep", "most", "1/2"),
+    ("joint-deep", "off", "1/8"),
+    ("frame-jambs-twist", "most", "1/8"),
     ("sill-stands", "most", "1/16"),
 ]
 

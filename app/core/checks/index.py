@@ -22,10 +22,12 @@ CALCS = {
     "lean": ("lean", "lean"),
     "square": ("frame", "square"),
     "twist": ("twist", "twist"),
+    "jambs-twist": ("twist", "jambs_twist"),
     "head-sag": ("head", "head_sag"),
     "head-over-sill": ("head", "head_over_sill"),
     "roller-gap": ("rollers", "roller_gap"),
     "stiles-alike": ("stiles", "stiles_alike"),
+    "joint-depth": ("joint", "joint_depth"),
     "dew-window": ("dew", "dew_window"),
 }
 

@@ -11,7 +11,8 @@ from app.core.where.place import Place
 from app.core.where.words import jamb_word
 
 # jamb: `how: plumb`, two places or more with y. most: over the whole jamb. most_over: within any
-# length of setting `over`; then no two neighbours may stand farther apart than `over`.
+# length of setting `over`, straight from place to place; where a place between was not read, no
+# two that were may stand farther apart than `over`.
 # jamb: "left" | "right". way: "in the wall" (line inside the opening) | "through the wall" (line on
 # the ROOM side of the jamb: bigger means nearer the outside).
 LEAN_SPEC = Spec(
@@ -54,7 +55,7 @@ def _judge_lean(ask: Ask, series: "list[tuple[Place, int]]") -> Outcome:
     if "most_over" in ask.limits:
         num, den = line.worst_change(points, ask.settings["over"])
         figures.append(at_most(num, den, ask.limit("most_over"), error))
-        says.append(_within_words(ask, num, den))
+        says.append(_within_words(ask, num, den, points))
     found = deciding_figure(figures)
     sparse = _too_sparse(ask, series, points)
     if found.verdict != OUT and sparse:
@@ -74,10 +75,15 @@ def _judge_lean(ask: Ask, series: "list[tuple[Place, int]]") -> Outcome:
 def _too_sparse(
     ask: Ask, series: "list[tuple[Place, int]]", points: "list[tuple[int, int]]"
 ) -> "Outcome | None":
-    """Return 'missing' where places stand too far apart to judge what happens within `over`."""
+    """Return 'missing' where a place was not read, and no other near enough to judge `over`."""
     if "most_over" not in ask.limits:
         return None
-    gaps = line.too_far_apart(points, ask.settings["over"])
+    heights = [place.y for place in ask.places["jamb"] if place.y is not None]
+    gaps = [
+        i
+        for i in line.too_far_apart(points, ask.settings["over"])
+        if any([points[i][0] < y < points[i + 1][0] for y in heights])
+    ]
     if not gaps:
         return None
     says = [
@@ -106,12 +112,11 @@ def _whole_words(ask: Ask, shift: int) -> Msg:
     return Msg("{jamb}: the top leans {by} toward the opening.", jamb=jamb, by=by)
 
 
-def _within_words(ask: Ask, num: int, den: int) -> Msg:
-    return Msg(
-        "Worst within any {over}: {by}.",
-        over=position_len(ask.settings["over"]),
-        by=size_len(half_up(num, den)),
-    )
+def _within_words(ask: Ask, num: int, den: int, points: "list[tuple[int, int]]") -> Msg:
+    params = {"over": position_len(ask.settings["over"]), "by": size_len(half_up(num, den))}
+    if line.too_far_apart(points, ask.settings["over"]):
+        return Msg("Worst within any {over}, taken straight between readings: {by}.", **params)
+    return Msg("Worst within any {over}: {by}.", **params)
 
 
 def _lean_remedies(

@@ -13,6 +13,7 @@ LIMIT_WORDS = {
     "target": ("", Msg("as drawn {value}")),
     "alike": ("", Msg("alike within {value}")),
     "off": ("", Msg("at most {value} off the drawn figure")),
+    "off_half": ("", Msg("within {value} of half the width")),
     "agree": ("", Msg("readings agree within {value}")),
     "most_over": ("over", Msg("at most {value} in any {over}")),
     "most_tall": ("tall", Msg("at most {value} on panels over {over}")),

@@ -111,40 +111,49 @@ def _halved_outcome(outcome: Outcome, most: int) -> Outcome:
 
 
 def middle_of_three(ask: Ask) -> Outcome:
-    """Judge that the middle one of each three readings is at most "most".
+    """Judge that the middle one of each three readings is at most "most"; an only one likewise.
 
-    Three readings belong together by panel and side (for strokes: which way).
+    Readings belong together by panel and side (for strokes: which way).
     """
     most = ask.limit("most")
     left = not_measured(ask, ROLE) or _not_three(ask)
     if left:
         return left
     groups = grouped_readings(ask.series(ROLE), lambda place: (place.panel, place.side))
-    rows = [_middle_row(group, most) for group in groups if len(group) == 3]
+    rows = [_middle_row(group, most) for group in groups if len(group) in (1, 3)]
     return judge_rows(
         ask,
         rows,
-        lambda row: Msg(
-            "{place}, the middle one of three: {over} over the most, {most}.",
-            place=row.place.title,
-            over=amount_part(ask, row.over()),
-            most=amount_part(ask, most),
-        ),
-        lambda row: Msg(
-            "The middle one of three is {value} at the most; allowed: {most}.",
-            value=amount_part(ask, row.value),
-            most=amount_part(ask, most),
-        ),
+        lambda row: _too_much(ask, row, most),
+        lambda row: _light_enough(ask, row, most),
         Msg("Look for what binds: track, rollers, seals, height; then try again."),
         error_of(ask),
     )
 
 
+def _too_much(ask: Ask, row: FigureRow, most: int) -> Msg:
+    params = {
+        "place": row.place.title,
+        "over": amount_part(ask, row.over()),
+        "most": amount_part(ask, most),
+    }
+    if row.about["alone"]:
+        return Msg("{place}: {over} over the most, {most}.", **params)
+    return Msg("{place}, the middle one of three: {over} over the most, {most}.", **params)
+
+
+def _light_enough(ask: Ask, row: FigureRow, most: int) -> Msg:
+    params = {"value": amount_part(ask, row.value), "most": amount_part(ask, most)}
+    if row.about["alone"]:
+        return Msg("At the most {value}; allowed: {most}.", **params)
+    return Msg("The middle one of three is {value} at the most; allowed: {most}.", **params)
+
+
 def _not_three(ask: Ask) -> "Outcome | None":
-    """Return 'missing' where the procedure asks for other than three: nothing to judge by."""
+    """Return 'missing' where the procedure asks for two of a kind, or more than three."""
     places = [(place, 0) for place in ask.places[ROLE]]
     for group in grouped_readings(places, lambda place: (place.panel, place.side)):
-        if len(group) != 3:
+        if len(group) not in (1, 3):
             titles = [place.title for place, _ in group]
             return Outcome(MISSING, [Msg("Three readings are needed: {places}.", places=titles)])
     return None
@@ -153,4 +162,4 @@ def _not_three(ask: Ask) -> "Outcome | None":
 def _middle_row(group: "list[tuple[Place, int]]", most: int) -> FigureRow:
     value = middle_of([value for _, value in group])
     place = next(place for place, read in group if read == value)
-    return FigureRow(place, value, None, most)
+    return FigureRow(place, value, None, most, alone=len(group) == 1)

@@ -1,18 +1,24 @@
-"""Is a frame or an opening free of twist: two strings from corner to corner, or four corners."""
+"""Is a frame or an opening free of twist: by strings, four corners, or the lean of both jambs."""
 
 from app.core.checks.base import Ask, Outcome, Spec, not_measured, size_len
 from app.core.checks.compare import at_most, verdict_reached
+from app.core.kinds import Any
+from app.core.order import sort_by
 from app.core.quantity.messages import Msg
 from app.core.quantity.units import half_up
 from app.core.trade import frame
 from app.core.trade.verdicts import MISSING, OUT
 from app.core.where.place import Place
+from app.core.where.words import jamb_word
 
 # strings from corner to corner; one of: one place (the gap where they cross); two places with the
 # ids of the diagonals (the gap with that string in front, nearer the outside; 0 where they touch);
 # the four corners in order around (each one's distance from one flat plane, toward the outside).
 TWIST_SPEC = Spec({"strings": "length"}, {"most": "length"})
 RISING = "low-left-high-right"
+# left, right: `how: plumb` with y, the line on the room side: bigger means nearer the outside.
+# most: how far apart the two jambs lean, top against foot.
+JAMBS_TWIST_SPEC = Spec({"left": "length", "right": "length"}, {"most": "length"})
 
 
 def twist(ask: Ask) -> Outcome:
@@ -84,18 +90,65 @@ def _untwist_words(front: int, corner: int) -> Msg:
     by = size_len(corner)
     if front > 0:
         return Msg(
-            "LOW LEFT to HIGH RIGHT is in front, seen from outside. Plumb both jambs through the"
-            " wall first; then move one of its corners {by} toward the room.",
+            "LOW LEFT to HIGH RIGHT is in front, seen from outside. Plumb both jambs in"
+            " and out first; then move one of its corners {by} toward the room.",
             by=by,
         )
     if front < 0:
         return Msg(
-            "LOW RIGHT to HIGH LEFT is in front, seen from outside. Plumb both jambs through the"
-            " wall first; then move one of its corners {by} toward the room.",
+            "LOW RIGHT to HIGH LEFT is in front, seen from outside. Plumb both jambs in"
+            " and out first; then move one of its corners {by} toward the room.",
             by=by,
         )
     return Msg(
-        "Plumb both jambs through the wall first; then move one corner of the string in front"
+        "Plumb both jambs in and out first; then move one corner of the string in front"
         " {by} back, or one corner of the other {by} forward.",
         by=by,
     )
+
+
+def jambs_twist(ask: Ask) -> Outcome:
+    """Return whether both jambs lean alike in and out: where they do, the frame is flat.
+
+    One corner is out of the plane of the others by as much as the two jambs lean apart.
+    Errors: Silent where the drawing leaves the limit open.
+    Source: definitions.
+    """
+    left_over = not_measured(ask, "left", "right")
+    if left_over:
+        return left_over
+    shifts = [_top_against_foot(ask, role) for role in ("left", "right")]
+    if shifts[0] is None or shifts[1] is None:
+        words = Msg("A lean needs two heights or more.")
+        return Outcome(MISSING, [words], [words], missing=ask.places["left"])
+    apart = shifts[1] - shifts[0]
+    error = 2 * (ask.errors.get("left", 0) + ask.errors.get("right", 0))
+    found = at_most(abs(apart), 1, ask.limit("most"), error)
+    return Outcome(
+        verdict_reached(found.verdict, ask, "left", "right"),
+        [Msg("The jambs lean {by} apart, in and out.", by=size_len(abs(apart)))],
+        [_bring_together(ask, shifts, apart)] if found.verdict == OUT else [],
+        found.value,
+        found.low,
+        found.high,
+        found.over,
+    )
+
+
+def _top_against_foot(ask: Ask, role: str) -> "int | None":
+    """Return how much nearer the outside a jamb's highest reading is than its lowest one."""
+    series = [(place.y, value) for place, value in ask.series(role) if place.y is not None]
+    if len(series) < 2:
+        return None
+    series = sort_by(series, lambda pair: pair[0])
+    return series[-1][1] - series[0][1]
+
+
+def _bring_together(ask: Ask, shifts: "list[Any]", apart: int) -> Msg:
+    """Return the move of the jamb that leans more, to where the other one leans."""
+    side = "left" if abs(shifts[0]) > abs(shifts[1]) else "right"
+    outward = (apart > 0) == (side == "left")
+    jamb, by = jamb_word(side, ask.drawing), size_len(abs(apart))
+    if outward:
+        return Msg("{jamb}: move the top {by} toward the outside.", jamb=jamb, by=by)
+    return Msg("{jamb}: move the top {by} toward the room.", jamb=jamb, by=by)

@@ -134,7 +134,7 @@ def count_measured(state: State, step: Step) -> "tuple[int, int]":
 
 def count_ticks(state: State, step: Step) -> "tuple[int, int]":
     """Return how many tasks of a step are ticked, and how many there are."""
-    tasks = step.data["tasks"]
+    tasks = state.tasks(step)
     return len([t for t in tasks if state.task_done(step.key, t) is not None]), len(tasks)
 
 

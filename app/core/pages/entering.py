@@ -46,7 +46,6 @@ UNIT_WORDS = {
     "mass-mm": Msg("kg"),
 }
 MISREAD_SLACK = INCH // 16
-MOST_AHEAD = 30  # places that a page foresees: more than anybody types while the phone works
 
 
 def reading_form(
@@ -56,9 +55,8 @@ def reading_form(
     panel: str,
     places: "list[Place]",
     place: Place,
-    left: "list[Place]",
 ) -> Json:
-    """Return the form where one reading is typed. left: the places without an answer."""
+    """Return the form where one reading is typed."""
     quantity = point["quantity"]
     kind = (
         "words"
@@ -73,14 +71,11 @@ def reading_form(
     if request.trouble is not None and request.trouble["code"] == "doubtful":
         form["error"] = ""  # asked as a question, once
     before = state.readings(point["id"], panel, place.id)
-    here = _place_ahead(request, point, panel, places, place)
-    coming = [p for p in left if p.id != place.id][:MOST_AHEAD]
+    number = [p.id for p in places].index(place.id) + 1
     return {
         "form": form,
-        "key": here["key"],
-        "coming": [_place_ahead(request, point, panel, places, p) for p in coming],
-        "place": here["title"],
-        "nth": here["nth"],
+        "place": request.say(place.title),
+        "nth": request.say(Msg("{number} of {total}", number=number, total=len(places))),
         "again": _text_again(request, before),
         "picture": None,
         "label": _entry_label(request, state, point, panel),
@@ -97,18 +92,6 @@ def reading_form(
         "people": _measurer_choices(request, form["typed"]["by"] or request.query.get("by", "")),
         "tools": working.instrument_choices(request, state, point, form["typed"]["tool"]),
         "gauge": None,
-    }
-
-
-def _place_ahead(
-    request: Request, point: Json, panel: str, places: "list[Place]", place: Place
-) -> Json:
-    """Return a place as the page foresees it: what is typed ahead belongs to its key."""
-    number = [p.id for p in places].index(place.id) + 1
-    return {
-        "key": "|".join([point["id"], panel, place.id]),
-        "nth": request.say(Msg("{number} of {total}", number=number, total=len(places))),
-        "title": request.say(place.title),
     }
 
 

@@ -22,7 +22,7 @@ def photo_section(request: Request, state: State, step: Step) -> "list[Json]":
 
     Then the photos that stand beside a place that could not be reached.
     """
-    tasks = [task for task in step.data["tasks"] if task["kind"] == "photo"]
+    tasks = [task for task in state.tasks(step) if task["kind"] == "photo"]
     return [_photo_task(request, state, step, task) for task in tasks] + _out_of_reach(
         request, state, step
     )

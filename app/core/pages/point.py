@@ -112,7 +112,7 @@ def get(request: Request) -> Page:
     }
     if current is not None and not must:
         context["entry"] = reading_form(
-            request, here.state, here.point, here.panel, here.places, current, left
+            request, here.state, here.point, here.panel, here.places, current
         )
         context["unreachable"] = unreachable_form(request, here.state, current)
     return Page("field/point.html", context)

@@ -49,7 +49,7 @@ def get(request: Request) -> Page:
         "decisions": [_decision_shown(request, state, step, d) for d in step.data["decisions"]],
         "tasks": [
             _task_shown(request, state, step, task)
-            for task in step.data["tasks"]
+            for task in state.tasks(step)
             if task["kind"] != "photo"
         ],
         "points": [_point_shown(request, id, state, step, point) for point in step.data["points"]],
@@ -257,9 +257,9 @@ def _signed_shown(request: Request, state: State, step: Step) -> "Json | None":
 
 def post_tick(request: Request) -> Page:
     """Tick a task, or take the tick back."""
-    id, _state, step = step_of_path(request)
+    id, state, step = step_of_path(request)
     task = request.typed("task")
-    kinds = {t["id"]: t["kind"] for t in step.data["tasks"]}
+    kinds = {t["id"]: t["kind"] for t in state.tasks(step)}
     if task not in kinds:
         raise MissingError("task-unknown", Msg("There is no such task."))
     if kinds[task] == "photo":

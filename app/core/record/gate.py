@@ -85,7 +85,7 @@ def holds_before(state: State, step: Step) -> "list[Bar]":
 
 def _open_tasks(state: State, step: Step) -> "list[Bar]":
     out = []
-    for task in step.data["tasks"]:
+    for task in state.tasks(step):
         if state.task_done(step.key, task) is None:
             words, code = Msg("Not ticked: {task}", task=Msg(task["text"])), "task-open"
             if task["kind"] == "photo":

@@ -122,6 +122,14 @@ class State:
             for panel in panels_of(data, self.drawing, letters)
         ]
 
+    def tasks(self, step: Step) -> "list[Json]":
+        """Return the tasks of a step that this door has something for, in the procedure's order."""
+        return [task for task in step.data["tasks"] if self._can_be_done(task, step.panel)]
+
+    def _can_be_done(self, task: Json, panel: str) -> bool:
+        where = task.get("on")
+        return not where or bool(places_of({"where": where}, self.drawing, panel))
+
     @property
     def heads(self) -> "dict[str, int]":
         """Return what a page made from this state has seen."""

@@ -12,7 +12,7 @@ from app.core.where.words import jamb_word, level_heights, level_word, place_mar
 def jamb_heights(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return low, middle and high: of one jamb, of both, or (no jamb) across the opening."""
     jamb = where.get("jamb", "")
-    spots = level_heights(drawing.need("frame_height"), int(where["margin"]))
+    spots = level_heights(where, drawing.need("frame_height"))
     if jamb != "both":
         return [_height_place(jamb, name, y, drawing) for name, y in spots]
     out = []
@@ -45,8 +45,7 @@ def jamb_anchors(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]
     jamb = where["jamb"]
     merge = int(where["merge"])
     height = drawing.need("frame_height")
-    ends = level_heights(height, int(where["margin"]))
-    spots = [ends[0], ends[2]]
+    spots = [spot for spot in level_heights(where, height) if spot[0] != "middle"]
     for y in anchored.jamb_anchors(drawing, jamb).points:
         if all(abs(y - other[1]) >= merge for other in spots):
             spots.append((place_mark("y", y), y))
@@ -63,16 +62,23 @@ def _anchor_height(jamb: str, name: str, y: int, drawing: Drawing) -> Place:
 
 
 def anchor_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
-    """Return every anchor: up the left jamb, along the head, up the right jamb.
+    """Return every anchor, up the left jamb, along the head, up the right jamb; or one member's.
 
     They stand where the set-out puts them, clear of locks and interlocks.
     """
-    out = [_at_jamb("left", y, drawing) for y in anchored.jamb_anchors(drawing, "left").points]
-    out.extend([_at_head(x, drawing) for x in anchored.head_anchors(drawing).points])
-    out.extend(
-        [_at_jamb("right", y, drawing) for y in anchored.jamb_anchors(drawing, "right").points]
-    )
+    member = where.get("member", "")
+    out = []
+    if member != "head":
+        out.extend([_at_jamb("left", y, drawing) for y in _up_jamb(drawing, "left")])
+    if member != "jambs":
+        out.extend([_at_head(x, drawing) for x in anchored.head_anchors(drawing).points])
+    if member != "head":
+        out.extend([_at_jamb("right", y, drawing) for y in _up_jamb(drawing, "right")])
     return out
+
+
+def _up_jamb(drawing: Drawing, jamb: str) -> "list[int]":
+    return anchored.jamb_anchors(drawing, jamb).points
 
 
 def _at_jamb(jamb: str, y: int, drawing: Drawing) -> Place:

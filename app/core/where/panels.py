@@ -45,11 +45,14 @@ def stile_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]
 
 
 def stroke_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
-    """Return three tries to open and three to close each sliding panel."""
+    """Return three tries to open and three to close each chosen panel, or one each way."""
     out = []
-    for panel in _chosen_panels({"which": "sliding"}, drawing, step_panel):
+    tries = (1,) if where.get("tries") == "one" else (1, 2, 3)
+    for panel in _chosen_panels(where, drawing, step_panel):
+        if not panel.slides:
+            continue
         for way in ("open", "close"):
-            for count in (1, 2, 3):
+            for count in tries:
                 name = panel.letter + "-" + way + "-" + str(count)
                 title = _stroke_place(panel.letter, way, count)
                 out.append(Place(name, title, panel=panel.letter, side=way))
@@ -99,7 +102,7 @@ def closing_gap(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]"
 
 
 def lock_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
-    """Return one place for each lock."""
+    """Return one place for each lock; only those at a jamb, or where two leads meet."""
     return [
         Place(name, title, x, panel=letter)
         for name, title, x, letter in _closing_spots(where, drawing)
@@ -193,7 +196,7 @@ def _at_side(panel: Panel, side: str, drawing: Drawing) -> Place:
 def _places_up(
     name: str, title: Msg, x: int, panel: str, where: Json, drawing: Drawing
 ) -> "list[Place]":
-    spots = level_heights(drawing.need("frame_height"), int(where["margin"]))
+    spots = level_heights(where, drawing.need("frame_height"))
     out = []
     for level, y in spots:
         words = Msg(

@@ -16,6 +16,7 @@ from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.trade.drawing import Drawing
 from app.core.where.place import Place
+from app.core.where.words import LEVELS
 
 # kind -> module, function, {option: what it holds}; a name ending in "?" may be left out.
 # What an option holds: "length", "words" (one of several, see CHOICES), "list" of them, "items".
@@ -26,13 +27,18 @@ KINDS = {
     "across": ("sill", "across_places", {}),
     "ends-middle": ("sill", "ends_middle", {}),
     "ends-middle-interlocks": ("sill", "ends_middle_interlocks", {"merge": "length"}),
-    "heights": ("jambs", "jamb_heights", {"margin": "length", "jamb?": "words"}),
+    "stack": ("sill", "stack_places", {}),
+    "heights": (
+        "jambs",
+        "jamb_heights",
+        {"margin": "length", "jamb?": "words", "levels?": "list"},
+    ),
     "jamb-anchors": (
         "jambs",
         "jamb_anchors",
         {"margin": "length", "merge": "length", "jamb": "words"},
     ),
-    "anchors": ("jambs", "anchor_places", {}),
+    "anchors": ("jambs", "anchor_places", {"member?": "words"}),
     "joint": ("jambs", "joint_places", {"spacing": "length"}),
     "diagonals": ("jambs", "diagonal_places", {}),
     "corners": ("jambs", "corner_places", {}),
@@ -40,16 +46,27 @@ KINDS = {
     "panel-sides": ("panels", "panel_sides", {"which?": "words", "at": "list"}),
     "panel-diagonals": ("panels", "panel_diagonals", {"which?": "words"}),
     "stiles": ("panels", "stile_places", {"which?": "words"}),
-    "strokes": ("panels", "stroke_places", {}),
-    "interlock-heights": ("panels", "interlock_heights", {"margin": "length"}),
-    "closing-gap": ("panels", "closing_gap", {"margin": "length", "only?": "words"}),
+    "strokes": ("panels", "stroke_places", {"which?": "words", "tries?": "words"}),
+    "interlock-heights": (
+        "panels",
+        "interlock_heights",
+        {"margin": "length", "levels?": "list"},
+    ),
+    "closing-gap": (
+        "panels",
+        "closing_gap",
+        {"margin": "length", "only?": "words", "levels?": "list"},
+    ),
     "lead-stiles": ("panels", "lead_stiles", {"margin": "length", "only?": "words"}),
-    "locks": ("panels", "lock_places", {}),
+    "locks": ("panels", "lock_places", {"only?": "words"}),
 }
 CHOICES = {
     "jamb": ("left", "right", "both"),
     "which": ("each", "sliding", "fixed", "lead"),
     "only": ("jamb", "meeting"),
+    "member": ("jambs", "head"),
+    "tries": ("one", "three"),
+    "levels": LEVELS,
     "at": ("top", "bottom", "left", "right"),
 }
 
@@ -59,6 +76,7 @@ NEEDS = {
     "stations": ("frame_width",),
     "across": ("frame_width",),
     "ends-middle": ("frame_width",),
+    "stack": ("frame_width",),
     "ends-middle-interlocks": ("frame_width",),
     "heights": ("frame_height", "frame_width"),
     "jamb-anchors": ("frame_height", "frame_width", "anchor_end", "anchor_spacing"),
@@ -80,6 +98,9 @@ def lengths_needed(procedure: Json) -> "list[str]":
     for step in procedure["steps"]:
         for point in step["points"]:
             needs = NEEDS.get(point["where"]["kind"], ())
+            out.extend([name for name in needs if name not in out])
+        for task in step["tasks"]:
+            needs = NEEDS.get(task["on"]["kind"], ()) if task.get("on") else ()
             out.extend([name for name in needs if name not in out])
     return out
 

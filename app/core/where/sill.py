@@ -33,6 +33,21 @@ def ends_middle(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]"
     return _walk_order([0, width // 2, width], [], 0, drawing)
 
 
+def stack_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+    """Return where the weight of the stacked panels bears: each edge of a stack, in the row.
+
+    Where all goes into a pocket: the jamb that the pocket lies behind.
+    """
+    edges = [(x, Msg("edge of the stack")) for x in moving.stack_edges(drawing)]
+    if edges:
+        return _walk_order([edges[0][0]], edges, 0, drawing)
+    width = drawing.need("frame_width")
+    ends = [(0, "left"), (width, "right")]
+    return _walk_order(
+        [x for x, side in ends if moving.pocketed_panels(drawing, side)], [], 0, drawing
+    )
+
+
 def ends_middle_interlocks(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return both ends, the middle, interlocks and meeting stiles, merged where they are close."""
     width = drawing.need("frame_width")

@@ -1,7 +1,10 @@
 """Words that places share, said from where the person stands."""
 
+from app.core.kinds import Json
 from app.core.quantity.messages import Len, Msg
 from app.core.trade.drawing import Drawing
+
+LEVELS = ("low", "middle", "high")
 
 
 def standpoint_words(drawing: Drawing) -> Msg:
@@ -41,9 +44,14 @@ def level_word(level: str) -> Msg:
     return Msg("middle")
 
 
-def level_heights(height: int, margin: int) -> "list[tuple[str, int]]":
-    """Return low, middle and high with their heights above the sill; margin from each end."""
-    return [("low", margin), ("middle", height // 2), ("high", height - margin)]
+def level_heights(where: Json, height: int) -> "list[tuple[str, int]]":
+    """Return low, middle and high, or those of "levels", with their heights above the sill.
+
+    where: "margin" is how far low and high are from the ends.
+    """
+    margin = int(where["margin"])
+    every = [("low", margin), ("middle", height // 2), ("high", height - margin)]
+    return [pair for pair in every if pair[0] in where.get("levels", LEVELS)]
 
 
 def place_mark(letter: str, nm: int) -> str:

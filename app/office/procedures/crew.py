@@ -86,7 +86,7 @@ def _step_sheet(asked: Asked, state: State, step: Step) -> Json:
         "cautions": [say(Msg(text)) for text in data["cautions"]],
         "tasks": [
             {"text": say(Msg(task["text"])), "photo": task["kind"] == "photo"}
-            for task in data["tasks"]
+            for task in state.tasks(step)
         ],
         "decisions": [
             {
