@@ -16,6 +16,7 @@ from app.core.record.standing import opening_state, step_state
 from app.core.record.state import State, Step
 from app.core.record.taken import origin_of
 from app.core.record.tools import Tool, check_passed
+from app.core.record.written import judgement_of
 from app.homeowner import built, care, limits, written
 from app.homeowner.receipts import Receipts, of_step
 from app.homeowner.tables import NO_TOOLS, photo_text, what_and_where
@@ -136,7 +137,12 @@ class _Collector:
     def _sign(self, sign: gate.Sign) -> Json:
         event = sign.event
         sure = "password" if event["device"].startswith(("web-", "office-")) else "phone"
+        given = judgement_of(self.state.ledger, event["id"])
+        anew = {}
+        if given is not None and given["body"].get("reason"):
+            anew = {"anew": {**self._by(given), "words": given["body"]["reason"]}}
         return {
+            **anew,
             **self._by(event),
             "sure": "pin" if event["body"].get("confirmed") == "pin" else sure,
             "received": self.receipts.at(event),

@@ -138,6 +138,13 @@ def _open(teller: Teller, known: Json) -> list[Json]:
             out.append((Msg("{step} {title}: not signed", **named), ""))
         why = sign["why"] if sign is not None else []
         out += [(Msg("{step} {title}: {why}", **named, why=words), "") for words in why]
+        anew = sign.get("anew") if sign is not None else None
+        if anew is not None:
+            who = common.who_when(teller, event_like(anew))
+            judged = Msg(
+                "{step} {title}: the office judged its sign-off anew, {who}", **named, who=who
+            )
+            out.append((judged, anew["words"]))
         out += [
             (
                 Msg(

@@ -23,7 +23,8 @@ The facts:
     steps          [{"key": "E:A", "id": "E", "panel": "A", "title": words, "hold", "state",
                      "standing": the state in words,
                      "sign": {"entry", "who", "at", "sure": pin, password or phone, "received",
-                              "good", "why": [words]},
+                              "good", "why": [words],
+                              "anew": by whom the office judged it anew, with "words"},
                      "entered": {"first", "last", "received": [first, last]},
                      "tasks", "decisions", "unwritten": [words], "checks", "readings", "photos",
                      "out_of_reach": [entries that stand]}]

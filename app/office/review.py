@@ -14,7 +14,7 @@ from app.core.record.written import judged_by
 from app.homeowner.receipts import Receipts
 from app.homeowner.tables import step_decisions, step_photos, step_tables, step_tasks, struck
 from app.office import clocks
-from app.office.flags import rules_notes
+from app.office.flags import post_judge, rules_flags
 
 RANKS = {
     "supervisor": Msg("A supervisor may concede this, in writing."),
@@ -51,9 +51,8 @@ def get(request: Request) -> Page:
         "result": common.progress_words(request, state),
         "picture_of": drawings.elevation_picture(state.drawing, request.speaker),
         "here": {"state": kind, "state_text": request.say(STATES[kind])},
-        "notes": review_notes(request, state)
-        + clocks.clock_notes(request, state, receipts)
-        + rules_notes(request, state),
+        "notes": review_notes(request, state) + clocks.clock_notes(request, state, receipts),
+        "flags": rules_flags(request, state),
         "record": "/record/" + id,
         "field": common.path_of(id),
         "voice": "/office/o/" + id + "/voice",
@@ -345,4 +344,5 @@ POSTS = {
     "concede": post_concede,
     "deny": post_deny,
     "answer": post_answer,
+    "judge": post_judge,
 }

@@ -14,7 +14,7 @@ from app.core.kinds import Json
 from app.field.server import FieldHost, core_request, page_response
 from app.homeowner import issuing
 from app.office.voice import giving
-from app.store import aside, log
+from app.store import aside, judging, log
 from app.store.tables import Person
 
 router = APIRouter()
@@ -27,6 +27,7 @@ class Office(FieldHost):
         """Return the core's answer to a form; its events and what follows are kept, or nothing."""
         with self.database.write() as session:
             answer = self._answer(session, asked, person)
+            answer["events"] = [judging.sealed(session, event) for event in answer["events"]]
             log.append_events(session, answer["events"])
             issuing.on_kept(session, answer["events"], self.truths)
             return answer

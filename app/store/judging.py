@@ -26,7 +26,7 @@ from app.core.kinds import Json
 from app.core.record import events as ev
 from app.core.record.canonical import canonical_bytes
 from app.core.record.fold import carried_forward
-from app.core.record.judging import judgement
+from app.core.record.judging import UNSEALED, judgement
 from app.core.record.state import State
 from app.core.record.written import JUDGED, in_force, judgement_of
 from app.store import log, procedures
@@ -38,7 +38,6 @@ KIND = "judgement.given"
 BROUGHT_BACK = "judgement-brought-back"  # why it stands among what was set aside
 _SECRET = "judgement-secret"  # noqa: S105  (the name of a setting)
 _AT_ONCE = 400
-UNSEALED = "0" * 64
 _LOG = logging.getLogger("sillbook")
 
 

@@ -18,14 +18,17 @@ from sqlmodel import Session, col, delete, select
 
 from app.core.errors import AppError
 from app.core.kinds import Json
+from app.core.record import rules
 from app.core.record.judge import CONFLICT, can_be_made, judge_check
+from app.core.record.otherwise import judged_otherwise
 from app.core.record.standing import next_step, opening_state, sign_state
 from app.core.record.state import State
 from app.store import instruments, procedures, search_words
 from app.store.summary_tables import PLACES, OpenItem, SearchWord, Summary
 from app.store.tables import Event, Job, Opening, Setting
 
-VERSION = "4"  # another one makes all summaries again at the next start
+# another one makes all summaries again at the next start; so do other rules
+VERSION = f"5 by rules {rules.RULES}"
 _AT_ONCE = 400  # openings whose events are in memory together
 _MOST_TRUTHS = 100_000
 _TEXT = 300
@@ -149,7 +152,7 @@ def _summary_row(opening: Opening, job: Job, told: _Told, state: str) -> Json:
         "heard": told.heard,
         "seq": told.seq,
         **dict.fromkeys(("step", "step_title", "procedure"), ""),
-        **dict.fromkeys(("signed", "steps", "outs"), 0),
+        **dict.fromkeys(("signed", "steps", "outs", "otherwise"), 0),
         **dict.fromkeys(("queries", "parts", "not_ready", "waiting"), 0),
     }
 
@@ -164,6 +167,7 @@ def _summary_counts(state: State, items: list[Json]) -> Json:
         "steps": len(state.steps),
         "procedure": state.procedure_key,
         "outs": count_outs(state),
+        "otherwise": len(judged_otherwise(state)),
         **{kind: kinds.count(kind) for kind in ("queries", "parts", "not_ready", "waiting")},
     }
 

@@ -15,7 +15,7 @@ PLACES = {
     "done": 4,
 }
 # A flag counts open items of one kind; each has a short list of openings of its own.
-FLAGS = ("outs", "queries", "parts", "not_ready", "waiting")
+FLAGS = ("outs", "queries", "parts", "not_ready", "waiting", "otherwise")
 
 
 class Summary(SQLModel, table=True):
@@ -24,7 +24,8 @@ class Summary(SQLModel, table=True):
     place: PLACES of state. step, step_title: the next step that is not signed for good.
     outs: checks that are out (or whose readings disagree) and not conceded. queries: without
     an answer. waiting: queries answered "wait". parts: lines that are short, damaged or wrong.
-    not_ready: decisions that bar. heard: when the last entry of a crew was received, or the
+    not_ready: decisions that bar. otherwise: steps that today's
+    rules would judge otherwise. heard: when the last entry of a crew was received, or the
     issue. procedure: id@version in force there. seq: number of the last event. words: what the
     search looks through (see search_words.py); last in the indexes that give the orders, so that
     a search need not fetch what it passes over.
@@ -67,6 +68,7 @@ class Summary(SQLModel, table=True):
     parts: int
     not_ready: int
     waiting: int
+    otherwise: int
     heard: str
     seq: int
     procedure: str = ""

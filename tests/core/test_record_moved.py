@@ -2,7 +2,9 @@
 
 from app.core.quantity.speaker import Speaker
 from app.core.record import gate
+from app.core.record.events import new_event
 from app.core.record.rests import procedure_of
+from tests.core.book import GAP, Book, entry
 from tests.core.expect import refused
 from tests.core.sample import Site, inches
 
@@ -91,3 +93,23 @@ def test_procedure_that_is_not_here_is_missing_not_a_bug():
     site = signed()
     site.move(9)
     refused("procedure-missing", site.state)
+
+
+def test_reading_of_a_point_that_the_procedure_dropped_can_be_seen_and_struck():
+    book = Book()
+    got = book.fill(GAP, entry, value="1/8")
+    read = got["events"][0]
+    body = {"procedure": "small", "version": 5, "why": "fewer points"}
+    draft = {
+        "id": "moved", "device": "office-1", "opening": "o1", "at": "2026-03-02T15:00:00-05:00",
+        "seen": {"office-1": 1, "web-1": 1}, "person": "p2", "kind": "procedure.moved",
+        "body": body,
+    }  # fmt: skip
+    book.events["o1"].append(new_event(book.events["o1"], draft))
+    path = "/field/o/o1/reading/" + read["id"]
+    page = book.get(path)
+    assert page["status"] == 200
+    assert page["context"]["point"]["href"] == "/field/o/o1/history"
+    struck = book.fill(path, lambda context: context["strike"], words="not asked any more")
+    assert (struck["status"], struck["location"]) == (303, "/field/o/o1/history")
+    assert book.get(path)["context"]["reading"]["fate"] == "struck"

@@ -58,8 +58,8 @@ def spread(database: Database, count: int) -> None:
             text(
                 "INSERT INTO summary (opening, job, title, address, letter, room, words, state,"
                 " place, step, step_title, signed, steps, outs, queries, parts, not_ready, waiting,"
-                " heard, seq) VALUES (:id, 'x', :title, 'Way', :letter, 'Room', :words,"
-                " :state, :place, '', '', 0, 13, :outs, 0, 0, 0, 0, :heard, 1)"
+                " otherwise, heard, seq) VALUES (:id, 'x', :title, 'Way', :letter, 'Room', :words,"
+                " :state, :place, '', '', 0, 13, :outs, 0, 0, 0, 0, 0, :heard, 1)"
             ),
             made,
         )

@@ -151,6 +151,14 @@ def review_context() -> Json:
         "queries": [ASKED],
         "struck": fates()[1:2],
         "disputes": [link("B1: sign-off broken", "#step-B1")],
+        "flags": [
+            {
+                "id": "A",
+                "lines": ["A, Width: judged “within” by the rules of its day."],
+                "would": "Judged anew, this sign-off is disputed.",
+                "form": form("judge-A", reason=""),
+            },
+        ],
         "accept": None,
         "bars": [link("Step B1: sign-off broken", "#step-B1")],
         "send_back": {
@@ -167,6 +175,7 @@ def accepting_context() -> Json:
         {
             "bars": [],
             "disputes": [],
+            "flags": [],
             "queries": [],
             "accept": {
                 "form": form("accept", confirm=""),

@@ -21,6 +21,7 @@ from app.core.record.written import judgement_of
 from app.store import judging, log
 from app.store.backup import back_up, restore_copy
 from app.store.database import Database
+from app.store.summaries import Summaries
 from app.store.summary_tables import Summary
 from tests.core.other_rules import Rules, laxer, stricter
 from tests.core.sample import PROCEDURES, inches
@@ -106,7 +107,7 @@ def test_the_review_flags_what_todays_rules_would_judge_otherwise(
     with stricter():
         text = plain(sven)
         assert re.search(line, text)
-        assert "disputed" not in text
+        assert "Sign-offs that are broken or disputed" not in text
 
 
 def test_the_review_says_that_a_disputed_sign_off_would_be_true_today(
@@ -292,3 +293,93 @@ def test_a_fault_of_the_program_at_one_opening_lets_the_others_be_judged(
     phone.push()
     phone.pull()
     assert judged(phone.events("op-1"), signed) == "true"
+
+
+def judging_form(browser: TestClient) -> dict[str, str]:
+    """Return what the review's form to judge step A anew sends."""
+    html = browser.get("/office/o/op-1").text
+    _, found, rest = html.partition("<summary>Judge the sign-off anew")
+    assert found, "the review offers no such form"
+    form = rest.partition("</form>")[0]
+    pairs = re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)"', form)
+    return {name: value.replace("&#34;", '"') for name, value in pairs}
+
+
+def waiting_flags(app: FastAPI) -> int:
+    with database_of(app).read() as session:
+        return session.get_one(Summary, "op-1").otherwise
+
+
+def test_the_supervisor_judges_a_sign_off_anew_with_a_reason(
+    app: FastAPI,
+    phone: Phone,
+    sven: TestClient,  # noqa: F811
+) -> None:
+    """Signed over a reading that was within; by stricter rules of today it would be out."""
+    ready(phone)
+    signed = sign(phone)
+    phone.push()
+    phone.pull()
+    assert "Judge the sign-off anew" not in sven.get("/office/o/op-1").text
+    assert waiting_flags(app) == 0
+    with stricter():
+        with database_of(app).write() as session:
+            Summaries().refresh(session, ["op-1"])  # as at a start under other rules
+        assert waiting_flags(app) == 1
+        assert "1 step that today" in sven.get("/office?show=otherwise").text
+        form = judging_form(sven)
+        refused = sven.post("/office/o/op-1", data={**form, "reason": " "})
+        assert refused.status_code == 422
+        assert "Give the reason in writing." in refused.text
+        assert is_true(stored(app))
+        kept = sven.post(
+            "/office/o/op-1", data={**form, "reason": "The sill is out by the new rule."}
+        )
+        assert kept.status_code == 303
+        assert judged(stored(app), signed) == "disputed"
+        again = sven.post(
+            "/office/o/op-1", data={**form, "reason": "The sill is out by the new rule."}
+        )
+        assert again.status_code == 303
+        other = sven.post("/office/o/op-1", data={**form, "reason": "Another reason."})
+        assert other.status_code == 422
+        assert "already kept once with something else" in other.text
+    assert kinds(app).count("judgement.given") == 2
+    record = sven.get("/record/op-1").text
+    assert "the office judged its sign-off anew, Sven" in record
+    assert "The sill is out by the new rule." in record
+    phone.pull()
+    assert judged(phone.events("op-1"), signed) == "disputed"
+    assert {r["why"] for r in phone.push()} <= {""}
+
+
+def test_a_judgement_given_on_the_page_has_the_seal_of_this_office(
+    app: FastAPI,
+    phone: Phone,
+    sven: TestClient,  # noqa: F811
+) -> None:
+    ready(phone)
+    sign(phone)
+    phone.push()
+    with stricter():
+        sven.post("/office/o/op-1", data={**judging_form(sven), "reason": "The new rule."})
+    given = stored(app)[-1]
+    assert given["body"]["reason"] == "The new rule."
+    with database_of(app).write() as session:
+        assert judging.is_own(session, given)
+
+
+def test_nothing_is_judged_anew_where_nothing_was_signed(
+    phone: Phone,
+    sven: TestClient,  # noqa: F811
+) -> None:
+    ready(phone)
+    sign(phone)
+    phone.push()
+    with stricter():
+        form = judging_form(sven)
+        refused = sven.post(
+            "/office/o/op-1", data={**form, "id": "x", "step": "B:A", "reason": "r"}
+        )
+    assert refused.status_code == 409
+    assert "no sign-off here" in refused.text

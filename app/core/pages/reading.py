@@ -15,11 +15,15 @@ def get(request: Request) -> Page:
     state = request.state(id)
     event = _event_of(request, state)
     body = event["body"]
-    point = state.point(body["point"])
-    path = common.point_path(id, point["id"], body["panel"])
+    former = body["point"] not in state.points  # the procedure in force does not have it
+    path = _way_back(id, state, event)
+    title = Msg("Readings") if former else Msg(state.points[body["point"]]["title"])
     shown = history.reading_shown(request, id, state, event)
     alive = shown["fate"] in ("", "info", "stale")
-    back = common.page_link(path, request.say(Msg(point["title"])))
+    again = ""
+    if alive and not former and not body.get("info"):
+        again = path + "?place=" + body["place"]
+    back = common.page_link(path, request.say(title))
     context = {
         "page": common.page_frame(request, request.say(Msg("Reading")), opening, back),
         "step": common.page_link(common.path_of(id), request.say(Msg("Opening"))),
@@ -27,11 +31,18 @@ def get(request: Request) -> Page:
         "reading": shown,
         "photos": photo.photos_beside(request, state, event),
         "facts": _reading_facts(request, event),
-        "again": path + "?place=" + body["place"] if alive and not body.get("info") else "",
+        "again": again,
         "strike": request.make_form("strike", "strike", state, ("words",)) if alive else None,
         "move": _move_form(request, state, event) if alive else None,
     }
     return Page("field/reading.html", context)
+
+
+def _way_back(id: str, state: State, event: Json) -> str:
+    """Return the path of a reading's point; of all readings, where there is no such point now."""
+    if event["body"]["point"] not in state.points:
+        return common.path_of(id, "history")
+    return common.point_path(id, event["body"]["point"], event["body"]["panel"])
 
 
 def _event_of(request: Request, state: State) -> Json:
@@ -69,17 +80,19 @@ def _move_form(request: Request, state: State, event: Json) -> "Json | None":
 def post_strike(request: Request) -> Page:
     """Strike a reading: it stays in the record, and counts no more."""
     id = request.parts[1]
-    event = _event_of(request, request.state(id))
+    state = request.state(id)
+    event = _event_of(request, state)
     why = request.required("words", Msg("Say in a word why it is struck."))
     body = {"target": event["id"], "why": why}
-    path = common.point_path(id, event["body"]["point"], event["body"]["panel"])
+    path = _way_back(id, state, event)
     return Page(location=path, drafts=[event_draft(request, id, "entry.struck", body)])
 
 
 def post_move(request: Request) -> Page:
     """Move a reading to the opening it was taken at: struck here, entered there, said so."""
     id = request.parts[1]
-    event = _event_of(request, request.state(id))
+    state = request.state(id)
+    event = _event_of(request, state)
     target = request.required("opening", Msg("Choose the opening it belongs to."))
     if target == id:
         raise InputError("same-opening", Msg("It is already at this opening."))
@@ -91,7 +104,7 @@ def post_move(request: Request) -> Page:
     struck = {"target": event["id"], "why": why, "moved_to": target}
     arrival = event_draft(request, target, "reading.taken", body, "moved")
     arrival["seen"] = there.heads
-    path = common.point_path(id, event["body"]["point"], event["body"]["panel"])
+    path = _way_back(id, state, event)
     return Page(location=path, drafts=[event_draft(request, id, "entry.struck", struck), arrival])
 
 

@@ -11,6 +11,8 @@ from app.core.record.state import State
 from app.core.record.written import DISPUTED, TRUE, judged_by
 from app.core.trade.verdicts import CLOSE, OUT
 
+UNSEALED = "0" * 64  # stands in a judgement until the office has put its seal on it
+
 
 def judgement(state: State, event: Json, anew: bool = False) -> "Json | None":
     """Return how today's rules judge a sign-off or a concession by voice.

@@ -30,6 +30,7 @@ FILTERS = {
     "waiting": Msg("Told to wait"),
     "not_ready": Msg("Not ready"),
     "parts": Msg("Parts to reorder"),
+    "otherwise": Msg("Judged otherwise today"),
     "quiet": Msg("Not heard of for a week"),
     "work": Msg("Under way"),
     "new": Msg("Not begun"),

@@ -43,6 +43,13 @@ _FLAGS = (
     ("queries", Msg("{count} without an answer")),
     ("waiting", Msg("{count} told to wait")),
     ("not_ready", Msg("{count} not ready")),
+    (
+        "otherwise",
+        Plural(
+            "{count} step that today's rules would judge otherwise",
+            "{count} steps that today's rules would judge otherwise",
+        ),
+    ),
     ("parts", Plural("{count} part to reorder", "{count} parts to reorder")),
 )
 UNREAD = Msg("cannot be judged by this version")
