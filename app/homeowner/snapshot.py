@@ -34,7 +34,8 @@ The facts:
                     "says": [words], "figure": what decided, as {"quantity", "value", "low", "high",
                     "tilt"},
                     "limits": [{"name", "value", "basis": its kind, "words"}],
-                    "basis": {"kind": drawing, standard or practice, "words"}, "reason": words,
+                    "basis": {"kind": drawing, product, standard or practice, "words"},
+                    "reason": words,
                     "readings": [entries that it rests on], "done": [{"text", "words"}],
                     "conceded": {"entry", "who", "at", "reason", "until", "answer"},
                     "provisional": words, "profile": what its picture is drawn from (whole

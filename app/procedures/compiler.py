@@ -12,6 +12,7 @@ from yaml.nodes import Node
 from app.core.kinds import Json
 from app.core.record.canonical import digest
 from app.core.trade.door_systems import SYSTEM_IDS
+from app.procedures.clocks import read_clock
 from app.procedures.ids import Ids
 from app.procedures.parts import read_adjustment, read_check, read_decision, read_point, read_task
 from app.procedures.source import Fields, Source, scalar_text
@@ -31,6 +32,7 @@ _STEP = (
     "points",
     "checks",
     "adjustments",
+    "clocks",
 )
 
 
@@ -75,7 +77,7 @@ def _compiled_step(source: Source, node: Node, ids: Ids) -> Json:
     id_ = ids.step(fields)
     per = fields.one_of("per", _PER, "")
     ids.enter(id_, per)
-    return {
+    made: Json = {
         "id": id_,
         "title": fields.text("title"),
         "about": fields.text("about", needed=False),
@@ -89,3 +91,6 @@ def _compiled_step(source: Source, node: Node, ids: Ids) -> Json:
         "checks": [read_check(source, item, ids) for item in fields.items("checks")],
         "adjustments": [read_adjustment(source, item, ids) for item in fields.items("adjustments")],
     }
+    # last: a clock names the others
+    made["checks"] += [read_clock(source, item, ids) for item in fields.items("clocks")]
+    return made

@@ -4,6 +4,7 @@ import re
 
 from yaml.nodes import Node
 
+from app.core.kinds import Json
 from app.procedures.source import Fields, Source
 
 _NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
@@ -11,9 +12,10 @@ _STEP = re.compile(r"[A-Z][1-9]?")
 
 
 class Seen:
-    """A point that was read: where, its quantity, and the step it belongs to."""
+    """A point that was read: where, its quantity, the step it belongs to, places with a name."""
 
     def __init__(self, node: Node, quantity: str, step: str, per: str) -> None:
+        self.places: list[str] = []
         self.node = node
         self.quantity = quantity
         self.step = step
@@ -30,6 +32,9 @@ class Ids:
         self.per = ""
         self._lines: dict[tuple[str, str], int] = {}
         self._later: list[tuple[Node, str]] = []
+        self._clocks: list[tuple[Node, str]] = []
+        self.loose_tasks: list[str] = []  # photos, and what is not on every door: no clock's acts
+        self._steps: dict[tuple[str, str], str] = {}
 
     def named(self, fields: Fields) -> str:
         """Return the id of a procedure, choice or place: small letters, digits, hyphens."""
@@ -44,7 +49,16 @@ class Ids:
         """Return the id of a task, decision, point, check or adjustment; each kind's only once."""
         found = self.named(fields)
         self._once(fields.at("id"), what, found)
+        self._steps.setdefault((what, found), self.step_id)
         return found
+
+    def step_of(self, what: str, id_: str) -> str:
+        """Return the step of a task or adjustment that was read already; "" where there is none."""
+        return self._steps.get((what, id_), "")
+
+    def add_clock(self, node: Node, id_: str) -> None:
+        """Keep a clock, so that adjustments can name it: what they undo starts it again."""
+        self._clocks.append((node, id_))
 
     def step(self, fields: Fields) -> str:
         """Return the id of a step: a capital letter, perhaps with a digit."""
@@ -62,6 +76,13 @@ class Ids:
     def add_point(self, id_: str, node: Node, quantity: str) -> None:
         """Keep a point, so that checks can name it."""
         self.points.setdefault(id_, Seen(node, quantity, self.step_id, self.per))
+
+    def add_places(self, id_: str, where: Json) -> None:
+        """Note by which names the places of a point are known, whatever the door."""
+        if where["kind"] == "one":
+            self.points[id_].places = ["1"]
+        elif where["kind"] == "listed":
+            self.points[id_].places = [item["id"] for item in where.get("items", [])]
 
     def use_point(self, node: Node, id_: str) -> Seen | None:
         """Return the point that a check names: of this step or an earlier one."""
@@ -81,9 +102,13 @@ class Ids:
 
     def finish(self) -> None:
         """Report names that were used and never defined."""
+        clocks = [id_ for _, id_ in self._clocks]
+        for node, id_ in self._clocks:
+            if id_ in self.points:
+                self.source.wrong(node, f"“{id_}” is the name of a point already")
         for node, id_ in self._later:
-            if id_ not in self.points:
-                self.source.wrong(node, f"unknown point “{id_}”")
+            if id_ not in self.points and id_ not in clocks:
+                self.source.wrong(node, f"unknown point or clock “{id_}”")
 
     def _once(self, node: Node, what: str, id_: str) -> None:
         if not id_:

@@ -61,7 +61,7 @@ def read_limits(source: Source, check: Fields, spec: Spec | None, quantity: str)
         wanted = spec.limits.get(name) if spec else None
         if spec and wanted is None:
             source.wrong(key, f"the calculation has no limit “{name}”; {_has_words(spec.limits)}")
-        made[name] = _compiled_limit(source, node, name, quantity if wanted == ANY else wanted)
+        made[name] = read_limit(source, node, name, quantity if wanted == ANY else wanted)
     if spec:
         _must_be_complete(source, check, "limits", made, spec.limits, spec.optional)
     if spec and spec.limits and not made:
@@ -70,7 +70,8 @@ def read_limits(source: Source, check: Fields, spec: Spec | None, quantity: str)
     return made
 
 
-def _compiled_limit(source: Source, node: Node, name: str, quantity: str | None) -> Json:
+def read_limit(source: Source, node: Node, name: str, quantity: str | None) -> Json:
+    """Return one limit: {"value": text in base units}, or {"drawing": field}."""
     if isinstance(node, MappingNode):
         fields = Fields(source, node, ("drawing",), f"limit “{name}”")
         field = fields.text("drawing")
@@ -110,13 +111,13 @@ def _check_drawn(source: Source, node: Node, field: str, quantity: str | None) -
 
 
 def _numbers_need_a_basis(source: Source, check: Fields, made: dict[str, Json]) -> None:
-    if not check.has("basis") or not _is_plain(check) or check.text("basis") != "drawing":
+    basis = check.text("basis") if check.has("basis") and _is_plain(check) else "practice"
+    if basis == "practice":
         return
     for name, limit in made.items():
         if "value" in limit:
-            source.wrong(
-                check.at("limits"), f"limit “{name}” is a number, but the basis is the drawing"
-            )
+            words = f"limit “{name}” is a number, but the basis is the {basis}"
+            source.wrong(check.at("limits"), words)
 
 
 def _is_plain(check: Fields) -> bool:
@@ -137,14 +138,14 @@ def read_settings(
             source.wrong(
                 key, f"the calculation has no setting “{name}”; {_has_words(spec.settings)}"
             )
+        elif name == "remedy":
+            made[name] = remedy_text(source, node)
         elif wanted == "text":
             made[name] = scalar_text(source, node, name)
         else:
             made[name] = _limit_amount(source, node, name, wanted)
         if name == "field" and spec:
             _check_drawn(source, node, made[name], quantity or next(iter(spec.points.values())))
-        if name == "remedy" and set(re.findall(r"{(.*?)}", made[name])) - {"place", "over"}:
-            source.wrong(node, "a remedy may hold {place} and {over}, nothing else in braces")
     if spec:
         _settings_complete(source, check, spec, made, limits)
         if (
@@ -154,6 +155,14 @@ def read_settings(
         ):
             source.wrong(check.at("settings"), f"its points are a {quantity}")
     return made
+
+
+def remedy_text(source: Source, node: Node) -> str:
+    """Return a remedy; one with a hole that nothing fills is a problem."""
+    text = scalar_text(source, node, "remedy")
+    if set(re.findall(r"{(.*?)}", text)) - {"place", "over"}:
+        source.wrong(node, "a remedy may hold {place} and {over}, nothing else in braces")
+    return text
 
 
 def _settings_complete(source: Source, check: Fields, spec: Spec, made: Json, limits: Json) -> None:
@@ -183,13 +192,16 @@ def _has_words(names: dict[str, str]) -> str:
 
 
 def read_basis(source: Source, check: Fields) -> Json:
-    """Return where the limits come from: practice with its reason, the drawing, or a standard."""
+    """Return where the limits come from.
+
+    Practice with its reason, the drawing, the product (its data sheet), or a standard.
+    """
     if not check.has("basis"):
-        source.wrong(check.node, "a check needs “basis”: practice, drawing, or a standard")
+        source.wrong(check.node, "a check needs “basis”: practice, drawing, product, or a standard")
         return {"kind": "practice", "text": ""}
     if not _is_plain(check):
         return _standard_of(source, check)
-    kind = check.one_of("basis", ("practice", "drawing"))
+    kind = check.one_of("basis", ("practice", "drawing", "product"))
     if kind == "practice" and not check.text("reason", needed=False):
         source.wrong(check.node, "a limit of practice needs “reason”: why the company keeps it")
     return {"kind": kind, "text": PRACTICE if kind == "practice" else ""}

@@ -56,6 +56,8 @@ def read_task(source: Source, node: Node, ids: Ids) -> Json:
     }
     if fields.has("on"):
         made["on"] = read_where(source, fields, "on", ids)
+    if "on" in made or made["kind"] == "photo":
+        ids.loose_tasks.append(made["id"])
     return made
 
 
@@ -98,6 +100,7 @@ def read_point(source: Source, node: Node, ids: Ids) -> Json:
         "role": fields.one_of("role", tuple(ROLES), ""),
         "choices": [_compiled_option(source, item, ids) for item in fields.items("choices")],
     }
+    ids.add_places(id_, made["where"])
     if (quantity == "choice") != bool(made["choices"]):
         source.wrong(node, "choices belong to a point of quantity “choice”, and only there")
     _fits_role(source, fields, made)

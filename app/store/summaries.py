@@ -178,7 +178,7 @@ def count_outs(state: State) -> int:
     count = 0
     for step in state.steps if taken else ():
         for check in step.data["checks"]:
-            measured = not taken.isdisjoint(check["points"].values())
+            measured = bool(check.get("clock")) or not taken.isdisjoint(check["points"].values())
             if measured and can_be_made(state, check, step.panel):
                 result = judge_check(state, check, step.panel)
                 count += result.verdict in ("out", CONFLICT) and result.conceded is None

@@ -13,7 +13,7 @@ from app.core.record import gate
 from app.core.record.events import new_event
 from app.core.record.state import State, Step
 from tests.core.ticks import tick_body
-from tests.procedures.perfect_door import value
+from tests.procedures.perfect_door import measured_at, value
 
 SIXTEENTH = 25_400_000 // 16
 SURVEY = ("sill-room", "sill-weather")  # surveyed first, so that every history has them
@@ -37,19 +37,24 @@ class History:
         self.events.append(event)
         self.last[event["device"]] = event
 
+    def now(self) -> str:
+        """Return what the hands' clocks say at the next entry."""
+        count = len(self.events)
+        time = f"{8 + count // 60 % 9:02}:{count % 60:02}:00-05:00"
+        return f"2026-03-{2 + count // 400 % 20:02}T{time}"
+
     def state(self) -> State:
         return State(self.events, self.procedures, self.truths)
 
     def enter(self, kind: str, body: Json) -> Json:
         """Add an entry by one of the hands, who has seen all before it."""
         count = len(self.events)
-        time = f"{8 + count // 60 % 9:02}:{count % 60:02}:00-05:00"
         draft = {
             "id": f"{self.name}-{count}",
             "device": self.hands[count // 40 % len(self.hands)],
             "opening": self.events[0]["opening"],
             "seen": {device: event["n"] for device, event in self.last.items()},
-            "at": f"2026-03-{2 + count // 400 % 20:02}T{time}",
+            "at": self.now(),
             "person": "tobin-hale",
             "kind": kind,
             "body": body,
@@ -69,7 +74,8 @@ class History:
             "text": text, "value": str(max(0, number)), "units": "in",
             "how": "down" if point["how"] == "level" else "plain",
         }  # fmt: skip
-        return self.enter("reading.taken", body)
+        made = measured_at(point, place, self.now())
+        return self.enter("reading.taken", {**body, **({"measured_at": made} if made else {})})
 
     def survey(self, state: State, point: Json, panel: str) -> None:
         """Measure a point at all its places."""

@@ -1,6 +1,7 @@
 """Page models: what a person does on a page, found by role and name as they find it."""
 
 import re
+from datetime import datetime, timedelta
 
 from playwright.sync_api import Locator, Page
 
@@ -236,11 +237,23 @@ class PointPage(AnyPage):
             self.page.get_by_role("button", name="This is how it is read").click()
             expect(self.place).to_be_visible(timeout=SEEN)
 
-    def keep(self, text: str, place: str) -> None:
-        """Enter a reading at the place that the page asks for, and wait until it is kept."""
+    def keep(self, text: str, place: str, ago: int = 0) -> None:
+        """Enter a reading at the place that the page asks for, and wait until it is kept.
+
+        ago: minutes since it was measured, where that was not just now.
+        """
         expect(self.place).to_contain_text(place, timeout=SEEN)
+        if ago:
+            self.measured(ago)
         self.send(text)
         self.is_kept(place)
+
+    def measured(self, ago: int) -> None:
+        """Say that it was measured so many minutes ago."""
+        self.whole()
+        fold = open_fold(self.page, "Who, with what, when:")
+        time = (datetime.now().astimezone() - timedelta(minutes=ago)).isoformat()[:16]
+        fold.get_by_label("Measured at").fill(time)
 
     def send(self, text: str) -> None:
         """Type a number and press Enter, write words and keep them, or tap the answer."""

@@ -12,7 +12,7 @@ from app.core.record.state import State
 from app.core.trade.drawing import Drawing
 from app.core.where.place import Place
 from tests.procedures.demo_book import Book, openings
-from tests.procedures.perfect_door import IN, value
+from tests.procedures.perfect_door import AGO, IN, value
 
 GRAIN = IN // 32  # a rule's finest line
 # quantity -> base units in one of what a bare number means to who reads inches; how it is written
@@ -50,13 +50,14 @@ def demo_state(opening: str) -> State:
 class Spot:
     """One place to be measured: its words on the page, and what is typed or tapped there.
 
-    answer: what a tapped button sends, where there is one.
+    answer: what a tapped button sends, where there is one. ago: minutes since it was measured.
     """
 
     id: str
     words: str
     text: str
     answer: str = ""
+    ago: int = 0
 
     @property
     def typed(self) -> str:
@@ -74,6 +75,7 @@ def spots(state: State, point: str, panel: str) -> list[Spot]:
             speaker.say(place.title),
             text_at(asked, place, state.drawing, number),
             _answer(asked),
+            AGO.get((point, place.id), 0),
         )
         for number, place in enumerate(state.places(point, state.panel_for(point, panel)))
     ]

@@ -60,7 +60,7 @@ def test_a_length_that_is_none(point: PointPage, text: str) -> None:
     ("path", "text"),
     [
         ("/point/panel-weights", "12 in"),
-        ("/point/flood-time", "3 lb"),
+        ("/point/cure-time", "3 lb"),
         ("/point/timber-moisture", "200 C"),
         ("/point/bed-air", "68 lb"),
         ("/point/bed-weeps", "2.5"),

@@ -119,7 +119,7 @@ def test_a_fraction_is_one_tap(installer: Page) -> None:
     ("point", "limit"),
     [
         ("timber-moisture", "at most 19%"),
-        ("flood-time", "at least 15 min"),
+        ("flood-level", "at least 15 min"),
         ("force-start", "at most 30 lb"),
     ],
 )

@@ -20,7 +20,13 @@ function says(page, where, words) {
   if (!said.includes(words)) throw new Error("not " + words + " but " + said);
 }
 
-// Each spot is [what is typed, what a tapped button sends, words of the place]: the page must ask
+// The wall time here so many minutes ago, as a person types it.
+function minutesAgo(count) {
+  const here = new Date(Date.now() - count * 60000 - new Date().getTimezoneOffset() * 60000);
+  return here.toISOString().slice(0, 16);
+}
+
+// Each spot is [what is typed, what a tapped button sends, words of the place, minutes since]: the page must ask
 // for that place, and say afterwards that it is kept.
 async function enter([path, spots, way]) {
   let page = await get(path);
@@ -29,9 +35,10 @@ async function enter([path, spots, way]) {
     const chosen = labels.find((label) => plain(label).includes(way)).querySelector("input");
     page = await send(chosen.form, { way: chosen.value });
   }
-  for (const [typed, answer, words] of spots) {
+  for (const [typed, answer, words, ago] of spots) {
     says(page, "#entry-place", words);
-    page = await send(page.querySelector("section.entry form"), { value: answer || typed });
+    const at = ago ? { at: minutesAgo(ago) } : {};
+    page = await send(page.querySelector("section.entry form"), { value: answer || typed, ...at });
     says(page, "#notices", words);
   }
 }

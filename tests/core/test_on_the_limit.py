@@ -117,11 +117,18 @@ def joint(depth, width, off, least=0, greatest=HUGE):
     return ask(roles, {"least": least, "most": greatest, "off": off})
 
 
+def between(start, end, limits):
+    """Return the time between two moments; milliseconds are whole numbers as nanometres are."""
+    return ask({"start": one(start), "end": one(end)}, limits)
+
+
 UP3 = (0, 24 * IN, 48 * IN)
 # check.limit -> the question for readings a and b, the limit b - a, and 0 or 1 nm past it
 ROWS = {
     "each-within.most": lambda a, b, c, p: most("readings", one(b + p), a + c),
     "each-within.least": lambda a, b, c, p: ask({"readings": one(a - p)}, {"least": b - c}),
+    "time-between.most": lambda a, b, c, p: between(a, b + p, {"most": c}),
+    "time-between.least": lambda a, b, c, p: between(a, b - p, {"least": c}),
     "against-drawing.most": lambda a, b, c, p: most(
         "readings", one(b + p), c, {"field": "frame_width"}, wide(a)
     ),

@@ -40,6 +40,7 @@ KEPT = {
     "roller-gap": "7c4f61b5038648aa",
     "square": "aed014348e8de2f9",
     "stiles-alike": "370345d41bec940c",
+    "time-between": "ca2c54041438020a",
     "twist": "c115f8d3547479b0",
     "unchanged": "a70b5e010a708f31",
 }

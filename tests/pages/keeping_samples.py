@@ -58,6 +58,7 @@ def step() -> Json:
     point = {"title": "Sill, room-side line", "tool": "laser", "hint": "along the edge",
              "info": False, "count": "2 places", "places": ["LEFT jamb", "1 ft"]}  # fmt: skip
     check = {"title": "Highest to lowest", "limit": 'at most 1/4"', "silent": "",
+             "acts": "from “first” to “last”",
              "basis": "company", "reason": "rollers bind", "rank": "never conceded"}  # fmt: skip
     return {
         "id": "B1", "title": "Substrate", "about": "Before the pan.", "hold": True,

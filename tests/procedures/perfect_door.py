@@ -6,6 +6,8 @@ Worked out from the drawing by plain geometry here, not by the core's own calcul
 from math import isqrt
 
 from app.core.kinds import Json
+from app.core.quantity.moments import moment_of, moment_text
+from app.core.quantity.units import MINUTE
 from app.core.trade.drawing import Drawing
 from app.core.where.place import Place
 
@@ -33,8 +35,7 @@ FIELDS = {
 }
 FIXED = {
     "panel-weights": 140 * 10**11,
-    "flood-time": 20 * 60 * 1000,
-    "bed-time": 10 * 60 * 1000,
+    "cure-time": 0,  # nothing to wait for: what takes hours is tested with clocks of its own
     "timber-moisture": 140_000,
     "bed-humidity": 500_000,
     "seal-humidity": 500_000,
@@ -67,6 +68,16 @@ def value(point: Json, place: Place, drawing: Drawing) -> int:
     if id_ in SHAPES:
         return SHAPES[id_](place, drawing)
     return LEVEL
+
+
+# point, place -> minutes by which the crew measured it before it entered it: the flood stood
+AGO = {("flood-level", "start"): 20}
+
+
+def measured_at(point: Json, place: Place, now: str) -> str:
+    """Return when a crew says that it measured, as it types that; "" for just now."""
+    ago = AGO.get((point["id"], place.id), 0)
+    return moment_text((moment_of(now) or 0) - ago * MINUTE, now)[:16] if ago else ""
 
 
 def _diagonal(width: int, height: int) -> int:

@@ -26,6 +26,7 @@ steps:
       - {id: widths, title: W, quantity: length, tool: tape, where: {kind: heights, margin: 6 in}}
       - {id: wet, title: Moisture, quantity: fraction, tool: moisture meter, where: {kind: one}}
       - {id: weeps, title: Weeps, quantity: count, tool: eye, where: {kind: one}}
+      - {id: wait, title: Wait, quantity: duration, tool: eye, where: {kind: one}}
     checks:
       - id: widths-alike
         title: Widths alike
@@ -44,6 +45,29 @@ steps:
         rank: never
     adjustments:
       - {id: moved, text: "Shims moved", stale: [widths]}
+    clocks:
+      - id: flood
+        title: Flood
+        start: {point: wet}
+        end: {point: weeps}
+        least: 15 min
+        basis: practice
+        reason: Water takes its time.
+        rank: supervisor
+      - id: skin
+        title: Skin
+        start: {task: look}
+        end: {task: look}
+        most: {drawing: skin_time}
+        basis: drawing
+        rank: author
+      - id: cure
+        title: Cure
+        start: {adjustment: moved}
+        end: {task: look}
+        least: {point: wait}
+        basis: product
+        rank: author
   - id: E
     title: Each panel
     per: panel
@@ -159,7 +183,12 @@ CHANGES = [
     ("id: wet,", "id: widths,", "{id: widths, title: Moisture", "is already on line"),
     ("  - id: E\n", "  - id: A\n", "title: Each panel", "step “A” is already on line"),
     ("id: look", "id: Look At", "id: Look At", "small letters and digits"),
-    ("stale: [widths]", "stale: [breadths]", "stale: [breadths]", "unknown point “breadths”"),
+    (
+        "stale: [widths]",
+        "stale: [breadths]",
+        "stale: [breadths]",
+        "unknown point or clock “breadths”",
+    ),
     ("quantity: fraction", "quantity: dampness", "quantity: dampness", "unknown quantity"),
     ("tool: tape", "tool: banana", "tool: banana", "unknown tool"),
     (
@@ -193,6 +222,39 @@ CHANGES = [
     ("version: 1", "version: one", "version: one", "whole number"),
     ("opens: true", "opens: false", "- id: go\n", "no choice that opens"),
     ("opens: true", "opens: maybe", "opens: maybe", "unknown opens"),
+    ("start: {task: look}", "start: {task: lock}", "{task: lock}", "unknown task “lock”"),
+    ('text: "Look at it"', "kind: photo, text: Look", "{task: look}", "is a photo, or has “on”"),
+    ("start: {point: wet}", "start: {point: wed}", "{point: wed}", "unknown point “wed”"),
+    (
+        "start: {point: wet}",
+        "start: {point: wet, place: low}",
+        "{point: wet, place: low}",
+        "has no place “low”; it has 1",
+    ),
+    ("start: {point: wet}", "start: {point: widths}", "{point: widths}", "counted on the drawing"),
+    (
+        "start: {point: wet}",
+        "start: {point: wet, task: look}",
+        "{point: wet, task: look}",
+        "needs one of: task, point, adjustment",
+    ),
+    ("start: {point: wet}", "begin: {point: wet}", "begin:", "a clock has no field “begin”"),
+    (
+        "start: {adjustment: moved}",
+        "start: {adjustment: mowed}",
+        "{adjustment: mowed}",
+        "unknown adjustment “mowed”",
+    ),
+    ("end: {point: weeps}", "end: {adjustment: moved}", "{adjustment: moved}", "ends no clock"),
+    ("least: 15 min", "least: 15 lb", "least: 15 lb", "is not a duration"),
+    ("least: 15 min", "most: 15 min\n        least: 5 min", "- id: flood", "one of them"),
+    ("        least: 15 min\n", "", "- id: flood", "“least” or “most”"),
+    ("least: {point: wait}", "least: {point: wet}", "least: {point: wet}", "must be one duration"),
+    ("least: {point: wait}", "most: {point: wait}", "{adjustment: moved}", "cannot be counted"),
+    ("{drawing: skin_time}", "{drawing: setback}", "{drawing: setback}", "is a length"),
+    ("basis: product", "basis: produce", "basis: produce", "unknown basis"),
+    ("id: flood\n", "id: wet\n", "- id: wet\n", "the name of a point already"),
+    ("id: flood\n", "id: widths-alike\n", "title: Flood", "is already on line"),
     ("    hold: true", "    held: true", "held: true", "a step has no field “held”"),
     ("per: panel", "per: pane", "per: pane", "unknown per"),
 ]
@@ -214,6 +276,20 @@ def test_a_point_measured_panel_by_panel_is_not_for_another_step() -> None:
     ).replace("id: depth", "id: other").replace("id: deep", "id: deeper")
     reasons = [why for _, why in problems(text)]
     assert any("measured panel by panel in step E" in why for why in reasons)
+
+
+def test_a_clock_stands_in_the_step_of_its_end_and_in_no_step_done_panel_by_panel() -> None:
+    clock = (
+        "    clocks:\n      - {id: late, title: L, start: {task: look}, end: {task: look}, "
+        "least: 1 min, basis: practice, reason: x, rank: never}\n"
+    )
+    reasons = [why for _, why in problems(GOOD + clock)]
+    assert "a clock stands in the step of the act that ends it" in reasons
+    assert any("no clock in a step signed panel by panel" in why for why in reasons)
+
+
+def test_an_adjustment_may_start_a_clock_again() -> None:
+    compile_text(GOOD.replace("stale: [widths]", "stale: [widths, flood]"), "a.yaml")
 
 
 def test_a_point_of_a_later_step_cannot_be_checked() -> None:

@@ -13,7 +13,8 @@ from app.core.quantity.measure import amount_shown
 from app.core.record import gate, judge
 from app.core.record.state import State, Step
 from app.core.where.place import Place
-from tests.procedures.perfect_door import FIELDS, IN, LEVEL, value
+from app.field.server import local_now
+from tests.procedures.perfect_door import FIELDS, IN, LEVEL, measured_at, value
 from tests.stories.house import Fault, House, Visitor
 from tests.stories.page import Form, Page
 
@@ -128,7 +129,9 @@ class Work:
     ) -> Page:
         """Keep one reading, also when it is asked back; then it stands on the page."""
         # what was used last is chosen already: it may have failed its check since
-        page = crew.send(entry, {"value": typed, "info": "", "tool": "", **more})
+        point = self.state.point(page.path.split("/")[5])
+        at = measured_at(point, place, local_now())
+        page = crew.send(entry, {"value": typed, "info": "", "tool": "", "at": at, **more})
         again = [form for form in page.forms_for("keep") if form.hidden("sure") == "yes"]
         if again:
             page = crew.send(again[0], {}, kept=True)

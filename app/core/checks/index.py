@@ -29,6 +29,7 @@ CALCS = {
     "stiles-alike": ("stiles", "stiles_alike"),
     "joint-depth": ("joint", "joint_depth"),
     "dew-window": ("dew", "dew_window"),
+    "time-between": ("clock", "time_between"),
 }
 
 

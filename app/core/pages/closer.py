@@ -23,6 +23,8 @@ def closer_form(request: Request, state: State, result: judge.Result) -> "Json |
     outcome = result.outcome
     if outcome.verdict != CLOSE or result.settled_by is not None or outcome.quantity == "count":
         return None
+    if result.clock is not None:
+        return None  # a clock in doubt is run again
     name = "settle-" + result.check["id"]
     made = request.make_form(name, "settle", state, FIELDS + ("gauge",), check=result.check["id"])
     limit = _near_limit(result)

@@ -123,6 +123,8 @@ def begun_and_waiting(checks: "list[Json]") -> "tuple[list[Json], list[Json]]":
 
 def _is_begun(state: State, step: Step, result: Result) -> bool:
     """Return whether any reading is there for a check that is still not measured."""
+    if result.clock is not None:
+        return result.clock.start is not None
     for role in result.check["points"]:
         point = result.check["points"][role]
         panel = state.panel_for(point, step.panel)
@@ -205,6 +207,8 @@ def basis_text(request: Request, state: State, result: Result) -> str:
         return request.say(words)
     if basis["kind"] == "standard":
         return str(basis["text"])
+    if basis["kind"] == "product":
+        return request.say(Msg("the product’s data sheet"))
     return request.say(Msg("company limit, no published standard"))
 
 

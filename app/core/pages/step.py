@@ -201,7 +201,7 @@ def _adjustment_form(request: Request, state: State, move: Json) -> Json:
         "id": move["id"],
         "form": request.make_form(name, "adjust", state, (), adjustment=move["id"]),
         "text": request.say(Msg(move["text"])),
-        "stale": [request.say(Msg(state.point(id)["title"])) for id in move["stale"]],
+        "stale": [request.say(title) for title in state.stale_titles(move)],
     }
 
 

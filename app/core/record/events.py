@@ -27,8 +27,15 @@ KINDS: "dict[str, dict[str, str]]" = {
     "drawing.revised": {"drawing": "json", "why": "text"},
     # the office moved an open opening to another procedure, or another version of it
     "procedure.moved": {"procedure": "text", "version": "json", "why": "text"},
-    # words: why there is no photo, of a task that asks for one
-    "task.ticked": {"step": "text", "task": "text", "done": "flag", "?words": "text"},
+    # words: why there is no photo, of a task that asks for one. done_at: when it was done, typed,
+    # where that was not just now
+    "task.ticked": {
+        "step": "text",
+        "task": "text",
+        "done": "flag",
+        "?words": "text",
+        "?done_at": "text",
+    },
     "decision.made": {
         "step": "text",
         "decision": "text",

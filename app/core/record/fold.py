@@ -75,6 +75,7 @@ def _alter_strike(state: State, body: Json) -> None:
 
 def _alter_correction(state: State, body: Json) -> None:
     state.forget_readings()
+    _forget_point(state, body["check"])
     check = state.check(body["check"])
     for role in check["points"] if check is not None else ():
         if check is not None:
@@ -84,6 +85,7 @@ def _alter_correction(state: State, body: Json) -> None:
 def _alter_adjustment(state: State, body: Json) -> None:
     state.forget_readings()
     _alter_step(state, body)
+    _forget_point(state, body["adjustment"])
     moved = state.adjustment(body["adjustment"])
     for point in moved["stale"] if moved is not None else ():
         _forget_point(state, point)
@@ -112,6 +114,11 @@ def _alter_check(state: State, body: Json) -> None:
             _forget_judged(state, step, body["check"])
 
 
+def _alter_tick(state: State, body: Json) -> None:
+    _alter_step(state, body)
+    _forget_point(state, body["task"])
+
+
 def _alter_step(state: State, body: Json) -> None:
     _forget_cover(state, body["step"])
 
@@ -133,13 +140,16 @@ def _alter_reviewed(state: State, body: Json) -> None:
 
 
 def _forget_point(state: State, point: str) -> None:
-    """Forget what was judged by a point, of whatever panel."""
+    """Forget what was judged by a point, of whatever panel; or by another act, or as a clock."""
     for step, check in _uses_of_points(state).get(point, []):
         _forget_judged(state, step, check)
 
 
 def _uses_of_points(state: State) -> "dict[str, list[tuple[Step, str]]]":
-    """Return point -> where it counts: the step and the check, "" for the step by itself."""
+    """Return point -> where it counts: the step and the check, "" for the step by itself.
+
+    So it does for a clock, by its own id and those of the acts that start and end it.
+    """
     if not state.uses:
         for step in state.steps:
             for point in step.data["points"]:
@@ -148,11 +158,32 @@ def _uses_of_points(state: State) -> "dict[str, list[tuple[Step, str]]]":
                 for role in check["points"]:
                     point_id = check["points"][role]
                     state.uses.setdefault(point_id, []).append((step, check["id"]))
+                for id in _acts_of(check):
+                    state.uses.setdefault(id, []).append((step, check["id"]))
+                    state.uses[id].extend([(other, "") for other in _steps_of(state, check)])
     return state.uses
+
+
+def _acts_of(check: Json) -> "list[str]":
+    clock = check.get("clock")
+    if not clock:
+        return []
+    acts = [clock["start"], clock["end"]]
+    named = [act[name] for act in acts for name in ("task", "adjustment") if name in act]
+    return [check["id"]] + [str(id) for id in named]
+
+
+def _steps_of(state: State, check: Json) -> "list[Step]":
+    """Return the steps that a clock's acts stand in: their ticks may be undone with it."""
+    sides = check["clock"]
+    named = [sides[role].get("step", "") for role in sides]
+    return [step for step in state.steps if step.key in named]
 
 
 def _forget_judged(state: State, step: Step, check: str) -> None:
     state.results.pop(check, None)
+    if _acts_of(state.check(check) or {}):
+        state.checks.pop(step.key, None)  # a clock is asked for only once its act was done
     _forget_cover(state, step.key)
 
 
@@ -176,7 +207,7 @@ ALTERS: "dict[str, Callable[[State, Json], None]]" = {
     "concession.spoken": _alter_check,
     "concession.missed": _alter_nothing,
     "entry.taken-in": _alter_nothing,
-    "task.ticked": _alter_step,
+    "task.ticked": _alter_tick,
     "decision.made": _alter_step,
     "part.stated": _alter_parts,
     "step.signed": _alter_signed,

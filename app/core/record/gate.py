@@ -15,6 +15,7 @@ from app.core.quantity.messages import Msg
 from app.core.record import events as ev
 from app.core.record import rules
 from app.core.record.canonical import digest
+from app.core.record.clocks import Clock
 from app.core.record.fold import carried_forward
 from app.core.record.judge import CONFLICT, Result, results_of
 from app.core.record.rests import drawing_of, procedure_of
@@ -136,6 +137,8 @@ def _check_bars(step: Step, result: Result) -> "list[Bar]":
         return []
     title = Msg(result.check["title"])
     if result.verdict == MISSING:
+        if result.clock is not None:
+            return _clock_bars(step, result, result.clock)
         if result.outcome.missing:
             here = [point["id"] for point in step.data["points"]]
             if all([result.check["points"][role] in here for role in result.check["points"]]):
@@ -144,7 +147,27 @@ def _check_bars(step: Step, result: Result) -> "list[Bar]":
             "{check}: not measured. {says}", check=title, says=_first_sentence(result.outcome.says)
         )
         return [Bar("check-missing", words, point=_first_point(result))]
-    return [Bar("check-" + result.verdict, Msg(_WORDS[result.verdict], check=title), step=step.key)]
+    shape = _WORDS[result.verdict]
+    if result.clock is not None and result.verdict == CLOSE:
+        shape = _CLOCK_IN_DOUBT
+    return [Bar("check-" + result.verdict, Msg(shape, check=title), step=step.key)]
+
+
+def _clock_bars(step: Step, result: Result, clock: Clock) -> "list[Bar]":
+    """Return the bar of a clock that has no figure yet; none where its own acts say it already."""
+    act = clock.check["clock"]["start"]
+    if clock.start is None and act.get("step", step.id) == step.id and clock.lasts is not None:
+        return []  # said once, at the act that starts it
+    words = Msg(
+        "{check}: {says}",
+        check=Msg(result.check["title"]),
+        says=_first_sentence(result.outcome.says),
+    )
+    point = "" if clock.lasts is not None else result.check["points"].get("time", "")
+    return [Bar("clock-runs" if clock.runs else "check-missing", words, point=point, step=step.key)]
+
+
+_CLOCK_IN_DOUBT = Msg("{check}: clock in doubt. Run it again, or ask the office.").template
 
 
 _WORDS = {

@@ -7,7 +7,7 @@ from app.core.errors import AppError
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.quantity.messages import Msg
-from app.core.record import spoken
+from app.core.record import clocks, spoken
 from app.core.record.events import has_seen
 from app.core.record.state import Reading, State, Step
 from app.core.record.tools import instrument_of
@@ -44,6 +44,7 @@ class Result:
         self.today = verdict  # as today's rules have it, where what was written says otherwise
         self.limits: list[Json] = []
         self.ask: Ask | None = None  # what it was given, once that was asked for
+        self.clock: clocks.Clock | None = None  # of a check that is a clock
 
     @property
     def spoken(self) -> "Json | None":
@@ -99,7 +100,9 @@ def can_be_made(state: State, check: Json, panel: str) -> bool:
         point = check["points"][role]
         if role not in spec.optional and not state.places(point, state.panel_for(point, panel)):
             return False
-    return True
+    return not clocks.is_clock(check) or clocks.is_asked(
+        state, check, limits_of(state, check)[0]["value"]
+    )
 
 
 def is_about(check: Json, point: str) -> bool:
@@ -111,14 +114,8 @@ def is_about(check: Json, point: str) -> bool:
 
 def judge_check(state: State, check: Json, panel: str) -> Result:
     """Return one check with its verdict over all live readings."""
-    live = {role: _live_readings(state, check["points"][role], panel) for role in _roles_of(check)}
-    limits = limits_of(state, check)
-    outcome, verdict = _over_alternatives(state, check, panel, live, limits)
-    made = Result(check, panel, outcome, verdict)
-    made.limits = limits
-    made.quantity = state.point(check["points"][_roles_of(check)[0]])["quantity"]
-    for role in _roles_of(check):
-        made.readings.extend([r.id for place in live[role] for r in place[1]])
+    judged = _timed if clocks.is_clock(check) else _measured
+    made = judged(state, check, panel)
     made.look = _look(state, made)
     if made.look is not None and made.verdict == verdicts.CLOSE:
         says = made.look["body"]["verdict"]
@@ -127,6 +124,32 @@ def judge_check(state: State, check: Json, panel: str) -> Result:
     made.conceded = _concession_of(state, made)
     made.said = _said(state, made)
     _keep_to_what_was_written(state, made)
+    return made
+
+
+def _timed(state: State, check: Json, panel: str) -> Result:
+    """Return a clock with its verdict, by the times that its acts claim."""
+    limits = limits_of(state, check)
+    clock = clocks.clock_of(state, check, limits[0]["value"])
+    try:
+        outcome = clocks.clock_outcome(state, clock)
+    except base.Silent as silent:
+        outcome = Outcome(verdicts.MISSING, [_ask_for(silent, limits, state)])
+    made = Result(check, panel, outcome, outcome.verdict)
+    made.limits, made.quantity, made.clock = limits, "duration", clock
+    made.readings = clocks.ids_of(state, clock)
+    return made
+
+
+def _measured(state: State, check: Json, panel: str) -> Result:
+    live = {role: _live_readings(state, check["points"][role], panel) for role in _roles_of(check)}
+    limits = limits_of(state, check)
+    outcome, verdict = _over_alternatives(state, check, panel, live, limits)
+    made = Result(check, panel, outcome, verdict)
+    made.limits = limits
+    made.quantity = state.point(check["points"][_roles_of(check)[0]])["quantity"]
+    for role in _roles_of(check):
+        made.readings.extend([r.id for place in live[role] for r in place[1]])
     return made
 
 
@@ -158,9 +181,10 @@ def _keep_to_what_was_written(state: State, result: Result) -> None:
 
 
 def limits_of(state: State, check: Json) -> "list[Json]":
-    """Return the limits in force: {"name", "value": int or None, "basis": {...}, "field"}.
+    """Return the limits in force: {"name", "value": int or None, "basis": {...}, "field", "point"}.
 
-    The drawing's own limit for a check wins over the procedure's, and is shown as such.
+    point: where a crew types it from a data sheet, "" for most limits. The drawing's own limit
+    for a check wins over the procedure's, and is shown as such.
     """
     out = []
     for name in _keys_in_order(check["limits"]):
@@ -168,15 +192,18 @@ def limits_of(state: State, check: Json) -> "list[Json]":
         basis = check["basis"]
         drawn = state.drawing.limit(check["id"] + "." + name)
         field = given.get("drawing", "")
+        typed = given.get("point", "")
         if drawn is not None:
             value: int | None = drawn
             basis = {"kind": "drawing", "text": ""}
         elif field:
             value = state.drawing.value(field)
             basis = {"kind": "drawing", "text": ""}
+        elif typed:
+            value = clocks.typed_time(state, check, typed)
         else:
             value = int(given["value"])
-        out.append({"name": name, "value": value, "basis": basis, "field": field})
+        out.append({"name": name, "value": value, "basis": basis, "field": field, "point": typed})
     return out
 
 
@@ -321,13 +348,22 @@ def spread_of(where: "list[Place]") -> int:
 
 
 def ask_for_check(state: State, check: Json, panel: str) -> Ask:
-    """Return what a check is given now, the last of several live readings chosen at a place."""
+    """Return what a check is given now, the last of several live readings chosen at a place.
+
+    A clock is given the moments of its start and its end; it must have both.
+    """
+    if clocks.is_clock(check):
+        return clocks.ask_of(
+            state, clocks.clock_of(state, check, limits_of(state, check)[0]["value"])
+        )
     live = {role: _live_readings(state, check["points"][role], panel) for role in _roles_of(check)}
     return ask_of(state, check, panel, live, _reading_choices(live)[-1], limits_of(state, check))
 
 
-def _ask_for(silent: base.Silent, limits: "list[Json]") -> Msg:
+def _ask_for(silent: base.Silent, limits: "list[Json]", state: "State | None" = None) -> Msg:
     for limit in limits:
+        if state is not None and limit["point"] and limit["value"] is None:
+            return Msg("Type first: {point}", point=Msg(state.point(limit["point"])["title"]))
         if limit["name"] == silent.details["name"] and limit["field"]:
             return Msg(
                 "The drawing does not give “{what}”. Ask the office.",

@@ -38,6 +38,8 @@ ONLY_LIMITS = (
     "force_start",
     "force_move",
     "skin_time",
+    "primer_time",
+    "mortar_time",
 )
 _GROUPS = ("lengths", "counts", "amounts")
 

@@ -88,6 +88,7 @@ class State:
         self._answers: dict[str, list[tuple[Place, list[Reading]]]] = {}
         self._spoilers: dict[str, list[Json]] | None = None
         self._by_name: dict[str, dict[str, Json]] = {}
+        self._clocks: dict[str, list[tuple[Json, str]]] | None = None
         # What others work out of this state and keep in it; fold.py drops what an event alters.
         self.checks: dict[str, list[Json]] = {}  # step key -> its checks that can be made
         self.results: dict[str, dict[str, Any]] = {}  # check -> panel -> judge.Result
@@ -229,8 +230,17 @@ class State:
                 return other
         return self.doubted_by(event)
 
+    def is_act_spoiled(self, clock: Json, role: str, event: Json) -> bool:
+        """Return whether a clock's act was undone by a correction or adjustment it has not seen."""
+        return any(
+            [
+                not ev.has_seen(event, other) and _undoes(other, clock, role)
+                for other in self._spoiling().get(clock["id"], [])
+            ]
+        )
+
     def _spoiling(self) -> "dict[str, list[Json]]":
-        """Return point -> the corrections, then the adjustments that may spoil its readings."""
+        """Return point, or clock -> the corrections and adjustments that may spoil its entries."""
         if self._spoilers is None:
             found: dict[str, list[Json]] = {}
             for kind in ("correction.made", "adjustment.made"):
@@ -245,7 +255,7 @@ class State:
             moved = self.adjustment(other["body"]["adjustment"])
             return [] if moved is None else list(moved["stale"])
         check = self.check(other["body"]["check"])
-        points: list[str] = []
+        points: list[str] = [check["id"]] if check is not None and check.get("clock") else []
         for role in check["points"] if check is not None else ():
             if check is not None and check["points"][role] not in points:
                 points.append(check["points"][role])
@@ -265,8 +275,16 @@ class State:
             if role == "trial":
                 continue  # what one turn does stays so when rollers have been turned
             if point == reading["point"]:
+                if check.get("clock") and not _undoes(None, check, self._role_at(check, reading)):
+                    return False
                 return bool(self.panel_for(point, correction["panel"]) == reading["panel"])
         return False
+
+    def _role_at(self, clock: Json, reading: Json) -> str:
+        """Return "end" where a reading ends a clock, else "start"."""
+        end = clock["clock"]["end"]
+        at = (end.get("point"), end.get("place"))
+        return "end" if at == (reading["point"], reading["place"]) else "start"
 
     def _adjusts(self, adjustment: Json, reading: Json) -> bool:
         found = self.adjustment(adjustment["adjustment"])
@@ -289,6 +307,12 @@ class State:
         """Return a check of the procedure by its id, or None."""
         return self._named("checks").get(id)
 
+    def stale_titles(self, move: Json) -> "list[Msg]":
+        """Return what an adjustment makes stale: titles of points, and of clocks."""
+        checks = [self.check(id) for id in move["stale"] if id not in self.points]
+        points = [Msg(self.points[id]["title"]) for id in move["stale"] if id in self.points]
+        return points + [Msg(check["title"]) for check in checks if check is not None]
+
     def adjustment(self, id: str) -> "Json | None":
         """Return an adjustment of the procedure by its id, or None."""
         return self._named("adjustments").get(id)
@@ -310,6 +334,8 @@ class State:
         """
         last = self.ledger.last("task|" + step + "|" + task["id"])
         done = last if last is not None and last["body"]["done"] else None
+        if done is not None and self._is_undone(task["id"], done):
+            done = None
         if task["kind"] != "photo":
             return done
         said = [done] if done is not None and done["body"].get("words") else []
@@ -323,6 +349,24 @@ class State:
             for event in self.ledger.of_kind("photo.taken")
             if event["body"]["step"] == step and event["body"]["task"] == task
         ]
+
+    def _is_undone(self, task: str, tick: Json) -> bool:
+        """Return whether a tick starts or ends a clock that starts again."""
+        clocks = self._clocks_by_task().get(task, [])
+        return any([self.is_act_spoiled(clock, role, tick) for clock, role in clocks])
+
+    def _clocks_by_task(self) -> "dict[str, list[tuple[Json, str]]]":
+        """Return task -> the clocks that it starts or ends."""
+        if self._clocks is None:
+            found: dict[str, list[tuple[Json, str]]] = {}
+            for step in self.procedure["steps"]:
+                for check in step["checks"]:
+                    sides = check.get("clock") or {}
+                    for role in sides:
+                        if "task" in sides[role]:
+                            found.setdefault(sides[role]["task"], []).append((check, role))
+            self._clocks = found
+        return self._clocks
 
     def decided(self, step: str, decision: str) -> "Json | None":
         """Return the event of a decision that was made, or None."""
@@ -367,6 +411,16 @@ class State:
     def review(self) -> "Json | None":
         """Return the office's last word on the opening, or None."""
         return self.ledger.last("review")
+
+
+def _undoes(other: "Json | None", clock: Json, role: str) -> bool:
+    """Return whether what was done undoes the act that starts or ends a clock.
+
+    Who waits longer after too short a time does only the end again. What was done in too long a
+    time, or was moved, is done again from the start.
+    """
+    moved = other is not None and other["kind"] == "adjustment.made"
+    return moved or role == "end" or "most" in clock["limits"]
 
 
 def procedure_key(event: Json) -> str:

@@ -72,6 +72,8 @@ def _body_of(entry: Json) -> Json:
     if entry["kind"] in READINGS:
         body["measured_by"] = body.get("measured_by") or entry["person"]
         body["measured_at"] = body.get("measured_at") or entry["at"]
+    if entry["kind"] == "task.ticked":
+        body["done_at"] = body.get("done_at") or entry["at"]
     return body
 
 

@@ -84,6 +84,8 @@ AMOUNTS = (
     ("surface_least", "temperature", "Surface when sealant goes on, coldest"),
     ("surface_most", "temperature", "Surface when sealant goes on, warmest"),
     ("skin_time", "duration", "Sealant skins over after"),
+    ("primer_time", "duration", "Primer dries before the bead, least (0: no primer)"),
+    ("mortar_time", "duration", "Mortar or leveling compound hardens, least"),
 )
 
 

@@ -7,6 +7,7 @@ from app.core.checks.limit_words import limit_words
 from app.core.kinds import Json
 from app.core.pages.request import Request, amount_text
 from app.core.quantity.messages import Len, Msg, Plural, Qty
+from app.core.record.clocks import act_title
 from app.core.where.places import KINDS
 
 Words = list[tuple[str, Msg]]  # kind of change: added, removed, changed; and what it is
@@ -214,6 +215,7 @@ def _check_changes(asked: Request, both: tuple[Json, Json], old: Json, new: Json
             rows.append(
                 _was_and_is(Msg("{thing}, {field}", thing=of, field=Msg("looks at")), *titles)
             )
+    rows += _clock_changes(both, old, new, of)
     rows += _limit_changes(asked, both, old, new, of)
     for name in sorted(set(old["settings"]) | set(new["settings"])):
         values = [_setting_value(one, name) for one in (old, new)]
@@ -225,8 +227,25 @@ def _check_changes(asked: Request, both: tuple[Json, Json], old: Json, new: Json
 
 
 def _point_title(procedure: Json, id: str) -> str:
-    points = [point for step in procedure["steps"] for point in step["points"]]
-    return next((point["title"] for point in points if point["id"] == id), "\u2013")
+    """Return the title of a point, or of a clock."""
+    named = [one for step in procedure["steps"] for what in LOOKED for one in step[what]]
+    return next((one["title"] for one in named if one["id"] == id), "\u2013")
+
+
+LOOKED = ("points", "checks")
+
+
+def _clock_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
+    rows: Words = []
+    for role, label in (("start", Msg("starts with")), ("end", Msg("ends with"))):
+        acts = [(one.get("clock") or {}).get(role) for one in (old, new)]
+        if acts[0] != acts[1]:
+            told = [
+                act_title(procedure, act) if act else "\u2013"
+                for procedure, act in zip(both, acts, strict=True)
+            ]
+            rows.append(_was_and_is(Msg("{thing}, {field}", thing=of, field=label), *told))
+    return rows
 
 
 def _setting_value(check: Json, name: str) -> object:
@@ -261,6 +280,11 @@ def limit_text(asked: Request, procedure: Json, check: Json, name: str) -> str:
     given = check["limits"].get(name)
     if given is None:
         return ""
+    if "point" in given:
+        typed = asked.say(
+            Msg("as typed at “{point}”", point=_point_title(procedure, given["point"]))
+        )
+        return asked.say(limit_words(check, name, typed))
     if "drawing" in given:
         field = asked.say(Msg("the drawing’s {field}", field=given["drawing"].replace("_", " ")))
         return asked.say(limit_words(check, name, field))

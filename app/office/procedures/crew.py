@@ -13,7 +13,7 @@ from app.core.kinds import Json
 from app.core.pages import results
 from app.core.pages.request import Request as Asked
 from app.core.quantity.messages import Msg, Plural
-from app.core.record import judge
+from app.core.record import clocks, judge
 from app.core.record.events import VERSION
 from app.core.record.state import State, Step
 from app.procedures.drawings import drawing_json
@@ -97,10 +97,19 @@ def _step_sheet(asked: Asked, state: State, step: Step) -> Json:
         ],
         "points": [_point_sheet(asked, state, step, point) for point in data["points"]],
         "checks": [
-            _check_sheet(asked, state, step, result) for result in judge.results_of(state, step)
+            _check_sheet(asked, state, step, result) for result in _all_results(state, step)
         ],
         "adjustments": [say(Msg(one["text"])) for one in data["adjustments"]],
     }
+
+
+def _all_results(state: State, step: Step) -> list[judge.Result]:
+    """Return the checks of a step on this door, and the clocks that may come to run."""
+    return [
+        judge.result_of(state, check, step.panel)
+        for check in step.data["checks"]
+        if clocks.is_clock(check) or check in judge.checks_of(state, step)
+    ]
 
 
 def _point_sheet(asked: Asked, state: State, step: Step, point: Json) -> Json:
@@ -126,9 +135,12 @@ def _check_sheet(asked: Asked, state: State, step: Step, result: judge.Result) -
     shown = results.result_shown(asked, SHOWN, state, step, result)
     limit = shown["limit"]
     silent = [one for one in result.limits if one["value"] is None]
+    acts = result.check.get("clock") or {}
+    titles = {role: clocks.act_title(state.procedure, acts[role]) for role in acts}
     return {
         "title": shown["title"],
         "limit": limit,
+        "acts": asked.say(Msg("from “{start}” to “{end}”", **titles)) if acts else "",
         "silent": asked.say(Msg("the drawing is silent")) if silent and not limit else "",
         "basis": shown["basis"],
         "reason": shown["reason"],

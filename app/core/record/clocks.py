@@ -1,0 +1,268 @@
+"""Clocks: the time that something must stand at least, or may take at most, from act to act.
+
+A clock is a check of a compiled procedure with a field `clock`, which names the act that starts
+it and the act that ends it:
+
+    {"start": {"task": id, "step": id}, "end": {"point": id, "place": id}}   or {"adjustment": id}
+
+Its limit is "least" (go on after) or "most" (be done before). When an act was done is what the
+clock of its device claims, or the time that a person typed. A claim orders nothing: which act came
+first goes by cause. A clock that was seen to be set back meanwhile puts the figure in doubt.
+"""
+
+from app.core.checks import base, index
+from app.core.checks.base import Ask, Outcome
+from app.core.kinds import Json
+from app.core.quantity.messages import Msg, When
+from app.core.quantity.moments import moment_of, moment_text, offset_of
+from app.core.quantity.units import MINUTE
+from app.core.record.events import has_seen
+from app.core.record.state import State
+from app.core.record.taken import origin_of
+from app.core.trade.verdicts import MISSING
+from app.core.where.place import Place
+
+SLACK = 2 * MINUTE  # phones that take their time from a network differ by less
+
+
+class Clock:
+    """A clock as the entries leave it.
+
+    sort: "least" or "most". lasts: milliseconds, None where nobody has given them. start, end: the
+    acts that count, None where they are still to come. started, ended: their moments, milliseconds
+    since 1970. back: by how much a device's clock was set back meanwhile, 0 within SLACK.
+    """
+
+    def __init__(self, check: Json, lasts: "int | None") -> None:
+        self.check = check
+        self.sort: str = sort_of(check)
+        self.lasts = lasts
+        self.start: Json | None = None
+        self.end: Json | None = None
+        self.started: int | None = None
+        self.ended: int | None = None
+        self.back = 0
+
+    @property
+    def runs(self) -> bool:
+        """Return whether it was started, not ended yet, and it is known how long it lasts."""
+        return self.started is not None and self.end is None and self.lasts is not None
+
+    @property
+    def over_at(self) -> "int | None":
+        """Return the moment at which it is over; None while that is not known."""
+        known = self.started is not None and self.lasts is not None
+        return (self.started or 0) + (self.lasts or 0) if known else None
+
+    @property
+    def until(self) -> str:
+        """Return when it is over as a claimed time, by the hours of the place it was started at."""
+        if self.over_at is None or self.start is None:
+            return ""
+        return moment_text(self.over_at, self.start["at"])
+
+
+def is_clock(check: Json) -> bool:
+    """Return whether a check of a compiled procedure is a clock."""
+    return bool(check.get("clock"))
+
+
+def sort_of(check: Json) -> str:
+    """Return "least" or "most": which of the two a clock has as its limit."""
+    return "least" if "least" in check["limits"] else "most"
+
+
+def is_asked(state: State, check: Json, lasts: "int | None") -> bool:
+    """Return whether a clock has any use on this opening.
+
+    None where it must stand 0 min, or waits for something that was never done (a bed that
+    nobody filled).
+    """
+    if lasts == 0 and sort_of(check) == "least":
+        return False
+    start = check["clock"]["start"]
+    return "adjustment" not in start or bool(_live_acts(state, check, "start"))
+
+
+def typed_time(state: State, check: Json, point: str) -> "int | None":
+    """Return how long a clock lasts where a crew types that from a data sheet: the worse counts."""
+    values = [
+        reading.value
+        for _place, readings in state.answers(point, "")
+        for reading in readings
+        if reading.value is not None
+    ]
+    if not values:
+        return None
+    return max(values) if sort_of(check) == "least" else min(values)
+
+
+def clock_of(state: State, check: Json, lasts: "int | None") -> Clock:
+    """Return a clock with the acts that count.
+
+    Of several that did not see each other the worse counts: the shortest time for "least", the
+    longest for "most". An end that the start had seen came before it, and ends nothing.
+    """
+    clock = Clock(check, lasts)
+    longest = clock.sort == "most"
+    clock.start = _first_or_last(_live_acts(state, check, "start"), longest)
+    if clock.start is None:
+        return clock
+    clock.started = claimed_moment(state, clock.start)
+    ends = _live_acts(state, check, "end")
+    if not is_typed(clock.start):
+        ends = [end for end in ends if not _came_before(end, clock.start)]
+    clock.end = _first_or_last(ends, not longest)
+    if clock.end is not None:
+        clock.ended = claimed_moment(state, clock.end)
+    if not (is_typed(clock.start) and clock.end is not None and is_typed(clock.end)):
+        clock.back = _set_back(state, clock.start, clock.end)
+    return clock
+
+
+def _came_before(earlier: Json, later: Json) -> bool:
+    return earlier["id"] != later["id"] and has_seen(later, earlier)
+
+
+def _first_or_last(events: "list[Json]", first: bool) -> "Json | None":
+    """Return the act that claims the earliest or the latest time."""
+    found: Json | None = None
+    for event in events:
+        if found is None or (_claim(event) < _claim(found)) == first:
+            found = event
+    return found
+
+
+def _claim(event: Json) -> int:
+    return moment_of(claimed_text(event)) or 0
+
+
+def _live_acts(state: State, check: Json, role: str) -> "list[Json]":
+    """Return the entries of an act that count: not taken back, struck or spoiled."""
+    act = check["clock"][role]
+    if "point" in act:
+        live = [reading.event for reading in state.readings(act["point"], "", act["place"])]
+        return [event for event in live if event["kind"] == "reading.taken"]
+    if "task" in act:
+        live = state.ledger.live("task|" + act["step"] + "|" + act["task"])
+        live = [event for event in live if event["body"]["done"]]
+    else:
+        made = state.ledger.of_kind("adjustment.made")
+        live = [event for event in made if event["body"]["adjustment"] == act["adjustment"]]
+    return [event for event in live if not state.is_act_spoiled(check, role, event)]
+
+
+def is_typed(event: Json) -> bool:
+    """Return whether a person typed when an act was done; else its entry's time counts."""
+    return bool(event["body"].get("measured_at") or event["body"].get("done_at"))
+
+
+def claimed_text(event: Json) -> str:
+    """Return when an act was done, as a claimed time with its offset.
+
+    Example: a reading entered at 11:05 with measured_at "2026-03-02T10:15" ->
+             "2026-03-02T10:15:00-05:00"
+    """
+    at: str = event["at"]
+    typed: str = event["body"].get("measured_at") or event["body"].get("done_at") or ""
+    if not typed:
+        return at
+    return typed if moment_of(typed) is not None else typed + ":00" + offset_of(at)
+
+
+def claimed_moment(state: State, event: Json) -> "int | None":
+    """Return the same as milliseconds since 1970; None for what is no time.
+
+    What the office took in counts at the time of the one who had entered it first.
+    """
+    origin = origin_of(state.ledger, event["id"])
+    if origin is not None and not is_typed(event):
+        return moment_of(origin["body"]["at"])
+    return moment_of(claimed_text(event))
+
+
+def _set_back(state: State, start: Json, end: "Json | None") -> int:
+    """Return by how much a device's clock was seen to be set back from start to end.
+
+    What a device enters later, and what has seen the start, cannot be earlier; what the end has
+    seen cannot be later. It may have been more: what is seen is the least.
+    """
+    begun = moment_of(start["at"])
+    over = moment_of(end["at"]) if end is not None else None
+    latest: dict[str, int] = {}
+    worst = 0
+    for event in state.ledger.events:
+        inside = event is start or has_seen(event, start)
+        if not inside or not (end is None or event is end or has_seen(end, event)):
+            continue
+        at = moment_of(event["at"])
+        if at is None:
+            continue
+        before = latest.get(event["device"], at)
+        worst = max(worst, before - at, (begun or at) - at, at - (over if over is not None else at))
+        latest[event["device"]] = max(before, at)
+    return worst if worst > SLACK else 0
+
+
+def act_title(procedure: Json, act: Json) -> Msg:
+    """Return what is done to start or end a clock, in words."""
+    for kind, many, words in _ACTS:
+        for step in procedure["steps"] if kind in act else ():
+            for one in step[many]:
+                if one["id"] == act[kind]:
+                    return _with_place(Msg(one[words]), one, act)
+    return Msg("")
+
+
+_ACTS = (
+    ("task", "tasks", "text"),
+    ("point", "points", "title"),
+    ("adjustment", "adjustments", "text"),
+)
+
+
+def _with_place(title: Msg, one: Json, act: Json) -> Msg:
+    for item in one.get("where", {}).get("items", []):
+        if item["id"] == act.get("place"):
+            return Msg("{point}, {place}", point=title, place=Msg(item["title"]))
+    return title
+
+
+def clock_outcome(state: State, clock: Clock) -> Outcome:
+    """Return what the time of a clock comes to; MISSING until it was started and ended."""
+    sides = clock.check["clock"]
+    if clock.lasts is None:
+        raise base.Silent(clock.sort)
+    if clock.start is None:
+        act = act_title(state.procedure, sides["start"])
+        return Outcome(MISSING, [Msg("Starts with: {act}", act=act)])
+    if clock.started is None or (clock.end is not None and clock.ended is None):
+        return Outcome(MISSING, [Msg("The time of an entry cannot be read. Run it again.")])
+    if clock.end is None:
+        words = Msg("Waiting until {when}.") if clock.sort == "least" else Msg("Until {when}.")
+        return Outcome(MISSING, [Msg(words.template, when=When(clock.until))])
+    found: Outcome = index.load(clock.check["calc"])[0](ask_of(state, clock))
+    return found
+
+
+def ask_of(state: State, clock: Clock) -> Ask:
+    """Return what the calculation of a clock with a start and an end is given."""
+    sides = clock.check["clock"]
+    taken = {"start": clock.started or 0, "end": clock.ended or 0}
+    where = {role: [Place(role, act_title(state.procedure, sides[role]))] for role in taken}
+    read = {role: {role: taken[role]} for role in taken}
+    limits = {clock.sort: clock.lasts}
+    settings = clock.check["settings"]
+    return Ask(where, read, limits, settings, state.drawing, None, {"end": clock.back})
+
+
+def ids_of(state: State, clock: Clock) -> "list[str]":
+    """Return the entries that a clock rests on: every live act, and the time that was typed."""
+    check = clock.check
+    ids = []
+    for role in ("start", "end"):
+        ids.extend([event["id"] for event in _live_acts(state, check, role)])
+    time = check["points"].get("time")
+    for _place, readings in state.answers(time, "") if time else ():
+        ids.extend([reading.id for reading in readings])
+    return ids
