@@ -10,7 +10,6 @@ from app.core.record import clocks, gate, judge
 from app.core.record.fold import carried_forward
 from app.core.record.state import State
 from tests.core.asked import ask, place, said
-from tests.core.golden import checks
 from tests.core.sample import PROCEDURE, Site, changed, inches, version
 
 MINUTE = 60000
@@ -96,7 +95,7 @@ class Timed(Site):
 
 
 def test_moments():
-    source = "POSIX.1: 86,400 s a day since 1970-01-01T00:00:00Z, no leap seconds"
+    """Source: POSIX.1, 86,400 s a day since 1970-01-01T00:00:00Z; the second numbers are known."""
     for text, seconds in (
         ("1970-01-01T00:00:00+00:00", 0),
         ("2000-03-01T00:00:00+00:00", 951868800),
@@ -104,7 +103,7 @@ def test_moments():
         ("2026-03-02T14:05-05:00", 1772478300),
         ("2024-02-29T23:59:59Z", 1709251199),
     ):
-        checks("moment", text, seconds * 1000, moment_of(text), source, "computed")
+        assert moment_of(text) == seconds * 1000, text
     assert moment_text(1772478300000, "2026-07-01T08:00:00+02:00") == "2026-03-02T21:05:00+02:00"
     for text in ("", "x", "2026-03-02", "2026-02-30T10:00:00+00:00", "2026-03-02T24:00:00+00:00",
                  "2026-03-02T10:00:00", "2026-03-02T10:00:00+5"):  # fmt: skip
