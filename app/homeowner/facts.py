@@ -17,6 +17,7 @@ from app.core.record.state import State, Step
 from app.core.record.taken import origin_of
 from app.core.record.tools import Tool, check_passed
 from app.core.record.written import judgement_of
+from app.core.where.places import places_of
 from app.homeowner import built, care, limits, written
 from app.homeowner.receipts import Receipts, of_step
 from app.homeowner.tables import NO_TOOLS, photo_text, what_and_where
@@ -51,6 +52,7 @@ class _Collector:
                 "version": state.procedure["version"],
             },
             "guarded": state.guarded,
+            "depth": self._depth(),
             "accepted": self._accepted(),
             "points": self._points(),
             "steps": [self._step(step) for step in state.steps],
@@ -91,6 +93,27 @@ class _Collector:
         if event["id"] in self.numbers:
             out["entry"] = self.numbers[event["id"]]
         return out
+
+    def _depth(self) -> Json:
+        """Return how much was asked, and what of the procedure was left out for that."""
+        state, raised = self.state, self.state.raised()
+        left, places = [], 0
+        for step in state.steps:
+            for point in step.data["points"]:
+                panel = state.panel_for(point["id"], step.panel)
+                whole = len(places_of(point, state.drawing, panel))
+                if judge.is_asked(state, point["id"], panel):
+                    places += whole - len(state.places(point["id"], panel))
+                elif whole:
+                    left.append({"step": step.key, "title": as_json(Msg(point["title"]))})
+        return {
+            "depth": state.depth,
+            "raised": None
+            if raised is None
+            else {**self._by(raised), "reason": raised["body"]["reason"]},
+            "points": left,
+            "places": places,
+        }
 
     def _accepted(self) -> Json | None:
         review = self.state.review()

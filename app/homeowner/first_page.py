@@ -2,7 +2,8 @@
 
 from app.core.kinds import Json
 from app.core.pages import common, results
-from app.core.quantity.messages import Msg, When
+from app.core.quantity.messages import Msg, Plural, When
+from app.core.where.places import FULL
 from app.homeowner import written
 from app.homeowner.wording import Teller, event_like
 
@@ -27,12 +28,35 @@ def labelled_facts(teller: Teller, known: Json, about: Json) -> list[Json]:
         (Msg("Drawing"), number_words),
         (Msg("Marks on the panels, as read"), written.marks_in_words(known["marks"])),
         (Msg("Procedure"), procedure),
+        (Msg("Depth"), _depth_words(teller, known["depth"])),
         (Msg("Decision rule"), results.rule_words(known["guarded"])),
         (Msg("Work recorded"), _span(known)),
     ]
     return [
         common.labelled_fact(teller.say(label), teller.say(words)) for label, words in rows if words
     ]
+
+
+def _depth_words(teller: Teller, depth: Json) -> Msg | str:
+    """Return what the depth left out, or who raised it; "" where all was asked from the first."""
+    raised = depth["raised"]
+    if raised is not None:
+        who = common.who_when(teller, event_like(raised))
+        return Msg("full, asked for by {who}: {reason}", who=who, reason=raised["reason"])
+    if depth["depth"] == FULL:
+        return ""
+    titles = []
+    for point in depth["points"]:
+        if point["title"] not in titles:
+            titles.append(point["title"])
+    places = Plural("{count} place of other points", "{count} places of other points")
+    if not titles:
+        return Msg("short; not asked: {places}", places=places.of(depth["places"]))
+    points = Plural("{count} point", "{count} points").of(len(depth["points"]))
+    return Msg(
+        "short; not asked: {points} ({titles}) and {places}",
+        points=points, titles=titles, places=places.of(depth["places"]),
+    )  # fmt: skip
 
 
 def company_text(about: Json) -> str:

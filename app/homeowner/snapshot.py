@@ -18,6 +18,9 @@ The facts:
 
     drawing        the drawing in force, as in its event (core/drawing.py)
     procedure      {"title": words, "version"}        guarded   whether guard bands are kept
+    depth          {"depth": short or full, "raised": None or {"entry", "who", "at", "reason"},
+                    "points": [{"step": key, "title": words}] that were not asked for it, "places":
+                    how many places of the other points}
     accepted       {"entry", "who", "at", "words"}: by the office
     points         {id: {"title": words, "quantity", "tool": words for the kind asked for}}
     steps          [{"key": "E:A", "id": "E", "panel": "A", "title": words, "hold", "state",

@@ -5,16 +5,16 @@ Nothing judges it. It is printed as somebody typed it; where nobody did, the rec
 
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.core.record import roles
+from app.core.record import judge, roles
 from app.core.record.state import State, Step
 from app.homeowner.wording import as_json
 
 NOTHING = Msg("not written down")
 
 
-def points(step: Step) -> list[Json]:
-    """Return the points of a step at which words are written down."""
-    return [point for point in step.data["points"] if point["quantity"] == "text"]
+def points(state: State, step: Step) -> list[Json]:
+    """Return the points of a step at which words are asked for."""
+    return [point for point in judge.asked_points(state, step) if point["quantity"] == "text"]
 
 
 def marks(state: State) -> list[Json]:
@@ -54,7 +54,7 @@ def left_out(state: State, step: Step) -> list[Json]:
     """Return the titles of what a step asks to be written down and nobody wrote, as words."""
     return [
         as_json(Msg(point["title"]))
-        for point in points(step)
+        for point in points(state, step)
         if not any(
             state.readings(point["id"], step.panel, place.id)
             for place in state.places(point["id"], step.panel)

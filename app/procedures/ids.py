@@ -31,10 +31,13 @@ class Ids:
         self.step_id = ""
         self.per = ""
         self._lines: dict[tuple[str, str], int] = {}
+        self.checks: dict[str, tuple[int, list[str]]] = {}  # its step, by number; what it needs
         self._later: list[tuple[Node, str]] = []
         self._clocks: list[tuple[Node, str]] = []
         self.loose_tasks: list[str] = []  # photos, and what is not on every door: no clock's acts
         self._steps: dict[tuple[str, str], str] = {}
+        self._opened: dict[str, tuple[Node, str, int]] = {}  # point -> where, check, step
+        self._step_number = 0
 
     def named(self, fields: Fields) -> str:
         """Return the id of a procedure, choice or place: small letters, digits, hyphens."""
@@ -72,6 +75,7 @@ class Ids:
         """Say which step the points that follow belong to."""
         self.step_id = step
         self.per = per
+        self._step_number += 1
 
     def add_point(self, id_: str, node: Node, quantity: str) -> None:
         """Keep a point, so that checks can name it."""
@@ -96,6 +100,15 @@ class Ids:
             )
         return seen
 
+    def add_check(self, id_: str, needed: list[str]) -> None:
+        """Keep a check, with the points that it is not made without."""
+        self.checks.setdefault(id_, (self._step_number, needed))
+
+    def opens_point(self, node: Node, check: str, point: str) -> None:
+        """Note that a point is asked when a check is out; the check may stand further down."""
+        if check:
+            self._opened[point] = (node, check, self._step_number)
+
     def use_later(self, node: Node, id_: str) -> None:
         """Note that a point is named which may come later in the file."""
         self._later.append((node, id_))
@@ -109,6 +122,28 @@ class Ids:
         for node, id_ in self._later:
             if id_ not in self.points and id_ not in clocks:
                 self.source.wrong(node, f"unknown point or clock “{id_}”")
+        for point, (node, check, step) in self._opened.items():
+            if check not in self.checks:
+                self.source.wrong(node, f"unknown check “{check}”")
+            elif self.checks[check][0] > step:
+                self.source.wrong(
+                    node, f"check “{check}” comes in a later step than the point that it opens"
+                )
+            elif self._leads_back(point):
+                self.source.wrong(
+                    node, f"point “{point}” opens when “{check}” is out, and that needs the point"
+                )
+
+    def _leads_back(self, point: str) -> bool:
+        """Return whether the check that opens a point is made of the point itself, in the end."""
+        reached: set[str] = set()
+        waiting = [point]
+        while waiting:
+            opened = self._opened.get(waiting.pop())
+            needed = self.checks.get(opened[1], (0, []))[1] if opened else []
+            waiting += [one for one in needed if one not in reached]
+            reached.update(needed)
+        return point in reached
 
     def _once(self, node: Node, what: str, id_: str) -> None:
         if not id_:

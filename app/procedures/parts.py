@@ -1,6 +1,6 @@
 """What a step is made of: tasks, decisions, points, checks, adjustments."""
 
-from yaml.nodes import Node
+from yaml.nodes import MappingNode, Node
 
 from app.core.kinds import Json
 from app.core.record.roles import ROLES
@@ -10,6 +10,7 @@ from app.procedures.ids import Ids
 from app.procedures.limits import read_basis, read_limits, read_roles, read_settings, spec_of
 from app.procedures.source import Fields, Source, scalar_text
 
+ASKED = ("always", "full")
 RANKS = ("supervisor", "author", "never")
 HOWS = ("plain", "level", "plumb")
 TOOLS = (
@@ -42,6 +43,8 @@ _POINT = (
     "closing",
     "role",
     "choices",
+    "asked",
+    "short",
 )
 _CHECK = ("id", "title", "calc", "points", "limits", "settings", "basis", "reason", "rank")
 
@@ -101,10 +104,24 @@ def read_point(source: Source, node: Node, ids: Ids) -> Json:
         "choices": [_compiled_option(source, item, ids) for item in fields.items("choices")],
     }
     ids.add_places(id_, made["where"])
+    if fields.has("asked"):
+        made["asked"] = _read_asked(source, fields, ids, id_)
+    if fields.has("short"):
+        made["short"] = read_where(source, fields, "short", ids)
     if (quantity == "choice") != bool(made["choices"]):
         source.wrong(node, "choices belong to a point of quantity “choice”, and only there")
     _fits_role(source, fields, made)
     return made
+
+
+def _read_asked(source: Source, point: Fields, ids: Ids, id_: str) -> str | Json:
+    """Return when a point is asked: "always", "full", or {"when": a check}."""
+    if not isinstance(point.at("asked"), MappingNode):
+        return point.one_of("asked", ASKED)
+    fields = Fields(source, point.at("asked"), ("when",), "asked")
+    check = fields.text("when")
+    ids.opens_point(fields.at("when"), check, id_)
+    return {"when": check}
 
 
 def _fits_role(source: Source, fields: Fields, point: Json) -> None:
@@ -113,6 +130,7 @@ def _fits_role(source: Source, fields: Fields, point: Json) -> None:
     for what, given, wanted in (
         ("quantity", point["quantity"], quantities),
         ("where", point["where"]["kind"], kinds),
+        ("short", (point.get("short") or point["where"])["kind"], kinds),
     ):
         if wanted and given not in wanted:
             source.wrong(
@@ -129,7 +147,8 @@ def _compiled_option(source: Source, node: Node, ids: Ids) -> Json:
 def read_where(source: Source, point: Fields, what: str, ids: Ids) -> Json:
     """Return the places of a point, its options checked against app/core/where/places.py.
 
-    what: "where"; "on", the places that a door must have for a task.
+    what: "where"; "short" for those of an opening of short depth; "on", the places that a door must
+    have for a task.
     """
     if not point.has(what):
         point.missing(what)
@@ -187,8 +206,11 @@ def read_check(source: Source, node: Node, ids: Ids) -> Json:
     spec = spec_of(source, fields)
     roles, quantity = read_roles(source, fields, spec, ids)
     limits = read_limits(source, fields, spec, quantity)
+    id_ = ids.unique(fields, "check")
+    optional = spec.optional if spec else ()
+    ids.add_check(id_, [roles[role] for role in roles if role not in optional])
     return {
-        "id": ids.unique(fields, "check"),
+        "id": id_,
         "title": fields.text("title"),
         "calc": fields.text("calc"),
         "points": roles,

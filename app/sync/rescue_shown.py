@@ -22,6 +22,7 @@ Say = Callable[[Any], str]
 KINDS = {
     "task.ticked": Msg("A task"),
     "decision.made": Msg("A decision"),
+    "depth.raised": Msg("Everything to be measured"),
     "how.chosen": Msg("How a point is read"),
     "setup.tied": Msg("The line set up anew"),
     "reading.taken": Msg("A reading"),

@@ -160,7 +160,11 @@ def _of_step(step: Json) -> Iterator[str]:
 def _of_point(point: Json) -> Iterator[str]:
     yield from (point["title"], point["hint"])
     yield from _texts(point["choices"])
-    yield from (item["title"] for item in point["where"].get("items", []))
+    yield from (
+        item["title"]
+        for where in (point["where"], point.get("short") or {})
+        for item in where.get("items", [])
+    )
 
 
 def _texts(things: list[Json]) -> list[str]:

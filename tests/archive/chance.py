@@ -22,6 +22,7 @@ ALL_ACTS = (
 # Kinds that no act above makes, each with what may stand in it.
 OTHERS: list[tuple[str, Json]] = [
     ("how.chosen", {"point": "gap", "panel": "", "how": "down"}),
+    ("depth.raised", {"reason": "the inspector asks for all of it"}),
     ("setup.tied", {"point": "gap", "panel": "", "place": "left", "text": "1", "shift": inches(1)}),
     ("close.settled", {"step": "A", "check": "gap-most", "panel": "", "readings": [], "by": "again",
                        "texts": ["1/4"], "verdict": "within"}),

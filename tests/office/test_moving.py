@@ -218,6 +218,21 @@ def test_files_as_spreadsheets_save_them(
         assert state.drawing.panel("A").mass == 14_650_000_000_000  # 1e-11 kg
 
 
+def test_depth_goes_in_and_out_by_csv(app: FastAPI, office: TestClient) -> None:
+    rows = [
+        example(office, letter="A", depth="Short"),
+        example(office, letter="B", depth="full"),
+        example(office, letter="C", depth=""),
+    ]
+    take(office, csv_of(rows))
+    there = [row for row in rows_of(taken_out(office)) if row["job"] == "Far Mill"]
+    assert {row["letter"]: row["depth"] for row in there} == {
+        "A": "short",
+        "B": "full",
+        "C": "full",
+    }
+
+
 def test_every_problem_is_shown_by_row_and_column_before_anything_is_written(
     app: FastAPI, office: TestClient
 ) -> None:
@@ -228,12 +243,13 @@ def test_every_problem_is_shown_by_row_and_column_before_anything_is_written(
         example(office, letter="A", crew="tobin nobody"),
         example(office, letter="C", panel_2_kind="Z", procedure="gone"),
         example(office, letter="D", limits="no-such.most = 1/8 in"),
+        example(office, letter="E", depth="shallow"),
     ]
     _, html = upload(office, csv_of(rows))
     names = list(rows[0])
     expected = [
         ("3", "room"), ("3", "frame_width"), ("4", "crew"), ("4", "letter"),
-        ("5", "procedure"), ("5", "panel_2_kind"), ("6", "limits"),
+        ("5", "procedure"), ("5", "panel_2_kind"), ("6", "limits"), ("7", "depth"),
     ]  # fmt: skip
     found = [(row, column.split(" ")[1]) for row, column, _ in wrong(html)]
     assert [one for one in found if one[0] != "5"] == [one for one in expected if one[0] != "5"]

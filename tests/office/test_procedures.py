@@ -104,6 +104,20 @@ def test_comparison_says_in_words_and_numbers_what_differs(office: TestClient) -
     assert "They say the same." in same
 
 
+def test_comparison_says_what_is_asked_when(office: TestClient) -> None:
+    text = second()
+    at = text.index("      - id: sill-length\n")
+    end = text.index("\n", text.index("where:", at))
+    check = re.search(r"checks:\n      - id: (\S+)\n        title: (.+)", text[end:])
+    assert check is not None
+    finer = f"\n        asked: {{when: {check[1]}}}\n        short: {{kind: one}}"
+    assert take(office, text[:end] + finer + text[end:])[0] == 200
+    page = html.unescape(office.get(f"/office/procedures/{ONE}/against/{TWO}").text)
+    title = check[2].strip('"')
+    assert f"was “always”, is “when “{title}” is out or too close to call”" in page
+    assert "where it is measured at short depth" in page
+
+
 def test_whole_step_that_is_left_out_is_told(office: TestClient) -> None:
     text = second()
     last = text.rindex("\n  - id: J\n")

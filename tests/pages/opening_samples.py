@@ -3,7 +3,7 @@
 from typing import Any
 
 from tests.pages import sample_pictures as drawn
-from tests.pages.shapes import STEPS, fact, link, note, page
+from tests.pages.shapes import STEPS, fact, form, link, note, page
 
 Json = dict[str, Any]
 
@@ -73,6 +73,7 @@ def opening_context() -> Json:
         "picture_of": drawn.elevation(),
         "notes": [note("Returned by Dee Sample, 3 March, 9:00", "See step C, please.")],
         "steps": STEPS,
+        "depth": form("raise-depth", reason=""),
         "links": links,
         "parts_text": "2 short",
         "queries_text": "1 open",

@@ -247,6 +247,7 @@ def point_row(name: str, title: str, progress: str, kind: str, **more: Any) -> J
         "mark": mark(kind),
         "worst": "",
         "info": False,
+        "opened": "",
         "stale": False,
     }
     row.update(more)

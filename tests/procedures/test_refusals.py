@@ -257,7 +257,58 @@ CHANGES = [
     ("id: flood\n", "id: widths-alike\n", "title: Flood", "is already on line"),
     ("    hold: true", "    held: true", "held: true", "a step has no field “held”"),
     ("per: panel", "per: pane", "per: pane", "unknown per"),
+    ("tool: eye, where", "tool: eye, asked: often, where", "asked: often", "unknown asked “often”"),
+    (
+        "tool: eye, where",
+        "tool: eye, asked: {when: no-such}, where",
+        "when: no-such",
+        "unknown check “no-such”",
+    ),
+    (
+        "tool: eye, where",
+        "tool: eye, asked: {if: widths-alike}, where",
+        "if: widths-alike",
+        "asked has no field “if”",
+    ),
+    (
+        "tool: eye, where",
+        "tool: eye, asked: {when: deep}, where",
+        "when: deep",
+        "comes in a later step",
+    ),
+    (
+        "tool: eye, where",
+        "tool: eye, asked: {when: weeps-open}, where",
+        "when: weeps-open",
+        "and that needs the point",
+    ),
+    (
+        "tool: eye, where",
+        "tool: eye, short: {kind: onee}, where",
+        "short: {kind: onee}",
+        "unknown kind “onee”",
+    ),
 ]
+
+
+def test_a_circle_of_finer_points_is_refused() -> None:
+    """Widths open for the weeps' check, the weeps for the widths': neither would ever open."""
+    text = GOOD.replace(
+        "quantity: count, tool: eye", "quantity: count, asked: {when: widths-alike}, tool: eye"
+    ).replace(
+        "quantity: length, tool: tape", "quantity: length, asked: {when: weeps-open}, tool: tape"
+    )
+    assert any("and that needs the point" in why for _, why in problems(text))
+
+
+def test_finer_points_compile() -> None:
+    text = GOOD.replace(
+        "tool: eye, where: {kind: one}",
+        "tool: eye, asked: {when: widths-alike}, where: {kind: panels}, short: {kind: one}",
+    )
+    point = compile_text(text, "short.yaml")["steps"][0]["points"][2]
+    assert (point["asked"], point["short"]) == ({"when": "widths-alike"}, {"kind": "one"})
+    assert point["where"]["kind"] == "panels"
 
 
 @pytest.mark.parametrize(("old", "new", "at", "reason"), CHANGES)

@@ -32,7 +32,7 @@ acts = st.tuples(
         ("ready", "read", "read", "read", "strike", "sign", "sign", "fix", "move", "send", "send",
          "office", "concede", "return", "gone", "untick", "info", "redraw", "tool", "tool",
          "check", "check", "relay", "paper", "moved", "say", "say", "deny", "take", "judge",
-         "judge", "anew")
+         "judge", "anew", "raise")
     ),
     st.integers(0, 7),
     st.sampled_from(PHONES),
@@ -77,6 +77,8 @@ def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  #
     elif act == "move":
         body = {"step": "A", "adjustment": "moved", "panel": "", "words": "moved"}
         site.write(device, "adjustment.made", body)
+    elif act == "raise":
+        site.write(device, "depth.raised", {"reason": "a trainee"})
     elif act == "send":
         site.send(device, other)
     elif act == "office":
@@ -153,7 +155,7 @@ def told(state: State) -> Json:
     doubted = [e["id"] for e in state.ledger.events if e["kind"] == "reading.taken"
                and state.doubted_by(e) is not None]  # fmt: skip
     return {"heads": state.heads, "steps": out, "tools": tools, "doubted": doubted,
-            "procedure": state.procedure_key}  # fmt: skip
+            "procedure": state.procedure_key, "depth": state.depth}  # fmt: skip
 
 
 @settings(max_examples=250, deadline=None)

@@ -20,7 +20,7 @@ def survey_so_far(state: State) -> Surveyed:
     out.missing = []
     counted: list[str] = []
     for step in state.steps:
-        for check in step.data["checks"]:
+        for check in judge.checks_of(state, step):
             spec = spec_of(check["calc"])
             if spec.shims is not None and check["points"].get("line") not in counted:
                 _take_check(state, check, step.panel, spec, out, counted)

@@ -4,6 +4,7 @@ from app.core.kinds import Json
 from app.core.pages.request import Request
 from app.core.quantity.messages import Msg, Plural, When
 from app.core.record.gate import Sign, holds_before, sign_of
+from app.core.record.judge import asked_points
 from app.core.record.standing import step_state
 from app.core.record.state import State, Step
 from app.core.trade.door_systems import system_words
@@ -122,7 +123,7 @@ def who_when(request: Request, event: Json) -> str:
 def count_measured(state: State, step: Step) -> "tuple[int, int]":
     """Return how many places of a step have an answer, and how many there are."""
     done = total = 0
-    for point in step.data["points"]:
+    for point in asked_points(state, step):
         if point.get("info"):
             continue
         kept = state.panel_for(point["id"], step.panel)

@@ -2,11 +2,12 @@
 
 from app.core.kinds import Json
 from app.core.pages import common, voice
-from app.core.pages.request import Page, Request
+from app.core.pages.request import Page, Request, event_draft
 from app.core.pictures import drawings
 from app.core.quantity.messages import Msg
 from app.core.record.standing import next_step
 from app.core.record.state import State
+from app.core.where.places import SHORT
 
 
 def get(request: Request) -> Page:
@@ -23,7 +24,8 @@ def get(request: Request) -> Page:
         "progress": common.progress_words(request, state),
         "next": None,
         "picture_of": drawings.elevation_picture(state.drawing, request.speaker),
-        "notes": review_notes(request, state),
+        "notes": review_notes(request, state) + _raised_notes(request, state),
+        "depth": _depth_form(request, state),
         "steps": [common.step_row(request, id, state, step, key) for step in state.steps],
         "links": _page_links(id),
         "parts_text": _parts_text(request, state),
@@ -33,6 +35,32 @@ def get(request: Request) -> Page:
         title = Msg("{id} {title}", id=following.id, title=following.title)
         context["next"] = common.page_link(common.step_path(id, following), request.say(title))
     return Page("field/opening.html", context)
+
+
+def _depth_form(request: Request, state: State) -> "Json | None":
+    """Return the form by which anybody on site has all asked; None where all is asked."""
+    if state.depth != SHORT:
+        return None
+    return request.make_form("raise-depth", "raise-depth", state, ("reason",))
+
+
+def _raised_notes(request: Request, state: State) -> "list[Json]":
+    raised = state.raised()
+    if raised is None:
+        return []
+    words = Msg("Full depth, asked for by {who}", who=common.who_when(request, raised))
+    return [common.remark_of(request.say(words), raised["body"]["reason"])]
+
+
+def post_raise_depth(request: Request) -> Page:
+    """Keep that all is to be asked on this opening, whatever was agreed before."""
+    id = request.parts[1]
+    reason = request.required("reason", Msg("Say why everything is to be measured here."))
+    draft = event_draft(request, id, "depth.raised", {"reason": reason})
+    return Page(location=request.path, drafts=[draft])
+
+
+POSTS = {"raise-depth": post_raise_depth}
 
 
 def _page_links(id: str) -> Json:

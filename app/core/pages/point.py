@@ -58,9 +58,8 @@ class Here:
                 judge.result_of(self.state, check, step.panel)
                 for step in self.state.steps
                 if step.panel in ("", self.panel)
-                for check in step.data["checks"]
+                for check in judge.checks_of(self.state, step)
                 if _looks_at(check, self.point["id"])
-                and judge.can_be_made(self.state, check, step.panel)
             ]
         return self._results
 

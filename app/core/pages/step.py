@@ -8,6 +8,7 @@ from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
 from app.core.record.standing import next_step, step_state
 from app.core.record.state import State, Step
+from app.core.where.places import SHORT
 
 STATEMENT = Msg(
     "I have seen this work. What stands here was measured at these places, "
@@ -52,7 +53,10 @@ def get(request: Request) -> Page:
             for task in state.tasks(step)
             if task["kind"] != "photo"
         ],
-        "points": [_point_shown(request, id, state, step, point) for point in step.data["points"]],
+        "points": [
+            _point_shown(request, id, state, step, point)
+            for point in judge.asked_points(state, step)
+        ],
         "checks": checks,
         "waiting": waiting,
         "adjustments": [
@@ -177,8 +181,24 @@ def _point_shown(request: Request, id: str, state: State, step: Step, point: Jso
         "mark": common.verdict_mark(request, "missing" if left and not bad else worst),
         "worst": request.say(Msg(bad[0].check["title"])) if bad else "",
         "info": bool(point.get("info")),
+        "opened": _opened_words(request, state, point["id"], kept),
         "stale": any([_is_spoiled(state, point["id"], kept, place.id) for place in left]),
     }
+
+
+def _opened_words(request: Request, state: State, point: str, panel: str) -> str:
+    """Return why a finer point is asked here; "" for one that is asked anyway."""
+    result = judge.opened_by(state, point, panel) if state.depth == SHORT else None
+    if result is None:
+        return ""
+    words = OPENED.get(result.verdict, Msg("opened because: {check} was out or too close to call"))
+    return request.say(Msg(words.template, check=Msg(result.check["title"])))
+
+
+OPENED = {
+    "out": Msg("opened because: {check} is out"),
+    "close": Msg("opened because: {check} is too close to call"),
+}
 
 
 def _is_spoiled(state: State, point: str, panel: str, place: str) -> bool:

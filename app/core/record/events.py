@@ -23,7 +23,15 @@ TEXT_LIMIT = 2000
 # decimal text), "hash", "json" or "strokes"};
 # "?" in front: may be absent.
 KINDS: "dict[str, dict[str, str]]" = {
-    "opening.issued": {"procedure": "text", "version": "json", "drawing": "json"},
+    # depth: how much is asked, "short" or "full"; full where nothing is said
+    "opening.issued": {
+        "procedure": "text",
+        "version": "json",
+        "drawing": "json",
+        "?depth": "text",
+    },
+    # somebody on site wants all asked on this opening: its depth is full from then on
+    "depth.raised": {"reason": "text"},
     "drawing.revised": {"drawing": "json", "why": "text"},
     # the office moved an open opening to another procedure, or another version of it
     "procedure.moved": {"procedure": "text", "version": "json", "why": "text"},

@@ -4,7 +4,7 @@
 history: what was worked out of the events before is kept but for what the new one alters
 (ALTERS). Where that cannot be exact, everything is folded anew: for an event that arrives late,
 one that was struck or set aside before it came, and every kind that is not listed here (a setting
-aside, a new issue, drawing or procedure, an instrument's check).
+aside, a new issue, drawing or procedure, a raised depth, an instrument's check).
 """
 
 from app.core.kinds import Callable, Json
@@ -184,6 +184,7 @@ def _forget_judged(state: State, step: Step, check: str) -> None:
     state.results.pop(check, None)
     if _acts_of(state.check(check) or {}):
         state.checks.pop(step.key, None)  # a clock is asked for only once its act was done
+    state.openers.pop(check, None)  # and with it the points that it opens
     _forget_cover(state, step.key)
 
 

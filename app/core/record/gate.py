@@ -17,7 +17,15 @@ from app.core.record import rules
 from app.core.record.canonical import digest
 from app.core.record.clocks import Clock
 from app.core.record.fold import carried_forward
-from app.core.record.judge import CONFLICT, Result, results_of
+from app.core.record.judge import (
+    CONFLICT,
+    Result,
+    asked_points,
+    is_asked,
+    possible_checks,
+    result_of,
+    results_of,
+)
 from app.core.record.rests import drawing_of, procedure_of
 from app.core.record.state import State, Step
 from app.core.record.written import TRUE, accepted_with, judged_by, judgement_of, over
@@ -114,7 +122,7 @@ def _opens_gate(decision: Json, choice: str) -> bool:
 
 def _unmeasured_points(state: State, step: Step) -> "list[Bar]":
     out = []
-    for point in step.data["points"]:
+    for point in asked_points(state, step):
         if point.get("info"):
             continue
         left = places_unmeasured(state, point["id"], step.panel)
@@ -127,8 +135,10 @@ def _unmeasured_points(state: State, step: Step) -> "list[Bar]":
 
 
 def places_unmeasured(state: State, point: str, panel: str) -> "list[Any]":
-    """Return the places of a point that have no live answer."""
+    """Return the places of a point that have no live answer; none where it is not asked."""
     kept = state.panel_for(point, panel)
+    if not is_asked(state, point, kept):
+        return []
     return [place for place, readings in state.answers(point, kept) if not readings]
 
 
@@ -247,7 +257,9 @@ def _covered_ids(state: State, step: Step) -> "list[str]":
         for place in state.places(point["id"], kept):
             ids.extend([reading.id for reading in state.readings(point["id"], kept, place.id)])
         ids.extend([tie["id"] for tie in state.ties(point["id"], kept)])
-    for result in results_of(state, step):
+    # every check that the door has places for: what a check opens hangs on verdicts, this does not
+    for check in possible_checks(state, step):
+        result = result_of(state, check, step.panel)
         ids.extend(result.readings)
         # the office's word on a spoken concession confirms what was signed, and changes nothing
         # and neither hangs on a verdict: under other rules a sign-off covers the same

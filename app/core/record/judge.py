@@ -9,13 +9,15 @@ from app.core.order import sort_by
 from app.core.quantity.messages import Msg
 from app.core.record import clocks, spoken
 from app.core.record.events import has_seen
+from app.core.record.ledger import reading_slot
 from app.core.record.state import Reading, State, Step
 from app.core.record.tools import instrument_of
 from app.core.record.written import DISPUTED, judgement_of, written_verdict
 from app.core.trade import verdicts
-from app.core.trade.drawing import title_of
+from app.core.trade.drawing import Drawing, title_of
 from app.core.trade.instruments import Instrument
 from app.core.where.place import Place
+from app.core.where.places import FULL
 
 CONFLICT = "conflict"
 MOST_ALTERNATIVES = 64
@@ -72,12 +74,156 @@ def results_of(state: State, step: Step) -> "list[Result]":
 
 
 def checks_of(state: State, step: Step) -> "list[Json]":
-    """Return the checks of a step that can be made on this door, in the procedure's order."""
+    """Return the checks of a step that are made on this opening, in the procedure's order.
+
+    Not those that the door has no places for, nor those that need a point which is not asked.
+    """
+    return [
+        check
+        for check in possible_checks(state, step)
+        if not [point for point in needed_points(check) if not asked_in(state, step, point)]
+    ]
+
+
+def possible_checks(state: State, step: Step) -> "list[Json]":
+    """Return the checks of a step that can be made on this door, whether asked or not."""
     if step.key not in state.checks:
         state.checks[step.key] = [
             check for check in step.data["checks"] if can_be_made(state, check, step.panel)
         ]
     return state.checks[step.key]
+
+
+def needed_points(check: Json) -> "list[str]":
+    """Return the points that a check is not made without."""
+    optional = index.spec_of(check["calc"]).optional
+    return [check["points"][role] for role in _roles_of(check) if role not in optional]
+
+
+def asked_points(state: State, step: Step) -> "list[Json]":
+    """Return the points of a step that are asked on this opening, in the procedure's order."""
+    return [point for point in step.data["points"] if asked_in(state, step, point["id"])]
+
+
+def asked_in(state: State, step: Step, point: str) -> bool:
+    """Return whether a point is asked, on the panel of a step."""
+    return is_asked(state, point, state.panel_for(point, step.panel))
+
+
+def is_asked(state: State, point: str, panel: str) -> bool:
+    """Return whether a point is asked on this opening. What was once answered stays asked.
+
+    "always"; "full": on an opening of full depth; {"when": check}: there too, and once that check
+    was out or too close to call.
+    """
+    asked = state.point(point).get("asked", "always")
+    if asked == "always" or state.depth == FULL or state.is_answered(point, panel):
+        return True
+    return asked != FULL and opened_by(state, point, panel) is not None
+
+
+def opened_by(state: State, point: str, panel: str) -> "Result | None":
+    """Return the check, as it stands, for which a finer point has opened; None while it has not."""
+    asked = state.point(point).get("asked", "always")
+    if asked in ("always", FULL):
+        return None
+    for step in state.steps:
+        if step.panel and panel not in ("", step.panel):
+            continue
+        for check in step.data["checks"]:
+            if check["id"] == asked["when"] and was_out(state, check, step.panel):
+                return result_of(state, check, step.panel)
+    return None
+
+
+def was_out(state: State, check: Json, panel: str) -> bool:
+    """Return whether a check is out or too close to call, or was, over what somebody had seen.
+
+    By its readings and the limits of the drawing that was in force over them, whatever was
+    conceded, looked at more closely, written or drawn since. Readings that were struck count for
+    nothing, and so do those of an instrument that failed its check.
+    """
+    by_panel = state.openers.setdefault(check["id"], {})
+    if panel not in by_panel:
+        by_panel[panel] = can_be_made(state, check, panel) and _was_ever_out(state, check, panel)
+    return by_panel[panel]
+
+
+def _was_ever_out(state: State, check: Json, panel: str) -> bool:
+    now = {role: _live_readings(state, check["points"][role], panel) for role in _roles_of(check)}
+    if _may_be_out(state, check, panel, now, state.drawing):
+        return True
+    slots: Json = {
+        role: [
+            (place, _slot_events(state, check["points"][role], panel, place))
+            for place, _ in now[role]
+        ]
+        for role in _roles_of(check)
+    }
+    entries = [event for role in _roles_of(check) for _, here in slots[role] for event in here]
+    revised = state.ledger.of_kind("drawing.revised")
+    count = sum([len(readings) for role in now for _, readings in now[role]])
+    if len(entries) == count and not revised:
+        return False  # nothing was ever replaced, spoiled or redrawn: what is now is all there was
+    spoiling = [
+        event
+        for kind in ("correction.made", "adjustment.made")
+        for event in state.ledger.of_kind(kind)
+    ]
+    for event in entries + spoiling + revised:
+        drawing = _drawing_seen(state, event)
+        for itself in (False, True):
+            live = _seen_readings(state, slots, event, itself)
+            if _is_complete(check, live) and _may_be_out(state, check, panel, live, drawing):
+                return True
+    return False
+
+
+def _drawing_seen(state: State, event: Json) -> Drawing:
+    """Return the drawing that was in force for whoever made an event."""
+    drawn = [e for e in state.ledger.unstruck("drawing") if _saw(event, e)]
+    return Drawing((drawn[-1] if drawn else state.drawing_event)["body"]["drawing"])
+
+
+def _slot_events(state: State, point: str, panel: str, place: Place) -> "list[Json]":
+    slot = reading_slot(point, state.panel_for(point, panel), place.id)
+    return state.ledger.unstruck(slot)
+
+
+def _seen_readings(state: State, slots: Json, event: Json, itself: bool) -> Json:
+    """Return the readings that were live for whoever made an event: before it, or with it."""
+    out: Json = {}
+    for role in slots:
+        out[role] = []
+        for place, entries in slots[role]:
+            seen = [e for e in entries if (e is event and itself) or _saw(event, e)]
+            live = [
+                Reading(e, state.shift_of(e))
+                for e in seen
+                if not any([_saw(other, e) for other in seen]) and not state.stale_when(e, event)
+            ]
+            out[role].append((place, live))
+    return out
+
+
+def _saw(later: Json, earlier: Json) -> bool:
+    return later is not earlier and has_seen(later, earlier)
+
+
+def _is_complete(check: Json, live: Json) -> bool:
+    optional = index.spec_of(check["calc"]).optional
+    needed = [role for role in live if role not in optional]
+    return all([readings for role in needed for _, readings in live[role]])
+
+
+def _may_be_out(state: State, check: Json, panel: str, live: Json, drawing: Drawing) -> bool:
+    """Return whether one way of choosing among readings puts a check out, or too close to call."""
+    limits = _limits_drawn(state, drawing, check)
+    for chosen in _reading_choices(live):
+        outcome = _calculate(state, check, panel, live, chosen, limits)
+        if outcome.verdict in (verdicts.OUT, verdicts.CLOSE):
+            return True
+    return False
 
 
 def result_of(state: State, check: Json, panel: str) -> Result:
@@ -95,11 +241,9 @@ def can_be_made(state: State, check: Json, panel: str) -> bool:
     No fixed panel, no meeting stile, no interlock yet at the first panel that is set: a
     point then has no places, and a check that needs it is not made.
     """
-    spec = index.spec_of(check["calc"])
-    for role in _roles_of(check):
-        point = check["points"][role]
-        if role not in spec.optional and not state.places(point, state.panel_for(point, panel)):
-            return False
+    points = needed_points(check)
+    if not all([state.places(point, state.panel_for(point, panel)) for point in points]):
+        return False
     return not clocks.is_clock(check) or clocks.is_asked(
         state, check, limits_of(state, check)[0]["value"]
     )
@@ -186,18 +330,22 @@ def limits_of(state: State, check: Json) -> "list[Json]":
     point: where a crew types it from a data sheet, "" for most limits. The drawing's own limit
     for a check wins over the procedure's, and is shown as such.
     """
+    return _limits_drawn(state, state.drawing, check)
+
+
+def _limits_drawn(state: State, drawing: Drawing, check: Json) -> "list[Json]":
     out = []
     for name in _keys_in_order(check["limits"]):
         given = check["limits"][name]
         basis = check["basis"]
-        drawn = state.drawing.limit(check["id"] + "." + name)
+        drawn = drawing.limit(check["id"] + "." + name)
         field = given.get("drawing", "")
         typed = given.get("point", "")
         if drawn is not None:
             value: int | None = drawn
             basis = {"kind": "drawing", "text": ""}
         elif field:
-            value = state.drawing.value(field)
+            value = drawing.value(field)
             basis = {"kind": "drawing", "text": ""}
         elif typed:
             value = clocks.typed_time(state, check, typed)

@@ -106,7 +106,7 @@ class Ledger:
         if slot:
             _put(self.slots.setdefault(slot, []), event)
             if slot in self._live:
-                self._live[slot] = _still_live(self._live[slot], self._unstruck(slot), event)
+                self._live[slot] = _still_live(self._live[slot], self.unstruck(slot), event)
 
     def of_kind(self, kind: str) -> "list[Json]":
         """Return the events of a kind that count and are not struck, causes first."""
@@ -115,14 +115,15 @@ class Ledger:
             self._standing[kind] = found
         return self._standing[kind]
 
-    def _unstruck(self, slot: str) -> "list[Json]":
+    def unstruck(self, slot: str) -> "list[Json]":
+        """Return the events of a slot that are not struck, causes first."""
         return [e for e in self.slots.get(slot, []) if e["id"] not in self.removed]
 
     def live(self, slot: str) -> "list[Json]":
         """Return the events of a slot that are not struck and that no later one has seen."""
         if slot not in self._live:
             found: list[Json] = []
-            here = self._unstruck(slot)
+            here = self.unstruck(slot)
             for event in here:
                 found = _still_live(found, here, event)
             self._live[slot] = found

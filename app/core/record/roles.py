@@ -4,6 +4,7 @@ A procedure gives each point at most one role (`role:` in its file), so that no 
 name of a point. The procedure compiler holds each point against the table here.
 """
 
+from app.core.record.judge import asked_points
 from app.core.record.state import Reading, State
 from app.core.where.place import Place
 
@@ -32,7 +33,7 @@ def places_of_role(state: State, role: str) -> "list[tuple[str, str, Place]]":
     return [
         (point["id"], step.panel, place)
         for step in state.steps
-        for point in step.data["points"]
+        for point in asked_points(state, step)
         if point.get("role") == role
         for place in state.places(point["id"], step.panel)
     ]

@@ -14,7 +14,7 @@ from app.core.record.ledger import Ledger, reading_slot
 from app.core.trade.drawing import Drawing
 from app.core.trade.setting import setting_order
 from app.core.where.place import Place
-from app.core.where.places import places_of
+from app.core.where.places import FULL, SHORT, places_of
 
 
 class Step:
@@ -92,6 +92,7 @@ class State:
         # What others work out of this state and keep in it; fold.py drops what an event alters.
         self.checks: dict[str, list[Json]] = {}  # step key -> its checks that can be made
         self.results: dict[str, dict[str, Any]] = {}  # check -> panel -> judge.Result
+        self.openers: dict[str, dict[str, bool]] = {}  # check -> panel -> was ever out: judge.py
         self.written: dict[str, list[Json]] | None = None  # verdicts of the office: written.py
         self.covers: dict[str, Json] = {}  # step key -> what a sign-off would cover
         self.signs: dict[str, Any] = {}  # step key -> gate.Sign or None
@@ -114,6 +115,23 @@ class State:
             raise MissingError("procedure-missing", words)
         found: Json = self.procedures[self.procedure_key]
         return found
+
+    @property
+    def depth(self) -> str:
+        """Return how much is asked on this opening: full where nobody said short, or it was raised.
+
+        Never lowered: not by an issue that came after.
+        """
+        if self.raised() is not None:
+            return FULL
+        issued = self.ledger.of_kind("opening.issued")
+        short = all([event["body"].get("depth", FULL) == SHORT for event in issued])
+        return SHORT if short else FULL
+
+    def raised(self) -> "Json | None":
+        """Return the event that first raised the depth, or None."""
+        found = self.ledger.of_kind("depth.raised")
+        return found[0] if found else None
 
     def _steps(self) -> "list[Step]":
         letters = setting_letters(self.drawing)
@@ -168,7 +186,7 @@ class State:
         """Return where a point is measured on this door, in order."""
         key = point + "|" + panel
         if key not in self._places:
-            self._places[key] = places_of(self.point(point), self.drawing, panel)
+            self._places[key] = places_of(self.point(point), self.drawing, panel, self.depth)
         return self._places[key]
 
     def readings(self, point: str, panel: str, place: str) -> "list[Reading]":
@@ -191,6 +209,15 @@ class State:
                 for place in self.places(point, panel)
             ]
         return self._answers[key]
+
+    def is_answered(self, point: str, panel: str) -> bool:
+        """Return whether anything was ever answered at a point, and not struck."""
+        return any(
+            [
+                self.ledger.unstruck(reading_slot(point, panel, place.id))
+                for place in self.places(point, panel)
+            ]
+        )
 
     def forget_place(self, body: Json) -> None:
         """Forget the live answers at one place: an entry there was made or struck."""
@@ -238,6 +265,14 @@ class State:
                 for other in self._spoiling().get(clock["id"], [])
             ]
         )
+
+    def stale_when(self, event: Json, later: Json) -> bool:
+        """Return whether a reading was spoiled by what another event had seen, or is doubted."""
+        for other in self._spoiling().get(event["body"]["point"], []):
+            known = ev.has_seen(later, other) and not ev.has_seen(event, other)
+            if known and self._spoils(other, event["body"]):
+                return True
+        return self.doubted_by(event) is not None
 
     def _spoiling(self) -> "dict[str, list[Json]]":
         """Return point, or clock -> the corrections and adjustments that may spoil its entries."""

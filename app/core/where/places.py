@@ -18,6 +18,11 @@ from app.core.trade.drawing import Drawing
 from app.core.where.place import Place
 from app.core.where.words import LEVELS
 
+# How much of a procedure is asked on an opening.
+SHORT = "short"
+FULL = "full"
+DEPTHS = (SHORT, FULL)
+
 # kind -> module, function, {option: what it holds}; a name ending in "?" may be left out.
 # What an option holds: "length", "words" (one of several, see CHOICES), "list" of them, "items".
 KINDS = {
@@ -97,36 +102,81 @@ def lengths_needed(procedure: Json) -> "list[str]":
     out: list[str] = []
     for step in procedure["steps"]:
         for point in step["points"]:
-            needs = NEEDS.get(point["where"]["kind"], ())
-            out.extend([name for name in needs if name not in out])
+            for where in (point["where"], point.get("short") or point["where"]):
+                needs = NEEDS.get(where["kind"], ())
+                out.extend([name for name in needs if name not in out])
         for task in step["tasks"]:
             needs = NEEDS.get(task["on"]["kind"], ()) if task.get("on") else ()
             out.extend([name for name in needs if name not in out])
     return out
 
 
-def places_of(point: Json, drawing: Drawing, panel: str = "") -> "list[Place]":
+def places_of(point: Json, drawing: Drawing, panel: str = "", depth: str = FULL) -> "list[Place]":
     """Return where a point is measured, in the order in which a person walks.
 
-    point:  a point of a compiled procedure ("where", "closing").
+    point:  a point of a compiled procedure ("where", "short" or None, "closing").
     panel:  a panel's letter in a step that is done for each panel, else "".
+    depth:  SHORT or FULL. One spot has one id at both, so that a reading stays where it was
+            taken when the depth is raised: the full list holds the places of the short one too.
     Errors: InputError 'where-unknown'; 'drawing-silent' where the drawing leaves
             open what the places are counted from; 'panel-unknown'.
     Example: a 16 ft frame, stations every 12 in -> 17 places.
     """
-    kind = point["where"]["kind"]
+    found = _listed_places(point, point["where"], drawing, panel)
+    if point.get("short"):
+        short = _places_as_in(found, _listed_places(point, point["short"], drawing, panel))
+        found = short if depth == SHORT else _places_of_both(found, short)
+    if point.get("closing") and found:
+        found.append(_closing_place(found[0]))
+    return found
+
+
+def _listed_places(point: Json, where: Json, drawing: Drawing, panel: str) -> "list[Place]":
+    kind = where["kind"]
     if kind not in KINDS:
         raise InputError(
             "where-unknown", Msg("The procedure names an unknown place: {kind}.", kind=kind)
         )
     module_name, function, _ = KINDS[kind]
     module = __import__("app.core.where." + module_name, None, None, [function])
-    found: list[Place] = getattr(module, function)(point["where"], drawing, panel)
+    found: list[Place] = getattr(module, function)(where, drawing, panel)
     if kind == "one" and point.get("title"):
         found[0].title = Msg(point["title"])
-    if point.get("closing") and found:
-        found.append(_closing_place(found[0]))
     return found
+
+
+def _places_as_in(full: "list[Place]", short: "list[Place]") -> "list[Place]":
+    """Return the short list with the ids of the full one: one spot one id, another spot another."""
+    out = []
+    for place in short:
+        same = [other for other in full if _is_same_spot(place, other)]
+        if not same and any([place.id == other.id for other in full]):
+            place.id = "short-" + place.id
+        out.append(same[0] if same else place)
+    return out
+
+
+def _is_same_spot(one: Place, other: Place) -> bool:
+    if one.x is None and other.x is None:
+        return one.id == other.id
+    spots = [(place.x, place.y, place.panel, place.side) for place in (one, other)]
+    return spots[0] == spots[1]
+
+
+def _places_of_both(full: "list[Place]", short: "list[Place]") -> "list[Place]":
+    """Return the full list, and what of the short one it lacks: before the next place along."""
+    out = list(full)
+    for place in short:
+        if place.id in [other.id for other in out]:
+            continue
+        at = len(out)
+        for n in range(len(out)):
+            x = out[n].x
+            if place.x is not None and x is not None and x > place.x:
+                at = n
+                break
+        out.insert(at, place)
+    return out
 
 
 def _closing_place(first: Place) -> Place:

@@ -15,6 +15,7 @@ from app.access.who import need_supervisor
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
+from app.core.where.places import DEPTHS, FULL, SHORT
 from app.field.server import local_now
 from app.office.issue import reading, shown, work
 from app.office.issue.jobs import crew_fields, crew_in, is_id
@@ -45,6 +46,7 @@ class OpeningForm:
         self.chosen = texts.get("procedure") or next(iter(self.procedures), "")
         self.procedure = self.procedures.get(self.chosen)
         self.terms = reading.terms_of(self.speaker.units, self.procedure)
+        self.depth = texts.get("depth") or FULL
 
     def read(self) -> tuple[reading.DrawingRead, dict[str, Msg]]:
         """Return the drawing as typed, and the errors of the fields that are not the drawing's."""
@@ -53,6 +55,8 @@ class OpeningForm:
         long = Msg("At most {count} characters fit here.", count=MOST)
         errors |= {name: long for name, *_ in _PLACE if len(self.texts.get(name, "")) > MOST}
         errors |= self._procedure_error(drawn)
+        if self.depth not in DEPTHS:
+            errors["depth"] = Msg("Choose one.")
         return drawn, errors
 
     def _procedure_error(self, drawn: reading.DrawingRead) -> dict[str, Msg]:
@@ -74,6 +78,7 @@ class OpeningForm:
             for name, label, _ in _PLACE
         ]
         fields.append(self._procedures(said.get("procedure", "")))
+        fields.append(self._depths(said.get("depth", "")))
         sheet = shown.door_form(
             self.speaker, self.texts, self.terms, drawn if errors or status != 200 else None
         )
@@ -115,7 +120,20 @@ class OpeningForm:
             "procedure", label, self.chosen, kind="select", error=error, choices=choices
         )
 
+    def _depths(self, error: str) -> Json:
+        say = self.speaker.say
+        choices = [
+            {"value": depth, "text": say(words), "chosen": depth == self.depth}
+            for depth, words in DEPTH_WORDS.items()
+        ]
+        label = say(Msg("How much is measured"))
+        return form_field("depth", label, self.depth, kind="select", error=error, choices=choices)
 
+
+DEPTH_WORDS = {
+    FULL: Msg("Everything"),
+    SHORT: Msg("Short: finer points only where something is out"),
+}
 _UNITS = {
     "in": Msg("A number without a unit is in inches, °F, lbf, lb."),
     "mm": Msg("A number without a unit is in millimetres, °C, N, kg."),
@@ -175,6 +193,7 @@ def _issue_opening_from(
         procedure,
         drawn.drawing,
         crew_in(form),
+        sheet.depth,
     )
     try:
         with server_of(request).database.write() as session:

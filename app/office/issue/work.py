@@ -11,6 +11,7 @@ from app.core.quantity.messages import Msg
 from app.core.record import gate
 from app.core.record.events import has_seen, heads_of, new_event
 from app.core.record.state import State
+from app.core.where.places import FULL, SHORT
 from app.store import log, procedures
 from app.store.devices import device_id
 from app.store.tables import Assigned, Event, Job, Opening, Person
@@ -38,6 +39,7 @@ class Issue:
     procedure: Json
     drawing: Json
     crew: Sequence[str] = field(default_factory=tuple)
+    depth: str = FULL
 
 
 def job_of(session: Session, id: str) -> Job:
@@ -99,11 +101,7 @@ def issue_opening(session: Session, work: Issue, hand: Hand) -> None:
 
     The same form twice issues it once. Errors: InputError 'form-used', 'letter-used'.
     """
-    body = {
-        "procedure": work.procedure["id"],
-        "version": work.procedure["version"],
-        "drawing": work.drawing,
-    }
+    body = issue_body(work.procedure, work.drawing, work.depth)
     if _is_replay(session, work.event, work.opening, body):
         return
     if session.get(Opening, work.opening) is not None:
@@ -114,6 +112,16 @@ def issue_opening(session: Session, work: Issue, hand: Hand) -> None:
     assign_crew(session, work.opening, work.crew)
     draft = _office_draft(session, work.event, work.opening, hand)
     log.append_events(session, [new_event([], {**draft, "kind": "opening.issued", "body": body})])
+
+
+def issue_body(procedure: Json, drawing: Json, depth: str) -> Json:
+    """Return the body of an issue; a depth that is not short is not written down: full."""
+    body = {
+        "procedure": procedure["id"],
+        "version": procedure["version"],
+        "drawing": drawing,
+    }
+    return {**body, "depth": depth} if depth == SHORT else body
 
 
 def _letter_is_free(session: Session, work: Issue) -> None:

@@ -13,8 +13,10 @@ from sqlmodel import Session, col, select
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record.events import new_event
+from app.core.record.state import State
+from app.core.where.places import DEPTHS, FULL
 from app.office.issue import fields, reading
-from app.office.issue.work import Hand, installers, newest_procedures
+from app.office.issue.work import Hand, installers, issue_body, newest_procedures
 from app.office.issue.writing import in_columns, texts_of
 from app.office.moving.sheet import MOST_CELL, CsvSheet, SheetRow, column_letter
 from app.store import log, procedures
@@ -22,7 +24,7 @@ from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.tables import Assigned, Job, Opening
 
-PLACE = ("job", "address", "homeowner", "letter", "room", "crew", "procedure")
+PLACE = ("job", "address", "homeowner", "letter", "room", "crew", "procedure", "depth")
 NEEDED = ("job", "address", "letter", "room")
 COLUMNS = (*PLACE, *fields.drawing_columns())
 MOST_ROWS = 20_000
@@ -50,6 +52,7 @@ class OpeningRow:
     crew: list[str]
     procedure: Json
     drawing: Json
+    depth: str
 
 
 @dataclass
@@ -140,6 +143,7 @@ class _Rows:
         procedure = self._procedure(row.number, place["procedure"])
         crew = self._crew(row.number, place["crew"])
         self._letter(row.number, place)
+        depth = self._depth(row.number, place["depth"])
         drawn = self._drawn(cells, place["procedure"], procedure)
         for problem in drawn.problems:
             column = "limits" if problem.field.startswith("limit.") else problem.field
@@ -155,6 +159,7 @@ class _Rows:
                 crew,
                 procedure,
                 drawn.drawing,
+                depth,
             )
             self.made.taken.append(taken)
 
@@ -172,6 +177,13 @@ class _Rows:
             words = words if name else Msg("Say which procedure.")
             self.wrong(number, "procedure", words)
         return found
+
+    def _depth(self, number: int, text: str) -> str:
+        depth = text.casefold() or FULL
+        if depth not in DEPTHS:
+            words = Msg("Choose one of: {choices}.", choices=", ".join(DEPTHS))
+            self.wrong(number, "depth", words)
+        return depth
 
     def _door(self, number: int, drawn: reading.DrawingRead, procedure: Json | None) -> None:
         door = drawn.drawing["door"]
@@ -247,17 +259,14 @@ def _issue_event(one: OpeningRow, opening: str, office: str, hand: Hand) -> Json
         "at": hand.at,
         "person": hand.person,
         "kind": "opening.issued",
-        "body": {
-            "procedure": one.procedure["id"],
-            "version": one.procedure["version"],
-            "drawing": one.drawing,
-        },
+        "body": issue_body(one.procedure, one.drawing, one.depth),
     }
     return new_event([], draft)
 
 
-def row_of(opening: Json, drawing: Json, procedure: Json, logins: Sequence[str]) -> dict[str, str]:
+def row_of(opening: Json, state: State, logins: Sequence[str]) -> dict[str, str]:
     """Return an opening as a row that is read again as the same; see write_openings()."""
+    drawing, procedure = state.drawing.data, state.procedure
     texts = in_columns(texts_of(drawing, "in", fields.limits_of(procedure)))
     return {
         "job": opening["job_title"],
@@ -267,5 +276,6 @@ def row_of(opening: Json, drawing: Json, procedure: Json, logins: Sequence[str])
         "room": opening["room"],
         "crew": " ".join(logins),
         "procedure": procedures.key_of(procedure),
+        "depth": state.depth,
         **texts,
     }

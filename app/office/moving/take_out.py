@@ -150,7 +150,7 @@ class Out:
             except AppError:  # not issued: it has no drawing
                 continue
             crew = logins.get(place["id"], [])
-            yield openings.row_of(place, state.drawing.data, state.procedure, crew)
+            yield openings.row_of(place, state, crew)
 
     def zipped(self) -> Response:
         """Return a ZIP with the other files, the photos, and what they mean."""

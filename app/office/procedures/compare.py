@@ -115,7 +115,14 @@ def _step_changes(asked: Request, both: tuple[Json, Json], old: Json | None, new
     rows += _each_changed(
         "decisions", Msg("Decision “{name}”"), "text", old, new, _decision_changes
     )
-    rows += _each_changed("points", Msg("Point “{name}”"), "title", old, new, _point_changes)
+    rows += _each_changed(
+        "points",
+        Msg("Point “{name}”"),
+        "title",
+        old,
+        new,
+        lambda a, b, of: _point_changes(both, a, b, of),
+    )
     rows += _each_changed(
         "checks",
         Msg("Check “{name}”"),
@@ -172,19 +179,43 @@ def _decision_changes(old: Json, new: Json, of: Msg) -> Words:
     return rows
 
 
-def _point_changes(old: Json, new: Json, of: Msg) -> Words:
+def _point_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
     rows = _text_changes(old, new, POINT, of)
-    if old["where"] != new["where"]:
-        label = Msg("{thing}, {field}", thing=of, field=Msg("where it is measured"))
-        rows.append(_was_and_is(label, _where_words(old["where"]), _where_words(new["where"])))
+    asked = [one.get("asked", "always") for one in (old, new)]
+    if asked[0] != asked[1]:
+        label = Msg("{thing}, {field}", thing=of, field=Msg("when it is asked"))
+        told = [_asked_words(p, one) for p, one in zip(both, asked, strict=True)]
+        rows.append(_was_and_is(label, *told))
+    for name, field in PLACES:
+        before, after = old.get(name), new.get(name)
+        if before != after:
+            label = Msg("{thing}, {field}", thing=of, field=field)
+            rows.append(_was_and_is(label, _where_words(before), _where_words(after)))
     if old.get("choices", []) != new.get("choices", []):
-        told = ["; ".join(c["text"] for c in one.get("choices", [])) for one in (old, new)]
-        rows.append(_was_and_is(Msg("{thing}, {field}", thing=of, field=Msg("choices")), *told))
+        choices = ["; ".join(c["text"] for c in one.get("choices", [])) for one in (old, new)]
+        rows.append(_was_and_is(Msg("{thing}, {field}", thing=of, field=Msg("choices")), *choices))
     return rows
 
 
-def _where_words(where: Json) -> object:
-    """Return the places of a point: their kind, and each option with its value."""
+PLACES = (
+    ("where", Msg("where it is measured")),
+    ("short", Msg("where it is measured at short depth")),
+)
+
+
+def _asked_words(procedure: Json, asked: str | Json) -> Msg:
+    """Return when a point is asked, in words."""
+    if isinstance(asked, str):
+        return Msg("only at full depth") if asked == "full" else Msg("always")
+    checks = [check for step in procedure["steps"] for check in step["checks"]]
+    title = next((one["title"] for one in checks if one["id"] == asked["when"]), asked["when"])
+    return Msg("when “{check}” is out or too close to call", check=title)
+
+
+def _where_words(where: Json | None) -> object:
+    """Return the places of a point: their kind, and each option with its value; a dash for none."""
+    if where is None:
+        return "\u2013"
     options = {name.rstrip("?"): holds for name, holds in KINDS[where["kind"]][2].items()}
     said: list[object] = [where["kind"]]
     for name, value in where.items():
