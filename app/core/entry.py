@@ -21,6 +21,7 @@ PAGES = {
     "setout/job": "setout_job",
     "step": "step",
     "point": "point",
+    "next": "card",
     "reading": "reading",
     "parts": "parts",
     "queries": "queries",
@@ -221,7 +222,7 @@ def _missing_page(request: Request, error: AppError) -> Page:
 
 # what a form carries by itself: no person typed it
 HIDDEN = (
-    "form", "act", "id", "seen", "place", "sure", "panel", "digest", "confirm",
+    "form", "act", "id", "seen", "point", "place", "sure", "panel", "digest", "confirm",
     "task", "done", "check", "decision", "adjustment", "mark", "target", "query",
 )  # fmt: skip
 

@@ -29,6 +29,7 @@ def card(
         "door": DOOR,
         "progress": "3 of 11 steps signed",
         "next": following,
+        "go_on": "next.html" if following else "",
         "state": state,
         "state_text": text,
         "scale": SCALE,

@@ -12,6 +12,8 @@ def entry(**more: Any) -> Json:
     """The place to be measured now."""
     found = {
         "form": form("entry", value="", by="", tool="", at="", info="", words=""),
+        "key": "sill-room||s12",
+        "coming": [{"key": "sill-room||s13", "nth": "14 of 17", "title": LOW + ", room-side line"}],
         "place": LOW + ", room-side line",
         "nth": "13 of 17",
         "again": "",

@@ -5,6 +5,7 @@ ALL maps a name to (template, context). The words are invented; nothing here is 
 
 from typing import Any
 
+from tests.pages.card_samples import card_samples
 from tests.pages.desk_samples import desk_samples
 from tests.pages.keeping_samples import keeping_samples
 from tests.pages.office_samples import (
@@ -38,6 +39,7 @@ Json = dict[str, Any]
 OPENINGS = {"page": page("Openings to be set", where=False), "groups": groups(), "empty": ""}
 
 ALL: dict[str, tuple[str, Json]] = {
+    **card_samples(),
     "step": ("field/step.html", step_context()),
     "step-ready": ("field/step.html", ready_context()),
     "step-signed": ("field/step.html", signed_context(True)),

@@ -34,6 +34,7 @@ def step_context() -> Json:
             ],
         ),
         "step": step_row("B1", "Substrate and opening", "open", "12 of 34 readings, 1 of 4 tasks"),
+        "go_on": link("Go on: 14 left", "next.html"),
         "about": "What the door will stand on, and the hole it goes in.",
         "panel_title": "",
         "panels": [],

@@ -75,6 +75,11 @@ def step_path(opening: str, step: Step) -> str:
     return path_of(opening, "step", step.key.replace(":", "-"))
 
 
+def card_path(opening: str, step: "Step | None" = None) -> str:
+    """Return the path of the card of what comes next, in a step or in the opening."""
+    return path_of(opening, "next", step.key.replace(":", "-") if step is not None else "")
+
+
 def point_path(opening: str, point: str, panel: str) -> str:
     """Return the path where a point is measured."""
     return path_of(opening, "point", point, panel)

@@ -1,7 +1,7 @@
 """The form for one reading: what is asked, how it may be typed, what is asked back."""
 
 from app.core.errors import InputError
-from app.core.kinds import Any, Json
+from app.core.kinds import Any, Callable, Json
 from app.core.order import sort_by
 from app.core.pages import common, history, working
 from app.core.pages.request import Request
@@ -9,6 +9,7 @@ from app.core.quantity.dates import is_date
 from app.core.quantity.measure import parse_amount
 from app.core.quantity.messages import Msg, Qty
 from app.core.quantity.units import FOOT, INCH, PERCENT
+from app.core.record.course import Thing
 from app.core.record.state import State
 from app.core.trade.instruments import division_of
 from app.core.trade.sill import whole_misreads
@@ -46,6 +47,7 @@ UNIT_WORDS = {
     "mass-mm": Msg("kg"),
 }
 MISREAD_SLACK = INCH // 16
+MOST_AHEAD = 30  # places that a page foresees: more than anybody types while the phone works
 
 
 def reading_form(
@@ -55,8 +57,9 @@ def reading_form(
     panel: str,
     places: "list[Place]",
     place: Place,
+    left: "list[Place]",
 ) -> Json:
-    """Return the form where one reading is typed."""
+    """Return the form where one reading is typed. left: the places without an answer."""
     quantity = point["quantity"]
     kind = (
         "words"
@@ -66,16 +69,20 @@ def reading_form(
         else "number"
     )
     form = request.make_form(
-        "keep", "keep", state, ("value", "by", "tool", "at", "info", "words"), place=place.id
-    )
+        "keep", "keep", state, ("value", "by", "tool", "at", "info", "words"), place=place.id,
+        point=point["id"],
+    )  # fmt: skip
     if request.trouble is not None and request.trouble["code"] == "doubtful":
         form["error"] = ""  # asked as a question, once
     before = state.readings(point["id"], panel, place.id)
-    number = [p.id for p in places].index(place.id) + 1
+    here = _place_ahead(request, point, panel, places, place)
+    coming = [p for p in left if p.id != place.id][:MOST_AHEAD]
     return {
         "form": form,
-        "place": request.say(place.title),
-        "nth": request.say(Msg("{number} of {total}", number=number, total=len(places))),
+        "key": here["key"],
+        "coming": [_place_ahead(request, point, panel, places, p) for p in coming],
+        "place": here["title"],
+        "nth": here["nth"],
         "again": _text_again(request, before),
         "picture": None,
         "label": _entry_label(request, state, point, panel),
@@ -92,6 +99,18 @@ def reading_form(
         "people": _measurer_choices(request, form["typed"]["by"] or request.query.get("by", "")),
         "tools": working.instrument_choices(request, state, point, form["typed"]["tool"]),
         "gauge": None,
+    }
+
+
+def _place_ahead(
+    request: Request, point: Json, panel: str, places: "list[Place]", place: Place
+) -> Json:
+    """Return a place as the page foresees it: what is typed ahead belongs to its key."""
+    number = [p.id for p in places].index(place.id) + 1
+    return {
+        "key": Thing("reading", point["id"], panel, place).key,
+        "nth": request.say(Msg("{number} of {total}", number=number, total=len(places))),
+        "title": request.say(place.title),
     }
 
 
@@ -145,9 +164,11 @@ def _measurer_choices(request: Request, chosen: str) -> "list[Json]":
     ]
 
 
-def unreachable_form(request: Request, state: State, place: Place) -> Json:
+def unreachable_form(request: Request, state: State, point: str, place: Place) -> Json:
     """Return the form "cannot reach, because"."""
-    form = request.make_form("unreachable", "unreachable", state, ("words",), place=place.id)
+    form = request.make_form(
+        "unreachable", "unreachable", state, ("words",), place=place.id, point=point
+    )
     form["photo"] = bool(request.phone)  # only a phone makes pictures small and clean
     return form
 
@@ -293,8 +314,13 @@ def _heights_on_line(
     return heights, at
 
 
-def asked_back(request: Request, state: State, point: Json, panel: str) -> "Json | None":
-    """Return the question whether an odd reading is right, with what was typed; or None."""
+def asked_back(
+    request: Request, state: State, point: str, path_to: "Callable[[str], str]"
+) -> "Json | None":
+    """Return the question whether an odd reading is right, with what was typed; or None.
+
+    path_to: returns where a place is measured.
+    """
     if request.trouble is None or request.trouble.get("code") != "doubtful":
         return None
     typed = request.trouble["typed"]
@@ -303,13 +329,13 @@ def asked_back(request: Request, state: State, point: Json, panel: str) -> "Json
         for name in ("value", "by", "tool", "at", "words", "info")
         if typed.get(name)
     }
+    place = typed.get("place", "")
     form = request.make_form(
-        "sure", "keep", state, (), place=typed.get("place", ""), sure="yes", **again
+        "sure", "keep", state, (), place=place, point=point, sure="yes", **again
     )
-    path = common.point_path(request.parts[1], point["id"], panel)
     return {
         "form": form,
         "typed": typed.get("value", ""),
         "text": request.trouble["error"],
-        "no": path + "?place=" + typed.get("place", ""),
+        "no": path_to(place),
     }

@@ -32,8 +32,8 @@ def get(request: Request) -> Page:
         "queries_text": _queries_text(request, state),
     }
     if following is not None:
-        title = Msg("{id} {title}", id=following.id, title=following.title)
-        context["next"] = common.page_link(common.step_path(id, following), request.say(title))
+        title = Msg("Go on: {id} {title}", id=following.id, title=following.title)
+        context["next"] = common.page_link(common.card_path(id, following), request.say(title))
     return Page("field/opening.html", context)
 
 

@@ -46,6 +46,7 @@ def opening_card(request: Request, opening: Json, href: str) -> Json:
         "door": request.say(common.door_text(told["door"], told["panels"], told["letters"])),
         "progress": request.say(progress),
         "next": request.say(_next_words(told["next"])) if told["next"] else "",
+        "go_on": common.card_path(opening["id"]) if told["next"] else "",
         "state": told["state"],
         "state_text": request.say(_STATES[told["state"]]),
         "scale": [_progress_tick(request, step) for step in steps],

@@ -23,7 +23,7 @@ def photo_section(request: Request, state: State, step: Step) -> "list[Json]":
     Then the photos that stand beside a place that could not be reached.
     """
     tasks = [task for task in state.tasks(step) if task["kind"] == "photo"]
-    return [_photo_task(request, state, step, task) for task in tasks] + _out_of_reach(
+    return [photo_task(request, state, step, task) for task in tasks] + _out_of_reach(
         request, state, step
     )
 
@@ -62,7 +62,8 @@ def _photos_with(state: State, event: Json) -> "list[Json]":
     return [one for one in state.ledger.of_kind("photo.taken") if one["body"]["task"] == task]
 
 
-def _photo_task(request: Request, state: State, step: Step, task: Json) -> Json:
+def photo_task(request: Request, state: State, step: Step, task: Json) -> Json:
+    """Return a photo task with its photos, and the forms for one more or for none."""
     form, none = None, None
     if request.phone:
         form = request.make_form("photo-" + task["id"], "photo", state, (), task=task["id"])

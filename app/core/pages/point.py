@@ -24,25 +24,26 @@ from app.core.where.place import Place
 
 
 class Here:
-    """The point of the path: opening id, state, step, point, panel, and where it is measured."""
+    """The point of a request: opening id, state, step, point, panel, and where it is measured.
 
-    def __init__(self, request: Request) -> None:
+    path: of the page on which it is measured; query: what leads to one of its places there.
+    """
+
+    def __init__(self, request: Request, state: State, step: Step, point: str, path: str) -> None:
         self.id = request.parts[1]
-        self.state: State = request.state(self.id)
-        parts = request.parts
-        self.point: Json = self.state.point(parts[3] if len(parts) > 3 else "")
-        self.panel = parts[4] if len(parts) > 4 else ""
-        self.step: Step = self._step()
+        self.state = state
+        self.step = step
+        self.point: Json = state.point(point)
+        self.panel = state.panel_for(point, step.panel)
+        self.path = path
+        self.query = ""
         self.places = self.state.places(self.point["id"], self.panel)
         self.how = self.state.how_read(self.point["id"], self.panel)
         self._results: list[judge.Result] | None = None
 
-    def _step(self) -> Step:
-        data = self.state.step_of_point[self.point["id"]]
-        for step in self.state.steps:
-            if step.id == data["id"] and step.panel == self.panel:
-                return step
-        raise MissingError("panel-unknown", Msg("There is no such panel in this step."))
+    def path_to(self, place: str) -> str:
+        """Return where a place is measured."""
+        return self.path + "?" + self.query + "place=" + place
 
     def place(self, id: str) -> "Place | None":
         """Return a place by its id, or None."""
@@ -68,9 +69,30 @@ def _looks_at(check: Json, point: str) -> bool:
     return any([check["points"][role] == point for role in check["points"]])
 
 
+def here_of(request: Request) -> Here:
+    """Return the point that a path names; on a card, which names a step, the form's own."""
+    state = request.state(request.parts[1])
+    if request.parts[2] == "next":
+        step = state.step(request.parts[3].replace("-", ":"))
+        point = request.form.get("point") or request.query.get("point", "")
+        if point not in [one["id"] for one in step.data["points"]]:
+            raise MissingError("point-unknown", Msg("There is no such point in this step."))
+        here = Here(request, state, step, point, request.path)
+        here.query = "point=" + point + "&"
+        return here
+    point = request.parts[3] if len(request.parts) > 3 else ""
+    panel = request.parts[4] if len(request.parts) > 4 else ""
+    path = common.point_path(request.parts[1], point, panel)
+    known = state.step_of_point[state.point(point)["id"]]
+    for step in state.steps:
+        if step.id == known["id"] and step.panel == panel:
+            return Here(request, state, step, point, path)
+    raise MissingError("panel-unknown", Msg("There is no such panel in this step."))
+
+
 def get(request: Request) -> Page:
     """Return the page where a point is measured."""
-    here = Here(request)
+    here = here_of(request)
     opening = request.opening(here.id)
     left = gate.places_unmeasured(here.state, here.point["id"], here.panel)
     current = _current_place(request, here, left)
@@ -96,12 +118,12 @@ def get(request: Request) -> Page:
         ),
         "info": bool(here.point.get("info")),
         "hint": request.say(Msg(here.point["hint"])) if here.point.get("hint") else "",
-        "stale": _stale_words(request, here, left),
-        "way": _way_of_reading(request, here, must),
+        "stale": stale_words(request, here, left),
+        "way": way_of_reading(request, here, must),
         "setup": setup.setups_shown(request, here.state, here.point, here.panel, here.how),
         "saved": _saved_notice(request, here, kept),
-        "compare": _compare_two(request, here, kept),
-        "ask": asked_back(request, here.state, here.point, here.panel),
+        "compare": compare_two(request, here, kept),
+        "ask": asked_back(request, here.state, here.point["id"], here.path_to),
         "entry": None,
         "unreachable": None,
         "places": [_place_row(request, here, place, current) for place in here.places],
@@ -111,9 +133,9 @@ def get(request: Request) -> Page:
     }
     if current is not None and not must:
         context["entry"] = reading_form(
-            request, here.state, here.point, here.panel, here.places, current
+            request, here.state, here.point, here.panel, here.places, current, left
         )
-        context["unreachable"] = unreachable_form(request, here.state, current)
+        context["unreachable"] = unreachable_form(request, here.state, here.point["id"], current)
     return Page("field/point.html", context)
 
 
@@ -133,7 +155,7 @@ def _point_checks(request: Request, here: Here) -> "list[Json]":
     return checks
 
 
-def _stale_words(request: Request, here: Here, left: "list[Place]") -> str:
+def stale_words(request: Request, here: Here, left: "list[Place]") -> str:
     for place in left:
         for event in here.state.ledger.live(reading_slot(here.point["id"], here.panel, place.id)):
             spoiled = here.state.stale_by(event)
@@ -200,10 +222,10 @@ def _is_begun(here: Here) -> bool:
     return any([here.state.readings(here.point["id"], here.panel, p.id) for p in here.places])
 
 
-def _way_of_reading(request: Request, here: Here, must: bool) -> "Json | None":
+def way_of_reading(request: Request, here: Here, must: bool) -> "Json | None":
     if here.point["how"] != "level":
         return None
-    form = request.make_form("way", "way", here.state, ())
+    form = request.make_form("way", "way", here.state, (), point=here.point["id"])
     return {
         "form": form,
         "chosen": request.say(HOW[here.how]) if here.how else "",
@@ -239,7 +261,7 @@ def _saved_notice(request: Request, here: Here, event: "Json | None") -> "Json |
     bad = [outcome for outcome in outcomes if outcome.verdict == worst and worst == "out"]
     undo = None
     if event["kind"] == "reading.taken":
-        undo = request.make_form("undo", "undo", here.state, (), target=event["id"])
+        undo = undo_form(request, here, event)
     return {
         "text": request.say(Msg("Kept: {value}, {place}", value=value, place=place)),
         "mark": common.verdict_mark(request, worst),
@@ -250,7 +272,13 @@ def _saved_notice(request: Request, here: Here, event: "Json | None") -> "Json |
     }
 
 
-def _compare_two(request: Request, here: Here, event: "Json | None") -> "Json | None":
+def undo_form(request: Request, here: Here, event: Json) -> Json:
+    """Return the form that strikes the reading that was just kept."""
+    point = here.point["id"]
+    return request.make_form("undo", "undo", here.state, (), target=event["id"], point=point)
+
+
+def compare_two(request: Request, here: Here, event: "Json | None") -> "Json | None":
     """After the second reading of a line: which of the two is lower, to be confirmed in words."""
     if event is None or here.point["how"] != "level" or event["kind"] != "reading.taken":
         return None
@@ -266,7 +294,10 @@ def _compare_two(request: Request, here: Here, event: "Json | None") -> "Json | 
         words = Msg("The second place is {size} LOWER than the first: right?", size=Len(-rise))
     elif rise > 0:
         words = Msg("The second place is {size} HIGHER than the first: right?", size=Len(rise))
-    return {"form": request.make_form("agree", "agree", here.state, ()), "text": request.say(words)}
+    form = request.make_form(
+        "agree", "agree", here.state, (), point=here.point["id"], kept=event["id"]
+    )
+    return {"form": form, "text": request.say(words)}
 
 
 def _place_row(request: Request, here: Here, place: Place, current: "Place | None") -> Json:
@@ -314,36 +345,34 @@ def _next_link(request: Request, here: Here, left: "list[Place]") -> "Json | Non
 
 def post_keep(request: Request) -> Page:
     """Keep a reading, as typed and as a whole number."""
-    here = Here(request)
+    here = here_of(request)
     place = here.place(request.typed("place"))
     if place is None:
         raise MissingError("place-unknown", Msg("There is no such place on this door."))
     body = reading_body(request, here.state, here.point, here.panel, place, here.how)
     made = event_draft(request, here.id, "reading.taken", body)
-    path = common.point_path(here.id, here.point["id"], here.panel)
     drafts = [made]
     if body.get("instrument") and here.state.ledger.by_id.get(made["id"]) is None:
         drafts = working.naming_drafts(request, here.id, here.state, body["instrument"]) + drafts
-    return Page(location=path + "?kept=" + made["id"], drafts=drafts)
+    return Page(location=here.path + "?kept=" + made["id"], drafts=drafts)
 
 
 def post_unreachable(request: Request) -> Page:
     """Keep that a place could not be reached, and why."""
-    here = Here(request)
+    here = here_of(request)
     place = here.place(request.typed("place"))
     if place is None:
         raise MissingError("place-unknown", Msg("There is no such place on this door."))
     why = request.required("words", Msg("Say why it cannot be reached."))
     body = {"point": here.point["id"], "panel": here.panel, "place": place.id, "why": why}
     made = event_draft(request, here.id, "reading.unreachable", body)
-    path = common.point_path(here.id, here.point["id"], here.panel)
     drafts = photo.with_entry(request, here.id, here.step, made) + [made]
-    return Page(location=path + "?kept=" + made["id"], drafts=drafts)
+    return Page(location=here.path + "?kept=" + made["id"], drafts=drafts)
 
 
 def post_way(request: Request) -> Page:
     """Keep how a level line is read; readings keep the way they were taken in."""
-    here = Here(request)
+    here = here_of(request)
     how = request.typed("way")
     if how not in HOW or here.point["how"] != "level":
         raise InputError("way-missing", Msg("Choose how it is read."))
@@ -355,13 +384,12 @@ def post_way(request: Request) -> Page:
 
 def post_undo(request: Request) -> Page:
     """Strike the reading that was just kept."""
-    here = Here(request)
+    here = here_of(request)
     target = here.state.ledger.by_id.get(request.typed("target"))
     if target is None or target["kind"] != "reading.taken":
         raise MissingError("reading-unknown", Msg("There is no such reading."))
     body = {"target": target["id"], "why": request.say(Msg("mistyped, undone at once"))}
-    path = common.point_path(here.id, here.point["id"], here.panel)
-    location = path + "?place=" + target["body"]["place"]
+    location = here.path_to(target["body"]["place"])
     return Page(location=location, drafts=[event_draft(request, here.id, "entry.struck", body)])
 
 

@@ -6,6 +6,7 @@ from app.core.pages import closer, common, owner, person, photo, results, sheet,
 from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
+from app.core.record.course import things_left
 from app.core.record.standing import next_step, step_state
 from app.core.record.state import State, Step
 from app.core.where.places import SHORT
@@ -40,6 +41,7 @@ def get(request: Request) -> Page:
     context = {
         "page": common.page_frame(request, (title + " " + panel_title).strip(), opening, back),
         "step": row,
+        "go_on": _go_on(request, id, state, step),
         "about": request.say(Msg(step.data["about"])) if step.data.get("about") else "",
         "panel_title": panel_title,
         "panels": _panels(request, id, state, step),
@@ -47,7 +49,7 @@ def get(request: Request) -> Page:
         "cautions_full": not _read_today(request, state),
         "notes": [_moved_note(request, event) for event in state.adjustments(step.key)]
         + [common.remark_of(words) for words in _doubted_tools(request, state, step)],
-        "decisions": [_decision_shown(request, state, step, d) for d in step.data["decisions"]],
+        "decisions": [decision_shown(request, state, step, d) for d in step.data["decisions"]],
         "tasks": [
             _task_shown(request, state, step, task)
             for task in state.tasks(step)
@@ -62,13 +64,22 @@ def get(request: Request) -> Page:
         "adjustments": [
             _adjustment_form(request, state, move) for move in step.data["adjustments"]
         ],
-        "bars": [_bar_shown(id, request, state, bar, step) for bar in barred],
+        "bars": [bar_shown(id, request, state, bar, step) for bar in barred],
         "signoff": _signoff_form(request, state, step, barred),
         "signed": _signed_shown(request, state, step),
         "owner": owner.owner_section(request, state, step),
         "photos": photo.photo_section(request, state, step),
     }
     return Page("field/step.html", context)
+
+
+def _go_on(request: Request, id: str, state: State, step: Step) -> "Json | None":
+    """Return the way to the card of what comes next in the step; None where nothing is left."""
+    left = len(things_left(state, step))
+    if not left:
+        return None
+    words = Msg("Go on: {count} left", count=left)
+    return common.page_link(common.card_path(id, step), request.say(words))
 
 
 def _moved_note(request: Request, event: Json) -> Json:
@@ -105,7 +116,7 @@ def _read_today(request: Request, state: State) -> bool:
     return any([e["person"] == mine and e["at"][:10] == today for e in state.ledger.events])
 
 
-def _decision_shown(request: Request, state: State, step: Step, decision: Json) -> Json:
+def decision_shown(request: Request, state: State, step: Step, decision: Json) -> Json:
     made = state.decided(step.key, decision["id"])
     form = request.make_form(
         "decide-" + decision["id"],
@@ -225,7 +236,7 @@ def _adjustment_form(request: Request, state: State, move: Json) -> Json:
     }
 
 
-def _bar_shown(id: str, request: Request, state: State, bar: gate.Bar, step: Step) -> Json:
+def bar_shown(id: str, request: Request, state: State, bar: gate.Bar, step: Step) -> Json:
     href = ""
     if bar.point:
         href = common.point_path(id, bar.point, state.panel_for(bar.point, step.panel))
@@ -367,7 +378,7 @@ def _may_sign(request: Request, id: str, state: State, step: Step) -> None:
         raise RefusedError(
             "gate-shut",
             Msg("{id} {title} cannot be signed yet.", id=step.id, title=step.title),
-            reasons=[_bar_shown(id, request, state, bar, step) for bar in barred],
+            reasons=[bar_shown(id, request, state, bar, step) for bar in barred],
         )
     if request.typed("confirm") != "yes":
         raise InputError("confirm-missing", Msg("Tick the statement first, then sign."))

@@ -17,6 +17,7 @@ from app.core.kinds import Any, Json
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.core.trade.drawing import Drawing
+from app.core.where.place import Place
 
 
 def elevation_picture(drawing: Drawing, speaker: Speaker) -> Json:
@@ -127,3 +128,10 @@ def reading_way(how: str, speaker: Speaker) -> Json:
     from app.core.pictures import ways
 
     return ways.reading_way(how, speaker)
+
+
+def place_picture(drawing: Drawing, place: Place, speaker: Speaker) -> "Json | None":
+    """Return the door from outside with one place marked; None where it is nowhere on the door."""
+    from app.core.pictures import spot
+
+    return spot.draw_spot(drawing, place, speaker)

@@ -4,7 +4,7 @@ from app.core.checks import base, index
 from app.core.checks.base import Ask, Outcome
 from app.core.checks.decide import errors_of, known_as
 from app.core.errors import AppError
-from app.core.kinds import Any, Json
+from app.core.kinds import Any, Callable, Json
 from app.core.order import sort_by
 from app.core.quantity.messages import Msg
 from app.core.record import clocks, spoken
@@ -593,6 +593,24 @@ def so_far(state: State, check: Json, panel: str) -> "Outcome | None":
     return _over_some(state, check, panel, "") if tells != base.ALL else None
 
 
+def outcome_at(state: State, check: Json, panel: str, place: str) -> "Outcome | None":
+    """Return what a check finds wrong at the place that was just read; None for nothing new.
+
+    What it says of the place alone, where it tells that; else what it says of all so far, unless
+    it says the same without the place: then that was said when it came.
+    """
+    now = so_far(state, check, panel)
+    if now is None or now.verdict not in (verdicts.OUT, verdicts.CLOSE):
+        return None
+    if index.spec_of(check["calc"]).tells == base.EACH:
+        alone = outcome_alone(state, check, panel, place)
+        return alone if alone is not None and alone.verdict == now.verdict else None
+    if result_of(state, check, panel).verdict != verdicts.MISSING:
+        return now
+    before = _over_places(state, check, panel, lambda id: id != place)
+    return now if before is None or before.verdict != verdicts.OUT else None
+
+
 def outcome_alone(state: State, check: Json, panel: str, place: str) -> "Outcome | None":
     """Return what a check says of one place by itself; None where it needs more than one."""
     tells = index.spec_of(check["calc"]).tells
@@ -600,9 +618,17 @@ def outcome_alone(state: State, check: Json, panel: str, place: str) -> "Outcome
 
 
 def _over_some(state: State, check: Json, panel: str, place: str) -> "Outcome | None":
+    outcome = _over_places(state, check, panel, lambda id: place in ("", id))
+    return outcome if outcome is not None and (outcome.verdict == verdicts.OUT or place) else None
+
+
+def _over_places(
+    state: State, check: Json, panel: str, taken: "Callable[[str], bool]"
+) -> "Outcome | None":
+    """Return what a check says of the measured places that `taken` names by their ids."""
     whole = _ask_kept(state, check, panel)
     roles = _roles_of(check)
-    where = {role: _measured_places(whole, role, place) for role in roles}
+    where = {role: _measured_places(whole, role, taken) for role in roles}
     if not all([where[role] for role in roles]):
         return None
     nowhere: dict[str, list[str]] = {role: [] for role in roles}
@@ -612,16 +638,14 @@ def _over_some(state: State, check: Json, panel: str, place: str) -> "Outcome | 
     )  # fmt: skip
     calculation = index.load(check["calc"])[0]
     try:
-        outcome = calculation(ask)
+        return calculation(ask)
     except base.Silent:
         return None
-    return outcome if outcome.verdict == verdicts.OUT or place else None
 
 
-def _measured_places(ask: Ask, role: str, place: str) -> "list[Place]":
-    """Return the measured places of a role; only the one that is named, where one is."""
-    taken = ask.readings[role]
-    return [p for p in ask.places[role] if p.id in taken and place in ("", p.id)]
+def _measured_places(ask: Ask, role: str, taken: "Callable[[str], bool]") -> "list[Place]":
+    measured = ask.readings[role]
+    return [place for place in ask.places[role] if place.id in measured and taken(place.id)]
 
 
 def _ask_kept(state: State, check: Json, panel: str) -> Ask:

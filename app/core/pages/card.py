@@ -1,0 +1,419 @@
+"""/field/o/ID/next[/STEP]: one card, one thing: what comes next in a step, until none is left.
+
+The card is stateless. After a reading was kept it shows the next thing, with the verdict as a
+band; where the reading is out, the card stays with it and says what to do.
+"""
+
+from app.core.checks.index import spec_of
+from app.core.checks.rows import drawn_at
+from app.core.errors import AppError
+from app.core.kinds import Any, Json
+from app.core.pages import common, history, photo, point, results, step
+from app.core.pages.entering import asked_back, reading_form, unreachable_form
+from app.core.pages.request import Page, Request, amount_of
+from app.core.pictures import drawings
+from app.core.quantity.messages import Msg
+from app.core.record import gate, judge
+from app.core.record.course import Thing, thing_after, things_left, things_of
+from app.core.record.standing import next_step
+from app.core.record.state import State, Step
+from app.core.trade.verdicts import OUT
+from app.core.where.place import Place
+
+
+def get(request: Request) -> Page:
+    """Return the card of what comes next, or the way to it where no step is named."""
+    id = request.parts[1]
+    if len(request.parts) < 4:
+        following = next_step(request.state(id))
+        return Page(location=common.card_path(id, following) if following else common.path_of(id))
+    _, state, here_step = step.step_of_path(request)
+    return Page("field/next.html", _card_of(request, id, state, here_step))
+
+
+def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
+    kept = _kept_event(request, state)
+    verdict = _verdict_of(request, state, step, kept)
+    compare = None if request.query.get("agreed") else _compared(request, state, step, kept)
+    every, left = things_of(state, step), things_left(state, step)
+    stays = verdict is not None and verdict["stays"] and compare is None
+    last = request.query.get("after", "") or (verdict["key"] if verdict is not None else "")
+    thing = None if stays else _thing_named(request, state, step) or thing_after(every, left, last)
+    opening = request.opening(id)
+    title = step.id + " " + request.say(step.title)
+    path = common.step_path(id, step)
+    card: Json = {
+        "page": common.page_frame(request, title, opening, common.page_link(path, title)),
+        "step": common.page_link(path, title),
+        "step_name": request.say(
+            Msg("Step {id}", id=step.id + (" " + step.panel if step.panel else ""))
+        ),
+        "progress": request.say(
+            Msg("{done} of {total}", done=len(every) - len(left), total=len(every))
+        ),
+        "far": str(len(every) - len(left)) + "/" + str(len(every)),
+        "kind": "end",
+        "band": verdict if verdict is not None and not verdict["stays"] else None,
+        "verdict": verdict if stays else None,
+        "ask": None,
+        "later": "",
+        "coming": {"key": "", "places": []},
+    }
+    if verdict is not None and stays:
+        card["kind"] = "verdict"
+        card["coming"] = {
+            "key": verdict["key"],
+            "places": _ahead_of(request, state, every, left, verdict["key"]),
+        }
+    elif compare is not None and verdict is not None:
+        card.update({"kind": "compare", "compare": compare})
+        card["coming"] = {
+            "key": verdict["key"],
+            "places": _ahead_of(request, state, every, left, verdict["key"]),
+        }
+    elif thing is None:
+        card.update(_end_card(request, id, state, step))
+    else:
+        card["kind"] = thing.kind
+        card["later"] = request.path + "?after=" + thing.key if len(left) > 1 else ""
+        card["coming"] = {
+            "key": thing.key,
+            "places": _ahead_of(request, state, every, left, thing.key),
+        }
+        card.update(_thing_card(request, state, step, thing))
+    return card
+
+
+def _thing_card(request: Request, state: State, step: Step, thing: Thing) -> Json:
+    if thing.kind == "reading":
+        return _reading_card(request, state, step, thing)
+    if thing.kind == "task":
+        return _task_card(request, state, step, thing)
+    return _decision_card(request, state, step, thing)
+
+
+def _kept_event(request: Request, state: State) -> "Json | None":
+    """Return the entry of which the card says how it went; None where it counts no more."""
+    event = state.ledger.by_id.get(request.query.get("kept", ""))
+    return None if event is None or event["id"] in state.ledger.removed else event
+
+
+def _thing_named(request: Request, state: State, step: Step) -> "Thing | None":
+    """Return what the path or the form names, None where it names nothing."""
+    point_id = request.form.get("point") or request.query.get("point", "")
+    place_id = request.form.get("place") or request.query.get("place", "")
+    for known in step.data["points"]:
+        if known["id"] == point_id:
+            panel = state.panel_for(point_id, step.panel)
+            for place in state.places(point_id, panel):
+                if place.id == place_id:
+                    return Thing("reading", point_id, panel, place)
+    task_id = request.form.get("task", "")
+    if task_id in [task["id"] for task in state.tasks(step)]:
+        return Thing("task", task_id, step.panel)
+    named = request.form.get("decision", "")
+    if named in [decision["id"] for decision in step.data["decisions"]]:
+        return Thing("decision", named, step.panel)
+    return None
+
+
+MOST_AHEAD = 30  # places that a card foresees: more than anybody types while the phone works
+
+
+def _ahead_of(
+    request: Request, state: State, every: "list[Thing]", left: "list[Thing]", key: str
+) -> "list[Json]":
+    """Return the things after this one, as the card foresees them for what is typed ahead."""
+    first = thing_after(every, left, key)
+    at = left.index(first) if first is not None else 0
+    return [
+        {
+            "key": thing.key,
+            "point": request.say(Msg(state.point(thing.id)["title"])) if thing.place else "",
+            "title": request.say(thing.place.title) if thing.place else "",
+        }
+        for thing in (left[at:] + left[:at])[:MOST_AHEAD]
+        if thing.key != key
+    ]
+
+
+# ---- a reading
+
+
+def _compared(request: Request, state: State, step: Step, kept: "Json | None") -> "Json | None":
+    """Return which of the first two of a line is lower, to be confirmed; None where not asked."""
+    if kept is None or "point" not in kept["body"]:
+        return None
+    here = _here_of_event(request, state, step, kept)
+    asked = point.compare_two(request, here, kept)
+    if asked is not None:
+        asked["no"] = common.point_path(here.id, here.point["id"], here.panel) + "#way"
+    return asked
+
+
+def _reading_card(request: Request, state: State, step: Step, thing: Thing) -> Json:
+    here = point.Here(request, state, step, thing.id, request.path)
+    here.query = "point=" + thing.id + "&"
+    place = thing.place or here.places[0]
+    left = gate.places_unmeasured(state, thing.id, step.panel)
+    must = here.how == ""
+    cannot = bool(request.query.get("cannot")) or request.form.get("act") == "unreachable"
+    out: Json = {
+        "title": request.say(Msg(here.point["title"])),
+        "hint": request.say(Msg(here.point["hint"])) if here.point.get("hint") else "",
+        "stale": point.stale_words(request, here, [p for p in left if p.id == place.id]),
+        "spot": drawings.place_picture(state.drawing, place, request.speaker),
+        "wanted": _wanted_lines(request, here, place),
+        "before": _reading_before(request, here, place),
+        "tool": request.say(Msg(here.point["tool"])),
+        "more": common.point_path(here.id, thing.id, here.panel) + "?place=" + place.id,
+        "cannot": here.path_to(place.id) + "&cannot=yes",
+        "entry": reading_form(request, state, here.point, here.panel, here.places, place, left),
+        "keypad": _keypad_of(request, here.point["quantity"]),
+        "ask": asked_back(request, state, thing.id, here.path_to),
+        "unreachable": unreachable_form(request, state, thing.id, place) if cannot else None,
+        "way": point.way_of_reading(request, here, must) if must else None,
+    }
+    if out["ask"] is not None:
+        out["kind"] = "ask"
+    elif must:
+        out["kind"] = "way"
+    elif cannot:
+        out["kind"] = "cannot"
+    return out
+
+
+def _here_of_event(
+    request: Request, state: State, step: Step, event: "Json | None"
+) -> "point.Here":
+    """Return the point of the entry that was just kept; any point of the step where it has none."""
+    id = event["body"].get("point", "") if event is not None else ""
+    known = [one["id"] for one in step.data["points"]]
+    return point.Here(request, state, step, id if id in known else known[0], request.path)
+
+
+def _keypad_of(request: Request, quantity: str) -> str:
+    """Return which keys are shown: "inches", "mm", "time" or "plain"; "" where none serve."""
+    if quantity == "length":
+        return "inches" if request.units == "in" else "mm"
+    if quantity in ("yes-no", "choice", "text"):
+        return ""
+    return "time" if quantity == "duration" else "plain"
+
+
+MOST_WANTED = 2  # limits that a card says before anything is measured; the step has them all
+
+
+def _wanted_lines(request: Request, here: "point.Here", place: Place) -> "list[str]":
+    """Return what is wanted at a place, and how far off is allowed."""
+    out: list[str] = []
+    for result in here.results():
+        if not judge.is_about(result.check, here.point["id"]):
+            continue
+        drawn = _drawn_value(here, result, place)
+        limit = results.limit_text(request, result)
+        if drawn is not None:
+            size = amount_of(here.point["quantity"], drawn)
+            limit = request.say(
+                Msg("{size} drawn, off by {limit}", size=size, limit=limit)
+                if limit
+                else Msg("{size} drawn", size=size)
+            )
+        if limit and limit not in out:
+            out.append(limit)
+    return out[:MOST_WANTED]
+
+
+def _drawn_value(here: "point.Here", result: judge.Result, place: Place) -> "int | None":
+    """Return what is drawn at a place, where a check holds readings against the drawing."""
+    if not spec_of(result.check["calc"]).drawn:
+        return None
+    try:
+        ask = judge.ask_for_check(here.state, result.check, here.panel)
+        return drawn_at(ask, place.panel)
+    except (AppError, KeyError):  # the drawing is silent, or the check counts for itself
+        return None
+
+
+def _reading_before(request: Request, here: "point.Here", place: Place) -> str:
+    """Return the reading at the place before this one; "" at the first."""
+    before = None
+    for other in here.places:
+        if other.id == place.id:
+            break
+        before = other
+    readings = here.state.readings(here.point["id"], here.panel, before.id) if before else []
+    if not readings or before is None:
+        return ""
+    value = history.value_text(request, readings[-1].event, here.state)
+    return request.say(Msg("{place}: {value}", place=before.title, value=value))
+
+
+# ---- how the last one went
+
+
+def _verdict_of(request: Request, state: State, step: Step, event: "Json | None") -> "Json | None":
+    """Return how the entry that was just kept went: as a band, or filling the card when out."""
+    if event is None:
+        return None
+    if event["kind"] == "task.ticked":
+        return _tick_band(request, state, step, event)
+    if event["kind"] not in ("reading.taken", "reading.unreachable"):
+        return None
+    here = _here_of_event(request, state, step, event)
+    if here.point["id"] != event["body"].get("point"):
+        return None
+    here.query = "point=" + here.point["id"] + "&"
+    place = here.place(event["body"]["place"])
+    found = _findings(here, event) if place is not None else []
+    worst = found[0][1] if found else None
+    kind = worst.verdict if worst is not None else _calm_kind(here)
+    undo = point.undo_form(request, here, event) if event["kind"] == "reading.taken" else None
+    out = {
+        "stays": worst is not None,
+        "key": Thing("reading", here.point["id"], here.panel, place).key,
+        "title": request.say(Msg(here.point["title"])),
+        "place": history.place_text(request, state, event["body"]),
+        "value": history.value_text(request, event, state),
+        "mark": common.verdict_mark(request, kind),
+        "says": "",
+        "undo": undo,
+    }
+    if worst is not None and place is not None:
+        out.update(_what_to_do(request, here, place, found))
+    return out
+
+
+def _findings(here: "point.Here", event: Json) -> "list[Any]":
+    """Return (result, outcome) of each check that this reading puts out, the worst first."""
+    if event["kind"] != "reading.taken" or event["body"].get("info"):
+        return []
+    found = [
+        (result, judge.outcome_at(here.state, result.check, here.panel, event["body"]["place"]))
+        for result in here.results()
+        if judge.is_about(result.check, here.point["id"])
+    ]
+    bad = [(result, outcome) for result, outcome in found if outcome is not None]
+    return [p for p in bad if p[1].verdict == OUT] + [p for p in bad if p[1].verdict != OUT]
+
+
+def _calm_kind(here: "point.Here") -> str:
+    """Return "within" where every check of the point is whole and settled, else "none": kept."""
+    about = [r for r in here.results() if judge.is_about(r.check, here.point["id"])]
+    whole = [r.verdict for r in about]
+    return "within" if whole and all([v == "within" for v in whole]) else "none"
+
+
+def _what_to_do(request: Request, here: "point.Here", place: Place, found: "list[Any]") -> Json:
+    result, outcome = found[0]
+    says = [request.say(words) for words in outcome.says]
+    more = [request.say(words) for _, other in found[1:] for words in other.says[:1]]
+    return {
+        "says": says[0] if says else "",
+        "why": says[1:] + more,
+        "remedies": [request.say(words) for words in outcome.remedies[:MOST_REMEDIES]],
+        "limit": results.limit_text(request, result),
+        "basis": results.basis_text(request, here.state, result),
+        "spot": drawings.place_picture(here.state.drawing, place, request.speaker),
+        "again": here.path_to(place.id),
+        "onward": request.path
+        + "?after="
+        + Thing("reading", here.point["id"], here.panel, place).key,
+        "check": common.step_path(here.id, here.step) + "#check-" + result.check["id"],
+    }
+
+
+MOST_REMEDIES = 2  # on the card; the step's page has them all
+
+
+def _tick_band(request: Request, state: State, step: Step, event: Json) -> "Json | None":
+    for task in state.tasks(step):
+        if task["id"] == event["body"]["task"] and event["body"]["done"]:
+            undo = request.make_form("untick", "tick", state, (), task=task["id"], done="no")
+            return {
+                "stays": False,
+                "key": Thing("task", task["id"], step.panel).key,
+                "title": "",
+                "place": request.say(Msg(task["text"])),
+                "value": request.say(Msg("Done")),
+                "mark": common.verdict_mark(request, "none"),
+                "says": "",
+                "undo": undo,
+            }
+    return None
+
+
+# ---- other things
+
+
+def _task_card(request: Request, state: State, step: Step, thing: Thing) -> Json:
+    task = _named(state.tasks(step), thing.id)
+    if task["kind"] == "photo":
+        return {"kind": "photo", "photos": [photo.photo_task(request, state, step, task)]}
+    form = request.make_form("task-" + thing.id, "tick", state, (), task=thing.id, done="yes")
+    return {
+        "text": request.say(Msg(task["text"])),
+        "form": form,
+    }
+
+
+def _named(items: "list[Json]", id: str) -> Json:
+    found: Json = [item for item in items if item["id"] == id][-1]
+    return found
+
+
+def _decision_card(request: Request, state: State, step_here: Step, thing: Thing) -> Json:
+    decision = _named(step_here.data["decisions"], thing.id)
+    return {"decision": step.decision_shown(request, state, step_here, decision)}
+
+
+def _end_card(request: Request, id: str, state: State, step_here: Step) -> Json:
+    """Return what is said when nothing is left: what bars the sign-off, or that it is open."""
+    sign = gate.sign_of(state, step_here)
+    following = next_step(state)
+    bars = gate.bars_of(state, step_here)
+    signed = sign is not None and sign.good
+    return {
+        "bars": [step.bar_shown(id, request, state, bar, step_here) for bar in bars[:MOST_BARS]],
+        "signed": signed,
+        "sign": common.step_path(id, step_here) + "#signing",
+        "onward": common.card_path(id, following) if signed and following is not None else "",
+        "opening": common.path_of(id),
+    }
+
+
+MOST_BARS = 4
+
+
+def post_tick(request: Request) -> Page:
+    """Tick a task, or take the tick back; the next card says so."""
+    page = step.post_tick(request)
+    page.location = request.path + "?kept=" + page.drafts[0]["id"]
+    return page
+
+
+def post_agree(request: Request) -> Page:
+    """Go on: the way it is read was confirmed; the verdict of the second reading comes now."""
+    return Page(location=request.path + "?agreed=yes&kept=" + request.typed("kept"))
+
+
+def post_photo(request: Request) -> Page:
+    """Keep that a photo was taken, or why there is none; then the next card."""
+    id, _state, here_step = step.step_of_path(request)
+    keep = photo.keep_none if request.form.get("act") == "no-photo" else photo.keep_photo
+    page = keep(request, id, here_step)
+    page.location = request.path
+    return page
+
+
+POSTS = {
+    "keep": point.post_keep,
+    "unreachable": point.post_unreachable,
+    "way": point.post_way,
+    "undo": point.post_undo,
+    "agree": post_agree,
+    "tick": post_tick,
+    "decide": step.post_decide,
+    "photo": post_photo,
+    "no-photo": post_photo,
+}

@@ -1,0 +1,126 @@
+"""Cards: what comes next in a step, one thing a card, with the verdict of the last one.
+
+The order of things and what a card does are this project's own.
+"""
+
+from app.core.record.course import thing_after, things_left, things_of
+from app.core.record.state import State
+from tests.core.book import Book, entry, filled
+from tests.core.sample import PROCEDURES
+
+NEXT = "/field/o/o1/next/A"
+GAP = NEXT + "?point=gap&place="
+
+
+def form_of(context):
+    """Return the form of a task or of a decision."""
+    return context["form"] if "form" in context else context["decision"]["form"]
+
+
+def card(book, path=NEXT):
+    """Return what a card shows."""
+    page = book.get(path)
+    assert (page["status"], page["template"]) == (200, "field/next.html")
+    return page["context"]
+
+
+def keep(book, value, path=NEXT):
+    """Keep a reading on the card, and return the card that follows."""
+    got = book.send(NEXT, filled(entry(card(book, path)), value=value))
+    assert got["status"] == 303, got
+    return card(book, got["location"])
+
+
+def test_the_cards_of_a_step_come_one_after_the_other():
+    book = Book()
+    assert card(book)["kind"] == "task"
+    done = book.send(NEXT, filled(form_of(card(book))))
+    first = card(book, done["location"])
+    assert first["band"]["place"] == "Seen"
+    assert (first["kind"], first["entry"]["place"]) == ("reading", "left")
+    second = keep(book, "1/8")
+    assert second["entry"]["place"] == "right"
+    assert second["band"]["value"] == '1/8"'
+    third = keep(book, "3/16")
+    assert third["kind"] == "decision"
+    assert third["band"]["mark"]["kind"] == "within"  # both places are in, and no more than 1/4
+    decided = book.send(NEXT, filled(form_of(third), choice="yes", name="Builder"))
+    end = card(book, decided["location"])
+    assert (end["kind"], end["bars"], end["signed"]) == ("end", [], False)
+
+
+def test_out_stays_and_says_what_to_do_until_it_is_left_or_measured_again():
+    book = Book()
+    out = keep(book, "5/16", GAP + "left")
+    assert out["kind"] == "verdict"
+    assert out["band"] is None
+    verdict = out["verdict"]
+    assert verdict["mark"]["kind"] == "out"
+    assert verdict["says"] == 'left: 1/16" over the most, 1/4".'
+    assert verdict["remedies"]
+    assert card(book, verdict["again"])["entry"]["place"] == "left"
+    assert card(book, verdict["onward"])["entry"]["place"] == "right"
+    right = keep(book, "1/8", GAP + "right")
+    assert right["kind"] != "verdict"  # it is the left one that is out, and that was said
+
+
+def test_undo_leads_back_to_the_place():
+    book = Book()
+    after = keep(book, "1/8", GAP + "left")
+    got = book.send(NEXT, filled(after["band"]["undo"]))
+    assert got["events"][0]["kind"] == "entry.struck"
+    again = card(book, got["location"])
+    assert again["entry"]["place"] == "left"
+    assert again["entry"]["again"] == ""
+
+
+def test_bad_input_is_said_on_the_card_and_kept():
+    book = Book()
+    got = book.send(NEXT, filled(entry(card(book, GAP + "right")), value="abc"))
+    assert got["status"] == 422
+    shown = got["context"]["entry"]
+    assert (shown["place"], shown["form"]["typed"]["value"]) == ("right", "abc")
+    assert shown["form"]["error"]
+
+
+def test_what_is_put_off_comes_back_after_the_rest():
+    book = Book()
+    later = card(book, card(book)["later"])
+    assert later["kind"] == "reading"
+    keys = [place["key"] for place in later["coming"]["places"]]
+    assert keys == ["reading~gap~~right", "decision~go~~", "task~seen~~"]
+
+
+def test_a_place_that_cannot_be_reached_is_said_on_a_card():
+    book = Book()
+    asked = card(book, card(book, GAP + "left")["cannot"])
+    assert asked["kind"] == "cannot"
+    refused = book.send(NEXT, filled(asked["unreachable"], words=""))
+    assert (refused["status"], refused["context"]["kind"]) == (422, "cannot")
+    got = book.send(NEXT, filled(asked["unreachable"], words="boxed in"))
+    assert got["events"][0]["kind"] == "reading.unreachable"
+    assert card(book, got["location"])["entry"]["place"] == "right"
+
+
+def test_the_next_card_of_an_opening_is_in_the_first_step_that_is_not_signed():
+    got = Book().get("/field/o/o1/next")
+    assert (got["status"], got["location"]) == (303, NEXT)
+
+
+def test_a_card_knows_no_point_of_another_step():
+    book = Book()
+    form = filled(entry(card(book, GAP + "left")), value="1/8")
+    form["point"] = "reveal"
+    assert book.send(NEXT, form)["status"] == 404
+
+
+def test_the_course_goes_on_behind_what_was_done_last():
+    book = Book()
+    state = State(book.events["o1"], PROCEDURES)
+    step = state.step("A")
+    every, left = things_of(state, step), things_left(state, step)
+    assert [thing.key for thing in every] == [thing.key for thing in left]
+    assert thing_after(every, left, every[1].key).key == every[2].key
+    assert thing_after(every, left, every[-1].key).key == every[0].key
+    assert thing_after(every, left[:1], every[1].key).key == every[0].key
+    assert thing_after(every, [], every[1].key) is None

@@ -1,0 +1,150 @@
+"""Invented contexts of cards: one thing each."""
+
+from typing import Any
+
+from tests.pages import sample_pictures as drawn
+from tests.pages.point_samples import entry, way
+from tests.pages.shapes import LOW, choice, form, link, mark, page
+
+Json = dict[str, Any]
+
+
+def card(kind: str, **more: Any) -> Json:
+    """A card of one kind."""
+    found = {
+        "page": page("B1 Opening, floor and pan", back="B1"),
+        "step": link("B1 Opening, floor and pan", "step.html"),
+        "step_name": "Step B1",
+        "progress": "12 of 40",
+        "far": "12/40",
+        "kind": kind,
+        "band": None,
+        "verdict": None,
+        "ask": None,
+        "later": "next.html",
+        "coming": {
+            "key": "reading~sill~~12",
+            "places": [{"key": "reading~sill~~13", "point": "Sill, weather side", "title": LOW}],
+        },
+    }
+    found.update(more)
+    return found
+
+
+def reading(keypad: str = "inches", **more: Any) -> Json:
+    """A card on which a reading is typed."""
+    shown = {
+        "title": "Sill, weather-side line",
+        "hint": "Along the weather-side edge, from the same set-up as the room-side line.",
+        "stale": "",
+        "spot": drawn.floor(),
+        "wanted": ['at most 1/16" in any 1 ft', 'at most 1/32"'],
+        "before": '7 ft from the LEFT jamb, you outside: 13 1/16"',
+        "tool": "laser",
+        "more": "point.html",
+        "cannot": "cannot.html",
+        "entry": entry(gauge=None),
+        "keypad": keypad,
+        "unreachable": None,
+        "way": None,
+    }
+    shown.update(more)
+    return card("reading", **shown)
+
+
+def band(kind: str) -> Json:
+    """How the last reading went."""
+    return {
+        "stays": False,
+        "key": "reading~sill~~11",
+        "title": "Sill, weather-side line",
+        "place": LOW,
+        "value": '13 1/16"',
+        "mark": mark(kind),
+        "says": "",
+        "undo": form("undo"),
+    }
+
+
+def verdict(kind: str) -> Json:
+    """What fills the card when a reading is out."""
+    return {
+        **band(kind),
+        "stays": True,
+        "says": 'Worst stretch: 3/16" within 1 ft, 7 ft to 8 ft from the LEFT jamb.',
+        "why": ['1 1/16" between the highest and the lowest.'],
+        "remedies": ['Grind 1/16" off at 8 ft.', 'Or pack 1/8" at 7 ft and at 9 ft.'],
+        "limit": 'at most 1/16" in any 1 ft',
+        "basis": "company limit, no published standard",
+        "spot": drawn.floor(),
+        "again": "reading.html",
+        "onward": "next.html",
+        "check": "step.html#check-sill",
+    }
+
+
+def card_samples() -> dict[str, tuple[str, Json]]:
+    """Return every kind of card by its name."""
+    yes_no = entry(
+        is_number=False,
+        is_choice=True,
+        label="Does water run out of this weep?",
+        choices=[choice("yes", "Yes"), choice("no", "No")],
+        gauge=None,
+    )
+    words = entry(is_number=False, is_words=True, label="In words", gauge=None)
+    refused = entry(form=form("entry", error="“3//16” is not a length.", value="3//16"), gauge=None)
+    asked = {
+        "form": form("sure"),
+        "typed": "37 3/16",
+        "text": 'This is almost exactly 1" off its neighbours.',
+        "no": "reading.html",
+    }
+    said = {"form": form("agree"), "text": 'The second is 3/16" LOWER: right?', "no": "point.html"}
+    choices = [choice("go", "Go"), choice("no", "No-go: nothing is cut or taken out")]
+    decided = {
+        "id": "go",
+        "form": form("decide", choice="", name="", words=""),
+        "text": "Go or no-go before the old door comes out?",
+        "choices": choices,
+        "name": True,
+        "words": True,
+        "made": "",
+        "made_words": "",
+        "sheet": "",
+    }
+    photo = {
+        "id": "labels",
+        "text": "Photo: label of each panel, readable",
+        "taken": [],
+        "form": form("photo"),
+        "none": form("no-photo", words=""),
+        "said": None,
+        "more": True,
+    }
+    end = {"bars": [], "signed": False, "sign": "step.html", "onward": "", "opening": "o.html"}
+    contexts = {
+        "reading": reading(band=band("within")),
+        "reading-mm": reading("mm", stale="Measure again: “shimmed” (Ana Example)."),
+        "reading-plain": reading("plain", band=band("none")),
+        "reading-time": reading("time", hint="", wanted=[], before="", spot=None),
+        "refused": reading(entry=refused),
+        "choice": reading("", entry=yes_no),
+        "words": reading("", entry=words),
+        "out": card("verdict", verdict=verdict("out")),
+        "close": card("verdict", verdict=verdict("close")),
+        "task": card("task", text="Lasers checked where they stand", form=form("tick")),
+        "photo": card("photo", photos=[photo]),
+        "decision": card("decision", decision=decided),
+        "ask": {**reading(ask=asked), "kind": "ask"},
+        "compare": card("compare", compare=said),
+        "way": {**reading(way=way(True)), "kind": "way"},
+        "cannot": {
+            **reading(unreachable={**form("unreachable", words=""), "photo": True}),
+            "kind": "cannot",
+        },
+        "end": card("end", **end),
+        "end-open": card("end", **{**end, "bars": [link("Sill: out of tolerance.", "s.html")]}),
+        "end-signed": card("end", **{**end, "signed": True, "onward": "next.html"}),
+    }
+    return {"card-" + name: ("field/next.html", found) for name, found in contexts.items()}
