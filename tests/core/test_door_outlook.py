@@ -3,6 +3,8 @@
 Expected figures are worked by hand beside each check from door-model's equations.
 """
 
+import math
+
 from app.core.quantity.speaker import Speaker
 from app.core.trade.door_model.door import Gap
 from app.core.trade.door_model.outlook import (
@@ -76,7 +78,8 @@ def test_a_fastened_panel_is_shimmed_anew():
 
 
 def test_how_sure_a_door_is():
-    # 0.875 of the limits are used; jambs read to 1/64 each may be off by 4/64 in all: 0.25 more
+    # 0.875 of the limits are used; a jamb read to 1/64 may lean 2/64 more or less. Both jambs err
+    # apart from each other: 2/64 times the root of 2 of 16/64 (JCGM 100, 5.1.2)
     door = rigid_door(2, 0, -EIGHTH, EIGHTH)
     assert outlook(door).answer == CAN
     sure = door.jambs
@@ -84,8 +87,8 @@ def test_how_sure_a_door_is():
     found = outlook(door)
     assert found.answer == CLOSE
     assert found.again == [("jamb", "left"), ("jamb", "right")]
-    assert abs(found.plan.shares.highest - 1.125) < 1e-9
-    assert abs(found.plan.shares.lowest - 0.625) < 1e-9
+    assert abs(found.plan.shares.highest - (0.875 + 0.125 * math.sqrt(2))) < 1e-9
+    assert abs(found.plan.shares.lowest - (0.875 - 0.125 * math.sqrt(2))) < 1e-9
 
 
 def test_widths_that_nobody_read_make_a_door_unsure():

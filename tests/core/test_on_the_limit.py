@@ -90,6 +90,20 @@ def stiles(left, right, **limits):
     return ask({"stiles": pairs}, limits, {}, Drawing({"panels": [row]}))
 
 
+def closes(gaps=None, interlocks=None, sill=None, leans=None, **limits):
+    """Return a door whose gap at the left jamb is even but for what is given."""
+    roles = {"gaps": up(*(gaps or (IN, IN, IN)), prefix="left-", x=0, panel="A")}
+    every = {"reveal": HUGE, "middle": HUGE, "interlock": HUGE}
+    every.update(limits)
+    if interlocks:
+        roles["interlocks"] = up(*interlocks, prefix="A-B-", x=60 * IN)
+    if sill:
+        roles["stiles"] = [(place("A-left", 0, None, "A", "left"), sill)]
+    if leans:
+        roles["plumb"] = up(*leans, prefix="A-", x=60 * IN, panel="A")
+    return ask(roles, every)
+
+
 def stack(a, b, past):
     """Return an opening b high over a frame that needs exactly that with its gap b - a."""
     lengths = {"pan_thickness": 0, "bed_thickness": 0, "head_gap_least": b - a}
@@ -176,6 +190,16 @@ ROWS = {
     ),
     "head-over-sill.most": lambda a, b, c, p: most(
         "head", lines(a, a, b + p), c, {"of": "frame"}, wide(2 * FOOT)
+    ),
+    "door-closes.reveal": lambda a, b, c, p: closes((a, a, b + p), reveal=c),
+    "door-closes.middle": lambda a, b, c, p: closes((a, b + p, a), middle=c),
+    "door-closes.interlock": lambda a, b, c, p: closes(interlocks=(a, a, b + p), interlock=c),
+    "door-closes.plumb": lambda a, b, c, p: closes(leans=(a, a, b + p), plumb=c),
+    "door-closes.clearance_least": lambda a, b, c, p: closes(
+        sill=a - p, clearance_least=b - c, clearance_most=HUGE
+    ),
+    "door-closes.clearance_most": lambda a, b, c, p: closes(
+        sill=b + p, clearance_least=0, clearance_most=a + c
     ),
     "roller-gap.most": lambda a, b, c, p: gap(a, (a + b) // 2, b + p, c, HUGE),
     "roller-gap.middle": lambda a, b, c, p: gap(a, b + p, a, HUGE, c),

@@ -25,6 +25,7 @@ KEPT = {
     "alike": "a8f990669751d9a3",
     "closing-error": "a70b5e010a708f31",
     "cross-fall": "e98e6a7ae0abb360",
+    "door-closes": "5bda092dc7c780a2",
     "each-within": "44afc7f6e5011357",
     "fit": "d3bfe751d2072557",
     "head-over-sill": "a70b5e010a708f31",

@@ -72,6 +72,11 @@ def opening_context() -> Json:
         "progress": "3 of 11 steps signed",
         "next": link("Go on: C Sill bedding", "step.html"),
         "picture_of": drawn.elevation(),
+        "outlook": {
+            "kind": "within",
+            "answer": 'The door can be finished: the worst reveal will taper 1/32".',
+            "href": "step.html",
+        },
         "notes": [note("Returned by Dee Sample, 3 March, 9:00", "See step C, please.")],
         "steps": STEPS,
         "depth": form("raise-depth", reason=""),

@@ -58,6 +58,7 @@ def step_context() -> Json:
         "points": points(),
         "checks": checks(),
         "waiting": waiting(),
+        "outlook": outlook(),
         "adjustments": [
             {
                 "id": "ground",
@@ -76,6 +77,19 @@ def step_context() -> Json:
         "signed": None,
         "owner": owner(),
         "photos": photos(),
+    }
+
+
+def outlook() -> Json:
+    """What the door model says at the end of squaring."""
+    return {
+        "title": "The door in this frame",
+        "kind": "close",
+        "answer": "Too close to say whether the door can be finished.",
+        "do": ['Start panel B with its RIGHT roller 3/64" up.'],
+        "why": ["Read the LEFT jamb again, low and high."],
+        "picture": None,
+        "waits": ["Read the track along the sill."],
     }
 
 

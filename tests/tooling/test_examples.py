@@ -23,7 +23,7 @@ from tests.core import doors
 ROOT = Path(__file__).resolve().parents[2]
 CORE = ROOT / "app" / "core"
 FILES = [
-    *sorted((CORE / "trade").glob("*.py")),
+    *sorted((CORE / "trade").rglob("*.py")),
     *[CORE / name for name in ("quantity/measure.py", "quantity/units.py", "checks/decide.py")],
 ]
 # from "Example:" to the end, an empty line, or the next heading

@@ -25,7 +25,8 @@ class Ask:
     has been turned round). unreachable: role -> [place id]. limits: name -> whole
     base units, or None where the drawing is silent. settings: plain values of the
     YAML (ints in base units, or str). errors: role -> instrument's greatest error,
-    nanometres (0 under simple acceptance). others: readings of other points, by id.
+    nanometres (0 under simple acceptance). door: returns the whole door as it was drawn and
+    read (record/door_as_read.py); only for a calculation whose Spec says whole_door.
     """
 
     def __init__(
@@ -38,6 +39,7 @@ class Ask:
         unreachable: "dict[str, list[str]] | None" = None,
         errors: "dict[str, int] | None" = None,
         panel: str = "",
+        door: "Callable[[], Any] | None" = None,
     ) -> None:
         self.places = places
         self.readings = readings
@@ -47,6 +49,7 @@ class Ask:
         self.unreachable = unreachable or {}
         self.errors = errors or {}
         self.panel = panel
+        self.door = door
 
     def series(self, role: str) -> "list[tuple[Place, int]]":
         """Return the measured places of a role with their values, in the order of the places."""
@@ -162,6 +165,9 @@ class Spec:
     {"floor": see drawings.floor_profile} or {"frame": see drawings.opening}.
     shims: returns what material follows. asks_shims: whether the check is named as still to be
     finished before that is known; not where another check of the same readings is named.
+
+    judged: optional roles that are judged, not only looked up, where a door has places for them.
+    whole_door: whether what it says hangs on everything that the door model is made of.
     """
 
     def __init__(
@@ -180,6 +186,8 @@ class Spec:
         picture: "Callable[[Ask], Json | None] | None" = None,
         shims: "Callable[[Ask], Shims] | None" = None,
         asks_shims: bool = True,
+        judged: "tuple[str, ...]" = (),
+        whole_door: bool = False,
     ) -> None:
         self.points = points
         self.limits = limits
@@ -195,6 +203,8 @@ class Spec:
         self.picture = picture
         self.shims = shims
         self.asks_shims = asks_shims
+        self.judged = judged
+        self.whole_door = whole_door
 
 
 def not_measured(ask: Ask, *roles: str) -> "Outcome | None":

@@ -26,6 +26,7 @@ CALCS = {
     "head-sag": ("head", "head_sag"),
     "head-over-sill": ("head", "head_over_sill"),
     "roller-gap": ("rollers", "roller_gap"),
+    "door-closes": ("door_closes", "door_closes"),
     "stiles-alike": ("stiles", "stiles_alike"),
     "joint-depth": ("joint", "joint_depth"),
     "dew-window": ("dew", "dew_window"),

@@ -23,6 +23,11 @@ LIMIT_WORDS = {
     "rack_any": ("", Msg("rack at most {value} in any case")),
     "margin": ("", Msg("at least {value} warmer than the dew point")),
     "humidity_most": ("", Msg("humidity at most {value}")),
+    "reveal": ("", Msg("closing gap even within {value}")),
+    "interlock": ("", Msg("interlocks even within {value}")),
+    "plumb": ("", Msg("meeting stiles plumb within {value}")),
+    "clearance_least": ("", Msg("stiles at least {value} over the sill")),
+    "clearance_most": ("", Msg("stiles at most {value} over the sill")),
     "surface_least": ("", Msg("surface at least {value}")),
     "surface_most": ("", Msg("surface at most {value}")),
 }

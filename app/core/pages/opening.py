@@ -1,7 +1,7 @@
 """/field/o/ID: one opening, its steps and what bars them."""
 
 from app.core.kinds import Json
-from app.core.pages import common, voice
+from app.core.pages import common, outlook, voice
 from app.core.pages.request import Page, Request, event_draft
 from app.core.pictures import drawings
 from app.core.quantity.messages import Msg
@@ -24,6 +24,7 @@ def get(request: Request) -> Page:
         "progress": common.progress_words(request, state),
         "next": None,
         "picture_of": drawings.elevation_picture(state.drawing, request.speaker),
+        "outlook": outlook.outlook_line(request, state),
         "notes": review_notes(request, state) + _raised_notes(request, state),
         "depth": _depth_form(request, state),
         "steps": [common.step_row(request, id, state, step, key) for step in state.steps],

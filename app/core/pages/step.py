@@ -2,7 +2,18 @@
 
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Any, Json
-from app.core.pages import closer, common, owner, person, photo, results, sheet, voice, working
+from app.core.pages import (
+    closer,
+    common,
+    outlook,
+    owner,
+    person,
+    photo,
+    results,
+    sheet,
+    voice,
+    working,
+)
 from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
@@ -61,6 +72,7 @@ def get(request: Request) -> Page:
         ],
         "checks": checks,
         "waiting": waiting,
+        "outlook": outlook.outlook_section(request, state, outlook.stage_of(state, step)),
         "adjustments": [
             _adjustment_form(request, state, move) for move in step.data["adjustments"]
         ],

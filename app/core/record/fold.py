@@ -7,7 +7,9 @@ one that was struck or set aside before it came, and every kind that is not list
 aside, a new issue, drawing or procedure, a raised depth, an instrument's check).
 """
 
+from app.core.checks.index import spec_of
 from app.core.kinds import Callable, Json
+from app.core.record.door_as_read import DOOR_ROLES
 from app.core.record.state import State, Step
 
 
@@ -40,6 +42,7 @@ def _add_event(state: State, event: Json) -> bool:
     if state.unsure:  # more of a sign-off's past may be here now
         state.unsure.clear()
         state.signs.clear()
+    state.doors.clear()
     alter(state, event["body"])
     return True
 
@@ -155,8 +158,10 @@ def _uses_of_points(state: State) -> "dict[str, list[tuple[Step, str]]]":
             for point in step.data["points"]:
                 state.uses.setdefault(point["id"], []).append((step, ""))
             for check in step.data["checks"]:
-                for role in check["points"]:
-                    point_id = check["points"][role]
+                points = [check["points"][role] for role in check["points"]]
+                if spec_of(check["calc"]).whole_door:
+                    points.extend(_points_of_the_door(state, points))
+                for point_id in points:
                     state.uses.setdefault(point_id, []).append((step, check["id"]))
                 for id in _acts_of(check):
                     state.uses.setdefault(id, []).append((step, check["id"]))
@@ -178,6 +183,12 @@ def _steps_of(state: State, check: Json) -> "list[Step]":
     sides = check["clock"]
     named = [sides[role].get("step", "") for role in sides]
     return [step for step in state.steps if step.key in named]
+
+
+def _points_of_the_door(state: State, but: "list[str]") -> "list[str]":
+    """Return the points that the door model is made of; what it says hangs on all of them."""
+    points = [state.points[id] for id in state.points]
+    return [p["id"] for p in points if p.get("role") in DOOR_ROLES and p["id"] not in but]
 
 
 def _forget_judged(state: State, step: Step, check: str) -> None:

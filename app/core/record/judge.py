@@ -8,6 +8,7 @@ from app.core.kinds import Any, Callable, Json
 from app.core.order import sort_by
 from app.core.quantity.messages import Msg
 from app.core.record import clocks, spoken
+from app.core.record.door_as_read import HUNG, DoorAsRead, door_as_read
 from app.core.record.events import has_seen
 from app.core.record.ledger import reading_slot
 from app.core.record.state import Reading, State, Step
@@ -252,7 +253,7 @@ def can_be_made(state: State, check: Json, panel: str) -> bool:
 def is_about(check: Json, point: str) -> bool:
     """Return whether a point is what a check judges, not only something that it looks up."""
     spec = index.spec_of(check["calc"])
-    roles = [role for role in check["points"] if role not in spec.optional]
+    roles = [role for role in check["points"] if role not in spec.optional or role in spec.judged]
     return any([check["points"][role] == point for role in roles])
 
 
@@ -454,7 +455,8 @@ def ask_of(
         if state.guarded
         else None
     )
-    return Ask(where, taken, values, settings, state.drawing, gone, errors, panel)
+    door = (lambda: door_as_read(state, HUNG, values)) if spec.whole_door else None
+    return Ask(where, taken, values, settings, state.drawing, gone, errors, panel, door)
 
 
 def _role_errors(
@@ -506,6 +508,25 @@ def ask_for_check(state: State, check: Json, panel: str) -> Ask:
         )
     live = {role: _live_readings(state, check["points"][role], panel) for role in _roles_of(check)}
     return ask_of(state, check, panel, live, _reading_choices(live)[-1], limits_of(state, check))
+
+
+def door_at(state: State, stage: str) -> "DoorAsRead | None":
+    """Return the whole door at a stage (door_as_read.py); None where no check judges it whole."""
+    check = whole_door_check(state)
+    if check is None:
+        return None
+    limits = {limit["name"]: limit["value"] for limit in limits_of(state, check)}
+    return door_as_read(state, stage, limits)
+
+
+def whole_door_check(state: State) -> "Json | None":
+    """Return the check of the procedure that judges the whole door, or None."""
+    for step in state.steps:
+        for check in step.data["checks"]:
+            if index.spec_of(check["calc"]).whole_door:
+                found: Json = check
+                return found
+    return None
 
 
 def _ask_for(silent: base.Silent, limits: "list[Json]", state: "State | None" = None) -> Msg:

@@ -4,14 +4,15 @@ A procedure gives each point at most one role (`role:` in its file), so that no 
 name of a point. The procedure compiler holds each point against the table here.
 """
 
+from app.core.record import door_as_read
 from app.core.record.judge import asked_points
 from app.core.record.state import Reading, State
 from app.core.where.place import Place
 
 PANEL_LABEL = "panel-label"  # mark and number on a panel's label, as somebody read it
-PANEL_WIDTH = "panel-width"  # a panel's width, low and high
 ANCHOR_GAP = "anchor-gap"  # what the shim fills at each anchor
 ANCHOR_COUNT = "anchor-count"  # anchors in place, counted
+PANEL_WIDTH = door_as_read.PANEL_WIDTH  # a panel's width, low and high
 WEEP_COUNT = "weep-count"  # weeps open, counted
 AS_LEFT = "as-left"  # how the door was left, to compare with in later years
 HANDOVER = "handover"  # what the owner was told or given, in words
@@ -26,6 +27,10 @@ ROLES = {
     AS_LEFT: ((), ()),
     HANDOVER: (("text",), ("one",)),
 }
+# what the door model is made of
+for _role in door_as_read.DOOR_ROLES:
+    if _role not in ROLES:
+        ROLES[_role] = (("count",) if _role == door_as_read.FIXED_SCREWS else ("length",), ())
 
 
 def places_of_role(state: State, role: str) -> "list[tuple[str, str, Place]]":

@@ -93,6 +93,7 @@ class State:
         self.checks: dict[str, list[Json]] = {}  # step key -> its checks that can be made
         self.results: dict[str, dict[str, Any]] = {}  # check -> panel -> judge.Result
         self.openers: dict[str, dict[str, bool]] = {}  # check -> panel -> was ever out: judge.py
+        self.doors: dict[str, Any] = {}  # stage and limits -> the whole door: door_as_read.py
         self.written: dict[str, list[Json]] | None = None  # verdicts of the office: written.py
         self.covers: dict[str, Json] = {}  # step key -> what a sign-off would cover
         self.signs: dict[str, Any] = {}  # step key -> gate.Sign or None

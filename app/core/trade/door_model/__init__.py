@@ -6,7 +6,7 @@ door.py    the door: panels, ends, what the drawing allows
 bounds.py  which roller extensions a panel may have, closed, in mid-travel and stacked
 plan.py    how every roller should stand, rounded to what a hand can do, and judged
 outlook.py whether the door can be finished, how sure that is, the least change that mends it
-moved.py   what moves when one roller is turned
+words.py   what all this says, in sentences
 
 All SEEN FROM OUTSIDE: x to the right, y up, a lean counts to the left (counter-clockwise).
 Lengths are whole nanometres. Floats only propose: a plan is judged in whole numbers.

@@ -129,7 +129,7 @@ def _doubt_between(low: Strip, high: Strip) -> float:
 def lifted(panel: RigidPanel, corner: str, left: int, right: int) -> int:
     """Return how far two extensions lift a bottom corner, times the distance of the axles.
 
-    Example: lifted(panel, "left", e, e) -> panel.apart * e
+    Two rollers that rise alike by e lift both corners by e.
     """
     apart, first = panel.apart, panel.first
     if corner == LEFT:

@@ -6,6 +6,8 @@ less the tie's shift. No solver is needed: the ties are differences of neighbour
 two things far apart demand of each other adds up along the chain.
 """
 
+import math
+
 from app.core.kinds import Any
 
 IMPOSSIBLE = 10.0**9  # a share that nothing reaches
@@ -74,12 +76,13 @@ def least_shares(nodes: "list[Node]", ties: "list[Tie]") -> Shares:
     Source:  tapers are differences along a chain; of a system of differences nothing but
              the demands of one bound on another can bind (Farkas), and between node i and
              node j the limits add up. With jambs alone it is |sum of shifts| / sum of limits.
+             Spreads of different readings add up as roots of squares (JCGM 100, 5.1.2).
     """
     found = Shares()
     along = [(0.0, 0.0, 0.0)]
     for tie in ties:
         shift, limit, spread = along[-1]
-        along.append((shift + tie.shift, limit + tie.limit, spread + tie.spread))
+        along.append((shift + tie.shift, limit + tie.limit, spread + tie.spread * tie.spread))
     for i, low_node in enumerate(nodes):
         for low in low_node.lows:
             for j, high_node in enumerate(nodes):
@@ -96,9 +99,9 @@ def _demand(
     j, high = upper
     apart = low.value + along[i][0] - high.value - along[j][0]
     reach = low.slack + high.slack + abs(along[i][1] - along[j][1])
-    # one reading held against itself is sure
-    own = 0.0 if low is high else low.spread + high.spread
-    spread = own + abs(along[i][2] - along[j][2])
+    # one reading held against itself is sure; different ones err apart from each other
+    own = 0.0 if low is high else low.spread * low.spread + high.spread * high.spread
+    spread = math.sqrt(own + abs(along[i][2] - along[j][2]))
     if apart + spread <= GRAIN:
         return
     highest = share_of(apart + spread, reach)

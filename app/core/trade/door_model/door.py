@@ -241,7 +241,7 @@ def spread_of_lean(door: Door, panel: RigidPanel) -> float:
 
     Two readings each off by the instrument's error, and between stations no more than a track
     hides that never slopes more than door.slope.
-    Example: 1/64 in at each axle, 36 in apart, over 84 in -> 0.073 in
+    Such as 0.073 in over 84 in, for 1/64 in at each of two axles that are 36 in apart.
     """
     rise, run = door.slope
     hidden = hidden_at(panel.track, panel.left + panel.first, door.slope)

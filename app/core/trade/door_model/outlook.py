@@ -324,8 +324,8 @@ def what_moves(door: Door, letter: str, side: str, rise: int) -> "list[Effect]":
     Source:  the panel turns about its other axle: the lean by rise / distance of the axles, a
              stile's foot by its distance from that axle over that distance; the head with it.
     Errors:  InputError 'panel-unknown'.
-    Example: raising the right roller 3/64 in, axles 36 in apart: the left gap's taper over 84 in
-             goes down by 7/64
+    Such as the right roller raised 3/64 in, axles 36 in apart: the left gap's taper over 84 in
+    goes down by 7/64.
     """
     panel = door.panel(letter)
     k = [one.letter for one in door.panels].index(letter)

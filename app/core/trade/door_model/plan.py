@@ -5,6 +5,8 @@ plan that turns least from how the rollers stand now; rounded to what a hand can
 judged again in whole numbers.
 """
 
+import math
+
 from app.core.kinds import Any
 from app.core.quantity.units import INCH, half_up
 from app.core.trade.door_model.bounds import (
@@ -183,7 +185,9 @@ class Model:
             shift = self._now(k) - self._now(k + 1) - gap.measured
             return Tie(shift, float(gap.most), float(gap.error))
         parts = shift_of(door, k)
-        spread = sum([p.width_error for p in door.panels[max(k - 1, 0) : k + 1]]) / 2
+        # half of a panel's error squared at each of its sides: all of it over the panel
+        beside = door.panels[max(k - 1, 0) : k + 1]
+        spread = math.sqrt(sum([float(p.width_error) * p.width_error for p in beside]) / 2)
         return Tie(float(parts), float(gap.most), spread)
 
     def _now(self, node: int) -> float:

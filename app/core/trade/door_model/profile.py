@@ -9,6 +9,7 @@ class Profile:
 
     xs: positions, ascending; ys: heights (of a jamb: offsets to the right); error: how far a
     reading may be off, by its instrument. No station at all is a line that nobody read: 0.
+    guessed: whether nobody read this line, and its heights follow from others beside it.
     Errors: InputError 'profile-stations' where positions and heights do not match or rise.
     """
 
@@ -21,6 +22,16 @@ class Profile:
         self.xs = xs
         self.ys = ys
         self.error = error
+        self.guessed = False
+
+    def guess(self) -> "Profile":
+        """Return the same heights for a line that nobody read.
+
+        Example: Profile([0, 4], [0, 2]).guess().unread(0) -> None
+        """
+        out = Profile(self.xs, self.ys, self.error)
+        out.guessed = True
+        return out
 
     def exact_height(self, x: int) -> "tuple[int, int]":
         """Return the height at x as (numerator, denominator).
@@ -64,7 +75,7 @@ class Profile:
 
     def unread(self, x: int) -> "int | None":
         """Return how far x is from the nearest station, None where nothing was read."""
-        if not self.xs:
+        if not self.xs or self.guessed:
             return None
         return min([abs(x - station) for station in self.xs])
 

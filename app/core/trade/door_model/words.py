@@ -18,20 +18,14 @@ def fine(nm: int) -> Len:
 
 def outlook_words(found: Outlook, door: Door) -> "list[Msg]":
     """Return whether the door can be finished, and why not."""
-    out = [_answer(found)]
-    for letter, nm in found.short:
-        out.append(
-            Msg(
-                "Panel {letter}: clearance and head engagement miss each other by {size}.",
-                letter=letter,
-                size=fine(nm),
-            )
-        )
-    if found.answer != CAN and not found.short and found.plan.shares.share < MOST_SHARE:
+    out = [answer_words(found)]
+    out.extend([short_words(letter, nm) for letter, nm in found.short])
+    share = found.plan.shares.share
+    if found.answer != CAN and not found.short and 0 < share < MOST_SHARE:
         out.append(
             Msg(
                 "The worst gap takes {share} % of its limit at best.",
-                share=half_up(int(found.plan.shares.share * 1000), 10),
+                share=half_up(int(share * 1000), 10),
             )
         )
     out.extend([again_words(kind, name) for kind, name in found.again])
@@ -45,7 +39,35 @@ def outlook_words(found: Outlook, door: Door) -> "list[Msg]":
     return out + notes(door)
 
 
-def _answer(found: Outlook) -> Msg:
+def short_words(letter: str, nm: int) -> Msg:
+    """Return by how much a panel's bounds miss each other."""
+    return Msg(
+        "Panel {letter}: clearance and head engagement miss each other by {size}.",
+        letter=letter,
+        size=fine(nm),
+    )
+
+
+def preset_words(move: RollerTurn) -> Msg:
+    """Return how a panel's roller, or a fixed panel's end, starts before it hangs."""
+    params = {"letter": move.letter, "rise": fine(abs(move.rise))}
+    return Msg(_PRESETS[(move.fixed, move.rise > 0, move.side)].template, **params)
+
+
+_PRESETS = {
+    (False, True, "left"): Msg("Start panel {letter} with its LEFT roller {rise} up."),
+    (False, True, "right"): Msg("Start panel {letter} with its RIGHT roller {rise} up."),
+    (False, False, "left"): Msg("Start panel {letter} with its LEFT roller {rise} down."),
+    (False, False, "right"): Msg("Start panel {letter} with its RIGHT roller {rise} down."),
+    (True, True, "left"): Msg("Set panel {letter} with its LEFT end shimmed {rise} up."),
+    (True, True, "right"): Msg("Set panel {letter} with its RIGHT end shimmed {rise} up."),
+    (True, False, "left"): Msg("Set panel {letter} with its LEFT end {rise} lower."),
+    (True, False, "right"): Msg("Set panel {letter} with its RIGHT end {rise} lower."),
+}
+
+
+def answer_words(found: Outlook) -> Msg:
+    """Return in one line whether the door can be finished."""
     worst = found.plan.worst
     if found.answer == CANNOT:
         return Msg("As the frame stands, the door cannot be finished.")
@@ -106,7 +128,7 @@ _MOVES = {
 def turns_of(turns: "tuple[int, int]") -> Msg:
     """Return turns of a screw, (steps, steps a turn), in words.
 
-    Example: turns_of((6, 4)) -> "one and a half turns"; turns_of((3, 8)) -> "3/8 of a turn"
+    Such as "1 and a half turns" for (6, 4), "3/8 of a turn" for (3, 8).
     """
     if abs(turns[0]) * 4 % turns[1] == 0:
         return turn_words(abs(turns[0]) * 4 // turns[1])

@@ -1,0 +1,134 @@
+"""What the door model says of this door: before panels hang, as a warning and a preset.
+
+It never bars. A few words first; what to do, why and the picture stand behind a fold.
+"""
+
+from app.core.errors import AppError
+from app.core.kinds import Json
+from app.core.pages import common
+from app.core.pages.request import Request
+from app.core.pictures.closing import closing
+from app.core.quantity.messages import Msg
+from app.core.record import judge
+from app.core.record.door_as_read import (
+    BED_ROOM,
+    BED_WEATHER,
+    FRAME,
+    HUNG,
+    LEFT_JAMB,
+    OPENING,
+    RIGHT_JAMB,
+    DoorAsRead,
+)
+from app.core.record.state import State, Step
+from app.core.trade.door_model.outlook import CAN, CANNOT, Outlook, outlook
+from app.core.trade.door_model.plan import SPARE
+from app.core.trade.door_model.words import (
+    answer_words,
+    change_words,
+    outlook_words,
+    preset_words,
+)
+from app.core.trade.verdicts import MISSING
+
+KINDS = {CAN: "within", CANNOT: "out"}
+TITLES = {
+    OPENING: Msg("The door on this opening"),
+    FRAME: Msg("The door in this frame"),
+    HUNG: Msg("The door as it will close"),
+}
+
+
+def stage_of(state: State, step: Step) -> str:
+    """Return which stage of the door a step ends; "" for none."""
+    roles = [point.get("role", "") for point in step.data["points"]]
+    check = judge.whole_door_check(state)
+    if check is None:
+        return ""
+    if check["id"] in [one["id"] for one in step.data["checks"]]:
+        return HUNG
+    if LEFT_JAMB in roles or RIGHT_JAMB in roles:
+        return FRAME
+    return OPENING if BED_ROOM in roles or BED_WEATHER in roles else ""
+
+
+def outlook_section(request: Request, state: State, stage: str) -> "Json | None":
+    """Return what the model says at a stage, for a page; None before there is enough to say."""
+    read = judge.door_at(state, stage) if stage else None
+    if read is None:
+        return None
+    if read.door is None:
+        return _waiting(request, read, stage) if stage == FRAME else None
+    if stage == HUNG and not any([gap.measured is not None for gap in read.door.gaps]):
+        return None
+    try:
+        found = outlook(read.door, SPARE if stage == HUNG else 0.0)
+    except AppError as error:
+        read.missing = [error.message]
+        return _waiting(request, read, stage)
+    plan = found.mended or found.plan
+    return {
+        "title": request.say(TITLES[stage]),
+        "kind": KINDS.get(found.answer, "close"),
+        # once it hangs, the check of the whole door says how it is
+        "answer": request.say(answer_words(found)) if stage != HUNG else "",
+        "do": [request.say(words) for words in _to_do(found, stage)],
+        "why": [request.say(words) for words in _why(found, read, stage)],
+        "picture": closing(read.door, plan, request.speaker) if found.mended is None else None,
+        "waits": [],
+    }
+
+
+def outlook_line(request: Request, state: State) -> "Json | None":
+    """Return the answer in one line, with its step, for the opening's page; None where none is due.
+
+    The frame's where it was read, else the opening's; none once the door hangs and was measured.
+    """
+    check = judge.whole_door_check(state)
+    if check is None or judge.result_of(state, check, "").verdict != MISSING:
+        return None
+    for stage in (FRAME, OPENING):
+        read = judge.door_at(state, stage)
+        if read is None or read.door is None:
+            continue
+        try:
+            found = outlook(read.door, 0.0)
+        except AppError:
+            return None
+        for step in state.steps:
+            if stage_of(state, step) == stage:
+                return {
+                    "kind": KINDS.get(found.answer, "close"),
+                    "answer": request.say(answer_words(found)),
+                    "href": common.step_path(request.parts[1], step),
+                }
+    return None
+
+
+def _to_do(found: Outlook, stage: str) -> "list[Msg]":
+    if stage == HUNG:
+        return []  # the check of the whole door lists it
+    if found.changes and found.mended is not None:
+        return [change_words(change) for change in found.changes] + [
+            preset_words(move) for move in found.mended.moves
+        ]
+    return [preset_words(move) for move in found.plan.moves]
+
+
+def _why(found: Outlook, read: DoorAsRead, stage: str) -> "list[Msg]":
+    """Return what the answer rests on: what is unsure, and what was taken for given."""
+    if read.door is None or stage == HUNG:
+        return read.taken
+    return outlook_words(found, read.door)[1:] + read.taken
+
+
+def _waiting(request: Request, read: DoorAsRead, stage: str) -> Json:
+    return {
+        "title": request.say(TITLES[stage]),
+        "kind": "missing",
+        "answer": "",
+        "do": [],
+        "why": [],
+        "picture": None,
+        "waits": [request.say(words) for words in read.missing],
+    }

@@ -1,0 +1,142 @@
+"""The shipped procedure and the door model on doors that are known to the last nanometre.
+
+Expected figures: the check values of the door model (derived from small turns, confirmed with scipy
+linprog and exact rotation), on the model's own door: panels 48 in wide, axles 36 apart.
+"""
+
+from app.core.quantity.speaker import Speaker
+from app.core.record import judge
+from app.core.record.door_as_read import FRAME, HUNG
+from app.core.trade.door_model.outlook import CAN, outlook
+from tests.procedures.built_doors import (
+    FRAME_ROLES,
+    HUNG_ROLES,
+    IN,
+    BuiltDoor,
+    ReadDoor,
+    drawing_data,
+    straight_door,
+)
+
+TWO = ([1, 2], "XX", "A")
+FOUR = ([1, 2, 3, 4], "XXXX", "A")
+
+
+def read(door: BuiltDoor, data, *roles: str) -> ReadDoor:
+    out = ReadDoor(door, data)
+    out.read_roles(*roles)
+    return out
+
+
+def said(messages) -> str:
+    return "\n".join([Speaker(units="in").say(one) for one in messages])
+
+
+def test_sill_that_falls_is_made_good_at_the_rollers() -> None:
+    """Sill falls 1/16 in 48 to the right: every right roller 3/64 up (check value)."""
+    data = drawing_data(*FOUR)
+    door = straight_door(data, rise=-IN // 16)
+    found = judge.door_at(read(door, data, *FRAME_ROLES).state(), FRAME)
+    assert found.door is not None, said(found.missing)
+    ahead = outlook(found.door, 0.0)
+    assert ahead.plan.within
+    moved = {(move.letter, move.side): move.rise for move in ahead.plan.moves}
+    for letter in "ABCD":
+        up = moved.get((letter, "right"), 0) - moved.get((letter, "left"), 0)
+        assert up == 3 * IN // 64, letter
+
+
+def test_jambs_that_lean_apart_take_their_share_of_every_gap() -> None:
+    """Jambs apart by 1/8 each over 96, two panels: 0.875 of the limits (check value)."""
+    data = drawing_data(*TWO)
+    door = straight_door(data, leans=(-IN // 8, IN // 8))
+    found = judge.door_at(read(door, data, *FRAME_ROLES).state(), FRAME)
+    share = outlook(found.door, 0.0).plan.shares.share
+    assert abs(share - 0.875) < 1e-6
+
+
+def test_gap_that_tapers_is_out_and_one_list_mends_it() -> None:
+    """The roller is turned; a jamb that is plumb is left alone, and nothing orders it back."""
+    data = drawing_data(*FOUR)
+    door = straight_door(data, rise=-IN // 16)
+    crew = read(door, data, *FRAME_ROLES, *HUNG_ROLES)
+    state = crew.state()
+    check = judge.whole_door_check(state)
+    result = judge.result_of(state, check, "")
+    assert result.verdict == "out"
+    words = said(result.outcome.remedies)
+    assert "Weight off each roller" in words
+    assert "jamb" not in words.lower()
+    plan = outlook(judge.door_at(state, HUNG).door).plan
+    for letter, ends in zip("ABCD", plan.extensions, strict=True):
+        door.rollers[letter] = list(ends)
+    crew.read_roles(*HUNG_ROLES)
+    state = crew.state()
+    assert judge.result_of(state, check, "").verdict == "within"
+    # a panel that leans with its sill is no fault: its stiles differ, and that is right
+    assert door.clearance("A", "left") != door.clearance("A", "right")
+
+
+def test_turns_are_said_by_the_measured_trial_turn_only() -> None:
+    data = drawing_data(*TWO)
+    door = straight_door(data, rise=-IN // 16)
+    crew = read(door, data, *FRAME_ROLES, *[role for role in HUNG_ROLES if role != "trial-turn"])
+    check = judge.whole_door_check(crew.state())
+    words = said(judge.result_of(crew.state(), check, "").outcome.remedies)
+    assert "Make one trial turn" in words
+    assert "of a turn" not in words
+    crew.read_roles("trial-turn")
+    words = said(judge.result_of(crew.state(), check, "").outcome.remedies)
+    assert "turn" in words
+    assert "Make one trial turn" not in words
+
+
+def test_what_the_drawing_leaves_open_is_asked_for() -> None:
+    data = drawing_data(*TWO)
+    del data["lengths"]["axle_distance"]
+    full = drawing_data(*TWO)
+    found = judge.door_at(read(straight_door(full), data, *FRAME_ROLES).state(), FRAME)
+    assert found.door is None
+    assert "Distance between the two roller axles" in said(found.missing)
+    silent = drawing_data(*TWO)
+    del silent["lengths"]["head_pocket"]
+    found = judge.door_at(read(straight_door(full), silent, *FRAME_ROLES).state(), FRAME)
+    assert found.door is not None
+    assert "depth of its pocket" in said(found.taken)
+
+
+def test_what_was_not_read_is_said_and_makes_it_less_sure() -> None:
+    data = drawing_data(*FOUR)
+    some = [role for role in FRAME_ROLES if role != "panel-width"]
+    state = read(straight_door(data), data, *some).state()
+    found = judge.door_at(state, FRAME)
+    assert "taken as drawn" in said(found.taken)
+    ahead = outlook(found.door, 0.0)
+    assert ahead.unsure == ["A", "B", "C", "D"]  # tracks 2 and 3 were read by nobody
+    jambless = [role for role in FRAME_ROLES if role != "left-jamb"]
+    found = judge.door_at(read(straight_door(data), data, *jambless).state(), FRAME)
+    assert found.door is None
+    assert "Read the LEFT jamb" in said(found.missing)
+
+
+def test_outlook_of_a_sound_frame_stands_on_the_pages() -> None:
+    from app.core.pages.outlook import outlook_line, outlook_section
+    from tests.core.book import Book
+
+    data = drawing_data(*FOUR)
+    state = read(straight_door(data, rise=-IN // 16), data, *FRAME_ROLES).state()
+    request = _request(Book())
+    section = outlook_section(request, state, FRAME)
+    assert section["kind"] == "within", section
+    assert any("right" in text.lower() and "Start panel B" in text for text in section["do"])
+    assert section["picture"]["description"].startswith("The door as it will close")
+    line = outlook_line(request, state)
+    assert line["answer"] == section["answer"]
+    assert line["href"].endswith("/step/D")
+    assert outlook(judge.door_at(state, FRAME).door, 0.0).answer == CAN
+
+
+def _request(book):
+    from app.core.pages.request import Request
+
+    return Request(book.request("GET", "/field/o/o1"))
