@@ -62,7 +62,7 @@ def _entry(request: Request, was: State, state: State, event: Json) -> Json | No
 
 WORDS = {
     "drawing.revised": Msg("The drawing was revised: {who}"),
-    "entry.struck": Msg("A reading was struck: {who}"),
+    "entry.struck": Msg("An entry was struck: {who}"),
     "entry.set-aside": Msg("An entry was set aside: {who}"),
     "entry.taken-in": Msg("An entry that was set aside was taken in: {who}"),
     "correction.made": Msg("{step}: put right by {who}"),

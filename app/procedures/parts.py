@@ -51,11 +51,12 @@ _CHECK = ("id", "title", "calc", "points", "limits", "settings", "basis", "reaso
 
 def read_task(source: Source, node: Node, ids: Ids) -> Json:
     """Return a task: something to do and tick, or a photo to take."""
-    fields = Fields(source, node, ("id", "text", "kind", "on"), "a task")
+    fields = Fields(source, node, ("id", "text", "kind", "on", "rank"), "a task")
     made: Json = {
         "id": ids.unique(fields, "task"),
         "text": fields.text("text"),
         "kind": fields.one_of("kind", ("tick", "photo"), "tick"),
+        "rank": fields.one_of("rank", ("never",), ""),
     }
     if fields.has("on"):
         made["on"] = read_where(source, fields, "on", ids)

@@ -33,6 +33,8 @@ KINDS = {
     "adjustment.made": Msg("An adjustment"),
     "photo.taken": Msg("A photo"),
     "part.stated": Msg("A part"),
+    "tasks.ticked": Msg("Several tasks"),
+    "parts.stated": Msg("Several parts"),
     "query.raised": Msg("A query"),
     "step.signed": Msg("A sign-off"),
     "handover.signed": Msg("The owner's signature"),

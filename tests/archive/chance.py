@@ -29,6 +29,8 @@ OTHERS: list[tuple[str, Json]] = [
     ("photo.taken", {"step": "A", "task": "seen", "sha256": "ab" * 32, "size": 9, "width": 2,
                      "height": 3}),
     ("part.stated", {"mark": "P1", "state": "short", "words": "one is gone"}),
+    ("tasks.ticked", {"step": "A", "tasks": ["seen"], "done": True}),
+    ("parts.stated", {"marks": ["P1", "P-A"], "state": "here"}),
     ("query.raised", {"words": "wall is short", "measured": "94", "drawn": "96", "bars": ["A"]}),
     ("concession.missed", {"check": "gap-most", "panel": "", "number": "482109375"}),
     ("handover.signed", {"name": "Orla Owner", "consent": True, "strokes": [[1, 2, 3, 4]]}),

@@ -104,15 +104,20 @@ class PartsPage(AnyPage):
     """The parts list."""
 
     def all_here(self) -> None:
-        """Say of every line that it is here."""
+        """Say of every line that it is here: one tap, taken back once, and given again."""
         expect(self.title).to_have_text("Parts", timeout=SEEN)
         self.whole()
+        at_once = self.page.get_by_role("button", name="All here")
+        undo = self.page.get_by_role("button", name="Undo")
+        at_once.click()
+        expect(at_once).to_have_count(0, timeout=SEEN)
+        undo.click()
+        expect(undo).to_have_count(0, timeout=SEEN)
+        at_once.click()
+        expect(undo).to_be_visible(timeout=SEEN)
         lines = self.page.get_by_role("main").get_by_role("listitem")
         for number in range(lines.count()):
-            line = lines.nth(number)
-            line.get_by_role("radio", name="here", exact=True).check()
-            line.get_by_role("button", name="Keep").click()
-            expect(line.get_by_role("strong").first).to_have_text("here", timeout=SEEN)
+            expect(lines.nth(number).get_by_role("strong").first).to_have_text("here")
 
 
 class StepPage(AnyPage):
@@ -133,10 +138,14 @@ class StepPage(AnyPage):
         expect(self.task(text)).to_have_attribute("aria-pressed", "true", timeout=SEEN)
 
     def tick_all(self) -> None:
-        """Tick every task that is open, from the first to the last."""
+        """Tick every task that is open: one tap for all that may go together, then the rest."""
         region = self.page.get_by_role("region", name="Tasks")
         expect(region).to_be_visible(timeout=SEEN)
         self.whole()
+        at_once = region.get_by_role("button", name="All yes")
+        if at_once.count():
+            at_once.click()
+            expect(at_once).to_have_count(0, timeout=SEEN)
         count = region.get_by_role("listitem").count()
         for number in range(count):
             button = region.get_by_role("listitem").nth(number).get_by_role("button")

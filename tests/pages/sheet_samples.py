@@ -3,7 +3,7 @@
 from typing import Any
 
 from tests.pages.shapes import choice, fact, form, link, page, reading
-from tests.pages.step_samples import photos
+from tests.pages.step_samples import at_once, photos
 
 Json = dict[str, Any]
 
@@ -95,6 +95,7 @@ def parts_context() -> Json:
     return {
         "page": page("Parts", "Steps"),
         "sum": "1 of 4 here and right, 2 not",
+        "all": at_once("All here: 2 parts", "1 part here, said at once by Dee Sample, 2 March"),
         "parts": [
             part(1, "panel A", "here", "here"),
             part(

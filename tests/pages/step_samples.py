@@ -54,6 +54,7 @@ def step_context() -> Json:
             )
         ],
         "decisions": [decision()],
+        "all": at_once("All yes: 3 tasks", "4 tasks ticked at once by Dee Sample, 2 March, 9:15"),
         "tasks": tasks(),
         "points": points(),
         "checks": checks(),
@@ -91,6 +92,12 @@ def outlook() -> Json:
         "picture": None,
         "waits": ["Read the track along the sill."],
     }
+
+
+def at_once(words: str, said: str) -> Json:
+    """The button for all that nobody spoke of, and an act that can be taken back."""
+    ready = {**form("all"), "text": words}
+    return {"form": ready, "acts": [{"text": said, "undo": form("undo-1")}]}
 
 
 def photos() -> list[Json]:

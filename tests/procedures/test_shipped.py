@@ -10,9 +10,10 @@ from fractions import Fraction
 import pytest
 
 from app.core.checks.index import CALCS, load
+from app.core.pages.at_once import unsaid_tasks
 from app.core.record.roles import ROLES
 from app.procedures.limits import PRACTICE
-from tests.procedures.demo_book import PROCEDURE
+from tests.procedures.demo_book import PROCEDURE, Book, openings
 
 STEPS = {step["id"]: step for step in PROCEDURE["steps"]}
 CHECKS = {check["id"]: check for step in PROCEDURE["steps"] for check in step["checks"]}
@@ -313,6 +314,34 @@ def test_the_survey_is_two_lines_closed_on_the_first_mark() -> None:
         assert point["closing"]
         assert int(point["where"]["spacing"]) == inches("12")
         assert int(point["where"]["merge"]) == inches("3")
+
+
+# Cautions of common practice (no published source) that no tap answers along with others.
+BY_ITSELF = (
+    "guarded", "scanned", "asbestos", "braced", "cups", "glass side", "Weight off the roller",
+    "measured against glass", "way out", "above the head", "safety mark and rating mark",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("words", BY_ITSELF)
+def test_what_keeps_people_safe_is_ticked_by_itself(words: str) -> None:
+    tasks = [task for step in PROCEDURE["steps"] for task in step["tasks"] if words in task["text"]]
+    assert {task["rank"] for task in tasks if task["kind"] == "tick"} == {"never"}
+
+
+def test_a_task_whose_time_counts_is_ticked_by_itself() -> None:
+    state = Book(openings()[0]).state
+    sides = [
+        side
+        for step in PROCEDURE["steps"]
+        for check in step["checks"]
+        for side in check.get("clock", {}).values()
+    ]
+    timed = {side["task"] for side in sides if "task" in side}
+    assert timed
+    together = {task for step in state.steps for task in unsaid_tasks(state, step)}
+    assert together
+    assert not together & timed
 
 
 def test_tasks_of_the_table() -> None:

@@ -177,6 +177,8 @@ class Work:
     def do_step(self, crew: Visitor, step: Step) -> None:
         """Do all that a step's page asks for; what stays open is seen by whoever asks next."""
         page = self.open_step(crew, step)
+        for form in page.forms_for("all"):
+            page = crew.send(form, {}, kept=True)
         while todo := page.forms_for("tick", done="yes"):
             page = crew.send(todo[0], {}, kept=True)
         for task in step.data["tasks"]:
@@ -245,6 +247,8 @@ class Work:
         crew.go("/field")
         crew.go(crew.link(self.path), "/field")
         page = crew.go(crew.link("/parts"), self.path)
+        for form in page.forms_for("all"):
+            page = crew.send(form, {}, kept=True)
         for part, stated in self.state.parts():
             if stated is None or stated["body"]["state"] != "here":
                 form = page.forms_for("state", mark=part["mark"])[0]

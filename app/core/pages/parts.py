@@ -2,7 +2,7 @@
 
 from app.core.errors import InputError
 from app.core.kinds import Json
-from app.core.pages import common
+from app.core.pages import at_once, common
 from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record.state import State
@@ -32,6 +32,7 @@ def get(request: Request) -> Page:
     context = {
         "page": common.page_frame(request, request.say(Msg("Parts")), opening, back),
         "sum": request.say(Msg("{here} of {total} here", here=here, total=len(listed))),
+        "all": at_once.act_shown(request, state, "parts.stated", at_once.unsaid_parts(state)),
         "parts": [_part_line(request, state, part, stated) for part, stated in listed],
     }
     return Page("field/parts.html", context)
@@ -85,4 +86,18 @@ def post_state(request: Request) -> Page:
     return Page(location=request.path, drafts=[event_draft(request, id, "part.stated", body)])
 
 
-POSTS = {"state": post_state}
+def post_all(request: Request) -> Page:
+    """Keep that all parts are here of which nobody has said anything."""
+    id = request.parts[1]
+    state = request.state(id)
+    body = {"marks": at_once.unsaid_parts(state), "state": "here"}
+    return at_once.keep_all(request, id, state, "parts.stated", body)
+
+
+def post_undo_all(request: Request) -> Page:
+    """Take back what was said of all parts at once."""
+    id = request.parts[1]
+    return at_once.undo_all(request, id, request.state(id), "parts.stated")
+
+
+POSTS = {"state": post_state, "all": post_all, "undo-all": post_undo_all}

@@ -3,6 +3,7 @@
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Any, Json
 from app.core.pages import (
+    at_once,
     closer,
     common,
     outlook,
@@ -61,6 +62,9 @@ def get(request: Request) -> Page:
         "notes": [_moved_note(request, event) for event in state.adjustments(step.key)]
         + [common.remark_of(words) for words in _doubted_tools(request, state, step)],
         "decisions": [decision_shown(request, state, step, d) for d in step.data["decisions"]],
+        "all": at_once.act_shown(
+            request, state, "tasks.ticked", at_once.unsaid_tasks(state, step), step.key
+        ),
         "tasks": [
             _task_shown(request, state, step, task)
             for task in state.tasks(step)
@@ -311,6 +315,19 @@ def post_tick(request: Request) -> Page:
     return Page(location=request.path, drafts=[event_draft(request, id, "task.ticked", body)])
 
 
+def post_all(request: Request) -> Page:
+    """Tick all tasks that nobody touched, but for photos and tasks of rank never."""
+    id, state, step = step_of_path(request)
+    body = {"step": step.key, "tasks": at_once.unsaid_tasks(state, step), "done": True}
+    return at_once.keep_all(request, id, state, "tasks.ticked", body)
+
+
+def post_undo_all(request: Request) -> Page:
+    """Take the ticks of one tap back."""
+    id, state, _step = step_of_path(request)
+    return at_once.undo_all(request, id, state, "tasks.ticked")
+
+
 def post_decide(request: Request) -> Page:
     """Keep a decision: who said so is asked where the procedure asks it."""
     id, _state, step = step_of_path(request)
@@ -406,6 +423,8 @@ def _may_sign(request: Request, id: str, state: State, step: Step) -> None:
 POSTS = {
     "settle": closer.keep_closer,
     "tick": post_tick,
+    "all": post_all,
+    "undo-all": post_undo_all,
     "decide": post_decide,
     "correct": post_correct,
     "adjust": post_adjust,

@@ -44,6 +44,9 @@ KINDS: "dict[str, dict[str, str]]" = {
         "?words": "text",
         "?done_at": "text",
     },
+    # many at once by one tap: only what nobody had said anything of
+    "tasks.ticked": {"step": "text", "tasks": "texts", "done": "flag"},
+    "parts.stated": {"marks": "texts", "state": "text"},
     "decision.made": {
         "step": "text",
         "decision": "text",

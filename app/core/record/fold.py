@@ -122,6 +122,12 @@ def _alter_tick(state: State, body: Json) -> None:
     _forget_point(state, body["task"])
 
 
+def _alter_ticks(state: State, body: Json) -> None:
+    for task in body["tasks"]:
+        _alter_tick(state, {"step": body["step"], "task": task})
+    _alter_step(state, body)
+
+
 def _alter_step(state: State, body: Json) -> None:
     _forget_cover(state, body["step"])
 
@@ -222,6 +228,8 @@ ALTERS: "dict[str, Callable[[State, Json], None]]" = {
     "task.ticked": _alter_tick,
     "decision.made": _alter_step,
     "part.stated": _alter_parts,
+    "tasks.ticked": _alter_ticks,
+    "parts.stated": _alter_parts,
     "step.signed": _alter_signed,
     "opening.reviewed": _alter_reviewed,
     "record.issued": _alter_nothing,

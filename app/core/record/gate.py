@@ -216,10 +216,16 @@ def _open_queries(state: State, step: Step) -> "list[Bar]":
 
 def _missing_parts(state: State, step: Step) -> "list[Bar]":
     out = []
+    unknown = [part for part, stated in state.parts() if stated is None]
+    if unknown and step.data.get("parts"):
+        words = Msg("Not looked at: {part}", part=unknown[0]["what"])
+        if len(unknown) > 1:
+            words = Msg("Parts not looked at: {count}", count=len(unknown))
+        out.append(Bar("part-unknown", words))
     for part, stated in state.parts():
         if stated is None and step.data.get("parts"):
-            out.append(Bar("part-unknown", Msg("Not looked at: {part}", part=part["what"])))
-        elif part["step"] == step.id and (stated is None or stated["body"]["state"] != HERE):
+            continue
+        if part["step"] == step.id and (stated is None or stated["body"]["state"] != HERE):
             out.append(
                 Bar("part-bars", Msg("Part not here or not right: {part}", part=part["what"]))
             )

@@ -97,13 +97,13 @@ class Ledger:
         if may_strike(target):
             self.removed[id] = event
             self._standing.pop(target["kind"], None)
-            self._live.pop(slot_of(target), None)
+            for slot in slots_of(target):
+                self._live.pop(slot, None)
 
     def _place(self, event: Json) -> None:
         _put(self.kinds.setdefault(event["kind"], []), event)
         self._standing.pop(event["kind"], None)
-        slot = slot_of(event)
-        if slot:
+        for slot in slots_of(event):
             _put(self.slots.setdefault(slot, []), event)
             if slot in self._live:
                 self._live[slot] = _still_live(self._live[slot], self.unstruck(slot), event)
@@ -147,9 +147,10 @@ class Ledger:
 
     def replaced_by(self, event: Json) -> "Json | None":
         """Return the first event of the same slot that has seen this one and is not struck."""
-        for other in self.slots.get(slot_of(event), []):
-            if other is not event and other["id"] not in self.removed and ev.has_seen(other, event):
-                return other
+        for slot in slots_of(event):
+            for other in self.unstruck(slot):
+                if other is not event and ev.has_seen(other, event):
+                    return other
         return None
 
 
@@ -169,18 +170,26 @@ def _still_live(live: "list[Json]", here: "list[Json]", event: Json) -> "list[Js
     return found
 
 
-def slot_of(event: Json) -> str:
-    """Return the slot that an event speaks about; "" where each stands for itself."""
+def slots_of(event: Json) -> "list[str]":
+    """Return the slots that an event speaks about; none where each stands for itself."""
     body = event["body"]
     kind = event["kind"]
     if kind == "reading.taken" and body.get("info"):
-        return ""
+        return []
     if kind in ("reading.taken", "reading.unreachable"):
-        return reading_slot(body["point"], body["panel"], body["place"])
+        return [reading_slot(body["point"], body["panel"], body["place"])]
+    if kind == "tasks.ticked":
+        return ["task|" + body["step"] + "|" + task for task in _each_text_once(body["tasks"])]
+    if kind == "parts.stated":
+        return ["part|" + mark for mark in _each_text_once(body["marks"])]
     fields = _SLOT_FIELDS.get(kind)
     if fields is None:
-        return ""
-    return "|".join([fields[0]] + [body[field] for field in fields[1:]])
+        return []
+    return ["|".join([fields[0]] + [body[field] for field in fields[1:]])]
+
+
+def _each_text_once(texts: "list[str]") -> "list[str]":
+    return [texts[i] for i in range(len(texts)) if texts[i] not in texts[:i]]
 
 
 def reading_slot(point: str, panel: str, place: str) -> str:
@@ -218,6 +227,8 @@ def may_strike(event: Json) -> bool:
         "correction.made",
         "adjustment.made",
         "close.settled",
+        "tasks.ticked",
+        "parts.stated",
         "setup.tied",
         "query.raised",
         "instrument.checked",
