@@ -4,7 +4,7 @@ from typing import Any
 
 from tests.pages import sample_pictures as drawn
 from tests.pages.point_samples import entry, way
-from tests.pages.shapes import LOW, choice, form, link, mark, page
+from tests.pages.shapes import LOW, choice, clock, form, link, mark, page
 
 Json = dict[str, Any]
 
@@ -18,6 +18,7 @@ def card(kind: str, **more: Any) -> Json:
         "progress": "12 of 40",
         "far": "12/40",
         "kind": kind,
+        "clocks": [clock()],
         "band": None,
         "verdict": None,
         "ask": None,

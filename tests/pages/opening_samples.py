@@ -3,7 +3,7 @@
 from typing import Any
 
 from tests.pages import sample_pictures as drawn
-from tests.pages.shapes import STEPS, fact, form, link, note, page
+from tests.pages.shapes import STEPS, clock, fact, form, link, note, page
 
 Json = dict[str, Any]
 
@@ -32,6 +32,7 @@ def card(
         "go_on": "next.html" if following else "",
         "state": state,
         "state_text": text,
+        "clocks": [clock()],
         "scale": SCALE,
     }
 
@@ -70,6 +71,7 @@ def opening_context() -> Json:
         "page": page("Opening and steps", "All openings"),
         "door": DOOR,
         "progress": "3 of 11 steps signed",
+        "clocks": [clock(), clock("over")],
         "next": link("Go on: C Sill bedding", "step.html"),
         "picture_of": drawn.elevation(),
         "outlook": {

@@ -3,7 +3,7 @@
 from typing import Any
 
 from tests.pages import sample_pictures as drawn
-from tests.pages.shapes import LOW, choice, form, link, mark, out_check, page, waiting
+from tests.pages.shapes import LOW, choice, clock, form, link, mark, out_check, page, waiting
 
 Json = dict[str, Any]
 
@@ -105,6 +105,7 @@ def point_context(**more: Any) -> Json:
             "undo_text": 'Undo: strike 36 3/16" at 7 ft',
         },
         "setup": None,
+        "clocks": [clock()],
         "compare": None,
         "ask": None,
         "entry": entry(),

@@ -239,3 +239,23 @@ def checks() -> list[Json]:
             says=["One place could not be reached; the rest is within."],
         ),
     ]
+
+
+def clock(sort: str = "waits") -> Json:
+    """A clock that runs, or is over."""
+    runs = sort != "over"
+    return {
+        "id": "flood" if runs else "skin",
+        "title": "Flood test" if runs else "Skin time",
+        "until": "2026-03-02T14:20:00-05:00",
+        "sort": sort,
+        "text": "waiting until 14:20" if runs else "TIME IS OVER since 14:20",
+        "left": "12 min left" if runs else "",
+        "counting": "# left",
+        "over": "time is over since 14:20",
+        "awake": runs,
+        "hint": "Rings while this page stays open and the phone is awake.",
+        "doubt": "" if runs else "Clock in doubt: check the phone’s time.",
+        "calendar": "BEGIN:VCALENDAR\nEND:VCALENDAR\n",
+        "file": "flood.ics",
+    }

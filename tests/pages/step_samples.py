@@ -5,6 +5,7 @@ from typing import Any
 from tests.pages.shapes import (
     checks,
     choice,
+    clock,
     form,
     link,
     mark,
@@ -34,6 +35,7 @@ def step_context() -> Json:
             ],
         ),
         "step": step_row("B1", "Substrate and opening", "open", "12 of 34 readings, 1 of 4 tasks"),
+        "clocks": [clock(), clock("over")],
         "go_on": link("Go on: 14 left", "next.html"),
         "about": "What the door will stand on, and the hole it goes in.",
         "panel_title": "",

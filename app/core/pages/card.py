@@ -8,14 +8,14 @@ from app.core.checks.index import spec_of
 from app.core.checks.rows import drawn_at
 from app.core.errors import AppError
 from app.core.kinds import Any, Json
-from app.core.pages import common, history, photo, point, results, step
+from app.core.pages import clocks, common, history, photo, point, results, step
 from app.core.pages.entering import asked_back, reading_form, unreachable_form
 from app.core.pages.request import Page, Request, amount_of
 from app.core.pictures import drawings
 from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
 from app.core.record.course import Thing, thing_after, things_left, things_of
-from app.core.record.standing import next_step
+from app.core.record.standing import clocks_running, next_step
 from app.core.record.state import State, Step
 from app.core.trade.verdicts import OUT
 from app.core.where.place import Place
@@ -53,6 +53,7 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
         ),
         "far": str(len(every) - len(left)) + "/" + str(len(every)),
         "kind": "end",
+        "clocks": clocks.clock_lines(request, clocks_running(state)),
         "band": verdict if verdict is not None and not verdict["stays"] else None,
         "verdict": verdict if stays else None,
         "ask": None,

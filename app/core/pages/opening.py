@@ -1,11 +1,11 @@
 """/field/o/ID: one opening, its steps and what bars them."""
 
 from app.core.kinds import Json
-from app.core.pages import common, outlook, voice
+from app.core.pages import clocks, common, outlook, voice
 from app.core.pages.request import Page, Request, event_draft
 from app.core.pictures import drawings
 from app.core.quantity.messages import Msg
-from app.core.record.standing import next_step
+from app.core.record.standing import clocks_running, next_step
 from app.core.record.state import State
 from app.core.where.places import SHORT
 
@@ -22,6 +22,7 @@ def get(request: Request) -> Page:
         "page": common.page_frame(request, request.say(Msg("Opening")), opening, back),
         "door": request.say(common.door_words(state)),
         "progress": common.progress_words(request, state),
+        "clocks": clocks.clock_lines(request, clocks_running(state)),
         "next": None,
         "picture_of": drawings.elevation_picture(state.drawing, request.speaker),
         "outlook": outlook.outlook_line(request, state),

@@ -1,7 +1,7 @@
 """/field: the openings to be set, each with how far it is."""
 
 from app.core.kinds import Json
-from app.core.pages import common
+from app.core.pages import clocks, common
 from app.core.pages.request import Page, Request
 from app.core.quantity.messages import Msg
 from app.core.record.standing import opening_standing
@@ -46,6 +46,7 @@ def opening_card(request: Request, opening: Json, href: str) -> Json:
         "door": request.say(common.door_text(told["door"], told["panels"], told["letters"])),
         "progress": request.say(progress),
         "next": request.say(_next_words(told["next"])) if told["next"] else "",
+        "clocks": clocks.clock_lines(request, told.get("clocks", [])),
         "go_on": common.card_path(opening["id"]) if told["next"] else "",
         "state": told["state"],
         "state_text": request.say(_STATES[told["state"]]),

@@ -4,7 +4,7 @@ from app.core.checks.decide import can_prove
 from app.core.checks.index import spec_of
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
-from app.core.pages import common, history, photo, results, setup, working
+from app.core.pages import clocks, common, history, photo, results, setup, working
 from app.core.pages.entering import (
     HOW,
     asked_back,
@@ -18,6 +18,7 @@ from app.core.pictures import drawings
 from app.core.quantity.messages import Len, Msg
 from app.core.record import gate, judge
 from app.core.record.ledger import reading_slot
+from app.core.record.standing import clocks_running
 from app.core.record.state import State, Step
 from app.core.trade.instruments import INSTRUMENTS
 from app.core.where.place import Place
@@ -112,6 +113,7 @@ def get(request: Request) -> Page:
         "step": step_link,
         "title": title,
         "panel_title": request.say(Msg("Panel {letter}", letter=here.panel)) if here.panel else "",
+        "clocks": clocks.clock_lines(request, clocks_running(here.state)),
         "tool": request.say(Msg(here.point["tool"])),
         "progress": request.say(
             Msg("{done} of {total}", done=len(here.places) - len(left), total=len(here.places))

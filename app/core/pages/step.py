@@ -4,6 +4,7 @@ from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Any, Json
 from app.core.pages import (
     at_once,
+    clocks,
     closer,
     common,
     outlook,
@@ -19,7 +20,7 @@ from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
 from app.core.record.course import things_left
-from app.core.record.standing import next_step, step_state
+from app.core.record.standing import clocks_running, next_step, step_state
 from app.core.record.state import State, Step
 from app.core.where.places import SHORT
 
@@ -53,6 +54,7 @@ def get(request: Request) -> Page:
     context = {
         "page": common.page_frame(request, (title + " " + panel_title).strip(), opening, back),
         "step": row,
+        "clocks": clocks.clock_lines(request, clocks_running(state)),
         "go_on": _go_on(request, id, state, step),
         "about": request.say(Msg(step.data["about"])) if step.data.get("about") else "",
         "panel_title": panel_title,

@@ -55,6 +55,13 @@ class Clock:
         return (self.started or 0) + (self.lasts or 0) if known else None
 
     @property
+    def since(self) -> str:
+        """Return when it was started as a claimed time, by the hours of that place."""
+        if self.started is None or self.start is None:
+            return ""
+        return moment_text(self.started, self.start["at"])
+
+    @property
     def until(self) -> str:
         """Return when it is over as a claimed time, by the hours of the place it was started at."""
         if self.over_at is None or self.start is None:

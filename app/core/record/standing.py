@@ -1,8 +1,10 @@
 """How an opening and its steps stand: what lists and summaries are made of, in no language."""
 
 from app.core.kinds import Json
+from app.core.record.clocks import Clock
 from app.core.record.events import has_seen
 from app.core.record.gate import bars_of, holds_before, sign_of
+from app.core.record.judge import checks_of, result_of
 from app.core.record.state import State, Step
 
 
@@ -19,7 +21,39 @@ def opening_standing(state: State) -> Json:
         if following is not None
         else None,
         "state": opening_state(state),
+        "clocks": clocks_running(state),
     }
+
+
+def clocks_running(state: State) -> "list[Json]":
+    """Return the clocks that were started and not ended, in no language, in the steps' order.
+
+    {"id", "title", "sort": least or most, "since", "until": claimed times, "doubt"}
+    """
+    out: list[Json] = []
+    for step in state.steps:
+        for check in step.data["checks"]:
+            clock = _running_clock(state, step, check) if check.get("clock") else None
+            if clock is not None:
+                out.append(
+                    {
+                        "id": check["id"],
+                        "title": check["title"],
+                        "sort": clock.sort,
+                        "since": clock.since,
+                        "until": clock.until,
+                        "doubt": clock.back > 0,
+                    }
+                )
+    return out
+
+
+def _running_clock(state: State, step: Step, check: Json) -> "Clock | None":
+    signed = sign_of(state, step)
+    if check not in checks_of(state, step) or (signed is not None and signed.good):
+        return None
+    clock = result_of(state, check, step.panel).clock
+    return clock if clock is not None and clock.runs else None
 
 
 def opening_state(state: State) -> str:

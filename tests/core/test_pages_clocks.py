@@ -1,0 +1,135 @@
+"""The clocks of an opening on its pages: until when, how long still, and what rings.
+
+Expected times are subtractions done by hand.
+"""
+
+from app.core.pages.clocks import until_words
+from app.core.quantity.speaker import Speaker
+from app.core.record.events import heads_of, new_event
+from app.core.record.standing import clocks_running
+from app.core.record.state import State
+from tests.core.book import GAP, STEP, Book
+from tests.core.sample import inches
+from tests.core.test_clocks import PROCEDURES
+
+NOW = "2026-03-02T14:05:00-05:00"
+
+
+class Watch(Book):
+    """A book under a procedure with clocks, asked at a time of its own."""
+
+    def __init__(self):
+        Book.__init__(self)
+        self.now = NOW
+
+    def request(self, method, path, form=None):
+        out = Book.request(self, method, path, form)
+        out["now"] = self.now
+        out["book"]["procedures"] = PROCEDURES
+        return out
+
+    def add(self, kind, body, at):
+        events = self.events["o1"]
+        draft = {
+            "id": kind + str(len(events)), "device": "web-1", "opening": "o1", "at": at,
+            "seen": heads_of(events), "person": "p1", "kind": kind, "body": body,
+        }  # fmt: skip
+        events.append(new_event(events, draft))
+
+    def flood(self, at=NOW, place="left", **more):
+        body = {
+            "point": "gap", "panel": "", "place": place, "quantity": "length", "text": "1/8",
+            "value": inches(1, 8), "how": "plain", "units": "in",
+        }  # fmt: skip
+        body.update(more)
+        self.add("reading.taken", body, at)
+
+    def tick(self, task, at=NOW):
+        self.add("task.ticked", {"step": "A", "task": task, "done": True}, at)
+
+    def clock(self, path=STEP):
+        return self.get(path)["context"]["clocks"][0]
+
+
+def test_pages_say_until_when_and_how_long_still():
+    book = Watch()
+    book.flood()
+    book.now = "2026-03-02T14:08:10-05:00"
+    for path in ("/field/o/o1", STEP, GAP):
+        clock = book.clock(path)
+        assert (clock["title"], clock["sort"]) == ("flood", "waits")
+        assert clock["text"] == "waiting until 14:20"
+        assert clock["left"] == "12 min left"  # 11 min 50 s, said in whole minutes, up
+        assert clock["until"] == "2026-03-02T14:20:00-05:00"
+        assert clock["awake"]
+    card = book.get("/field")["context"]["groups"][0]["openings"][0]
+    assert card["clocks"][0]["text"] == "waiting until 14:20"
+    bars = [bar["text"] for bar in book.get(STEP)["context"]["bars"]]
+    assert "flood: Waiting until 2 Mar 2026, 14:20." in bars
+
+
+def test_over_is_said_and_a_skin_time_that_is_over_is_said_loud():
+    book = Watch()
+    book.flood()
+    book.tick("bead")
+    book.now = "2026-03-02T14:24:30-05:00"
+    flood, skin = book.get(STEP)["context"]["clocks"]
+    assert (flood["sort"], flood["text"], flood["left"]) == ("over", "time is over since 14:20", "")
+    assert (skin["text"], skin["left"]) == ("be done by 14:25", "1 min left")
+    book.now = "2026-03-02T14:25:00-05:00"
+    assert book.get(STEP)["context"]["clocks"][1]["text"] == "TIME IS OVER since 14:25"
+
+
+def test_a_long_clock_goes_to_the_phones_own_clock():
+    book = Watch()
+    book.add(
+        "adjustment.made",
+        {"step": "A", "adjustment": "filled", "panel": "", "words": "filled"},
+        NOW,
+    )
+    clock = book.clock()
+    assert clock["text"] == "waiting until 14:05 tomorrow"
+    assert not clock["awake"]
+    assert "Set your phone’s own clock for 14:05 tomorrow." in clock["hint"]
+    text = clock["calendar"]
+    assert text.startswith("BEGIN:VCALENDAR\nVERSION:2.0\n")
+    # RFC 5545: UTC times end in Z; 14:05 at -05:00 is 19:05
+    assert "\nDTSTART:20260303T190500Z\n" in text
+    assert "\nBEGIN:VALARM\n" in text
+    assert max(len(line) for line in text.split("\n")) <= 75
+
+
+def test_what_ended_or_was_signed_runs_no_more():
+    book = Watch()
+    book.flood()
+    book.flood("2026-03-02T14:06:00-05:00", "right")
+    assert book.get(STEP)["context"]["clocks"] == []
+
+
+def test_a_phone_whose_clock_stands_before_the_start_is_in_doubt():
+    book = Watch()
+    book.flood()
+    assert book.clock()["doubt"] == ""
+    book.now = "2026-03-02T13:00:00-05:00"
+    assert book.clock()["doubt"] == "Clock in doubt: check the phone’s time."
+
+
+def test_a_restart_changes_nothing():
+    """All of it follows from the entries: another interpreter, another day, the same time."""
+    book = Watch()
+    book.flood()
+    once = clocks_running(State(book.events["o1"], PROCEDURES))
+    assert once == clocks_running(State(list(book.events["o1"]), PROCEDURES))
+    assert once[0]["until"] == "2026-03-02T14:20:00-05:00"
+
+
+def test_days_are_said_as_people_say_them():
+    def said(now, until):
+        return Speaker().say(until_words(now, until))
+
+    assert said(NOW, "2026-03-02T23:59:00-05:00") == "23:59"
+    assert said(NOW, "2026-03-03T00:00:00-05:00") == "00:00 tomorrow"
+    assert said(NOW, "2026-03-04T09:10:00-05:00") == "4 Mar 2026, 09:10"
+    assert said("2026-12-31T23:00:00-05:00", "2027-01-01T01:00:00-05:00") == "01:00 tomorrow"
+    # two hours west of where it was started: the hours of the phone that asks
+    assert said("2026-03-02T14:05:00-07:00", "2026-03-02T23:30:00-05:00") == "21:30"
