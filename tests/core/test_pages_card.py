@@ -54,7 +54,7 @@ def test_out_stays_and_says_what_to_do_until_it_is_left_or_measured_again():
     out = keep(book, "5/16", GAP + "left")
     assert out["kind"] == "verdict"
     assert out["band"] is None
-    verdict = out["verdict"]
+    verdict = out["judged"]
     assert verdict["mark"]["kind"] == "out"
     assert verdict["says"] == 'left: 1/16" over the most, 1/4".'
     assert verdict["remedies"]

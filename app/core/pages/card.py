@@ -55,7 +55,7 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
         "kind": "end",
         "clocks": clocks.clock_lines(request, clocks_running(state)),
         "band": verdict if verdict is not None and not verdict["stays"] else None,
-        "verdict": verdict if stays else None,
+        "judged": verdict if stays else None,
         "ask": None,
         "later": "",
         "coming": {"key": "", "places": []},
