@@ -16,7 +16,7 @@ from app.core.record.canonical import digest
 from app.core.record.state import State, setting_letters
 from app.core.trade import bed
 from app.core.trade.drawing import Drawing
-from app.homeowner import built, care, facts, first_page, written
+from app.homeowner import built, care, facts, first_page, predicted, written
 from app.homeowner.wording import Teller, event_like
 
 
@@ -103,6 +103,7 @@ def contents(known: Json, about: Json, teller: Teller) -> Json:
         "words": care.words(teller),
         "pictures": _pictures(teller, known, drawing),
         "built": built.table(teller, known["compared"]),
+        "predicted": predicted.table(teller, known.get("predicted", [])),
         "steps": [_step(teller, known, step) for step in known["steps"]],
         "parts": [_part(teller, part) for part in known["parts"]],
         "queries": [_query(teller, query) for query in known["queries"]],

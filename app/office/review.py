@@ -6,8 +6,9 @@ from app.core.pages import common, history, photo, queries, results
 from app.core.pages.opening import review_notes
 from app.core.pages.request import Page, Request, event_draft
 from app.core.pictures import drawings
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Len, Msg
 from app.core.record import gate, judge
+from app.core.record.predicted import greatest_miss, predicted_gaps
 from app.core.record.standing import opening_state
 from app.core.record.state import State, Step
 from app.core.record.written import judged_by
@@ -51,7 +52,9 @@ def get(request: Request) -> Page:
         "result": common.progress_words(request, state),
         "picture_of": drawings.elevation_picture(state.drawing, request.speaker),
         "here": {"state": kind, "state_text": request.say(STATES[kind])},
-        "notes": review_notes(request, state) + clocks.clock_notes(request, state, receipts),
+        "notes": review_notes(request, state)
+        + clocks.clock_notes(request, state, receipts)
+        + _model_notes(request, state),
         "flags": rules_flags(request, state),
         "record": "/record/" + id,
         "field": common.path_of(id),
@@ -68,6 +71,23 @@ def get(request: Request) -> Page:
         "send_back": _send_back(request, state),
     }
     return Page("office/review.html", context)
+
+
+def _model_notes(request: Request, state: State) -> list[Json]:
+    """Return how far the door model was off, once the gaps were measured."""
+    gaps = predicted_gaps(state)
+    off = greatest_miss(gaps)
+    if off is None:
+        return []
+    words = Msg("Door model: gaps predicted to {size} at worst.", size=Len(off))
+    worse = [gap.where for gap in gaps if gap.off is not None and gap.off > gap.spread]
+    if worse:
+        words = Msg(
+            "Door model: gaps predicted to {size} at worst; farther off than it said: {where}.",
+            size=Len(off),
+            where=worse,
+        )
+    return [common.remark_of(request.say(words))]
 
 
 def _step_review(

@@ -497,6 +497,7 @@ class _Builder:
         widths = sum([panel.wider for panel in door.panels])
         read = sum([gap.measured or 0 for gap in door.gaps])
         gap = door.gaps[unread[0]]
+        gap.follows = True
         gap.measured = half_up(n1 * d2 - n2 * d1, d1 * d2) - widths - read
         jambs = [jamb.error for jamb in door.jambs if jamb is not None]
         gap.error = (

@@ -16,7 +16,8 @@ class Gap:
     kind: REVEAL at a jamb, INTERLOCK (its overlap tapers by the negative of the gap), MEETING
     of two leads; POCKET and FIXED at an end have no taper to judge. most: limit of the taper.
     measured: taper as measured on the hung panels (high less low), or None; then the jamb's
-    readings and the panel's widths are not needed here. error: how far that may be off.
+    readings and the panel's widths are not needed here. error: how far that may be off. follows:
+    nobody read `measured`, it follows from the other gaps and both jambs.
     """
 
     def __init__(
@@ -26,6 +27,7 @@ class Gap:
         self.most = most
         self.measured = measured
         self.error = error
+        self.follows = False
 
     @property
     def judged(self) -> bool:

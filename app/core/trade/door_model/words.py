@@ -175,16 +175,20 @@ def remedy_words(found: Outlook) -> "list[Msg]":
     return [] if found.short else plan_words(found.plan)
 
 
+def gap_words(number: int, door: Door) -> Msg:
+    """Return where a gap is, counted from 0 at the left jamb."""
+    if number == 0:
+        return Msg("LEFT jamb")
+    if number == len(door.panels):
+        return Msg("RIGHT jamb")
+    left, right = door.panels[number - 1].letter, door.panels[number].letter
+    return Msg("Between {left} and {right}", left=left, right=right)
+
+
 def taper_words(taper: Taper, door: Door) -> Msg:
     """Return where a gap is and how it tapers, for a list."""
     size = fine(half_up(abs(taper.num), taper.den))
-    left = door.panels[taper.number - 1].letter if taper.number else ""
-    right = door.panels[taper.number].letter if taper.number < len(door.panels) else ""
-    where = Msg("Between {left} and {right}", left=left, right=right)
-    if not left:
-        where = Msg("LEFT jamb")
-    elif not right:
-        where = Msg("RIGHT jamb")
+    where = gap_words(taper.number, door)
     if taper.num == 0:
         return Msg("{where}: even", where=where)
     if taper.num > 0:
