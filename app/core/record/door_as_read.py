@@ -399,8 +399,9 @@ class _Builder:
         if not lip.xs:
             return Profile([x for x, _, _ in spots], [y for _, y, _ in spots], lip.error)
         (x1, _, off1), (x2, _, off2) = spots
+        # beyond the panel as it stands closed its own error goes on, and does not grow
         moved = {
-            x: half_up(y * (x2 - x1) + off1 * (x2 - x1) + (off2 - off1) * (x - x1), x2 - x1)
+            x: half_up((y + off1) * (x2 - x1) + (off2 - off1) * (min(max(x, x1), x2) - x1), x2 - x1)
             for x, y in zip(lip.xs, lip.ys)
         }
         moved.update({x: y for x, y, _ in spots})
