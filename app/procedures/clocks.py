@@ -13,7 +13,19 @@ from app.procedures.parts import RANKS
 from app.procedures.source import Fields, Source
 
 CALC = "time-between"
-_CLOCK = ("id", "title", "start", "end", "least", "most", "remedy", "basis", "reason", "rank")
+_CLOCK = (
+    "id",
+    "title",
+    "start",
+    "end",
+    "typed",
+    "least",
+    "most",
+    "remedy",
+    "basis",
+    "reason",
+    "rank",
+)
 _ACTS = ("task", "point", "adjustment")
 
 
@@ -24,6 +36,8 @@ def read_clock(source: Source, node: Node, ids: Ids) -> Json:
     ids.add_clock(fields.at("id"), id_)
     start, end = (_act(source, fields, name, ids) for name in ("start", "end"))
     acts = {"start": start, "end": end}
+    if fields.has("typed"):
+        acts["typed"] = _duration(source, fields, ids)
     points = {role: act["point"] for role, act in acts.items() if "point" in act}
     sort, limit = _limit(source, fields, ids)
     if "point" in limit:
@@ -81,7 +95,7 @@ def _read(source: Source, fields: Fields, ids: Ids) -> Json:
     seen = ids.use_point(fields.at("point"), point)
     place = fields.text("place", needed=False) or "1"
     if seen is not None and place not in seen.places:
-        words = ", ".join(seen.places) or "none by name: it is counted on the drawing"
+        words = ", ".join(seen.places) or "none by name on every door at every depth"
         source.wrong(fields.at("place"), f"point “{point}” has no place “{place}”; it has {words}")
     return {"point": point, "place": place, **({"step": seen.step} if seen else {})}
 
@@ -96,6 +110,15 @@ def _moved(source: Source, fields: Fields, ids: Ids) -> Json:
 
 
 _ACT = {"task": _ticked, "point": _read, "adjustment": _moved}
+
+
+def _duration(source: Source, clock: Fields, ids: Ids) -> Json:
+    """Return the point at which a crew types how long it took; its entries may contradict that."""
+    point = clock.text("typed")
+    seen = ids.use_point(clock.at("typed"), point)
+    if seen is not None and (seen.quantity != "duration" or seen.places != ["1"]):
+        source.wrong(clock.at("typed"), f"point “{point}” must be one duration, typed at one place")
+    return {"point": point, "place": "1"}
 
 
 def _limit(source: Source, clock: Fields, ids: Ids) -> tuple[str, Json]:

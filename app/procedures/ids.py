@@ -81,12 +81,11 @@ class Ids:
         """Keep a point, so that checks can name it."""
         self.points.setdefault(id_, Seen(node, quantity, self.step_id, self.per))
 
-    def add_places(self, id_: str, where: Json) -> None:
-        """Note by which names the places of a point are known, whatever the door."""
-        if where["kind"] == "one":
-            self.points[id_].places = ["1"]
-        elif where["kind"] == "listed":
-            self.points[id_].places = [item["id"] for item in where.get("items", [])]
+    def add_places(self, id_: str, point: Json) -> None:
+        """Note which places of a point are read on every door, at every depth, by their names."""
+        if point.get("asked", "always") == "always":
+            short = _names_in(point.get("short") or point["where"])
+            self.points[id_].places = [one for one in _names_in(point["where"]) if one in short]
 
     def use_point(self, node: Node, id_: str) -> Seen | None:
         """Return the point that a check names: of this step or an earlier one."""
@@ -151,3 +150,9 @@ class Ids:
         line = self._lines.setdefault((what, id_), node.start_mark.line + 1)
         if line != node.start_mark.line + 1:
             self.source.wrong(node, f"{what} “{id_}” is already on line {line}")
+
+
+def _names_in(where: Json) -> list[str]:
+    if where["kind"] == "one":
+        return ["1"]
+    return [item["id"] for item in where.get("items", [])]

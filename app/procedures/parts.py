@@ -104,11 +104,11 @@ def read_point(source: Source, node: Node, ids: Ids) -> Json:
         "role": fields.one_of("role", tuple(ROLES), ""),
         "choices": [_compiled_option(source, item, ids) for item in fields.items("choices")],
     }
-    ids.add_places(id_, made["where"])
     if fields.has("asked"):
         made["asked"] = _read_asked(source, fields, ids, id_)
     if fields.has("short"):
         made["short"] = read_where(source, fields, "short", ids)
+    ids.add_places(id_, made)
     if (quantity == "choice") != bool(made["choices"]):
         source.wrong(node, "choices belong to a point of quantity “choice”, and only there")
     _fits_role(source, fields, made)

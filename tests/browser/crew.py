@@ -52,7 +52,7 @@ class Crew:
         """Enter readings one after the other, as the page asks for them."""
         page.read(DOWN)
         for spot in at:
-            page.keep(spot.text, spot.words, spot.ago)
+            page.keep(spot.text, spot.words, spot.ago, spot.sure)
             self.typed.append(spot.typed)
 
     def again(self, page: StepPage, key: str, point: str) -> None:

@@ -246,15 +246,17 @@ class PointPage(AnyPage):
             self.page.get_by_role("button", name="This is how it is read").click()
             expect(self.place).to_be_visible(timeout=SEEN)
 
-    def keep(self, text: str, place: str, ago: int = 0) -> None:
+    def keep(self, text: str, place: str, ago: int = 0, sure: bool = False) -> None:
         """Enter a reading at the place that the page asks for, and wait until it is kept.
 
-        ago: minutes since it was measured, where that was not just now.
+        ago: minutes since it was measured, where that was not just now. sure: it is asked back.
         """
         expect(self.place).to_contain_text(place, timeout=SEEN)
         if ago:
             self.measured(ago)
         self.send(text)
+        if sure:
+            self.page.get_by_role("button", name="It is right: keep it").click()
         self.is_kept(place)
 
     def measured(self, ago: int) -> None:

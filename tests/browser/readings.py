@@ -51,6 +51,7 @@ class Spot:
     """One place to be measured: its words on the page, and what is typed or tapped there.
 
     answer: what a tapped button sends, where there is one. ago: minutes since it was measured.
+    sure: it is asked back, as entries made one after the other contradict the time that was typed.
     """
 
     id: str
@@ -58,6 +59,7 @@ class Spot:
     text: str
     answer: str = ""
     ago: int = 0
+    sure: bool = False
 
     @property
     def typed(self) -> str:
@@ -76,6 +78,7 @@ def spots(state: State, point: str, panel: str) -> list[Spot]:
             text_at(asked, place, state.drawing, number),
             _answer(asked),
             AGO.get((point, place.id), 0),
+            (point, place.id) == ("flood-level", "end"),
         )
         for number, place in enumerate(state.places(point, state.panel_for(point, panel)))
     ]

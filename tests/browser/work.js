@@ -39,6 +39,8 @@ async function enter([path, spots, way]) {
     says(page, "#entry-place", words);
     const at = ago ? { at: minutesAgo(ago) } : {};
     page = await send(page.querySelector("section.entry form"), { value: answer || typed, ...at });
+    const asked = page.querySelector("section.question form");
+    if (asked && !plain(page.querySelector("#notices")).includes(words)) page = await send(asked);
     says(page, "#notices", words);
   }
 }

@@ -8,9 +8,10 @@ from app.core.quantity.speaker import Speaker
 from app.core.record.events import heads_of, new_event
 from app.core.record.standing import clocks_running
 from app.core.record.state import State
-from tests.core.book import GAP, STEP, Book
-from tests.core.sample import inches
-from tests.core.test_clocks import PROCEDURES
+from tests.core.book import GAP, STEP, Book, filled
+from tests.core.sample import PROCEDURE, changed, inches, version
+from tests.core.test_clocks import FLOOD, PROCEDURES
+from tests.core.test_clocks import STEP as STEP_OF_CLOCKS
 
 NOW = "2026-03-02T14:05:00-05:00"
 
@@ -133,3 +134,89 @@ def test_days_are_said_as_people_say_them():
     assert said("2026-12-31T23:00:00-05:00", "2027-01-01T01:00:00-05:00") == "01:00 tomorrow"
     # two hours west of where it was started: the hours of the phone that asks
     assert said("2026-03-02T14:05:00-07:00", "2026-03-02T23:30:00-05:00") == "21:30"
+
+
+def ask(book, place, at="", **more):
+    """Send the form of a reading of the gap, and return the answer."""
+    form = book.get(GAP + "?place=" + place)["context"]["entry"]["form"]
+    typed = filled(form, value="1/8", at=at)
+    typed.update(more)
+    return book.send(GAP, typed)
+
+
+def question(got):
+    return got["context"]["ask"]["text"]
+
+
+def test_an_end_that_comes_too_early_is_asked_back_once():
+    book = Watch()
+    book.flood("2026-03-02T14:00:00-05:00")
+    got = ask(book, "right")
+    assert got["status"] == 422
+    assert question(got) == "flood runs until 2 Mar 2026, 14:15. Was it read before?"
+    kept = book.send(GAP, filled(got["context"]["ask"]["form"]))
+    assert kept["status"] == 303
+    assert book.get(STEP)["context"]["checks"][0]["mark"]["kind"] == "out"
+
+
+def test_times_that_were_typed_and_that_the_entries_contradict_are_asked_back_and_marked():
+    book = Watch()
+    book.flood("2026-03-02T14:04:00-05:00", measured_at="2026-03-02T13:05")
+    got = ask(book, "right")  # by the entries one minute, by the times an hour
+    assert question(got) == "The entries are 1 min apart, not 1 h. Is this right?"
+    book.send(GAP, filled(got["context"]["ask"]["form"]))
+    flood = book.get(STEP)["context"]["checks"][0]
+    assert flood["says"] == [
+        "1 h, at least 15 min.", "Times were typed: the entries are 1 min apart."
+    ]  # fmt: skip
+
+
+def test_a_time_that_fits_its_entries_is_not_asked_back():
+    book = Watch()
+    book.flood("2026-03-02T13:45:00-05:00")
+    assert ask(book, "right", "2026-03-02T14:02")["status"] == 303
+
+
+def test_a_typed_duration_that_the_entries_contradict_is_asked_back_and_marked():
+    """The start was entered ten minutes before the end; an hour was typed."""
+    book = TypedWatch()
+    book.flood("2026-03-02T13:50:00-05:00")
+    book.flood("2026-03-02T14:00:00-05:00", "right")
+    path = GAP.replace("gap", "time")
+    form = book.get(path)["context"]["entry"]["form"]
+    got = book.send(path, filled(form, value="60 min"))
+    assert got["status"] == 422
+    assert question(got) == "The entries are 10 min apart, not 1 h. Is this right?"
+    assert book.send(path, filled(form, value="12 min"))["status"] == 303
+    again = book.get(path + "?place=1")["context"]["entry"]["form"]
+    book.send(path, filled(again, value="60 min", sure="yes"))
+    says = book.get(STEP)["context"]["checks"][0]["says"]
+    assert says[-1] == "Typed: 1 h. The entries are 10 min apart."
+
+
+class TypedWatch(Watch):
+    """The same under a procedure in which the crew also types how long the water stood."""
+
+    def request(self, method, path, form=None):
+        out = Watch.request(self, method, path, form)
+        time = changed(PROCEDURE["steps"][0]["points"][0], {
+            "id": "time", "title": "Stood", "quantity": "duration", "where": {"kind": "one"},
+        })  # fmt: skip
+        acts = changed(FLOOD["clock"], {"typed": {"point": "time", "place": "1"}})
+        points = PROCEDURE["steps"][0]["points"] + [time]
+        typed = {"checks": [changed(FLOOD, {"clock": acts})], "points": points}
+        procedure = version(1, "A", **changed(STEP_OF_CLOCKS, typed))
+        out["book"]["procedures"] = {"small@1": procedure}
+        return out
+
+
+def test_a_task_that_was_done_earlier_says_when():
+    book = Watch()
+    tasks = {task["id"]: task for task in book.get(STEP)["context"]["tasks"]}
+    form = tasks["bead"]["earlier"]
+    wrong = book.send(STEP, filled(form, at="soon"))
+    assert wrong["status"] == 422
+    got = book.send(STEP, filled(form, at="2026-03-02T13:50"))
+    assert got["events"][0]["body"]["done_at"] == "2026-03-02T13:50"
+    skin = book.clock()
+    assert (skin["text"], skin["left"]) == ("be done by 14:10", "5 min left")

@@ -226,6 +226,7 @@ def tasks() -> list[Json]:
         {
             "id": f"t{n}",
             "form": form(f"tick-t{n}"),
+            "earlier": form(f"earlier-t{n}", at="") if n == 2 else None,
             "text": text,
             "done": n == 1,
             "by": "Ana Example, 2 March, 9:50" if n == 1 else "",

@@ -49,8 +49,9 @@ steps:
       - id: flood
         title: Flood
         start: {point: wet}
-        end: {point: weeps}
+        end: {task: look}
         least: 15 min
+        typed: wait
         basis: practice
         reason: Water takes its time.
         rank: supervisor
@@ -231,7 +232,7 @@ CHANGES = [
         "{point: wet, place: low}",
         "has no place “low”; it has 1",
     ),
-    ("start: {point: wet}", "start: {point: widths}", "{point: widths}", "counted on the drawing"),
+    ("start: {point: wet}", "start: {point: widths}", "{point: widths}", "none by name"),
     (
         "start: {point: wet}",
         "start: {point: wet, task: look}",
@@ -245,11 +246,13 @@ CHANGES = [
         "{adjustment: mowed}",
         "unknown adjustment “mowed”",
     ),
-    ("end: {point: weeps}", "end: {adjustment: moved}", "{adjustment: moved}", "ends no clock"),
+    ("end: {task: look}", "end: {adjustment: moved}", "{adjustment: moved}", "ends no clock"),
     ("least: 15 min", "least: 15 lb", "least: 15 lb", "is not a duration"),
     ("least: 15 min", "most: 15 min\n        least: 5 min", "- id: flood", "one of them"),
     ("        least: 15 min\n", "", "- id: flood", "“least” or “most”"),
     ("least: {point: wait}", "least: {point: wet}", "least: {point: wet}", "must be one duration"),
+    ("typed: wait", "typed: wet", "typed: wet", "must be one duration"),
+    ("typed: wait", "typed: weight", "typed: weight", "unknown point “weight”"),
     ("least: {point: wait}", "most: {point: wait}", "{adjustment: moved}", "cannot be counted"),
     ("{drawing: skin_time}", "{drawing: setback}", "{drawing: setback}", "is a length"),
     ("basis: product", "basis: produce", "basis: produce", "unknown basis"),
@@ -263,6 +266,12 @@ CHANGES = [
         "tool: eye, asked: {when: no-such}, where",
         "when: no-such",
         "unknown check “no-such”",
+    ),
+    (
+        "tool: moisture meter, where",
+        "tool: moisture meter, asked: full, where",
+        "start: {point: wet}",
+        "none by name",
     ),
     (
         "tool: eye, where",
@@ -305,6 +314,7 @@ def test_finer_points_compile() -> None:
     text = GOOD.replace(
         "tool: eye, where: {kind: one}",
         "tool: eye, asked: {when: widths-alike}, where: {kind: panels}, short: {kind: one}",
+        1,
     )
     point = compile_text(text, "short.yaml")["steps"][0]["points"][2]
     assert (point["asked"], point["short"]) == ({"when": "widths-alike"}, {"kind": "one"})

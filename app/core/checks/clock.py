@@ -7,10 +7,10 @@ from app.core.quantity.messages import Msg, Qty
 from app.core.trade.verdicts import CLOSE, OUT, WITHIN
 
 TIME_BETWEEN_SPEC = Spec(
-    {"start": "any", "end": "any", "time": "duration"},
+    {"start": "any", "end": "any", "time": "duration", "typed": "duration"},
     {"least": "duration", "most": "duration"},
     {"remedy": "text"},
-    optional=("start", "end", "time", "least", "most", "remedy"),
+    optional=("start", "end", "time", "typed", "least", "most", "remedy"),
     readings=1,
 )
 

@@ -33,7 +33,7 @@ def unsaid_parts(state: State) -> "list[str]":
 
 def unsaid_tasks(state: State, step: Step) -> "list[str]":
     """Return the tasks of a step that nobody touched and that may be ticked together."""
-    timed = _timed_tasks(state)
+    timed = timed_tasks(state)
     return [
         task["id"]
         for task in state.tasks(step)
@@ -44,7 +44,7 @@ def unsaid_tasks(state: State, step: Step) -> "list[str]":
     ]
 
 
-def _timed_tasks(state: State) -> "list[str]":
+def timed_tasks(state: State) -> "list[str]":
     """Return the tasks that start or end a clock: when each was done counts."""
     clocks = [check["clock"] for one in state.steps for check in one.data["checks"]
               if check.get("clock")]  # fmt: skip

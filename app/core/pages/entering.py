@@ -7,8 +7,10 @@ from app.core.pages import common, history, working
 from app.core.pages.request import Request
 from app.core.quantity.dates import is_date
 from app.core.quantity.measure import parse_amount
-from app.core.quantity.messages import Msg, Qty
+from app.core.quantity.messages import Msg, Qty, When
+from app.core.quantity.moments import moment_of, offset_of
 from app.core.quantity.units import FOOT, INCH, PERCENT
+from app.core.record import clocks, judge
 from app.core.record.course import Thing
 from app.core.record.state import State
 from app.core.trade.instruments import division_of
@@ -203,6 +205,8 @@ def reading_body(
         body["info"] = True
     if request.form.get("sure") != "yes":
         doubt = _doubt(state, point, panel, place, value, how)
+        if doubt is None:
+            doubt = clock_doubt(state, point["id"], place.id, value, _claimed_at(request))
         if doubt is not None:
             raise InputError("doubtful", doubt, place=place.id, text=text)
     return body
@@ -223,6 +227,62 @@ def _doubt(
         if value < glass:
             return Msg("Its glass alone weighs {mass}. Is this right?", mass=Qty("mass", glass))
     return None
+
+
+def _claimed_at(request: Request) -> "tuple[str, str]":
+    """Return when a reading is entered, and when it was measured as far as that was typed."""
+    typed = request.typed("at")
+    return request.now, typed + ":00" + offset_of(request.now) if typed else request.now
+
+
+def clock_doubt(
+    state: State, point: str, place: str, value: int, at: "tuple[str, str]"
+) -> "Msg | None":
+    """Return what to ask back of a reading that ends a clock, or says how long it ran; or None.
+
+    at: when it is entered, and when it was measured.
+    """
+    for check in [check for step in state.procedure["steps"] for check in step["checks"]]:
+        acts = check.get("clock") or {}
+        for role in ("end", "typed"):
+            act = acts.get(role, {})
+            if (act.get("point"), act.get("place")) == (point, place):
+                clock = clocks.clock_of(state, check, judge.limits_of(state, check)[0]["value"])
+                doubt = _end_doubt(clock, at) if role == "end" else _typed_doubt(clock, value)
+                if doubt is not None:
+                    return doubt
+    return None
+
+
+def _end_doubt(clock: clocks.Clock, at: "tuple[str, str]") -> "Msg | None":
+    """Return what to ask back of the end of a clock: too early, or at another time than entered."""
+    ended = moment_of(at[1])
+    if clock.start is None or clock.started is None or ended is None:
+        return None
+    took = ended - clock.started
+    if clock.sort == "least" and clock.lasts is not None and took < clock.lasts:
+        title = Msg(clock.check["title"])
+        return Msg(
+            "{clock} runs until {when}. Was it read before?", clock=title, when=When(clock.until)
+        )
+    apart = clocks.entries_apart(clock.start, at[0])
+    return _contradiction(took, apart)
+
+
+def _typed_doubt(clock: clocks.Clock, value: int) -> "Msg | None":
+    if clock.start is None or clock.end is None:
+        return None
+    return _contradiction(value, clocks.entries_apart(clock.start, clock.end["at"]))
+
+
+def _contradiction(typed: int, apart: "int | None") -> "Msg | None":
+    if not clocks.contradicts(typed, apart):
+        return None
+    return Msg(
+        "The entries are {apart} apart, not {typed}. Is this right?",
+        apart=Qty("duration", apart or 0),
+        typed=Qty("duration", typed),
+    )
 
 
 def _glass_of(state: State, letter: str) -> int:

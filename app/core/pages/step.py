@@ -16,6 +16,7 @@ from app.core.pages import (
     voice,
     working,
 )
+from app.core.pages.entering import measured_at
 from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
@@ -182,8 +183,14 @@ def _task_shown(request: Request, state: State, step: Step, task: Json) -> Json:
     form = request.make_form(
         "task-" + task["id"], "tick", state, (), task=task["id"], done="no" if event else "yes"
     )
+    earlier = None
+    if event is None and task["id"] in at_once.timed_tasks(state):
+        earlier = request.make_form(
+            "earlier-" + task["id"], "tick-earlier", state, ("at",), task=task["id"], done="yes"
+        )
     return {
         "id": task["id"],
+        "earlier": earlier,
         "form": form,
         "text": request.say(Msg(task["text"])),
         "done": event is not None,
@@ -305,7 +312,7 @@ def _signed_shown(request: Request, state: State, step: Step) -> "Json | None":
 
 
 def post_tick(request: Request) -> Page:
-    """Tick a task, or take the tick back."""
+    """Tick a task, or take the tick back; one that was done earlier says when."""
     id, state, step = step_of_path(request)
     task = request.typed("task")
     kinds = {t["id"]: t["kind"] for t in state.tasks(step)}
@@ -314,6 +321,8 @@ def post_tick(request: Request) -> Page:
     if kinds[task] == "photo":
         raise RefusedError("photo-needed", Msg("Take the photo, or say why there is none."))
     body = {"step": step.key, "task": task, "done": request.typed("done") == "yes"}
+    if request.typed("act") == "tick-earlier":
+        body["done_at"] = measured_at(request)
     return Page(location=request.path, drafts=[event_draft(request, id, "task.ticked", body)])
 
 
@@ -425,6 +434,7 @@ def _may_sign(request: Request, id: str, state: State, step: Step) -> None:
 POSTS = {
     "settle": closer.keep_closer,
     "tick": post_tick,
+    "tick-earlier": post_tick,
     "all": post_all,
     "undo-all": post_undo_all,
     "decide": post_decide,

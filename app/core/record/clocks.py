@@ -13,7 +13,7 @@ first goes by cause. A clock that was seen to be set back meanwhile puts the fig
 from app.core.checks import base, index
 from app.core.checks.base import Ask, Outcome
 from app.core.kinds import Json
-from app.core.quantity.messages import Msg, When
+from app.core.quantity.messages import Msg, Qty, When
 from app.core.quantity.moments import moment_of, moment_text, offset_of
 from app.core.quantity.units import MINUTE
 from app.core.record.events import has_seen
@@ -23,6 +23,7 @@ from app.core.trade.verdicts import MISSING
 from app.core.where.place import Place
 
 SLACK = 2 * MINUTE  # phones that take their time from a network differ by less
+TYPED_SLACK = 5 * MINUTE  # so late a crew enters what it did just now
 
 
 class Clock:
@@ -30,7 +31,8 @@ class Clock:
 
     sort: "least" or "most". lasts: milliseconds, None where nobody has given them. start, end: the
     acts that count, None where they are still to come. started, ended: their moments, milliseconds
-    since 1970. back: by how much a device's clock was set back meanwhile, 0 within SLACK.
+    since 1970. apart: see contradicts().
+    back: by how much a device's clock was set back meanwhile, 0 within SLACK.
     """
 
     def __init__(self, check: Json, lasts: "int | None") -> None:
@@ -42,6 +44,7 @@ class Clock:
         self.started: int | None = None
         self.ended: int | None = None
         self.back = 0
+        self.apart: int | None = None  # by their entries, where typed times contradict those
 
     @property
     def runs(self) -> bool:
@@ -124,7 +127,46 @@ def clock_of(state: State, check: Json, lasts: "int | None") -> Clock:
         clock.ended = claimed_moment(state, clock.end)
     if not (is_typed(clock.start) and clock.end is not None and is_typed(clock.end)):
         clock.back = _set_back(state, clock.start, clock.end)
+    if clock.end is not None and (is_typed(clock.start) or is_typed(clock.end)):
+        apart = entries_apart(clock.start, clock.end["at"])
+        if clock.started is not None and clock.ended is not None:
+            clock.apart = apart if contradicts(clock.ended - clock.started, apart) else None
     return clock
+
+
+def entries_apart(start: Json, at: str) -> "int | None":
+    """Return the time from the entry of a start to another entry's, made at `at`."""
+    first, last = moment_of(start["at"]), moment_of(at)
+    return None if first is None or last is None else last - first
+
+
+def contradicts(typed: int, apart: "int | None") -> bool:
+    """Return whether a time that was typed is not the time between two entries.
+
+    Example: contradicts(60 * MINUTE, 10 * MINUTE) -> True
+    """
+    return apart is not None and abs(typed - apart) > TYPED_SLACK
+
+
+def typed_says(state: State, clock: Clock) -> "list[Msg]":
+    """Return what is to be said of typed times and durations that the entries contradict."""
+    out = []
+    if clock.apart is not None:
+        words = Msg("Times were typed: the entries are {apart} apart.", apart=_time(clock.apart))
+        out.append(words)
+    typed = clock.check["clock"].get("typed")
+    if typed and clock.start is not None and clock.end is not None:
+        apart = entries_apart(clock.start, clock.end["at"])
+        for reading in state.readings(typed["point"], "", typed["place"]):
+            if reading.value is not None and contradicts(reading.value, apart):
+                words = Msg("Typed: {typed}. The entries are {apart} apart.")
+                parts = {"typed": _time(reading.value), "apart": _time(apart or 0)}
+                out.append(Msg(words.template, **parts))
+    return out
+
+
+def _time(ms: int) -> Qty:
+    return Qty("duration", ms)
 
 
 def _came_before(earlier: Json, later: Json) -> bool:
@@ -249,6 +291,7 @@ def clock_outcome(state: State, clock: Clock) -> Outcome:
         words = Msg("Waiting until {when}.") if clock.sort == "least" else Msg("Until {when}.")
         return Outcome(MISSING, [Msg(words.template, when=When(clock.until))])
     found: Outcome = index.load(clock.check["calc"])[0](ask_of(state, clock))
+    found.says = found.says + typed_says(state, clock)
     return found
 
 
@@ -270,6 +313,9 @@ def ids_of(state: State, clock: Clock) -> "list[str]":
     for role in ("start", "end"):
         ids.extend([event["id"] for event in _live_acts(state, check, role)])
     time = check["points"].get("time")
+    typed = check["clock"].get("typed")
+    if typed:
+        ids.extend([r.id for r in state.readings(typed["point"], "", typed["place"])])
     for _place, readings in state.answers(time, "") if time else ():
         ids.extend([reading.id for reading in readings])
     return ids
