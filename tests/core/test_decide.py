@@ -232,7 +232,11 @@ def test_what_is_offered_instead_fits_the_work():
         (INCH // 32, "tape", 0, 0, "gauge"),
         (INCH // 1000, "tape", 0, 0, "go or no-go"),
         (INCH // 16, "tape", 90 * INCH, 0, "Ask the office"),
-        (INCH // 16, "laser", 0, 192 * INCH, "water level"),
+        # 1/8 in needs U of 1/16 in: two readings of a water level have 1.155 mm (each read to 1 mm,
+        # by an eye good to 0.5 mm: root of 4/3), so 1/16 in has nothing that serves over 16 ft
+        (INCH // 8, "laser", 0, 192 * INCH, "rotating laser"),
+        (INCH // 16, "laser", 0, 192 * INCH, "Ask the office"),
+        (INCH // 8, "laser", 0, 480 * INCH, "water level"),
     ):
         said = can_prove(limit, tool, reach, of_two=apart > 0, apart=apart)
         assert said is not None

@@ -124,6 +124,11 @@ ALL = "all"
 SOME = "some"  # a part is enough for OUT: more readings cannot make it better
 EACH = "each"  # so is a single place
 
+# How far a level or laser is carried between the readings whose difference is judged.
+WHOLE = "whole"  # over all places
+OVER = "over"  # over the check's own setting `over`: any one foot
+SAME = "same"  # not at all: it comes back to one mark
+
 
 class Shims:
     """What material follows from a check's readings.
@@ -155,10 +160,10 @@ class Spec:
     limits and settings that may be left out of the YAML. settings: {name: quantity or "text"}.
 
     tells: ALL, SOME or EACH. readings: of how many readings a figure is the difference (2), or 1:
-    what an instrument must serve. gauged: whether a go or no-go gauge as thick as the limit can
-    settle a close one. notes: whether it only asks that something is written down. drawn: whether
-    it holds readings against a value of the drawing (setting `field`). limit_words: limit's name
-    -> the words that it has here, of LIMIT_WORDS (limit_words.py).
+    what an instrument must serve. apart: WHOLE, OVER or SAME. gauged: whether a go or no-go gauge
+    as thick as the limit can settle a close one. notes: whether it only asks that something is
+    written down. drawn: whether it holds readings against a value of the drawing (setting
+    `field`). limit_words: limit name -> the words that it has here (limit_words.py).
 
     ways: returns the ways to put it right, [{"title": Msg, "advised": bool, "says": [Msg]}].
     picture: returns what the picture of the readings is drawn from once none is missing, or None:
@@ -178,6 +183,7 @@ class Spec:
         optional: "tuple[str, ...]" = (),
         tells: str = ALL,
         readings: int = 2,
+        apart: str = WHOLE,
         gauged: bool = False,
         notes: bool = False,
         drawn: bool = False,
@@ -195,6 +201,7 @@ class Spec:
         self.optional = optional
         self.tells = tells
         self.readings = readings
+        self.apart = apart
         self.gauged = gauged
         self.notes = notes
         self.drawn = drawn

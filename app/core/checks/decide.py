@@ -106,6 +106,39 @@ def can_prove(
     return _last_resort(shim_len(limit), chosen, length)
 
 
+class Demand:
+    """What a limit asks of the instrument: as can_prove() takes it, nanometres."""
+
+    def __init__(self, limit: int, length: int = 0, of_two: bool = False, apart: int = 0) -> None:
+        self.limit = limit
+        self.length = length
+        self.of_two = of_two
+        self.apart = apart
+
+
+def better_tool(
+    demands: "list[Demand]", chosen: Instrument, others: "list[Instrument]"
+) -> "tuple[Msg, Instrument] | None":
+    """Return one line on what to use in place of an instrument, and that; None: go on with it.
+
+    None too where no other one serves every demand: what does not serve is never advised.
+    others: what can be used here, the first that serves is taken.
+    """
+    unmet = [one for one in demands if not _meets(chosen, one)]
+    if not unmet:
+        return None
+    finest = sort_by(unmet, lambda one: one.limit)[0]
+    for known in others:
+        if all([_meets(known, one) for one in demands]):
+            words = _better_words(shim_len(finest.limit), chosen, known, finest.length)
+            return words, known
+    return None
+
+
+def _meets(tool: Instrument, demand: Demand) -> bool:
+    return _tool_serves(demand.limit, tool, demand.length, demand.of_two, demand.apart)
+
+
 def _better_words(limit: Len, chosen: Instrument, known: Instrument, length: int) -> Msg:
     if _beyond_reach(chosen, length):
         return Msg(
@@ -123,8 +156,10 @@ def _better_words(limit: Len, chosen: Instrument, known: Instrument, length: int
 
 
 def _tools_instead(chosen: Instrument) -> "list[Instrument]":
-    """Return what a crew can reach for; a level gives way only to a laser and the other way."""
-    names = ("laser", "level") if chosen.slope else ("rule", "gauge", "tape-32", "tape-mm-i")
+    """Return what a crew can reach for; what carries a height gives way only to such another."""
+    names: tuple[str, ...] = ("rule", "gauge", "tape-32", "tape-mm-i")
+    if chosen.slope or chosen.id == "water-level":
+        names = ("laser", "level", "laser-rotating", "water-level")
     return [instrument_of(name) for name in names]
 
 
@@ -137,13 +172,7 @@ def _last_resort(limit: Len, chosen: Instrument, length: int) -> Msg:
             tool=chosen.title,
             limit=limit,
         )
-    if chosen.slope:
-        return Msg(
-            "A limit of {limit} is too fine for {tool} at that distance. Use a water level.",
-            limit=limit,
-            tool=chosen.title,
-        )
-    if length <= GAP:
+    if length <= GAP and not chosen.slope and chosen.id != "water-level":
         return Msg(
             "A limit of {limit} is too fine for {tool}. Use a go or no-go gauge of that size.",
             limit=limit,

@@ -39,6 +39,7 @@ AGAINST_DRAWING_SPEC = Spec(
     {"field": "text", "quantity": "text", "remedy": "text"},
     optional=("quantity", "remedy"),
     tells=EACH,
+    readings=1,  # the drawing's length has no error of an instrument
     drawn=True,
 )
 ALL_COUNTED_SPEC = Spec(

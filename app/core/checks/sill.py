@@ -5,7 +5,7 @@ across, the sill falls toward the weather side and never toward the room. A plac
 side "closing" is the shot back to the first mark: only closing_error looks at it.
 """
 
-from app.core.checks.base import SOME, Ask, Outcome, Shims, Spec, position_len, size_len
+from app.core.checks.base import OVER, SAME, SOME, Ask, Outcome, Shims, Spec, position_len, size_len
 from app.core.checks.sill_plan import SillPlan, line_plan
 from app.core.checks.sill_survey import Survey
 from app.core.checks.sill_words import by_station, head_sums, sill_remedies, way_rows
@@ -20,7 +20,7 @@ from app.core.trade.worktime import time_words
 from app.core.where.place import Place
 from app.core.where.words import along_words, place_mark, standpoint_words
 
-CLOSING_ERROR_SPEC = Spec({"line": "length"}, {"most": "length"})
+CLOSING_ERROR_SPEC = Spec({"line": "length"}, {"most": "length"}, apart=SAME)
 # How near to a whole inch or foot a reading must jump to be asked back; a question, not a limit.
 SLACK = sill.INCH // 8
 
@@ -372,6 +372,7 @@ LEVEL_LOCAL_SPEC = Spec(
     {"most": "length"},
     {"side": "text", "pieces": "count", "over": "length", "spacing": "length", "fall": "text"},
     ("other", "heights", "pieces", "spacing", "fall"),
+    apart=OVER,
     limit_words={"most": "most_over"},
     ways=ways_said,
     shims=line_shims,

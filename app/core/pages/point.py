@@ -1,7 +1,5 @@
 """/field/o/ID/point/POINT[/UNIT]: entering readings, one place after the other."""
 
-from app.core.checks.decide import can_prove
-from app.core.checks.index import spec_of
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.pages import clocks, common, history, photo, results, setup, working
@@ -20,7 +18,6 @@ from app.core.record import gate, judge
 from app.core.record.ledger import reading_slot
 from app.core.record.standing import clocks_running
 from app.core.record.state import State, Step
-from app.core.trade.instruments import INSTRUMENTS
 from app.core.where.place import Place
 
 
@@ -188,36 +185,11 @@ def _about_tool(request: Request, here: Here) -> "list[Json]":
 
 
 def _too_fine(request: Request, here: Here) -> "list[str]":
-    """Return, before the first reading, which limits the tool cannot serve and what to use."""
-    out: list[str] = []
+    """Return, before the first reading, the line on what to use in place of a coarse tool."""
     if here.point["quantity"] != "length" or _is_begun(here):
-        return out
-    apart = judge.spread_of(here.places)
-    for result in here.results():
-        for limit in result.limits:
-            if limit["name"] not in FINE or not limit["value"]:
-                continue
-            two = spec_of(result.check["calc"]).readings == 2
-            words = _tool_advice(
-                limit["value"], here.point["tool"], _longest_reach(here), two, apart
-            )
-            if words is not None and request.say(words) not in out:
-                out.append(request.say(words))
-    return out
-
-
-FINE = ("most", "middle", "alike", "off")
-
-
-def _longest_reach(here: Here) -> int:
-    """Return how long a tape is stretched at most: over the frame. Other tools read short."""
-    return (here.state.drawing.length("frame_width") or 0) if here.point["tool"] == "tape" else 0
-
-
-def _tool_advice(limit: int, tool: str, length: int, two: bool, apart: int) -> "Msg | None":
-    if tool not in [known.id for known in INSTRUMENTS]:
-        return None  # an eye, a thermometer: nothing is known of its error
-    return can_prove(limit, tool, length, two, apart)
+        return []
+    found = working.tool_advice(here.state, here.point, here.panel, here.results(), request.units)
+    return [request.say(found[0])] if found is not None else []
 
 
 def _is_begun(here: Here) -> bool:

@@ -5,15 +5,18 @@ The company's list comes with the book (book["instruments"], from the office's r
 What a reading rests on stands in the opening's own log: it is written there at its first use.
 """
 
+from app.core.checks import base
+from app.core.checks.decide import Demand, better_tool
+from app.core.checks.index import spec_of
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Request, event_draft
 from app.core.quantity.messages import Msg
-from app.core.record import tools
+from app.core.record import judge, tools
 from app.core.record.ledger import reading_slot
 from app.core.record.state import State
-from app.core.trade.instruments import SORTS
+from app.core.trade.instruments import INSTRUMENTS, SORTS, Instrument
 from app.core.trade.verdicts import WITHIN
 
 # tool of a point -> sorts of instruments that can stand for it
@@ -61,6 +64,62 @@ def instrument_choices(request: Request, state: State, point: Json, typed: str) 
     chosen = typed or last_used(request, state, point)
     none = common.form_choice("", request.say(Msg("none that is named")), not chosen)
     return [none] + [common.form_choice(one["id"], one["name"], one["id"] == chosen) for one in fit]
+
+
+# limits of which half is left to the work
+FINE = ("most", "middle", "alike", "off")
+
+
+def tool_advice(
+    state: State,
+    point: Json,
+    panel: str,
+    results: "list[judge.Result]",
+    units: str,
+    chosen: "Instrument | None" = None,
+) -> "tuple[Msg, Instrument] | None":
+    """Return one line on what to use where a tool is too coarse for a check, and that; or None.
+
+    results: the checks that look at the point. units: a person's. chosen: what it would be read
+    with, in place of a usual one of the point's tool. An eye or a string is known of no error.
+    """
+    usual = usual_tools(point["tool"], units)[:1]
+    if chosen is None and not usual:
+        return None
+    others = [one for sort in FITTING[point["tool"]] for one in usual_tools(sort, units)]
+    demands = [one for result in results for one in _demands(state, point, panel, result)]
+    return better_tool(demands, chosen or usual[0], others)
+
+
+def usual_tools(sort: str, units: str) -> "list[Instrument]":
+    """Return the usual instruments of a sort in a person's units, the coarsest first."""
+    return [
+        known
+        for known in INSTRUMENTS
+        if known.id.split("-mm")[0].split("-32")[0] == sort
+        and not known.id.endswith("-iii")
+        and ("-mm" in known.id) == (units == "mm" and sort in ("tape", "rule"))
+    ]
+
+
+def _demands(state: State, point: Json, panel: str, result: "judge.Result") -> "list[Demand]":
+    """Return what a check's limits ask of the instrument that this point is read with."""
+    spec = spec_of(result.check["calc"])
+    settings = result.check["settings"]
+    drawn = state.drawing.length(settings["field"]) if spec.drawn and "field" in settings else None
+    length = 0
+    if point["tool"] == "tape":
+        length = drawn or state.drawing.length("frame_width") or 0
+    apart = judge.spread_of(state.places(point["id"], panel))
+    if spec.apart == base.OVER:
+        apart = min(apart, int(settings["over"]))
+    if spec.apart == base.SAME:
+        apart = 0
+    return [
+        Demand(limit["value"], length, spec.readings == 2, apart)
+        for limit in result.limits
+        if limit["name"] in FINE and limit["value"]
+    ]
 
 
 def last_used(request: Request, state: State, point: Json) -> str:
