@@ -154,17 +154,20 @@ BEAM = 13 * IN  # every level line is read down from a beam
 READ_BY_ROLE: dict[str, Callable[[BuiltDoor, Place], Fraction | int]] = {
     "track-inner": lambda door, place: BEAM - door.tracks[1].at(place.x or 0),
     "track-outer": lambda door, place: BEAM - door.tracks[max(door.tracks)].at(place.x or 0),
+    # before the sill is set, its bed: the tracks follow it
+    "bed-room": lambda door, place: BEAM - door.tracks[1].at(place.x or 0),
+    "bed-weather": lambda door, place: BEAM - door.tracks[max(door.tracks)].at(place.x or 0),
     "clear-height": lambda door, place: (
         door.head.at(place.x or 0) - door.tracks[1].at(place.x or 0)
     ),
     "left-jamb": lambda door, place: 6 * IN - door.jambs[0].at(place.y or 0),
     "right-jamb": lambda door, place: 6 * IN + door.jambs[1].at(place.y or 0),
-    "closing-gap": lambda door, place: door.gap_at(place),
+    "gap-at-jamb": lambda door, place: door.gap_at(place),
     "interlock-gap": lambda door, place: door.gap_at(place),
-    "stile-clearance": lambda door, place: door.clearance(place.panel, place.side),
+    "clearance": lambda door, place: door.clearance(place.panel, place.side),
     "engagement": lambda door, place: POCKET - door.play(place.panel, place.side),
-    "meeting-plumb": lambda door, place: door.plumb_distance(place),
-    "trial-turn": lambda door, _place: door.turn,
+    "plumb-of-leads": lambda door, place: door.plumb_distance(place),
+    "one-turn": lambda door, _place: door.turn,
 }
 DRAWN = {
     "stile_clearance": 3 * IN // 8,
@@ -249,10 +252,10 @@ FRAME_ROLES = (
     "right-jamb",
 )
 HUNG_ROLES = (
-    "trial-turn",
-    "stile-clearance",
-    "closing-gap",
+    "one-turn",
+    "clearance",
+    "gap-at-jamb",
     "interlock-gap",
-    "meeting-plumb",
+    "plumb-of-leads",
     "engagement",
 )

@@ -80,12 +80,12 @@ def test_gap_that_tapers_is_out_and_one_list_mends_it() -> None:
 def test_turns_are_said_by_the_measured_trial_turn_only() -> None:
     data = drawing_data(*TWO)
     door = straight_door(data, rise=-IN // 16)
-    crew = read(door, data, *FRAME_ROLES, *[role for role in HUNG_ROLES if role != "trial-turn"])
+    crew = read(door, data, *FRAME_ROLES, *[role for role in HUNG_ROLES if role != "one-turn"])
     check = judge.whole_door_check(crew.state())
     words = said(judge.result_of(crew.state(), check, "").outcome.remedies)
     assert "Make one trial turn" in words
     assert "of a turn" not in words
-    crew.read_roles("trial-turn")
+    crew.read_roles("one-turn")
     words = said(judge.result_of(crew.state(), check, "").outcome.remedies)
     assert "turn" in words
     assert "Make one trial turn" not in words
@@ -162,3 +162,46 @@ def test_prediction_stands_beside_what_was_measured() -> None:
     assert gaps[-1].measured is None  # nobody reads the gap at the far jamb
     facts = predicted_facts(crew.state())
     assert [fact["measured"] != "" for fact in facts] == [True, True, True, True, False]
+
+
+def test_survey_says_what_the_bed_will_do() -> None:
+    """A bed that falls 1/6 in 48 in: what that does to rollers and stiles."""
+    from app.core.pages.outlook import cheapest_correction, outlook_section
+    from app.core.record.door_as_read import OPENING
+    from tests.core.book import Book
+
+    data = drawing_data(*FOUR)
+    level = straight_door(data)
+    state = read(level, data, "bed-room", "bed-weather").state()
+    section = outlook_section(_request(Book()), state, OPENING)
+    assert section["kind"] == "within"
+    assert section["do"] == cheapest_correction(state) == []
+    falls = straight_door(data, rise=-IN // 6)
+    crew = ReadDoor(falls, data)
+    crew.read_roles("bed-room", "bed-weather")
+    state = crew.state()
+    # 1/6 in 48 in: the rollers, 36 in apart, take 1/8 out
+    section = outlook_section(_request(Book()), state, OPENING)
+    assert any('even the reveals: 1/8"' in text for text in section["why"]), section["why"]
+
+
+def test_one_way_is_named_only_if_it_serves_every_check_of_the_bed() -> None:
+    """The demo's floor that is out: every check that is out takes packing, and so it is packed."""
+    from app.core.checks.index import spec_of
+    from app.core.checks.sill import ways_compared
+    from app.core.pages.outlook import cheapest_correction
+    from tests.procedures.demo_book import Book, openings
+
+    opening = next(one for one in openings() if one["id"] == "quarry-steps-a")
+    state = Book(opening).play().state
+    assert "at once: pack" in said(cheapest_correction(state))
+    step = state.step("B1")
+    bad = [
+        r
+        for r in judge.results_of(state, step)
+        if r.verdict == "out" and spec_of(r.check["calc"]).ways is not None
+    ]
+    asks = [judge.ask_for_check(state, r.check, "") for r in bad]
+    assert len(asks) > 1
+    for ask in asks:
+        assert [way["kind"] for way in ways_compared(ask) if way["advised"]] == ["pack"]

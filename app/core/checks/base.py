@@ -173,6 +173,7 @@ class Spec:
 
     judged: optional roles that are judged, not only looked up, where a door has places for them.
     whole_door: whether what it says hangs on everything that the door model is made of.
+    head_room: whether it makes the sum under the head.
     """
 
     def __init__(
@@ -194,6 +195,7 @@ class Spec:
         asks_shims: bool = True,
         judged: "tuple[str, ...]" = (),
         whole_door: bool = False,
+        head_room: bool = False,
     ) -> None:
         self.points = points
         self.limits = limits
@@ -212,6 +214,7 @@ class Spec:
         self.asks_shims = asks_shims
         self.judged = judged
         self.whole_door = whole_door
+        self.head_room = head_room
 
 
 def not_measured(ask: Ask, *roles: str) -> "Outcome | None":

@@ -15,6 +15,7 @@ HEIGHT_STACK_SPEC = Spec(
     {},
     {"side": "text", "pieces": "count"},
     ("other", "pieces"),
+    head_room=True,
 )
 
 

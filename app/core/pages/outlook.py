@@ -3,12 +3,15 @@
 It never bars. A few words first; what to do, why and the picture stand behind a fold.
 """
 
+from app.core.checks.index import spec_of
+from app.core.checks.sill import ways_compared
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Request
 from app.core.pictures.closing import closing
 from app.core.quantity.messages import Msg
+from app.core.quantity.units import half_up
 from app.core.record import judge
 from app.core.record.door_as_read import (
     BED_ROOM,
@@ -21,15 +24,18 @@ from app.core.record.door_as_read import (
     DoorAsRead,
 )
 from app.core.record.state import State, Step
+from app.core.trade.door_model.bounds import LEFT, RIGHT
+from app.core.trade.door_model.door import Door
 from app.core.trade.door_model.outlook import CAN, CANNOT, Outlook, outlook
-from app.core.trade.door_model.plan import SPARE
+from app.core.trade.door_model.plan import SPARE, exact_clearance
 from app.core.trade.door_model.words import (
     answer_words,
     change_words,
+    fine,
     outlook_words,
     preset_words,
 )
-from app.core.trade.verdicts import MISSING
+from app.core.trade.verdicts import MISSING, OUT
 
 KINDS = {CAN: "within", CANNOT: "out"}
 TITLES = {
@@ -71,9 +77,9 @@ def outlook_section(request: Request, state: State, stage: str) -> "Json | None"
         "title": request.say(TITLES[stage]),
         "kind": KINDS.get(found.answer, "close"),
         # once it hangs, the check of the whole door says how it is
-        "answer": request.say(answer_words(found)) if stage != HUNG else "",
-        "do": [request.say(words) for words in _to_do(found, stage)],
-        "why": [request.say(words) for words in _why(found, read, stage)],
+        "answer": request.say(_answer_at(found, stage)) if stage != HUNG else "",
+        "do": [request.say(words) for words in _to_do(state, found, stage)],
+        "why": [request.say(words) for words in _why(state, found, read, stage)],
         "picture": closing(read.door, plan, request.speaker) if found.mended is None else None,
         "waits": [],
     }
@@ -99,15 +105,27 @@ def outlook_line(request: Request, state: State) -> "Json | None":
             if stage_of(state, step) == stage:
                 return {
                     "kind": KINDS.get(found.answer, "close"),
-                    "answer": request.say(answer_words(found)),
+                    "answer": request.say(_answer_at(found, stage)),
                     "href": common.step_path(request.parts[1], step),
                 }
     return None
 
 
-def _to_do(found: Outlook, stage: str) -> "list[Msg]":
+def _answer_at(found: Outlook, stage: str) -> Msg:
+    if stage != OPENING:
+        return answer_words(found)
+    if found.answer == CAN:
+        return Msg("On this sill bed as found, the door can be finished.")
+    if found.answer == CANNOT:
+        return Msg("On this sill bed as found, the door cannot be finished.")
+    return Msg("Too close to say whether this sill bed will do as found.")
+
+
+def _to_do(state: State, found: Outlook, stage: str) -> "list[Msg]":
     if stage == HUNG:
         return []  # the check of the whole door lists it
+    if stage == OPENING:
+        return cheapest_correction(state)
     if found.changes and found.mended is not None:
         return [change_words(change) for change in found.changes] + [
             preset_words(move) for move in found.mended.moves
@@ -115,11 +133,81 @@ def _to_do(found: Outlook, stage: str) -> "list[Msg]":
     return [preset_words(move) for move in found.plan.moves]
 
 
-def _why(found: Outlook, read: DoorAsRead, stage: str) -> "list[Msg]":
+def cheapest_correction(state: State) -> "list[Msg]":
+    """Return the one way that puts every check of the sill bed right; [] where none is out."""
+    compared = _ways_of_bed(state)
+    for kind in ("pack", "grind", "fill"):
+        ways = [way for ways in compared for way in ways if way["kind"] == kind and way["good"]]
+        if compared and len(ways) == len(compared):
+            places = max([way["places"] for way in ways])
+            return [Msg(ONE_WAY[kind].template, count=places)]
+    if compared:
+        return [Msg("No one way puts every check of the sill bed right. Ask the office.")]
+    return []
+
+
+ONE_WAY = {
+    "pack": Msg("Cheapest for every check at once: pack. Places to work: {count}."),
+    "grind": Msg("Cheapest for every check at once: grind, then pack. Places to work: {count}."),
+    "fill": Msg("Cheapest for every check at once: fill with compound. Places to work: {count}."),
+}
+
+
+def _ways_of_bed(state: State) -> "list[list[Json]]":
+    """Return the ways of each check of the sill bed that is out."""
+    out = []
+    for step in state.steps:
+        if stage_of(state, step) != OPENING:
+            continue
+        for result in judge.results_of(state, step):
+            spec = spec_of(result.check["calc"])
+            if spec.ways is not None and result.verdict == OUT:
+                ask = judge.ask_for_check(state, result.check, step.panel)
+                out.append(ways_compared(ask))
+    return out
+
+
+def _bed_words(door: Door, found: Outlook) -> "list[Msg]":
+    """Return what a sill bed does to reveals and clearance, if the sill is set on it as found."""
+    turned = [
+        abs(ends[1] - ends[0] - panel.extensions[1] + panel.extensions[0])
+        for panel, ends in zip(door.panels, found.plan.extensions)
+    ]
+    clear = [
+        half_up(n, d)
+        for panel, ends in zip(door.panels, found.plan.extensions)
+        for corner in (LEFT, RIGHT)
+        for n, d in [exact_clearance(panel, corner, ends)]
+    ]
+    return [
+        Msg("Rollers then even the reveals: {rise} at most.", rise=fine(max(turned))),
+        Msg(
+            "Stiles stand {least} to {most} over the sill.",
+            least=fine(min(clear)),
+            most=fine(max(clear)),
+        ),
+    ]
+
+
+def _why(state: State, found: Outlook, read: DoorAsRead, stage: str) -> "list[Msg]":
     """Return what the answer rests on: what is unsure, and what was taken for given."""
     if read.door is None or stage == HUNG:
         return read.taken
+    if stage == OPENING:
+        rest = outlook_words(found, read.door)[1:] if found.answer != CAN else []
+        return _bed_words(read.door, found) + _head_room(state) + rest + read.taken
     return outlook_words(found, read.door)[1:] + read.taken
+
+
+def _head_room(state: State) -> "list[Msg]":
+    """Return the sum under the head, as its own check makes it."""
+    out: list[Msg] = []
+    for step in state.steps:
+        for result in judge.results_of(state, step):
+            spec = spec_of(result.check["calc"])
+            if spec.head_room and result.verdict != MISSING:
+                out.extend(result.outcome.says)
+    return out
 
 
 def _waiting(request: Request, read: DoorAsRead, stage: str) -> Json:
