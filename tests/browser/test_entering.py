@@ -54,6 +54,7 @@ def test_a_figure_that_comes_at_once_does_not_load_the_page_again(installer: Pag
     expect(point.place).to_contain_text("1 of ", timeout=SEEN)
     installer.evaluate(AT_ONCE)
     point.send("192")
+    expect(point.told).to_contain_text("Kept: 16' 0 1/16", timeout=SEEN)
     expect(point.place).to_contain_text("3 of ", timeout=SEEN)
     assert installer.evaluate(MARKED)
 

@@ -136,3 +136,33 @@ def test_nothing_is_lost_when_the_answer_does_not_come(site: Site, key: str) -> 
     expect(point.place).to_contain_text("2 of ", timeout=SEEN)
     expect(point.field).to_have_value("48 1/4")
     assert [text for _, text in kept(site, "panel-widths")] == ["48 1/2"]
+
+
+def test_cards_take_what_an_instrument_sends_and_hold_the_rest_at_an_out(site: Site) -> None:
+    """Widths by cards: the third is out and stays; what was sent on waits for its own place."""
+    page = site.phone.page
+    page.goto(f"/field/o/{OPENING}/next/A?point=panel-widths&place=A-top")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("panel A, top", timeout=SEEN)
+    slow_down(site)
+    send_as_hardware(page, "48 1/2", "48 9/16", "49", "48 7/16", "48 1/2")
+    page.keyboard.type("48 3", delay=KEYS_APART)
+    expect(page.get_by_role("button", name="Typo: undo")).to_be_visible(timeout=PATIENCE)
+    page.keyboard.type("/8", delay=KEYS_APART)
+    held = page.get_by_role("region", name="Typed ahead")
+    for text in ("48 7/16 panel B, bottom", "48 1/2 panel C, top", "48 3/8 panel C, bottom"):
+        expect(held).to_contain_text(text)
+    first = [("A-top", "48 1/2"), ("A-bottom", "48 9/16"), ("B-top", "49")]
+    assert kept(site, "panel-widths") == first
+    page.get_by_role("button", name="Typo: undo").click()
+    field = page.get_by_role("main").get_by_role("textbox")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("panel B, top", timeout=PATIENCE)
+    expect(field).to_have_value("")
+    send_as_hardware(page, "48 1/2")
+    for place, text in (("B, bottom", "48 7/16"), ("C, top", "48 1/2"), ("C, bottom", "48 3/8")):
+        expect(field).to_have_value(text, timeout=PATIENCE)
+        expect(page.get_by_role("heading", level=1)).to_contain_text("panel " + place)
+        if text != "48 3/8":
+            page.keyboard.press("Enter")
+    then = [("B-top", "48 1/2"), ("B-bottom", "48 7/16"), ("C-top", "48 1/2")]
+    assert kept(site, "panel-widths") == first + then
+    all_is_well(site, site.phone.own())

@@ -27,7 +27,7 @@ def things_of(state: State, step: Step) -> "list[Thing]":
     The tasks, then the readings that are asked, then the decisions, which rest on both.
     """
     out = [Thing("task", task["id"], step.panel) for task in state.tasks(step)]
-    for point in asked_points(state, step):
+    for point in [one for one in asked_points(state, step) if not one.get("info")]:
         panel = state.panel_for(point["id"], step.panel)
         places = state.places(point["id"], panel)
         out.extend([Thing("reading", point["id"], panel, place) for place in places])

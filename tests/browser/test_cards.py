@@ -1,0 +1,182 @@
+"""Cards in the hand: our own keys, nothing to scroll, targets for a glove, the next one at once.
+
+What fits on which screen, and how large a target is, are this project's own.
+"""
+
+import pytest
+from playwright.sync_api import Browser, Locator, Page, expect
+
+from tests.browser.fixtures import PATIENCE, PHONE
+from tests.browser.models import SEEN, SignIn, open_fold
+from tests.browser.server import Sillbook
+
+OPENING = "/field/o/marrow-lane-a"
+WIDTH = OPENING + "/next/A?point=panel-widths&place="
+SIZES = [(360, 640), (390, 844)]
+GLOVE = 55.5  # px: 56, less what rounding takes
+CARDS = [
+    "A",
+    "A?point=safety-marks&place=A",
+    "A?point=panel-widths&place=D-bottom",
+    "A?point=panel-diagonals&place=C-low-right-high-left",
+    "A?point=panel-weights&place=B",
+    "B1?point=sill-weather&place=x0",
+    "B1?point=opening-diagonals&place=low-left-high-right",
+    "B1?point=timber-moisture&place=1",
+    "D?point=frame-diagonals&place=low-left-high-right",
+    "F",
+    "I",
+]
+# The least of what is pressed all day: keys, the one thing to press, answers, the field.
+PRESSED = """() => [...document.querySelectorAll(".key, .go, .choices button, .cannot, .value")]
+  .map((each) => ({ name: each.textContent, ...each.getBoundingClientRect().toJSON() }))"""
+
+
+@pytest.fixture
+def hand(phone: Page) -> Page:
+    """A phone on which an installer is signed in."""
+    SignIn(phone).as_("tobin")
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Openings to be set", timeout=SEEN)
+    return phone
+
+
+def key(page: Page, name: str) -> Locator:
+    """A key of our own."""
+    return page.get_by_role("group", name="Keys").get_by_role("button", name=name, exact=True)
+
+
+def press(page: Page, *names: str) -> None:
+    """Press keys one after the other."""
+    for name in names:
+        key(page, name).click()
+
+
+def value(page: Page) -> Locator:
+    """What was typed."""
+    return page.get_by_role("main").get_by_role("textbox")
+
+
+def title(page: Page) -> Locator:
+    """The place that the card asks for, or the verdict that fills it."""
+    return page.get_by_role("heading", level=1)
+
+
+def test_what_people_write_can_be_typed_with_our_own_keys(hand: Page) -> None:
+    hand.goto(WIDTH + "A-top")
+    for keys, text in (
+        (("3", "1/8", "+1/16"), "3 3/16"),
+        (("1", "3/8"), "1 3/8"),
+        (("7", "ft", "4", "1/2"), "7'4 1/2"),
+        (("9", ".", "5"), "9.5"),
+        (("4", "8", "3/4", "+1/16", "+1/32"), "48 27/32"),
+        (("5", "7/8", "+1/16", "+1/16"), "6"),
+        (("3/8", "A hair more, then a hair less"), "3/8+"),
+    ):
+        press(hand, *keys)
+        expect(value(hand)).to_have_value(text)
+        value(hand).fill("")
+    press(hand, "4", "8", "1/2", "Take the last sign back")
+    expect(value(hand)).to_have_value("48")
+
+
+def test_within_goes_on_with_its_verdict_and_out_stays(hand: Page) -> None:
+    hand.goto(WIDTH + "A-top")
+    hand.wait_for_load_state()
+    hand.evaluate("() => { self.sameDocument = true; }")
+    main = hand.get_by_role("main")
+    expect(main).to_contain_text('4\' 0 1/2" drawn, off by at most 1/16"')
+    before = key(hand, "7").bounding_box()
+    press(hand, "4", "8", "1/2", "Keep")
+    expect(hand.get_by_role("status")).to_contain_text("4' 0 1/2\" panel A, top", timeout=SEEN)
+    expect(title(hand)).to_contain_text("panel A, bottom")
+    assert key(hand, "7").bounding_box() == before  # the keys stay under the thumb
+    press(hand, "4", "9", "Keep")
+    expect(title(hand)).to_contain_text("OUT", timeout=SEEN)
+    expect(main).to_contain_text('1/2" more than the 4\' 0 1/2" drawn')
+    expect(main).to_contain_text("ask the office before anything is cut")
+    hand.get_by_role("button", name="Typo: undo").click()
+    expect(title(hand)).to_contain_text("panel A, bottom", timeout=SEEN)
+    press(hand, "4", "8", "1/2", "Keep")
+    expect(title(hand)).to_contain_text("panel B, top", timeout=SEEN)
+    assert hand.evaluate("() => self.sameDocument === true")  # no page was loaded
+
+
+def test_the_last_reading_is_taken_back_from_an_empty_field(hand: Page) -> None:
+    hand.goto(WIDTH + "C-top")
+    press(hand, "4", "8", "1/2", "Keep")
+    expect(hand.get_by_role("status")).to_contain_text("panel C, top", timeout=SEEN)
+    press(hand, "Take the last sign back")
+    expect(title(hand)).to_contain_text("panel C, top", timeout=SEEN)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_no_card_needs_a_scroll_and_what_is_pressed_all_day_fits_a_glove(
+    hand: Page, size: tuple[int, int]
+) -> None:
+    hand.set_viewport_size({"width": size[0], "height": size[1]})
+    for card in CARDS:
+        hand.goto(OPENING + "/next/" + card)
+        hand.wait_for_load_state()
+        high, wide = hand.evaluate(
+            "() => [document.documentElement.scrollHeight, document.documentElement.scrollWidth]"
+        )
+        assert (card, high, wide) == (card, size[1], size[0])
+        for box in hand.evaluate(PRESSED):
+            assert min(box["height"], box["width"]) >= GLOVE, (card, box)
+        strip = hand.get_by_role("banner").bounding_box()
+        assert strip is not None
+        assert strip["height"] <= 56
+
+
+def test_at_320_nothing_is_cut(hand: Page) -> None:
+    hand.set_viewport_size({"width": 320, "height": 640})
+    for card in CARDS:
+        hand.goto(OPENING + "/next/" + card)
+        assert hand.evaluate("() => document.documentElement.scrollWidth") == 320, card
+
+
+def test_one_tap_leads_from_the_list_to_the_card(hand: Page) -> None:
+    done = hand.get_by_role("button", name="Done")
+    hand.get_by_role("link", name="Next: A").first.click()
+    expect(done).to_be_visible(timeout=SEEN)
+    hand.goto(OPENING)
+    hand.get_by_role("link", name="Go on: A").click()
+    expect(done).to_be_visible(timeout=SEEN)
+    hand.goto(OPENING + "/step/A")
+    hand.get_by_role("link", name="Go on: ").click()
+    expect(done).to_be_visible(timeout=SEEN)
+
+
+def test_without_scripts_cards_are_plain_pages_that_do_the_same(
+    chromium: Browser, sillbook: Sillbook
+) -> None:
+    context = chromium.new_context(
+        viewport=PHONE, base_url=sillbook.address, java_script_enabled=False
+    )
+    context.set_default_timeout(PATIENCE)
+    plain = context.new_page()
+    SignIn(plain).as_("tobin")
+    plain.goto(WIDTH + "D-top")
+    value(plain).fill("48 1/2")
+    plain.get_by_role("button", name="Keep").click()
+    expect(title(plain)).to_contain_text("panel D, bottom", timeout=SEEN)
+    value(plain).fill("49")
+    value(plain).press("Enter")
+    expect(title(plain)).to_contain_text("OUT", timeout=SEEN)
+    plain.get_by_role("link", name="Put right: measure again").click()
+    value(plain).fill("48 1/2")
+    value(plain).press("Enter")
+    expect(plain.get_by_role("status")).to_contain_text("panel D, bottom", timeout=SEEN)
+    plain.goto(WIDTH + "D-top")
+    plain.get_by_role("link", name="Can't reach").click()
+    plain.get_by_label("It cannot be reached, because").fill("crated")
+    plain.get_by_role("button", name="Keep: could not be reached").click()
+    expect(plain.get_by_role("status")).to_contain_text("could not be reached", timeout=SEEN)
+    context.close()
+
+
+def test_why_is_folded_on_a_card_that_is_out(hand: Page) -> None:
+    hand.goto(WIDTH + "B-bottom")
+    press(hand, "5", "0", "Keep")
+    expect(title(hand)).to_contain_text("OUT", timeout=SEEN)
+    assert "at most 1/16" in open_fold(hand, "Why?").inner_text()
