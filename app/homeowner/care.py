@@ -161,6 +161,7 @@ WORDS = (
     (Msg("laser, gauge, straightedge"), Msg("tools that show a level line, a thickness, a hollow")),
     (Msg("tied off"), Msg("held by a rope or harness against a fall")),
     (Msg("stack"), Msg("the panels when they stand open, one in front of the other")),
+    (Msg("reveal"), Msg("the strip of the frame that shows beside a panel")),
     (
         Msg("closing gap"),
         Msg("the space between the leading panel and the jamb just before it closes"),
@@ -185,7 +186,7 @@ WORDS = (
     (Msg("tendon"), Msg("a steel cable under tension in the slab; cutting one is dangerous")),
     (Msg("skin"), Msg("the first firm surface on fresh sealant")),
     (Msg("gunned, tooled"), Msg("sealant pressed in with a gun; smoothed with a tool")),
-    (Msg("force gauge, lbf"), Msg("what tells how hard one must pull; pounds of force")),
+    (Msg("force gauge"), Msg("what tells how hard one must pull, in pounds or newtons")),
     (Msg("submittal"), Msg("the papers of a product that were handed in before the work")),
     (Msg("digest"), Msg("64 signs worked out from a text; another text has others")),
 )

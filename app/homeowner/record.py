@@ -419,7 +419,7 @@ def _as_left(teller: Teller, known: Json) -> Json | None:
     readings = [by_entry[entry] for entry in known["as_left"]]
     if not readings:
         return None
-    heads = (Msg("What"), Msg("Where"), Msg("As left"))
+    heads = (Msg("What"), Msg("Where"), Msg("As left"), Msg("When"))
     return {
         "says": [teller.say(text) for text in care.COMPARE],
         "heads": [teller.say(words) for words in heads],
@@ -427,6 +427,7 @@ def _as_left(teller: Teller, known: Json) -> Json | None:
             [
                 *_what_where(teller, known["points"][reading["point"]]["title"], reading["where"]),
                 value_text(teller, reading),
+                history.both_times(teller, event_like(reading)),
             ]
             for reading in readings
         ],

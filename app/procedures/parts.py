@@ -45,6 +45,7 @@ _POINT = (
     "choices",
     "asked",
     "short",
+    "instead",
 )
 _CHECK = ("id", "title", "calc", "points", "limits", "settings", "basis", "reason", "rank")
 
@@ -109,10 +110,23 @@ def read_point(source: Source, node: Node, ids: Ids) -> Json:
     if fields.has("short"):
         made["short"] = read_where(source, fields, "short", ids)
     ids.add_places(id_, made)
+    if fields.has("instead"):
+        made["instead"] = _stand_in(source, fields, ids, made)
     if (quantity == "choice") != bool(made["choices"]):
         source.wrong(node, "choices belong to a point of quantity “choice”, and only there")
     _fits_role(source, fields, made)
     return made
+
+
+def _stand_in(source: Source, fields: Fields, ids: Ids, point: Json) -> str:
+    """Return the point whose readings the record shows where this one is not asked."""
+    other = fields.text("instead")
+    if point.get("asked", "always") == "always":
+        source.wrong(fields.at("instead"), "“instead” is for a point that is not always asked")
+    seen = ids.use_point(fields.at("instead"), other)
+    if seen and seen.quantity != point["quantity"]:
+        source.wrong(fields.at("instead"), f"point “{other}” is a {seen.quantity}")
+    return other
 
 
 def _read_asked(source: Source, point: Fields, ids: Ids, id_: str) -> str | Json:

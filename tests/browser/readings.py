@@ -25,7 +25,6 @@ UNITS = {
 }
 # Where "as drawn" says nothing: believable sizes, alike at every place.
 BELIEVABLE = {
-    "overlap": 2 * IN,
     "flood-level": IN,
     "sill-string": 2 * IN,
     "trial-turn": IN // 16,

@@ -36,7 +36,9 @@ def test_a_struck_reading_says_what_it_was_of() -> None:
     book.accept()
     places = [one["place"] for one in said_of(book)["struck"]]
     assert any(place.startswith("Opening, clear width: high") for place in places)
-    assert any(place.startswith("Overlap at the interlock, panel D: ") for place in places)
+    assert any(
+        place.startswith("Overlap at the interlock, mid-height, panel D: ") for place in places
+    )
 
 
 def test_noted_is_not_within(made: Json) -> None:

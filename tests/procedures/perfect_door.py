@@ -22,6 +22,12 @@ FIELDS = {
     "sill-floor": "floor_below_sill",
     "stile-clearance": "stile_clearance",
     "head-engagement": "head_engagement",
+    "final-engagement": "head_engagement",
+    "overlap": "interlock_overlap",
+    "overlap-ends": "interlock_overlap",
+    "head-gap-least": "head_gap_least",
+    "head-gap": "head_gap_least",
+    "shims-done": "frame_anchors",
     "hook-depth": "hook_depth",
     "bed-weeps": "weep_count",
     "seal-weeps": "weep_count",
@@ -48,6 +54,7 @@ FIXED = {
     "stile-bow": 0,
     "opening-strings": 0,
     "frame-strings": 0,
+    "frame-jamb-bow": 0,
     "lift-play": IN // 16,
 }
 LEVEL = 13 * IN  # what every level line reads

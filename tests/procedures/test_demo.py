@@ -118,6 +118,7 @@ MAY_BE_NOWHERE = {
     "fixed-reveals": "only where a panel is fixed",
     "fixed-screws-done": "only where a panel is fixed",
     "overlap": "not at the panel that is set first",
+    "overlap-ends": "not at the panel that is set first",
     "rollers-bear": "not at a fixed panel",
 }
 

@@ -292,6 +292,18 @@ CHANGES = [
         "and that needs the point",
     ),
     (
+        "title: W,",
+        "title: W, instead: wet,",
+        "instead: wet",
+        "for a point that is not always asked",
+    ),
+    (
+        "title: Moisture,",
+        "title: Moisture, asked: full, instead: widths,",
+        "instead: widths",
+        "point “widths” is a length",
+    ),
+    (
         "tool: eye, where",
         "tool: eye, short: {kind: onee}, where",
         "short: {kind: onee}",
@@ -312,13 +324,12 @@ def test_a_circle_of_finer_points_is_refused() -> None:
 
 def test_finer_points_compile() -> None:
     text = GOOD.replace(
-        "tool: eye, where: {kind: one}",
-        "tool: eye, asked: {when: widths-alike}, where: {kind: panels}, short: {kind: one}",
-        1,
+        "where: {kind: heights, margin: 6 in}",
+        "asked: {when: weeps-open}, where: {kind: heights, margin: 6 in}, short: {kind: panels}",
     )
-    point = compile_text(text, "short.yaml")["steps"][0]["points"][2]
-    assert (point["asked"], point["short"]) == ({"when": "widths-alike"}, {"kind": "one"})
-    assert point["where"]["kind"] == "panels"
+    point = compile_text(text, "short.yaml")["steps"][0]["points"][0]
+    assert (point["asked"], point["short"]) == ({"when": "weeps-open"}, {"kind": "panels"})
+    assert point["where"]["kind"] == "heights"
 
 
 @pytest.mark.parametrize(("old", "new", "at", "reason"), CHANGES)

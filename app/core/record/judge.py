@@ -79,11 +79,12 @@ def checks_of(state: State, step: Step) -> "list[Json]":
 
     Not those that the door has no places for, nor those that need a point which is not asked.
     """
-    return [
-        check
-        for check in possible_checks(state, step)
-        if not [point for point in needed_points(check) if not asked_in(state, step, point)]
-    ]
+    return [c for c in possible_checks(state, step) if are_points_asked(state, step, c)]
+
+
+def are_points_asked(state: State, step: Step, check: Json) -> bool:
+    """Return whether every point that a check needs is asked on this opening."""
+    return all([asked_in(state, step, point) for point in needed_points(check)])
 
 
 def possible_checks(state: State, step: Step) -> "list[Json]":

@@ -6,7 +6,7 @@ name of a point. The procedure compiler holds each point against the table here.
 
 from app.core.record import door_as_read
 from app.core.record.judge import asked_points
-from app.core.record.state import Reading, State
+from app.core.record.state import Reading, State, Step
 from app.core.where.place import Place
 
 PANEL_LABEL = "panel-label"  # mark and number on a panel's label, as somebody read it
@@ -34,14 +34,23 @@ for _role in door_as_read.DOOR_ROLES:
 
 
 def places_of_role(state: State, role: str) -> "list[tuple[str, str, Place]]":
-    """Return (point, panel, place) of each place where a role's points are measured, in order."""
+    """Return (point, panel, place) of each place where a role's points are measured, in order.
+
+    Where a point is not asked at this depth, the places of the one that stands in for it.
+    """
     return [
-        (point["id"], step.panel, place)
+        (point, step.panel, place)
         for step in state.steps
-        for point in asked_points(state, step)
-        if point.get("role") == role
-        for place in state.places(point["id"], step.panel)
+        for point in _points_of_role(state, step, role)
+        for place in state.places(point, step.panel)
     ]
+
+
+def _points_of_role(state: State, step: Step, role: str) -> "list[str]":
+    asked = [point["id"] for point in asked_points(state, step)]
+    mine = [point for point in step.data["points"] if point.get("role") == role]
+    stand = [one["id"] if one["id"] in asked else one.get("instead", "") for one in mine]
+    return [id for id in stand if id]
 
 
 def readings_of_role(state: State, role: str) -> "list[tuple[Place, Reading | None]]":

@@ -52,7 +52,7 @@ LENGTHS = (
     ("sill_fall_most", "Fall of the set sill toward the weather side, most", ""),
     ("side_gap_least", "Gap beside the frame, least", '1/4"'),
     ("side_gap_most", "Gap beside the frame, most", '1/2"'),
-    ("head_gap_least", "Gap over the frame, least", ""),
+    ("head_gap_least", "Gap over the frame, least: live-load deflection and tolerance", ""),
     ("interlock_overlap", "Overlap of two panels at an interlock", ""),
     ("stile_clearance", "Bottom of a stile over the sill, panels set", '3/8"'),
     ("stile_clearance_least", "Bottom of a stile over the sill, least", ""),

@@ -94,10 +94,16 @@ def _at_head(x: int, drawing: Drawing) -> Place:
 
 
 def joint_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
-    """Return stations every `spacing` or less around jambs and head, from the left foot."""
-    spacing = int(where["spacing"])
-    up = _even_marks(drawing.need("frame_height"), spacing)
-    over = _even_marks(drawing.need("frame_width"), spacing)
+    """Return stations every `spacing` or less around jambs and head, from the left foot.
+
+    Without a spacing: the middle of each of the three.
+    """
+    height, width = drawing.need("frame_height"), drawing.need("frame_width")
+    if "spacing" not in where:
+        sides = [_at_jamb(side, height // 2, drawing) for side in ("left", "right")]
+        return [sides[0], _at_head(width // 2, drawing), sides[1]]
+    up = _even_marks(height, int(where["spacing"]))
+    over = _even_marks(width, int(where["spacing"]))
     out = [_at_jamb("left", y, drawing) for y in up]
     out.extend([_at_head(x, drawing) for x in over[1:-1]])
     out.extend([_at_jamb("right", y, drawing) for y in reversed(up)])

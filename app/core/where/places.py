@@ -44,7 +44,7 @@ KINDS = {
         {"margin": "length", "merge": "length", "jamb": "words"},
     ),
     "anchors": ("jambs", "anchor_places", {"member?": "words"}),
-    "joint": ("jambs", "joint_places", {"spacing": "length"}),
+    "joint": ("jambs", "joint_places", {"spacing?": "length"}),
     "diagonals": ("jambs", "diagonal_places", {}),
     "corners": ("jambs", "corner_places", {}),
     "panels": ("panels", "panel_places", {"which?": "words"}),

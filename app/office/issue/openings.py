@@ -135,7 +135,7 @@ DEPTH_WORDS = {
     SHORT: Msg("Short: finer points only where something is out"),
 }
 _UNITS = {
-    "in": Msg("A number without a unit is in inches, °F, lbf, lb."),
+    "in": Msg("A number without a unit is in inches, °F, lb."),
     "mm": Msg("A number without a unit is in millimetres, °C, N, kg."),
 }
 
