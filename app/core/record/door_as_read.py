@@ -109,6 +109,11 @@ class _Builder:
         self.out = DoorAsRead()
         self.series: dict[str, list[tuple[Place, Reading]]] = {}
         self.tools: dict[str, str] = {}  # role -> kind of instrument that its point asks for
+        # each is worked out once: a door of eight panels is built on a phone between two taps
+        self.lines: dict[str, Profile | None] = {}
+        self.errors: dict[tuple[str, int, int], int] = {}
+        self.lips: dict[int, Profile] = {}
+        self.by_panel: dict[str, dict[str, dict[str, int]]] = {}
         self._gather()
 
     def build(self) -> DoorAsRead:
@@ -160,6 +165,12 @@ class _Builder:
 
     def _error(self, role: str, length: int = 0, apart: int = 0) -> int:
         """Return how far the difference of two readings of a role may be off, halved."""
+        key = (role, length, apart)
+        if key not in self.errors:
+            self.errors[key] = self._worst_error(role, length, apart)
+        return self.errors[key]
+
+    def _worst_error(self, role: str, length: int, apart: int) -> int:
         tools = []
         for _, reading in self._read(role):
             used = self.state.tool_of(reading.event)
@@ -230,6 +241,11 @@ class _Builder:
 
     def _line(self, role: str) -> "Profile | None":
         """Return the heights along the sill as read for a role; None below two stations."""
+        if role not in self.lines:
+            self.lines[role] = self._line_as_read(role)
+        return self.lines[role]
+
+    def _line_as_read(self, role: str) -> "Profile | None":
         at = {place.x: reading.height for place, reading in self._read(role) if place.x is not None}
         xs = sort_by([x for x in at], lambda x: x)
         apart = self.drawing.length("axle_distance") or 0
@@ -307,14 +323,15 @@ class _Builder:
 
     def _of_panel(self, role: str, letter: str) -> "dict[str, int]":
         """Return side -> reading of a panel; a diagonal's side is "rising" or "falling"."""
-        out = {}
-        for place, reading in self._read(role):
-            if place.panel == letter:
+        if role not in self.by_panel:
+            found: dict[str, dict[str, int]] = {}
+            for place, reading in self._read(role):
                 side = place.side
                 if role == PANEL_DIAGONAL:
                     side = "rising" if place.id.endswith("low-left-high-right") else "falling"
-                out[side] = reading.height
-        return out
+                found.setdefault(place.panel, {})[side] = reading.height
+            self.by_panel[role] = found
+        return self.by_panel[role].get(letter, {})
 
     def _slides(self, drawn: Panel) -> int:
         """Return how far a panel moves to stand open, below zero to the left."""
@@ -355,22 +372,28 @@ class _Builder:
         the drawing gives none the line is the pocket's top (see _limit). Stiles whose engagement
         was read say where the lip is.
         """
-        read = self._read(CLEAR_HEIGHT)
-        under = self._line(TRACK_INNER)
-        pocket = self.drawing.length("head_pocket")
-        at: dict[int, int] = {}
-        if under is not None:
-            shift = self._above_innermost(panel, under)
-            for place, reading in read:
-                if place.x is not None:
-                    n, d = under.exact_height(place.x)
-                    at[place.x] = half_up(n, d) + reading.height + shift - (pocket or 0)
-        xs = sort_by([x for x in at], lambda x: x)
-        lip = Profile(xs, [at[x] for x in xs], self._error(CLEAR_HEIGHT))
+        track = self.drawing.panel(panel.letter).track
+        if track not in self.lips:
+            self.lips[track] = self._lip_by_heights(panel)
+        lip = self.lips[track]
         engaged = self._of_panel(ENGAGEMENT, panel.letter) if self.stage == HUNG else {}
-        if pocket is not None and "left" in engaged and "right" in engaged:
+        drawn = self.drawing.length("head_pocket") is not None
+        if drawn and "left" in engaged and "right" in engaged:
             return self._lip_by_engagement(panel, lip, engaged)
         return lip
+
+    def _lip_by_heights(self, panel: RigidPanel) -> Profile:
+        under = self._line(TRACK_INNER)
+        pocket = self.drawing.length("head_pocket") or 0
+        at: dict[int, int] = {}
+        if under is not None:
+            shift = self._above_innermost(panel, under) - pocket
+            for place, reading in self._read(CLEAR_HEIGHT):
+                if place.x is not None:
+                    n, d = under.exact_height(place.x)
+                    at[place.x] = half_up(n, d) + reading.height + shift
+        xs = sort_by([x for x in at], lambda x: x)
+        return Profile(xs, [at[x] for x in xs], self._error(CLEAR_HEIGHT))
 
     def _above_innermost(self, panel: RigidPanel, under: Profile) -> int:
         """Return how much higher a panel's track lies than the innermost one, in the mean.
