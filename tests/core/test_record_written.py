@@ -84,7 +84,7 @@ def test_an_accepted_door_stays_done_whatever_later_rules_say():
     assert kind_of(site) == "done"
     for calc in ("each-within", "alike", ""):
         for verdict in (verdicts.OUT, verdicts.CLOSE, verdicts.WITHIN, verdicts.UNREACHABLE):
-            with Rules(2, verdict, calc):
+            with Rules(99, verdict, calc):
                 assert kind_of(site) == "done"
                 assert standing(site) == (True, True)
 
@@ -99,7 +99,7 @@ def test_a_stricter_check_bars_no_next_step_and_is_flagged():
         ]
         # what was never signed goes by today's rules
         assert codes(site, "B:A") == ["check-out"]
-    with Rules(2, verdicts.OUT, "each-within"):
+    with Rules(99, verdicts.OUT, "each-within"):
         assert codes(site, "B:A") == []
     state = site.state()
     assert [(r.verdict, r.today) for r in results_of(state, state.step("A"))] == [
@@ -245,7 +245,7 @@ def test_a_concession_by_voice_waits_for_the_office_whatever_later_rules_say():
     assert codes(site) == []
     site.sign("phone-a")
     received(site)
-    for later in (laxer(), stricter(), Rules(2, verdicts.CLOSE)):
+    for later in (laxer(), stricter(), Rules(99, verdicts.CLOSE)):
         with later:
             assert standing(site) == (True, True)
             state = site.state()
@@ -284,7 +284,7 @@ def test_a_written_concession_stands_under_other_rules():
     site.send("office-1", "phone-a")
     site.sign("phone-a")
     received(site)
-    for later in (laxer(), stricter(), Rules(2, verdicts.CLOSE)):
+    for later in (laxer(), stricter(), Rules(99, verdicts.CLOSE)):
         with later:
             assert standing(site) == (True, True)
             state = site.state()
@@ -319,7 +319,7 @@ def test_what_was_accepted_stays_so_where_a_part_of_its_past_comes_late_to_stric
     body.update(judged_by(state, verdict_lines(state, state.step("A"))))
     site.write("office-1", "opening.reviewed", body)
     site.book("office-1").append(late)
-    with Rules(2, verdicts.CLOSE):
+    with Rules(99, verdicts.CLOSE):
         site.judge()
         assert standing(site) == (True, True)
         site.judge("The tape was a foot short.")

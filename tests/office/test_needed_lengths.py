@@ -23,7 +23,7 @@ from tests.office.test_moving import csv_of, example, upload, wrong
 NEEDED = ("frame_width", "frame_height", "anchor_end", "anchor_spacing")
 LENGTH = "25400000"
 OPTIONS = {
-    "items": [{"id": "x", "title": "x"}], "at": ["top"], "jamb": "right",
+    "items": [{"id": "x", "title": "x"}], "at": ["top"], "jamb": "right", "levels": ["low"],
 }  # fmt: skip
 
 
