@@ -130,6 +130,7 @@ def _check_review(
 ) -> Json:
     out = results.result_shown(request, id, state, step, result)
     out["correct"] = None
+    out["planned"] = None
     out["id"] = step.key.replace(":", "-") + "-" + out["id"]
     out["concede"] = None
     out["voice"] = None  # that is the phone's side of it

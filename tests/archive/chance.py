@@ -29,6 +29,8 @@ OTHERS: list[tuple[str, Json]] = [
     ("photo.taken", {"step": "A", "task": "seen", "sha256": "ab" * 32, "size": 9, "width": 2,
                      "height": 3}),
     ("part.stated", {"mark": "P1", "state": "short", "words": "one is gone"}),
+    ("correction.made", {"step": "A", "check": "gap-most", "panel": "", "words": "Pack 1/16.",
+                         "places": ["gap|left"]}),
     ("tasks.ticked", {"step": "A", "tasks": ["seen"], "done": True}),
     ("parts.stated", {"marks": ["P1", "P-A"], "state": "here"}),
     ("query.raised", {"words": "wall is short", "measured": "94", "drawn": "96", "bars": ["A"]}),

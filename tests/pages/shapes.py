@@ -111,6 +111,7 @@ def check(name: str, title: str, kind: str, **more: Any) -> Json:
         "asks": [],
         "done": [],
         "correct": None,
+        "planned": None,
         "query": "",
         "begun": True,
         "many": False,

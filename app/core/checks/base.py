@@ -174,6 +174,7 @@ class Spec:
     judged: optional roles that are judged, not only looked up, where a door has places for them.
     whole_door: whether what it says hangs on everything that the door model is made of.
     head_room: whether it makes the sum under the head.
+    touched: returns where the remedies are carried out, positions from the LEFT end.
     """
 
     def __init__(
@@ -193,6 +194,7 @@ class Spec:
         picture: "Callable[[Ask], Json | None] | None" = None,
         shims: "Callable[[Ask], Shims] | None" = None,
         asks_shims: bool = True,
+        touched: "Callable[[Ask], list[int]] | None" = None,
         judged: "tuple[str, ...]" = (),
         whole_door: bool = False,
         head_room: bool = False,
@@ -212,6 +214,7 @@ class Spec:
         self.picture = picture
         self.shims = shims
         self.asks_shims = asks_shims
+        self.touched = touched
         self.judged = judged
         self.whole_door = whole_door
         self.head_room = head_room

@@ -339,6 +339,12 @@ def line_profile(ask: Ask, role: str = "line") -> Json:
     }
 
 
+def line_touched(ask: Ask) -> "list[int]":
+    """Return where the advised way packs or grinds the line, nanometres from the LEFT end."""
+    stations = line_profile(ask)["stations"]
+    return [one["x"] for one in stations if one["pack"] or one["grind"]]
+
+
 def _station_profile(survey: Survey, k: int, work: Any) -> Json:
     return {
         "x": survey.xs[k],
@@ -364,6 +370,7 @@ LEVEL_RANGE_SPEC = Spec(
     ways=ways_said,
     picture=floor_picture,
     shims=line_shims,
+    touched=line_touched,
 )
 # most, within any length `over`. spacing: stations farther apart than this cannot prove it
 # (`over` unless said).
@@ -376,5 +383,6 @@ LEVEL_LOCAL_SPEC = Spec(
     limit_words={"most": "most_over"},
     ways=ways_said,
     shims=line_shims,
+    touched=line_touched,
     asks_shims=False,  # its line's range says the same
 )

@@ -149,6 +149,7 @@ def _current_place(request: Request, here: Here, left: "list[Place]") -> "Place 
 def _point_checks(request: Request, here: Here) -> "list[Json]":
     checks = results.all_shown(request, here.id, here.state, here.step, here.results())
     for check in checks:
+        check["planned"] = None
         check["correct"] = None  # what was done is written down at the step, where all of it shows
         check["asks"] = []
     return checks

@@ -5,7 +5,7 @@ from app.core.checks.index import spec_of
 from app.core.checks.limit_words import limit_words
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
-from app.core.pages import closer, common, voice, working
+from app.core.pages import closer, common, planned, voice, working
 from app.core.pages.request import Request, amount_of
 from app.core.pictures import drawings
 from app.core.quantity.messages import Len, Msg, Qty
@@ -24,6 +24,7 @@ def result_shown(request: Request, opening: str, state: State, step: Step, resul
         name = "correct-" + result.check["id"]
         correct = request.make_form(name, "correct", state, ("words",), check=result.check["id"])
     out["correct"] = correct
+    out["planned"] = planned.planned_form(request, state, step, result)
     out["settle"] = closer.closer_form(request, state, result)
     out["voice"] = voice.spoken_form(request, state, result)
     return out
@@ -49,6 +50,7 @@ def check_words(request: Request, opening: str, state: State, step: Step, result
         "rule": rule_text(request, state),
         "begun": result.verdict != MISSING or bool(doubted) or _is_begun(state, step, result),
         "asks": _what_to_measure(request, opening, state, step, result),
+        "planned": None,
         "done": done_about(request, state, step, result),
         "query": common.path_of(opening, "queries") if verdict == OUT else "",
         "many": len(outcome.remedies) > MANY,

@@ -11,6 +11,7 @@ from app.core.pages import (
     owner,
     person,
     photo,
+    planned,
     results,
     sheet,
     voice,
@@ -374,6 +375,12 @@ def post_correct(request: Request) -> Page:
     return Page(location=request.path, drafts=[event_draft(request, id, "correction.made", body)])
 
 
+def post_as_planned(request: Request) -> Page:
+    """Keep that a check's remedy was carried out as planned."""
+    id, state, step = step_of_path(request)
+    return planned.keep_planned(request, id, state, step)
+
+
 def post_adjust(request: Request) -> Page:
     """Keep that something was moved; the readings that it spoils must be taken again."""
     id, state, step = step_of_path(request)
@@ -439,6 +446,7 @@ POSTS = {
     "undo-all": post_undo_all,
     "decide": post_decide,
     "correct": post_correct,
+    "as-planned": post_as_planned,
     "adjust": post_adjust,
     "sign": post_sign,
     "owner": owner.keep_signature,

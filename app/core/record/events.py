@@ -112,7 +112,14 @@ KINDS: "dict[str, dict[str, str]]" = {
     },
     "reading.unreachable": {"point": "text", "panel": "text", "place": "text", "why": "text"},
     "entry.struck": {"target": "text", "why": "text", "?moved_to": "text"},
-    "correction.made": {"step": "text", "check": "text", "panel": "text", "words": "text"},
+    # places: "point|place" of each reading that is taken again, where it was done as planned
+    "correction.made": {
+        "step": "text",
+        "check": "text",
+        "panel": "text",
+        "words": "text",
+        "?places": "texts",
+    },
     "close.settled": {
         "step": "text",
         "check": "text",

@@ -79,6 +79,8 @@ def _alter_strike(state: State, body: Json) -> None:
 def _alter_correction(state: State, body: Json) -> None:
     state.forget_readings()
     _forget_point(state, body["check"])
+    for key in body.get("places", []):
+        _forget_point(state, key.partition("|")[0])
     check = state.check(body["check"])
     for role in check["points"] if check is not None else ():
         if check is not None:

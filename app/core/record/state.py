@@ -5,6 +5,7 @@ the same for every order of arrival, on every device. Everything is worked out
 when asked for, and kept.
 """
 
+from app.core.checks.index import spec_of
 from app.core.errors import AppError, MissingError
 from app.core.kinds import Any, Json
 from app.core.quantity.messages import Msg
@@ -290,6 +291,8 @@ class State:
         if other["kind"] == "adjustment.made":
             moved = self.adjustment(other["body"]["adjustment"])
             return [] if moved is None else list(moved["stale"])
+        if "places" in other["body"]:
+            return [key.partition("|")[0] for key in other["body"]["places"]]
         check = self.check(other["body"]["check"])
         points: list[str] = [check["id"]] if check is not None and check.get("clock") else []
         for role in check["points"] if check is not None else ():
@@ -303,11 +306,17 @@ class State:
         return self._adjusts(other["body"], reading)
 
     def _corrects(self, correction: Json, reading: Json) -> bool:
+        if "places" in correction:
+            here = reading["point"] + "|" + reading["place"] in correction["places"]
+            kept = here and self.panel_for(reading["point"], correction["panel"])
+            return here and bool(kept == reading["panel"])
         check = self.check(correction["check"])
         if check is None:
             return False
         for role in check["points"]:
             point = check["points"][role]
+            if not check.get("clock") and role in spec_of(check["calc"]).optional:
+                continue  # words alone void nothing that the check only looks up
             if role == "trial":
                 continue  # what one turn does stays so when rollers have been turned
             if point == reading["point"]:

@@ -1,0 +1,73 @@
+"""Which readings a remedy concerns that was done as planned: those where work was done, and a shot.
+
+What was touched is told by its positions along the sill. Near them a reading is taken again, and
+what has no position (a sweep, a diagonal) too. Back to the first mark goes one check shot: where
+it closes, the readings between still stand. Where the first mark itself was touched no shot can
+show that, and its whole line is taken again.
+"""
+
+from app.core.checks.index import spec_of
+from app.core.kinds import Json
+from app.core.quantity.units import INCH
+from app.core.record.state import State, Step
+from app.core.where.place import Place
+
+NEAR = 6 * INCH  # half of the usual spacing of stations: common practice, no source
+
+
+def places_concerned(state: State, step: Step, check: Json, touched: "list[int]") -> "list[str]":
+    """Return "point|place" of every reading that work at these positions concerns.
+
+    touched: nanometres from the LEFT end. The points are those that the check judges, and those
+    of the step's adjustments that make such a point stale.
+    """
+    out = []
+    for point in _points_concerned(state, step, check):
+        where = state.places(point, "")
+        spans = _has_check_shot(where) and _is_near(where[0], touched)
+        out.extend(
+            [
+                point + "|" + place.id
+                for place in where
+                if spans or place.side == "closing" or _is_near(place, touched)
+            ]
+        )
+    return out
+
+
+def adjustments_of(step: Step, check: Json) -> "list[Json]":
+    """Return the adjustments of a step that make stale what one of its checks judges."""
+    judged = _judged_points(check)
+    return [
+        moved
+        for moved in step.data["adjustments"]
+        if any([point in moved["stale"] for point in judged])
+    ]
+
+
+def _judged_points(check: Json) -> "list[str]":
+    optional = spec_of(check["calc"]).optional
+    return [check["points"][role] for role in check["points"] if role not in optional]
+
+
+def _points_concerned(state: State, step: Step, check: Json) -> "list[str]":
+    """Return the points in the procedure's order; of a sill none is read panel by panel."""
+    out = _judged_points(check)
+    for moved in adjustments_of(step, check):
+        out.extend([point for point in moved["stale"] if point not in out])
+    return [
+        point["id"]
+        for data in state.procedure["steps"]
+        if not data["per"]
+        for point in data["points"]
+        if point["id"] in out
+    ]
+
+
+def _has_check_shot(where: "list[Place]") -> bool:
+    return any([place.side == "closing" for place in where])
+
+
+def _is_near(place: Place, touched: "list[int]") -> bool:
+    x = place.x
+    return x is None or any([abs(x - at) <= NEAR for at in touched])
