@@ -7,6 +7,8 @@
   const EVERY = 60000; // milliseconds
   const WAS_PAIRED = "paired-with-sillbook"; // marker.js sets it
   const LOW = 0.9; // of the room that the browser gives
+  const STATUS = "/field/status"; // the page that tells it at length
+  const PROBE = 4000; // milliseconds in which a network is there or not
   const LEAVING = 1000; // milliseconds in which a page that is being left is gone
   const workers = navigator.serviceWorker;
   const line = document.getElementById("kept-and-sent");
@@ -37,6 +39,34 @@
     if (made && made.outerHTML !== line.innerHTML) line.replaceChildren(document.adoptNode(made));
   }
 
+  // The page of what is saved and sent says the same as the line, at the same time.
+  async function showStatus() {
+    const main = document.getElementById("main");
+    if (location.pathname !== STATUS || isTyping() || main.contains(document.activeElement)) return;
+    const answer = await fetch(STATUS, { headers: { accept: "text/html" }, redirect: "error" });
+    const made = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById("main");
+    if (answer.ok && made && !isTyping()) main.replaceChildren(...document.adoptNode(made).childNodes);
+  }
+
+  // Only the field book is on this phone: before any other page is gone to, the network is tried,
+  // so that nobody ever meets the browser's own page of an error.
+  async function goOut(event) {
+    const link = event.target.closest?.("a[href]");
+    const said = document.getElementById("needs-network");
+    if (!link || !said || event.defaultPrevented || event.button || event.ctrlKey || event.metaKey) return;
+    const { origin, pathname } = new URL(link.href);
+    if (origin !== location.origin || /^\/(field|static|photos)(\/|$)/.test(pathname)) return;
+    event.preventDefault();
+    const how = { method: "HEAD", cache: "no-store", redirect: "manual", signal: AbortSignal.timeout(PROBE) };
+    try {
+      await fetch(link.href, how);
+      location.assign(link.href);
+    } catch {
+      said.hidden = false;
+      said.scrollIntoView({ block: "nearest" });
+    }
+  }
+
   function tell(message) {
     if (workers && workers.controller) workers.controller.postMessage(message);
   }
@@ -51,7 +81,10 @@
   }
 
   function hear({ data, ports }) {
-    if (data && data.kind === "changed") showLine();
+    if (data && data.kind === "changed") {
+      showLine();
+      showStatus().catch(() => {});
+    }
     if (data && data.kind === "typing?" && ports[0]) ports[0].postMessage(isTyping());
   }
 
@@ -107,6 +140,7 @@
       return;
     }
     workers.addEventListener("controllerchange", renewed);
+    document.addEventListener("click", goOut);
     tellState().catch(() => {});
     document.addEventListener("click", ({ target }) => {
       if (target.id === "send-now") tell({ kind: "sync", why: "asked" });

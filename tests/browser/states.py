@@ -58,6 +58,14 @@ def reading_kept(page: Page) -> None:
     expect(page.get_by_role("status")).to_contain_text("Kept:", timeout=SEEN)
 
 
+def card_out(page: Page) -> None:
+    """A card that stays, because the reading is out."""
+    page.goto(HALF + "/next/A?point=panel-widths&place=A-top")
+    page.get_by_role("main").get_by_role("textbox").fill("90")
+    page.get_by_role("main").get_by_role("textbox").press("Enter")
+    expect(page.get_by_role("button", name="Typo: undo")).to_be_visible(timeout=SEEN)
+
+
 def two_stations(page: Page) -> None:
     """The second station of a line, said in words; the next one is asked back."""
     page.goto(NEW + "/point/sill-top-weather")
@@ -196,6 +204,10 @@ VIEWS = [
     View("query refused", "tobin", query_refused),
     View("queries, one open", "tobin", query_raised),
     View("readings", "tobin", goes_to(HALF + "/history")),
+    View("card of a task", "tobin", goes_to(NEW + "/next/A")),
+    View("card of a reading", "tobin", goes_to(NEW + "/next/A?point=panel-widths&place=A-top")),
+    View("card of an answer", "tobin", goes_to(NEW + "/next/A?point=safety-marks&place=A")),
+    View("card out", "tobin", card_out),
     View("step A, new", "tobin", all_folds_open(NEW + "/step/A")),
     View("step B1, out", "tobin", all_folds_open(FLOOR + "/step/B1")),
     View("step C, barred", "tobin", goes_to(NEW + "/step/C")),

@@ -1,0 +1,82 @@
+"""Without a network every link of the worker's pages works, or says calmly that it needs one."""
+
+from playwright.sync_api import Page
+
+from tests.browser.models import SEEN
+from tests.browser.seen import expect
+from tests.phone.fixtures import Site
+from tests.phone.work import OPENING, tick
+
+START = [
+    "/field",
+    f"/field/o/{OPENING}",
+    f"/field/o/{OPENING}/step/A",
+    f"/field/o/{OPENING}/next/A",
+]
+MOST = 60  # pages of the field book that are gone through
+LINKS = """() => [...document.querySelectorAll("a[href]")]
+  .map((link) => new URL(link.href)).filter((url) => url.origin === location.origin)
+  .map((url) => url.pathname + url.search)"""
+OUTSIDE = """(path) => [...document.querySelectorAll("a[href]")]
+  .find((link) => new URL(link.href).pathname === path).click()"""
+
+
+def is_ours(path: str) -> bool:
+    """Return whether the worker answers a path."""
+    return path.partition("?")[0].split("/")[1] in ("field", "static", "photos")
+
+
+def crawl(page: Page) -> dict[str, str]:
+    """Go through the worker's pages; return each path outside of them, and where it is linked."""
+    outside: dict[str, str] = {}
+    seen: list[str] = []
+    left = list(START)
+    while left and len(seen) < MOST:
+        path = left.pop(0)
+        seen.append(path)
+        answer = page.goto(path)
+        assert answer is not None, path
+        assert answer.from_service_worker, path
+        assert answer.status < 400, (path, answer.status)
+        if not answer.headers["content-type"].startswith("text/html"):
+            continue
+        for link in page.evaluate(LINKS):
+            if not is_ours(link):
+                outside.setdefault(link.partition("?")[0], path)
+            elif link not in seen + left and not link.startswith("/field/unsent"):
+                left.append(link)
+    assert len(seen) > len(START)
+    return outside
+
+
+def test_no_link_leads_to_the_browsers_page_of_an_error(site: Site) -> None:
+    site.office.stop()
+    page = site.phone.page
+    outside = crawl(page)
+    assert {"/me", f"/record/{OPENING}"} <= set(outside)
+    assert "/" not in outside  # the logo stays in the field book
+    for path, where in outside.items():
+        page.goto(where)
+        page.wait_for_load_state()
+        said = page.get_by_text("That needs a network, and there is none now.")
+        expect(said).to_be_hidden()
+        page.evaluate(OUTSIDE, path)
+        expect(said).to_be_visible(timeout=SEEN)
+        assert page.url.endswith(where), path
+
+
+def test_the_page_of_what_is_sent_says_what_the_line_says(site: Site) -> None:
+    page = site.phone.page
+    site.office.stop()
+    tick(page, 0)
+    page.goto("/field/status")
+    main = page.get_by_role("main")
+    line = page.locator("#kept-and-sent")
+    expect(line).to_contain_text("1 entry saved on this phone, not yet sent", timeout=SEEN)
+    expect(main).to_contain_text("Save what is not sent as a file", timeout=SEEN)
+    assert "All sent" not in page.locator("body").inner_text()
+    site.office.start()
+    site.phone.sync()
+    expect(line).to_contain_text("All sent to the office", timeout=SEEN)
+    expect(main).not_to_contain_text("Save what is not sent as a file", timeout=SEEN)
+    assert "not yet sent" not in line.inner_text()
