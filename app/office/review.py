@@ -54,6 +54,7 @@ def get(request: Request) -> Page:
         "here": {"state": kind, "state_text": request.say(STATES[kind])},
         "notes": review_notes(request, state)
         + clocks.clock_notes(request, state, receipts)
+        + clocks.timed_notes(request, state)
         + _model_notes(request, state),
         "flags": rules_flags(request, state),
         "record": "/record/" + id,

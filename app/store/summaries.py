@@ -18,17 +18,18 @@ from sqlmodel import Session, col, delete, select
 
 from app.core.errors import AppError
 from app.core.kinds import Json
+from app.core.quantity.moments import moment_of
 from app.core.record import rules
 from app.core.record.judge import CONFLICT, can_be_made, judge_check
 from app.core.record.otherwise import judged_otherwise
-from app.core.record.standing import next_step, opening_state, sign_state
+from app.core.record.standing import clocks_running, next_step, opening_state, sign_state
 from app.core.record.state import State
 from app.store import instruments, procedures, search_words
 from app.store.summary_tables import PLACES, OpenItem, SearchWord, Summary
 from app.store.tables import Event, Job, Opening, Setting
 
 # another one makes all summaries again at the next start; so do other rules
-VERSION = f"5 by rules {rules.RULES}"
+VERSION = f"6 by rules {rules.RULES}"
 _AT_ONCE = 400  # openings whose events are in memory together
 _MOST_TRUTHS = 100_000
 _TEXT = 300
@@ -151,7 +152,7 @@ def _summary_row(opening: Opening, job: Job, told: _Told, state: str) -> Json:
         "place": PLACES[state],
         "heard": told.heard,
         "seq": told.seq,
-        **dict.fromkeys(("step", "step_title", "procedure"), ""),
+        **dict.fromkeys(("step", "step_title", "procedure", "clock", "until"), ""),
         **dict.fromkeys(("signed", "steps", "outs", "otherwise"), 0),
         **dict.fromkeys(("queries", "parts", "not_ready", "waiting"), 0),
     }
@@ -166,10 +167,18 @@ def _summary_counts(state: State, items: list[Json]) -> Json:
         "signed": sum(sign_state(state, step) == "signed" for step in state.steps),
         "steps": len(state.steps),
         "procedure": state.procedure_key,
+        **_waiting_until(state),
         "outs": count_outs(state),
         "otherwise": len(judged_otherwise(state)),
         **{kind: kinds.count(kind) for kind in ("queries", "parts", "not_ready", "waiting")},
     }
+
+
+def _waiting_until(state: State) -> Json:
+    """Return the clock that an opening waits for: of several the one that ends last."""
+    waits = [clock for clock in clocks_running(state) if clock["sort"] == "least"]
+    last = max(waits, key=lambda clock: moment_of(clock["until"]) or 0, default=None)
+    return {"clock": last["title"], "until": last["until"]} if last else {}
 
 
 def count_outs(state: State) -> int:

@@ -26,7 +26,8 @@ class Summary(SQLModel, table=True):
     an answer. waiting: queries answered "wait". parts: lines that are short, damaged or wrong.
     not_ready: decisions that bar. otherwise: steps that today's
     rules would judge otherwise. heard: when the last entry of a crew was received, or the
-    issue. procedure: id@version in force there. seq: number of the last event. words: what the
+    issue. procedure: id@version in force there. clock, until: the clock that is waited for, with
+    its end as a claimed time, "" for none. seq: number of the last event. words: what the
     search looks through (see search_words.py); last in the indexes that give the orders, so that
     a search need not fetch what it passes over.
     """
@@ -72,6 +73,8 @@ class Summary(SQLModel, table=True):
     heard: str
     seq: int
     procedure: str = ""
+    clock: str = ""
+    until: str = ""
 
 
 class SearchWord(SQLModel, table=True):

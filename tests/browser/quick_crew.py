@@ -40,4 +40,4 @@ class QuickCrew(Crew):
 
 def as_work_takes(at: list[Spot]) -> list[list[str]]:
     """Return spots as work.js takes them."""
-    return [[spot.text, spot.answer, spot.words, spot.ago] for spot in at]
+    return [[spot.text, spot.answer, spot.words, spot.ago, spot.sure] for spot in at]

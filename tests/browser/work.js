@@ -35,12 +35,11 @@ async function enter([path, spots, way]) {
     const chosen = labels.find((label) => plain(label).includes(way)).querySelector("input");
     page = await send(chosen.form, { way: chosen.value });
   }
-  for (const [typed, answer, words, ago] of spots) {
+  for (const [typed, answer, words, ago, sure] of spots) {
     says(page, "#entry-place", words);
     const at = ago ? { at: minutesAgo(ago) } : {};
-    page = await send(page.querySelector("section.entry form"), { value: answer || typed, ...at });
-    const asked = page.querySelector("section.question form");
-    if (asked && !plain(page.querySelector("#notices")).includes(words)) page = await send(asked);
+    const more = sure ? { ...at, sure: "yes" } : at; // as the form that asks back would send
+    page = await send(page.querySelector("section.entry form"), { value: answer || typed, ...more });
     says(page, "#notices", words);
   }
 }

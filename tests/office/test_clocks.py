@@ -73,3 +73,41 @@ def test_sign_off_says_when_it_was_received(office: TestClient) -> None:
     """The demo's sign-offs claim March 2026; the office had them when the demo was loaded."""
     page = review(office, "/office/o/marrow-lane-b")
     assert page.count("· received by the office ") == 4  # A, B1, B2, C
+
+
+FLOOD = {"point": "flood-level", "panel": "", "quantity": "length", "text": "1/2",
+         "value": "12700000", "how": "plain", "units": "in"}  # fmt: skip
+
+
+def flood(phone: Phone, place: str, ahead: timedelta) -> None:
+    """Read the flood water by a clock that is so far ahead, and send it."""
+    at = (datetime.now(UTC) + ahead).isoformat(timespec="seconds")
+    phone.write(OPENING, "reading.taken", {**FLOOD, "place": place}, at=at)
+    phone.push()
+
+
+def test_an_end_that_its_phone_claims_before_it_can_have_been_is_judged_by_receipt_too(
+    office: TestClient, phone: Phone
+) -> None:
+    """Start and end come in within seconds; the phone's clock says that twenty minutes passed."""
+    flood(phone, "start", timedelta(0))
+    assert "by when the office received it" not in review(office)
+    flood(phone, "end", timedelta(minutes=20))
+    page = review(office)
+    assert "Flood test: 20 min" in page
+    assert "by the phones’ clocks, " in page
+    assert "by when the office received it." in page
+
+
+def test_the_board_says_until_when_an_opening_waits(office: TestClient, phone: Phone) -> None:
+    assert "waiting until" not in review(office, "/office")
+    flood(phone, "start", timedelta(0))
+    assert "waiting until" in review(office, "/office")
+    assert ": Flood test" in review(office, "/office")
+    flood(phone, "end", timedelta(minutes=16))
+    assert "waiting until" not in review(office, "/office")
+
+
+def test_the_board_waits_no_longer_than_the_clock(office: TestClient, phone: Phone) -> None:
+    flood(phone, "start", -timedelta(minutes=16))
+    assert "waiting until" not in review(office, "/office")

@@ -62,8 +62,26 @@ def cut_procedure(chosen: list[int], chance: Random, version: int, checks: int) 
             for move in step.get("adjustments", ())
         ]
         step["adjustments"] = [move for move in moves if move["stale"]]
+    _keep_clocks(made)
     steps = [{name: held for name, held in step.items() if held != []} for step in made]
     return {**SHIPPED, "version": version, "steps": steps}
+
+
+def _keep_clocks(steps: list[Json]) -> None:
+    """Leave the clocks whose acts are all there, in their step or an earlier one."""
+    known: set[str] = set()
+    for step in steps:
+        for name in ("tasks", "points", "adjustments"):
+            known |= {one["id"] for one in step[name]}
+        step["clocks"] = [clock for clock in step.get("clocks", []) if _acts_named(clock) <= known]
+
+
+def _acts_named(clock: Json) -> set[str]:
+    """Return the tasks, points and adjustments that a clock needs."""
+    limit = clock.get("least", clock.get("most"))
+    parts = [clock["start"], clock["end"], limit if isinstance(limit, dict) else {}]
+    kinds = ("task", "point", "adjustment")
+    return {part[kind] for part in parts for kind in kinds if kind in part}
 
 
 def _cut_step(step: Json, checks: list[Json], needed: set[str], chance: Random) -> Json:

@@ -51,6 +51,11 @@ class Clock:
         """Return whether it was started, not ended yet, and it is known how long it lasts."""
         return self.started is not None and self.end is None and self.lasts is not None
 
+    def holds(self, time: int) -> bool:
+        """Return whether a time is long enough, or short enough, milliseconds."""
+        lasts = self.lasts or 0
+        return time >= lasts if self.sort == "least" else time <= lasts
+
     @property
     def over_at(self) -> "int | None":
         """Return the moment at which it is over; None while that is not known."""

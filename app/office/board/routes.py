@@ -16,7 +16,8 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.kinds import Json
 from app.core.pages.common import form_choice
-from app.core.quantity.messages import Msg, Plural
+from app.core.quantity.messages import Msg, Plural, When
+from app.core.quantity.moments import moment_of
 from app.core.quantity.speaker import Speaker
 from app.office.board.asking import (
     FILTERS,
@@ -85,7 +86,7 @@ def _board_context(request: Request) -> Json:
             for name, (words, _) in ORDERS.items()
         ],
         "rows": [
-            {**board_row(speaker, one), "crew": ", ".join(crew.get(one.opening, ()))}
+            {**board_row(speaker, one, now), "crew": ", ".join(crew.get(one.opening, ()))}
             for one in found
         ],
         "next": _board_address(asked, after=on) if on else "",
@@ -116,8 +117,8 @@ def _board_address(asked: BoardQuery, after: str = "") -> str:
     return "/office" + ("?" + query if query else "")
 
 
-def board_row(speaker: Speaker, summary: Summary) -> Json:
-    """Return an opening as a line of the board."""
+def board_row(speaker: Speaker, summary: Summary, now: datetime) -> Json:
+    """Return an opening as a line of the board, at this time."""
     say = speaker.say
     step = Msg("Next: {id} {title}", id=summary.step, title=Msg(summary.step_title))
     progress = Msg("{done} of {total} steps signed", done=summary.signed, total=summary.steps)
@@ -137,9 +138,21 @@ def board_row(speaker: Speaker, summary: Summary) -> Json:
             say(_flag_words(words, getattr(summary, name)))
             for name, words in _FLAGS
             if getattr(summary, name)
-        ],
+        ]
+        + _waiting_flags(speaker, summary, now),
         "heard": received_text(speaker, summary.heard),
     }
+
+
+def _waiting_flags(speaker: Speaker, summary: Summary, now: datetime) -> list[str]:
+    """Return "waiting until" where a clock still runs."""
+    until = moment_of(summary.until)
+    if until is None or until <= now.timestamp() * 1000:
+        return []
+    clock = Msg(summary.clock)
+    return [
+        speaker.say(Msg("waiting until {time}: {clock}", time=When(summary.until), clock=clock))
+    ]
 
 
 @router.get("/changes")
