@@ -258,7 +258,8 @@ def test_board_of_a_crew_is_what_was_given_to_them(
 def tell_part(app: FastAPI, state: str) -> None:
     crew = enter(app, "installer")
     path = "/field/o/marrow-lane-a/parts"
-    form = fields(crew.get(path).text, path)
+    forms = [piece for piece in crew.get(path).text.split("<form")[1:] if 'value="state"' in piece]
+    form = fields("<form" + forms[0], path)
     crew.post(path, data={**form, "state": state, "words": "Bent <b>badly</b>"})
 
 
