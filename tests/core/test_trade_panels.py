@@ -235,3 +235,18 @@ def test_weight_of_a_panel():
     panel["mass"] = str(190 * KG)
     assert weight.of_panel(panel).mass == 190 * KG  # the label wins
     assert weight.of_panel(panel).basis == "label"
+
+
+def test_what_an_open_face_or_overlap_must_be():
+    # four panels of 48 in, three overlaps of 2 in, a frame of 190 in: faces of 2 in by hand
+    made = data([1, 2, 3, 4], "XXXX", "A")
+    assert panels.implied_length(Drawing(made)) is None
+    del made["lengths"]["jamb_face"]
+    assert panels.implied_length(Drawing(made)) == ("jamb_face", 2 * INCH)
+    made["lengths"]["frame_width"] = str(185 * INCH)
+    assert panels.implied_length(Drawing(made)) == ("jamb_face", -INCH // 2)
+    made = data([1, 2, 3, 4], "XXXX", "A")
+    del made["lengths"]["interlock_overlap"]
+    assert panels.implied_length(Drawing(made)) == ("interlock_overlap", 2 * INCH)
+    del made["lengths"]["jamb_face"]
+    assert panels.implied_length(Drawing(made)) is None

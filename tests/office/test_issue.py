@@ -370,3 +370,13 @@ def test_limit_that_the_drawing_sets_breaks_its_own_step_only(
     assert told.count("<li>") == 1
     revise(office, "marrow-lane-b", why="The maker says so.", **{limit: "1/2 in"})
     assert holding(app) == ["A", "B1", "B2"]
+
+
+def test_an_open_jamb_face_is_told_what_it_must_be_or_that_nothing_fits() -> None:
+    """Marrow Lane B: panels of 49 in, two overlaps of 2, a frame of 146: faces of 1 1/2 in."""
+    terms = reading.terms_of("in", PROCEDURE)
+    drawn = reading.read_drawing({**texts(), "jamb_face": ""}, terms)
+    told = [words for words in drawn.missing if "add up" in words.template]
+    assert [words.params["size"].nm for words in told] == [38_100_000]
+    tight = reading.read_drawing({**texts(), "jamb_face": "", "frame_width": "142 in"}, terms)
+    assert "frame_width" in [problem.field for problem in tight.problems]

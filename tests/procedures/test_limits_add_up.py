@@ -145,19 +145,41 @@ class Crew(ReadDoor):
         most = min(self.slip, abs(by) // 2)
         return by + self.chance.randint(-most, most)
 
+    def plumb_jambs(self) -> int:
+        """Move the top of each jamb as its own check says, until none is out; return the rounds."""
+        rounds = 0
+        while True:
+            state = self.state()
+            bad = [state.check(id_) for id_ in out_of(state, ("lean",))]
+            if not bad:
+                return rounds
+            rounds += 1
+            assert rounds <= ROUNDS
+            for check in bad:
+                # "Move the top of the jamb {by} toward the opening.", or away from it
+                told = judge.result_of(state, check, "").outcome.remedies[0]
+                away = "away" in told.template
+                left = check["settings"]["jamb"] == "left"
+                self.move_head("left" if left else "right", told.params["by"].nm, left == away)
+            self.read_roles("left-jamb", "right-jamb")
+
+    def move_head(self, name: str, size: int, to_left: bool) -> None:
+        """Move a jamb's head by a size, as the hand does it."""
+        side = 0 if name == "left" else 1
+        line = self.door.jambs[side]
+        by = self.act(-size if to_left else size)
+        moved = [y + by * x // line.xs[-1] for x, y in zip(line.xs, line.ys, strict=True)]
+        jambs = list(self.door.jambs)
+        jambs[side] = Line(line.xs, moved)
+        self.door.jambs = (jambs[0], jambs[1])
+
     def move(self, found) -> None:
         """Do what the outlook says: jamb heads first, then rollers and shims."""
         for change in found.changes or []:
-            by = self.act(change.by)
             if change.kind == "head":
-                side = 0 if change.name == "left" else 1
-                line = self.door.jambs[side]
-                top = line.xs[-1]
-                moved = [y + by * x // top for x, y in zip(line.xs, line.ys, strict=True)]
-                jambs = list(self.door.jambs)
-                jambs[side] = Line(line.xs, moved)
-                self.door.jambs = (jambs[0], jambs[1])
+                self.move_head(change.name, abs(change.by), change.by < 0)
             else:
+                by = self.act(change.by)
                 self.door.rollers[change.name][1 if by > 0 else 0] += abs(by)
         if not found.changes:
             for turn in found.plan.moves:
@@ -182,7 +204,7 @@ def test_following_the_book_ends_with_every_check_within(name: str, slip: int) -
                 door.rollers[letter][side] += chance.randint(-8, 8) * SIXTYFOURTH
         crew = Crew(door, data, slip, chance)
         crew.read_roles(*FRAME_ROLES)
-        rounds = 0
+        rounds = crew.plumb_jambs()
         while True:
             state = crew.state()
             found = outlook(judge.door_at(state, FRAME).door, 0.0)
@@ -192,6 +214,8 @@ def test_following_the_book_ends_with_every_check_within(name: str, slip: int) -
             assert rounds <= ROUNDS, seed
             crew.move(found)
             crew.read_roles("left-jamb", "right-jamb")
+            # a head that the outlook moves leaves no jamb out of plumb
+            assert out_of(crew.state(), ("lean",)) == [], seed
         crew.read_roles(*HUNG_ROLES)
         turned = 0
         while True:

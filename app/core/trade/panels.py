@@ -140,6 +140,26 @@ def _width_questions(drawing: Drawing) -> "list[AppError]":
     return [_question("panels-sum", template, row=row, clear=clear)]
 
 
+def implied_length(drawing: Drawing) -> "tuple[str, int] | None":
+    """Return the one length that is open and what it must be for the panels to add up.
+
+    (field, nanometres) for the jamb's face or the overlap; None where neither, or more, is open.
+    Below zero the panels cannot add up, whatever it is.
+
+    Example: implied_length(DOOR) -> None
+    """
+    width, jamb = drawing.length("frame_width"), drawing.length("jamb_face")
+    overlap, hooked = drawing.length("interlock_overlap"), len(drawing.interlocks)
+    if width is None or not drawing.panels:
+        return None
+    panels = sum([panel.width for panel in drawing.panels])
+    if jamb is None and (overlap is not None or not hooked):
+        return "jamb_face", (width - panels + (overlap or 0) * hooked) // 2
+    if jamb is not None and overlap is None and hooked:
+        return "interlock_overlap", (panels - width + 2 * jamb) // hooked
+    return None
+
+
 def _pair_questions(drawing: Drawing) -> "list[AppError]":
     out: list[AppError] = []
     panels = drawing.panels

@@ -11,7 +11,7 @@ from app.core.quantity.measure import parse_amount
 from app.core.quantity.messages import Len, Msg
 from app.core.trade import anchored
 from app.core.trade.drawing import KINDS, Drawing, title_of
-from app.core.trade.panels import LETTERS, panel_questions
+from app.core.trade.panels import LETTERS, implied_length, panel_questions
 from app.core.where.places import lengths_needed
 from app.office.issue.fields import (
     CHOICES,
@@ -136,11 +136,30 @@ def _ask_what_is_missing(drawn: DrawingRead) -> None:
         where = _FIELD_OF.get(question.code, panel_field(1, "kind"))
         if question.code != "drawing-silent" and where not in typed:
             drawn.problems.append(FieldProblem(where, question.message))
+    _say_what_is_implied(drawn, drawing)
     width = drawing.length("frame_width")
     beyond = [at for at in drawing.weeps if width is not None and not 0 <= at <= width]
     if beyond:
         words = Msg("A weep at {at} is beyond the frame.", at=Len(beyond[0], "place"))
         drawn.problems.append(FieldProblem("weeps", words))
+
+
+def _say_what_is_implied(drawn: DrawingRead, drawing: Drawing) -> None:
+    """Say what an open jamb face or overlap must be; a problem where no such one can be."""
+    implied = implied_length(drawing)
+    if implied is None:
+        return
+    field, size = implied
+    what = Msg(title_of(field))
+    if size < 0:
+        words = Msg(
+            "The panels do not fit this frame, whatever “{what}” is. Ask the office.", what=what
+        )
+        drawn.problems.append(FieldProblem("frame_width", words))
+        return
+    drawn.missing.append(
+        Msg("“{what}”: for the panels to add up it is {size}", what=what, size=Len(size))
+    )
 
 
 _LISTED = (
