@@ -186,29 +186,31 @@ def set_panels(crew: Crew) -> None:
         plain_step(crew, key)
 
 
+CLOSES = "Door closes even"
+
+
 def roll(crew: Crew) -> None:
     """F: no turns before a trial turn; then how many; what was turned is measured again."""
     step = crew.state.step("F")
     page = crew.step("F")
     page.tick_all()
-    stiles = crew.spots("stile-clearance", step)
-    point = page.point("Bottom of the stile over the sill")
-    crew.enter(point, [replace(stiles[0], text="5/16"), *stiles[1:]])
-    check = point.check("Stiles alike over the sill")
-    expect(check).to_contain_text("OUT")
-    expect(check).not_to_contain_text(re.compile(r"\d turns?\b"))
+    gap = crew.spots("closing-gap", step)
+    point = page.point("Closing gap")
+    crew.enter(point, [*gap[:-1], replace(gap[-1], text="5/16")])
     point.back()
+    crew.measure(page, "F", leave=("trial-turn", "closing-gap"))
+    check = page.check(CLOSES)
+    expect(check).to_contain_text("OUT")
+    expect(check).to_contain_text("Make one trial turn")
+    expect(check).not_to_contain_text(re.compile(r"(\d|quarters?) (of a )?turns?\b"))
     crew.again(page, "F", "trial-turn")
-    check = page.check("Stiles alike over the sill")
-    # By hand: the left stile stands 1/16 low; axles 40 1/2 of 48 1/2 in apart, so its roller rises
-    # 1/16 x 40.5 / 48.5 = 0.052 in, which is 0.84 of a turn that makes 1/16: three quarters, said
-    # to the nearest quarter and 1/16.
-    remedy = check.get_by_role("listitem").first
-    expect(remedy).to_contain_text('the LEFT one, seen from outside) 1/16"')
-    expect(remedy).to_contain_text("three quarters of a turn, by your trial turn")
-    page.correct(
-        "Stiles alike over the sill", "Panel A, left roller raised three quarters of a turn"
-    )
+    check = page.check(CLOSES)
+    # By hand: 1/8 wider at top at the LEFT jamb. Panel A must lean more to the left: its right
+    # roller up, or its left one down.
+    remedy = check.get_by_role("listitem").filter(has_text="Panel A")
+    expect(remedy.first).to_contain_text(re.compile("raise the RIGHT roller|lower the LEFT roller"))
+    expect(remedy.first).to_contain_text(re.compile("turn"))
+    page.correct(CLOSES, "Rollers of panels A and B turned by the list")
     page.moved("Rollers turned")
     crew.measure(page, "F", leave=("trial-turn",))
     for key in [other.key for other in crew.state.steps if other.id == "E"]:
