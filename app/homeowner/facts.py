@@ -181,6 +181,8 @@ class _Collector:
             return out
         if event["body"].get("words"):
             out["no_photo"] = event["body"]["words"]
+        if event["body"].get("done_at"):
+            out["done_at"] = event["body"]["done_at"]
         return {**out, **self._by(event)}
 
     def _decisions(self, step: Step) -> list[Json]:

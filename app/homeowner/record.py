@@ -280,7 +280,7 @@ def _entered(teller: Teller, times: Json | None) -> str:
 def _task(teller: Teller, task: Json) -> Json:
     """Return a task with who did it; where there is no photo, the words why."""
     done = "who" in task
-    by = common.who_when(teller, event_like(task)) if done else ""
+    by = common.done_by(teller, event_like(task), task.get("done_at", "")) if done else ""
     why = task.get("no_photo", "")
     if why:
         by = teller.say(Msg("No photo: {who}", who=by))

@@ -93,7 +93,8 @@ def step_tasks(request: Request, state: State, step: Step) -> list[Json]:
     for task in state.tasks(step):
         event = state.task_done(step.key, task)
         none = no_photo_words(request, state, step, task)
-        by = common.who_when(request, event) if event is not None else ""
+        then = event["body"].get("done_at", "") if event is not None else ""
+        by = common.done_by(request, event, then) if event is not None else ""
         out.append(
             {
                 "text": request.say(Msg(task["text"])),

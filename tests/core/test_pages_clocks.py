@@ -220,3 +220,5 @@ def test_a_task_that_was_done_earlier_says_when():
     assert got["events"][0]["body"]["done_at"] == "2026-03-02T13:50"
     skin = book.clock()
     assert (skin["text"], skin["left"]) == ("be done by 14:10", "5 min left")
+    said = [task["by"] for task in book.get(STEP)["context"]["tasks"] if task["id"] == "bead"]
+    assert said == ["Ada Example, 2 Mar 2026, 14:05; done 2 Mar 2026, 13:50"]

@@ -125,6 +125,14 @@ def who_when(request: Request, event: Json) -> str:
     return request.say(words)
 
 
+def done_by(request: Request, event: Json, done_at: str) -> str:
+    """Return who ticked a task and when; where they typed when it was done, that too."""
+    who = who_when(request, event)
+    if not done_at:
+        return who
+    return request.say(Msg("{who}; done {then}", who=who, then=When(done_at)))
+
+
 def count_measured(state: State, step: Step) -> "tuple[int, int]":
     """Return how many places of a step have an answer, and how many there are."""
     done = total = 0

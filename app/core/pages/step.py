@@ -195,7 +195,7 @@ def _task_shown(request: Request, state: State, step: Step, task: Json) -> Json:
         "form": form,
         "text": request.say(Msg(task["text"])),
         "done": event is not None,
-        "by": common.who_when(request, event) if event is not None else "",
+        "by": common.done_by(request, event, event["body"].get("done_at", "")) if event else "",
     }
 
 
