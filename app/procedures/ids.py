@@ -36,7 +36,7 @@ class Ids:
         self._clocks: list[tuple[Node, str]] = []
         self.loose_tasks: list[str] = []  # photos, and what is not on every door: no clock's acts
         self._steps: dict[tuple[str, str], str] = {}
-        self._opened: dict[str, tuple[Node, str, int]] = {}  # point -> where, check, step
+        self._opened: dict[str, list[tuple[Node, str, int]]] = {}  # point -> where, check, step
         self._step_number = 0
 
     def named(self, fields: Fields) -> str:
@@ -106,7 +106,7 @@ class Ids:
     def opens_point(self, node: Node, check: str, point: str) -> None:
         """Note that a point is asked when a check is out; the check may stand further down."""
         if check:
-            self._opened[point] = (node, check, self._step_number)
+            self._opened.setdefault(point, []).append((node, check, self._step_number))
 
     def use_later(self, node: Node, id_: str) -> None:
         """Note that a point is named which may come later in the file."""
@@ -121,7 +121,8 @@ class Ids:
         for node, id_ in self._later:
             if id_ not in self.points and id_ not in clocks:
                 self.source.wrong(node, f"unknown point or clock “{id_}”")
-        for point, (node, check, step) in self._opened.items():
+        opened = [(point, *one) for point, every in self._opened.items() for one in every]
+        for point, node, check, step in opened:
             if check not in self.checks:
                 self.source.wrong(node, f"unknown check “{check}”")
             elif self.checks[check][0] > step:
@@ -138,8 +139,8 @@ class Ids:
         reached: set[str] = set()
         waiting = [point]
         while waiting:
-            opened = self._opened.get(waiting.pop())
-            needed = self.checks.get(opened[1], (0, []))[1] if opened else []
+            opened = self._opened.get(waiting.pop(), [])
+            needed = [of for _, check, _ in opened for of in self.checks.get(check, (0, []))[1]]
             waiting += [one for one in needed if one not in reached]
             reached.update(needed)
         return point in reached

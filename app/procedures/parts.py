@@ -1,6 +1,6 @@
 """What a step is made of: tasks, decisions, points, checks, adjustments."""
 
-from yaml.nodes import MappingNode, Node
+from yaml.nodes import MappingNode, Node, SequenceNode
 
 from app.core.kinds import Json
 from app.core.record.roles import ROLES
@@ -10,7 +10,7 @@ from app.procedures.ids import Ids
 from app.procedures.limits import read_basis, read_limits, read_roles, read_settings, spec_of
 from app.procedures.source import Fields, Source, scalar_text
 
-ASKED = ("always", "full")
+ASKED = ("always", "full", "short")
 RANKS = ("supervisor", "author", "never")
 HOWS = ("plain", "level", "plumb")
 TOOLS = (
@@ -130,13 +130,17 @@ def _stand_in(source: Source, fields: Fields, ids: Ids, point: Json) -> str:
 
 
 def _read_asked(source: Source, point: Fields, ids: Ids, id_: str) -> str | Json:
-    """Return when a point is asked: "always", "full", or {"when": a check}."""
+    """Return when a point is asked: "always", "full", "short", or {"when": checks}."""
     if not isinstance(point.at("asked"), MappingNode):
         return point.one_of("asked", ASKED)
     fields = Fields(source, point.at("asked"), ("when",), "asked")
-    check = fields.text("when")
-    ids.opens_point(fields.at("when"), check, id_)
-    return {"when": check}
+    if isinstance(fields.at("when"), SequenceNode):
+        checks = [scalar_text(source, item, "when") for item in fields.items("when")]
+    else:
+        checks = [fields.text("when")]
+    for check in checks:
+        ids.opens_point(fields.at("when"), check, id_)
+    return {"when": checks}
 
 
 def _fits_role(source: Source, fields: Fields, point: Json) -> None:

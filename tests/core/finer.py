@@ -34,8 +34,8 @@ STEP_A: Json = changed(
             changed(_point("sill", "Sill"), {
                 "where": _listed("left", "a", "middle", "b", "right"),
                 "short": _listed("left", "right")}),
-            _finer("sill-fine", {"when": "sill-level"}),
-            _finer("sill-finest", {"when": "fine-alike"}),
+            _finer("sill-fine", {"when": ["sill-level"]}),
+            _finer("sill-finest", {"when": ["fine-alike"]}),
             _finer("seal", "full"),
         ],
         "checks": [
@@ -50,7 +50,7 @@ STEP_A: Json = changed(
 STEP_B: Json = changed(
     PROCEDURE["steps"][1],
     {
-        "points": [_point("reveal", "Reveal"), _finer("stile", {"when": "reveal-alike"})],
+        "points": [_point("reveal", "Reveal"), _finer("stile", {"when": ["reveal-alike"]})],
         "checks": PROCEDURE["steps"][1]["checks"]
         + [_check("stile-alike", "alike", "stile", {"most": {"value": inches(1, 16)}})],
     },

@@ -18,6 +18,7 @@ FIELDS = {
     "head-length": "head_length",
     "jamb-lengths": "jamb_length",
     "opening-heights": "opening_height",
+    "high-spot-height": "opening_height",
     "sill-setback": "setback",
     "sill-floor": "floor_below_sill",
     "stile-clearance": "stile_clearance",
@@ -43,6 +44,7 @@ FIXED = {
     "panel-weights": 140 * 10**11,
     "cure-time": 0,  # nothing to wait for: what takes hours is tested with clocks of its own
     "timber-moisture": 140_000,
+    "timber-wettest": 150_000,
     "bed-humidity": 500_000,
     "seal-humidity": 500_000,
     "lock-throws": 10,
@@ -51,6 +53,7 @@ FIXED = {
     "force-move": FORCE,
     "as-left-force": FORCE,
     "sill-straightedge": 0,
+    "sill-straightedge-long": 0,
     "stile-bow": 0,
     "opening-strings": 0,
     "frame-strings": 0,
@@ -105,6 +108,7 @@ def _panel(place: Place, drawing: Drawing) -> tuple[int, int]:
 SHAPES = {
     "panel-widths": lambda place, drawing: _panel(place, drawing)[0],
     "panel-heights": lambda place, drawing: _panel(place, drawing)[1],
+    "lead-diagonals": lambda place, drawing: _diagonal(*_panel(place, drawing)),
     "panel-diagonals": lambda place, drawing: _diagonal(*_panel(place, drawing)),
     # The plumb lines stand 13 in off both jambs (LEVEL).
     "opening-widths": lambda place, drawing: drawing.need("opening_width"),
@@ -113,6 +117,7 @@ SHAPES = {
     ),
     # Read down from the beam: bigger is lower, so the weather side falls outward.
     "sill-weather": lambda place, drawing: LEVEL + drawing.need("cross_fall"),
+    "sill-weather-shots": lambda place, drawing: LEVEL + drawing.need("cross_fall"),
     "frame-widths": lambda place, drawing: _frame(drawing)[0],
     "frame-heights": lambda place, drawing: _frame(drawing)[1],
     "frame-diagonals": lambda place, drawing: _diagonal(*_frame(drawing)),

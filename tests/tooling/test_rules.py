@@ -40,7 +40,7 @@ def test_rule_01_level_along_is_not_slope_across() -> None:
     for check in ("sill-local-room", "sill-local-weather", "sill-total-room", "sill-total-weather"):
         assert check in CHECKS
     assert CHECKS["sill-cross-fall"]["limits"]["target"] == {"drawing": "cross_fall"}
-    assert POINTS["sill-top-room"]["title"].startswith("Top of the sill at the innermost track")
+    assert POINTS["sill-top-room"]["title"] == "Top of the fastened sill along the innermost track"
 
 
 def test_rule_02_packing_eats_the_room_under_the_head() -> None:

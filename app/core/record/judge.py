@@ -18,7 +18,7 @@ from app.core.trade import verdicts
 from app.core.trade.drawing import Drawing, title_of
 from app.core.trade.instruments import Instrument
 from app.core.where.place import Place
-from app.core.where.places import FULL
+from app.core.where.places import FULL, SHORT
 
 CONFLICT = "conflict"
 MOST_ALTERNATIVES = 64
@@ -115,10 +115,12 @@ def asked_in(state: State, step: Step, point: str) -> bool:
 def is_asked(state: State, point: str, panel: str) -> bool:
     """Return whether a point is asked on this opening. What was once answered stays asked.
 
-    "always"; "full": on an opening of full depth; {"when": check}: there too, and once that check
-    was out or too close to call.
+    "always"; "full": on an opening of full depth; "short": on one of short depth; {"when": checks}:
+    at full depth, and once one of those checks was out or too close to call.
     """
     asked = state.point(point).get("asked", "always")
+    if asked == SHORT:
+        return state.depth == SHORT or state.is_answered(point, panel)
     if asked == "always" or state.depth == FULL or state.is_answered(point, panel):
         return True
     return asked != FULL and opened_by(state, point, panel) is not None
@@ -127,13 +129,13 @@ def is_asked(state: State, point: str, panel: str) -> bool:
 def opened_by(state: State, point: str, panel: str) -> "Result | None":
     """Return the check, as it stands, for which a finer point has opened; None while it has not."""
     asked = state.point(point).get("asked", "always")
-    if asked in ("always", FULL):
+    if asked in ("always", FULL, SHORT):
         return None
     for step in state.steps:
         if step.panel and panel not in ("", step.panel):
             continue
         for check in step.data["checks"]:
-            if check["id"] == asked["when"] and was_out(state, check, step.panel):
+            if check["id"] in asked["when"] and was_out(state, check, step.panel):
                 return result_of(state, check, step.panel)
     return None
 

@@ -27,6 +27,24 @@ def across_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place
     return _walk_order([0, width // 4, width // 2, width * 3 // 4, width], [], 0, drawing)
 
 
+def across_and_stack(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+    """Return ends, quarters, middle, and the edges of the stacked panels, merged where close."""
+    width = drawing.need("frame_width")
+    regular = [0, width // 4, width // 2, width * 3 // 4, width]
+    edges = [(x, Msg("edge of the stack")) for x in moving.stack_edges(drawing)]
+    return _walk_order(regular, edges, int(where["merge"]), drawing)
+
+
+def both_ends(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+    """Return both ends."""
+    return _walk_order([0, drawing.need("frame_width")], [], 0, drawing)
+
+
+def sill_middle(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+    """Return the middle."""
+    return _walk_order([drawing.need("frame_width") // 2], [], 0, drawing)
+
+
 def ends_middle(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return both ends and the middle."""
     width = drawing.need("frame_width")

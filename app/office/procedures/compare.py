@@ -206,10 +206,13 @@ PLACES = (
 def _asked_words(procedure: Json, asked: str | Json) -> Msg:
     """Return when a point is asked, in words."""
     if isinstance(asked, str):
-        return Msg("only at full depth") if asked == "full" else Msg("always")
+        return ASKED_WORDS.get(asked, Msg("always"))
     checks = [check for step in procedure["steps"] for check in step["checks"]]
-    title = next((one["title"] for one in checks if one["id"] == asked["when"]), asked["when"])
-    return Msg("when “{check}” is out or too close to call", check=title)
+    titles = [one["title"] for one in checks if one["id"] in asked["when"]]
+    return Msg("when one is out or too close to call: {checks}", checks=", ".join(titles))
+
+
+ASKED_WORDS = {"full": Msg("only at full depth"), "short": Msg("only at short depth")}
 
 
 def _where_words(where: Json | None) -> object:
