@@ -5,6 +5,7 @@ from app.core.kinds import Any
 from app.core.layout.book import Book, joined_sentences
 from app.core.quantity.messages import Msg, Qty
 from app.core.trade import handling, panels, rollers_load, setting, weight
+from app.core.trade.lifting import LOAD
 
 
 def panel_order(book: Book) -> None:
@@ -20,14 +21,12 @@ def panel_order(book: Book) -> None:
         book.lacks(error)
         return
     weights = _weight_words(book)
-    crews = _crew_words(book)
     rows = []
     for turn in turns:
         letter = turn.panel.letter
-        rows.append(
-            [turn.number, letter, weights[letter], joined_sentences(turn.reasons), crews[letter]]
-        )
-    notes = rollers_load.about_stacks(book.drawing) + rollers_load.about_rollers(book.drawing)
+        rows.append([turn.number, letter, weights[letter], joined_sentences(turn.reasons)])
+    notes = rollers_load.about_stacks(book.drawing) + _crew_words(book)
+    notes += rollers_load.about_rollers(book.drawing)
     cautions = [weight.weight_caution()] + handling.lifting_cautions()
     cautions.append(
         Msg(
@@ -35,7 +34,7 @@ def panel_order(book: Book) -> None:
             "Anti-lift parts in before letting go."
         )
     )
-    heads = [Msg("Turn"), Msg("Panel"), Msg("Weight"), Msg("Why now"), Msg("Crew and aid")]
+    heads = [Msg("Turn"), Msg("Panel"), Msg("Weight"), Msg("Why now")]
     book.add("order", Msg("Order of setting"), heads, rows, notes, cautions)
 
 
@@ -59,12 +58,23 @@ def _weight_words(book: Book) -> "dict[str, Any]":
     return out
 
 
-def _crew_words(book: Book) -> "dict[str, Msg]":
-    """Return crew and aid for each panel by letter: guidance that refuses, never approves."""
-    out = {}
+def _crew_words(book: Book) -> "list[Msg]":
+    """Return crew and aid, each answer once: guidance that refuses, never approves."""
+    answers: list[tuple[Msg, list[str]]] = []
     for data in book.drawing.data.get("panels", []):
         found = weight.of_panel(data)
-        out[data["letter"]] = (
-            Msg("weigh it first") if found is None else handling.in_short(found.mass)
-        )
+        words = Msg("weigh it first") if found is None else handling.in_short(found.mass)
+        same = [letters for other, letters in answers if other == words]
+        if same:
+            same[0].append(data["letter"])
+        else:
+            answers.append((words, [data["letter"]]))
+    out = [
+        Msg("Carrying, panels {letters}: {crew}.", letters=letters, crew=words)
+        for words, letters in answers
+    ]
+    most = Qty("mass", LOAD["in"])
+    out.append(
+        Msg("The NIOSH lifting equation gives one person {most} at most, held at best.", most=most)
+    )
     return out

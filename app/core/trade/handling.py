@@ -76,9 +76,7 @@ def team_mass(each: "list[int]") -> int:
     if not 1 <= len(each) <= TEAM_MOST or min(each) < 0:
         raise InputError(
             "team-size",
-            Msg(
-                "A hand team is one to {most} people; more get in each other's way.", most=TEAM_MOST
-            ),
+            Msg("A team is one to {most} people; more get in each other's way.", most=TEAM_MOST),
         )
     if len(each) == 1:
         return each[0]
@@ -105,14 +103,15 @@ def in_short(mass: int) -> Msg:
     """Return crew and aid in a few words, for a row of a table; the cautions go with it.
 
     Errors:  InputError 'mass-needed'.
-    Example: in_short(111 * KILOGRAM).template -> "no hand team: a rated lifting aid"
+    Example: in_short(111 * KILOGRAM).template -> "a rated lifting aid: more than guidance gives
+             any team of people"
     """
     count = fewest_people(mass)
     if count is None:
-        return Msg("no hand team: a rated lifting aid")
+        return Msg("a rated lifting aid: more than guidance gives any team of people")
     if count == 1:
-        return Msg("guidance: two people for its size")
-    return Msg("guidance: {count} people at least", count=count)
+        return Msg("usual guidance: 2 people, for its size")
+    return Msg("usual guidance: {count} people at least", count=count)
 
 
 def judge_crew(mass: int, each: int = EACH) -> Finding:
@@ -129,15 +128,15 @@ def judge_crew(mass: int, each: int = EACH) -> Finding:
         OUT,
         [
             Msg(
-                "{mass}: above the guidance for any team by hand ({most}).",
+                "{mass}: more than usual guidance gives any team of people ({most}).",
                 mass=Qty("mass", mass),
                 most=Qty("mass", max([team_mass([each] * count) for count in (1, 2, 3, 4)])),
             )
         ],
         [
             Msg(
-                "No hand team: use a lifting aid that is rated for it (vacuum lifter, hoist, panel "
-                "cart), with a lift plan and a path kept clear."
+                "Use a lifting aid that is rated for it (vacuum lifter, hoist, panel cart), with a "
+                "lift plan and a path kept clear."
             )
         ],
         lifting_cautions(),
@@ -152,7 +151,7 @@ def _fits_words(mass: int, count: int, each: int) -> Msg:
             most=Qty("mass", each),
         )
     return Msg(
-        "{mass}: guidance for {count} people is {most}, hands at elbow height, close to the body.",
+        "{mass}: guidance for {count} people is {most}, held at elbow height, close to the body.",
         mass=Qty("mass", mass),
         count=count,
         most=Qty("mass", team_mass([each] * count)),
