@@ -125,7 +125,8 @@ class StepPage(AnyPage):
 
     @property
     def bars(self) -> Locator:
-        """What still bars the sign-off."""
+        """What still bars the sign-off; many are folded up."""
+        self.unfold("#all-bars")
         return self.page.get_by_role("region", name="Sign-off").get_by_role("listitem")
 
     def task(self, text: str) -> Locator:
@@ -175,9 +176,17 @@ class StepPage(AnyPage):
         expect(section).to_contain_text(choice + ":", timeout=SEEN)
 
     def check(self, title: str) -> Locator:
-        """A check with its verdict, by its title."""
+        """A check with its verdict, by its title; those that are within are folded away."""
+        self.unfold()
         heading = self.page.get_by_role("heading", name=title, exact=True)
         return self.page.get_by_role("article").filter(has=heading)
+
+    def unfold(self, what: str = "#all-well") -> None:
+        """Unfold what is done and within, or what bars, where the page has it folded."""
+        self.whole()
+        fold = self.page.locator(what)
+        if fold.count() and fold.get_attribute("open") is None:
+            fold.locator("summary").first.click()
 
     def correct(self, title: str, words: str) -> None:
         """Write down what was done about a check."""
@@ -204,6 +213,7 @@ class StepPage(AnyPage):
 
     def point_link(self, title: str) -> Locator:
         """The line of a point."""
+        self.unfold()
         readings = self.page.get_by_role("region", name="Readings", exact=True)
         words = self.page.get_by_text(title, exact=True)
         return readings.get_by_role("link").filter(has=words)

@@ -60,6 +60,9 @@ def step_context() -> Json:
         "tasks": tasks(),
         "points": points(),
         "checks": checks(),
+        "bars_text": "Cannot be signed yet: 5 still open",
+        "out_text": "To be put right: 2",
+        "done_text": "Done: 5. Checks within: 12.",
         "waiting": waiting(),
         "outlook": outlook(),
         "adjustments": [
@@ -269,6 +272,7 @@ def point_row(name: str, title: str, progress: str, kind: str, **more: Any) -> J
         "tool": "laser and rule",
         "progress": progress,
         "done": False,
+        "open": True,
         "mark": mark(kind),
         "worst": "",
         "info": False,

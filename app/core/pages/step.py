@@ -32,6 +32,9 @@ STATEMENT = Msg(
 )
 
 
+FEW_BARS = 3  # as many are listed; more are in the lists above already, and are folded up
+
+
 def step_of_path(request: Request) -> "tuple[str, State, Step]":
     """Return the opening's id, its state and the step of the path."""
     id = request.parts[1]
@@ -53,6 +56,9 @@ def get(request: Request) -> Page:
     barred = gate.bars_of(state, step)
     found = results.all_shown(request, id, state, step, judge.results_of(state, step))
     checks, waiting = results.begun_and_waiting(found)
+    points = [
+        _point_shown(request, id, state, step, point) for point in judge.asked_points(state, step)
+    ]
     context = {
         "page": common.page_frame(request, (title + " " + panel_title).strip(), opening, back),
         "step": row,
@@ -74,10 +80,9 @@ def get(request: Request) -> Page:
             for task in state.tasks(step)
             if task["kind"] != "photo"
         ],
-        "points": [
-            _point_shown(request, id, state, step, point)
-            for point in judge.asked_points(state, step)
-        ],
+        "points": points,
+        "out_text": _out_text(request, checks),
+        "done_text": _done_text(request, points, checks),
         "checks": checks,
         "waiting": waiting,
         "outlook": outlook.outlook_section(request, state, outlook.stage_of(state, step)),
@@ -85,12 +90,31 @@ def get(request: Request) -> Page:
             _adjustment_form(request, state, move) for move in step.data["adjustments"]
         ],
         "bars": [bar_shown(id, request, state, bar, step) for bar in barred],
+        "bars_text": request.say(Msg("Cannot be signed yet: {count} still open", count=len(barred)))
+        if len(barred) > FEW_BARS
+        else "",
         "signoff": _signoff_form(request, state, step, barred),
         "signed": _signed_shown(request, state, step),
         "owner": owner.owner_section(request, state, step),
         "photos": photo.photo_section(request, state, step),
     }
     return Page("field/step.html", context)
+
+
+def _out_text(request: Request, checks: "list[Json]") -> str:
+    """Return how many checks need a hand; "" where none does. Those within are told in one line."""
+    open_ones = len([check for check in checks if check["mark"]["kind"] != "within"])
+    return request.say(Msg("To be put right: {count}", count=open_ones)) if open_ones else ""
+
+
+def _done_text(request: Request, points: "list[Json]", checks: "list[Json]") -> str:
+    """Return the one line for all that is done and within; "" where nothing is."""
+    done = len([point for point in points if not point["open"]])
+    within = len([check for check in checks if check["mark"]["kind"] == "within"])
+    if not done and not within:
+        return ""
+    words = Msg("Done: {done}. Checks within: {within}.", done=done, within=within)
+    return request.say(words)
 
 
 def _go_on(request: Request, id: str, state: State, step: Step) -> "Json | None":
@@ -215,6 +239,7 @@ def _point_shown(request: Request, id: str, state: State, step: Step, point: Jso
             Msg("{done} of {total}", done=len(where) - len(left), total=len(where))
         ),
         "done": not left,
+        "open": bool(left) or bool(bad),
         "mark": common.verdict_mark(request, "missing" if left and not bad else worst),
         "worst": request.say(Msg(bad[0].check["title"])) if bad else "",
         "info": bool(point.get("info")),
