@@ -118,7 +118,7 @@ def test_the_bow_is_said_in_words_and_not_doubled():
     assert (outcome.value, outcome.high, outcome.over) == (INCH // 8, INCH // 16, INCH // 16)
     assert said(outcome) == (
         'middle: 1/8" more than the mean of its ends; at most 1/16". '
-        "The ends cannot mend the middle: straighten it, and measure again."
+        "The ends cannot fix the middle: straighten it and measure again."
     )
     hollow = middle_of_ends(asking(THREE, ["3/8", "1/4", "3/8"], {"most": "1/16"}))
     assert 'middle: 1/8" less than the mean' in said(hollow)

@@ -32,7 +32,7 @@ def test_a_head_that_hangs_is_raised_there():
     found = sag([0, 0, -3 * S16, 0, 0])
     assert '2: 3/16" below the line between the ends.' in said(found.says)
     assert 'Raise it 3/16"' in said(found.remedies)
-    assert "leave no packer carrying load" in said(found.remedies)
+    assert "leave no shim carrying load" in said(found.remedies)
 
 
 def test_a_quarter_is_judged_too():

@@ -214,9 +214,9 @@ def test_height_as_drawn():
     assert alike(7 * S16, 7 * S16, most=S16, target=6 * S16).verdict == "within"
     low = alike(4 * S16, 4 * S16, most=S16, target=6 * S16)
     assert low.verdict == "out"
-    assert said(low.remedies) == 'Panel A: raise both rollers 1/8" alike.'
+    assert said(low.remedies) == 'Panel A: raise both rollers 1/8" each.'
     high = alike(8 * S16, 8 * S16, most=S16, target=6 * S16, off=S16)
-    assert said(high.remedies) == 'Panel A: lower both rollers 1/8" alike.'
+    assert said(high.remedies) == 'Panel A: lower both rollers 1/8" each.'
 
 
 def test_a_panel_out_of_reach_is_said():

@@ -38,7 +38,7 @@ def test_a_fall_toward_the_room_is_out():
     assert (found.verdict, found.value, found.over) == (OUT, -SIXTEENTH, SIXTEENTH)
     assert said(found.says) == [
         '1 ft from the LEFT jamb, you outside: 1/16" LOWER on the ROOM side.',
-        'Packing takes up to 1/16" of the room under the head.',
+        'Shims take up to 1/16" of the room under the head.',
     ]
 
 
@@ -181,7 +181,7 @@ def test_the_sum_is_made_and_shown():
     found = stacked(height_stack, (0, -5, 0), (2, 7, 2), limits={})
     assert (found.verdict, found.value, found.low) == (WITHIN, 6 * SIXTEENTH, 4 * SIXTEENTH)
     assert said(found.says) == [
-        'LEFT jamb, you outside: opening 8\' 0 11/16", less packing 0", pan 1/8" and bed 3/16",'
+        'LEFT jamb, you outside: opening 8\' 0 11/16", less shims 0", pan 1/8" and bed 3/16",'
         " leaves 8' 0 3/8\" for the frame.",
         'The frame 8\' 0" and the gap 1/4" over it fit, 1/8" to spare.',
     ]
@@ -216,7 +216,7 @@ def test_the_sum_stands_before_the_packing():
     assert said(found.says)[-1].endswith('over it fit, 1/8" to spare.')
     # where the procedure gives no opening heights, what packing takes is said at least
     found = level_range(ask(feet(3), {"line": sixteenths(0, -5, 0)}, QUARTER))
-    assert said(found.says)[-1] == 'Packing takes up to 5/16" of the room under the head.'
+    assert said(found.says)[-1] == 'Shims take up to 5/16" of the room under the head.'
 
 
 def test_no_room_means_grinding():
@@ -249,7 +249,7 @@ def test_no_packing_before_the_sum_is_made():
     found = stacked(level_range, (0, -5, 0), (2, None, 2))
     assert said(found.remedies) == [
         "First measure the opening heights: 1 ft from the LEFT jamb, you outside."
-        " Packing eats the room under the head.",
+        " Shims eat the room under the head.",
         '1 ft from the LEFT jamb, you outside: 5/16" LOW.',
     ]
     silent = drawing(2 * FOOT, frame_height=96 * IN)

@@ -266,7 +266,7 @@ def test_stiles_alike_decide_the_remedy():
         question.readings["stiles"] = pair.readings["stiles"]
         question.limits["alike"] = 300000  # 0.3 mm
         words = load("roller-gap")[0](question).remedies[0].template
-        assert ("stand alike" not in words) == turned, words
+        assert ("stand the same" not in words) == turned, words
 
 
 def dew(surface, air, humidity, **limits):

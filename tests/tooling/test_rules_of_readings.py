@@ -51,7 +51,7 @@ def test_rule_15_head_at_ends_quarters_and_middle() -> None:
         assert {"drawing": field} in CHECKS[check]["limits"].values()
         assert CHECKS[check]["rank"] == "never"
     assert "Slotted head anchors stay free" in section("anchors")
-    assert "leave no packer carrying load" in words(calc("head-sag", **two))
+    assert "leave no shim carrying load" in words(calc("head-sag", **two))
 
 
 def test_rule_16_heat_moves_a_long_frame() -> None:

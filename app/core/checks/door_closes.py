@@ -206,7 +206,7 @@ def _work_out(read: Any) -> "list[Msg]":
         out.extend([change_words(change) for change in found.changes])
         moves = found.mended.moves
     elif not found.plan.within:
-        out.append(Msg("Rollers alone do not mend it. Ask the office."))
+        out.append(Msg("Rollers alone do not fix it. Ask the office."))
     turns = [move_words(move) for move in moves]
     if not turns:
         return out

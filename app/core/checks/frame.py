@@ -193,16 +193,13 @@ def _square_figures(four: _Four, shift: int) -> "list[Msg]":
     if not four.read_widths or not four.read_heights:
         out.append(
             Msg(
-                "Alike diagonals alone do not prove it square: compare the widths low and high and"
-                " the heights left and right."
+                "Equal diagonals alone do not prove it square. Compare widths low and high, heights"
+                " left and right."
             )
         )
     elif _sides_taper(four):
         out.append(
-            Msg(
-                "The widths or the heights are not alike: it is not a rectangle, however alike the"
-                " diagonals are."
-            )
+            Msg("Widths or heights are not even: it is no rectangle, even with equal diagonals.")
         )
     return out
 
@@ -222,7 +219,7 @@ def _differ_words(four: _Four) -> Msg:
     elif four.difference < 0:
         longer = Msg("LOW RIGHT to HIGH LEFT is {by} longer, seen from outside.", by=by)
     else:
-        longer = Msg("Both diagonals are alike.")
+        longer = Msg("Both diagonals are the same.")
     return _named_words(four, longer)
 
 
@@ -232,7 +229,7 @@ def _racked_words(shift: int) -> Msg:
         return Msg("The head stands {by} to the right of square.", by=by)
     if shift < 0:
         return Msg("The head stands {by} to the left of square.", by=by)
-    return Msg("The head does not stand to either side.")
+    return Msg("The head leans neither left nor right.")
 
 
 def _move_head(four: _Four, shift: int) -> Msg:

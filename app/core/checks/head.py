@@ -123,7 +123,7 @@ def _straighten_words(ask: Ask, place: Place, bow: int) -> Msg:
         )
     if bow < 0:
         return Msg(
-            "{place}: the head hangs {by} low. Raise it {by}; leave no packer carrying load.",
+            "{place}: the head hangs {by} low. Raise it {by}; leave no shim carrying load.",
             place=title,
             by=by,
         )

@@ -11,7 +11,7 @@ LIMIT_WORDS = {
     "count": ("", Msg("exactly {value}")),
     "middle": ("", Msg("middle within {value} of the ends' mean")),
     "target": ("", Msg("as drawn {value}")),
-    "alike": ("", Msg("alike within {value}")),
+    "alike": ("", Msg("even within {value}")),
     "off": ("", Msg("at most {value} off the drawn figure")),
     "off_half": ("", Msg("within {value} of half the width")),
     "agree": ("", Msg("readings agree within {value}")),

@@ -43,7 +43,7 @@ def middle_of_ends(ask: Ask) -> Outcome:
         rows,
         lambda row: _bowed_words(ask, row),
         lambda row: _straight_words(ask, row),
-        Msg("The ends cannot mend the middle: straighten it, and measure again."),
+        Msg("The ends cannot fix the middle: straighten it and measure again."),
         2 * error_of_difference(ask),
     )
     return _halved_outcome(outcome, most)

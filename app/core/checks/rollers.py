@@ -143,8 +143,8 @@ def _gap_remedies(ask: Ask, gap: _Gap) -> "list[Msg]":
 def _square_first() -> Msg:
     """Return what comes before rollers where nobody measured how the stiles stand."""
     return Msg(
-        "First measure how both stiles stand over the sill: where they stand alike, leave the"
-        " rollers and check the jamb for plumb and the panel for square."
+        "First measure how both stiles stand over the sill. Where they stand the same, leave the"
+        " rollers; check the jamb for plumb, the panel for square."
     )
 
 
@@ -176,8 +176,8 @@ def _by_rollers(ask: Ask, gap: _Gap, at: "dict[str, tuple[Place, int]]") -> bool
 
 def _leave_rollers(gap: _Gap) -> Msg:
     return Msg(
-        "Panel {letter}: its stiles stand alike over the sill, or lean the other way, and the gap"
-        " still tapers. Leave the rollers: check the jamb for plumb and the panel for square.",
+        "Panel {letter}: its stiles stand the same over the sill, or lean the other way, and the"
+        " gap still tapers. Leave the rollers: check the jamb for plumb and the panel for square.",
         letter=gap.letter,
     )
 

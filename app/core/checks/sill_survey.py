@@ -70,13 +70,14 @@ class HeadRoom:
         left = ask.missing("heights")
         if left:
             self.why = Msg(
-                "First measure the opening heights: {places}. "
-                "Packing eats the room under the head.",
+                "First measure the opening heights: {places}. Shims eat the room under the head.",
                 places=[place.title for place in left[:6]],
             )
             return
         if not ask.series("heights"):
-            self.why = Msg("No opening height could be reached: ask the office before packing.")
+            self.why = Msg(
+                "No opening height could be reached: ask the office before it is packed."
+            )
             return
         try:
             self.taken = ask.drawing.need("pan_thickness") + ask.drawing.need("bed_thickness")
@@ -108,7 +109,7 @@ class HeadRoom:
         place, clear, room = self.worst(survey, level)
         packing = clear - self.taken - room
         shape = Msg(
-            "{place}: opening {clear}, less packing {packing}, pan {pan} and bed {bed}, "
+            "{place}: opening {clear}, less shims {packing}, pan {pan} and bed {bed}, "
             "leaves {room} for the frame."
         )
         if packing < 0:

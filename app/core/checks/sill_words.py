@@ -196,7 +196,7 @@ def head_sums(plan: SillPlan) -> "list[Msg]":
         return []  # stands before the remedies
     if plan.head.top is None and way.kind == "pack":
         size = Len(way.works[0].thickest)
-        return [Msg("Packing takes up to {size} of the room under the head.", size=size)]
+        return [Msg("Shims take up to {size} of the room under the head.", size=size)]
     return _sum_of(plan, way)
 
 

@@ -77,9 +77,9 @@ def _to_target(ask: Ask, letter: str, pair: "tuple[int, int]", target: int) -> "
         return turn.level_stiles(ask, letter, pair[0], pair[1])
     if by > 0:
         return [
-            Msg("Panel {letter}: raise both rollers {by} alike.", letter=letter, by=size_len(by))
+            Msg("Panel {letter}: raise both rollers {by} each.", letter=letter, by=size_len(by))
         ]
-    return [Msg("Panel {letter}: lower both rollers {by} alike.", letter=letter, by=size_len(-by))]
+    return [Msg("Panel {letter}: lower both rollers {by} each.", letter=letter, by=size_len(-by))]
 
 
 def both_stiles(ask: Ask, letter: str) -> "dict[str, tuple[Place, int]] | None":

@@ -101,8 +101,8 @@ def _untwist_words(front: int, corner: int) -> Msg:
             by=by,
         )
     return Msg(
-        "Plumb both jambs in and out first; then move one corner of the string in front"
-        " {by} back, or one corner of the other {by} forward.",
+        "Plumb both jambs in and out first. Then move one corner of the string in front"
+        " {by} back; or one corner of the other {by} forward.",
         by=by,
     )
 
