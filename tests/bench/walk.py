@@ -43,7 +43,8 @@ def count(drawing: Json, depth: str) -> Json:
     """Return how much is asked on a door."""
     body = {"procedure": PROCEDURE["id"], "version": PROCEDURE["version"], "drawing": drawing}
     draft = {
-        "id": "i", "opening": "o", "device": "d", "seen": {}, "at": "2026-03-02T08:00:00-05:00",
+        "id": "i", "opening": "o", "device": "office-1", "seen": {},
+        "at": "2026-03-02T08:00:00-05:00",
         "person": "p", "kind": "opening.issued", "body": {**body, "depth": depth},
     }  # fmt: skip
     issue = new_event([], draft)
