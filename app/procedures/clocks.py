@@ -1,19 +1,19 @@
 """A clock of a step: the act that starts it, the act that ends it, and how long it lasts.
 
-It is compiled into a check of the step (calculation time-between) with a field `clock`; see
+It is compiled into a check of the step (calculation CLOCK of checks/index.py) with a field `clock`; see
 app/core/record/clocks.py.
 """
 
 from yaml.nodes import MappingNode, Node
 
+from app.core.checks.index import CLOCK
 from app.core.kinds import Json
 from app.procedures.ids import Ids
 from app.procedures.limits import read_basis, read_limit, remedy_text
 from app.procedures.parts import RANKS
 from app.procedures.source import Fields, Source
 
-CALC = "time-between"
-_CLOCK = (
+_FIELDS = (
     "id",
     "title",
     "start",
@@ -31,7 +31,7 @@ _ACTS = ("task", "point", "adjustment")
 
 def read_clock(source: Source, node: Node, ids: Ids) -> Json:
     """Return a clock as a check of its step."""
-    fields = Fields(source, node, _CLOCK, "a clock")
+    fields = Fields(source, node, _FIELDS, "a clock")
     id_ = ids.unique(fields, "check")
     ids.add_clock(fields.at("id"), id_)
     start, end = (_act(source, fields, name, ids) for name in ("start", "end"))
@@ -51,7 +51,7 @@ def read_clock(source: Source, node: Node, ids: Ids) -> Json:
     return {
         "id": id_,
         "title": fields.text("title"),
-        "calc": CALC,
+        "calc": CLOCK,
         "points": points,
         "limits": {sort: limit},
         "settings": {"remedy": remedy_text(source, fields.at("remedy"))}

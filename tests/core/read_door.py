@@ -35,6 +35,13 @@ CHECK = {
     "limits": {name: {"value": str(LIMITS[name])} for name in LIMITS},
     "settings": {}, "basis": {"kind": "practice", "text": ""}, "reason": "", "rank": "author",
 }  # fmt: skip
+
+
+def point_again(role: str, where: Json) -> Json:
+    """Return another point of a role, read after all others."""
+    return dict(_point(role, where, "level"), id="p-again")
+
+
 PROCEDURE = {
     "id": "roles", "version": 1, "title": "Roles", "doors": ["stacking"], "digest": "0" * 64,
     "steps": [{
@@ -70,8 +77,15 @@ def value_at(role: str, place: Json, count: int) -> int:
     return sizes[role]
 
 
-def events() -> "list[Json]":
-    """Return the issue and every reading."""
+def _procedures(more: "Json | None") -> Json:
+    if more is None:
+        return {"roles@1": PROCEDURE}
+    step = dict(PROCEDURE["steps"][0], points=list(POINTS) + [more])
+    return {"roles@1": dict(PROCEDURE, steps=[step])}
+
+
+def events(more: "Json | None" = None) -> "list[Json]":
+    """Return the issue and every reading; more: a point besides, read two inches higher."""
     out: list[Json] = []
     last: dict[str, Json] = {}
 
@@ -86,18 +100,19 @@ def events() -> "list[Json]":
         out.append(made)
 
     add("office-1", "opening.issued", {"procedure": "roles", "version": 1, "drawing": drawing()})
-    state = State(out, {"roles@1": PROCEDURE})
-    for point in POINTS:
+    state = State(out, _procedures(more))
+    for point in list(POINTS) + ([] if more is None else [more]):
+        higher = 2 * INCH if point is more else 0
         for place in state.places(point["id"], ""):
             body = {
                 "point": point["id"], "panel": "", "place": place.id, "quantity": "length",
                 "text": "x", "units": "in", "how": "down" if point["how"] == "level" else "plain",
-                "value": str(value_at(point["role"], place, len(out))),
+                "value": str(value_at(point["role"], place, len(out)) + higher),
             }  # fmt: skip
             add("web-1", "reading.taken", body)
     return out
 
 
-def state_of(all_events: "list[Json]") -> State:
+def state_of(all_events: "list[Json]", more: "Json | None" = None) -> State:
     """Return the state of the events."""
-    return State(all_events, {"roles@1": PROCEDURE})
+    return State(all_events, _procedures(more))

@@ -37,6 +37,18 @@ def test_gaps_tell_the_leans_and_one_list_comes_of_it():
     assert [gap.follows for gap in door.gaps] == [False] * 8 + [True]
 
 
+def test_a_line_is_of_one_point_alone():
+    """The supports and later the sill on them: another surface, and the laser stands anew."""
+    again = read_door.point_again("track-inner", {"kind": "ends-middle"})
+    added = read_door.events(again)
+    line = judge.door_at(read_door.state_of(added, again), FRAME).door.panels[0].track
+    assert len(line.xs) == 3
+    assert max(line.ys) - min(line.ys) <= read_door.INCH // 16
+    one_place = added[: len(added) - 2]  # of the three of that point
+    whole = judge.door_at(read_door.state_of(one_place, again), FRAME).door.panels[0].track
+    assert len(whole.xs) > 3
+
+
 def test_what_was_built_is_kept_until_something_is_entered():
     found = judge.door_at(STATE, FRAME)
     assert judge.door_at(STATE, FRAME) is found

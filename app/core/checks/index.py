@@ -3,6 +3,7 @@
 from app.core.checks.base import Ask, Outcome, Spec
 from app.core.kinds import Callable
 
+CLOCK = "time-between"  # what a clock of a step is compiled into
 CALCS = {
     "each-within": ("plain", "each_within"),
     "against-drawing": ("plain", "against_drawing"),
@@ -30,7 +31,7 @@ CALCS = {
     "stiles-alike": ("stiles", "stiles_alike"),
     "joint-depth": ("joint", "joint_depth"),
     "dew-window": ("dew", "dew_window"),
-    "time-between": ("clock", "time_between"),
+    CLOCK: ("clock", "time_between"),
 }
 
 

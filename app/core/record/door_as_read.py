@@ -108,6 +108,7 @@ class _Builder:
         self.limits = limits
         self.out = DoorAsRead()
         self.series: dict[str, list[tuple[Place, Reading]]] = {}
+        self.lists: dict[str, list[list[tuple[Place, Reading]]]] = {}  # the same, point by point
         self.tools: dict[str, str] = {}  # role -> kind of instrument that its point asks for
         # each is worked out once: a door of eight panels is built on a phone between two taps
         self.lines: dict[str, Profile | None] = {}
@@ -155,13 +156,27 @@ class _Builder:
                     continue
                 self.tools[role] = point["tool"]
                 panel = state.panel_for(point["id"], step.panel)
+                here = []
                 for place, readings in state.answers(point["id"], panel):
                     reached = [reading for reading in readings if reading.reached]
                     if reached and place.side != "closing":
-                        self.series.setdefault(role, []).append((place, reached[-1]))
+                        here.append((place, reached[-1]))
+                self.series.setdefault(role, []).extend(here)
+                self.lists.setdefault(role, []).append(here)
 
     def _read(self, role: str) -> "list[tuple[Place, Reading]]":
         return self.series.get(role, [])
+
+    def _one_line(self, role: str) -> "list[tuple[Place, Reading]]":
+        """Return the readings of the last point of a role that was read at two places.
+
+        Two points of one role are two surfaces, or two set-ups of the instrument: heights of both
+        in one line would be steps that are not there.
+        """
+        found: list[tuple[Place, Reading]] = []
+        for here in self.lists.get(role, []):
+            found = here if len(here) > 1 else found
+        return found
 
     def _error(self, role: str, length: int = 0, apart: int = 0) -> int:
         """Return how far the difference of two readings of a role may be off, halved."""
@@ -246,7 +261,8 @@ class _Builder:
         return self.lines[role]
 
     def _line_as_read(self, role: str) -> "Profile | None":
-        at = {place.x: reading.height for place, reading in self._read(role) if place.x is not None}
+        here = self._one_line(role)
+        at = {place.x: reading.height for place, reading in here if place.x is not None}
         xs = sort_by([x for x in at], lambda x: x)
         apart = self.drawing.length("axle_distance") or 0
         error = self._error(role, apart=apart)
@@ -270,7 +286,7 @@ class _Builder:
         # a plumb line inside the opening: bigger is farther from its middle
         at = {
             place.y: sign * reading.height
-            for place, reading in self._read(role)
+            for place, reading in self._one_line(role)
             if place.y is not None
         }
         ys = sort_by([y for y in at], lambda y: y)
