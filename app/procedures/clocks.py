@@ -1,6 +1,6 @@
 """A clock of a step: the act that starts it, the act that ends it, and how long it lasts.
 
-It is compiled into a check of the step (calculation CLOCK of checks/index.py) with a field `clock`; see
+It is compiled into a check of the step (CLOCK of checks/index.py) with a field `clock`; see
 app/core/record/clocks.py.
 """
 

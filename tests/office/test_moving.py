@@ -229,7 +229,7 @@ def test_depth_goes_in_and_out_by_csv(app: FastAPI, office: TestClient) -> None:
     assert {row["letter"]: row["depth"] for row in there} == {
         "A": "short",
         "B": "full",
-        "C": "full",
+        "C": "short",
     }
 
 

@@ -526,7 +526,8 @@ def _point_of(work: Work, chance: Random) -> "tuple[Step, Json] | None":
         (step, point)
         for step in state.steps
         for point in step.data["points"]
-        if state.places(point["id"], state.panel_for(point["id"], step.panel))
+        if judge.asked_in(state, step, point["id"])
+        and state.places(point["id"], state.panel_for(point["id"], step.panel))
     ]
     return chance.choice(found) if found else None
 

@@ -63,6 +63,7 @@ def cut_procedure(chosen: list[int], chance: Random, version: int, checks: int) 
         ]
         step["adjustments"] = [move for move in moves if move["stale"]]
     _keep_clocks(made)
+    _keep_what_opens(made, left)
     steps = [{name: held for name, held in step.items() if held != []} for step in made]
     return {**SHIPPED, "version": version, "steps": steps}
 
@@ -74,6 +75,25 @@ def _keep_clocks(steps: list[Json]) -> None:
         for name in ("tasks", "points", "adjustments"):
             known |= {one["id"] for one in step[name]}
         step["clocks"] = [clock for clock in step.get("clocks", []) if _acts_named(clock) <= known]
+
+
+def _keep_what_opens(steps: list[Json], left: set[str]) -> None:
+    """Leave of each point the checks that open it and are still there; without one it is asked."""
+    known: set[str] = set()
+    for step in steps:
+        known |= {check["id"] for check in step["checks"]}
+        step["points"] = [_opened_by(point, known, left) for point in step["points"]]
+
+
+def _opened_by(point: Json, known: set[str], left: set[str]) -> Json:
+    out = {name: held for name, held in point.items() if name != "instead" or held in left}
+    if isinstance(point.get("asked"), dict):
+        named = point["asked"]["when"]
+        still = [one for one in (named if isinstance(named, list) else [named]) if one in known]
+        out["asked"] = {"when": still} if still else "always"
+    if out.get("asked", "always") == "always":
+        out.pop("instead", None)
+    return out
 
 
 def _acts_named(clock: Json) -> set[str]:

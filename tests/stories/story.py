@@ -96,6 +96,7 @@ def issue(told: Told, house: House, chance: Random, readings: int) -> Work:
     form = next(f for f in page.forms if f.action.endswith("/openings/new"))
     given = {"letter": "A", "room": "Hall", "act": "issue", "crew.tobin": "yes", "crew.ines": "yes"}
     given |= {"procedure": f"{compiled['id']}@{compiled['version']}"}
+    given |= {"depth": chance.choice(("short", "full"))}
     office.send(form, {**texts, **given}, kept=True)
     return Work(house, form.hidden("opening"), whole)
 

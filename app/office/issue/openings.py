@@ -46,7 +46,7 @@ class OpeningForm:
         self.chosen = texts.get("procedure") or next(iter(self.procedures), "")
         self.procedure = self.procedures.get(self.chosen)
         self.terms = reading.terms_of(self.speaker.units, self.procedure)
-        self.depth = texts.get("depth") or FULL
+        self.depth = texts.get("depth") or SHORT
 
     def read(self) -> tuple[reading.DrawingRead, dict[str, Msg]]:
         """Return the drawing as typed, and the errors of the fields that are not the drawing's."""

@@ -14,7 +14,7 @@ from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record.events import new_event
 from app.core.record.state import State
-from app.core.where.places import DEPTHS, FULL
+from app.core.where.places import DEPTHS, SHORT
 from app.office.issue import fields, reading
 from app.office.issue.work import Hand, installers, issue_body, newest_procedures
 from app.office.issue.writing import in_columns, texts_of
@@ -179,7 +179,7 @@ class _Rows:
         return found
 
     def _depth(self, number: int, text: str) -> str:
-        depth = text.casefold() or FULL
+        depth = text.casefold() or SHORT
         if depth not in DEPTHS:
             words = Msg("Choose one of: {choices}.", choices=", ".join(DEPTHS))
             self.wrong(number, "depth", words)
