@@ -8,6 +8,7 @@
   const FORM = "form[data-for]";
   const KEYS = /^[0-9.,/'"+\- ]$/; // what hardware sends besides Enter
   const STORE = "typed ahead " + location.pathname.split("/").slice(0, 4).join("/");
+  const AS_SCRIPT = { accept: "text/html", "HX-Request": "true" }; // signed out: told as a piece
   const UNFORESEEN = { key: "", nth: "", point: "", title: "" };
   let queue = load(); // [{key, title, text, waits}], in the order of their places
   let sent = null; // {key, text} while the phone works it out
@@ -115,8 +116,11 @@
       form.setAttribute("aria-busy", "true");
     }
     try {
-      const answer = await fetch(form.action, { method: "POST", body, headers: { accept: "text/html" } });
-      arrive(await answer.text(), answer.url);
+      const answer = await fetch(form.action, { method: "POST", body, headers: AS_SCRIPT });
+      if (answer.status === 401) {
+        failed();
+        tell(await answer.text());
+      } else arrive(await answer.text(), answer.url);
     } catch {
       failed();
     }
@@ -137,6 +141,12 @@
     sent = null;
     complain(true);
     showHeld();
+  }
+
+  // Signed out under an open form: it is said above, and all stays as it was typed.
+  function tell(piece) {
+    complain(false);
+    document.getElementById("notices").innerHTML = piece;
   }
 
   let place = null; // the heading as the page came
@@ -219,7 +229,12 @@
     if (sent || main.hasAttribute("aria-busy")) return;
     main.setAttribute("aria-busy", "true");
     try {
-      const answer = await fetch(asked, { ...url, headers: { accept: "text/html" } });
+      const answer = await fetch(asked, { ...url, headers: AS_SCRIPT });
+      if (answer.status === 401) {
+        main.removeAttribute("aria-busy");
+        tell(await answer.text());
+        return;
+      }
       arrive(await answer.text(), answer.url);
       scrollTo(0, 0);
     } catch {

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from playwright.sync_api import Page
 
 from app.core.kinds import Json
+from app.core.record.judge import asked_points
 from app.core.record.state import Step
 from tests.browser.models import SEEN, Openings, PointPage, StepPage
 from tests.browser.readings import Spot, demo_state, spots
@@ -30,9 +31,10 @@ class Crew:
         return Openings(self.page).open(self.room).step(title, same.index(key))
 
     def points(self, key: str) -> list[Json]:
-        """Return the points of a step that have a place at this door."""
+        """Return the points of a step that are asked, and have a place at this door."""
         step = self.state.step(key)
-        return [point for point in step.data["points"] if self.spots(point["id"], step)]
+        asked = asked_points(self.state, step)
+        return [point for point in asked if self.spots(point["id"], step)]
 
     def spots(self, point: str, step: Step) -> list[Spot]:
         """Return the places of a point, and what is typed there."""

@@ -175,15 +175,15 @@ def sign_off_refused(page: Page) -> None:
     expect(task).to_have_attribute("aria-pressed", "true", timeout=SEEN)
     other = page.context.new_page()
     other.goto(HALF + "/step/C")
-    StepPage(other).task("Weeps cleared").click()
-    expect(StepPage(other).task("Weeps cleared")).to_have_attribute(
+    StepPage(other).task("Rigid supports under tracks").click()
+    expect(StepPage(other).task("Rigid supports under tracks")).to_have_attribute(
         "aria-pressed", "false", timeout=SEEN
     )
     StepPage(page).sign()
     expect(page.get_by_role("heading", level=1)).to_contain_text(
         "cannot be signed yet", timeout=SEEN
     )
-    StepPage(other).tick("Weeps cleared")
+    StepPage(other).tick("Rigid supports under tracks")
     other.close()
 
 

@@ -60,7 +60,7 @@ def test_out_of_reach_has_no_picture_that_looks_within() -> None:
     body = {"point": point["id"], "panel": "", "place": place.id, "why": "Concrete"}
     book.enter("reading.unreachable", body)
     book.accept()
-    check = next(c for c in step_of(said_of(book), "B1")["checks"] if c["title"] == "Timber dry")
+    check = next(c for c in step_of(said_of(book), "B1")["checks"] if c["title"] == "Wood dry")
     assert check["mark"]["kind"] == "unreachable"
     assert check["picture"] is None
 
@@ -103,7 +103,7 @@ def test_readings_say_which_kind_of_instrument_and_that_none_was_named() -> None
         book.measure(book.state.step(key))
     tables = {table["title"] for table in step_of(said_of(book), "A")["tables"]}
     assert "Sill as delivered, length (by tape)" in tables
-    assert "Safety mark seen on each lite of the panel" in tables
+    assert "Safety mark and rating mark on each lite" in tables
     assert said_of(book)["instruments"] == []
     width = last(book, "reading.taken", point="opening-widths")
     body = {name: words for name, words in width["body"].items() if name != "instrument"}

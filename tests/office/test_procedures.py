@@ -114,7 +114,7 @@ def test_comparison_says_what_is_asked_when(office: TestClient) -> None:
     assert take(office, text[:end] + finer + text[end:])[0] == 200
     page = html.unescape(office.get(f"/office/procedures/{ONE}/against/{TWO}").text)
     title = check[2].strip('"')
-    assert f"was “always”, is “when “{title}” is out or too close to call”" in page
+    assert f"was “always”, is “when one is out or too close to call: {title}”" in page
     assert "where it is measured at short depth" in page
 
 
