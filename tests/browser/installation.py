@@ -92,11 +92,13 @@ def survey(crew: Crew) -> None:
     page.correct(
         "Room-side line, any one foot", "Packed 3/16 at 8 ft, 1/16 at 7 and 9 ft, mortar set"
     )
-    page.moved("Sill bed packed, ground or levelled")
+    page.moved("Sill bed shimmed, ground or leveled")
     for point in (
         "sill-room",
         "sill-weather",
         "sill-straightedge",
+        "sill-straightedge-long",
+        "high-spot-height",
         "opening-heights",
         "opening-diagonals",
     ):
@@ -148,11 +150,11 @@ def mistake(crew: Crew, page: StepPage) -> None:
 def out_of_reach(crew: Crew, page: StepPage) -> None:
     """The head is concrete: its moisture cannot be read, and that never reads as within."""
     at = crew.spots("timber-moisture", crew.state.step("B1"))
-    point = page.point("Moisture of timber around the opening")
+    point = page.point("Moisture of wood around the opening")
     crew.enter(point, at[:2])
     point.cannot_reach(at[2].words, "No timber there, the head is concrete")
-    expect(point.check("Timber dry")).to_contain_text("could not be reached")
-    expect(point.check("Timber dry").get_by_text("within", exact=True)).to_have_count(0)
+    expect(point.check("Wood dry")).to_contain_text("could not be reached")
+    expect(point.check("Wood dry").get_by_text("within", exact=True)).to_have_count(0)
     point.back()
 
 
