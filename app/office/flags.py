@@ -25,20 +25,20 @@ def _flag_shown(request: Request, state: State, flag: Otherwise) -> Json:
     key = flag.step.key
     anew = judgement(state, flag.sign, anew=True)
     form = None
-    if anew is not None and judgement_of(state.ledger, flag.sign["id"]) is not None:
+    if anew is not None and flag.given is not None:
         form = request.make_form("judge-" + key, "judge", state, ("reason",), step=key)
     would = Msg("Judged anew, this sign-off stands.")
     if anew is not None and anew["result"] != TRUE:
         would = Msg("Judged anew, this sign-off is disputed: the crew signs the step again.")
     return {
         "id": key.replace(":", "-"),
-        "lines": [request.say(words) for words in _flag_words(state, flag)],
+        "lines": [request.say(words) for words in _flag_words(flag)],
         "form": form,
         "would": request.say(would),
     }
 
 
-def _flag_words(state: State, flag: Otherwise) -> list[Msg]:
+def _flag_words(flag: Otherwise) -> list[Msg]:
     step = flag.step.key
     out = [
         Msg(
@@ -58,14 +58,13 @@ def _flag_words(state: State, flag: Otherwise) -> list[Msg]:
             step=step,
         )
         out.append(words)
-    given = judgement_of(state.ledger, flag.sign["id"])
-    if flag.foreign and given is not None:
+    if flag.foreign and flag.given is not None:
         words = Msg(
             "{step}: the phone judged by rules {theirs}, the office by rules {ours}, and came to "
             "other verdicts. The office's count.",
             step=step,
             theirs=flag.sign["body"]["rules"],
-            ours=given["body"]["rules"],
+            ours=flag.given["body"]["rules"],
         )
         out.append(words)
     return out

@@ -12,16 +12,23 @@ from app.core.record.written import TRUE, judgement_of
 class Otherwise:
     """One signed step that today's rules see otherwise.
 
-    sign: the sign-off that holds. results: checks with another verdict today. opens: it is
-    disputed, and today its gate would open. foreign: the phone judged by other rules, and came to
-    other verdicts than the office.
+    sign: the sign-off that holds. given: the office's judgement of it, or None. results: checks
+    with another verdict today. opens: it is disputed, and today its gate would open. foreign: the
+    phone judged by other rules, and came to other verdicts than the office.
     """
 
     def __init__(
-        self, step: Step, sign: Json, results: "list[judge.Result]", opens: bool, foreign: bool
+        self,
+        step: Step,
+        sign: Json,
+        given: "Json | None",
+        results: "list[judge.Result]",
+        opens: bool,
+        foreign: bool,
     ) -> None:
         self.step = step
         self.sign = sign
+        self.given = given
         self.results = results
         self.opens = opens
         self.foreign = foreign
@@ -40,7 +47,7 @@ def judged_otherwise(state: State) -> "list[Otherwise]":
         opens = opens and not gate.bars_of(state, step)
         foreign = given is not None and _judged_by_other_rules(sign.event, given)
         if results or opens or foreign:
-            out.append(Otherwise(step, sign.event, results, opens, foreign))
+            out.append(Otherwise(step, sign.event, given, results, opens, foreign))
     return out
 
 
