@@ -1,5 +1,6 @@
 """One function turns an error into a page, or into JSON for a program that asks."""
 
+import errno
 import logging
 
 from pydantic import BaseModel, ConfigDict
@@ -15,6 +16,8 @@ from app.core.quantity.messages import Msg
 
 _LOG = logging.getLogger("sillbook")
 FOR_PROGRAMS = ("/api/", "/sync", "/photos/")
+
+NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO}
 
 _UNREAD = ("request-unreadable", Msg("This request cannot be understood."))
 _OF_STATUS = {
@@ -95,6 +98,12 @@ def _plain_details(details: dict[str, object]) -> dict[str, object]:
     return {k: v for k, v in details.items() if isinstance(v, (str, int))}
 
 
+def _is_not_kept(error: Exception) -> bool:
+    """Return whether database or disk could not take a write: it is the machine's fault."""
+    full = isinstance(error, OSError) and error.errno in NO_ROOM
+    return full or isinstance(error, OperationalError)
+
+
 async def on_app_error(request: Request, error: Exception) -> Response:
     """Answer an AppError that a route raised."""
     assert isinstance(error, AppError)  # noqa: S101  (registered for AppError alone)
@@ -136,5 +145,5 @@ class CalmBugs:
             if scope["type"] != "http" or began:
                 raise
             _LOG.exception("unexpected error at %r", calm_path(scope["path"]))
-            shown = NotKeptError() if isinstance(error, OperationalError) else BugError()
+            shown = NotKeptError() if _is_not_kept(error) else BugError()
             await error_response(Request(scope), shown)(scope, receive, send)

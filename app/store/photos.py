@@ -20,7 +20,7 @@ def keep_photo(folder: Path, sha256: str, data: bytes) -> None:
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     half = path.with_name(f"{sha256}.{secrets.token_hex(4)}.part")
     try:
-        with half.open("wb") as file:
+        with open(half, "xb", opener=_open_own) as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
@@ -28,6 +28,10 @@ def keep_photo(folder: Path, sha256: str, data: bytes) -> None:
     finally:
         half.unlink(missing_ok=True)
     _sync_folder(path.parent)
+
+
+def _open_own(path: str, flags: int) -> int:
+    return os.open(path, flags, 0o600)
 
 
 def _sync_folder(folder: Path) -> None:

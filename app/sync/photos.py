@@ -1,13 +1,13 @@
 """Photos in and out."""
 
 import hashlib
+from functools import partial
 from pathlib import Path
-from threading import BoundedSemaphore
 from typing import Annotated
 
+from anyio import CapacityLimiter, to_thread
 from fastapi import APIRouter, Depends
 from sqlmodel import Session
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 
@@ -21,15 +21,16 @@ from app.core.record.events import is_hash
 from app.store import log, news, photos
 from app.store.openings import openings_of
 from app.store.tables import Device, Photo
-from app.sync import jpeg
+from app.sync.decoding import checked_size
 from app.sync.messages import PhotoOut
 from app.sync.reading import answer, body_of
 
 router = APIRouter()
 KIND = "image/jpeg"
 MOST_BYTES = 4 * 1024 * 1024
-# A decoded picture takes up to 50 MB: a crew that comes home must not take the machine.
-_FEW = BoundedSemaphore(2)
+# Threads of their own for photos: a crew that comes home must not take the machine, and whoever
+# waits for a turn holds no thread that a page could have.
+_FEW = CapacityLimiter(2)
 # Opened by itself a picture is nothing but a picture, whatever a browser makes of its bytes.
 HEADERS = {
     "Content-Security-Policy": "default-src 'none'; sandbox",
@@ -57,7 +58,8 @@ async def put(
     """Keep a photo that an entry names; a second time changes nothing."""
     _must_be_name(sha256)
     data = await body_of(request, KIND, MOST_BYTES)
-    return answer(await run_in_threadpool(keep, server_of(request), device, sha256, data))
+    work = partial(keep, server_of(request), device, sha256, data)
+    return answer(await to_thread.run_sync(work, limiter=_FEW))
 
 
 def _must_be_name(sha256: str) -> None:
@@ -74,8 +76,7 @@ def keep(server: Server, device: Device, sha256: str, data: bytes) -> PhotoOut:
     _must_match(sha256, data)
     if known is not None:
         return PhotoOut(sha256=sha256, state="already", width=known.width, height=known.height)
-    with _FEW:
-        width, height = jpeg.check(data)
+    width, height = checked_size(data)
     photos.keep_photo(folder, sha256, data)
     row = Photo(
         sha256=sha256, size=len(data), width=width, height=height, received_at=log.received_now()

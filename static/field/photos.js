@@ -2,7 +2,7 @@
 const photos = (() => {
   const PATIENCE = 60000; // milliseconds to send one
   // Refusals of one photo: it stays, and the others go on.
-  const OF_ONE = ["photo-unnamed", "photo-damaged", "photo-not-jpeg", "photo-extra", "photo-pixels", "message-too-large"];
+  const OF_ONE = ["photo-unnamed", "photo-damaged", "photo-not-jpeg", "photo-extra", "photo-pixels", "photo-scans", "message-too-large"];
 
   // Take the picture out of a form and put in its place what the core needs to know of it.
   async function taken(form) {

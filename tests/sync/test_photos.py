@@ -1,18 +1,23 @@
 """Photos: one clean JPEG each, named by its bytes, for those who may see its opening."""
 
+import errno
 import hashlib
 import io
+import sys
+import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 from fastapi import FastAPI
+from fastapi.testclient import TestClient
 from PIL import Image
 
 from app.access import passwords
 from app.store.database import Database
 from app.store.tables import Person, Photo
-from app.sync import jpeg
+from app.sync import decoding, jpeg
 from app.sync.photos import MOST_BYTES
 from tests.access.conftest import PASSWORD, browser_of, sign_in
 from tests.sync.client import Phone, Refused
@@ -123,6 +128,18 @@ def icc() -> bytes:
     return ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
 
 
+def many_scans(count: int, side: int = 4096) -> bytes:
+    """A progressive picture whose last scan comes again and again: each goes over every block.
+
+    The decoder of the IJG takes it with a warning (its progression makes no sense) and works.
+    """
+    out = io.BytesIO()
+    Image.new("L", (side, side)).save(out, "JPEG", progressive=True, quality=10)
+    plain = out.getvalue()
+    last = plain.rindex(b"\xff\xda")
+    return plain[:-2] + plain[last:-2] * (count - plain.count(b"\xff\xda")) + plain[-2:]
+
+
 GOOD = {
     "baseline": CLEAN,
     "progressive": picture(progressive=True),
@@ -130,6 +147,7 @@ GOOD = {
     "colour described": picture(icc_profile=icc()),
     "full colour": picture(subsampling=0),
     "widest": picture(jpeg.MOST_SIDE, 8),
+    "most scans": many_scans(jpeg.MOST_SCANS, 64),
 }
 
 
@@ -171,6 +189,8 @@ def pixels_said(width: int, height: int) -> bytes:
 
 
 BAD = {
+    "700 scans": (many_scans(700), "photo-scans"),
+    "a scan too many": (many_scans(jpeg.MOST_SCANS + 1, 64), "photo-scans"),
     "empty": (b"", "photo-not-jpeg"),
     "text": (b"hello", "photo-not-jpeg"),
     "PNG": (other("PNG"), "photo-not-jpeg"),
@@ -210,6 +230,71 @@ def test_all_else_is_refused_and_nothing_stays(
         phone.put_photo(data)
     assert not list((database.path.parent / "photos").rglob("*"))
     assert get(phone, name(data)).status_code == 404
+
+
+@pytest.mark.control(24)
+def test_a_picture_is_looked_at_by_another_process_while_pages_go_on(
+    app: FastAPI, phone: Phone, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With the bounds taken away, 2,000 scans keep the decoder busy for long; not the pages."""
+    slow = many_scans(2000)
+    take(phone, slow)
+    monkeypatch.setattr(decoding, "COMMAND", [sys.executable, "-c", WITHOUT_BOUNDS])
+    with TestClient(app) as phone.http, ThreadPoolExecutor(9) as threads:  # one loop for all
+        sent = [threads.submit(phone.put_photo, slow) for _ in range(3)]
+        time.sleep(0.5)
+        assert phone.http.request("GET", "/health").status_code == 200
+        assert not all(one.done() for one in sent)
+        for one in sent:
+            with pytest.raises(Refused, match="422 photo-not-jpeg"):  # out of time
+                one.result()
+
+
+WITHOUT_BOUNDS = """
+from app.sync import decoding, jpeg
+jpeg.MOST_SCANS, jpeg.MOST_SECONDS = 10**6, 1
+jpeg.answer_server()
+"""
+
+
+@pytest.mark.parametrize(("end", "refused"), [(11, "422 photo-not-jpeg"), (9, "503 not-kept")])
+@pytest.mark.control(24, 30)
+def test_a_decoder_that_ends_early_takes_nothing_with_it(
+    phone: Phone, monkeypatch: pytest.MonkeyPatch, end: int, refused: str
+) -> None:
+    """A crash (SIGSEGV) is the picture's fault; a killed process (SIGKILL) the machine's: again."""
+    take(phone, CLEAN)
+    with monkeypatch.context() as patch:
+        dies = f"import os, sys; sys.stdin.buffer.read(); os.kill(os.getpid(), {end})"
+        patch.setattr(decoding, "COMMAND", [sys.executable, "-c", dies])
+        with pytest.raises(Refused, match=refused):
+            phone.put_photo(CLEAN)
+    assert phone.put_photo(CLEAN)["state"] == "stored"
+
+
+@pytest.mark.control(30)
+def test_a_photo_on_a_full_disk_is_not_kept_and_comes_again(
+    phone: Phone, monkeypatch: pytest.MonkeyPatch, database: Database
+) -> None:
+    """No room (ENOSPC) is 503, so that the phone keeps it and tries again (RFC 9110, 15.6.4)."""
+    take(phone, CLEAN)
+
+    def full(_: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    with monkeypatch.context() as patch:
+        patch.setattr("app.store.photos.os.fsync", full)
+        with pytest.raises(Refused, match="503 not-kept"):
+            phone.put_photo(CLEAN)
+    assert not [p for p in (database.path.parent / "photos").rglob("*") if p.is_file()]
+    assert phone.put_photo(CLEAN)["state"] == "stored"
+
+
+def test_photos_are_their_owners_alone(phone: Phone, database: Database) -> None:
+    take(phone, CLEAN)
+    phone.put_photo(CLEAN)
+    kept = next((database.path.parent / "photos").rglob("*.jpg"))
+    assert kept.stat().st_mode & 0o777 == 0o600
 
 
 def test_damaged_on_the_way(phone: Phone) -> None:

@@ -42,6 +42,7 @@ TROUBLES = {
     "photo-not-jpeg": _PHOTO,
     "photo-extra": _PHOTO,
     "photo-pixels": _PHOTO,
+    "photo-scans": _PHOTO,
     "photo-unknown": _PHOTO,
 }
 OTHER_TROUBLE = Msg("The office could not take it ({code}). It is tried again by itself.")
