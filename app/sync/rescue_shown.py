@@ -23,6 +23,7 @@ KINDS = {
     "task.ticked": Msg("A task"),
     "decision.made": Msg("A decision"),
     "depth.raised": Msg("Everything to be measured"),
+    "cautions.read": Msg("Cautions read"),
     "how.chosen": Msg("How a point is read"),
     "setup.tied": Msg("The line set up anew"),
     "reading.taken": Msg("A reading"),

@@ -144,7 +144,7 @@ def of_procedure(procedure: Json) -> list[str]:
 
 
 def _of_step(step: Json) -> Iterator[str]:
-    yield from (step["title"], step["about"], *step["cautions"])
+    yield from (step["title"], step["about"], *step["cautions"], *step["reminders"])
     yield from _texts(step["tasks"])
     for decision in step["decisions"]:
         yield decision["text"]

@@ -23,6 +23,7 @@ ALL_ACTS = (
 OTHERS: list[tuple[str, Json]] = [
     ("how.chosen", {"point": "gap", "panel": "", "how": "down"}),
     ("depth.raised", {"reason": "the inspector asks for all of it"}),
+    ("cautions.read", {"step": "A", "cautions": "cd" * 32}),
     ("setup.tied", {"point": "gap", "panel": "", "place": "left", "text": "1", "shift": inches(1)}),
     ("close.settled", {"step": "A", "check": "gap-most", "panel": "", "readings": [], "by": "again",
                        "texts": ["1/4"], "verdict": "within"}),

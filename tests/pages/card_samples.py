@@ -124,7 +124,9 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         "more": True,
     }
     end = {"bars": [], "signed": False, "sign": "step.html", "onward": "", "opening": "o.html"}
+    warning = "Glass: carry and store on edge, never flat. Gloves, sleeves, hard shoes."
     contexts = {
+        "cautions": card("cautions", cautions=[warning], form=form("cautions")),
         "reading": reading(band=band("within")),
         "reading-mm": reading("mm", stale="Measure again: “shimmed” (Ana Example)."),
         "reading-plain": reading("plain", band=band("none")),

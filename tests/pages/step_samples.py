@@ -40,15 +40,12 @@ def step_context() -> Json:
         "about": "What the door will stand on, and the hole it goes in.",
         "panel_title": "",
         "panels": [],
-        "cautions": [
-            "The open wall is a fall edge: guard it before you measure.",
-            "Grinding concrete makes dust that harms the "
-            "lungs: water or a shroud, and a mask that "
-            "fits.",
-            "Slabs may hide tendons, heating tubes and wiring: "
-            "scan first. Never cut a header or a post.",
-        ],
-        "cautions_full": True,
+        "caution": {
+            "texts": ["The open wall is a fall edge: guard it before you measure."],
+            "reminders": ["Fall edge until the door stands: guard it or tie off."],
+            "line": "",
+            "card": "next.html",
+        },
         "notes": [
             note(
                 "Sent back by Dee Sample, 2 March, 16:05",
@@ -315,7 +312,12 @@ def ready_context() -> Json:
                     "here": False,
                 },
             ],
-            "cautions_full": False,
+            "caution": {
+                "texts": ["Slabs may hide tendons, heating tubes and wiring: scan first."],
+                "reminders": [],
+                "line": "Cautions: read today, 2 Mar 2026, 7:42",
+                "card": "next.html",
+            },
             "notes": [],
             "decisions": [
                 decision(

@@ -33,7 +33,7 @@ acts = st.tuples(
         ("ready", "read", "read", "read", "strike", "sign", "sign", "fix", "move", "send", "send",
          "office", "concede", "return", "gone", "untick", "info", "redraw", "tool", "tool",
          "check", "check", "relay", "paper", "moved", "say", "say", "deny", "take", "judge",
-         "judge", "anew", "raise")
+         "judge", "anew", "raise", "warned")
     ),
     st.integers(0, 7),
     st.sampled_from(PHONES),
@@ -80,6 +80,8 @@ def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  #
         site.write(device, "adjustment.made", body)
     elif act == "raise":
         site.write(device, "depth.raised", {"reason": "a trainee"})
+    elif act == "warned":
+        site.write(device, "cautions.read", {"step": "A", "cautions": "cd" * 32})
     elif act == "send":
         site.send(device, other)
     elif act == "office":

@@ -8,7 +8,7 @@ from app.core.checks.index import spec_of
 from app.core.checks.rows import drawn_at
 from app.core.errors import AppError
 from app.core.kinds import Any, Json
-from app.core.pages import clocks, common, history, photo, point, results, step
+from app.core.pages import cautions, clocks, common, history, photo, point, results, step
 from app.core.pages.entering import asked_back, reading_form, unreachable_form
 from app.core.pages.request import Page, Request, amount_of
 from app.core.pictures import drawings
@@ -38,7 +38,9 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
     every, left = things_of(state, step), things_left(state, step)
     stays = verdict is not None and verdict["stays"] and compare is None
     last = request.query.get("after", "") or (verdict["key"] if verdict is not None else "")
-    thing = None if stays else _thing_named(request, state, step) or thing_after(every, left, last)
+    named = _thing_named(request, state, step)
+    thing = None if stays else named or thing_after(every, left, last)
+    begins = thing is not None and named is None and kept is None and not last
     opening = request.opening(id)
     title = step.id + " " + request.say(step.title)
     path = common.step_path(id, step)
@@ -72,6 +74,8 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
             "key": verdict["key"],
             "places": _ahead_of(request, state, every, left, verdict["key"]),
         }
+    elif begins and cautions.are_due(request, state, step):
+        card.update(cautions.cautions_card(request, state, step))
     elif thing is None:
         card.update(_end_card(request, id, state, step))
     else:
@@ -398,6 +402,12 @@ def post_agree(request: Request) -> Page:
     return Page(location=request.path + "?agreed=yes&kept=" + request.typed("kept"))
 
 
+def post_cautions(request: Request) -> Page:
+    """Keep that the step's cautions were read; then the first card."""
+    id, _state, here_step = step.step_of_path(request)
+    return cautions.keep_read(request, id, here_step)
+
+
 def post_photo(request: Request) -> Page:
     """Keep that a photo was taken, or why there is none; then the next card."""
     id, _state, here_step = step.step_of_path(request)
@@ -408,6 +418,7 @@ def post_photo(request: Request) -> Page:
 
 
 POSTS = {
+    "cautions": post_cautions,
     "keep": point.post_keep,
     "unreachable": point.post_unreachable,
     "way": point.post_way,

@@ -4,6 +4,7 @@ from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Any, Json
 from app.core.pages import (
     at_once,
+    cautions,
     clocks,
     closer,
     common,
@@ -67,8 +68,7 @@ def get(request: Request) -> Page:
         "about": request.say(Msg(step.data["about"])) if step.data.get("about") else "",
         "panel_title": panel_title,
         "panels": _panels(request, id, state, step),
-        "cautions": [request.say(Msg(text)) for text in step.data["cautions"]],
-        "cautions_full": not _read_today(request, state),
+        "caution": cautions.cautions_line(request, id, state, step),
         "notes": [_moved_note(request, event) for event in state.adjustments(step.key)]
         + [common.remark_of(words) for words in _doubted_tools(request, state, step)],
         "decisions": [decision_shown(request, state, step, d) for d in step.data["decisions"]],
@@ -151,13 +151,6 @@ def _panels(request: Request, id: str, state: State, step: Step) -> "list[Json]"
                 }
             )
     return out
-
-
-def _read_today(request: Request, state: State) -> bool:
-    """Return whether this person has already worked on the opening today: cautions fold up then."""
-    today = request.now[:10]
-    mine = request.person["id"]
-    return any([e["person"] == mine and e["at"][:10] == today for e in state.ledger.events])
 
 
 def decision_shown(request: Request, state: State, step: Step, decision: Json) -> Json:

@@ -32,6 +32,8 @@ KINDS: "dict[str, dict[str, str]]" = {
     },
     # somebody on site wants all asked on this opening: its depth is full from then on
     "depth.raised": {"reason": "text"},
+    # a person read a step's cautions; cautions: the digest of their texts, as they were shown
+    "cautions.read": {"step": "text", "cautions": "hash"},
     "drawing.revised": {"drawing": "json", "why": "text"},
     # the office moved an open opening to another procedure, or another version of it
     "procedure.moved": {"procedure": "text", "version": "json", "why": "text"},

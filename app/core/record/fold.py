@@ -225,6 +225,7 @@ ALTERS: "dict[str, Callable[[State, Json], None]]" = {
     "judgement.given": _written,
     "concession.withdrawn": _alter_check,
     "concession.spoken": _alter_check,
+    "cautions.read": _alter_nothing,
     "concession.missed": _alter_nothing,
     "entry.taken-in": _alter_nothing,
     "task.ticked": _alter_tick,

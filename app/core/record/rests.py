@@ -21,7 +21,7 @@ from app.core.record.canonical import canonical_bytes
 from app.core.record.events import has_seen
 from app.core.record.state import State, Step, procedure_key
 
-WORDS = ("title", "about", "cautions")
+WORDS = ("title", "about", "cautions", "reminders")
 NAMES = ("number", "revision", "author", "date")
 # Nothing in the core reads these by name; a procedure's checks name them as their limits.
 ONLY_LIMITS = (

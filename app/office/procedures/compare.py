@@ -111,6 +111,7 @@ def _step_changes(asked: Request, both: tuple[Json, Json], old: Json | None, new
         return [("added", words)]
     rows = _text_changes(old, new, STEP)
     rows += _line_changes(Msg("Caution: {text}"), old["cautions"], new["cautions"])
+    rows += _line_changes(Msg("Reminder: {text}"), old["reminders"], new["reminders"])
     rows += _each_changed("tasks", Msg("Task “{name}”"), "text", old, new, _task_changes)
     rows += _each_changed(
         "decisions", Msg("Decision “{name}”"), "text", old, new, _decision_changes
