@@ -46,6 +46,8 @@ _POINT = (
     "asked",
     "short",
     "instead",
+    "from",
+    "signed",
 )
 _CHECK = ("id", "title", "calc", "points", "limits", "settings", "basis", "reason", "rank")
 
@@ -109,6 +111,10 @@ def read_point(source: Source, node: Node, ids: Ids) -> Json:
         made["asked"] = _read_asked(source, fields, ids, id_)
     if fields.has("short"):
         made["short"] = read_where(source, fields, "short", ids)
+    if fields.has("from"):
+        made["from"] = _read_from(source, fields, made)
+    if fields.flag("signed") or "from" in made:
+        made["signed"] = True
     ids.add_places(id_, made)
     if fields.has("instead"):
         made["instead"] = _stand_in(source, fields, ids, made)
@@ -116,6 +122,16 @@ def read_point(source: Source, node: Node, ids: Ids) -> Json:
         source.wrong(node, "choices belong to a point of quantity “choice”, and only there")
     _fits_role(source, fields, made)
     return made
+
+
+def _read_from(source: Source, fields: Fields, point: Json) -> Json:
+    """Return the place, as a `where`, that readings of a point are taken from: it counts as 0."""
+    if point["where"]["kind"] != "heights" or point["quantity"] != "length":
+        source.wrong(fields.at("from"), "“from” is for a length with places of the kind “heights”")
+    level = fields.one_of("from", CHOICES["levels"])
+    if level in point["where"].get("levels", CHOICES["levels"]):
+        source.wrong(fields.at("from"), f"“{level}” is one of the places that are read")
+    return {**point["where"], "levels": [level]}
 
 
 def _stand_in(source: Source, fields: Fields, ids: Ids, point: Json) -> str:

@@ -16,19 +16,28 @@ from tests.procedures.demo_book import KEY, OPENING_DRAWINGS, PROCEDURE
 TAPS = ("yes-no", "choice")
 
 
-def _cut(drawing: Json, count: int) -> Json:
-    """Return a drawing with the first panels only; its frame as narrow as they need."""
-    panels = drawing["panels"][:count]
-    gone = sum(int(panel["width"]) for panel in drawing["panels"][count:])
-    width = str(int(drawing["lengths"]["frame_width"]) - gone)
-    lengths = {**drawing["lengths"], "frame_width": width}
-    return changed(drawing, {"panels": panels, "lengths": lengths})
-
-
 FOUR = OPENING_DRAWINGS[0]
+INCH = 25400000
+
+
+def _narrower(count: int, panel: int, frame: int) -> Json:
+    """Return the four-panel door with its first panels only, each `panel` nm wide; the frame too.
+
+    Its tracks, weeps and parts are those that the narrower frame has.
+    """
+    panels = [{**one, "width": str(panel)} for one in FOUR["panels"][:count]]
+    size = dict.fromkeys(("frame_width", "sill_length", "head_length"), str(frame))
+    lengths = {**FOUR["lengths"], **size, "opening_width": str(frame + INCH)}
+    weeps = [at for at in FOUR["weeps"] if int(at) < frame - 3 * INCH]
+    counts = {**FOUR["counts"], "tracks": str(count), "weep_count": str(len(weeps))}
+    more = {"panels": panels, "lengths": lengths, "weeps": weeps, "counts": counts}
+    return changed(FOUR, more)
+
+
 DOORS = {
-    "1 panel": _cut(FOUR, 1),
-    "2 panels, 8 ft": _cut(FOUR, 2),
+    # jambs 1 1/2 in, overlap 2 in: 47 1/2 + 47 1/2 - 2 + 3 = 96 in
+    "1 panel": _narrower(1, 95 * INCH // 2, 101 * INCH // 2),
+    "2 panels, 8 ft": _narrower(2, 95 * INCH // 2, 96 * INCH),
     "3 panels, one fixed": OPENING_DRAWINGS[1],
     "4 panels, 15 ft 11 in": FOUR,
     "6 panels, leads meet": OPENING_DRAWINGS[2],
@@ -59,7 +68,7 @@ def count(drawing: Json, depth: str) -> Json:
             out["one tap"] += places if point["quantity"] in TAPS else 0
             out["words"] += len(point["title"].split()) * max(places, 1)
         out["readings"] += here
-        for task in step.data["tasks"]:
+        for task in state.tasks(step):
             out["photos" if task["kind"] == "photo" else "ticks"] += 1
             out["words"] += len(task["text"].split())
         out[step.data["id"]] = int(out.get(step.data["id"], 0)) + here

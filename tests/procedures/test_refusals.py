@@ -115,6 +115,18 @@ def test_the_good_one_compiles() -> None:
 # (what is replaced, by what, the part on whose line the problem is told, words of the reason)
 CHANGES = [
     (
+        "where: {kind: heights, margin: 6 in}",
+        "where: {kind: heights, margin: 6 in}, from: low",
+        "from: low",
+        "“low” is one of the places that are read",
+    ),
+    (
+        "quantity: length, tool: rule, where: {kind: stiles}",
+        "quantity: length, tool: rule, where: {kind: stiles}, from: low",
+        "from: low",
+        "“from” is for a length with places of the kind “heights”",
+    ),
+    (
         "quantity: count, tool: eye",
         "quantity: count, role: weeps, tool: eye",
         "role: weeps",

@@ -344,7 +344,8 @@ def value_of(request: Request, point: Json, text: str, division: int = 0) -> int
         if text not in [c["id"] for c in point.get("choices", [])]:
             raise InputError("choice-missing", Msg("Choose one."))
         return 1
-    return parse_amount(quantity, text, request.units, division=division)
+    signed = bool(point.get("signed"))
+    return parse_amount(quantity, text, request.units, negative=signed, division=division)
 
 
 def _is_doubtful(state: State, point: Json, panel: str, place: Place, value: int, how: str) -> bool:

@@ -18,7 +18,7 @@ from app.core.trade import verdicts
 from app.core.trade.drawing import Drawing, title_of
 from app.core.trade.instruments import Instrument
 from app.core.where.place import Place
-from app.core.where.places import FULL, SHORT
+from app.core.where.places import FULL, SHORT, zero_places
 
 CONFLICT = "conflict"
 MOST_ALTERNATIVES = 64
@@ -445,6 +445,10 @@ def ask_of(
                 taken[role][place.id] = reading.height
             elif reading is not None:
                 gone[role].append(place.id)
+        point = state.point(check["points"][role])
+        for place in zero_places(point, state.drawing, state.panel_for(point["id"], panel)):
+            where[role].append(place)
+            taken[role][place.id] = 0
     values = {limit["name"]: limit["value"] for limit in limits}
     spec = index.spec_of(check["calc"])
     settings = {

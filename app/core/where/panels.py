@@ -8,7 +8,10 @@ from app.core.where.words import jamb_word, level_heights, level_word, standpoin
 
 
 def panel_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
-    """Return one place a panel: each, the sliding or the fixed ones, or the step's own."""
+    """Return one place a panel: each, those of one kind, or the step's own.
+
+    Kinds: sliding, fixed, lead; unweighed: the order gives no weight of it.
+    """
     return [
         Place(p.letter, Msg("panel {letter}", letter=p.letter), _middle_of(p), panel=p.letter)
         for p in _chosen_panels(where, drawing, step_panel)
@@ -168,6 +171,8 @@ def _chosen_panels(where: Json, drawing: Drawing, step_panel: str) -> "list[Pane
 def _is_kind(panel: Panel, which: str) -> bool:
     if which == "lead":
         return panel.lead
+    if which == "unweighed":
+        return panel.mass is None
     return which == "each" or panel.slides == (which == "sliding")
 
 

@@ -30,7 +30,7 @@ KINDS = {
     "listed": ("listed", "listed_places", {"items": "items"}),
     "stations": ("sill", "survey_stations", {"spacing": "length", "merge": "length"}),
     "across": ("sill", "across_places", {}),
-    "across-stack": ("sill", "across_and_stack", {"merge": "length"}),
+    "across-stack": ("sill", "across_and_stack", {"merge": "length", "apart?": "length"}),
     "ends": ("sill", "both_ends", {}),
     "middle": ("sill", "sill_middle", {}),
     "ends-middle": ("sill", "ends_middle", {}),
@@ -70,7 +70,7 @@ KINDS = {
 }
 CHOICES = {
     "jamb": ("left", "right", "both"),
-    "which": ("each", "sliding", "fixed", "lead"),
+    "which": ("each", "sliding", "fixed", "lead", "unweighed"),
     "only": ("jamb", "meeting"),
     "member": ("jambs", "head"),
     "tries": ("one", "three"),
@@ -135,6 +135,14 @@ def places_of(point: Json, drawing: Drawing, panel: str = "", depth: str = FULL)
     if point.get("closing") and found:
         found.append(_closing_place(found[0]))
     return found
+
+
+def zero_places(point: Json, drawing: Drawing, panel: str = "") -> "list[Place]":
+    """Return the place that a point's readings are taken from, [] for most: it counts as 0.
+
+    Example: the top of a jamb off a plumb line through its low mark -> that low mark
+    """
+    return _listed_places(point, point["from"], drawing, panel) if point.get("from") else []
 
 
 def _listed_places(point: Json, where: Json, drawing: Drawing, panel: str) -> "list[Place]":

@@ -28,9 +28,14 @@ def across_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place
 
 
 def across_and_stack(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
-    """Return ends, quarters, middle, and the edges of the stacked panels, merged where close."""
+    """Return ends, quarters, middle, and the edges of the stacked panels, merged where close.
+
+    Without the quarters where they stand nearer to each other than `apart`.
+    """
     width = drawing.need("frame_width")
     regular = [0, width // 4, width // 2, width * 3 // 4, width]
+    if width // 4 < int(where.get("apart", "0")):
+        regular = [0, width // 2, width]
     edges = [(x, Msg("edge of the stack")) for x in moving.stack_edges(drawing)]
     return _walk_order(regular, edges, int(where["merge"]), drawing)
 
