@@ -86,4 +86,5 @@ def post_judge(request: Request) -> Page:
         raise RefusedError("not-judged", words)
     body["reason"] = request.required("reason", Msg("Give the reason in writing."))
     body["seal"] = UNSEALED
-    return Page(location=request.path, drafts=[event_draft(request, id, "judgement.given", body)])
+    draft = event_draft(request, id, "judgement.given", body)
+    return Page(location=request.path + "?said=judged#flags-title", drafts=[draft])

@@ -6,23 +6,29 @@ from app.core.pages import common, history, photo, queries, results
 from app.core.pages.opening import review_notes
 from app.core.pages.request import Page, Request, event_draft
 from app.core.pictures import drawings
-from app.core.quantity.messages import Len, Msg
+from app.core.quantity.messages import Len, Msg, Plural
 from app.core.record import gate, judge
 from app.core.record.predicted import greatest_miss, predicted_gaps
 from app.core.record.standing import opening_state
 from app.core.record.state import State, Step
 from app.core.record.written import judged_by
+from app.core.trade.verdicts import WITHIN
 from app.homeowner.receipts import Receipts
 from app.homeowner.tables import step_decisions, step_photos, step_tables, step_tasks, struck
 from app.office import clocks
+from app.office.exceptions import RANKS, check_anchor, exceptions_of, is_exception
 from app.office.flags import post_judge, rules_flags
 
-RANKS = {
-    "supervisor": Msg("A supervisor may concede this, in writing."),
-    "author": Msg(
-        "Only with the written answer of the drawing's author or the engineer: say who, and when."
-    ),
+AGAIN = "again."  # how the fields begin that choose what is to be measured again
+SAID = {
+    "accepted": Msg("Accepted. The completion record is issued."),
+    "returned": Msg("Returned. The crew sees it as soon as their phones have a network."),
+    "conceded": Msg("Conceded, in your name."),
+    "refused": Msg("The spoken concession is refused: its gate is shut again."),
+    "answered": Msg("The answer is on its way to the crew."),
+    "judged": Msg("Judged anew."),
 }
+_WITHIN_OF = Plural("{within} of {count} check within", "{within} of {count} checks within")
 STATES = {
     "new": Msg("not begun"),
     "open": Msg("under way"),
@@ -44,7 +50,11 @@ def get(request: Request) -> Page:
     page = common.page_frame(request, request.say(Msg("Review")), opening)
     page["where"]["href"] = request.path
     page["where"]["back"] = common.page_link("/office", request.say(Msg("Openings")))
+    said = SAID.get(request.query.get("said", ""))
+    if said is not None:
+        page["notices"].append(common.page_notice("good", request.say(said)))
     taken = history.all_readings(state)
+    exceptions = exceptions_of(request, id, state)
     receipts = Receipts(request, state, request.received)
     context = {
         "page": page,
@@ -56,6 +66,8 @@ def get(request: Request) -> Page:
         + clocks.clock_notes(request, state, receipts)
         + clocks.timed_notes(request, state)
         + _model_notes(request, state),
+        "exceptions": exceptions,
+        "count": request.say(_count_words(len(exceptions))),
         "flags": rules_flags(request, state),
         "record": "/record/" + id,
         "field": common.path_of(id),
@@ -66,10 +78,10 @@ def get(request: Request) -> Page:
         "steps": [_step_review(request, id, state, step, taken, receipts) for step in state.steps],
         "queries": [_query_review(request, state, q, answer) for q, answer in state.queries()],
         "struck": struck(request, id, state, taken),
-        "disputes": _disputed_signs(request, id, state),
         "accept": None if barred or kind == "done" else _acceptance_form(request, state),
         "bars": barred,
-        "send_back": _send_back(request, state),
+        "send_back": _return_form(request, state),
+        "next": _next_review(request),
     }
     return Page("office/review.html", context)
 
@@ -100,12 +112,14 @@ def _step_review(
         words = Msg("Signed by {who}", who=common.who_when(request, sign.event))
         told = [request.say(words), receipts.of(sign.event), receipts.remark(sign.event)]
         signed = " · ".join(one for one in told if one)
-    found = [
-        _check_review(request, id, state, step, result) for result in judge.results_of(state, step)
-    ]
+    judged = judge.results_of(state, step)
+    plain = [result for result in judged if not is_exception(result)]
+    found = [_check_review(request, id, state, step, result) for result in plain]
     checks, waiting = results.begun_and_waiting(found)
+    within = len([result for result in judged if result.verdict == WITHIN])
     return {
         "id": step.key.replace(":", "-"),
+        "within": request.say(_WITHIN_OF.of(len(judged), within=within)) if judged else "",
         "row": common.step_row(request, id, state, step, ""),
         "signed": signed,
         "tasks": step_tasks(request, state, step),
@@ -117,6 +131,31 @@ def _step_review(
     }
 
 
+def _check_review(
+    request: Request, id: str, state: State, step: Step, result: judge.Result
+) -> Json:
+    out = results.check_words(request, id, state, step, result)
+    out.update({"correct": None, "settle": None, "voice": None})  # those are the crew's
+    out["id"] = check_anchor(step, out["id"]).removeprefix("check-")
+    return out
+
+
+def _count_words(count: int) -> Msg:
+    if not count:
+        return Msg("Nothing is out, conceded, missing or broken.")
+    return Plural("{count} thing to look at", "{count} things to look at").of(count)
+
+
+def _next_review(request: Request) -> Json | None:
+    """Return the opening that waits longest for a review, but for this one; None for none."""
+    waiting = request.next_review
+    if not waiting:
+        return None
+    words = Plural("Next review: {letter} {room}", "Next review: {letter} {room} ({count} wait)")
+    text = words.of(waiting["count"], letter=waiting["letter"], room=waiting["room"])
+    return common.page_link("/office/o/" + waiting["opening"], request.say(text))
+
+
 def _step_photos(request: Request, state: State, step: Step) -> list[Json]:
     """Return the photos of a step; of one that has not come, the words for it in its place."""
     out = step_photos(request, state, step)
@@ -124,69 +163,6 @@ def _step_photos(request: Request, state: State, step: Step) -> list[Json]:
         shown["where"] = photo.photo_whereabouts(request, shown["sha256"])
         shown["href"] = "" if shown["where"] else "/photos/" + shown["sha256"]
     return out
-
-
-def _check_review(
-    request: Request, id: str, state: State, step: Step, result: judge.Result
-) -> Json:
-    out = results.result_shown(request, id, state, step, result)
-    out["correct"] = None
-    out["planned"] = None
-    out["id"] = step.key.replace(":", "-") + "-" + out["id"]
-    out["concede"] = None
-    out["voice"] = None  # that is the phone's side of it
-    out["deny"] = _denial_form(request, state, step, result)
-    given = _given_by_voice(request, result)
-    rank = result.check["rank"]
-    if result.verdict in ("out", "close") and result.conceded is None and rank in RANKS:
-        form = request.make_form(
-            "concede-" + step.key + "-" + result.check["id"],
-            "concede",
-            state,
-            ("reason", "limit", "answer"),
-            step=step.key,
-            check=result.check["id"],
-        )
-        for name in ("reason", "answer"):
-            form["typed"][name] = form["typed"][name] or given.get(name, "")
-        form["typed"]["limit"] = form["typed"]["limit"] or given.get("until", "")
-        out["concede"] = {
-            "form": form,
-            "rank": request.say(RANKS[rank]),
-            "needs_answer": rank == "author",
-        }
-    return out
-
-
-def _given_by_voice(request: Request, result: judge.Result) -> Json:
-    """Return what the office noted when it gave the code; {} where there is no such note."""
-    event = result.provisional
-    for row in reversed(request.voices) if event is not None else ():
-        same = (row["check_id"], row["panel"], row["number"], row["device"])
-        if event is not None and same == (
-            result.check["id"], result.panel, event["body"]["number"], event["device"],
-        ):  # fmt: skip
-            found: Json = row
-            return found
-    return {}
-
-
-def _denial_form(request: Request, state: State, step: Step, result: judge.Result) -> Json | None:
-    """Return the form that refuses a spoken concession, and who gave its code; None without one."""
-    if result.provisional is None:
-        return None
-    given = _given_by_voice(request, result)
-    words = Msg("The office has no note of having given this code.")
-    if given:
-        when = common.time_words(request, given["at"])
-        words = Msg("The code was given by {who}, {when}.", who=request.name(given["person"]),
-                    when=when)  # fmt: skip
-    name = "deny-" + step.key + "-" + result.check["id"]
-    check = result.check["id"]
-    return {
-        "form": request.make_form(name, "deny", state, ("reason",), step=step.key, check=check),
-        "given": request.say(words),
-    }
 
 
 def _query_review(request: Request, state: State, query: Json, answer: Json | None) -> Json:
@@ -203,15 +179,6 @@ def _query_review(request: Request, state: State, query: Json, answer: Json | No
             common.form_choice(value, request.say(queries.ANSWERS[value]), value == chosen)
             for value in ("build", "wait")
         ]
-    return out
-
-
-def _disputed_signs(request: Request, id: str, state: State) -> list[Json]:
-    out = []
-    for step in state.steps:
-        for words in common.why_not(gate.sign_of(state, step)):
-            text = Msg("{step}: {why}", step=step.key, why=words)
-            out.append(common.page_link(common.step_path(id, step), request.say(text)))
     return out
 
 
@@ -251,22 +218,41 @@ def _acceptance_form(request: Request, state: State) -> Json:
     }
 
 
-def _send_back(request: Request, state: State) -> Json | None:
+def _return_form(request: Request, state: State) -> Json | None:
+    """Return the form that returns the opening at a step; None before anything was signed.
+
+    The step, and the points chosen in it, come from the address, or from what was typed.
+    """
     signed = [step for step in state.steps if gate.sign_of(state, step) is not None]
     if not signed:
         return None
     form = request.make_form("return", "return", state, ("step", "words"))
+    key = form["typed"]["step"] or request.query.get("return", "")
+    step = next((step for step in signed if step.key == key), None)
+    typed = request.trouble["typed"] if request.trouble is not None and form["error"] else {}
+    chosen = request.query.get("again", "").split() + [
+        name.removeprefix(AGAIN) for name in typed if name.startswith(AGAIN)
+    ]
     return {
         "form": form,
-        "steps": [
+        "open": not chosen,
+        "steps": [_step_choice(request, one, one.key == key) for one in signed],
+        "step": _step_choice(request, step, True) if step is not None else None,
+        "points": [
             common.form_choice(
-                step.key,
-                request.say(Msg("{id} {title}", id=step.id, title=step.title)),
-                step.key == form["typed"]["step"],
+                AGAIN + point["id"], request.say(Msg(point["title"])), point["id"] in chosen
             )
-            for step in signed
+            for point in (judge.asked_points(state, step) if step is not None else ())
         ],
     }
+
+
+def _step_choice(request: Request, step: Step, chosen: bool) -> Json:
+    text = request.say(Msg("{id} {title}", id=step.id, title=step.title))
+    if step.panel:
+        words = Msg("{step}, panel {letter}", step=text, letter=step.panel)
+        text = request.say(words)
+    return common.form_choice(step.key, text, chosen)
 
 
 def post_accept(request: Request) -> Page:
@@ -283,16 +269,27 @@ def post_accept(request: Request) -> Page:
     body: Json = {"result": "accepted", "words": request.typed("words")}
     lines = [line for step in state.steps for line in gate.verdict_lines(state, step)]
     body.update(judged_by(state, lines))
-    return Page(location=request.path, drafts=[event_draft(request, id, "opening.reviewed", body)])
+    return _settled(request, "accepted", "judging", "opening.reviewed", body)
 
 
 def post_return(request: Request) -> Page:
-    """Return an opening to its crew at a step; the step's sign-off is broken until signed again."""
+    """Return an opening to its crew at a step; the step's sign-off is broken until signed again.
+
+    What was chosen to be measured again is stale from then on: the step is not signed without it.
+    """
     id = request.parts[1]
-    step = request.state(id).step(request.required("step", Msg("Choose a step.")))
+    state = request.state(id)
+    step = state.step(request.required("step", Msg("Choose a step.")))
     words = request.required("words", Msg("Say what the crew should do."))
-    body = {"result": "returned", "step": step.key, "words": words}
-    return Page(location=request.path, drafts=[event_draft(request, id, "opening.reviewed", body)])
+    body: Json = {"result": "returned", "step": step.key, "words": words}
+    again = [
+        point["id"]
+        for point in judge.asked_points(state, step)
+        if request.typed(AGAIN + point["id"]) == "yes"
+    ]
+    if again:
+        body["again"] = again
+    return _settled(request, "returned", "judging", "opening.reviewed", body)
 
 
 def post_concede(request: Request) -> Page:
@@ -319,7 +316,8 @@ def post_concede(request: Request) -> Page:
         body["answer"] = request.required(
             "answer", Msg("Copy the written answer of the drawing's author: who, when, what.")
         )
-    return Page(location=request.path, drafts=[event_draft(request, id, "concession.given", body)])
+    anchor = check_anchor(step, result.check["id"])
+    return _settled(request, "conceded", anchor, "concession.given", body)
 
 
 def post_deny(request: Request) -> Page:
@@ -334,9 +332,14 @@ def post_deny(request: Request) -> Page:
         raise RefusedError("not-provisional", words)
     reason = request.required("reason", Msg("Give the reason in writing."))
     body = {"check": result.check["id"], "panel": step.panel, "reason": reason}
-    return Page(
-        location=request.path, drafts=[event_draft(request, id, "concession.withdrawn", body)]
-    )
+    anchor = check_anchor(step, result.check["id"])
+    return _settled(request, "refused", anchor, "concession.withdrawn", body)
+
+
+def _settled(request: Request, said: str, anchor: str, kind: str, body: Json) -> Page:
+    """Return where a settled form leads: back to its place, with words for what was done."""
+    draft = event_draft(request, request.parts[1], kind, body)
+    return Page(location=request.path + "?said=" + said + "#" + anchor, drafts=[draft])
 
 
 def _result_of(state: State, step: Step, check: str) -> judge.Result:
@@ -357,7 +360,7 @@ def post_answer(request: Request) -> Page:
         raise InputError("choice-missing", Msg("Choose one answer."))
     words = request.required("words", Msg("Say it in words, so that the crew knows what to do."))
     body = {"query": query, "answer": request.typed("answer"), "words": words}
-    return Page(location=request.path, drafts=[event_draft(request, id, "query.answered", body)])
+    return _settled(request, "answered", "query-" + query, "query.answered", body)
 
 
 POSTS = {

@@ -13,6 +13,7 @@ from app.access.who import need_supervisor
 from app.core.kinds import Json
 from app.field.server import FieldHost, core_request, page_response
 from app.homeowner import issuing
+from app.office.board.asking import next_review
 from app.office.voice import giving
 from app.store import aside, judging, log
 from app.store.tables import Person
@@ -45,6 +46,7 @@ def _facts_beside(session: Session, wanted: list[str] | None) -> Json:
         "voices": giving.codes_given(session, wanted[0]),
         "received": issuing.received(session, wanted[0]),
         "late": aside.late_in(session, wanted[0]),
+        "next_review": next_review(session, wanted[0]),
     }
 
 

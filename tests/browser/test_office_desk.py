@@ -10,18 +10,22 @@ from tests.browser.models import SEEN, open_fold
 
 def test_what_is_returned_comes_to_the_crew_with_words(desk: Page, crew: Page) -> None:
     desk.goto("/office/o/marrow-lane-b")
-    back = desk.get_by_role("region", name="Return to the crew")
+    back = open_fold(desk, "Return to the crew")
     back.get_by_label("At the step").select_option(label="B2 Pan and flashing")
+    back.get_by_role("button", name="Choose what to measure again").click()
+    back = open_fold(desk, "Return to the crew")
     back.get_by_label("What they should do").fill("Photograph the LEFT end dam again")
     back.get_by_role("button", name="Return it").click()
     expect(desk.get_by_text("returned to the crew").first).to_be_visible(timeout=SEEN)
+    expect(desk.get_by_role("status").get_by_text("Returned.")).to_be_in_viewport()
     crew.goto("/field/o/marrow-lane-b/step/B2")
     expect(crew.get_by_role("main")).to_contain_text("Photograph the LEFT end dam again")
     crew.get_by_role("checkbox", name="I have read this, and it is so.").check()
     crew.get_by_role("button", name="Sign this step off").click()
     expect(crew.get_by_role("heading", level=1)).to_have_text("The opening and its steps")
     desk.goto("/office/o/marrow-lane-b")
-    step = desk.get_by_role("region", name="Pan and flashing")
+    step = desk.locator("#step-B2")
+    step.locator("summary").first.click()
     expect(step.get_by_text("Signed by Tobin Hale")).to_be_visible()
 
 

@@ -134,7 +134,7 @@ def test_what_was_set_aside_is_taken_in_and_a_phone_is_ended(
 
 def test_what_one_typed_is_not_sent_as_another_who_signed_in_beside_it(desk: Page) -> None:
     """Nadia types a return and leaves; Oda signs in at the same browser, and sends the page."""
-    desk.goto("/office/o/marrow-lane-b")
+    desk.goto("/office/o/marrow-lane-b?return=B2#return")
     desk.get_by_label("What they should do").fill("Pack the middle again.")
     beside = desk.context.new_page()
     beside.goto("/me")

@@ -89,10 +89,9 @@ def review_context() -> Json:
             "photos": [],
             "checks": list(found),
             "waiting": [],
+            "within": "3 of 4 checks within",
         }
         step.update(more)
-        for one in step["checks"]:
-            one.setdefault("deny", None)
         return step
 
     concede = {
@@ -116,7 +115,7 @@ def review_context() -> Json:
         "steps": [
             reviewed(
                 STEPS[0],
-                check("parts", "Panel diagonals", "within", concede=None),
+                check("parts", "Panel diagonals", "within"),
                 signed=STEPS[0]["state_text"],
                 tasks=[
                     {
@@ -130,7 +129,6 @@ def review_context() -> Json:
             ),
             reviewed(
                 STEPS[1],
-                dict(out_check(), concede=concede, correct=None, query="", deny=DENY),
                 tables=[table("room", "Sill, room-side line")],
                 photos=[
                     {
@@ -150,7 +148,29 @@ def review_context() -> Json:
         ],
         "queries": [ASKED],
         "struck": fates()[1:2],
-        "disputes": [link("B1: sign-off broken", "#step-B1")],
+        "count": "2 things to look at",
+        "next": link("Next review: C Kitchen", "review.html"),
+        "exceptions": [
+            {
+                "id": "sign-B1",
+                "kind": "sign",
+                "step": "B1",
+                "title": "Sign-off broken or disputed",
+                "href": "step.html",
+                "mark": None,
+                "says": ["Entries came that it does not cover: 1."],
+                "limit": "",
+                "done": [],
+                "concede": None,
+                "deny": None,
+                "return_href": "?return=B1#return",
+            },
+            {
+                **dict(out_check(), concede=concede, deny=DENY, href="step.html", step="B1"),
+                "kind": "check",
+                "return_href": "?return=B1&again=sill-room#return",
+            },
+        ],
         "flags": [
             {
                 "id": "A",
@@ -163,7 +183,13 @@ def review_context() -> Json:
         "bars": [link("Step B1: sign-off broken", "#step-B1")],
         "send_back": {
             "form": form("return", step="", words=""),
+            "open": False,
             "steps": [choice("B1", "B1 Substrate and opening")],
+            "step": choice("B1", "B1 Substrate and opening"),
+            "points": [
+                choice("again.sill-room", "Sill, room-side line", True),
+                choice("again.opening-widths", "Widths"),
+            ],
         },
     }
 
@@ -174,7 +200,8 @@ def accepting_context() -> Json:
     context.update(
         {
             "bars": [],
-            "disputes": [],
+            "exceptions": [],
+            "count": "Nothing is out, conceded, missing or broken.",
             "flags": [],
             "queries": [],
             "accept": {

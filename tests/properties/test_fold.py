@@ -128,6 +128,8 @@ def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  #
         site.write("office-1", "drawing.revised", {"drawing": drawing, "why": "as told"})
     elif act == "return":
         body = {"result": "returned", "step": "A", "words": "again"}
+        if number % 2:  # it names what is to be measured again
+            body["again"] = ["gap"]
         site.write("office-1", "opening.reviewed", body)
 
 

@@ -435,11 +435,15 @@ def concede_some(house: House, work: Work, chance: Random) -> None:
 def return_some(house: House, work: Work, chance: Random) -> None:
     """Return the opening to its crew at a signed step; the crew reads why."""
     page = work.office.go(work.review)
-    for form in page.forms_for("return"):
+    steps = [one.options for form in page.forms for one in form.fields if one.name == "return"]
+    for options in steps:
         mark = _mark(chance)
-        step = next(one for one in form.fields if one.name == "step")
-        typed = {"step": chance.choice([one for one in step.options if one])}
-        work.office.send(form, {**typed, "words": f"Look again {mark}."}, kept=True)
+        page = work.office.go(f"{work.review}?return={chance.choice(options)}")
+        form = page.forms_for("return")[0]
+        again = [one.name for one in form.fields if one.name.startswith("again.")]
+        chosen = chance.sample(again, chance.randint(0, len(again)))
+        typed = {"words": f"Look again {mark}.", **dict.fromkeys(chosen, "yes")}
+        work.office.send(form, typed, kept=True)
         crew = _someone(house, chance)
         page = crew.go(work.path)
         if not page.holds(mark):

@@ -187,6 +187,8 @@ def spoiled_by(request: Request, event: Json) -> Msg:
     if event["kind"] == "instrument.checked":
         name = event["body"]["name"]
         return Msg("measure again: {name} failed its check ({who})", name=name, who=who)
+    if event["kind"] == "opening.reviewed":
+        return Msg("measure again: returned by {who}", who=who)
     return Msg("measure again: changed by {who}", who=who)
 
 

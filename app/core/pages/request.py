@@ -41,6 +41,8 @@ class Request:
         # what the phone found of the PIN that was typed: {"person", "state", …}: pages/person.py
         self.pin: Json = data.get("pin") or {}
         self.voices: list[Json] = data.get("voices", [])
+        # the opening that waits longest for a review: {"opening", "letter", "room", "count"}
+        self.next_review: Json = data.get("next_review", {})
         # when the office received each entry, by id; and those that came later than they should
         self.received: dict[str, str] = data.get("received", {})
         self.late: list[str] = data.get("late", [])

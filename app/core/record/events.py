@@ -180,9 +180,11 @@ KINDS: "dict[str, dict[str, str]]" = {
         "procedure": "text",
         "?confirmed": "text",  # "pin": by a PIN on a shared phone
     },
+    # again: the points of the step, as it was returned, that the crew must measure anew
     "opening.reviewed": {
         "result": "text",
         "?step": "text",
+        "?again": "texts",
         "words": "text",
         "?rules": "count",  # an acceptance says how every check was judged
         "?procedure_digest": "hash",
@@ -229,6 +231,8 @@ KINDS: "dict[str, dict[str, str]]" = {
 }
 # What an event that rests on a judgement says of it; worked out, never typed.
 JUDGED_FIELDS = ("rules", "procedure_digest", "verdicts")
+# What may make a reading that had not seen it stale: it is taken again.
+SPOILING_KINDS = ("correction.made", "adjustment.made", "opening.reviewed")
 # Only the office's own device may say these; said by another device they count for nothing.
 OFFICE_KINDS = (
     "opening.issued",

@@ -148,6 +148,10 @@ def _alter_reviewed(state: State, body: Json) -> None:
     state.signs.clear()
     for line in body.get("verdicts", []):
         _alter_check(state, line)
+    if body.get("again"):
+        state.forget_readings()
+    for point in body.get("again", []):
+        _forget_point(state, point)
 
 
 def _forget_point(state: State, point: str) -> None:

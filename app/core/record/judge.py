@@ -9,7 +9,7 @@ from app.core.order import sort_by
 from app.core.quantity.messages import Msg
 from app.core.record import clocks, spoken
 from app.core.record.door_as_read import HUNG, DoorAsRead, door_as_read
-from app.core.record.events import has_seen
+from app.core.record.events import SPOILING_KINDS, has_seen
 from app.core.record.ledger import reading_slot
 from app.core.record.state import Reading, State, Step
 from app.core.record.tools import instrument_of
@@ -169,11 +169,7 @@ def _was_ever_out(state: State, check: Json, panel: str) -> bool:
     count = sum([len(readings) for role in now for _, readings in now[role]])
     if len(entries) == count and not revised:
         return False  # nothing was ever replaced, spoiled or redrawn: what is now is all there was
-    spoiling = [
-        event
-        for kind in ("correction.made", "adjustment.made")
-        for event in state.ledger.of_kind(kind)
-    ]
+    spoiling = [event for kind in SPOILING_KINDS for event in state.ledger.of_kind(kind)]
     for event in entries + spoiling + revised:
         drawing = _drawing_seen(state, event)
         for itself in (False, True):

@@ -252,8 +252,8 @@ class State:
         return None if tool is None else tools.doubted_by(tool, event)
 
     def stale_by(self, event: Json) -> "Json | None":
-        """Return what spoils a reading: a correction or adjustment that it has not seen, or a
-        check that its instrument failed."""
+        """Return what spoils a reading: a correction, an adjustment or the office's "measure again"
+        that it has not seen, or a check that its instrument failed."""
         for other in self._spoiling().get(event["body"]["point"], []):
             if not ev.has_seen(event, other) and self._spoils(other, event["body"]):
                 return other
@@ -277,10 +277,10 @@ class State:
         return self.doubted_by(event) is not None
 
     def _spoiling(self) -> "dict[str, list[Json]]":
-        """Return point, or clock -> the corrections and adjustments that may spoil its entries."""
+        """Return point, or clock -> what may spoil its entries."""
         if self._spoilers is None:
             found: dict[str, list[Json]] = {}
-            for kind in ("correction.made", "adjustment.made"):
+            for kind in ev.SPOILING_KINDS:
                 for other in self.ledger.of_kind(kind):
                     for point in self._spoiled(other):
                         found.setdefault(point, []).append(other)
@@ -291,6 +291,8 @@ class State:
         if other["kind"] == "adjustment.made":
             moved = self.adjustment(other["body"]["adjustment"])
             return [] if moved is None else list(moved["stale"])
+        if other["kind"] == "opening.reviewed":
+            return list(other["body"].get("again", []))
         if "places" in other["body"]:
             return [key.partition("|")[0] for key in other["body"]["places"]]
         check = self.check(other["body"]["check"])
@@ -303,6 +305,8 @@ class State:
     def _spoils(self, other: Json, reading: Json) -> bool:
         if other["kind"] == "correction.made":
             return self._corrects(other["body"], reading)
+        if other["kind"] == "opening.reviewed":
+            return self._asks_again(other["body"], reading)
         return self._adjusts(other["body"], reading)
 
     def _corrects(self, correction: Json, reading: Json) -> bool:
@@ -324,6 +328,11 @@ class State:
                     return False
                 return bool(self.panel_for(point, correction["panel"]) == reading["panel"])
         return False
+
+    def _asks_again(self, review: Json, reading: Json) -> bool:
+        panel = review["step"].partition(":")[2]
+        again = reading["point"] in review["again"]
+        return again and bool(self.panel_for(reading["point"], panel) == reading["panel"])
 
     def _role_at(self, clock: Json, reading: Json) -> str:
         """Return "end" where a reading ends a clock, else "start"."""

@@ -93,6 +93,23 @@ def summary_page(session: Session, asked: BoardQuery, now: datetime) -> tuple[li
     return found[:PAGE], key_of(found[PAGE - 1], asked.sort) if more else ""
 
 
+def next_review(session: Session, but: str) -> dict[str, Any]:
+    """Return the opening that waits longest for a review, but for one; {} where none does."""
+    waiting = [col(Summary.place) == _PLACE["review"], col(Summary.opening) != but]
+    order = [col(column) for column in ORDERS["urgent"][1]]
+    found = session.exec(select(Summary).where(*waiting).order_by(*order)).first()
+    if found is None:
+        return {}
+    some = select(Summary.opening).where(*waiting).limit(MOST_COUNTED).subquery()
+    count = session.exec(select(func.count()).select_from(some)).one()
+    return {
+        "opening": found.opening,
+        "letter": found.letter,
+        "room": found.room,
+        "count": count,
+    }
+
+
 def _filter_conditions(asked: BoardQuery, now: datetime) -> list[ColumnElement[bool]]:
     out: list[ColumnElement[bool]] = []
     if asked.show in _PLACE:
