@@ -105,6 +105,7 @@ def _start(database: Database) -> None:
     with database.write() as session:
         devices.make_devices(session)
         judging.make_secret(session)
+        epoch.make_secret(session)
         epoch.start_epoch(session, database.mark)
         take_held(session)
         start_keys(session)

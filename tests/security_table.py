@@ -56,6 +56,7 @@ CONTROLS = {
         "11.4.3, 11.6.1",
     ),
     33: ("a stranger's file to verify: bounded, no traceback, nothing printed raw", "16.5.1"),
+    34: ("one hostile or broken phone harms nobody else", "2.2.2-3, 2.4.1"),
 }
 
 HEAD = """# Security controls and the tests that show them

@@ -10,11 +10,17 @@ from app.store.tables import Aside, Device, Event, Person
 SHOWN = 200
 
 
-def held_of(session: Session, opening: str, device: str) -> list[Aside]:
-    """Return what is held of one chain, in its order."""
+def held_up_to(session: Session, opening: str, device: str, n: int) -> list[Aside]:
+    """Return what is held of one chain up to a number, in its order."""
     wanted = select(Aside).where(Aside.opening == opening, Aside.device == device)
-    wanted = wanted.where(Aside.state == "held")
+    wanted = wanted.where(Aside.state == "held", Aside.n <= n)
     return list(session.exec(wanted.order_by(col(Aside.n), col(Aside.received_at))))
+
+
+def held_devices(session: Session, opening: str) -> list[str]:
+    """Return the devices of whose chain in an opening something is held."""
+    wanted = select(Aside.device).where(Aside.opening == opening, Aside.state == "held")
+    return sorted(session.exec(wanted.distinct()))
 
 
 def ids_of(session: Session, device: str) -> list[str]:
@@ -40,20 +46,22 @@ def placed_ids(session: Session, ids: Iterable[str]) -> set[str]:
 
 
 def last_of_chain(session: Session, opening: str, device: str) -> tuple[int, str, int]:
-    """Return (n, hash, turn) of the last event with a place in a chain; (0, "", 0) for none."""
+    """Return (n, hash) of the last event with a place in a chain, and the chain's greatest turn.
+
+    (0, "", 0) for none. What was set aside keeps its place.
+    """
     event = session.exec(
         select(Event.n, Event.hash, Event.turn)
         .where(Event.opening == opening, Event.device == device)
         .order_by(col(Event.n).desc())
         .limit(1)
     ).first()
-    aside = session.exec(
-        select(Aside.n, Aside.hash, Aside.turn)
-        .where(Aside.opening == opening, Aside.device == device, col(Aside.placed).is_(True))
-        .order_by(col(Aside.n).desc())
-        .limit(1)
-    ).first()
-    n, hash_, turn = max(event or (0, "", 0), aside or (0, "", 0))
+    placed = (Aside.opening == opening, Aside.device == device, col(Aside.placed).is_(True))
+    last = select(Aside.n, Aside.hash, Aside.turn).where(*placed)
+    aside = session.exec(last.order_by(col(Aside.n).desc()).limit(1)).first()
+    if aside is None:
+        return event or (0, "", 0)
+    n, hash_, turn = max(event or (0, "", 0), aside)
     return n, hash_, turn
 
 

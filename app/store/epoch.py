@@ -10,17 +10,20 @@ holds the last number given to an event. At the start they must agree: another m
 no file, or a file that knows of events which the database lacks means a new epoch.
 `sillbook restore` takes the file away, so that what it puts back always begins a new
 epoch; and a phone that shows a cursor from our own epoch beyond our last number
-proves the same of a whole machine that was put back (see news.py).
+proves the same of a whole machine that was put back (see news.py). We sealed that cursor: a
+phone cannot make one up.
 
 A new epoch too many costs a few requests; one too few could cost somebody's work.
 """
 
+import hmac
 import os
 import secrets
 from pathlib import Path
 
 from sqlmodel import Session
 
+from app.core.record.canonical import canonical_bytes
 from app.store import devices
 from app.store.log import newest_number
 from app.store.tables import Setting
@@ -88,6 +91,8 @@ def renew_epoch(session: Session) -> str:
     The database's own devices get new ids: what they said after the copy was made still lives on
     phones, and another event in its place would divide the books for good.
     """
+    if epoch_of(session):
+        _write_setting(session, "went-back", "yes")
     epoch = secrets.token_hex(8)
     _write_setting(session, "epoch", epoch)
     devices.renew_devices(session)
@@ -97,6 +102,37 @@ def renew_epoch(session: Session) -> str:
 def epoch_of(session: Session) -> str:
     """Return the epoch."""
     return _read_setting(session, "epoch")
+
+
+def has_gone_back(session: Session) -> bool:
+    """Return whether this database was ever put back from a copy, or may have been."""
+    return _read_setting(session, "went-back") != ""
+
+
+WAIT = 60  # seconds between two epochs that cursors begin
+
+
+def renew_by_cursor(session: Session, now: int) -> bool:
+    """Begin a new epoch because a cursor proves that we went back; not twice within a minute."""
+    last = _read_setting(session, "renewed-at")
+    if last and 0 <= now - int(last) < WAIT:
+        return False
+    renew_epoch(session)
+    _write_setting(session, "renewed-at", str(now))
+    return True
+
+
+def make_secret(session: Session) -> None:
+    """Give the database the secret that seals cursors, where it has none yet."""
+    if not _read_setting(session, "cursor-secret"):
+        _write_setting(session, "cursor-secret", secrets.token_hex(32))
+
+
+def cursor_seal(session: Session, device: str, place: str) -> str:
+    """Return what shows that we gave this place in our news to this phone, in this epoch."""
+    secret = bytes.fromhex(_read_setting(session, "cursor-secret"))
+    about = canonical_bytes([epoch_of(session), device, place])
+    return hmac.new(secret, about, "sha256").hexdigest()[:32]
 
 
 def _read_setting(session: Session, name: str) -> str:

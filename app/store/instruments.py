@@ -16,7 +16,7 @@ from datetime import UTC, datetime
 from sqlmodel import Session, col, delete, select
 
 from app.core.kinds import Json
-from app.core.record.events import heads_of, is_readable, new_event
+from app.core.record.events import by_office, heads_of, is_readable, new_event
 from app.core.record.tools import check_finding, time_of
 from app.store import log
 from app.store.devices import device_id
@@ -70,12 +70,20 @@ def _note_event(session: Session, event: Json, seq: int) -> None:
 
 def _note_check(session: Session, event: Json, seq: int) -> None:
     body = event["body"]
+    known = session.get(Check, body["occasion"])
+    if known is not None and not (by_office(event) or _is_said_again(known, event)):
+        return  # another check by the same occasion: it counts where it stands, and nowhere else
     entry = CheckEntry(event=event["id"], occasion=body["occasion"], opening=event["opening"])
     session.add(entry)
-    if session.get(Check, body["occasion"]) is None:
+    if known is None:
         at = time_of(event)
         by = body.get("by") or event["person"]
         _add_check(session, body, at, by, seq)
+
+
+def _is_said_again(check: Check, event: Json) -> bool:
+    """Return whether an entry says a check that is known: by whom it was made, word for word."""
+    return bool(event["person"] == check.person) and bool(json.loads(check.text) == event["body"])
 
 
 def _add_check(session: Session, body: Json, at: str, by: str, seq: int) -> None:
@@ -97,7 +105,7 @@ def _add_check(session: Session, body: Json, at: str, by: str, seq: int) -> None
 def _utc_time(at: str) -> str:
     try:
         return datetime.fromisoformat(at).astimezone(UTC).isoformat(timespec="milliseconds")
-    except ValueError:  # a claim that is no time: it counts from when it was received
+    except (ValueError, OverflowError):  # no time, or none that a clock can have: as received
         return log.received_now()
 
 

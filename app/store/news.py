@@ -71,13 +71,16 @@ class Cursor:
 
 
 def cursor_from(words: str) -> Cursor | None:
-    """Return the cursor that a phone shows; the start for ""; None for what is no cursor.
+    """Return the cursor that a phone shows, its seal left out; the start for "".
+
+    None for what is no cursor.
 
     Example: cursor_from("12-7") -> Cursor(12, 7)
     """
     if not words:
         return Cursor()
-    place, _, seq = words.partition("-")
+    place, _, rest = words.partition("-")
+    seq = rest.partition("-")[0]
     if not all(part.isascii() and part.isdigit() and len(part) <= 18 for part in (place, seq)):
         return None
     return Cursor(int(place), int(seq))

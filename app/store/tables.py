@@ -1,13 +1,16 @@
 """The tables. Events and procedures are only ever added: triggers hold that (see migrations)."""
 
 import secrets
+from typing import Any
 
-from sqlalchemy import ForeignKeyConstraint, Index, UniqueConstraint, text
+from sqlalchemy import BigInteger, ForeignKeyConstraint, Index, Integer, UniqueConstraint, text
 from sqlmodel import Field, SQLModel
 
 ROLES = ("installer", "supervisor", "administrator")
 # An administrator is a supervisor who also keeps the people and their roles.
 OFFICE_ROLES = ("supervisor", "administrator")
+# A turn that was made up may be as great as a number can be; there is room above 32 bits.
+TURN: Any = BigInteger().with_variant(Integer(), "sqlite")
 
 
 class Person(SQLModel, table=True):
@@ -104,7 +107,7 @@ class Event(SQLModel, table=True):
     n: int
     prev: str
     hash: str
-    turn: int
+    turn: int = Field(sa_type=TURN)
     kind: str
     body: str
     received_at: str
@@ -185,19 +188,24 @@ class Voice(SQLModel, table=True):
 class Aside(SQLModel, table=True):
     """An event that was received and is not in the log: held, or set aside, and why.
 
-    id, opening, n, turn, hash: as the event says, where they could be read. text: as it came.
+    id, opening, n, hash: as the event says, where they could be read. text: as it came. turn: what
+    its chain goes on from, no more than explains it.
     placed: it has its place in its device's chain, so that what follows it can be taken.
     taken: the entry by which the office took it in; "" while it has not.
     """
 
-    __table_args__ = (Index("ix_aside_chain", "opening", "device", "n"),)
+    __table_args__ = (
+        Index("ix_aside_chain", "opening", "device", "n"),
+        Index("ix_aside_device", "device", "placed"),
+        Index("ix_aside_held", "opening", "state", "device"),
+    )
 
     key: str = Field(primary_key=True)
     id: str = Field(index=True)
     device: str = Field(foreign_key="device.id")
     opening: str
     n: int
-    turn: int
+    turn: int = Field(sa_type=TURN)
     hash: str
     text: str
     signature: str
@@ -206,6 +214,16 @@ class Aside(SQLModel, table=True):
     placed: bool
     received_at: str
     taken: str = ""
+
+
+class Head(SQLModel, table=True):
+    """The last event of a chain that its phone's key signed as the last: see check.py."""
+
+    opening: str = Field(primary_key=True, foreign_key="opening.id")
+    device: str = Field(primary_key=True, foreign_key="device.id")
+    n: int
+    hash: str
+    signature: str
 
 
 class PhotoOf(SQLModel, table=True):

@@ -3,17 +3,18 @@
 import json
 from dataclasses import dataclass, field
 
-from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from app.core.kinds import Json
-from app.store import aside, judging, log
+from app.store import aside, epoch, judging, log
+from app.store.devices import KINDS
 from app.store.devices import device_id as own_device
 from app.store.people import is_office
-from app.store.tables import Assigned, Event, Opening, Person, Procedure, Withdrawn
+from app.store.tables import Assigned, Device, Event, Opening, Person, Procedure, Withdrawn
 from app.sync.door import NamesOfOpening
 
 Chain = tuple[str, str]  # opening, device
+MOST_LOST = 10_000  # entries of one opening that one restore can have lost
 
 
 @dataclass
@@ -26,14 +27,15 @@ class Chains:
     _rights: dict[Chain, str | None] = field(default_factory=dict)
 
     def last(self, chain: Chain) -> tuple[int, str, int]:
-        """Return (n, hash, turn) of a chain's last event; (0, "", 0) before the first."""
+        """Return (n, hash) of a chain's last event, and its greatest turn; (0, "", 0) for none."""
         if chain not in self._lasts:
             self._lasts[chain] = aside.last_of_chain(self.session, *chain)
         return self._lasts[chain]
 
     def place(self, event: Json, hash_: str) -> None:
         """Note that an event has its place in its chain."""
-        self._lasts[event["opening"], event["device"]] = (event["n"], hash_, event["turn"])
+        turn = self.counted_turn(event)
+        self._lasts[event["opening"], event["device"]] = (event["n"], hash_, turn)
 
     def right(self, opening: str, person: str) -> str | None:
         """Return "" where the opening is a person's, "withdrawn" where it was, else None."""
@@ -80,9 +82,45 @@ class Chains:
         return max(turns, default=0)
 
     def _turn(self, opening: str, device: str, n: int) -> int:
-        wanted = select(func.max(Event.turn)).where(Event.opening == opening)
-        found = self.session.exec(wanted.where(Event.device == device, Event.n <= n)).one()
-        return found or 0
+        """Return the turn of a device's last event up to n: turns grow along a chain."""
+        wanted = select(Event.turn).where(Event.opening == opening, Event.device == device)
+        wanted = wanted.where(Event.n <= n).order_by(col(Event.n).desc()).limit(1)
+        return self.session.exec(wanted).first() or 0
+
+    def turns_after(self, event: Json) -> tuple[int, int]:
+        """Return the greatest turn of what an event had seen here, and how many it may add.
+
+        One; and one more for each entry that it had seen and that a restore lost.
+        """
+        others = {device: n for device, n in event["seen"].items() if device != event["device"]}
+        last = self.last((event["opening"], event["device"]))[2]
+        before = max(last, self.greatest_turn(event["opening"], others))
+        lost = sum(self.missing(event["opening"], others).values())
+        return before, 1 + min(lost, MOST_LOST)
+
+    def counted_turn(self, event: Json) -> int:
+        """Return the turn from which a chain goes on: no more than explains it."""
+        before, more = self.turns_after(event)
+        last = self.last((event["opening"], event["device"]))[2]
+        return max(last, min(int(event["turn"]), before + more))
+
+    def missing(self, opening: str, seen: dict[str, int]) -> dict[str, int]:
+        """Return how many events of each device are not here that an event says it has seen."""
+        out = {device: n - self.last((opening, device))[0] for device, n in seen.items()}
+        return {device: count for device, count in out.items() if count > 0}
+
+    def is_awaited(self, device: str) -> bool:
+        """Return whether what a device said and is not here may still come.
+
+        Nothing is lost before the first restore. After it some never speak again: phones that
+        were paired since the copy, phones that were ended, and our own devices of before.
+        """
+        if device in [own_device(self.session, kind) for kind in KINDS]:
+            return True
+        known = self.session.get(Device, device)
+        if known is not None and known.revoked is None:
+            return True
+        return not epoch.has_gone_back(self.session)
 
     def name_aside(self, opening: str, targets: list[tuple[str, str]], person: str) -> None:
         """Say by the office's own device that these (id, why) are left out of every book."""

@@ -10,12 +10,13 @@ from pydantic import BaseModel, ConfigDict, Field
 from app.core.record.canonical import GREATEST
 
 MOST_EVENTS = 200
-MOST_N = 2**31 - 1
+MOST_N = 2**31 - 1  # a chain grows by one; a turn may stand above one that was made up
 
 Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9._:-]{1,64}$")]
 Hash = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 Signature = Annotated[str, Field(max_length=128)]
 Number = Annotated[int, Field(ge=1, le=MOST_N)]
+Turn = Annotated[int, Field(ge=1, le=GREATEST)]
 
 
 class StrictMessage(BaseModel):
@@ -32,8 +33,8 @@ class EventIn(StrictMessage):
     opening: Id
     n: Number
     prev: Annotated[str, Field(pattern=r"^([0-9a-f]{64})?$")]
-    seen: Annotated[dict[Id, Number], Field(max_length=200)]
-    turn: Number
+    seen: dict[Id, Number]
+    turn: Turn
     at: Annotated[str, Field(max_length=64)]
     person: Id
     kind: Annotated[str, Field(max_length=64)]

@@ -24,6 +24,7 @@ class _Named(StrictMessage):
 class Offer:
     """raw: as it came. event: the same where its envelope can be read, else None; then hash is "".
 
+    size: bytes, but for `seen`: that grows with the phones of an opening, by nobody's fault.
     key: what it is found by when it was set aside: its hash, or that of its text.
     covered: a good signature of its phone covers it.
     """
@@ -70,7 +71,7 @@ def offer(raw: Json, signature: str = "") -> Offer:
         _model(raw).model_validate(raw)
     except (InputError, ValidationError):
         return made
-    made.event, made.size = raw, len(written)
+    made.event, made.size = raw, len(written) - len(canonical_bytes(raw["seen"]))
     made.hash = hashlib.sha256(written).hexdigest()
     return made
 

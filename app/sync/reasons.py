@@ -35,6 +35,13 @@ UNKNOWN_VERSION = HeldReason(
     Msg("From a version of Sillbook that this one cannot read: kept until it can be read."),
 )
 GAP = HeldReason("chain-gap", Msg("An earlier entry of this phone is still missing or held."))
+UNSEEN = HeldReason(
+    "seen-missing",
+    Msg(
+        "Waits for entries of another phone that it had seen. If that phone is lost, end its "
+        "pairing."
+    ),
+)
 
 UNREADABLE = Reason("event-unreadable", Msg("This entry cannot be read."))
 OTHER_CONTENT = Reason("other-content", Msg("This entry's id already stands for something else."))
@@ -87,8 +94,8 @@ SPOKEN = Reason(
 )
 
 ALL = (
-    UNKNOWN_VERSION, GAP, UNREADABLE, OTHER_CONTENT, FOREIGN_DEVICE, FOREIGN_OPENING, NO_HEAD,
-    BAD_HEAD, FORK, TOO_LARGE, NOT_THEIRS,
+    UNKNOWN_VERSION, GAP, UNSEEN, UNREADABLE, OTHER_CONTENT, FOREIGN_DEVICE, FOREIGN_OPENING,
+    NO_HEAD, BAD_HEAD, FORK, TOO_LARGE, NOT_THEIRS,
     FOREIGN_PERSON, OFFICE_ONLY, UNFIT, UNKNOWN_PART, BAD_ORDER, NO_SIGNATURE, BAD_SIGNATURE,
     SPOKEN, BROUGHT_BACK,
 )  # fmt: skip

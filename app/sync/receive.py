@@ -62,10 +62,11 @@ def sender_of(session: Session, device: Device) -> Sender:
 class Inbox:
     """Events of one phone on their way into the log, in one transaction."""
 
-    def __init__(self, session: Session, sender: Sender) -> None:
+    def __init__(self, session: Session, sender: Sender, chains: Chains | None = None) -> None:
+        """chains: what the transaction knows of them already."""
         self.session = session
         self.sender = sender
-        self.chains = Chains(session)
+        self.chains = chains if chains is not None else Chains(session)
         self.before = Before(session)
         self._bad_heads: set[str] = set()
         self._to_name: dict[str, list[tuple[str, str]]] = {}
@@ -90,8 +91,35 @@ class Inbox:
         for one in sorted(offers, key=_place):
             one.receipt = self._receipt(one)
         for opening in sorted({one.event["opening"] for one in offers if one.event}):
-            self.settle((opening, self.sender.device))
+            self._settle_all(opening)
         self.name_aside()
+        for one in offers:
+            if one.receipt is not None and one.receipt.state == reasons.HELD:
+                one.receipt = self._settled_receipt(one, one.receipt)
+
+    def _settled_receipt(self, one: Offer, receipt: Receipt) -> Receipt:
+        """Return what became of an event that was held first: what it waited for may be here."""
+        if self.before.stored.get(one.id) == one.hash:
+            return _receipt(one, STORED)
+        row = self.session.get(Aside, one.key)
+        return receipt if row is None else _receipt(one, row.state, reasons.BY_CODE[row.why])
+
+    def _settle_all(self, opening: str) -> None:
+        """Look again at what is held in an opening: one phone's entries may wait for another's."""
+        waiting = aside.held_devices(self.session, opening)
+        taken = len(waiting)
+        while taken:
+            taken = 0
+            for device in waiting:
+                inbox = self if device == self.sender.device else self._inbox_of(device)
+                taken += inbox.settle((opening, device))
+                if inbox is not self:
+                    self.before.stored |= inbox.before.stored
+                    inbox.name_aside()
+
+    def _inbox_of(self, device: str) -> "Inbox":
+        sender = sender_of(self.session, self.session.get_one(Device, device))
+        return Inbox(self.session, sender, self.chains)
 
     def _receipt(self, one: Offer) -> Receipt:
         known = self._known(one)
@@ -154,7 +182,7 @@ class Inbox:
             device=self.sender.device,
             opening=event.get("opening", ""),
             n=event.get("n", 0),
-            turn=event.get("turn", 0),
+            turn=self.chains.counted_turn(event) if reason.placed else 0,
             hash=one.hash,
             text=one.text,
             signature=one.signature,
@@ -165,22 +193,28 @@ class Inbox:
         )
 
     def settle(self, chain: Chain) -> int:
-        """Look again at what is held of a chain, in its order; returns how many were taken."""
+        """Look again at what is held next in a chain, and so on; returns how many were taken."""
         taken = 0
-        for row in aside.held_of(self.session, *chain):
-            one = offer(json.loads(row.text), row.signature)
-            self.before.look_up([one])
-            one.covered = True  # nothing is held before its signature was found good
-            taken += self._look_again(one, row)
+        moved = True
+        while moved:
+            moved = False
+            for row in aside.held_up_to(self.session, *chain, self.chains.last(chain)[0] + 1):
+                was = row.why
+                reason = self._look_again(row)
+                taken += reason is None
+                moved = moved or reason is None or reason.code != was
         return taken
 
-    def _look_again(self, one: Offer, row: Aside) -> bool:
+    def _look_again(self, row: Aside) -> Reason | None:
+        one = offer(json.loads(row.text), row.signature)
+        self.before.look_up([one])
+        one.covered = True  # nothing is held before its signature was found good
         reason = self._reason(one)
         if reason is None:
             self._keep(one)
         elif reason.code != row.why:
             self._put_aside(one, reason)
-        return reason is None
+        return reason
 
     def name_aside(self) -> None:
         for opening, targets in self._to_name.items():

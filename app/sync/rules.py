@@ -10,7 +10,7 @@ from app.access.keys import Verifier, signing_message
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.record import spoken
-from app.core.record.events import OFFICE_KINDS, check_body, is_readable
+from app.core.record.events import check_body, is_office_word, is_readable
 from app.sync import reasons
 from app.sync.chains import Chains
 from app.sync.offer import MOST_BYTES, Offer
@@ -93,7 +93,7 @@ def _person(case: Case) -> Reason | None:
 
 
 def _kind(case: Case) -> Reason | None:
-    return reasons.OFFICE_ONLY if case.event["kind"] in OFFICE_KINDS else None
+    return reasons.OFFICE_ONLY if is_office_word(case.event) else None
 
 
 def _body(case: Case) -> Reason | None:
@@ -110,16 +110,20 @@ def _parts(case: Case) -> Reason | None:
 
 
 def _order(case: Case) -> Reason | None:
-    """Later than all that it has seen and that is here; what is not here is not judged.
+    """Next after all that it has seen, once that is here; held until then.
 
-    After a restore the office may lack what a phone has seen.
+    Only a restore lets the office lack what a phone has seen. Who can no longer speak is not
+    waited for: then the turn may be later by as many entries as were lost.
     """
     event = case.event
+    if event["seen"].get(event["device"], 0) >= event["n"]:
+        return reasons.BAD_ORDER
     others = {device: n for device, n in event["seen"].items() if device != event["device"]}
-    last = case.chains.last(case.chain)[2]
-    before = max(last, case.chains.greatest_turn(event["opening"], others))
-    own_seen = event["seen"].get(event["device"], 0)
-    return None if event["turn"] > before and own_seen < event["n"] else reasons.BAD_ORDER
+    missing = case.chains.missing(event["opening"], others)
+    if any(case.chains.is_awaited(device) for device in missing):
+        return reasons.UNSEEN
+    before, more = case.chains.turns_after(event)
+    return None if before < event["turn"] <= before + more else reasons.BAD_ORDER
 
 
 def _signature(case: Case) -> Reason | None:
@@ -150,11 +154,11 @@ RULES: tuple[Callable[[Case], Reason | None], ...] = (
     _chain,
     _size,
     _version,
+    _order,
     _person,
     _kind,
     _body,
     _parts,
-    _order,
     _signature,
     _spoken,
 )

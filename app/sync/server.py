@@ -1,5 +1,6 @@
 """The routes of sync and pairing; PROTOCOL.md says what they mean."""
 
+import hmac
 import logging
 from dataclasses import dataclass, field
 from typing import Annotated, cast
@@ -84,18 +85,31 @@ def pull(
         )
         raise InputError("message-unfit", words, field="after")
     server = server_of(request)
-    _look_ahead(server, cursor, epoch)
+    cursor = _own_cursor(server, device, after, epoch, cursor)
     with server.database.read() as session:
         return answer(_news(session, _sync(request).procedures, device, cursor, epoch))
 
 
-def _look_ahead(server: Server, cursor: news.Cursor, theirs: str) -> None:
-    """Begin a new epoch where a phone has seen more of this one than there is."""
+def _own_cursor(
+    server: Server, device: Device, words: str, theirs: str, cursor: news.Cursor
+) -> news.Cursor:
+    """Return a cursor that we gave; the start for one that we did not.
+
+    Where a phone has seen more of this epoch than there is, a new one begins.
+    """
     with server.database.read() as session:
-        ahead = theirs == epoch.epoch_of(session) and cursor.place > log.newest_number(session)
+        if theirs != epoch.epoch_of(session) or not _is_sealed(session, device, words, cursor):
+            return news.Cursor()
+        ahead = cursor.place > log.newest_number(session)
     if ahead:
         with server.database.write() as session:
-            epoch.renew_epoch(session)
+            epoch.renew_by_cursor(session, int(server.clock()))
+    return cursor
+
+
+def _is_sealed(session: Session, device: Device, words: str, cursor: news.Cursor) -> bool:
+    seal = epoch.cursor_seal(session, device.id, str(cursor))
+    return hmac.compare_digest(words.encode(), f"{cursor}-{seal}".encode())
 
 
 def _news(
@@ -110,7 +124,7 @@ def _news(
     known = [*withdrawn, *(opening.id for opening in openings)]
     return News(
         epoch=ours,
-        cursor=str(page.cursor),
+        cursor=f"{page.cursor}-{epoch.cursor_seal(session, device.id, str(page.cursor))}",
         more=page.more,
         count=count,
         digest=digest,

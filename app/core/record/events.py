@@ -249,6 +249,17 @@ OFFICE_KINDS = (
 )
 
 
+# What the office adds to a check that it tells to other openings: whose it was, and when.
+RELAYED_FIELDS = ("relayed", "at", "by")
+
+
+def is_office_word(event: Json) -> bool:
+    """Return whether only the office may say this: by its kind, or for whom it speaks."""
+    if event["kind"] == "instrument.checked":
+        return any([field in event["body"] for field in RELAYED_FIELDS])
+    return event["kind"] in OFFICE_KINDS
+
+
 def has_seen(later: Json, earlier: Json) -> bool:
     """Return whether the page that `later` came from already showed `earlier`."""
     return bool(later["seen"].get(earlier["device"], 0) >= earlier["n"])

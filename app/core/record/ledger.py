@@ -73,7 +73,7 @@ class Ledger:
         """Return whether an event counts: readable, said by who may say it, not set aside."""
         if not ev.is_readable(event) or event["kind"] not in ev.KINDS:
             return False
-        if event["kind"] in ev.OFFICE_KINDS and not ev.by_office(event):
+        if not ev.by_office(event) and ev.is_office_word(event):
             return False
         removal = self.removed.get(event["id"])
         return removal is None or removal["kind"] != "entry.set-aside"
