@@ -1,4 +1,4 @@
-"""Rollers: closing gap, stiles, rise and turns."""
+"""Rollers: closing gap, stiles, rise and turns; what a handle lifts."""
 
 from typing import Any
 
@@ -84,6 +84,22 @@ def _alike(given: Given) -> Answer:
     roles = {"stiles": _stiles(given), **_trial(given)}
     made = _panel(given | {"distance": None})
     return of_outcome(judged("stiles-alike", asked("stiles-alike", roles, limits, made=made)))
+
+
+def _lift(given: Given) -> Answer:
+    names = {"left": Msg("LEFT stile"), "right": Msg("RIGHT stile")}
+    roles: dict[str, Pairs] = {
+        role: [
+            (Place(side, names[side], panel="A", side=side), given[f"{role}_{side}"])
+            for side in names
+        ]
+        for role in ("lowered", "lifted")
+    }
+    limits = {"least": given["least"], "most": given["most"], "alike": given["alike"]}
+    limits |= {"free": given["gasket"], "pressed": given["lowered_most"]}
+    ask = asked("panel-lift", roles, limits)
+    lifts = {side: given[f"lifted_{side}"] - given[f"lowered_{side}"] for side in names}
+    return of_outcome(judged("panel-lift", ask), left=lifts["left"], right=lifts["right"])
 
 
 def _two_leads(given: Given) -> Drawing:
@@ -226,6 +242,27 @@ CALCULATIONS = (
             limit("stiles-alike", "most", "left and right alike, most"),
             maybe(limit("stiles-alike", "target", "height over the sill as drawn")),
             maybe(limit("stiles-alike", "off", "how far from it, most")),
+        ),
+    ),
+    Calculation(
+        "panel-lift",
+        "Whether a handle lifts a panel as drawn, even at both stiles, and free of its gasket",
+        ("app.core.checks.lifted.panel_lift", "app.core.trade.lift_and_slide.raise_to_free"),
+        (
+            length("lowered_left", "lowered: LEFT stile over the sill"),
+            length("lowered_right", "lowered: RIGHT stile over the sill"),
+            length("lifted_left", "lifted: LEFT stile over the sill"),
+            length("lifted_right", "lifted: RIGHT stile over the sill"),
+        ),
+        (VALUE, OVER, length("left", "lift of the LEFT stile"), length("right", "of the RIGHT")),
+        "definition: height lifted less height lowered",
+        _lift,
+        (
+            limit("panel-lift", "least", "lift, least"),
+            limit("panel-lift", "most", "lift, most"),
+            limit("panel-lift", "gasket", "gasket under the panel, height when nothing presses it"),
+            limit("panel-lift", "alike", "lifts of both stiles even, most"),
+            maybe(limit("panel-lift", "lowered_most", "a lowered stile over the sill, most")),
         ),
     ),
     Calculation(

@@ -222,6 +222,23 @@ def test_rollers_by_turning_the_panel() -> None:
     checks("stiles-alike", "3/8 and 7/16 in", due, ours, "fractions", LIBRARY, 0, "nm")
 
 
+def test_lift_by_turning_the_panel() -> None:
+    """Two carriages 6 and 42 in along a panel of 48 lift 1/4 and 9/32: what both stiles rise."""
+    turn = Rotation.from_euler("z", np.arcsin((9 / 32 - 1 / 4) / 36))
+    pivot = np.array([6.0, 0, 0])  # the left carriage, that rises straight
+    up = {
+        side: float((turn.apply(np.array([x, 0, 0]) - pivot) + pivot)[1]) + 1 / 4
+        for side, x in (("left", 0.0), ("right", 48.0))
+    }
+    lifted = {f"lifted_{side}": f"{3 / 16 + rise:.4f}" for side, rise in up.items()}
+    answer = run("panel-lift", **lifted)
+    for side, rise in up.items():
+        ours = found(answer, side) / 25400000
+        what = f"lift at the {side} stile"
+        source = "scipy.spatial.transform.Rotation"
+        checks("panel-lift", what, rise, ours, source, LIBRARY, 1e-4, "in")  # typed so
+
+
 def test_two_leads_by_turning_each() -> None:
     """Each lead is turned upright by itself: 1/8 and 1/16 in of lean over 96, axles 48 apart."""
     answer = run("meeting-gap")

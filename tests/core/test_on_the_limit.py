@@ -74,6 +74,20 @@ def racked(a, b, limit, past, name):
     return diagonals(15 * unit, 13 * unit, over=unit, **limits)
 
 
+def lifted(down, up, **limits):
+    """Return one panel whose stiles stand so over the sill with the handle down, and up."""
+    roles = {
+        role: [
+            (place("A-" + side, panel="A", side=side), value)
+            for side, value in zip(("left", "right"), heights)
+        ]
+        for role, heights in (("lowered", down), ("lifted", up))
+    }
+    every = {"least": 0, "most": HUGE, "alike": HUGE, "free": 0}
+    every.update(limits)
+    return ask(roles, every)
+
+
 def gap(low, middle, high, top, off):
     row = {"letter": "A", "kind": "X", "track": 1, "lead": True, "width": str(60 * IN)}
     row["height"] = str(100 * IN)
@@ -206,6 +220,10 @@ ROWS = {
     "joint-depth.least": lambda a, b, c, p: joint(a - p, a, HUGE, b - c),
     "joint-depth.most": lambda a, b, c, p: joint(b + p, b, HUGE, 0, a + c),
     "joint-depth.off": lambda a, b, c, p: joint(b + p, 2 * a, c),
+    "panel-lift.least": lambda a, b, c, p: lifted((0, 0), (c - p, HUGE), least=b - a),
+    "panel-lift.most": lambda a, b, c, p: lifted((a, a), (b + p, b), most=c),
+    "panel-lift.alike": lambda a, b, c, p: lifted((a, a), (a, b + p), alike=c),
+    "panel-lift.free": lambda a, b, c, p: lifted((0, 0), (a - p, b), free=b - c),
     "stiles-alike.most": lambda a, b, c, p: stiles(a, b + p, most=c),
     "stiles-alike.target": lambda a, b, c, p: stiles(b + p, b + p, most=c, target=a),
     "stiles-alike.off": lambda a, b, c, p: stiles(b + p, b + p, most=0, target=a, off=c),
@@ -215,6 +233,7 @@ NO_VERDICT = {
     "cross-fall.target": "what the work keeps to; the verdict is least and most",
     "fit.agree": "beyond it readings are taken again: test_readings_agree_to_the_limit",
     "square.agree": "beyond it readings are taken again: test_checks_frame.py",
+    "panel-lift.pressed": "the remedy keeps to it: test_what_frees_a_gasket_keeps_it_pressed",
     "roller-gap.alike": "tells which remedy serves: test_stiles_alike_decide_the_remedy",
     "all-counted.": "a count is the drawn one or not: test_checks_plain.py",
     "answered-yes.": "yes or no",

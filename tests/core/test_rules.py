@@ -38,6 +38,7 @@ KEPT = {
     "level-range": "a70b5e010a708f31",
     "middle-of-ends": "a70b5e010a708f31",
     "middle-of-three": "c115f8d3547479b0",
+    "panel-lift": "217b8214d4562324",
     "roller-gap": "7c4f61b5038648aa",
     "square": "aed014348e8de2f9",
     "stiles-alike": "370345d41bec940c",

@@ -52,6 +52,8 @@ FIXED = {
     "force-start": FORCE,
     "force-move": FORCE,
     "as-left-force": FORCE,
+    "handle-pull": FORCE,
+    "as-left-handle": FORCE,
     "sill-straightedge": 0,
     "left-jamb-top": 0,
     "right-jamb-top": 0,
@@ -110,6 +112,9 @@ def _panel(place: Place, drawing: Drawing) -> tuple[int, int]:
 
 
 SHAPES = {
+    "stile-lifted": lambda place, drawing: (
+        drawing.need("stile_clearance") + drawing.need("panel_lift_least")
+    ),
     "panel-widths": lambda place, drawing: _panel(place, drawing)[0],
     "panel-heights": lambda place, drawing: _panel(place, drawing)[1],
     "lead-diagonals": lambda place, drawing: _diagonal(*_panel(place, drawing)),

@@ -83,7 +83,8 @@ def said_by_checks() -> list[tuple[str, str, str]]:
     ]
 
 
-LINES = lines_of(compile_file(SEED_DATA / "procedures" / "stacking-door.yaml")) + said_by_checks()
+SHIPPED = [compile_file(path) for path in sorted((SEED_DATA / "procedures").glob("*.yaml"))]
+LINES = [line for one in SHIPPED for line in lines_of(one)] + said_by_checks()
 
 
 def longest_sentence(text: str) -> int:

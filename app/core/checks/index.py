@@ -29,6 +29,7 @@ CALCS = {
     "roller-gap": ("rollers", "roller_gap"),
     "door-closes": ("door_closes", "door_closes"),
     "stiles-alike": ("stiles", "stiles_alike"),
+    "panel-lift": ("lifted", "panel_lift"),
     "joint-depth": ("joint", "joint_depth"),
     "dew-window": ("dew", "dew_window"),
     CLOCK: ("clock", "time_between"),

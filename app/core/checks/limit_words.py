@@ -28,6 +28,8 @@ LIMIT_WORDS = {
     "plumb": ("", Msg("meeting stiles plumb within {value}")),
     "clearance_least": ("", Msg("stiles at least {value} over the sill")),
     "clearance_most": ("", Msg("stiles at most {value} over the sill")),
+    "free": ("", Msg("lifted stiles at least {value} over the sill")),
+    "pressed": ("", Msg("lowered stiles at most {value} over the sill")),
     "surface_least": ("", Msg("surface at least {value}")),
     "surface_most": ("", Msg("surface at most {value}")),
 }

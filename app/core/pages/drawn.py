@@ -80,6 +80,7 @@ def _value_groups(request: Request, state: State) -> "list[Json]":
             request.say(Msg(title)), _amount_words(request, state, field, quantity)
         )
         for field, quantity, title in AMOUNTS
+        if drawing.asks(field)
     ]
     door = [
         common.labelled_fact(request.say(Msg("Author")), str(drawing.data.get("author", ""))),

@@ -27,6 +27,12 @@ from app.core.trade.door_model.door import (
 from app.core.trade.door_model.profile import Profile
 from app.core.trade.drawing import Drawing, Panel, title_of
 from app.core.trade.instruments import INSTRUMENTS, uncertainty_of_difference
+from app.core.trade.lift_and_slide import (
+    LIFT_FIELDS,
+    drawn_lift,
+    lowered_clearance,
+    lowered_play,
+)
 from app.core.where.place import Place
 
 OPENING, FRAME, HUNG = "opening", "frame", "hung"
@@ -470,17 +476,23 @@ class _Builder:
         drawn.pocket = drawing.length("head_pocket")
         drawn.engagement = drawing.length("head_engagement")
         drawn.play = (drawing.length("lift_play_least") or 0, play_most)
+        lift = drawn_lift(drawing)
+        if lift is not None:
+            # the door is taken with its panels lowered, as it closes
+            drawn.clearance = (lowered_clearance(drawn.clearance[0], lift), drawn.clearance[1])
+            drawn.play = lowered_play(drawn.play, lift)
         if drawn.pocket is None:
             # the lip stands for the pocket's top: what is "engaged" is the play below zero
             drawn.pocket, drawn.engagement = 0, None
-        for field, value in (
-            ("stile_clearance_least", drawn.clearance[0]),
+        given = [
+            ("stile_clearance_least", limits.get("clearance_least")),
             ("stile_clearance_most", drawn.clearance[1]),
             ("head_engagement", drawing.length("head_engagement")),
             ("head_pocket", drawing.length("head_pocket")),
             ("lift_play", play_most),
-        ):
-            if value is None:
+        ]
+        for field, value in given + [(field, drawing.length(field)) for field in LIFT_FIELDS]:
+            if value is None and drawing.asks(field):
                 self._ask_for(field, self.out.taken)
 
     def _measure_gaps(self, door: Door) -> None:

@@ -6,8 +6,16 @@ from app.core.quantity.messages import Msg
 DOOR_SYSTEMS = (
     ("stacking", Msg("stacking door")),
     ("sliding", Msg("sliding door")),
+    ("lift-and-slide", Msg("lift-and-slide door")),
 )
 SYSTEM_IDS = tuple([id for id, _ in DOOR_SYSTEMS])
+# field of the drawing -> the only systems that have a use for it; any other field is for all
+OWN_FIELDS = {
+    "panel_lift_least": ("lift-and-slide",),
+    "panel_lift_most": ("lift-and-slide",),
+    "foot_gasket": ("lift-and-slide",),
+    "handle_force": ("lift-and-slide",),
+}
 
 
 def system_words(id: str) -> Msg:
@@ -19,3 +27,11 @@ def system_words(id: str) -> Msg:
         if known == id:
             return words
     return Msg("door")
+
+
+def system_uses(id: str, field: str) -> bool:
+    """Return whether a system has a use for a field of the drawing.
+
+    Example: system_uses("sliding", "foot_gasket") -> False
+    """
+    return field not in OWN_FIELDS or id in OWN_FIELDS[field]

@@ -26,6 +26,7 @@ empty is absent or ""; nothing is ever filled in for it.
 from app.core.errors import InputError
 from app.core.kinds import Any, Json
 from app.core.quantity.messages import Msg
+from app.core.trade.door_systems import system_uses
 
 # X slides, O is fixed, P slides into a pocket in the wall at the end that it opens to
 KINDS = ("X", "O", "P")
@@ -61,6 +62,9 @@ LENGTHS = (
     ("head_pocket", "Head track, depth of its pocket", ""),
     ("lift_play_least", "Panel can be lifted, least", ""),
     ("lift_play", "Panel can be lifted, most", ""),
+    ("panel_lift_least", "Handle lifts a panel, least", ""),
+    ("panel_lift_most", "Handle lifts a panel, most", ""),
+    ("foot_gasket", "Gasket under a panel, height when nothing presses it", ""),
     ("axle_distance", "Distance between the two roller axles of a panel", ""),
     ("gap_distance", "Distance between the highest and the lowest gap measured", ""),
     ("anchor_end", "First anchor from the corner", '6"'),
@@ -85,6 +89,7 @@ COUNTS = (
 AMOUNTS = (
     ("force_start", "force", "Force to start a panel, most"),
     ("force_move", "force", "Force to keep a panel moving, most"),
+    ("handle_force", "force", "Force at the end of the handle to lift a panel, most"),
     ("surface_least", "temperature", "Surface when sealant goes on, coldest"),
     ("surface_most", "temperature", "Surface when sealant goes on, warmest"),
     ("skin_time", "duration", "Sealant skins over after"),
@@ -179,7 +184,9 @@ class Drawing:
         return [int(text) for text in self.data.get("locks", [])]
 
     def asks(self, field: str) -> bool:
-        """Return whether a door of these panels has any use for a field."""
+        """Return whether a door of this system, with these panels, has any use for a field."""
+        if not system_uses(self.data.get("door", ""), field):
+            return False
         if field == "pocket_depth":
             return any(panel.pocketed for panel in self.panels)
         if field == "fixed_screws":

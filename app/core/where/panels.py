@@ -1,10 +1,11 @@
 """Places at panels, stiles, interlocks and locks."""
 
 from app.core.kinds import Json
+from app.core.order import sort_by
 from app.core.quantity.messages import Len, Msg
 from app.core.trade.drawing import Drawing, Panel
 from app.core.where.place import Place
-from app.core.where.words import jamb_word, level_heights, level_word, standpoint_words
+from app.core.where.words import jamb_word, level_heights, level_word, place_mark, standpoint_words
 
 
 def panel_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
@@ -111,6 +112,24 @@ def lock_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]"
         for name, title, x, letter in _closing_spots(where, drawing)
         if step_panel in ("", letter)
     ]
+
+
+def lock_points(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
+    """Return each locking point of each lock, at the heights that the drawing gives.
+
+    Where it gives none, one place for each lock: somebody looks at all its points.
+    """
+    out = []
+    for lock in lock_places(where, drawing, step_panel):
+        for y in sort_by(drawing.locks, lambda y: y):
+            words = Msg(
+                "{place}: {y} above the foot of the frame", place=lock.title, y=Len(y, "place")
+            )
+            name = lock.id + "-" + place_mark("y", y)
+            out.append(Place(name, words, lock.x, y, lock.panel))
+        if not drawing.locks:
+            out.append(lock)
+    return out
 
 
 def lead_stiles(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":

@@ -67,6 +67,7 @@ KINDS = {
     ),
     "lead-stiles": ("panels", "lead_stiles", {"margin": "length", "only?": "words"}),
     "locks": ("panels", "lock_places", {"only?": "words"}),
+    "lock-points": ("panels", "lock_points", {"only?": "words"}),
 }
 CHOICES = {
     "jamb": ("left", "right", "both"),
