@@ -37,14 +37,14 @@ def labelled_facts(teller: Teller, known: Json, about: Json) -> list[Json]:
     ]
 
 
-def _depth_words(teller: Teller, depth: Json) -> Msg | str:
-    """Return what the depth left out, or who raised it; "" where all was asked from the first."""
+def _depth_words(teller: Teller, depth: Json) -> Msg:
+    """Return how much was asked: what a short depth left out, or who raised it to full."""
     raised = depth["raised"]
     if raised is not None:
         who = common.who_when(teller, event_like(raised))
         return Msg("full, asked for by {who}: {reason}", who=who, reason=raised["reason"])
     if depth["depth"] == FULL:
-        return ""
+        return Msg("full")
     titles = []
     for point in depth["points"]:
         if point["title"] not in titles:

@@ -1,4 +1,4 @@
-"""/office/company: the company's name and telephone, as completion records print them."""
+"""/office/company: name and telephone, as completion records print them; depth of new openings."""
 
 import logging
 from typing import Annotated
@@ -13,6 +13,8 @@ from app.access.pages import speaker_of
 from app.access.server import server_of
 from app.access.who import need_administrator
 from app.core.quantity.messages import Msg
+from app.core.where.places import DEPTHS, SHORT
+from app.office.issue.work import depth_choices
 from app.office.pages import Form, form_field, form_of, show_form
 from app.store import company as kept_in
 from app.store.tables import Person
@@ -39,9 +41,8 @@ def company_page(request: Request, _: Asker, kept: str = "") -> Response:
     """Show the company as it is kept, to be changed."""
     with server_of(request).database.read() as session:
         ours = kept_in.company_of(session)
-    return _company_response(
-        request, {"name": ours.name, "telephone": ours.telephone}, {}, kept == "yes"
-    )
+    kept_now = {"name": ours.name, "telephone": ours.telephone, "depth": ours.depth or SHORT}
+    return _company_response(request, kept_now, {}, kept == "yes")
 
 
 def _company_response(
@@ -52,6 +53,10 @@ def _company_response(
         form_field(name, say(label), typed[name], error=say(errors[name]) if name in errors else "")
         for name, label, _ in _FIELDS
     ]
+    wrong = say(errors["depth"]) if "depth" in errors else ""
+    label = say(Msg("How much is measured on new openings, where the job does not say"))
+    choices = depth_choices(say, typed["depth"])
+    fields.append(form_field("depth", label, kind="select", error=wrong, choices=choices))
     return show_form(request, _FORM, form_of("/office/company"), fields, kept=kept)
 
 
@@ -70,9 +75,12 @@ def _keep_company_from(request: Request, asker: Person, form: dict[str, str]) ->
     }
     if not typed["name"]:
         errors["name"] = Msg("Give the name of the company.")
+    typed["depth"] = form.get("depth", "")
+    if typed["depth"] not in ("", *DEPTHS):
+        errors["depth"] = Msg("Choose one.")
     if errors:
         return _company_response(request, typed, errors)
     with server_of(request).database.write() as session:
-        kept_in.name_company(session, typed["name"], typed["telephone"])
+        kept_in.name_company(session, typed["name"], typed["telephone"], typed["depth"])
     _LOG.info("company named %r by %r", typed["name"], asker.id)
     return RedirectResponse("/office/company?kept=yes", 303)

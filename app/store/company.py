@@ -1,4 +1,4 @@
-"""The company whose book this is, as completion records name it: one row, or none yet."""
+"""The company whose book this is: one row, or none yet. What records print of it, and its depth."""
 
 from sqlmodel import Field, Session, SQLModel
 
@@ -6,11 +6,15 @@ MOST_NAME, MOST_TELEPHONE = 200, 60
 
 
 class Company(SQLModel, table=True):
-    """Name and telephone, as they are printed. id is always 1."""
+    """Name and telephone, as they are printed. id is always 1.
+
+    depth: how much of a procedure is asked where neither job nor opening says; "" is short.
+    """
 
     id: int = Field(default=1, primary_key=True)
     name: str = ""
     telephone: str = ""
+    depth: str = ""
 
 
 def company_of(session: Session) -> Company:
@@ -18,9 +22,10 @@ def company_of(session: Session) -> Company:
     return session.get(Company, 1) or Company()
 
 
-def name_company(session: Session, name: str, telephone: str) -> None:
-    """Keep name and telephone, in the place of what was there."""
+def name_company(session: Session, name: str, telephone: str, depth: str = "") -> None:
+    """Keep name and telephone in the place of what was there; the depth too, where one is given."""
     kept = company_of(session)
     kept.name, kept.telephone = name, telephone
+    kept.depth = depth or kept.depth
     session.add(kept)
     session.flush()

@@ -45,6 +45,7 @@ class Job(SQLModel, table=True):
     address: str
     homeowner: str = ""
     contact: str = ""  # how to reach the homeowner: telephone, mail; never in the log
+    depth: str = ""  # of its new openings: short, full; "": as the company has it
 
 
 class Opening(SQLModel, table=True):

@@ -134,7 +134,7 @@ def job_context() -> Json:
         }
 
     job = {"title": "Example Lane", "address": "12 Example Lane", "homeowner": "A. Sample"}
-    job.update(contact="555-0142", change="change.html")
+    job.update(contact="555-0142", change="change.html", depth="Everything")
     openings = [opening("a", "open"), opening("b", "")]
     ways = {"add": "new.html", "out": "out.html", "setout": "setout.html"}
     ways["newer"] = [link("Move this job to Stacking door, version 2", "move.html")]

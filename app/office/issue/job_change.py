@@ -18,7 +18,7 @@ from app.access.who import need_supervisor
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.office.issue import work
-from app.office.issue.jobs import crew_fields, crew_in
+from app.office.issue.jobs import crew_fields, crew_in, depth_field, depth_in
 from app.office.pages import form_field, form_of, office_page, summary_of
 from app.store import log
 from app.store.tables import Assigned, Job, Opening, Person
@@ -41,7 +41,7 @@ def job_change_page(request: Request, _: Asker, job: str) -> Response:
         found = work.job_of(session, job)
         people = work.installers(session)
         crew = _crew_of_all(session, job)
-    typed = {name: getattr(found, name) for name, _, _ in FIELDS}
+    typed = {name: getattr(found, name) for name, _, _ in FIELDS} | {"depth": found.depth}
     return _job_change_response(request, found.id, typed, {}, crew_fields(people, crew))
 
 
@@ -65,6 +65,8 @@ def _job_change_response(
               error=say(errors[name]) if name in errors else "")
         for name, label, _ in FIELDS
     ]  # fmt: skip
+    wrong = say(errors["depth"]) if "depth" in errors else ""
+    fields.append(depth_field(request, typed.get("depth", ""), wrong))
     context = {
         "form": form_of(f"/office/jobs/{job}/change"),
         "back": f"/office/jobs/{job}",
@@ -87,6 +89,10 @@ def _keep_job_from(request: Request, job: str, form: dict[str, str]) -> Response
     errors = {name: words for name, _, words in FIELDS if words is not None and not typed[name]}
     long = Msg("At most {count} characters fit here.", count=MOST)
     errors |= {name: long for name in typed if len(typed[name]) > MOST}
+    depth, wrong = depth_in(form)
+    errors |= {"depth": wrong} if wrong is not None else {}
+    if "depth" in form:
+        typed["depth"] = depth
     with server_of(request).database.write() as session:
         found = work.job_of(session, job)
         if not errors:

@@ -16,6 +16,7 @@ from app.access.who import need_supervisor
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
+from app.core.where.places import DEPTHS
 from app.office.issue import work
 from app.office.pages import Form, form_field, form_of, office_page, show_form
 from app.office.review import STATES
@@ -83,8 +84,31 @@ def _new_job_response(request: Request, typed: dict[str, str], errors: dict[str,
         form_field(name, say(label), typed.get(name, ""), error=errors.get(name, ""))
         for name, label, _ in _FIELDS
     ]
+    fields.append(depth_field(request, typed.get("depth", ""), errors.get("depth", "")))
     form = form_of("/office/jobs/new", errors.get("", ""), id=typed.get("id", ""))
     return show_form(request, _FORM, form, fields)
+
+
+def depth_field(request: Request, depth: str, error: str) -> Json:
+    """Return the field for the depth of a job's new openings; "" goes by the company's."""
+    say = speaker_of(request).say
+    with server_of(request).database.read() as session:
+        ours = work.DEPTH_WORDS[work.depth_for(session, None)]
+    company = say(Msg("As the company has it: {depth}", depth=ours))
+    first = {"value": COMPANYS, "text": company, "chosen": depth in ("", COMPANYS)}
+    label = say(Msg("How much is measured on new openings"))
+    choices = [first, *work.depth_choices(say, depth)]
+    return form_field("depth", label, kind="select", error=error, choices=choices)
+
+
+COMPANYS = "company"  # said in a form for a job that has no depth of its own
+
+
+def depth_in(form: dict[str, str]) -> tuple[str, Msg | None]:
+    """Return the depth of a job that a form names, "" for the company's, and what is wrong."""
+    depth = form.get("depth", "")
+    wrong = None if depth in ("", COMPANYS, *DEPTHS) else Msg("Choose one.")
+    return "" if depth == COMPANYS else depth, wrong
 
 
 @router.post("/new")
@@ -102,11 +126,13 @@ def _add_job_from(request: Request, form: dict[str, str]) -> Response:
     long = Msg("At most {count} characters fit here.", count=MOST)
     errors |= {name: say(long) for name, _, _ in _FIELDS if len(typed[name]) > MOST}
     errors |= {} if is_id(typed["id"]) else {"": say(work.USED)}
+    typed["depth"], wrong = depth_in(form)
+    errors |= {"depth": say(wrong)} if wrong is not None else {}
     if errors:
         return _new_job_response(request, typed, errors)
     try:
         with server_of(request).database.write() as session:
-            work.add_job(session, typed["id"], typed["title"], typed["address"], typed["homeowner"])
+            work.add_job(session, Job(**typed))
     except InputError as error:
         return _new_job_response(request, {**typed, "id": uuid7()}, {"": say(error.message)})
     return RedirectResponse(f"/office/jobs/{typed['id']}", 303)
@@ -125,6 +151,7 @@ def job_page(request: Request, _: Asker, job: str) -> Response:
     with server_of(request).database.read() as session:
         found = work.job_of(session, job)
         people = work.installers(session)
+        depth_now = work.depth_for(session, found)
         openings = list(
             session.exec(select(Opening).where(Opening.job == job).order_by(col(Opening.letter)))
         )
@@ -133,6 +160,7 @@ def job_page(request: Request, _: Asker, job: str) -> Response:
         crews = session.exec(
             select(Assigned).join(Opening).where(Opening.job == job).order_by(col(Assigned.person))
         ).all()
+    depth = work.DEPTH_WORDS[depth_now]
     states = {row.opening: row.state for row in summaries}
     crew_of: dict[str, list[str]] = {}
     for row in crews:
@@ -143,6 +171,7 @@ def job_page(request: Request, _: Asker, job: str) -> Response:
             "address": found.address,
             "homeowner": found.homeowner,
             "contact": found.contact,
+            "depth": speaker_of(request).say(depth),
             "change": f"/office/jobs/{job}/change",
         },
         "add": f"/office/jobs/{job}/openings/new",

@@ -15,7 +15,7 @@ from app.access.who import need_supervisor
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.core.where.places import DEPTHS, FULL, SHORT
+from app.core.where.places import DEPTHS
 from app.field.server import local_now
 from app.office.issue import reading, shown, work
 from app.office.issue.jobs import crew_fields, crew_in, is_id
@@ -46,7 +46,7 @@ class OpeningForm:
         self.chosen = texts.get("procedure") or next(iter(self.procedures), "")
         self.procedure = self.procedures.get(self.chosen)
         self.terms = reading.terms_of(self.speaker.units, self.procedure)
-        self.depth = texts.get("depth") or SHORT
+        self.depth = texts.get("depth") or work.depth_for(session, self.job)
 
     def read(self) -> tuple[reading.DrawingRead, dict[str, Msg]]:
         """Return the drawing as typed, and the errors of the fields that are not the drawing's."""
@@ -122,18 +122,11 @@ class OpeningForm:
 
     def _depths(self, error: str) -> Json:
         say = self.speaker.say
-        choices = [
-            {"value": depth, "text": say(words), "chosen": depth == self.depth}
-            for depth, words in DEPTH_WORDS.items()
-        ]
+        choices = work.depth_choices(say, self.depth)
         label = say(Msg("How much is measured"))
         return form_field("depth", label, self.depth, kind="select", error=error, choices=choices)
 
 
-DEPTH_WORDS = {
-    FULL: Msg("Everything"),
-    SHORT: Msg("Short: finer points only where something is out"),
-}
 _UNITS = {
     "in": Msg("A number without a unit is in inches, °F, lb."),
     "mm": Msg("A number without a unit is in millimetres, °C, N, kg."),

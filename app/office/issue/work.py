@@ -1,6 +1,6 @@
 """What issuing work writes: jobs, openings, crews, and the office's events."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from sqlmodel import Session, col, select
@@ -13,6 +13,7 @@ from app.core.record.events import has_seen, heads_of, new_event
 from app.core.record.state import State
 from app.core.where.places import FULL, SHORT
 from app.store import log, procedures
+from app.store.company import company_of
 from app.store.devices import device_id
 from app.store.tables import Assigned, Event, Job, Opening, Person
 
@@ -69,6 +70,29 @@ def installers(session: Session) -> list[Person]:
     return list(session.exec(wanted.order_by(col(Person.name), col(Person.id))))
 
 
+def depth_for(session: Session, job: Job | None) -> str:
+    """Return the depth of a new opening that says none: the job's, else the company's, else short.
+
+    job: None for one that is not made yet.
+    """
+    of_job = job.depth if job is not None else ""
+    return of_job or company_of(session).depth or SHORT
+
+
+def depth_choices(say: Callable[[Msg], str], chosen: str) -> list[Json]:
+    """Return the depths for a list to choose from."""
+    return [
+        {"value": depth, "text": say(words), "chosen": depth == chosen}
+        for depth, words in DEPTH_WORDS.items()
+    ]
+
+
+DEPTH_WORDS = {
+    FULL: Msg("Everything"),
+    SHORT: Msg("Short: finer points only where something is out"),
+}
+
+
 def crew_of(session: Session, opening: str) -> set[str]:
     """Return the ids of an opening's crew."""
     return set(session.exec(select(Assigned.person).where(Assigned.opening == opening)))
@@ -86,13 +110,13 @@ def assign_crew(session: Session, opening: str, people: Sequence[str]) -> None:
     session.flush()
 
 
-def add_job(session: Session, id: str, title: str, address: str, homeowner: str) -> None:
+def add_job(session: Session, job: Job) -> None:
     """Add a job; the same form twice adds it once. Errors: InputError 'form-used'."""
-    known = session.get(Job, id)
+    known = session.get(Job, job.id)
     if known is None:
-        session.add(Job(id=id, title=title, address=address, homeowner=homeowner))
+        session.add(job)
         session.flush()
-    elif (known.title, known.address, known.homeowner) != (title, address, homeowner):
+    elif known.model_dump(exclude={"contact"}) != job.model_dump(exclude={"contact"}):
         raise InputError("form-used", USED)
 
 

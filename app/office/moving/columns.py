@@ -14,7 +14,7 @@ _SAID = (
     ("room", Msg("the room")),
     ("crew", Msg("the names that installers sign in with, a space between")),
     ("procedure", Msg("its id, or id@version; empty where there is only one")),
-    ("depth", Msg("short or full; empty is full")),
+    ("depth", Msg("short or full; empty: as the job has it, else the company")),
     ("number", Msg("number of the drawing")),
     ("revision", Msg("may be empty")),
     ("author", Msg("may be empty")),

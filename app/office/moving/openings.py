@@ -14,9 +14,15 @@ from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record.events import new_event
 from app.core.record.state import State
-from app.core.where.places import DEPTHS, SHORT
+from app.core.where.places import DEPTHS
 from app.office.issue import fields, reading
-from app.office.issue.work import Hand, installers, issue_body, newest_procedures
+from app.office.issue.work import (
+    Hand,
+    depth_for,
+    installers,
+    issue_body,
+    newest_procedures,
+)
 from app.office.issue.writing import in_columns, texts_of
 from app.office.moving.sheet import MOST_CELL, CsvSheet, SheetRow, column_letter
 from app.store import log, procedures
@@ -71,6 +77,7 @@ class KnownNames:
     people: dict[str, str]
     letters: dict[tuple[str, str], set[str]]
     units: str
+    depths: dict[tuple[str, str], str]  # of new openings, by job; ("", ""): of a job not made yet
 
 
 def known_of(session: Session, units: str, cache: dict[str, Json]) -> KnownNames:
@@ -85,7 +92,10 @@ def known_of(session: Session, units: str, cache: dict[str, Json]) -> KnownNames
     for title, address, letter in session.exec(taken):
         letters.setdefault((title, address), set()).add(letter)
     people = {person.login: person.id for person in installers(session)}
-    return KnownNames(named, people, letters, units)
+    depths = {("", ""): depth_for(session, None)}
+    for job in session.exec(select(Job)):
+        depths[(job.title, job.address)] = depth_for(session, job)
+    return KnownNames(named, people, letters, units, depths)
 
 
 def read_openings(
@@ -143,7 +153,7 @@ class _Rows:
         procedure = self._procedure(row.number, place["procedure"])
         crew = self._crew(row.number, place["crew"])
         self._letter(row.number, place)
-        depth = self._depth(row.number, place["depth"])
+        depth = self._depth(row.number, place["depth"], (place["job"], place["address"]))
         drawn = self._drawn(cells, place["procedure"], procedure)
         for problem in drawn.problems:
             column = "limits" if problem.field.startswith("limit.") else problem.field
@@ -178,8 +188,9 @@ class _Rows:
             self.wrong(number, "procedure", words)
         return found
 
-    def _depth(self, number: int, text: str) -> str:
-        depth = text.casefold() or SHORT
+    def _depth(self, number: int, text: str, job: tuple[str, str]) -> str:
+        depths = self.known.depths
+        depth = text.casefold() or depths.get(job, depths["", ""])
         if depth not in DEPTHS:
             words = Msg("Choose one of: {choices}.", choices=", ".join(DEPTHS))
             self.wrong(number, "depth", words)
