@@ -259,14 +259,17 @@ def read_check(source: Source, node: Node, ids: Ids) -> Json:
 
 def read_adjustment(source: Source, node: Node, ids: Ids) -> Json:
     """Return an adjustment: what was moved, and which readings no longer say how things are."""
-    fields = Fields(source, node, ("id", "text", "stale"), "an adjustment")
+    fields = Fields(source, node, ("id", "text", "stale", "asks"), "an adjustment")
     stale = [(scalar_text(source, item, "stale"), item) for item in fields.items("stale")]
     if not stale:
         fields.missing("stale")
     for point, item in stale:
         ids.use_later(item, point)
-    return {
+    made: Json = {
         "id": ids.unique(fields, "adjustment"),
         "text": fields.text("text"),
         "stale": [point for point, _ in stale],
     }
+    if fields.one_of("asks", ("panel",), ""):
+        made["asks"] = "panel"
+    return made

@@ -66,6 +66,8 @@ def step_context() -> Json:
             {
                 "id": "ground",
                 "form": form("moved-ground"),
+                "asks": True,
+                "panels": [choice("", "every panel", True), choice("A", "panel A")],
                 "text": "The sill was ground or packed",
                 "stale": ["Sill, room-side line", "Sill, weather-side line"],
             }

@@ -175,6 +175,7 @@ class Spec:
     whole_door: whether what it says hangs on everything that the door model is made of.
     head_room: whether it makes the sum under the head.
     touched: returns where the remedies are carried out, positions from the LEFT end.
+    turned: returns the letters of the panels that they are carried out at, [] if elsewhere too.
     """
 
     def __init__(
@@ -195,6 +196,7 @@ class Spec:
         shims: "Callable[[Ask], Shims] | None" = None,
         asks_shims: bool = True,
         touched: "Callable[[Ask], list[int]] | None" = None,
+        turned: "Callable[[Ask], list[str]] | None" = None,
         judged: "tuple[str, ...]" = (),
         whole_door: bool = False,
         head_room: bool = False,
@@ -215,6 +217,7 @@ class Spec:
         self.shims = shims
         self.asks_shims = asks_shims
         self.touched = touched
+        self.turned = turned
         self.judged = judged
         self.whole_door = whole_door
         self.head_room = head_room

@@ -17,34 +17,6 @@ from app.core.trade.door_model.words import change_words, move_words, short_word
 from app.core.trade.verdicts import MISSING, OUT, WITHIN
 from app.core.where.place import Place
 
-# gaps: places with side "low", "middle", "high" (closing-gap). interlocks: "low", "high", with or
-# without "middle" (interlock-heights). stiles: bottom of the stile over the sill, side "left" and
-# "right" (stiles). plumb: `how: plumb` on the closing stile of each meeting lead, side "low" and
-# "high" (lead-stiles), the line hanging in the gap. trial: what one trial turn raised the panel.
-# reveal: a closing gap alike. middle: its middle off the mean of low and high. interlock: an
-# interlock alike. plumb: lean of a meeting lead's own stile. clearance_least, _most: each stile.
-DOOR_CLOSES_SPEC = Spec(
-    {
-        "gaps": "length",
-        "interlocks": "length",
-        "stiles": "length",
-        "plumb": "length",
-        "trial": "length",
-    },
-    {
-        "reveal": "length",
-        "middle": "length",
-        "interlock": "length",
-        "plumb": "length",
-        "clearance_least": "length",
-        "clearance_most": "length",
-    },
-    {},
-    ("interlocks", "stiles", "plumb", "trial", "plumb", "clearance_least", "clearance_most"),
-    judged=("interlocks", "stiles", "plumb"),
-    whole_door=True,
-)
-
 
 def door_closes(ask: Ask) -> Outcome:
     """Return whether every gap, interlock and stile is within, and one list of rollers to turn.
@@ -210,9 +182,49 @@ def _work_out(read: Any) -> "list[Msg]":
     turns = [move_words(move) for move in moves]
     if not turns:
         return out
+    if not found.changes:
+        read.turned = [move.letter for move in moves]
     first = Msg("Weight off each roller before you turn it, hand tool only.")
     untried = [move for move in moves if move.turns is None and not move.fixed]
     if untried:
         turns.append(Msg("Make one trial turn and measure it before you count turns."))
     last = Msg("Then ten cycles, and measure again: gaps, interlocks, engagement, lift play.")
     return [first] + out + turns + [last]
+
+
+def turned_panels(ask: Ask) -> "list[str]":
+    """Return the panels that the list of rollers turns; [] where it moves more than rollers."""
+    if ask.door is None or not roller_list(ask):
+        return []
+    letters: list[str] = ask.door().turned
+    return letters
+
+
+# gaps: places with side "low", "middle", "high" (closing-gap). interlocks: "low", "high", with or
+# without "middle" (interlock-heights). stiles: bottom of the stile over the sill, side "left" and
+# "right" (stiles). plumb: `how: plumb` on the closing stile of each meeting lead, side "low" and
+# "high" (lead-stiles), the line hanging in the gap. trial: what one trial turn raised the panel.
+# reveal: a closing gap alike. middle: its middle off the mean of low and high. interlock: an
+# interlock alike. plumb: lean of a meeting lead's own stile. clearance_least, _most: each stile.
+DOOR_CLOSES_SPEC = Spec(
+    {
+        "gaps": "length",
+        "interlocks": "length",
+        "stiles": "length",
+        "plumb": "length",
+        "trial": "length",
+    },
+    {
+        "reveal": "length",
+        "middle": "length",
+        "interlock": "length",
+        "plumb": "length",
+        "clearance_least": "length",
+        "clearance_most": "length",
+    },
+    {},
+    ("interlocks", "stiles", "plumb", "trial", "plumb", "clearance_least", "clearance_most"),
+    judged=("interlocks", "stiles", "plumb"),
+    whole_door=True,
+    turned=turned_panels,
+)

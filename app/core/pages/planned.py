@@ -1,7 +1,8 @@
 """Done as planned: one tap for a remedy that the program planned; what was done is filled in.
 
 Where the plan tells the positions of the work, only the readings that these concern are taken
-again, with one check shot. Else what was moved makes stale what its adjustment names.
+again, with one check shot; where it tells the panels, those at these panels and their edges.
+Else what was moved makes stale what its adjustment names.
 """
 
 from app.core.checks.index import spec_of
@@ -11,7 +12,7 @@ from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg, Plural
 from app.core.record import judge
 from app.core.record.canonical import digest
-from app.core.record.concerned import adjustments_of, places_concerned
+from app.core.record.concerned import adjustments_of, places_concerned, places_of_panels
 from app.core.record.events import TEXT_LIMIT
 from app.core.record.state import State, Step
 from app.core.trade.verdicts import OUT
@@ -19,6 +20,11 @@ from app.core.trade.verdicts import OUT
 AGAIN = Plural(
     "Then {count} place is measured again, the check shot with it.",
     "Then {count} places are measured again, the check shot among them.",
+)
+
+AGAIN_AT_PANELS = Plural(
+    "Then {count} place at the panels that were turned is measured again.",
+    "Then {count} places at the panels that were turned are measured again.",
 )
 
 
@@ -33,7 +39,9 @@ def planned_form(request: Request, state: State, step: Step, result: judge.Resul
     )
     form["again"] = ""
     if "places" in plan:
-        form["again"] = request.say(AGAIN.of(len(plan["places"])))
+        shot = spec_of(result.check["calc"]).touched is not None
+        again = AGAIN if shot else AGAIN_AT_PANELS
+        form["again"] = request.say(again.of(len(plan["places"])))
     return form
 
 
@@ -55,6 +63,10 @@ def _plan_of(request: Request, state: State, step: Step, result: judge.Result) -
         if not touched:
             return None
         body["places"] = places_concerned(state, step, result.check, touched)
+    if spec.turned is not None:
+        turned = spec.turned(judge.ask_for_check(state, result.check, step.panel))
+        if turned:
+            body["places"] = places_of_panels(state, step, result.check, turned)
     return body
 
 

@@ -87,7 +87,7 @@ def get(request: Request) -> Page:
         "waiting": waiting,
         "outlook": outlook.outlook_section(request, state, outlook.stage_of(state, step)),
         "adjustments": [
-            _adjustment_form(request, state, move) for move in step.data["adjustments"]
+            _adjustment_form(request, state, step, move) for move in step.data["adjustments"]
         ],
         "bars": [bar_shown(id, request, state, bar, step) for bar in barred],
         "bars_text": request.say(Msg("Cannot be signed yet: {count} still open", count=len(barred)))
@@ -270,14 +270,27 @@ def worst_of(verdicts: "list[str]") -> str:
     return "none"
 
 
-def _adjustment_form(request: Request, state: State, move: Json) -> Json:
+def _adjustment_form(request: Request, state: State, step: Step, move: Json) -> Json:
     name = "move-" + move["id"]
+    form = request.make_form(name, "adjust", state, ("at",), adjustment=move["id"])
+    at = form["typed"]["at"]
+    letters = _letters_asked(state, step, move)
+    panels = [("", Msg("every panel"))]
+    panels += [(letter, Msg("panel {letter}", letter=letter)) for letter in letters]
     return {
         "id": move["id"],
-        "form": request.make_form(name, "adjust", state, (), adjustment=move["id"]),
+        "form": form,
+        "asks": bool(letters),
+        "panels": [common.form_choice(v, request.say(words), v == at) for v, words in panels],
         "text": request.say(Msg(move["text"])),
         "stale": [request.say(title) for title in state.stale_titles(move)],
     }
+
+
+def _letters_asked(state: State, step: Step, move: Json) -> "list[str]":
+    """Return the panels of which one may have been moved; [] where that is not asked."""
+    asked = move.get("asks") == "panel" and not step.panel
+    return [panel.letter for panel in state.drawing.panels] if asked else []
 
 
 def bar_shown(id: str, request: Request, state: State, bar: gate.Bar, step: Step) -> Json:
@@ -405,11 +418,17 @@ def post_adjust(request: Request) -> Page:
     move = state.adjustment(request.typed("adjustment"))
     if move is None:
         raise MissingError("adjustment-unknown", Msg("There is no such adjustment."))
+    at = request.typed("at")
+    if at not in ["", *_letters_asked(state, step, move)]:
+        raise InputError("choice-missing", Msg("Choose one."))
+    words = Msg(move["text"])
+    if at:
+        words = Msg("{what}: panel {letter}", what=words, letter=at)
     body = {
         "step": step.key,
         "adjustment": move["id"],
-        "panel": step.panel,
-        "words": request.say(Msg(move["text"])),
+        "panel": at or step.panel,
+        "words": request.say(words),
     }
     return Page(location=request.path, drafts=[event_draft(request, id, "adjustment.made", body)])
 

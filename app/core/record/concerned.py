@@ -1,5 +1,7 @@
 """Which readings a remedy concerns that was done as planned: those where work was done, and a shot.
 
+Work at panels (rollers) concerns their own readings and the gaps at their edges.
+
 What was touched is told by its positions along the sill. Near them a reading is taken again, and
 what has no position (a sweep, a diagonal) too. Back to the first mark goes one check shot: where
 it closes, the readings between still stand. Where the first mark itself was touched no shot can
@@ -11,6 +13,7 @@ from app.core.kinds import Json
 from app.core.quantity.units import INCH
 from app.core.record.state import State, Step
 from app.core.where.place import Place
+from app.core.where.places import can_alter
 
 NEAR = 6 * INCH  # half of the usual spacing of stations: common practice, no source
 
@@ -35,6 +38,26 @@ def places_concerned(state: State, step: Step, check: Json, touched: "list[int]"
     return out
 
 
+def places_of_panels(state: State, step: Step, check: Json, letters: "list[str]") -> "list[str]":
+    """Return "point|place" of every reading that work at these panels can alter.
+
+    The points are those that the check judges, and those of the step's adjustments that make such
+    a point stale; of those that are read panel by panel, on every panel.
+    """
+    named = _points_named(step, check)
+    out: list[str] = []
+    for other in state.steps:
+        for point in other.data["points"]:
+            if point["id"] not in named:
+                continue
+            for place in state.places(point["id"], state.panel_for(point["id"], other.panel)):
+                key = point["id"] + "|" + place.id
+                by = [can_alter(point, place, state.drawing, letter) for letter in letters]
+                if any(by) and key not in out:
+                    out.append(key)
+    return out
+
+
 def adjustments_of(step: Step, check: Json) -> "list[Json]":
     """Return the adjustments of a step that make stale what one of its checks judges."""
     judged = _judged_points(check)
@@ -52,9 +75,7 @@ def _judged_points(check: Json) -> "list[str]":
 
 def _points_concerned(state: State, step: Step, check: Json) -> "list[str]":
     """Return the points in the procedure's order; of a sill none is read panel by panel."""
-    out = _judged_points(check)
-    for moved in adjustments_of(step, check):
-        out.extend([point for point in moved["stale"] if point not in out])
+    out = _points_named(step, check)
     return [
         point["id"]
         for data in state.procedure["steps"]
@@ -62,6 +83,13 @@ def _points_concerned(state: State, step: Step, check: Json) -> "list[str]":
         for point in data["points"]
         if point["id"] in out
     ]
+
+
+def _points_named(step: Step, check: Json) -> "list[str]":
+    out = _judged_points(check)
+    for moved in adjustments_of(step, check):
+        out.extend([point for point in moved["stale"] if point not in out])
+    return out
 
 
 def _has_check_shot(where: "list[Place]") -> bool:

@@ -81,7 +81,8 @@ class DoorAsRead:
     """A door for the model, or what is still missing for one.
 
     door: None where something is missing. missing: what is to be read or asked for, in words.
-    taken: what was taken for given, in words. turns: the list of rollers, once it was asked for.
+    taken: what was taken for given, in words. turns: the list of rollers, once it was asked for;
+    turned: the panels that it turns, [] where it moves more than rollers.
     """
 
     def __init__(self) -> None:
@@ -89,6 +90,7 @@ class DoorAsRead:
         self.missing: list[Msg] = []
         self.taken: list[Msg] = []
         self.turns: list[Msg] | None = None
+        self.turned: list[str] = []
 
 
 def door_as_read(state: State, stage: str, limits: "dict[str, int | None]") -> DoorAsRead:

@@ -15,7 +15,7 @@ from app.core.record.ledger import Ledger, reading_slot
 from app.core.trade.drawing import Drawing
 from app.core.trade.setting import setting_order
 from app.core.where.place import Place
-from app.core.where.places import FULL, SHORT, places_of
+from app.core.where.places import FULL, SHORT, can_alter, places_of
 
 
 class Step:
@@ -313,7 +313,8 @@ class State:
         if "places" in correction:
             here = reading["point"] + "|" + reading["place"] in correction["places"]
             kept = here and self.panel_for(reading["point"], correction["panel"])
-            return here and bool(kept == reading["panel"])
+            # of a step for the whole door: a place of a panel's own step is named by itself
+            return here and (not correction["panel"] or bool(kept == reading["panel"]))
         check = self.check(correction["check"])
         if check is None:
             return False
@@ -344,18 +345,16 @@ class State:
         found = self.adjustment(adjustment["adjustment"])
         if found is None or reading["point"] not in found["stale"]:
             return False
-        panel = adjustment["panel"]
-        if not panel:
+        if not adjustment["panel"]:
             return True
-        if reading["panel"]:
-            return bool(reading["panel"] == panel)
-        return self._panel_at(reading) in ("", panel)
-
-    def _panel_at(self, reading: Json) -> str:
-        for place in self.places(reading["point"], reading["panel"]):
-            if place.id == reading["place"]:
-                return place.panel
-        return ""
+        point = self.point(reading["point"])
+        return all(
+            [
+                can_alter(point, place, self.drawing, adjustment["panel"])
+                for place in self.places(reading["point"], reading["panel"])
+                if place.id == reading["place"]
+            ]
+        )
 
     def check(self, id: str) -> "Json | None":
         """Return a check of the procedure by its id, or None."""

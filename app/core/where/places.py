@@ -138,6 +138,20 @@ def places_of(point: Json, drawing: Drawing, panel: str = "", depth: str = FULL)
     return found
 
 
+def can_alter(point: Json, place: Place, drawing: Drawing, letter: str) -> bool:
+    """Return whether work at one panel can alter a reading at a place.
+
+    Its own readings, and those of a gap, interlock or lock at its edges: a neighbour's other ones
+    stand. A force is that of the train. What has no panel can always be altered.
+    """
+    if letter not in [panel.letter for panel in drawing.panels] or point["quantity"] == "force":
+        return True
+    if point["where"]["kind"] in ("interlock-heights", "closing-gap", "locks"):
+        panel = drawing.panel(letter)
+        return place.x is None or panel.left <= place.x <= panel.right
+    return place.panel in ("", letter)
+
+
 def zero_places(point: Json, drawing: Drawing, panel: str = "") -> "list[Place]":
     """Return the place that a point's readings are taken from, [] for most: it counts as 0.
 

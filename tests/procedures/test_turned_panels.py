@@ -1,0 +1,123 @@
+"""Turned rollers spoil the readings of the panels they carry, and of the gaps at these panels.
+
+What is expected is statics and common practice, no published source: a roller lifts its own panel;
+a neighbour stands on its own track and keeps its height, its play and its stops. The force at the
+lead is that of the whole train.
+"""
+
+import pytest
+
+from app.core.where.places import can_alter
+from tests.core.book import filled
+from tests.procedures.perfect_door import value
+from tests.procedures.test_packing_once import SIXTEENTH, STEP, Crew
+
+
+class Roller(Crew):
+    """A crew at step F whose closing gap, at panel A, is 1/8 wider at the top."""
+
+    def __init__(self) -> None:
+        super().__init__(low=())
+        self.sinks = {}
+        for key in ("B1", "B2", "C", "D", "E:A", "E:B", "E:C", "E:D"):
+            self.do_step(key)
+        # as deep in the head as leaves room to turn both ways
+        self.sinks = {("final-engagement", at): SIXTEENTH for at in range(8)}
+        # panel A alone leans: what its gap at the jamb opens, its interlock closes
+        self.sinks |= {("closing-gap", at): at * SIXTEENTH for at in (1, 2)}
+        self.sinks |= {("interlock-gaps", at): -at * SIXTEENTH for at in (1, 2)}
+        turn = self.state.point("trial-turn")
+        drawing = self.state.drawing
+        for at, place in enumerate(self.state.places("trial-turn", "")):
+            self.sinks["trial-turn", at] = SIXTEENTH - value(turn, place, drawing)
+        self.measure(self.state.step("F"))
+        self.path = STEP.format(self.events[0]["opening"]).replace("B1", "F")
+
+    def open_places(self, point: str, panel: str = "") -> list[str]:
+        """Return the places that are to be measured again."""
+        return [place.id for place, live in self.state.answers(point, panel) if not live]
+
+
+@pytest.fixture(scope="module")
+def done() -> Roller:
+    """A crew that turned its rollers as planned."""
+    crew = Roller()
+    crew.ask("POST", filled(crew.planned()))
+    return crew
+
+
+def turned(crew: Roller) -> set[str]:
+    words = [e["body"]["words"] for e in crew.events if e["kind"] == "correction.made"][-1]
+    return {letter for letter in "ABCD" if f"Panel {letter}:" in words}
+
+
+def test_done_as_planned_reopens_the_turned_panels_alone(done: Roller) -> None:
+    letters = turned(done)
+    assert letters
+    assert letters < set("ABCD")
+    for point in ("final-engagement", "lift-play", "stops-meet", "anti-lift-after"):
+        assert {place[0] for place in done.open_places(point)} == letters, point
+    for letter in "ABCD":
+        spoilt = bool(done.open_places("head-engagement", letter))
+        assert spoilt == (letter in letters)
+
+
+def test_so_do_the_gaps_at_their_edges_and_no_others(done: Roller) -> None:
+    letters = turned(done)
+    pairs = ("A-B", "B-C", "C-D")
+    edges = {pair for pair in pairs if set(pair) & letters}
+    assert {place[:3] for place in done.open_places("interlock-gaps")} == edges
+    assert bool(done.open_places("closing-gap")) == ("A" in letters)
+
+
+def test_what_turned_rollers_cannot_alter_stands(done: Roller) -> None:
+    for point in ("frame-widths", "trial-turn", "panel-widths", "sill-room"):
+        assert done.open_places(point) == []
+
+
+def test_it_is_one_entry_and_says_how_many_are_measured_again() -> None:
+    crew = Roller()
+    form = crew.planned()
+    got = crew.ask("POST", filled(form))
+    assert [event["kind"] for event in got["events"]] == ["correction.made"]
+    places = got["events"][0]["body"]["places"]
+    assert f"Then {len(places)} places at the panels" in form["again"]
+
+
+def moved_form(crew: Roller, name: str) -> dict[str, str]:
+    context = crew.ask("GET")["context"]
+    found = next(one for one in context["adjustments"] if one["id"] == name)
+    assert [choice["value"] for choice in found["panels"]] == ["", "A", "B", "C", "D"]
+    return filled(found["form"])
+
+
+def test_rollers_that_were_turned_otherwise_ask_at_which_panel() -> None:
+    crew = Roller()
+    form = moved_form(crew, "rollers-moved")
+    got = crew.ask("POST", {**form, "at": "D"})
+    assert got["events"][0]["body"]["panel"] == "D"
+    assert got["events"][0]["body"]["words"] == "Rollers turned: panel D"
+    assert {place[0] for place in crew.open_places("lift-play")} == {"D"}
+    assert {place[:3] for place in crew.open_places("interlock-gaps")} == {"C-D"}
+    assert crew.open_places("closing-gap") == []
+
+
+def test_every_panel_is_what_is_said_where_nobody_chooses() -> None:
+    crew = Roller()
+    crew.ask("POST", moved_form(crew, "rollers-moved"))
+    assert {place[0] for place in crew.open_places("lift-play")} == set("ABCD")
+    assert len(crew.open_places("interlock-gaps")) == 9
+
+
+def test_a_panel_that_the_door_has_not_is_refused() -> None:
+    crew = Roller()
+    got = crew.ask("POST", {**moved_form(crew, "rollers-moved"), "at": "Q"})
+    assert (got["status"], got["events"]) == (422, [])
+
+
+def test_the_force_is_that_of_the_train() -> None:
+    state = Roller().state
+    point = state.point("force-move")
+    place = state.places("force-move", "")[0]
+    assert place.panel == "A"
+    assert can_alter(point, place, state.drawing, "D")
