@@ -154,6 +154,7 @@ BEAM = 13 * IN  # every level line is read down from a beam
 READ_BY_ROLE: dict[str, Callable[[BuiltDoor, Place], Fraction | int]] = {
     "track-inner": lambda door, place: BEAM - door.tracks[1].at(place.x or 0),
     "track-outer": lambda door, place: BEAM - door.tracks[max(door.tracks)].at(place.x or 0),
+    "track-between": lambda door, place: BEAM - door.tracks[place.track or 1].at(place.x or 0),
     # before the sill is set, its bed: the tracks follow it
     "bed-room": lambda door, place: BEAM - door.tracks[1].at(place.x or 0),
     "bed-weather": lambda door, place: BEAM - door.tracks[max(door.tracks)].at(place.x or 0),
@@ -247,6 +248,7 @@ FRAME_ROLES = (
     "panel-diagonal",
     "track-inner",
     "track-outer",
+    "track-between",
     "clear-height",
     "left-jamb",
     "right-jamb",

@@ -13,6 +13,7 @@ from tests.procedures.built_doors import (
     HUNG_ROLES,
     IN,
     BuiltDoor,
+    Line,
     ReadDoor,
     drawing_data,
     straight_door,
@@ -44,6 +45,24 @@ def test_sill_that_falls_is_made_good_at_the_rollers() -> None:
     for letter in "ABCD":
         up = moved.get((letter, "right"), 0) - moved.get((letter, "left"), 0)
         assert up == 3 * IN // 64, letter
+
+
+def test_a_track_between_that_was_read_is_not_guessed() -> None:
+    """Track 2 falls 1/16 in 48 to the right, the others are level: panel B alone is turned."""
+    data = drawing_data(*FOUR)
+    door = straight_door(data)
+    width = door.drawing.need("frame_width")
+    door.tracks[2] = Line([0, width], [0, -IN * width // (16 * 48 * IN)])
+    door.rollers["B"] = [side + 3 * IN // 64 for side in door.rollers["B"]]
+    known = judge.door_at(read(door, data, *FRAME_ROLES).state(), FRAME)
+    moved = {(move.letter, move.side): move.rise for move in outlook(known.door, 0.0).plan.moves}
+    assert {letter for letter, _ in moved} == {"B"}
+    assert moved.get(("B", "right"), 0) - moved.get(("B", "left"), 0) == 3 * IN // 64
+    assert "were not read" not in said(known.taken)
+    guessed = [role for role in FRAME_ROLES if role != "track-between"]
+    unknown = judge.door_at(read(door, data, *guessed).state(), FRAME)
+    assert outlook(unknown.door, 0.0).plan.moves == []
+    assert "Tracks that were not read" in said(unknown.taken)
 
 
 def test_jambs_that_lean_apart_take_their_share_of_every_gap() -> None:

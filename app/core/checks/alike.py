@@ -34,7 +34,7 @@ UNCHANGED_SPEC = Spec(
 def alike(ask: Ask) -> Outcome:
     """Judge that greatest less least is at most "most", over all places or within groups.
 
-    settings "by": "panel", "side" or "position" (one upright line) judges each one's
+    settings "by": "panel", "track", "side" or "position" (one upright line) judges each one's
     readings apart. Limit "most_large" counts where the drawing's length "of" is over
     the length "large".
     """
@@ -65,6 +65,8 @@ def _most_allowed(ask: Ask) -> int:
 def _group_name(place: Place, by: str) -> Any:
     if by == "panel":
         return place.panel
+    if by == "track":
+        return place.track
     if by == "position":
         return (place.panel, place.x)
     return place.side if by == "side" else ""

@@ -1,9 +1,9 @@
 """The whole door as it was drawn and read so far: what the door model (core/trade) is given.
 
 Points are found by their role (`role:` of the procedure). Each panel runs on its own track, with
-the readings on that track. A track between the innermost and the outermost is taken as straight
-between these two. What was not read widens the spread, and is said. Where the drawing is silent
-nothing is filled in: it is named.
+the readings on that track. A track between the innermost and the outermost that was not read with
+them is taken as straight between these two. What was not read widens the spread, and is said.
+Where the drawing is silent nothing is filled in: it is named.
 
 Stages: OPENING, the opening as found, with a frame set plumb on the sill bed as it is; FRAME, the
 frame before panels hang; HUNG, the gaps measured on the hung panels, which tell their leans.
@@ -39,6 +39,7 @@ OPENING, FRAME, HUNG = "opening", "frame", "hung"
 
 TRACK_INNER = "track-inner"  # heights along the innermost track
 TRACK_OUTER = "track-outer"  # heights along the outermost track
+TRACK_BETWEEN = "track-between"  # heights along every track between these two, by place.track
 CLEAR_HEIGHT = "clear-height"  # from the sill up into the head, along the frame
 LEFT_JAMB = "left-jamb"  # the frame's jambs off plumb, side to side
 RIGHT_JAMB = "right-jamb"
@@ -58,6 +59,7 @@ BED_WEATHER = "bed-weather"
 DOOR_ROLES = (
     TRACK_INNER,
     TRACK_OUTER,
+    TRACK_BETWEEN,
     CLEAR_HEIGHT,
     LEFT_JAMB,
     RIGHT_JAMB,
@@ -248,10 +250,13 @@ class _Builder:
         for track in [
             n for n in range(1, count + 1) if n in [p.track for p in self.drawing.panels]
         ]:
+            between = self._track_between(track)
             if inner is not None and (track == 1 or count == 1):
                 tracks[track] = inner
             elif outer is not None and track == count:
                 tracks[track] = outer
+            elif between is not None:
+                tracks[track] = between
             elif len(known) == 2:
                 tracks[track] = _between(known[0], known[1], track - 1, count - 1)
             else:
@@ -268,8 +273,25 @@ class _Builder:
             self.lines[role] = self._line_as_read(role)
         return self.lines[role]
 
+    def _track_between(self, track: int) -> "Profile | None":
+        """Return the heights along a track as read with the innermost one, or None.
+
+        The points of both roles go in pairs: what was read on another surface, or from another
+        set-up, is not mixed.
+        """
+        if self.stage == OPENING:
+            return None
+        used = [n for n, here in enumerate(self.lists.get(TRACK_INNER, [])) if len(here) > 1]
+        pairs = self.lists.get(TRACK_BETWEEN, [])
+        if not used or used[-1] >= len(pairs):
+            return None
+        here = [pair for pair in pairs[used[-1]] if pair[0].track == track]
+        return self._profile(TRACK_BETWEEN, here)
+
     def _line_as_read(self, role: str) -> "Profile | None":
-        here = self._one_line(role)
+        return self._profile(role, self._one_line(role))
+
+    def _profile(self, role: str, here: "list[tuple[Place, Reading]]") -> "Profile | None":
         at = {place.x: reading.height for place, reading in here if place.x is not None}
         xs = sort_by([x for x in at], lambda x: x)
         apart = self.drawing.length("axle_distance") or 0

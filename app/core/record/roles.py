@@ -19,6 +19,7 @@ HANDOVER = "handover"  # what the owner was told or given, in words
 
 # role -> quantities that such a point may have, kinds of places; () is any
 ROLES = {
+    door_as_read.TRACK_BETWEEN: (("length",), ("tracks-between",)),
     PANEL_LABEL: (("text",), ("panels",)),
     PANEL_WIDTH: (("length",), ("panel-sides",)),
     ANCHOR_GAP: (("length",), ("anchors", "jamb-anchors")),

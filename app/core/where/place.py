@@ -10,6 +10,7 @@ class Place:
     x: nanometres from the left end of the frame, seen from outside; y: nanometres
     above the sill; None where it means nothing. panel: a letter, or "".
     side: "left", "right", "top", "bottom", "low", "middle", "high" or "" (a role in the check).
+    track: its number, 1 the innermost, where every track has places of its own; else None.
     """
 
     def __init__(
@@ -20,6 +21,7 @@ class Place:
         y: "int | None" = None,
         panel: str = "",
         side: str = "",
+        track: "int | None" = None,
     ) -> None:
         self.id = id
         self.title = title
@@ -27,3 +29,4 @@ class Place:
         self.y = y
         self.panel = panel
         self.side = side
+        self.track = track

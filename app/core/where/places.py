@@ -35,6 +35,7 @@ KINDS = {
     "middle": ("sill", "sill_middle", {}),
     "ends-middle": ("sill", "ends_middle", {}),
     "ends-middle-interlocks": ("sill", "ends_middle_interlocks", {"merge": "length"}),
+    "tracks-between": ("sill", "tracks_between", {"merge": "length"}),
     "stack": ("sill", "stack_places", {}),
     "heights": (
         "jambs",
@@ -90,6 +91,7 @@ NEEDS = {
     "ends-middle": ("frame_width",),
     "stack": ("frame_width",),
     "ends-middle-interlocks": ("frame_width",),
+    "tracks-between": ("frame_width",),
     "heights": ("frame_height", "frame_width"),
     "jamb-anchors": ("frame_height", "frame_width", "anchor_end", "anchor_spacing"),
     "anchors": ("frame_height", "frame_width", "anchor_end", "anchor_spacing"),
