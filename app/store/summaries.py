@@ -25,11 +25,11 @@ from app.core.record.otherwise import judged_otherwise
 from app.core.record.standing import clocks_running, next_step, opening_state, sign_state
 from app.core.record.state import State
 from app.store import instruments, procedures, search_words
-from app.store.summary_tables import PLACES, OpenItem, SearchWord, Summary
+from app.store.summary_tables import HELD, PLACES, SHOWN_AS, OpenItem, SearchWord, Summary
 from app.store.tables import Event, Job, Opening, Setting
 
 # another one makes all summaries again at the next start; so do other rules
-VERSION = f"6 by rules {rules.RULES}"
+VERSION = f"7 by rules {rules.RULES}"
 _AT_ONCE = 400  # openings whose events are in memory together
 _MOST_TRUTHS = 100_000
 _TEXT = 300
@@ -78,9 +78,11 @@ class Summaries:
     ) -> tuple[list[Json], list[Json]]:
         state = State(told.events, self.procedures, self.truths)
         items = open_items(state, opening.id)
-        return [
-            {**_summary_row(opening, job, told, _state_of(state)), **_summary_counts(state, items)}
-        ], items
+        row = {
+            **_summary_row(opening, job, told, _state_of(state)),
+            **_summary_counts(state, items),
+        }
+        return [{**row, "place": place_of(row)}], items
 
     def rebuild(self, session: Session) -> int:
         """Make every summary again from events alone; returns how many there are."""
@@ -149,7 +151,7 @@ def _summary_row(opening: Opening, job: Job, told: _Told, state: str) -> Json:
         "room": opening.room,
         "words": words,
         "state": state,
-        "place": PLACES[state],
+        "place": PLACES.index(SHOWN_AS[state]),
         "heard": told.heard,
         "seq": told.seq,
         **dict.fromkeys(("step", "step_title", "procedure", "clock", "until"), ""),
@@ -172,6 +174,16 @@ def _summary_counts(state: State, items: list[Json]) -> Json:
         "otherwise": len(judged_otherwise(state)),
         **{kind: kinds.count(kind) for kind in ("queries", "parts", "not_ready", "waiting")},
     }
+
+
+def place_of(row: Json) -> int:
+    """Return the place of a summary's row on the board: see PLACES."""
+    shown_as = SHOWN_AS[row["state"]]
+    names = [shown_as]
+    if shown_as != "done":
+        names += [flag for flag in ("queries", "outs") if row[flag]]
+        names += ["held" for flag in HELD if row[flag]]
+    return min(PLACES.index(name) for name in names)
 
 
 def _waiting_until(state: State) -> Json:

@@ -3,17 +3,21 @@
 from sqlalchemy import Index, text
 from sqlmodel import Field, SQLModel
 
-# Where an opening is -> its place on the board: what waits for the office comes first.
-PLACES = {
-    "signed": 0,
-    "broken": 1,
-    "disputed": 1,
-    "returned": 1,
-    "unread": 1,  # a procedure or entries that this version cannot judge
-    "open": 2,
-    "new": 3,
-    "done": 4,
+# What the board shows an opening as, by its state.
+SHOWN_AS = {
+    "signed": "review",
+    "broken": "look",
+    "disputed": "look",
+    "returned": "look",
+    "unread": "look",  # a procedure or entries that this version cannot judge
+    "open": "work",
+    "new": "new",
+    "done": "done",
 }
+# An opening's place on the board, by what it costs to let it wait: a crew that waits for an answer
+# first, then what is out and may stop it, what waits for the office, what cannot go on yet.
+PLACES = ("queries", "outs", "review", "look", "held", "work", "new", "done")
+HELD = ("parts", "not_ready", "waiting")  # flags by which it is "held"
 # A flag counts open items of one kind; each has a short list of openings of its own.
 FLAGS = ("outs", "queries", "parts", "not_ready", "waiting", "otherwise")
 
@@ -21,7 +25,7 @@ FLAGS = ("outs", "queries", "parts", "not_ready", "waiting", "otherwise")
 class Summary(SQLModel, table=True):
     """An opening as the board shows it.
 
-    place: PLACES of state. step, step_title: the next step that is not signed for good.
+    place: where in PLACES. step, step_title: the next step that is not signed for good.
     outs: checks that are out (or whose readings disagree) and not conceded. queries: without
     an answer. waiting: queries answered "wait". parts: lines that are short, damaged or wrong.
     not_ready: decisions that bar. otherwise: steps that today's

@@ -25,11 +25,12 @@ from app.main import create_app
 from app.office.issue.work import Hand
 from app.office.moving import openings, sheet
 from app.settings import Settings
-from app.store.summary_tables import Summary
+from app.store.summaries import place_of
+from app.store.summary_tables import FLAGS, Summary
 
 TIMES = 40
 AT_ONCE = 10_000
-STATES = (("new", 3), ("open", 2), ("broken", 1), ("signed", 0), ("done", 4), ("returned", 1))
+STATES = ("new", "open", "broken", "signed", "done", "returned")
 
 
 def fill(app: FastAPI, count: int) -> None:
@@ -74,8 +75,10 @@ def spread(app: FastAPI) -> None:
         rows = [
             {
                 "opening": id,
-                "state": STATES[n % 6][0],
-                "place": STATES[n % 6][1],
+                "state": STATES[n % 6],
+                "place": place_of(
+                    {"state": STATES[n % 6], **dict.fromkeys(FLAGS, 0), "outs": n % 50 == 0}
+                ),
                 "outs": n % 50 == 0,
                 "heard": f"2026-{n % 9 + 1:02}-{n % 28 + 1:02}T10:00:00.000+00:00",
             }

@@ -52,7 +52,11 @@ def board_row(id: str, state: str = "open") -> Json:
         "state_text": "under way",
         "step": "Next: B1 Substrate",
         "progress": "1 of 13 steps signed",
-        "flags": ["3 out", "1 without an answer"],
+        "flags": [
+            {"text": "3 out", "href": "review.html#look-title"},
+            {"text": "1 without an answer", "href": "review.html#queries-title"},
+        ],
+        "until": "waiting until 2 Mar 2026, 14:05: Water stands in the pan",
         "heard": "2 Mar 2026, 14:05",
         "crew": "Ana Example, Bo Sample",
     }

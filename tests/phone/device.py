@@ -51,12 +51,12 @@ _READ = """async () => {
   return JSON.stringify(out, (_, value) => (value === undefined ? null : value));
 }"""  # as text: the driver would take a value of this size apart piece by piece, for a minute
 
+# Asked anew every few seconds: on a busy machine the browser may let one look for it go.
 _NEWER = """async () => {
   const registration = await navigator.serviceWorker.getRegistration("/field");
-  await registration.update().catch(() => 0);
-  for (let count = 0; count < 150 && !registration.waiting; count += 1) {
+  for (let count = 0; count < 600 && !registration.waiting; count += 1) {
+    if (count % 50 === 0 && !registration.installing) registration.update().catch(() => 0);
     await new Promise((resolve) => setTimeout(resolve, 100));
-    if (!registration.waiting && !registration.installing) break;
   }
   return Boolean(registration.waiting);
 }"""

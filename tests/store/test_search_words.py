@@ -12,7 +12,8 @@ from app.office.board.asking import BoardQuery
 from app.store import search_words
 from app.store.database import Database
 from app.store.search_words import word_line, words_of
-from app.store.summary_tables import PLACES, SearchWord, Summary
+from app.store.summaries import place_of
+from app.store.summary_tables import FLAGS, SHOWN_AS, SearchWord, Summary
 from app.store.tables import Opening
 
 NOW = datetime(2026, 12, 1, 12, tzinfo=UTC)
@@ -49,7 +50,7 @@ def fill(session: Session, count: int) -> dict[str, list[str]]:
     for n in range(count):
         id = f"x-{n:03}"
         texts[id] = some.sample(TEXTS, 2)
-        state = some.choice(list(PLACES))
+        state = some.choice(list(SHOWN_AS))
         session.add(Opening(id=id, job="job-1", letter="A", room="x"))
         made.append(
             {
@@ -62,7 +63,7 @@ def fill(session: Session, count: int) -> dict[str, list[str]]:
                 "room": texts[id][1],
                 "words": word_line(texts[id]),
                 "state": state,
-                "place": PLACES[state],
+                "place": place_of({"state": state, **dict.fromkeys(FLAGS, 0)}),
                 "heard": f"2026-03-{some.randrange(1, 29):02}",
             }
         )

@@ -13,7 +13,7 @@ from sqlmodel import Session, col, func, select
 
 from app.core.quantity.messages import Msg
 from app.office.board import finding
-from app.store.summary_tables import FLAGS, PLACES, Summary, Tally
+from app.store.summary_tables import FLAGS, PLACES, SHOWN_AS, Summary, Tally
 from app.store.tables import Assigned, Person
 
 PAGE = 50
@@ -36,7 +36,10 @@ FILTERS = {
     "new": Msg("Not begun"),
     "done": Msg("Accepted"),
 }
-_PLACE = {"review": 0, "look": 1, "work": 2, "new": 3, "done": 4}
+_STATES = {
+    name: [state for state, shown_as in SHOWN_AS.items() if shown_as == name]
+    for name in ("review", "look", "work", "new", "done")
+}
 ORDERS = {
     "urgent": (Msg("Most urgent first"), (Summary.place, Summary.heard, Summary.opening)),
     "job": (Msg("By job"), (Summary.title, Summary.letter, Summary.opening)),
@@ -95,7 +98,7 @@ def summary_page(session: Session, asked: BoardQuery, now: datetime) -> tuple[li
 
 def next_review(session: Session, but: str) -> dict[str, Any]:
     """Return the opening that waits longest for a review, but for one; {} where none does."""
-    waiting = [col(Summary.place) == _PLACE["review"], col(Summary.opening) != but]
+    waiting = [*_shown_as("review"), col(Summary.opening) != but]
     order = [col(column) for column in ORDERS["urgent"][1]]
     found = session.exec(select(Summary).where(*waiting).order_by(*order)).first()
     if found is None:
@@ -112,13 +115,19 @@ def next_review(session: Session, but: str) -> dict[str, Any]:
 
 def _filter_conditions(asked: BoardQuery, now: datetime) -> list[ColumnElement[bool]]:
     out: list[ColumnElement[bool]] = []
-    if asked.show in _PLACE:
-        out.append(col(Summary.place) == _PLACE[asked.show])
+    if asked.show in _STATES:
+        out.extend(_shown_as(asked.show))
     elif asked.show in FLAGS:
         out.append(col(getattr(Summary, asked.show)) > 0)
     elif asked.show == "quiet":
         out.extend(_quiet_conditions(now))
     return out
+
+
+def _shown_as(name: str) -> list[ColumnElement[bool]]:
+    """Return the conditions for openings that the board shows as this: the index serves place."""
+    most = PLACES.index(name)
+    return [col(Summary.state).in_(_STATES[name]), col(Summary.place) <= most]
 
 
 def _given_to(session: Session, person: str) -> ColumnElement[bool]:
@@ -146,7 +155,8 @@ def crew_names(session: Session, found: Sequence[Summary]) -> dict[str, list[str
 def _quiet_conditions(now: datetime) -> list[ColumnElement[bool]]:
     """Return the conditions for work that was begun and that nobody has told of for a while."""
     since = (now.astimezone(UTC) - timedelta(days=QUIET_DAYS)).isoformat(timespec="milliseconds")
-    return [col(Summary.place).in_((1, 2)), col(Summary.heard) < since]
+    begun = col(Summary.state).in_(_STATES["look"] + _STATES["work"])
+    return [begun, col(Summary.place) <= PLACES.index("work"), col(Summary.heard) < since]
 
 
 def key_of(row: Summary, sort: str) -> str:
@@ -169,10 +179,9 @@ def filter_counts(session: Session, now: datetime) -> dict[str, int]:
     """Return how many openings each filter shows; "quiet" counts no further than MOST_COUNTED."""
     tally = dict(session.exec(select(Tally.name, Tally.count)).all())
     out = {flag: tally.get(flag, 0) for flag in FLAGS}
-    for name, place in _PLACE.items():
-        states = [state for state, at in PLACES.items() if at == place]
+    for name, states in _STATES.items():
         out[name] = sum(tally.get("state:" + state, 0) for state in states)
-    out[""] = sum(out[name] for name in _PLACE)
+    out[""] = sum(out[name] for name in _STATES)
     some = select(Summary.opening).where(*_quiet_conditions(now)).limit(MOST_COUNTED).subquery()
     out["quiet"] = session.exec(select(func.count()).select_from(some)).one()
     return out

@@ -53,6 +53,15 @@ _FLAGS = (
     ),
     ("parts", Plural("{count} part to reorder", "{count} parts to reorder")),
 )
+# where one acts on it
+_FLAG_PLACES = {
+    "outs": "/office/o/{opening}#look-title",
+    "queries": "/office/o/{opening}#queries-title",
+    "waiting": "/office/o/{opening}#queries-title",
+    "not_ready": "/office/o/{opening}#steps-title",
+    "otherwise": "/office/o/{opening}#flags-title",
+    "parts": "/field/o/{opening}/parts",
+}
 UNREAD = Msg("cannot be judged by this version")
 
 
@@ -135,24 +144,25 @@ def board_row(speaker: Speaker, summary: Summary, now: datetime) -> Json:
         "step": say(step) if summary.step else "",
         "progress": say(progress),
         "flags": [
-            say(_flag_words(words, getattr(summary, name)))
+            {
+                "text": say(_flag_words(words, getattr(summary, name))),
+                "href": _FLAG_PLACES[name].format(opening=summary.opening),
+            }
             for name, words in _FLAGS
             if getattr(summary, name)
-        ]
-        + _waiting_flags(speaker, summary, now),
+        ],
+        "until": _until_words(speaker, summary, now),
         "heard": received_text(speaker, summary.heard),
     }
 
 
-def _waiting_flags(speaker: Speaker, summary: Summary, now: datetime) -> list[str]:
-    """Return "waiting until" where a clock still runs."""
+def _until_words(speaker: Speaker, summary: Summary, now: datetime) -> str:
+    """Return "waiting until" where a clock still runs; else ""."""
     until = moment_of(summary.until)
     if until is None or until <= now.timestamp() * 1000:
-        return []
+        return ""
     clock = Msg(summary.clock)
-    return [
-        speaker.say(Msg("waiting until {time}: {clock}", time=When(summary.until), clock=clock))
-    ]
+    return speaker.say(Msg("waiting until {time}: {clock}", time=When(summary.until), clock=clock))
 
 
 @router.get("/changes")
