@@ -92,7 +92,7 @@ class OpeningPage(AnyPage):
         """Go to a step by its title; nth where it is done once for each panel."""
         self.steps.get_by_role("link").filter(has_text=title).nth(nth).click()
         expect(self.title).to_contain_text(title, timeout=SEEN)
-        return StepPage(self.page)
+        return StepPage(self.page).whole_page()
 
     def about(self, name: str) -> None:
         """Go to the drawing, the set-out, the parts, the queries, the readings or the record."""
@@ -123,6 +123,14 @@ class PartsPage(AnyPage):
 class StepPage(AnyPage):
     """A step: its tasks, decisions, readings, checks and sign-off."""
 
+    def whole_page(self) -> "StepPage":
+        """Ask for everything of the step: the short page has what is out and what is left."""
+        self.page.get_by_role("link", name="Show everything").click()
+        expect(self.page.get_by_role("link", name="Show the short page")).to_be_visible(
+            timeout=SEEN
+        )
+        return self
+
     @property
     def bars(self) -> Locator:
         """What still bars the sign-off; many are folded up."""
@@ -135,11 +143,13 @@ class StepPage(AnyPage):
 
     def tick(self, text: str) -> None:
         """Tick a task."""
+        self.unfold()
         self.task(text).click()
         expect(self.task(text)).to_have_attribute("aria-pressed", "true", timeout=SEEN)
 
     def tick_all(self) -> None:
         """Tick every task that is open: one tap for all that may go together, then the rest."""
+        self.unfold()
         region = self.page.get_by_role("region", name="Tasks")
         expect(region).to_be_visible(timeout=SEEN)
         self.whole()
@@ -166,6 +176,7 @@ class StepPage(AnyPage):
 
     def decide(self, choice: str, words: str = "", name: str = "") -> None:
         """Make the step's decision."""
+        self.unfold()
         section = self.page.get_by_role("region", name="To be decided")
         section.get_by_role("radio", name=choice, exact=True).check()
         if name:
@@ -184,6 +195,8 @@ class StepPage(AnyPage):
     def unfold(self, what: str = "#all-well") -> None:
         """Unfold what is done and within, or what bars, where the page has it folded."""
         self.whole()
+        if self.page.get_by_role("link", name="Show everything").count():
+            self.whole_page()
         fold = self.page.locator(what)
         if fold.count() and fold.get_attribute("open") is None:
             fold.locator("summary").first.click()
@@ -198,6 +211,7 @@ class StepPage(AnyPage):
 
     def moved(self, text: str) -> None:
         """Say that something was moved: what it spoils must be measured again."""
+        self.unfold()
         section = self.page.get_by_role("region", name="Something was moved afterwards?")
         fold = open_fold(section, text)
         done = fold.get_by_role("button", name="Yes, this was done")

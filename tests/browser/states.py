@@ -167,14 +167,14 @@ def query_raised(page: Page) -> None:
 def sign_off_refused(page: Page) -> None:
     """A page still offers the sign-off that a second page has spoiled."""
     page.goto(HALF + "/step/B2")
-    page.goto(HALF + "/step/C")
+    page.goto(HALF + "/step/C?show=all")
     task = StepPage(page).task("Sill boarded over")
     task.click()
     expect(task).to_have_attribute("aria-pressed", "false", timeout=SEEN)
     task.click()
     expect(task).to_have_attribute("aria-pressed", "true", timeout=SEEN)
     other = page.context.new_page()
-    other.goto(HALF + "/step/C")
+    other.goto(HALF + "/step/C?show=all")
     StepPage(other).task("Rigid supports under tracks").click()
     expect(StepPage(other).task("Rigid supports under tracks")).to_have_attribute(
         "aria-pressed", "false", timeout=SEEN
@@ -208,11 +208,17 @@ VIEWS = [
     View("card of a reading", "tobin", goes_to(NEW + "/next/A?point=panel-widths&place=A-top")),
     View("card of an answer", "tobin", goes_to(NEW + "/next/A?point=safety-marks&place=A")),
     View("card out", "tobin", card_out),
-    View("step A, new", "tobin", all_folds_open(NEW + "/step/A")),
-    View("step B1, out", "tobin", all_folds_open(FLOOR + "/step/B1")),
-    View("step C, barred", "tobin", goes_to(NEW + "/step/C")),
-    View("step C, signed", "tobin", all_folds_open(HALF + "/step/C")),
-    View("step E, a panel", "tobin", goes_to(NEW + "/step/E-B")),
+    View("card of cautions", "tobin", goes_to(NEW + "/next/B1")),
+    View("step A, new", "tobin", all_folds_open(NEW + "/step/A?show=all")),
+    View("step A, new, short", "tobin", all_folds_open(NEW + "/step/A")),
+    View("step B1, out", "tobin", all_folds_open(FLOOR + "/step/B1?show=all")),
+    View("step B1, out, short", "tobin", goes_to(FLOOR + "/step/B1")),
+    View("step C, barred", "tobin", goes_to(NEW + "/step/C?show=all")),
+    View("step C, barred, short", "tobin", goes_to(NEW + "/step/C")),
+    View("step C, signed", "tobin", all_folds_open(HALF + "/step/C?show=all")),
+    View("step C, signed, short", "tobin", goes_to(HALF + "/step/C")),
+    View("step E, a panel", "tobin", goes_to(NEW + "/step/E-B?show=all")),
+    View("step E, a panel, short", "tobin", goes_to(NEW + "/step/E-B")),
     View("choice of way", "tobin", goes_to(NEW + "/point/opening-head")),
     View("reading asked for", "tobin", all_folds_open(NEW + "/point/frame-widths")),
     View("yes or no asked for", "tobin", goes_to(NEW + "/point/safety-marks")),

@@ -128,6 +128,38 @@ def test_no_card_needs_a_scroll_and_what_is_pressed_all_day_fits_a_glove(
         assert strip["height"] <= 56
 
 
+TWO_SCREENS = 2 * 844  # px, at 390 wide
+STEPS = ("A", "B1", "B2", "C", "D", "E-A", "F", "G", "H", "I", "J")
+DOORS = ("marrow-lane-a", "marrow-lane-b", "quarry-steps-a")  # new; A to C signed; a floor out
+
+
+@pytest.mark.parametrize("door", DOORS)
+def test_a_step_is_at_most_two_screens_20_kb_and_300_nodes(hand: Page, door: str) -> None:
+    for step in STEPS:
+        answer = hand.goto(f"/field/o/{door}/step/{step}")
+        assert answer is not None
+        size = len(answer.body())
+        hand.wait_for_load_state()
+        high, nodes = hand.evaluate(
+            "() => [document.documentElement.scrollHeight, document.querySelectorAll('*').length]"
+        )
+        assert (high <= TWO_SCREENS, size <= 20_000, nodes <= 300) == (True, True, True), (
+            step, high, size, nodes,
+        )  # fmt: skip
+        expect(hand.get_by_role("link", name="Sign-off")).to_be_in_viewport()
+
+
+def test_a_tap_on_the_short_page_ticks_and_the_task_is_left_no_more(hand: Page) -> None:
+    hand.goto("/field/o/quarry-steps-a/step/B1")
+    task = hand.get_by_role("button", name="Opening guarded, ground below roped off")
+    task.click()
+    expect(task).to_have_count(0, timeout=SEEN)
+    hand.get_by_role("link", name="Show everything").click()
+    expect(task).to_have_attribute("aria-pressed", "true", timeout=SEEN)
+    task.click()
+    expect(task).to_have_attribute("aria-pressed", "false", timeout=SEEN)
+
+
 def test_at_320_nothing_is_cut(hand: Page) -> None:
     hand.set_viewport_size({"width": 320, "height": 640})
     for card in CARDS:

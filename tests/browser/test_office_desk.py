@@ -64,7 +64,7 @@ def test_what_cannot_be_put_right_is_conceded_in_writing(desk: Page, crew: Page)
     fold.get_by_role("checkbox").check()
     fold.get_by_role("button", name="Concede", exact=True).click()
     expect(desk.get_by_text("Conceded by the office").first).to_be_visible(timeout=SEEN)
-    crew.goto("/field/o/quarry-steps-a/step/B1")
+    crew.goto("/field/o/quarry-steps-a/step/B1?show=all")
     check = crew.get_by_role("article").filter(
         has=crew.get_by_role("heading", name="Room-side line, highest to lowest")
     )

@@ -124,7 +124,7 @@ def test_an_instrument_that_fails_asks_for_what_it_measured(desk: Page, crew: Pa
     )
     crew.goto(POINT)
     expect(crew.get_by_text("measure again: Tape T7 failed its check").first).to_be_visible()
-    crew.goto("/field/o/marrow-lane-a/step/A")
+    crew.goto("/field/o/marrow-lane-a/step/A?show=all")
     expect(crew.get_by_text("must be measured again").first).to_be_visible(timeout=SEEN)
 
     desk.goto("/office/instruments")

@@ -8,7 +8,7 @@ from tests.browser.models import AnyPage
 from tests.browser.server import Sillbook
 from tests.demo.conftest import PEOPLE
 
-LAST = "/field/o/quarry-steps-a/step/J"
+LAST = "/field/o/quarry-steps-a/step/J?show=all"
 
 
 def sign_in(page: Page) -> None:

@@ -46,7 +46,7 @@ def step_with_photo(page: Page, site: Site) -> Locator:
         for step in record["procedure"]["steps"]
         if any(task["kind"] == "photo" for task in step["tasks"]) and not step.get("per")
     )
-    page.goto(TASK + step)
+    page.goto(TASK + step + "?show=all")
     return page.get_by_role("region", name="Photos")
 
 

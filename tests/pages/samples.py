@@ -30,6 +30,8 @@ from tests.pages.sheet_samples import fates, parts_context, reading_context, ref
 from tests.pages.step_samples import (
     ready_context,
     sheet_context,
+    short_context,
+    short_ready,
     signed_context,
     step_context,
 )
@@ -41,6 +43,8 @@ OPENINGS = {"page": page("Openings to be set", where=False), "groups": groups(),
 ALL: dict[str, tuple[str, Json]] = {
     **card_samples(),
     "step": ("field/step.html", step_context()),
+    "step-short": ("field/step_short.html", short_context()),
+    "step-short-ready": ("field/step_short.html", short_ready()),
     "step-ready": ("field/step.html", ready_context()),
     "step-signed": ("field/step.html", signed_context(True)),
     "step-broken": ("field/step.html", signed_context(False)),

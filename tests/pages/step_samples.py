@@ -37,6 +37,8 @@ def step_context() -> Json:
         "step": step_row("B1", "Substrate and opening", "open", "12 of 34 readings, 1 of 4 tasks"),
         "clocks": [clock(), clock("over")],
         "go_on": link("Go on: 14 left", "next.html"),
+        "short": "step.html",
+        "whole": "step.html?show=all",
         "about": "What the door will stand on, and the hole it goes in.",
         "panel_title": "",
         "panels": [],
@@ -83,6 +85,50 @@ def step_context() -> Json:
         "owner": owner(),
         "photos": photos(),
     }
+
+
+def short_context(**more: Any) -> Json:
+    """The short page of a step: what is out, what is left."""
+    out = {
+        "id": "sill-room", "title": "Room-side line, any one foot", "mark": mark("out"),
+        "href": "step.html?show=all#check-sill-room",
+    }  # fmt: skip
+    row = {"href": "point.html", "note": "", "stale": False, "far": ""}
+    left = [
+        {**row, "kind": "task", "id": "scan", "with": "id=1&task=scan&done=yes",
+         "text": "Slab scanned for tendons"},
+        {**row, "kind": "photo", "text": "Photo: highest and lowest spot"},
+        {**row, "kind": "point", "text": "Sill, room-side line", "far": "3 of 9", "stale": True,
+         "note": "opened because: Room-side line is out"},
+    ]  # fmt: skip
+    brief = {
+        "out": [{**out, "says": ['1/16" over the most.'], "more": "and 12 more",
+                 "remedies": ['2 ft from LEFT: Pack 1/8".']}],
+        "out_named": [{**out, "id": "sill-sweep", "title": "Straightedge between stations"}],
+        "out_more": "and 2 more",
+        "form": form("ticks"),
+        "left": left,
+        "left_text": "Left: 24 things",
+        "left_more": "and 21 more",
+        "decisions": [],
+        "bars": [link("Sign off first: A Delivery check.", "step.html")],
+        "bars_more": "and 4 more",
+        "bars_text": "Cannot be signed yet: 26 still open",
+        "done": "Done: 2 tasks, 5 lists of readings. Checks within: 7.",
+        "moved": "step.html?show=all#moved-title",
+    }  # fmt: skip
+    brief.update(more)
+    return {**step_context(), "page": page("B1 Substrate, short", "Steps"), "brief": brief}
+
+
+def short_ready() -> Json:
+    """The short page of a step that can be signed: nothing is out, nothing is left."""
+    nothing: Json = {
+        "out": [], "out_named": [], "out_more": "", "left": [], "left_text": "", "left_more": "",
+        "decisions": [decision()], "bars": [], "bars_more": "", "moved": "",
+    }  # fmt: skip
+    here = page("E Panel setting, panel B, short", "Steps")
+    return {**ready_context(), "page": here, "brief": {**short_context()["brief"], **nothing}}
 
 
 def outlook() -> Json:

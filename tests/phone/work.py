@@ -18,7 +18,7 @@ from tests.phone.fixtures import Site
 from tests.phone.office import Office, chains_hold
 
 OPENING = "marrow-lane-a"
-STEP = f"/field/o/{OPENING}/step/A"
+STEP = f"/field/o/{OPENING}/step/A?show=all"  # everything of the step
 POINT = f"/field/o/{OPENING}/point/glass-ratio"
 
 

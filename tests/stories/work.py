@@ -63,11 +63,13 @@ class Work:
 
     def open_step(self, crew: Visitor, step: Step) -> Page:
         """Open a step's page the way people do: by the list of openings and the opening's page."""
-        if crew.page is not None and crew.page.path == self.step_path(step):
-            return crew.go(crew.page.path)
+        whole = self.step_path(step) + "?show=all"
+        if crew.page is not None and crew.page.path in (self.step_path(step), whole):
+            return crew.go(whole)
         crew.go("/field")
         crew.go(crew.link(self.path), "/field")
-        return crew.go(crew.link(self.step_path(step)), self.path)
+        crew.go(crew.link(self.step_path(step)), self.path)
+        return crew.go(crew.link(whole), self.step_path(step))
 
     def good_text(self, state: State, point: Json, place: Place, crew: Visitor) -> str:
         """Return what a person would type for a door that is as drawn."""

@@ -95,14 +95,14 @@ def keep_all(request: Request, id: str, state: State, kind: str, body: Json) -> 
     known = state.ledger.by_id.get(draft["id"])
     if known is not None and known["kind"] == kind:  # the same form once more: as it was kept
         draft["body"] = known["body"]
-        return Page(location=request.path, drafts=[draft])
+        return Page(location=request.address, drafts=[draft])
     for listed in (state.drawing_event, state.procedure_event):
         if not has_seen(draft, listed):
             words = Msg("The list was changed since this page was shown. Look at it again.")
             raise RefusedError("changed-since", words)
     if not body.get("marks", body.get("tasks")):
         raise RefusedError("nothing-left", Msg("All of it has been said already."))
-    return Page(location=request.path, drafts=[draft])
+    return Page(location=request.address, drafts=[draft])
 
 
 def undo_all(request: Request, id: str, state: State, kind: str) -> Page:
@@ -111,4 +111,4 @@ def undo_all(request: Request, id: str, state: State, kind: str) -> Page:
     if target is None or target["kind"] != kind:
         raise MissingError("act-missing", Msg("There is nothing to undo."))
     body = {"target": target["id"], "why": request.say(Msg("undone at once"))}
-    return Page(location=request.path, drafts=[event_draft(request, id, "entry.struck", body)])
+    return Page(location=request.address, drafts=[event_draft(request, id, "entry.struck", body)])

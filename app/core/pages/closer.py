@@ -90,7 +90,7 @@ def keep_closer(request: Request) -> Page:
                 "verdict": found,
             }
             return Page(
-                location=request.path, drafts=[event_draft(request, id, "close.settled", body)]
+                location=request.address, drafts=[event_draft(request, id, "close.settled", body)]
             )
     raise MissingError("check-unknown", Msg("There is no such check."))
 

@@ -28,4 +28,6 @@ def keep_signature(request: Request) -> Page:
     """Keep the owner's signature."""
     id = request.parts[1]
     body = signature.signature_given(request)
-    return Page(location=request.path, drafts=[event_draft(request, id, "handover.signed", body)])
+    return Page(
+        location=request.address, drafts=[event_draft(request, id, "handover.signed", body)]
+    )

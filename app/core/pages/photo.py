@@ -134,7 +134,7 @@ def keep_none(request: Request, id: str, step: Step) -> Page:
     task = _photo_task_id(request, step)
     words = request.required("words", Msg("Say why there is no photo."))
     body = {"step": step.key, "task": task, "done": True, "words": words}
-    there = request.path + "#photos-" + task
+    there = request.address + "#photos-" + task
     return Page(location=there, drafts=[event_draft(request, id, "task.ticked", body)])
 
 
@@ -142,7 +142,7 @@ def keep_photo(request: Request, id: str, step: Step) -> Page:
     """Keep that a photo was taken; what it is called and how large it is, the phone says."""
     task = _photo_task_id(request, step)
     body = _photo_body(request, step, task)
-    there = request.path + "#photos-" + task  # a whole page comes: it opens at the photo
+    there = request.address + "#photos-" + task  # a whole page comes: it opens at the photo
     return Page(location=there, drafts=[event_draft(request, id, "photo.taken", body)])
 
 

@@ -80,7 +80,7 @@ def keep_planned(request: Request, id: str, state: State, step: Step) -> Page:
     known = state.ledger.by_id.get(draft["id"])
     if known is not None and known["kind"] == "correction.made":  # the same form once more
         draft["body"] = known["body"]
-        return Page(location=request.path, drafts=[draft])
+        return Page(location=request.address, drafts=[draft])
     for result in judge.results_of(state, step):
         if result.check["id"] == request.typed("check"):
             plan = _plan_of(request, state, step, result)
@@ -89,7 +89,7 @@ def keep_planned(request: Request, id: str, state: State, step: Step) -> Page:
                 raise RefusedError("changed-since", words)
             draft["body"] = plan
             moved = [] if "places" in plan else _moved_drafts(request, id, step, result.check)
-            return Page(location=request.path, drafts=[draft] + moved)
+            return Page(location=request.address, drafts=[draft] + moved)
     raise MissingError("check-unknown", Msg("There is no such check."))
 
 

@@ -24,7 +24,9 @@ class Request:
         self.path: str = data["path"]
         self.parts = [part for part in self.path.split("/") if part][1:]
         self.query: dict[str, str] = data.get("query", {})
-        self.form: dict[str, str] = data.get("form", {})
+        # where a form of this page leads back to: a page that shows all stays one
+        self.address = self.path + ("?show=all" if self.query.get("show") == "all" else "")
+        self.form = pressed_form(data.get("form", {}))
         self.now: str = data["now"]
         self.base_id: str = data["ids"][0]
         self.device: str = data["device"]
@@ -132,7 +134,7 @@ class Request:
         names = sort_by([key for key in given], lambda key: key)
         return {
             "id": html_id(name),
-            "action": self.path,
+            "action": self.address,
             "hidden": [{"name": key, "value": given[key]} for key in names],
             "error": self.trouble["error"] if self.trouble is not None and refused else "",
             "typed": {field: typed.get(field, "") for field in fields},
@@ -156,6 +158,19 @@ class Request:
         if not text:
             raise InputError("empty", words, field=field)
         return text
+
+
+def pressed_form(form: "dict[str, str]") -> "dict[str, str]":
+    """Return a form with what the button that was pressed says of it.
+
+    One form can hold many buttons, each for a thing of its own: `with` is then "task=a&done=yes".
+    """
+    out = dict(form)
+    for pair in out.pop("with", "").split("&"):
+        name, equals, value = pair.partition("=")
+        if equals:
+            out[name] = value
+    return out
 
 
 def _with_id(events: "list[Json]", id: str) -> "Json | None":

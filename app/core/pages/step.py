@@ -1,4 +1,7 @@
-"""/field/o/ID/step/KEY: a step's tasks, readings, checks, what bars it, and its sign-off."""
+"""/field/o/ID/step/KEY: a step's tasks, readings, checks, what bars it, and its sign-off.
+
+Short, on two screens of a phone (step_short.py); with `?show=all` everything.
+"""
 
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Any, Json
@@ -15,6 +18,7 @@ from app.core.pages import (
     planned,
     results,
     sheet,
+    step_short,
     voice,
     working,
 )
@@ -98,7 +102,14 @@ def get(request: Request) -> Page:
         "owner": owner.owner_section(request, state, step),
         "photos": photo.photo_section(request, state, step),
     }
-    return Page("field/step.html", context)
+    if request.query.get("show") == "all":
+        context["short"] = request.path
+        named = Msg("{step}, everything", step=(title + " " + panel_title).strip())
+        context["page"] = common.page_frame(request, request.say(named), opening, back)
+        return Page("field/step.html", context)
+    context["whole"] = request.path + "?show=all"
+    context["brief"] = step_short.short_part(request, state, step, context)
+    return Page("field/step_short.html", context)
 
 
 def _out_text(request: Request, checks: "list[Json]") -> str:
@@ -355,7 +366,7 @@ def post_tick(request: Request) -> Page:
     body = {"step": step.key, "task": task, "done": request.typed("done") == "yes"}
     if request.typed("act") == "tick-earlier":
         body["done_at"] = measured_at(request)
-    return Page(location=request.path, drafts=[event_draft(request, id, "task.ticked", body)])
+    return Page(location=request.address, drafts=[event_draft(request, id, "task.ticked", body)])
 
 
 def post_all(request: Request) -> Page:
@@ -378,7 +389,7 @@ def post_decide(request: Request) -> Page:
         if decision["id"] == request.typed("decision"):
             body = _decided_shown(request, step, decision)
             return Page(
-                location=request.path, drafts=[event_draft(request, id, "decision.made", body)]
+                location=request.address, drafts=[event_draft(request, id, "decision.made", body)]
             )
     raise MissingError("decision-unknown", Msg("There is no such decision."))
 
@@ -403,7 +414,9 @@ def post_correct(request: Request) -> Page:
         raise MissingError("check-unknown", Msg("There is no such check."))
     words = request.required("words", Msg("Say what was done, and where."))
     body = {"step": step.key, "check": check, "panel": step.panel, "words": words}
-    return Page(location=request.path, drafts=[event_draft(request, id, "correction.made", body)])
+    return Page(
+        location=request.address, drafts=[event_draft(request, id, "correction.made", body)]
+    )
 
 
 def post_as_planned(request: Request) -> Page:
@@ -430,7 +443,9 @@ def post_adjust(request: Request) -> Page:
         "panel": at or step.panel,
         "words": request.say(words),
     }
-    return Page(location=request.path, drafts=[event_draft(request, id, "adjustment.made", body)])
+    return Page(
+        location=request.address, drafts=[event_draft(request, id, "adjustment.made", body)]
+    )
 
 
 def post_photo(request: Request) -> Page:

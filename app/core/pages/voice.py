@@ -87,7 +87,9 @@ def check_code(request: Request) -> Page:
         return _count_miss(request, id, body)
     body.update({"readings": result.readings, "code": code, "day": day})
     body.update(judged_by(state, [{"check": result.check["id"], "verdict": result.verdict}]))
-    return Page(location=request.path, drafts=[event_draft(request, id, "concession.spoken", body)])
+    return Page(
+        location=request.address, drafts=[event_draft(request, id, "concession.spoken", body)]
+    )
 
 
 def _check_of_form(request: Request) -> "tuple[str, State, Step, judge.Result]":
@@ -113,7 +115,7 @@ def _must_be_open(request: Request, state: State, result: judge.Result, number: 
 def _count_miss(request: Request, id: str, body: Json) -> Page:
     """Count a wrong code, and lead back to the check, which says so."""
     missed = event_draft(request, id, "concession.missed", body)
-    return Page(location=request.path, drafts=[missed])
+    return Page(location=request.address, drafts=[missed])
 
 
 def provisional_notes(request: Request, state: State) -> "list[Json]":

@@ -1,0 +1,146 @@
+"""A step on two screens of a phone: what is out first, what is left, one line for all the rest.
+
+`?show=all` of the same path has everything. Nothing is listed twice: what is listed as left bars
+the sign-off as well, and is not said there again.
+"""
+
+from app.core.kinds import Json
+from app.core.pages.request import Request
+from app.core.quantity.messages import Msg, Plural
+from app.core.record import gate
+from app.core.record.state import State, Step
+
+MOST_OUT = 1  # checks that say what to do; more are named, one line each
+MOST_NAMED = 2
+MOST_REMEDIES = 2
+MOST_LEFT = 6  # things left, in the order of the work; fewer where something is out
+MOST_LEFT_OUT = 2
+MOST_BARS = 2
+# bars that the lists of what is out and of what is left say already
+LISTED = (
+    "task-open",
+    "photo-open",
+    "decision-open",
+    "not-measured",
+    "check-out",
+    "check-close",
+    "check-conflict",
+    "check-unreachable",
+)
+
+
+def short_part(request: Request, state: State, step: Step, whole: Json) -> Json:
+    """Return what the short page shows beyond the context of the whole one.
+
+    whole: the context of the page that has everything.
+    """
+    calm = ("within", "none", "missing")
+    out = [check for check in whole["checks"] if check["mark"]["kind"] not in calm]
+    left = _things_left(whole)
+    undecided = [one for one in whole["decisions"] if not one["made"]]
+    early = bool(left)
+    if early:
+        left.extend([_row("decision", one["text"], whole["whole"] + "#decision-" + one["id"])
+                     for one in undecided])  # fmt: skip
+    most = MOST_LEFT_OUT if out else MOST_LEFT
+    bars = [
+        shown
+        for shown, bar in zip(whole["bars"], gate.bars_of(state, step))
+        if bar.code not in LISTED and (bar.code != "check-missing" or not early)
+    ]
+    return {
+        "out": [_out_shown(request, whole["whole"], check) for check in out[:MOST_OUT]],
+        "out_named": [_way_to(whole["whole"], check) for check in out[MOST_OUT:][:MOST_NAMED]],
+        "out_more": _more_words(request, len(out) - MOST_OUT - MOST_NAMED),
+        "form": request.make_form("ticks", "tick", state),
+        "left": left[:most],
+        "left_text": _left_words(request, left),
+        "left_more": _more_words(request, len(left) - most),
+        "decisions": [] if early else undecided,
+        "bars": bars[:MOST_BARS],
+        "bars_more": _more_words(request, len(bars) - MOST_BARS),
+        "bars_text": request.say(
+            Msg("Cannot be signed yet: {count} still open", count=len(whole["bars"]))
+        ),
+        "done": _done_words(request, whole),
+        "moved": "" if out or not whole["adjustments"] else whole["whole"] + "#moved-title",
+    }
+
+
+def _things_left(whole: Json) -> "list[Json]":
+    """Return a row for each thing that is left but for decisions, in the order of the work."""
+    out = []
+    for task in whole["tasks"]:
+        if not task["done"]:
+            row = _row("task", task["text"])
+            row["with"] = _said_by_button(task["form"])
+            row["id"] = task["id"]
+            out.append(row)
+    out.extend(
+        [
+            _row("photo", task["text"], whole["whole"] + "#photos-" + task["id"])
+            for task in whole["photos"]
+            if task["more"] and not task["taken"] and not task["said"]
+        ]
+    )
+    for point in whole["points"]:
+        if not point["done"]:
+            row = _row("point", point["title"], point["href"])
+            row["note"] = point["opened"]
+            row["stale"] = point["stale"]
+            row["far"] = point["progress"]
+            out.append(row)
+    return out
+
+
+def _row(kind: str, text: str, href: str = "") -> Json:
+    return {"kind": kind, "text": text, "href": href, "note": "", "stale": False, "far": ""}
+
+
+def _said_by_button(form: Json) -> str:
+    """Return what is a task's own in its form, for a button of the one form of all: see Request."""
+    own = ("id", "form", "task", "done")
+    pairs = [one["name"] + "=" + one["value"] for one in form["hidden"] if one["name"] in own]
+    return "&".join(pairs)
+
+
+def _out_shown(request: Request, whole: str, check: Json) -> Json:
+    """Return a check that is out: the first thing it says, what to do, and the way to all of it."""
+    shown = _way_to(whole, check)
+    shown["says"] = check["says"][:1]
+    shown["remedies"] = check["remedies"][:MOST_REMEDIES]
+    shown["more"] = _more_words(request, len(check["remedies"]) - MOST_REMEDIES)
+    return shown
+
+
+def _way_to(whole: str, check: Json) -> Json:
+    return {
+        "id": check["id"],
+        "title": check["title"],
+        "mark": check["mark"],
+        "href": whole + "#check-" + check["id"],
+    }
+
+
+def _more_words(request: Request, count: int) -> str:
+    """Return that so many more are not listed; "" for none."""
+    return request.say(Msg("and {count} more", count=count)) if count > 0 else ""
+
+
+def _left_words(request: Request, left: "list[Json]") -> str:
+    words = Plural("Left: {count} thing", "Left: {count} things")
+    return request.say(words.of(len(left))) if left else ""
+
+
+def _done_words(request: Request, whole: Json) -> str:
+    """Return the one line for all that is done and within."""
+    ticked = len([task for task in whole["tasks"] if task["done"]])
+    read = len([point for point in whole["points"] if point["done"]])
+    within = len([check for check in whole["checks"] if check["mark"]["kind"] == "within"])
+    words = Msg(
+        "Tasks done: {ticked}. Lists read: {read}. Checks within: {within}.",
+        ticked=ticked,
+        read=read,
+        within=within,
+    )
+    return request.say(words)

@@ -1,0 +1,85 @@
+"""A step's short page: out first, then what is left, nothing twice; everything on request.
+
+What a crew needs on two screens of a phone is this project's own.
+"""
+
+from app.core.kinds import Json
+from tests.core.book import GAP, STEP, Book, entry, filled, task
+
+WHOLE = STEP + "?show=all"
+
+
+def brief(book):
+    """Return what the short page of step A shows."""
+    page = book.get(STEP)
+    assert page["template"] == "field/step_short.html"
+    return page["context"]["brief"]
+
+
+def pressed(form: Json, button: str) -> Json:
+    """Return the fields of a form of many buttons, as a browser sends them."""
+    return {**filled(form), "with": button}
+
+
+def read(book, text, place):
+    """Take a reading of the gap."""
+    return book.fill(GAP + "?place=" + place, entry, value=text)
+
+
+def test_what_is_left_stands_in_the_order_of_the_work():
+    book = Book()
+    shown = brief(book)
+    assert shown["left_text"] == "Left: 3 things"
+    assert [(row["kind"], row["text"]) for row in shown["left"]] == [
+        ("task", "Seen"), ("point", "Gap"), ("decision", "Go?"),
+    ]  # fmt: skip
+    assert shown["left"][1]["far"] == "0 of 2"
+    assert shown["bars"] == []  # each is listed above already
+    assert shown["bars_text"] == "Cannot be signed yet: 3 still open"
+
+
+def test_one_form_of_many_buttons_ticks_what_its_button_says():
+    book = Book()
+    shown = brief(book)
+    form = pressed(shown["form"], shown["left"][0]["with"])
+    got = book.send(STEP, form)
+    assert (got["status"], got["location"]) == (303, STEP)
+    assert got["events"][0]["body"] == {"step": "A", "task": "seen", "done": True}
+    assert book.send(STEP, form)["events"] == []  # the same tap once more
+    assert [row["kind"] for row in brief(book)["left"]] == ["point", "decision"]
+
+
+def test_out_comes_first_and_leads_to_all_of_it():
+    book = Book()
+    read(book, "1", "left")
+    read(book, "1/8", "right")
+    shown = brief(book)
+    assert [check["title"] for check in shown["out"]] == [
+        check["title"]
+        for check in book.get(WHOLE)["context"]["checks"]
+        if check["mark"]["kind"] == "out"
+    ]
+    assert shown["out"][0]["says"] == ['left: 3/4" over the most, 1/4".']
+    assert shown["out"][0]["href"] == WHOLE + "#check-gap-most"
+
+
+def test_a_decision_is_made_here_when_nothing_else_is_left():
+    book = Book()
+    assert brief(book)["decisions"] == []
+    book.fill(STEP, task)
+    read(book, "1/8", "left")
+    read(book, "1/8", "right")
+    shown = brief(book)
+    assert shown["left"] == []
+    assert [one["id"] for one in shown["decisions"]] == ["go"]
+    assert shown["done"] == "Tasks done: 1. Lists read: 1. Checks within: 1."
+
+
+def test_a_page_that_shows_all_stays_one_after_a_form():
+    book = Book()
+    page = book.get(WHOLE)
+    assert page["template"] == "field/step.html"
+    form = page["context"]["tasks"][0]["form"]
+    assert form["action"] == WHOLE
+    got = book.send(WHOLE, filled(form))
+    assert got["location"] == WHOLE
