@@ -432,7 +432,7 @@ def post_adjust(request: Request) -> Page:
     if move is None:
         raise MissingError("adjustment-unknown", Msg("There is no such adjustment."))
     at = request.typed("at")
-    if at not in ["", *_letters_asked(state, step, move)]:
+    if at not in [""] + _letters_asked(state, step, move):
         raise InputError("choice-missing", Msg("Choose one."))
     words = Msg(move["text"])
     if at:
