@@ -87,7 +87,7 @@ def counted(database: Database) -> Iterator[list[str]]:
 
 def test_board_shows_where_openings_are_and_what_waits(office: TestClient) -> None:
     html = office.get("/office").text
-    assert len(ids(html)) == 5
+    assert len(ids(html)) == 6
     assert "3 out" in html
     assert "Next: B1 Substrate and opening" in html
 

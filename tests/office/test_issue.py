@@ -152,6 +152,17 @@ def test_form_that_is_refused_says_it_at_the_top_and_at_the_field_and_keeps_all(
     }.items()
 
 
+@pytest.mark.usefixtures("app")
+def test_procedure_follows_the_kind_of_door(office: TestClient) -> None:
+    """The one most openings have is proposed; for another kind of door, the one that is for it."""
+    path = f"/office/jobs/{make_job(office)}/openings/new"
+    form = fields(office.get(path).text, path)
+    assert form["procedure"] == KEY
+    del form["procedure"]
+    page = office.post(path, data={**form, "door": "lift-and-slide", "act": "preview"}).text
+    assert fields(page, path)["procedure"].startswith("lift-and-slide-door@")
+
+
 @pytest.mark.parametrize(
     ("change", "field"),
     [

@@ -17,7 +17,9 @@ from app.procedures.drawings import drawing_json
 from tests.core.ticks import tick_body
 
 SEED = Path(__file__).resolve().parents[2] / "seed_data"
-PROCEDURE = compile_file(SEED / "procedures" / "stacking-door.yaml")
+SHIPPED = {path.name: compile_file(path) for path in sorted((SEED / "procedures").glob("*.yaml"))}
+PROCEDURES = {f"{one['id']}@{one['version']}": one for one in SHIPPED.values()}
+PROCEDURE = SHIPPED["stacking-door.yaml"]
 KEY = f"{PROCEDURE['id']}@{PROCEDURE['version']}"
 
 
@@ -53,13 +55,14 @@ class Book:
         self.refusals: list[str] = []
         self.units = {person["id"]: person["units"] for person in company()["people"]}
         issued = opening["issued"]
-        body = {"procedure": PROCEDURE["id"], "version": PROCEDURE["version"]}
+        self.procedure = SHIPPED[opening["procedure"]]
+        body = {"procedure": self.procedure["id"], "version": self.procedure["version"]}
         body["drawing"] = drawing_of(opening)
         self.add("office-demo", issued["by"], issued["at"], "opening.issued", body)
 
     @property
     def state(self) -> State:
-        return State(self.events, {KEY: PROCEDURE})
+        return State(self.events, PROCEDURES)
 
     @property
     def drawing(self) -> Drawing:

@@ -44,9 +44,9 @@ def written(opening: Json) -> Json:
     return load(SEED / "demo" / "drawings" / opening["drawing"])
 
 
-def test_three_jobs_five_openings_four_people() -> None:
+def test_three_jobs_six_openings_four_people() -> None:
     demo = company()
-    assert [len(job["openings"]) for job in demo["jobs"]] == [2, 2, 1]
+    assert [len(job["openings"]) for job in demo["jobs"]] == [2, 2, 2]
     roles = [person["role"] for person in demo["people"]]
     assert roles == ["supervisor", "installer", "installer", "administrator"]
     people = {person["id"] for person in demo["people"]}
@@ -90,7 +90,7 @@ def test_drawing_can_be_built_and_leaves_open_only_what_is_meant(opening: Json) 
     spots = places_of({"where": {"kind": "anchors"}}, drawing)
     assert len(spots) == drawing.count("frame_anchors")
     bars = [part["step"] for part in drawing.data["parts"]]
-    assert set(bars) <= {step["id"] for step in PROCEDURE["steps"]}
+    assert set(bars) <= {step["id"] for step in book.procedure["steps"]}
 
 
 def test_the_configurations_differ() -> None:
@@ -102,7 +102,9 @@ def test_the_configurations_differ() -> None:
         ("XXXXXX", "right", "outside"),
         ("XXO", "left", "room"),
         ("XXX", "right", "outside"),
+        ("XO", "left", "outside"),
     ]
+    assert [plan.data["door"] for plan in plans].count("lift-and-slide") == 1
     assert len(plans[2].meetings) == 1
     # 16 ft opening, 191 in frame: foot marks 0 … 15 and the right end are 17 stations; the shot
     # back to the first mark closes the survey.
@@ -120,6 +122,8 @@ MAY_BE_NOWHERE = {
     "overlap": "not at the panel that is set first",
     "overlap-ends": "not at the panel that is set first",
     "rollers-bear": "not at a fixed panel",
+    "support-between": "only where there are more than two tracks",
+    "sill-top-between": "only where there are more than two tracks",
 }
 
 
@@ -135,7 +139,7 @@ def test_every_point_has_places_each_once(opening: Json) -> None:
 
 def test_each_point_that_may_be_nowhere_is_somewhere() -> None:
     somewhere = set()
-    for opening in OPENINGS:
+    for opening in OPENINGS[:5]:
         state = Book(opening).state
         for step in state.steps:
             points = step.data["points"]
@@ -220,7 +224,7 @@ def measured(opening: Json) -> State:
     return book.state
 
 
-@pytest.mark.parametrize("opening", [OPENINGS[1], OPENINGS[2]], ids=[IDS[1], IDS[2]])
+@pytest.mark.parametrize("opening", OPENINGS[1:3] + OPENINGS[5:], ids=IDS[1:3] + IDS[5:])
 def test_every_check_is_within_at_a_perfect_door_and_can_be_out(opening: Json) -> None:
     """A reading that is grossly wrong fails every check that looks at it."""
     state = measured(opening)

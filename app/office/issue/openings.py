@@ -43,7 +43,9 @@ class OpeningForm:
         cache: dict[str, Json] = request.app.state.office.procedures
         self.procedures = work.newest_procedures(session, cache)
         self.people = work.installers(session)
-        self.chosen = texts.get("procedure") or next(iter(self.procedures), "")
+        self.chosen = texts.get("procedure") or work.usual_procedure(
+            session, self.procedures, texts.get("door", "")
+        )
         self.procedure = self.procedures.get(self.chosen)
         self.terms = reading.terms_of(self.speaker.units, self.procedure)
         self.depth = texts.get("depth") or work.depth_for(session, self.job)

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, col, func, select
 
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.kinds import Json
@@ -15,6 +15,7 @@ from app.core.where.places import FULL, SHORT
 from app.store import log, procedures
 from app.store.company import company_of
 from app.store.devices import device_id
+from app.store.summary_tables import Summary
 from app.store.tables import Assigned, Event, Job, Opening, Person
 
 USED = Msg("This form was already kept once with something else. Look at it and send again.")
@@ -62,6 +63,19 @@ def opening_of(session: Session, id: str) -> Opening:
 def newest_procedures(session: Session, cache: dict[str, Json]) -> dict[str, Json]:
     """Return the procedures that new openings may be issued with: those in force."""
     return procedures.in_force(session, procedures.all_of(session, cache))
+
+
+def usual_procedure(session: Session, force: dict[str, Json], door: str) -> str:
+    """Return the key of the procedure that a new opening most likely follows, "" for none.
+
+    Of those in force that are for the kind of door, "" for any: the one that most openings have.
+    """
+    counted = select(Summary.procedure, func.count()).group_by(col(Summary.procedure))
+    used: dict[str, int] = {}
+    for key, count in session.exec(counted).all():
+        used[key.rpartition("@")[0]] = used.get(key.rpartition("@")[0], 0) + count
+    fit = [key for key, made in sorted(force.items()) if not door or door in made["doors"]]
+    return max(fit, key=lambda key: used.get(force[key]["id"], 0), default="")
 
 
 def installers(session: Session) -> list[Person]:
