@@ -75,13 +75,16 @@ def ways_of(request: Request) -> list[Json]:
 
 
 def framed_page(
-    request: Request, template: str, title: Msg, context: Json, status: int = 200
+    request: Request, template: str, title: Msg, context: Json, status: int = 200, lang: str = ""
 ) -> HTMLResponse:
-    """Return a page made from a template, with the frame that base.html asks for."""
-    speaker = speaker_of(request)
+    """Return a page made from a template, with the frame that base.html asks for.
+
+    lang: the language of the page; "" for that of whoever asks.
+    """
+    speaker = Speaker(catalog(lang)) if lang else speaker_of(request)
     person: Person | None = getattr(request.state, "person", None)
     frame: Json = {
-        "lang": lang_of(request),
+        "lang": lang or lang_of(request),
         "title": speaker.say(title),
         "nav": tabs_for(person, ""),
         "where": None,

@@ -11,11 +11,11 @@ from app.core.pages.opening import taken_in
 from app.core.pages.request import Request
 from app.core.pages.voice import provisional_words as told_by_voice
 from app.core.quantity.messages import Msg
-from app.core.record import gate, judge, roles
+from app.core.record import clocks, gate, judge, roles
 from app.core.record.standing import opening_state, step_state
 from app.core.record.state import State, Step
 from app.core.record.taken import origin_of
-from app.core.record.tools import Tool, check_passed
+from app.core.record.tools import Tool, came_after, check_passed
 from app.core.record.written import judgement_of
 from app.core.where.places import places_of
 from app.homeowner import built, care, limits, predicted, written
@@ -206,6 +206,7 @@ class _Collector:
         check, outcome, state = result.check, result.outcome, self.state
         looked = sorted(check["points"].values())
         doubts = working.doubt_words(self.request, state, looked, step.panel)
+        doubted = [*doubts, *self._contradicted(result)]
         out: Json = {
             "id": check["id"],
             "title": as_json(Msg(check["title"])),
@@ -227,6 +228,10 @@ class _Collector:
             "readings": [self.numbers[id] for id in result.readings],
             "done": results.done_about(self.request, state, step, result),
         }
+        if doubted:
+            out["doubted"] = doubted
+        if check.get("matters"):
+            out["matters"] = check["matters"]
         if check.get("reason"):
             out["reason"] = as_json(Msg(check["reason"]))
         if only_noted(result):
@@ -247,6 +252,12 @@ class _Collector:
         if profile is not None:
             out["profile"] = _without_titles(profile)
         return out
+
+    def _contradicted(self, result: judge.Result) -> Any:
+        """Return what is to be said of typed times that the entries' own times contradict."""
+        if result.clock is None:
+            return []
+        return as_json(clocks.typed_says(self.state, result.clock))
 
     def _readings(self, step: Step) -> list[Json]:
         """Return a step's readings, point by point, without those that were struck."""
@@ -310,6 +321,7 @@ class _Collector:
 
     def _photos(self, step: Step) -> list[Json]:
         texts = {task["id"]: task["text"] for task in step.data["tasks"]}
+        sign = gate.sign_of(self.state, step)
         return [
             {
                 **self._by(event),
@@ -318,6 +330,7 @@ class _Collector:
                 "sha256": event["body"]["sha256"],
                 "width": event["body"]["width"],
                 "height": event["body"]["height"],
+                **({"late": True} if sign is not None and came_after(event, sign.event) else {}),
             }
             for event in self.state.ledger.of_kind("photo.taken")
             if event["body"]["step"] == step.key

@@ -8,8 +8,39 @@ from app.homeowner import written
 from app.homeowner.wording import Teller, event_like
 
 
+def front_facts(teller: Teller, known: Json, about: Json, door: str) -> list[Json]:
+    """Return what stands over the picture of the door: whose home, which door, when, by whom."""
+    rows = [
+        (Msg("Home"), about["address"]),
+        (Msg("Homeowner"), about.get("homeowner", "")),
+        (Msg("Door"), f"{about['letter']} · {about['room']}"),
+        (Msg("Kind of door"), door),
+        (Msg("Finished"), _finished(teller, known)),
+        (Msg("Set by"), _setters(teller, known)),
+    ]
+    return [
+        common.labelled_fact(teller.say(label), teller.say(words)) for label, words in rows if words
+    ]
+
+
+def _finished(teller: Teller, known: Json) -> str:
+    """Return the day on which the last step was signed; "" where none is."""
+    signed = sorted(step["sign"]["at"] for step in known["steps"] if step["sign"] is not None)
+    return teller.day(signed[-1]) if signed else ""
+
+
+def _setters(teller: Teller, known: Json) -> list[str]:
+    """Return who signed steps, the lead (who signed the last) first."""
+    signed = [step["sign"]["who"] for step in known["steps"] if step["sign"] is not None]
+    names = []
+    for who in reversed(signed):
+        if teller.name(who) not in names:
+            names.append(teller.name(who))
+    return names
+
+
 def labelled_facts(teller: Teller, known: Json, about: Json) -> list[Json]:
-    """Return the labelled facts; one that is not known is left out."""
+    """Return what the measuring rests on, for the inspector; one that is not known is left out."""
     drawing = known["drawing"]
     number_words = Msg(
         "{number}, revision {revision}, {author}",
@@ -19,18 +50,14 @@ def labelled_facts(teller: Teller, known: Json, about: Json) -> list[Json]:
     )
     procedure = Msg("{title}, version {version}", **known["procedure"])
     rows = [
-        (Msg("Address"), about["address"]),
-        (Msg("Opening"), about["letter"] + " · " + about["room"]),
         (Msg("Job"), about["job_title"]),
-        (Msg("Homeowner"), about.get("homeowner", "")),
-        (Msg("Company"), company_text(about)),
         (Msg("Lead, who signed the last step"), _lead(teller, known)),
         (Msg("Drawing"), number_words),
-        (Msg("Marks on the panels, as read"), written.marks_in_words(known["marks"])),
         (Msg("Procedure"), procedure),
         (Msg("Depth"), _depth_words(teller, known["depth"])),
         (Msg("Decision rule"), results.rule_words(known["guarded"])),
         (Msg("Work recorded"), _span(known)),
+        (Msg("Marks on the panels, as read"), written.marks_in_words(known["marks"])),
     ]
     return [
         common.labelled_fact(teller.say(label), teller.say(words)) for label, words in rows if words
@@ -59,12 +86,6 @@ def _depth_words(teller: Teller, depth: Json) -> Msg:
     )  # fmt: skip
 
 
-def company_text(about: Json) -> str:
-    """Return the company's name and telephone; "" where the office has not given them."""
-    given = (about.get("company", ""), about.get("telephone", ""))
-    return " · ".join(part for part in given if part)
-
-
 def _lead(teller: Teller, known: Json) -> str:
     """Return who signed the last step that is signed: who stands for the crew."""
     signed = [step["sign"]["who"] for step in known["steps"] if step["sign"] is not None]
@@ -83,27 +104,48 @@ def _span(known: Json) -> Msg | str:
     )
 
 
-def result_words(known: Json) -> Msg:
-    """Return the result in a sentence, counting every check by its verdict."""
+def counts_of(known: Json) -> Json:
+    """Return how many checks were judged, and how many of them came to what."""
     checks = [check for step in known["steps"] for check in step["checks"]]
-    verdicts = [check["verdict"] for check in checks]
-    noted = len([check for check in checks if check.get("only_noted")])
-    within = verdicts.count("within") - noted
-    gone = verdicts.count("unreachable")
-    conceded = len([check for check in checks if "conceded" in check])
-    missing = verdicts.count("missing")
-    return Msg(
-        "Of {total} checks, within at the places measured: {within}; only noted, nothing to "
-        "judge: {noted}; left by written concession: {conceded}; not fully reached: {gone}; out: "
-        "{out}; not measured: {missing}.",
-        total=len(checks),
-        within=within,
-        noted=noted,
-        conceded=conceded,
-        gone=gone,
-        out=len(checks) - within - noted - gone - conceded - missing,
-        missing=missing,
+    judged = [check for check in checks if not check.get("only_noted")]
+    left = [check for check in judged if "conceded" in check]
+    rest = [check["verdict"] for check in judged if "conceded" not in check]
+    within, gone, missing = map(rest.count, ("within", "unreachable", "missing"))
+    return {
+        "judged": len(judged),
+        "within": within,
+        "left": len(left),
+        "gone": gone,
+        "missing": missing,
+        "out": len(rest) - within - gone - missing,
+    }
+
+
+def result_words(known: Json) -> list[Msg]:
+    """Return the result in sentences: how many checks are within, and what is so of the others."""
+    counts = counts_of(known)
+    if counts["within"] == counts["judged"] and counts["judged"]:
+        return [Msg("All {total} checks are within their limits.", total=counts["judged"])]
+    within = Msg(
+        "{within} of {total} checks are within their limits.",
+        within=counts["within"],
+        total=counts["judged"],
     )
+    others = [words.of(counts[name]) for name, words in _OTHERS.items() if counts[name]]
+    return [within, *others]
+
+
+_OTHERS = {
+    "out": Plural("{count} is out.", "{count} are out."),
+    "left": Plural(
+        "{count} was left as it is, in writing: see below.",
+        "{count} were left as they are, in writing: see below.",
+    ),
+    "gone": Plural(
+        "{count} could not be measured everywhere.", "{count} could not be measured everywhere."
+    ),
+    "missing": Plural("{count} was not measured.", "{count} were not measured."),
+}
 
 
 DID = {

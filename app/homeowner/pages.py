@@ -6,7 +6,7 @@ from sqlmodel import Session
 from starlette.requests import Request
 from starlette.responses import Response
 
-from app.access.pages import framed_page, lang_of, speaker_of
+from app.access.pages import framed_page, lang_of
 from app.access.server import server_of
 from app.core.errors import MissingError
 from app.core.kinds import Json
@@ -74,53 +74,55 @@ def shown(
     more: list[Json],
 ) -> Response:
     """Return a revision as a page. path: where its PDFs are, photos: where those; more: ways on."""
-    speaker = speaker_of(request)
-    context = view.contents(revision, lang_of(request), units)
-    for step in context["steps"]:
-        for photo in step["photos"]:
+    lang = lang_asked(request)
+    speaker = Speaker(catalog(lang))
+    context = view.contents(revision, lang, units)
+    for section in context["sections"]:
+        for photo in section["photos"]:
             here = path_of(photos_of(request), photo["sha256"]).is_file()
             photo["href"] = f"{photos}/{photo['sha256']}" if here else ""
+    first, *others = _downloads(speaker, lang, units, path)
     context |= {
         "number": revision.kept["number"],
         "running": f"{view.where(revision.kept)} · {revision.kept['about']['address']}",
         "stamp": view.stamp(revision, context["issued"], speaker),
         "draft": "",
-        "downloads": more + _downloads(request, units, path),
+        "switches": _switches(speaker, lang, units, request.url.path),
+        "download": first,
+        "downloads": [*others, *more],
     }
     title = Msg("Completion record · {where}", where=view.where(revision.kept))
-    return framed_page(request, "record/record.html", title, context)
+    return framed_page(request, "record/record.html", title, context, lang=lang)
 
 
-def _downloads(request: Request, units: str, path: str) -> list[Json]:
-    speaker = speaker_of(request)
+def _switches(speaker: Speaker, lang: str, units: str, path: str) -> list[Json]:
+    """Return the links that show the same record in another language or in other units."""
+    languages = [
+        {"href": f"{path}?lang={other}&units={units}", "text": NAMES[other], "lang": other,
+         "here": other == lang}
+        for other in sorted(NAMES)
+    ]  # fmt: skip
+    return languages + [
+        {"href": f"{path}?lang={lang}&units={other}", "text": speaker.say(UNIT_WORDS[other]),
+         "lang": lang, "here": other == units}
+        for other in UNITS
+    ]  # fmt: skip
+
+
+def _downloads(speaker: Speaker, lang: str, units: str, path: str) -> list[Json]:
+    """Return the PDFs as the page is shown, the usual paper of its units first; then the export."""
     say = speaker.say
+    papers = ("a4", "letter") if units == "mm" else ("letter", "a4")
+    asked = f"?units={units}&lang={lang}"
     out = [
         {
-            "href": f"{path}/{name}.pdf?units={units}",
-            "text": say(Msg("PDF, {paper}, {units}", paper=words, units=_units(units))),
+            "href": f"{path}/{name}.pdf{asked}",
+            "text": say(Msg("PDF to keep, {paper}", paper=PAPERS[name])),
         }
-        for name, words in PAPERS.items()
-    ]
-    out += [
-        {
-            "href": f"{path}/{name}.pdf?units={units}&lang={lang}",
-            "text": say(Msg("PDF, {paper}, in {language}", paper=words, language=NAMES[lang])),
-        }
-        for lang in sorted(NAMES)
-        if lang != lang_of(request)
-        for name, words in PAPERS.items()
-    ]
-    others = [other for other in UNITS if other != units]
-    out += [
-        {"href": f"{path}?units={other}", "text": say(Msg("In {units}", units=_units(other)))}
-        for other in others
+        for name in papers
     ]
     out.append({"href": f"{path}/export.json", "text": say(Msg("File to check without a server"))})
     return out
-
-
-def _units(units: str) -> Msg:
-    return UNIT_WORDS[units]
 
 
 def pdf(request: Request, revision: view.RecordRevision, name: str) -> Response:

@@ -33,7 +33,9 @@ The facts:
                      "out_of_reach": [entries that stand]}]
       a task       {"id", "text": words; done: "entry", "who", "at"; "no_photo": why there is none}
       a decision   {"id", "text": words, "choice", "chosen": words, "name", "words", "entry", …}
-      a check      {"id", "title": words, "verdict", "only_noted": nothing is judged,
+      a check      {"id", "title": words, "matters": its row on the first sheet, "verdict",
+                    "only_noted": nothing is judged, "doubted": [words] on instruments that failed
+                    and on typed times that the entries contradict,
                     "says": [words], "figure": what decided, as {"quantity", "value", "low", "high",
                     "tilt"},
                     "limits": [{"name", "value", "basis": its kind, "words"}],
@@ -48,7 +50,8 @@ The facts:
                     "tool": words on its last check where there is one, "chosen": words,
                     "unreached", "words", "taken_in", "clock": [words],
                     "fate": {"kind", "words"}: struck, replaced …}
-      a photo      {"task", "text": words, "sha256", "width", "height", "entry", "who", "at"}
+      a photo      {"task", "text": words, "sha256", "width", "height", "entry", "who", "at",
+                    "late": whether it was added after the sign-off}
     struck         [a reading, "of": words on what it was of]
     as_left        [entries that say how the door was left]
     as_read        what was read of the built door: built.py        compared: drawn and recorded

@@ -126,6 +126,10 @@ class Teller(Request):
         """Return the text of words, as objects or as JSON."""
         return self.speaker.say(self._object(thing))
 
+    def day(self, at: str) -> str:
+        """Return the day of a claimed time: "2 Mar 2026"."""
+        return self.say(When(at)).partition(",")[0]
+
     def _object(self, words: Any) -> Any:
         """Return words for the speaker, people by their names."""
         if isinstance(words, list | tuple):

@@ -3,6 +3,7 @@
 from yaml.nodes import MappingNode, Node, SequenceNode
 
 from app.core.kinds import Json
+from app.core.record import matters
 from app.core.record.roles import ROLES
 from app.core.where.places import CHOICES, KINDS
 from app.procedures.amounts import QUANTITIES, read_amount
@@ -49,7 +50,18 @@ _POINT = (
     "from",
     "signed",
 )
-_CHECK = ("id", "title", "calc", "points", "limits", "settings", "basis", "reason", "rank")
+_CHECK = (
+    "id",
+    "title",
+    "matters",
+    "calc",
+    "points",
+    "limits",
+    "settings",
+    "basis",
+    "reason",
+    "rank",
+)
 
 
 def read_task(source: Source, node: Node, ids: Ids) -> Json:
@@ -247,6 +259,7 @@ def read_check(source: Source, node: Node, ids: Ids) -> Json:
     return {
         "id": id_,
         "title": fields.text("title"),
+        "matters": fields.one_of("matters", matters.NAMES, ""),
         "calc": fields.text("calc"),
         "points": roles,
         "limits": limits,

@@ -378,7 +378,7 @@ class OfficeReview(AnyPage):
     def record(self) -> "RecordPage":
         """Go to the completion record."""
         self.page.get_by_role("link", name="Completion record").click()
-        expect(self.title).to_have_text("Completion record", timeout=SEEN)
+        expect(self.title).to_have_text("Your door, as installed", timeout=SEEN)
         return RecordPage(self.page)
 
 
@@ -388,12 +388,11 @@ class RecordPage(AnyPage):
     def typed(self) -> list[str]:
         """Return every reading as it was typed, those that were struck too."""
         self.whole()
-        out = []
-        for table in self.page.get_by_role("table").all():
-            heads = table.get_by_role("columnheader").all_text_contents()
-            if "As typed" in heads:
-                at = heads.index("As typed")
-                rows = table.get_by_role("row").all()[1:]
-                cells = "td, th"
-                out += [row.locator(cells).nth(at).inner_text().strip() for row in rows]
-        return out
+        cells = self.page.get_by_role("main").locator("[data-typed]")
+        found: list[str] = cells.evaluate_all("all => all.map(cell => cell.dataset.typed)")
+        return found
+
+    def unfold(self, *names: str) -> None:
+        """Unfold parts of the record, by their titles."""
+        for name in names:
+            self.page.locator("summary").filter(has_text=name).click()

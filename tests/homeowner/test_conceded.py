@@ -97,8 +97,11 @@ def test_snapshot_is_made_whatever_a_check_says(
     concede(book)
     made = snapshot.make(ABOUT, book.events, PROCEDURES)
     said = shown(made)
-    assert [c["words"] for c in said["concessions"]] == ["It works."]
-    assert shown(before)["concessions"] == []
+    left = [item for item in said["exceptions"] if item["label"] == "Left as it is"]
+    lines = [{line["label"]: line["words"] for line in item["lines"]} for item in left]
+    assert [line["Why"] for line in lines] == ["It works."]
+    assert lines[0]["Decided by"].startswith("Nadia Ferrow, ")
+    assert "Left as it is" not in [item["label"] for item in shown(before)["exceptions"]]
 
 
 def conceded_events() -> list[Json]:

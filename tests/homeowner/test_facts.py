@@ -36,8 +36,12 @@ def test_an_instrument_with_its_last_check(second: int, words: str) -> None:
 
 
 def test_company_lead_and_rule_are_named(made: Json) -> None:
-    facts = {fact["label"]: fact["words"] for fact in shown(made)["facts"]}
-    assert facts["Company"] == "Quillfen Door Setters · 555-0142"
+    said = shown(made)
+    facts = {fact["label"]: fact["words"] for fact in (*said["front"], *said["facts"])}
+    assert said["company"]["company"] == "Quillfen Door Setters"
+    assert said["company"]["dial"] == "5550142"
+    assert facts["Set by"] == NAMES["tobin-hale"]
+    assert facts["Finished"] == "11 Mar 2026"
     assert facts["Lead, who signed the last step"] == NAMES["tobin-hale"]
     assert facts["Decision rule"].startswith("simple acceptance")
     calls = next(c for c in shown(made)["care"] if c["title"] == "When to call")
@@ -46,5 +50,6 @@ def test_company_lead_and_rule_are_named(made: Json) -> None:
 
 def test_a_company_that_was_not_named_is_left_out(book: list[Json]) -> None:
     made = snapshot.make({**ABOUT, "company": "", "telephone": ""}, book, PROCEDURES)
-    labels = [fact["label"] for fact in shown(made)["facts"]]
-    assert "Company" not in labels
+    said = shown(made)
+    assert said["company"]["company"] == ""
+    assert said["whom"] == ""

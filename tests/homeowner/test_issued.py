@@ -160,7 +160,7 @@ def test_link_shows_the_record_and_only_reads(
     for _ in range(2):  # a preview that follows the link spends nothing
         page = stranger.get(path)
         assert page.status_code == 200
-        assert "Care and maintenance" in page.text
+        assert "Living with the door" in page.text
     assert page.headers["referrer-policy"] == "no-referrer"
     assert "noindex" in page.headers["x-robots-tag"]
     assert page.headers["cache-control"] == "no-store"
@@ -168,9 +168,13 @@ def test_link_shows_the_record_and_only_reads(
     assert stranger.get(path + "/letter.pdf").content.startswith(b"%PDF")
     assert stranger.get(path + "/a4.pdf?units=both").headers["content-type"] == "application/pdf"
     assert stranger.get(path + "/legal.pdf").status_code == 404
-    other = re.search(r'href="([^"]+letter\.pdf[^"]*lang=es)"', page.text)  # for who reads Spanish
+    other = re.search(r'href="([^"]+lang=es[^"]*)"', page.text)  # for who reads Spanish
     assert other
-    assert b"Registro" in stranger.get(html.unescape(other[1])).content
+    spanish = stranger.get(html.unescape(other[1])).text
+    assert '<html lang="es">' in spanish
+    other = re.search(r'href="([^"]+letter\.pdf[^"]*lang=es)"', spanish)
+    assert other
+    assert b"Su puerta" in stranger.get(html.unescape(other[1])).content
     assert stranger.get(path + "/photos/" + "0" * 64).status_code == 404
     assert stranger.get(path + "/photos/..%2f..%2fsillbook.db").status_code == 404
     assert stranger.post(path).status_code in (403, 405)

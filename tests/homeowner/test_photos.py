@@ -47,7 +47,7 @@ def forty(tmp_path_factory: pytest.TempPathFactory) -> tuple[view.RecordRevision
 
 
 def photos_of(shown: Json) -> list[Json]:
-    return [photo for step in shown["steps"] for photo in step["photos"]]
+    return [photo for step in shown["sections"] for photo in step["photos"]]
 
 
 def test_forty_photos_stand_in_a_pdf_that_can_be_mailed(
@@ -61,7 +61,7 @@ def test_forty_photos_stand_in_a_pdf_that_can_be_mailed(
     assert len([image for image in large if image and max(image.size) >= 700]) == COUNT
     text = re.sub(r"\s+", "", "".join(page.extract_text() for page in read.pages))
     for photo in photos_of(shown(revision.kept)):
-        assert text.count(photo["sha256"]) == 1
+        assert text.count(photo["short"]) == 1
 
 
 def test_a_rendition_is_small_and_says_nothing_of_where_it_was_taken(tmp_path: Path) -> None:
@@ -126,7 +126,7 @@ def test_photo_on_the_page_and_by_the_private_link(
     accept(office)
     page = office.get(f"/record/{OPENING}").text
     assert f"/record/{OPENING}/photos/{sha}" in page
-    assert page.count(f'translate="no">{sha}') == 1
+    assert page.count(f'translate="no">{sha[:12]}<') == 1
     path, _, _ = make_link(office)
     got = stranger.get(f"{path}/photos/{sha}")
     assert got.headers["content-type"] == "image/jpeg"

@@ -243,8 +243,8 @@ def test_the_sheet_names_the_key(app: FastAPI, office: TestClient) -> None:
     accept(office)
     data = office.get(PDF).content
     short = short_fingerprint(key_of(app).fingerprint)
-    for page in PdfReader(io.BytesIO(data)).pages[:3]:
-        assert short in re.sub(r"\s+", " ", page.extract_text())
+    first = PdfReader(io.BytesIO(data)).pages[0].extract_text()
+    assert short in re.sub(r"\s+", " ", first)
     with pikepdf.open(io.BytesIO(data)) as pdf:
         assert str(pdf.Root.AcroForm.Fields[0].TU).startswith("Signature of the company")
 

@@ -6,6 +6,7 @@ digest (SHA-256, FIPS 180-4).
 """
 
 import json
+import re
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -66,11 +67,12 @@ def test_an_old_record_is_shown_in_a_language_added_later(made: Json, invented: 
         said = shown(made, invented, units)
         for words in (said["result"], said["door"], said["issued"], *said["claims"]):
             assert words.startswith("⟦")
-        for step in said["steps"]:
-            titles = [step["title"], step["signed"][0], *(task["text"] for task in step["tasks"])]
+        for step in said["sections"]:
+            titles = [step["title"], *(re.sub("^[A-Z]: ", "", t["text"]) for t in step["tasks"])]
             titles += [check["title"] for check in step["checks"]]
             titles += [text for check in step["checks"] for text in check["says"]]
-            titles += [table["title"] for table in step["tables"]]
+            titles += [one["title"] for one in step["readings"]["single"]]
+            titles += [row["title"] for t in step["readings"]["tables"] for row in t["rows"]]
             assert [words for words in titles if not words.startswith("⟦")] == []
         assert said["picture_of"]["description"].startswith("⟦")
     data = paper.data_of(revision_of(made), invented, "mm")

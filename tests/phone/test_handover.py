@@ -105,6 +105,7 @@ def record_of(context: BrowserContext, site: Site, folder: Path) -> None:
     assert Counter(record.typed()) == typed
     expect(page.get_by_role("img", name="Signature drawn by Ada Tennick")).to_be_visible()
     expect(page.get_by_text("received by the office").first).to_be_visible()
+    record.unfold("Check that this is the record as issued")
 
     pdf = context.request.get(f"/record/{OPENING}/r/1/letter.pdf").body()
     text = "".join(one.extract_text() for one in PdfReader(io.BytesIO(pdf)).pages)

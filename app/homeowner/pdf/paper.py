@@ -32,8 +32,8 @@ def make(
 
 
 def _put_photos(record: Json, root: Path, folder: Path | None) -> None:
-    for step in record["steps"]:
-        for photo in step["photos"]:
+    for section in record["sections"]:
+        for photo in section["photos"]:
             small = photos.rendition(path_of(folder, photo["sha256"])) if folder else None
             photo["file"] = photo["sha256"] + ".jpg" if small else ""
             if small:
@@ -46,30 +46,35 @@ def data_of(revision: view.RecordRevision, lang: str, units: str) -> Json:
     speaker = Speaker(catalog(lang))
     record = _drawn(view.contents(revision, lang, units))
     stamp = view.stamp(revision, record["issued"], speaker)
-    heading = speaker.say(Msg("Completion record"))
+    heading = speaker.say(Msg("Your door, as installed"))
     number = speaker.say(Msg("No. {number}", number=kept["number"]))
-    given = speaker.say(Msg("not given"))
     made = datetime.fromisoformat(kept["at"])
-    door = {"label": speaker.say(Msg("Door")), "words": record["door"]}
     return {
+        "breaks": [True, True],
+        "closer": 0,
         "lang": lang,
         "date": {"year": made.year, "month": made.month, "day": made.day},
-        "title": f"{heading} {kept['number']}, {stamp['revision']}: {view.where(kept)}",
-        "author": "Sillbook",
+        "title": f"{heading}: {kept['number']}, {stamp['revision']}, {view.where(kept)}",
+        "author": record["company"]["company"] or "Sillbook",
         "heading": heading,
         "head": {
-            "opening": speaker.say(Msg("Opening {where}", where=view.where(kept))),
+            "company": record["company"]["company"] or heading,
+            "telephone": record["company"]["telephone"],
+            "opening": view.where(kept),
             "address": kept["about"]["address"],
             "number": number,
             "revision": stamp["revision"],
         },
+        "number": kept["number"],
         "foot": {name: stamp[name] for name in ("address", "code", "digest", "key")},
+        "check": speaker.say(Msg("Check that this is the record as issued: {address}", **stamp)),
         "qr": qr.svg(revision.address),
         "made": stamp["made"],
         "standing": stamp["standing"],
         "changes": record["changes"],
-        "facts": [{**fact, "words": fact["words"] or given} for fact in record["facts"]] + [door],
-        "limits": record["claims"],
+        "facts": record["facts"],
+        "legend": record["legend"],
+        "limits": record["claims"] + record["cautions"],
         "structural": speaker.say(limits.STRUCTURAL),
         "record": record,
         "words": words.said(speaker),

@@ -41,20 +41,64 @@ def typeset(source: Path, fonts: list[Path], data: Json, made: int) -> bytes:
 
 
 def _compile(asked: Json) -> bytes:
-    fonts = typst.Fonts(
-        include_system_fonts=False, include_embedded_fonts=False, font_paths=asked["fonts"]
-    )
-    source = Path(asked["source"])
-    compiler = typst.Compiler(root=source.parent, font_paths=fonts, ignore_system_fonts=True)
-    found = compiler.compile(
-        source,
+    sheets = _Sheets(asked)
+    data = json.loads(asked["data"])
+    found = sheets.compiler(_filled(sheets, data) if "breaks" in data else data).compile(
+        sheets.source,
         format="pdf",
-        sys_inputs={"data": asked["data"]},
         pdf_standards=["a-2a", "ua-1"],
         timestamp=asked["made"],
     )
     assert isinstance(found, bytes)  # noqa: S101  (a single file in memory was asked for)
     return found
+
+
+class _Sheets:
+    """A source with its fonts, to be set with one data after the other."""
+
+    def __init__(self, asked: Json) -> None:
+        self.source = Path(asked["source"])
+        self.fonts = typst.Fonts(
+            include_system_fonts=False, include_embedded_fonts=False, font_paths=asked["fonts"]
+        )
+
+    def compiler(self, data: Json) -> typst.Compiler:
+        """Return the typesetter of the source with this data."""
+        return typst.Compiler(
+            self.source,
+            root=self.source.parent,
+            font_paths=self.fonts,
+            ignore_system_fonts=True,
+            sys_inputs={"data": json.dumps(data)},
+        )
+
+    def ends(self, data: Json) -> list[float]:
+        """Return how far down its sheet each part ends: 0 at the top edge, 1 at the bottom."""
+        found = json.loads(self.compiler(data).query("<part>", field="value"))
+        return [float(part["share"]) for part in found]
+
+
+LEAST = 1 / 3  # of a sheet, from its top edge: less than that and it looks forgotten
+CLOSER = (1, 2, 3, -1, -2)  # steps by which the lines may stand closer, or further apart
+
+
+def _filled(sheets: _Sheets, data: Json) -> Json:
+    """Return the data with "breaks" and "closer" such that no sheet stays nearly empty.
+
+    The source says in metadata <part> how far down its sheet each part ends. A part that ends near
+    the top of one is followed by the next at once; for the last, the lines move a little.
+    """
+    ends = sheets.ends(data)
+    for number in range(len(data["breaks"])):
+        if ends[number] < LEAST:
+            data["breaks"][number] = False
+            ends = sheets.ends(data)
+    for step in CLOSER:
+        if ends[-1] >= LEAST:
+            return data
+        data["closer"] = step
+        ends = sheets.ends(data)
+    return data
 
 
 if __name__ == "__main__":

@@ -94,6 +94,7 @@ POINT = (
 )
 CHECK = (
     ("title", Msg("title")),
+    ("matters", Msg("row of the record's first sheet")),
     ("calc", Msg("calculation")),
     ("reason", Msg("reason")),
     ("rank", Msg("who may concede it")),
