@@ -8,7 +8,6 @@ from collections.abc import Callable, Iterable
 
 from app.core.kinds import Any, Json
 
-LONGEST_VALUE = 30  # digits; the greatest range of measure.py has fewer
 VERDICT_FIELDS = {"check", "verdict"}
 
 
@@ -21,6 +20,15 @@ class NamesOfOpening:
         self.points = {p["id"]: (p, step) for step in steps for p in step["points"]}
         self.checks = {check["id"] for step in steps for check in step["checks"]}
         self.adjustments = {a["id"] for step in steps for a in step["adjustments"]}
+        self.tasks = {task["id"] for step in steps for task in step["tasks"]}
+        self.choices = {
+            (d["id"], choice["id"])
+            for step in steps
+            for d in step["decisions"]
+            for choice in d["choices"]
+        }
+        drawings = list(drawings)
+        self.marks = {part["mark"] for drawing in drawings for part in drawing.get("parts", [])}
         self.letters = {panel["letter"] for drawing in drawings for panel in drawing["panels"]}
 
     def has(self, event: Json) -> bool:
@@ -59,9 +67,12 @@ def _nothing(_: NamesOfOpening, __: Json) -> bool:
     return True
 
 
+def _decision(door: NamesOfOpening, body: Json) -> bool:
+    return (body["decision"], body["choice"]) in door.choices
+
+
 def _reading(door: NamesOfOpening, body: Json) -> bool:
-    same = body["quantity"] == door.points[body["point"]][0]["quantity"]
-    return same and body["how"] in ("plain", "down", "up", "plumb") and is_whole(body["value"])
+    return bool(body["quantity"] == door.points[body["point"]][0]["quantity"])
 
 
 def _judged(_: NamesOfOpening, body: Json) -> bool:
@@ -75,15 +86,15 @@ def _is_verdict(one: Any) -> bool:
     return all(isinstance(value, str) for value in one.values())
 
 
-def is_whole(text: str) -> bool:
-    """Return whether a text is a whole number as the core writes it. Example: "-12" -> True."""
-    digits = text.removeprefix("-")
-    short = 0 < len(digits) <= LONGEST_VALUE
-    return short and digits.isascii() and digits.isdigit() and str(int(text)) == text
-
-
 _OWN: dict[str, Callable[[NamesOfOpening, Json], bool]] = {
     "reading.taken": _reading,
+    "task.ticked": lambda door, body: body["task"] in door.tasks,
+    "tasks.ticked": lambda door, body: door.tasks.issuperset(body["tasks"]),
+    "decision.made": _decision,
+    "sheet.signed": _decision,
+    "part.stated": lambda door, body: body["mark"] in door.marks,
+    "parts.stated": lambda door, body: door.marks.issuperset(body["marks"]),
+    "query.raised": lambda door, body: door.steps.issuperset(body["bars"]),
     "step.signed": _judged,
     "concession.spoken": _judged,
 }

@@ -10,7 +10,7 @@ from app.access.keys import Verifier, signing_message
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.record import spoken
-from app.core.record.events import check_body, is_office_word, is_readable
+from app.core.record.events import check_body, check_time, is_office_word, is_readable
 from app.sync import reasons
 from app.sync.chains import Chains
 from app.sync.offer import MOST_BYTES, Offer
@@ -99,6 +99,7 @@ def _kind(case: Case) -> Reason | None:
 def _body(case: Case) -> Reason | None:
     try:
         check_body(case.event["kind"], case.event["body"])
+        check_time(case.event["at"])
     except AppError:
         return reasons.UNFIT
     return None

@@ -74,6 +74,9 @@ def _page_links(id: str) -> Json:
     return out
 
 
+MOST_NOTES = 10
+
+
 def review_notes(request: Request, state: State) -> "list[Json]":
     """Return the office's last word on the opening, and what is odd about its entries."""
     out = []
@@ -90,7 +93,22 @@ def review_notes(request: Request, state: State) -> "list[Json]":
     if not state.judged:
         newer = Msg("Entries from a newer version of Sillbook are here: nothing is judged.")
         out.append(common.remark_of(request.say(newer)))
+    out.extend(unfit_notes(request, state))
     return out
+
+
+def unfit_notes(request: Request, state: State) -> "list[Json]":
+    """Return who made entries that count for nothing: they lack what their kind must have."""
+    left = [one for one in state.ledger.unfit if one["id"] not in state.ledger.removed]
+    return [common.remark_of(request.say(_unfit_words(request, one))) for one in left[:MOST_NOTES]]
+
+
+def _unfit_words(request: Request, event: Json) -> Msg:
+    return Msg(
+        "An entry of {person} cannot be shown and counts for nothing: {kind}.",
+        person=request.name(event["person"]),
+        kind=event["kind"],
+    )
 
 
 def taken_in_notes(request: Request, state: State) -> "list[Json]":

@@ -9,7 +9,7 @@ from app.core.kinds import Json
 from app.core.pages import common, history
 from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
-from app.core.record.events import is_hash
+from app.core.record.events import is_fit, is_hash
 from app.core.record.state import State, Step
 
 LARGEST = 4 * 1024 * 1024  # bytes, as the office takes them
@@ -97,7 +97,7 @@ def named_in(events: "dict[str, list[Json]]") -> "list[str]":
         event["body"]["sha256"]
         for opening in events
         for event in events[opening]
-        if event["kind"] == "photo.taken"
+        if event["kind"] == "photo.taken" and is_fit(event)
     ]
 
 

@@ -12,23 +12,31 @@ more than the greatest turn in `seen` and in the device's own chain, so that sor
 from app.core.errors import InputError, RefusedError
 from app.core.kinds import Any, Callable, Json
 from app.core.order import sort_by
+from app.core.quantity.dates import is_date
 from app.core.quantity.messages import Msg
+from app.core.quantity.moments import moment_of
+from app.core.quantity.units import RANGES
 from app.core.record.canonical import digest
 
 VERSION = 2
 EARLIEST = 2  # the first version that this code reads; version 1 was never released
 TEXT_LIMIT = 2000
+MOST_TEXTS = 2000
+MOST_PIXELS = 4096
+FIRST_YEAR = 1970
+LAST_YEAR = 2199
+ANSWERS = ("yes-no", "choice", "text")  # quantities that nobody measures: the value is 0 or 1
 
-# kind -> {field of the body: "text", "flag", "texts", "count", "number", "numbers" (whole, as
-# decimal text), "hash", "json" or "strokes"};
-# "?" in front: may be absent.
+# kind -> {field of the body: its sort in FITS, or "=a|b": one of these words};
+# "?" in front: may be absent. Words and ranges belong to VERSION, which must be raised to add any:
+# an older program holds what it cannot read, and a newer one reads all that was ever kept.
 KINDS: "dict[str, dict[str, str]]" = {
     # depth: how much is asked, "short" or "full"; full where nothing is said
     "opening.issued": {
         "procedure": "text",
         "version": "json",
         "drawing": "json",
-        "?depth": "text",
+        "?depth": "=short|full",
     },
     # somebody on site wants all asked on this opening: its depth is full from then on
     "depth.raised": {"reason": "text"},
@@ -44,11 +52,11 @@ KINDS: "dict[str, dict[str, str]]" = {
         "task": "text",
         "done": "flag",
         "?words": "text",
-        "?done_at": "text",
+        "?done_at": "time",
     },
     # many at once by one tap: only what nobody had said anything of
     "tasks.ticked": {"step": "text", "tasks": "texts", "done": "flag"},
-    "parts.stated": {"marks": "texts", "state": "text"},
+    "parts.stated": {"marks": "texts", "state": "=here|short|damaged|wrong"},
     "decision.made": {
         "step": "text",
         "decision": "text",
@@ -56,7 +64,7 @@ KINDS: "dict[str, dict[str, str]]" = {
         "?name": "text",
         "?words": "text",
     },
-    "how.chosen": {"point": "text", "panel": "text", "how": "text"},
+    "how.chosen": {"point": "text", "panel": "text", "how": "=plain|down|up"},
     # the line was set up anew: `text` is what the same place reads from there, `shift` how much
     # higher (as height) everything read from the new line must be taken, nanometres
     "setup.tied": {
@@ -64,7 +72,7 @@ KINDS: "dict[str, dict[str, str]]" = {
         "panel": "text",
         "place": "text",
         "text": "text",
-        "shift": "text",
+        "shift": "number",
     },
     "reading.taken": {
         "point": "text",
@@ -72,12 +80,12 @@ KINDS: "dict[str, dict[str, str]]" = {
         "place": "text",
         "quantity": "text",
         "text": "text",
-        "value": "text",
-        "how": "text",
-        "units": "text",
+        "value": "number",
+        "how": "=plain|down|up|plumb",
+        "units": "=in|mm",
         "?instrument": "text",
         "?measured_by": "text",
-        "?measured_at": "text",
+        "?measured_at": "time",
         "?info": "flag",
         "?note": "text",
         "?moved_from": "text",
@@ -87,9 +95,9 @@ KINDS: "dict[str, dict[str, str]]" = {
     "instrument.named": {
         "instrument": "text",
         "name": "text",
-        "sort": "text",
+        "sort": "=tape|rule|gauge|level|laser|laser-rotating|water-level|feeler",
         "resolution": "number",
-        "grade": "text",
+        "grade": "=|I|II|III",
         "slope": "number",
     },
     # its daily check. occasion: one id for one check, in the log of whichever openings it concerns.
@@ -97,19 +105,19 @@ KINDS: "dict[str, dict[str, str]]" = {
     "instrument.checked": {
         "instrument": "text",
         "name": "text",
-        "sort": "text",
+        "sort": "=tape|rule|gauge|level|laser|laser-rotating|water-level|feeler",
         "resolution": "number",
-        "grade": "text",
+        "grade": "=|I|II|III",
         "slope": "number",
         "occasion": "text",
-        "way": "text",
+        "way": "=turned|half-turn|two-peg|compared|known",
         "texts": "texts",
         "values": "numbers",
         "length": "number",
-        "other": "text",
-        "units": "text",
+        "other": "=|I|II|III",
+        "units": "=in|mm",
         "?relayed": "flag",
-        "?at": "text",
+        "?at": "time",
         "?by": "text",
     },
     "reading.unreachable": {"point": "text", "panel": "text", "place": "text", "why": "text"},
@@ -127,9 +135,9 @@ KINDS: "dict[str, dict[str, str]]" = {
         "check": "text",
         "panel": "text",
         "readings": "texts",
-        "by": "text",
+        "by": "=gauge|three readings",
         "texts": "texts",
-        "verdict": "text",
+        "verdict": "=within|out|close",
     },
     "adjustment.made": {"step": "text", "adjustment": "text", "panel": "text", "words": "text"},
     "photo.taken": {
@@ -137,12 +145,12 @@ KINDS: "dict[str, dict[str, str]]" = {
         "task": "text",
         "sha256": "hash",
         "size": "count",
-        "width": "count",
-        "height": "count",
+        "width": "pixels",
+        "height": "pixels",
     },
-    "part.stated": {"mark": "text", "state": "text", "?words": "text"},
+    "part.stated": {"mark": "text", "state": "=here|short|damaged|wrong", "?words": "text"},
     "query.raised": {"words": "text", "?measured": "text", "?drawn": "text", "bars": "texts"},
-    "query.answered": {"query": "text", "answer": "text", "words": "text"},
+    "query.answered": {"query": "text", "answer": "=revised|build|wait", "words": "text"},
     "concession.given": {
         "check": "text",
         "panel": "text",
@@ -162,7 +170,7 @@ KINDS: "dict[str, dict[str, str]]" = {
         "readings": "texts",
         "number": "text",
         "code": "text",
-        "day": "text",
+        "day": "date",
         "rules": "count",
         "procedure_digest": "hash",
         "verdicts": "json",
@@ -178,11 +186,11 @@ KINDS: "dict[str, dict[str, str]]" = {
         "verdicts": "json",
         "drawing": "text",
         "procedure": "text",
-        "?confirmed": "text",  # "pin": by a PIN on a shared phone
+        "?confirmed": "=pin",  # "pin": by a PIN on a shared phone
     },
     # again: the points of the step, as it was returned, that the crew must measure anew
     "opening.reviewed": {
-        "result": "text",
+        "result": "=accepted|returned",
         "?step": "text",
         "?again": "texts",
         "words": "text",
@@ -194,7 +202,7 @@ KINDS: "dict[str, dict[str, str]]" = {
     # knows its own word again. of: its own earlier judgement that a phone brought back
     "judgement.given": {
         "target": "text",
-        "result": "text",
+        "result": "=true|disputed",
         "rules": "count",
         "procedure_digest": "hash",
         "verdicts": "json",
@@ -213,7 +221,7 @@ KINDS: "dict[str, dict[str, str]]" = {
         "of": "text",
         "device": "text",
         "person": "text",
-        "at": "text",
+        "at": "text",  # as the entry says it, whatever that is
         "why": "text",
         "entry": "json",
     },
@@ -320,6 +328,7 @@ def completed_event(draft: Json, known: "dict[str, int]", last: "Json | None", t
     greatest among what the draft has seen and the device's own.
     """
     check_body(draft["kind"], draft["body"])
+    check_time(draft["at"])
     for device in draft["seen"]:
         if draft["seen"][device] > known.get(device, 0):
             raise RefusedError(
@@ -354,6 +363,30 @@ def check_body(kind: str, body: Json) -> None:
             raise _unfit_error(kind, name)
     if kind == "opening.reviewed" and body["result"] == "accepted":
         _must_be_judged(kind, body)
+    if kind == "reading.taken" and not _is_measured(body["quantity"], int(body["value"])):
+        raise _unfit_error(kind, "value")
+
+
+def is_fit(event: Json) -> bool:
+    """Return whether an event of our version has what its kind must have, and a time."""
+    try:
+        check_body(event["kind"], event["body"])
+    except InputError:
+        return False
+    return is_time(event["at"])
+
+
+def check_time(at: str) -> None:
+    """Raise InputError 'clock-unfit' for a claimed time that no clock of a device can show."""
+    if not is_time(at):
+        words = Msg("The clock of this device says {at}: set its day and time.", at=at)
+        raise InputError("clock-unfit", words)
+
+
+def _is_measured(quantity: str, value: int) -> bool:
+    """Return whether a person can have typed such a value: see measure.py."""
+    low, high = (0, 1) if quantity in ANSWERS else RANGES.get(quantity, (0, -1))
+    return bool(low <= value <= high)
 
 
 def _must_be_judged(kind: str, body: Json) -> None:
@@ -363,6 +396,8 @@ def _must_be_judged(kind: str, body: Json) -> None:
 
 
 def _fits_sort(value: Any, sort: str) -> bool:
+    if sort[0] == "=":
+        return isinstance(value, str) and value in sort[1:].split("|")
     return sort == "json" or bool(FITS[sort](value))
 
 
@@ -379,11 +414,30 @@ def _is_count(value: Any) -> bool:
 
 
 def is_number(value: Any) -> bool:
-    """Return whether this is a whole number as decimal text, of at most 20 digits."""
+    """Return whether this is a whole number as the core writes one, of at most 20 digits."""
     if not isinstance(value, str):
         return False
     digits = value[1:] if value[:1] == "-" else value
-    return 0 < len(digits) <= 20 and all([char in "0123456789" for char in digits])
+    whole = 0 < len(digits) <= 20 and all([char in "0123456789" for char in digits])
+    return whole and (digits[0] != "0" or value == "0")
+
+
+def is_time(value: Any) -> bool:
+    """Return whether this is a time that a device can claim, however wrong its clock is.
+
+    A date, or a date and a wall time, with or without an offset, of the years 1970 to 2199.
+    Example: is_time("2026-03-02T14:05:00-05:00") -> True; is_time("9999-12-31T23:59") -> False
+    """
+    if not isinstance(value, str) or len(value) > 40 or not _is_day(value[:10]):
+        return False
+    rest = value[10:]
+    ends = rest[-1:] == "Z" or "+" in rest or "-" in rest
+    whole = value if ends else value + "+00:00"
+    return rest == "" or moment_of(whole) is not None
+
+
+def _is_day(text: Any) -> bool:
+    return isinstance(text, str) and is_date(text) and FIRST_YEAR <= int(text[:4]) <= LAST_YEAR
 
 
 def is_hash(text: str) -> bool:
@@ -418,11 +472,18 @@ def _all_fit(fits: "Callable[[Any], bool]", value: Any) -> bool:
     return isinstance(value, list) and all([fits(part) for part in value])
 
 
+def _are_texts(value: Any) -> bool:
+    return _all_fit(_is_text, value) and len(value) <= MOST_TEXTS
+
+
 # sort of a field -> whether a value is one
 FITS: "dict[str, Callable[[Any], bool]]" = {
     "flag": _is_flag,
     "text": _is_text,
-    "texts": lambda value: _all_fit(lambda part: isinstance(part, str), value),
+    "texts": _are_texts,
+    "time": is_time,
+    "date": _is_day,
+    "pixels": lambda value: _is_count(value) and value <= MOST_PIXELS,
     "number": is_number,
     "numbers": lambda value: _all_fit(is_number, value),
     "count": _is_count,

@@ -21,7 +21,9 @@ class Ledger:
         self.heads: dict[str, int] = {}
         self.lasts: dict[str, Json] = {}  # device -> its event with the greatest n
         self.unreadable: list[Json] = []
+        self.unfit: list[Json] = []  # of our version, and not what their kind must be
         self.by_id: dict[str, Json] = {}
+        self._unfit_ids: dict[str, bool] = {}
         ordered = ev.in_order(_each_once(events))
         for event in ordered:
             self._note(event)
@@ -44,6 +46,9 @@ class Ledger:
             self.lasts[event["device"]] = event
         if not ev.is_readable(event):
             self.unreadable.append(event)
+        elif not ev.is_fit(event):
+            self.unfit.append(event)
+            self._unfit_ids[event["id"]] = True
 
     def add(self, event: Json) -> bool:
         """Take one more event in; False, and nothing done, where only a new ledger is exact.
@@ -70,22 +75,29 @@ class Ledger:
         return not self.events or ev.order_position(event) > ev.order_position(self.events[-1])
 
     def counts(self, event: Json) -> bool:
-        """Return whether an event counts: readable, said by who may say it, not set aside."""
-        if not ev.is_readable(event) or event["kind"] not in ev.KINDS:
+        """Return whether an event counts: readable, fit, said by who may say it, not set aside."""
+        if not ev.is_readable(event) or not self._is_fit(event):
             return False
         if not ev.by_office(event) and ev.is_office_word(event):
             return False
         removal = self.removed.get(event["id"])
         return removal is None or removal["kind"] != "entry.set-aside"
 
+    def _is_fit(self, event: Json) -> bool:
+        """Return whether an event is fit: those that are here were looked at once."""
+        if event["id"] in self.by_id:
+            return event["id"] not in self._unfit_ids
+        return ev.is_fit(event)
+
     def _remove(self) -> None:
         """Note of each event that is struck or set aside the first that does so."""
         for event in self.events:
-            if event["kind"] == "entry.set-aside" and ev.by_office(event):
+            fit = ev.is_readable(event) and self._is_fit(event)
+            if event["kind"] == "entry.set-aside" and ev.by_office(event) and fit:
                 self.removed[event["body"]["target"]] = event
                 self.named[event["body"]["target"]] = True
         for event in self.events:
-            if event["kind"] == "entry.struck":
+            if event["kind"] == "entry.struck" and ev.is_readable(event) and self._is_fit(event):
                 self._strike(event)
 
     def _strike(self, event: Json) -> None:
@@ -189,7 +201,13 @@ def slots_of(event: Json) -> "list[str]":
 
 
 def _each_text_once(texts: "list[str]") -> "list[str]":
-    return [texts[i] for i in range(len(texts)) if texts[i] not in texts[:i]]
+    out = []
+    known: dict[str, bool] = {}
+    for each in texts:
+        if each not in known:
+            known[each] = True
+            out.append(each)
+    return out
 
 
 def reading_slot(point: str, panel: str, place: str) -> str:

@@ -71,10 +71,16 @@ def _body_of(entry: Json) -> Json:
     body: Json = dict(entry["body"])
     if entry["kind"] in READINGS:
         body["measured_by"] = body.get("measured_by") or entry["person"]
-        body["measured_at"] = body.get("measured_at") or entry["at"]
+        _claim(body, "measured_at", entry)
     if entry["kind"] == "task.ticked":
-        body["done_at"] = body.get("done_at") or entry["at"]
+        _claim(body, "done_at", entry)
     return body
+
+
+def _claim(body: Json, field: str, entry: Json) -> None:
+    """Give a body the time that its entry claims, where it has none and that is a time at all."""
+    if field not in body and ev.is_time(entry["at"]):
+        body[field] = entry["at"]
 
 
 def origin_of(ledger: Any, id: str) -> "Json | None":
