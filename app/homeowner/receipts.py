@@ -11,6 +11,7 @@ from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Request
 from app.core.quantity.messages import Msg
+from app.core.record.events import is_time
 from app.core.record.state import State, Step
 
 SLACK = timedelta(minutes=5)  # two clocks that are right may differ by so much
@@ -96,7 +97,7 @@ def _time(text: str) -> datetime | None:
         found = datetime.fromisoformat(text)
     except ValueError:
         return None
-    return found if found.tzinfo is not None else None
+    return found if found.tzinfo is not None and is_time(text) else None
 
 
 def _gone_back(events: list[Json]) -> set[str]:
@@ -122,6 +123,9 @@ def of_step(state: State, step: Step) -> list[Json]:
     return [
         event
         for event in state.ledger.events
-        if event["body"].get("step") == step.key
-        or points.get(event["body"].get("point", ""), "-") == event["body"].get("panel")
+        if state.ledger.is_shown(event)
+        and (
+            event["body"].get("step") == step.key
+            or points.get(event["body"].get("point", ""), "-") == event["body"].get("panel")
+        )
     ]

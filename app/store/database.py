@@ -135,7 +135,8 @@ class Database:
         """Return what the work returns, once it is committed.
 
         Whoever gets the writer does the work of all who wait, each in a savepoint of its own,
-        and commits once for all: under load many share one wait for the disk.
+        and commits once for all: under load many share one wait for the disk. The work may be done
+        twice: what one of them spoils for the commit costs the others nothing.
         """
         job = WriteJob(work)
         self._waiting.put(job)
@@ -149,6 +150,13 @@ class Database:
             with self._transaction() as session:
                 for job in jobs:
                     job.run(session)
+        except Exception as error:  # noqa: BLE001  (whatever it is, its own caller gets it)
+            if len(jobs) == 1:
+                jobs[0].fail(error)
+                return
+            # One of them failed when all was to be committed: each is done again by itself.
+            for job in jobs:
+                self._do([job])
         except BaseException as error:
             for job in jobs:
                 job.fail(error)

@@ -19,6 +19,7 @@ class WriteJob:
     def run(self, session: Session) -> None:
         """Do the work in a savepoint: where it fails, the others' work stands."""
         self.done = True
+        self._result = self._error = None  # done again, it begins anew
         try:
             with session.begin_nested():
                 self._result = self._work(session)

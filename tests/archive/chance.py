@@ -25,7 +25,7 @@ OTHERS: list[tuple[str, Json]] = [
     ("depth.raised", {"reason": "the inspector asks for all of it"}),
     ("cautions.read", {"step": "A", "cautions": "cd" * 32}),
     ("setup.tied", {"point": "gap", "panel": "", "place": "left", "text": "1", "shift": inches(1)}),
-    ("close.settled", {"step": "A", "check": "gap-most", "panel": "", "readings": [], "by": "again",
+    ("close.settled", {"step": "A", "check": "gap-most", "panel": "", "readings": [], "by": "gauge",
                        "texts": ["1/4"], "verdict": "within"}),
     ("photo.taken", {"step": "A", "task": "seen", "sha256": "ab" * 32, "size": 9, "width": 2,
                      "height": 3}),

@@ -68,6 +68,7 @@ class History:
         quantity = point["quantity"]
         number = value(point, place, state.drawing) + (off if quantity == "length" else 0)
         words = {"text": "as drawn", "choice": "closed", "yes-no": "yes" if number else "no"}
+        number = min(number, 1) if quantity in words else number
         text = words.get(quantity) or amount_shown(quantity, max(0, number), "in")
         body = {
             "point": point["id"], "panel": panel, "place": place.id, "quantity": quantity,

@@ -5,11 +5,11 @@ published: RFC 8785 (canonical JSON), FIPS 180-4 (SHA-256), checked at the end.
 """
 
 from app.core.record.canonical import canonical_bytes, digest
-from app.core.record.events import VERSION, new_event
+from app.core.record.events import VERSION, check_body, is_time, new_event
 from app.core.record.gate import bars_of, sign_of
 from app.core.record.judge import results_of
 from tests.core.expect import refused
-from tests.core.sample import PROCEDURES, Site, inches
+from tests.core.sample import PROCEDURES, Site, changed, inches
 
 
 def codes(state, key="A"):
@@ -271,7 +271,8 @@ def test_chain_and_turn():
     assert (first["n"], first["prev"], first["turn"]) == (1, "", 2)
     assert (second["n"], second["prev"], second["turn"]) == (2, digest(first), 3)
     draft = {
-        "id": "x", "device": "phone-a", "opening": "o1", "seen": {"phone-z": 4}, "at": "",
+        "id": "x", "device": "phone-a", "opening": "o1", "seen": {"phone-z": 4},
+        "at": "2026-03-02T08:00",
         "person": "p", "kind": "reading.unreachable",
         "body": {"point": "", "panel": "", "place": "", "why": ""},
     }  # fmt: skip
@@ -302,3 +303,34 @@ def test_canonical_bytes_of_rfc_8785():
     refused("not-canonical", canonical_bytes, 1.5)
     refused("not-canonical", canonical_bytes, {"é": 1})
     refused("not-canonical", canonical_bytes, b"x")
+
+
+def test_words_and_ranges_of_an_entry_belong_to_its_version():
+    """The ends of what a device's clock and measure.py's ranges allow; words as events.py has them.
+
+    No published source: the vocabulary is our own.
+    """
+    good = [
+        ("part.stated", {"mark": "P1", "state": "here"}, "state", "lost"),
+        ("how.chosen", {"point": "gap", "panel": "", "how": "up"}, "how", "sideways"),
+        ("task.ticked", {"step": "A", "task": "t", "done": True, "done_at": "2026-03-02T10:15"},
+         "done_at", "9999-12-31T23:59"),
+        ("setup.tied", {"point": "g", "panel": "", "place": "l", "text": "1", "shift": "-5"},
+         "shift", "-05"),
+        ("photo.taken", {"step": "A", "task": "t", "sha256": "ab" * 32, "size": 9, "width": 4096,
+                         "height": 1}, "width", 4097),
+        ("query.raised", {"words": "x", "bars": ["A"]}, "bars", ["A"] * 2001),
+    ]  # fmt: skip
+    reading = {
+        "point": "g", "panel": "", "place": "l", "quantity": "length", "text": "1",
+        "value": str(10**12), "how": "plain", "units": "mm",
+    }  # fmt: skip
+    good.append(("reading.taken", reading, "value", str(10**12 + 1)))
+    good.append(("reading.taken", changed(reading, {"value": "1"}), "quantity", "colour"))
+    for kind, body, field, odd in good:
+        check_body(kind, body)
+        refused("event-unfit", check_body, kind, changed(body, {field: odd}))
+    for at in ("1970-01-01", "2199-12-31T23:59:59-12:00", "2026-03-02T08:00", "2026-03-02T08:00Z"):
+        assert is_time(at), at
+    for at in ("", "x", "1969-12-31", "2200-01-01T00:00", "2026-02-30", "2026-03-02T24:00", 5):
+        assert not is_time(at), at

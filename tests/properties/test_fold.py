@@ -113,7 +113,7 @@ def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  #
     elif act == "tool":
         site.read_with(device, place, inches(number, 16))
     elif act == "paper":
-        site.read_with(device, place, inches(number, 16), f"2026-03-02T0{number + 4}:00")
+        site.read_with(device, place, inches(number, 16), f"2026-03-02T{number + 4:02}:00")
     elif act == "check":
         site.check(device, number, at=CLOCKS[device])
     elif act == "relay":

@@ -15,7 +15,7 @@ from sqlmodel import Session, SQLModel, select
 from app.core.errors import RefusedError
 from app.main import create_app
 from app.settings import Settings
-from app.store import devices, log
+from app.store import devices, instruments, log
 from app.store.database import Database, has_wal_fault
 from app.store.migrate import config_for, migrate_database
 from app.store.openings import openings_of
@@ -294,3 +294,39 @@ def test_work_done_together_fails_alone(database: Database) -> None:
     with database.read() as session:
         found = set(session.exec(select(Job.id)))
     assert found == kept | {"job-1"}
+
+
+def test_what_spoils_the_commit_of_many_costs_the_others_nothing(
+    database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Three wait for the writer; what one of them did makes the settling before the commit fail."""
+    settle = instruments.settle_instruments
+
+    def spoilt(session: Session) -> None:
+        if session.info.get("spoilt"):
+            raise ZeroDivisionError
+        settle(session)
+
+    monkeypatch.setattr("app.store.instruments.settle_instruments", spoilt)
+
+    def work(turn: int) -> str:
+        def add(session: Session) -> str:
+            session.add(Job(id=f"job-{turn}", title="x", address="x"))
+            session.flush()
+            session.info["spoilt"] = session.info.get("spoilt") or turn == 8
+            return "kept"
+
+        try:
+            return database.write_together(add)
+        except ZeroDivisionError:
+            return "failed"
+
+    database._one_writer.acquire()
+    with ThreadPoolExecutor(3) as threads:
+        told = [threads.submit(work, turn) for turn in (7, 8, 9)]
+        while len(database._waiting._jobs) < 3:
+            threading.Event().wait(0.01)
+        database._one_writer.release()
+    assert [each.result() for each in told] == ["kept", "failed", "kept"]
+    with database.read() as session:
+        assert set(session.exec(select(Job.id))) == {"job-1", "job-7", "job-9"}

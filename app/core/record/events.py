@@ -25,7 +25,7 @@ MOST_TEXTS = 2000
 MOST_PIXELS = 4096
 FIRST_YEAR = 1970
 LAST_YEAR = 2199
-ANSWERS = ("yes-no", "choice", "text")  # quantities that nobody measures: the value is 0 or 1
+ANSWERS = ("yes-no", "choice", "text")  # quantities that nobody measures
 
 # kind -> {field of the body: its sort in FITS, or "=a|b": one of these words};
 # "?" in front: may be absent. Words and ranges belong to VERSION, which must be raised to add any:
@@ -385,7 +385,7 @@ def check_time(at: str) -> None:
 
 def _is_measured(quantity: str, value: int) -> bool:
     """Return whether a person can have typed such a value: see measure.py."""
-    low, high = (0, 1) if quantity in ANSWERS else RANGES.get(quantity, (0, -1))
+    low, high = RANGES.get("length" if quantity in ANSWERS else quantity, (0, -1))
     return bool(low <= value <= high)
 
 

@@ -76,15 +76,15 @@ class Ledger:
 
     def counts(self, event: Json) -> bool:
         """Return whether an event counts: readable, fit, said by who may say it, not set aside."""
-        if not ev.is_readable(event) or not self._is_fit(event):
+        if not ev.is_readable(event) or not self.is_shown(event):
             return False
         if not ev.by_office(event) and ev.is_office_word(event):
             return False
         removal = self.removed.get(event["id"])
         return removal is None or removal["kind"] != "entry.set-aside"
 
-    def _is_fit(self, event: Json) -> bool:
-        """Return whether an event is fit: those that are here were looked at once."""
+    def is_shown(self, event: Json) -> bool:
+        """Return whether what an event says can be shown: it has what its kind must have."""
         if event["id"] in self.by_id:
             return event["id"] not in self._unfit_ids
         return ev.is_fit(event)
@@ -92,12 +92,12 @@ class Ledger:
     def _remove(self) -> None:
         """Note of each event that is struck or set aside the first that does so."""
         for event in self.events:
-            fit = ev.is_readable(event) and self._is_fit(event)
+            fit = ev.is_readable(event) and self.is_shown(event)
             if event["kind"] == "entry.set-aside" and ev.by_office(event) and fit:
                 self.removed[event["body"]["target"]] = event
                 self.named[event["body"]["target"]] = True
         for event in self.events:
-            if event["kind"] == "entry.struck" and ev.is_readable(event) and self._is_fit(event):
+            if event["kind"] == "entry.struck" and ev.is_readable(event) and self.is_shown(event):
                 self._strike(event)
 
     def _strike(self, event: Json) -> None:

@@ -296,7 +296,7 @@ def _trial_event(events: list[Json], opening: str, kind: str, body: Json) -> Jso
         "device": "office-trial",
         "opening": opening,
         "seen": heads_of(events),
-        "at": "",
+        "at": "1970-01-01",
         "person": "",
         "kind": kind,
         "body": body,

@@ -29,7 +29,8 @@ def reading_rows(
         except AppError:  # not issued: nothing was measured
             continue
         for event in state.ledger.events:
-            if event["kind"] in ("reading.taken", "reading.unreachable"):
+            kinds = ("reading.taken", "reading.unreachable")
+            if event["kind"] in kinds and state.ledger.is_shown(event):
                 yield _reading_row(place, state, event, people)
 
 

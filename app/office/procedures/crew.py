@@ -59,7 +59,8 @@ def state_of(procedure: Json, drawing: Json) -> State:
     body = {"procedure": procedure["id"], "version": procedure["version"], "drawing": drawing}
     issue = {
         "id": "shown", "device": "office-shown", "opening": SHOWN, "n": 1, "prev": "", "seen": {},
-        "turn": 1, "at": "", "person": "", "kind": "opening.issued", "body": body, "v": VERSION,
+        "turn": 1, "at": "1970-01-01", "person": "", "kind": "opening.issued", "body": body,
+        "v": VERSION,
     }  # fmt: skip
     return State([issue], {key_of(procedure): procedure})
 
