@@ -1,4 +1,4 @@
-"""python -m tests.bench.walk: what a crew is asked on six doors, at short and full depth.
+"""python -m tests.bench.walk: what a crew is asked on seven doors, at short and full depth.
 
 By the real core, before anything is out: first readings and how many of them are one tap (yes or
 no, a choice), ticks, photos, words of the procedure on the screens. Printed, never asserted.
@@ -11,7 +11,7 @@ from app.core.record.state import State
 from app.core.where.places import FULL, SHORT
 from tests.core import doors
 from tests.core.sample import changed
-from tests.procedures.demo_book import KEY, OPENING_DRAWINGS, PROCEDURE
+from tests.procedures.demo_book import OPENING_DRAWINGS, PROCEDURES, SHIPPED
 
 TAPS = ("yes-no", "choice")
 
@@ -45,19 +45,21 @@ DOORS = {
         **FOUR, **doors.data([4, 3, 2, 1, 1, 2, 3, 4], "OXXXXXXO", "DE"),
         "lengths": {**FOUR["lengths"], **doors.lengths(8 * 46 + 4)},
     },
+    "lift-and-slide, 8 ft, one fixed": OPENING_DRAWINGS[5],
 }  # fmt: skip
 
 
 def count(drawing: Json, depth: str) -> Json:
     """Return how much is asked on a door."""
-    body = {"procedure": PROCEDURE["id"], "version": PROCEDURE["version"], "drawing": drawing}
+    made = next(one for one in SHIPPED.values() if drawing["door"] in one["doors"])
+    body = {"procedure": made["id"], "version": made["version"], "drawing": drawing}
     draft = {
         "id": "i", "opening": "o", "device": "office-1", "seen": {},
         "at": "2026-03-02T08:00:00-05:00",
         "person": "p", "kind": "opening.issued", "body": {**body, "depth": depth},
     }  # fmt: skip
     issue = new_event([], draft)
-    state = State([issue], {KEY: PROCEDURE})
+    state = State([issue], PROCEDURES)
     out = {"readings": 0, "one tap": 0, "ticks": 0, "photos": 0, "words": 0}
     for step in state.steps:
         here = 0

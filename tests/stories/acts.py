@@ -473,7 +473,8 @@ def move_to_version(house: House, work: Work, chance: Random) -> None:
 
     office = work.office
     version = int(work.state.procedure["version"]) + chance.randint(1, 3)
-    raw = procedures.small_procedure(chance, version, 1, 2)
+    whole = procedures.BY_ID[work.state.procedure["id"]]
+    raw = procedures.small_procedure(chance, version, 1, 2, whole)
     take_procedure(house, procedures.text_of(raw))
     page = office.go("/office/procedures")
     key = f"{raw['id']}@{version}"

@@ -1,7 +1,8 @@
 """Doors by chance: drawings as a supervisor types them, of every configuration.
 
 From 1 to 8 panels, sliding or stacking, to one side or from the middle, with fixed ends and
-pockets, and with any of the fields left open that a drawing may leave open. All invented.
+pockets, and with any of the fields left open that a drawing may leave open; or lift-and-slide,
+of at most 4 panels. All invented.
 """
 
 from itertools import pairwise
@@ -31,24 +32,31 @@ OPTIONAL = {
     "jamb_length": "", "pocket_depth": "", "mass": "300 lb",
     "parts": "P-1; frame; 1; \nP-2; panels; 3; ",
 }  # fmt: skip
+LIFTED = {
+    "panel_lift_least": "1/4 in", "panel_lift_most": "5/16 in", "foot_gasket": "1/2 in",
+    "handle_force": "25 lbf", "locks": "10 in\n44 in\n70 in",
+}  # fmt: skip
 
 
 def door_texts(
-    chance: Random, terms: reading.Terms, most_panels: int = 8
+    chance: Random, terms: reading.Terms, most_panels: int = 8, lifting: bool = False
 ) -> tuple[dict[str, str], dict[str, str]]:
     """Return the fields of a drawing that can be built, and of the same with nothing left open.
 
-    Chance says how much the first leaves open.
+    Chance says how much the first leaves open. lifting: a lift-and-slide door.
     """
+    optional = [*OPTIONAL, *(LIFTED if lifting else ())]
     for _ in range(60):
         whole = _whole_door(chance, most_panels)
+        if lifting:
+            whole |= {"door": "lift-and-slide", **LIFTED}
         if not reading.read_drawing(whole, terms).problems:
             break
     else:
         raise AssertionError("chance draws no door")
     how_many = chance.choice((0.0, 0.5, 0.9, 1.0))
-    told = {name for name in OPTIONAL if chance.random() < how_many}
-    out = {name: text for name, text in whole.items() if name not in OPTIONAL or name in told}
+    told = {name for name in optional if chance.random() < how_many}
+    out = {name: text for name, text in whole.items() if name not in optional or name in told}
     if "mass" not in told:
         out = {name: text for name, text in out.items() if not name.endswith("_mass")}
     return out, whole

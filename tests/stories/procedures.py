@@ -1,4 +1,4 @@
-"""Small procedures by chance, cut out of the shipped one, so that a story ends in seconds.
+"""Small procedures by chance, cut out of a shipped one, so that a story ends in seconds.
 
 Every check keeps its points, every adjustment something that it spoils. What the shipped file says
 is not changed, but a step may be a hold point or not.
@@ -26,26 +26,35 @@ def _plain(node: Any) -> Any:
     return int(str(node)) if str(node).isdigit() else node
 
 
-def _shipped() -> Json:
-    """Return the shipped procedure. The usual loader would take the limit `off` for a false."""
-    text = (SEED_DATA / "procedures" / "stacking-door.yaml").read_text(encoding="utf-8")
+def _shipped(name: str) -> Json:
+    """Return a shipped procedure. The usual loader would take the limit `off` for a false."""
+    text = (SEED_DATA / "procedures" / name).read_text(encoding="utf-8")
     made: Json = _plain(yaml.load(text, yaml.BaseLoader))  # noqa: S506  (it makes texts alone)
     return made
 
 
-SHIPPED = _shipped()
+SHIPPED = _shipped("stacking-door.yaml")
+LIFTING = _shipped("lift-and-slide-door.yaml")
+BY_ID = {one["id"]: one for one in (SHIPPED, LIFTING)}
 
 
-def small_procedure(chance: Random, version: int = 1, checks: int = 2, steps: int = 3) -> Json:
-    """Return a procedure of some steps with some checks each, as its YAML holds it."""
+def small_procedure(
+    chance: Random, version: int = 1, checks: int = 2, steps: int = 3, whole: Json = SHIPPED
+) -> Json:
+    """Return a procedure of some steps with some checks each, as its YAML holds it.
+
+    whole: the shipped one that it is cut out of.
+    """
     count = chance.randint(1, steps)
-    chosen = sorted(chance.sample(range(len(SHIPPED["steps"])), count))
-    return cut_procedure(chosen, chance, version, checks)
+    chosen = sorted(chance.sample(range(len(whole["steps"])), count))
+    return cut_procedure(chosen, chance, version, checks, whole)
 
 
-def cut_procedure(chosen: list[int], chance: Random, version: int, checks: int) -> Json:
-    """Return the shipped procedure with these steps alone, and chance's choice of their checks."""
-    raw = [SHIPPED["steps"][at] for at in chosen]
+def cut_procedure(
+    chosen: list[int], chance: Random, version: int, checks: int, whole: Json = SHIPPED
+) -> Json:
+    """Return a shipped procedure with these steps alone, and chance's choice of their checks."""
+    raw = [whole["steps"][at] for at in chosen]
     here = {point["id"] for step in raw for point in step.get("points", ())}
     kept_checks: dict[str, list[Json]] = {}
     needed: set[str] = set()
@@ -65,7 +74,7 @@ def cut_procedure(chosen: list[int], chance: Random, version: int, checks: int) 
     _keep_clocks(made)
     _keep_what_opens(made, left)
     steps = [{name: held for name, held in step.items() if held != []} for step in made]
-    return {**SHIPPED, "version": version, "steps": steps}
+    return {**whole, "version": version, "steps": steps}
 
 
 def _keep_clocks(steps: list[Json]) -> None:
