@@ -13,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 
 from app import openapi
-from app.access import me, phones, sign_in, welcome
+from app.access import known_browser, me, phones, sign_in, welcome
 from app.access.cross_site import SameSiteOnly
 from app.access.errors import CalmBugs, on_app_error, on_http_error
 from app.access.forms import OtherPersonError
@@ -106,6 +106,7 @@ def _start(database: Database) -> None:
         devices.make_devices(session)
         judging.make_secret(session)
         epoch.make_secret(session)
+        known_browser.make_secret(session)
         epoch.start_epoch(session, database.mark)
         take_held(session)
         start_keys(session)

@@ -9,13 +9,14 @@ PLAIN = "sillbook"
 SECURE = "__Host-sillbook"
 
 
-def _is_secure(request: Request) -> bool:
+def is_secure(request: Request) -> bool:
+    """Return whether the request came over https, as far as we are told."""
     return request.url.scheme == "https"
 
 
 def cookie_name(request: Request) -> str:
     """Return the cookie's name for the way this request came."""
-    return SECURE if _is_secure(request) else PLAIN
+    return SECURE if is_secure(request) else PLAIN
 
 
 def token_of(request: Request) -> str:
@@ -30,7 +31,7 @@ def give_cookie(request: Request, response: Response, token: str) -> None:
         token,
         max_age=ABSOLUTE,
         path="/",
-        secure=_is_secure(request),
+        secure=is_secure(request),
         httponly=True,
         samesite="lax",
     )
@@ -39,5 +40,5 @@ def give_cookie(request: Request, response: Response, token: str) -> None:
 def take_cookie(request: Request, response: Response) -> None:
     """Take the token from the browser."""
     response.delete_cookie(
-        cookie_name(request), path="/", secure=_is_secure(request), httponly=True, samesite="lax"
+        cookie_name(request), path="/", secure=is_secure(request), httponly=True, samesite="lax"
     )

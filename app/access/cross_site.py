@@ -1,7 +1,5 @@
 """Requests that change something must come from our own pages."""
 
-from urllib.parse import urlsplit
-
 from starlette.datastructures import Headers
 from starlette.requests import Request
 from starlette.types import ASGIApp, Receive, Scope, Send
@@ -25,23 +23,22 @@ class CrossSiteError(AppError):
         super().__init__("cross-site", words)
 
 
-def is_ours(headers: Headers) -> bool:
+def is_ours(headers: Headers, scheme: str) -> bool:
     """Return whether the browser says that the request comes from this site.
 
-    Sec-Fetch-Site decides where it is sent; else Origin must name our host.
+    Sec-Fetch-Site decides where it is sent; else Origin must name our scheme and host.
     """
     site = headers.get("sec-fetch-site")
     if site is not None:
         return site in ("same-origin", "none")
-    origin = headers.get("origin", "")
-    return bool(origin) and urlsplit(origin).netloc == headers.get("host")
+    return headers.get("origin") == f"{scheme}://{headers.get('host')}"
 
 
 def may_pass(scope: Scope) -> bool:
     """Return whether a request changes nothing (arithmetic alone), or is ours."""
     if scope["method"] in SAFE or scope["path"].startswith(HARMLESS):
         return True
-    return is_ours(Headers(scope=scope))
+    return is_ours(Headers(scope=scope), scope.get("scheme", "http"))
 
 
 class SameSiteOnly:

@@ -5,7 +5,7 @@ The code travels in the link's fragment, or is typed; only its hash is kept.
 
 from sqlmodel import Session, col, delete, select
 
-from app.access import codes, passwords, sessions
+from app.access import codes, pairing, passwords, sessions
 from app.core.errors import InputError
 from app.core.quantity.messages import Msg
 from app.store.tables import Invitation, Person
@@ -53,7 +53,7 @@ def spend_invitation(session: Session, code: str, password: str, now: int) -> Pe
     still serves).
     """
     kept = session.get(Invitation, _code_hash(code))
-    if kept is None or kept.used is not None or kept.expires <= now:
+    if kept is None or kept.used is not None or not now < kept.expires <= now + LASTS:
         raise InvitationError
     person = session.get_one(Person, kept.person)
     if person.disabled:
@@ -62,6 +62,7 @@ def spend_invitation(session: Session, code: str, password: str, now: int) -> Pe
     person.password = passwords.hash_password(password)
     kept.used = now
     sessions.end_all(session, person.id)
+    pairing.end_codes(session, person.id)
     return person
 
 

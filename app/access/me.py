@@ -8,7 +8,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access import cookie, passwords, sessions
+from app.access import cookie, known_browser, pairing, passwords, sessions
 from app.access.forms import read_form
 from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
@@ -67,20 +67,22 @@ async def keep_password(request: Request, person: Asker) -> Response:
     """Keep another password: every other session of the person ends."""
     form = await read_form(request)
     try:
-        token = await run_in_threadpool(_change_password, request, person, form)
+        token, known = await run_in_threadpool(_change_password, request, person, form)
     except (InputError, TooManyError) as error:
         return _password_page(request, speaker_of(request).say(error.message), error.status)
     answer = RedirectResponse("/me?kept=yes", 303)
     cookie.give_cookie(request, answer, token)
+    known_browser.give_cookie(request, answer, known)
     return answer
 
 
-def _change_password(request: Request, person: Person, form: dict[str, str]) -> str:
+def _change_password(request: Request, person: Person, form: dict[str, str]) -> tuple[str, str]:
+    """Return the tokens of the new session and of the browser."""
     server = server_of(request)
-    server.limits.account.enter(person.login, server.clock())
+    server.limits.known.enter("session of " + person.id, server.clock())
     if not passwords.password_fits(person.password, form.get("current", "")):
         raise InputError("password-wrong", Msg("That is not the password you have now."))
-    server.limits.account.forget(person.login)
+    server.limits.known.forget("session of " + person.id)
     new = form.get("password", "")
     if new != form.get("again", ""):
         raise InputError("password-differs", Msg("The two passwords are not the same."))
@@ -88,8 +90,10 @@ def _change_password(request: Request, person: Person, form: dict[str, str]) -> 
     with server.database.write() as session:
         session.get_one(Person, person.id).password = passwords.hash_password(new)
         sessions.end_all(session, person.id)
+        pairing.end_codes(session, person.id)
         _LOG.info("password changed by %r", person.id)
-        return sessions.start_session(session, person.id, int(server.clock()))
+        token = sessions.start_session(session, person.id, int(server.clock()))
+        return token, known_browser.cookie_for(request, session, person.login)
 
 
 def _check_settings(lang: str, units: str) -> None:

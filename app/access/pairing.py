@@ -37,6 +37,12 @@ def make_code(session: Session, person: str, now: int) -> str:
     return code
 
 
+def end_codes(session: Session, person: str) -> None:
+    """End the unused codes of a person, as whoever else knows their old password may have made."""
+    unused = (col(Pairing.person) == person) & col(Pairing.used).is_(None)
+    session.execute(delete(Pairing).where(unused))
+
+
 def code_as_read(code: str) -> str:
     """Return a code as it is read aloud. Example: code_as_read("ABCDEFGH") -> "ABCD-EFGH"."""
     return "-".join(code[at : at + 4] for at in range(0, len(code), 4))
@@ -45,7 +51,7 @@ def code_as_read(code: str) -> str:
 def spend_code(session: Session, code: str, now: int) -> Person:
     """Return whose code it is, and end it; raises CodeError."""
     kept = session.get(Pairing, codes.code_hash(code))
-    if kept is None or kept.used is not None or kept.expires <= now:
+    if kept is None or kept.used is not None or not now < kept.expires <= now + LASTS:
         raise CodeError
     person = session.get_one(Person, kept.person)
     if person.disabled:

@@ -1,13 +1,14 @@
 """Signing in and out."""
 
 import logging
+from dataclasses import dataclass
 
 from fastapi import APIRouter
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access import cookie, passwords, sessions
+from app.access import cookie, known_browser, passwords, sessions
 from app.access.errors import error_response, wants_json
 from app.access.forms import read_form
 from app.access.pages import framed_page, speaker_of
@@ -21,6 +22,13 @@ from app.store.tables import Person
 
 router = APIRouter()
 _LOG = logging.getLogger("sillbook.access")
+
+
+# Said to everybody alike: whoever guesses learns nothing of the account.
+_OTHER_WAYS = Msg(
+    "If others keep trying this name, sign in with a browser you signed in with before, "
+    "or ask the administrator for an invitation."
+)
 
 
 class SignInError(InputError):
@@ -73,11 +81,12 @@ async def sign_in(request: Request) -> Response:
     login, next_ = form.get("name", ""), form.get("next", "")
     try:
         password = form.get("password", "")
-        person, token = await run_in_threadpool(_check_password, request, login, password)
+        entered = await run_in_threadpool(_check_password, request, login, password)
     except (SignInError, TooManyError) as error:
         return _refused_response(request, error, form)
-    answer = RedirectResponse(next_ if is_local(next_) else home_of(person), 303)
-    cookie.give_cookie(request, answer, token)
+    answer = RedirectResponse(next_ if is_local(next_) else home_of(entered.person), 303)
+    cookie.give_cookie(request, answer, entered.token)
+    known_browser.give_cookie(request, answer, entered.known)
     return answer
 
 
@@ -85,7 +94,10 @@ def _refused_response(request: Request, error: AppError, form: dict[str, str]) -
     if wants_json(request):
         return error_response(request, error)
     next_ = form.get("next", "")
-    text = speaker_of(request).say(error.message)
+    say = speaker_of(request).say
+    text = say(error.message)
+    if isinstance(error, TooManyError):
+        text += " " + say(_OTHER_WAYS)
     again = _form_page(request, next_ if is_local(next_) else "", form.get("name", "")[:200], text)
     again.status_code = error.status
     if isinstance(error, TooManyError):
@@ -93,22 +105,34 @@ def _refused_response(request: Request, error: AppError, form: dict[str, str]) -
     return again
 
 
-def _check_password(request: Request, login: str, password: str) -> tuple[Person, str]:
-    """Return the person and a new token; raises SignInError, TooManyError."""
+@dataclass(frozen=True)
+class _Entered:
+    """Who came in, the token of the new session, and what the browser keeps to be known by."""
+
+    person: Person
+    token: str
+    known: str
+
+
+def _check_password(request: Request, login: str, password: str) -> _Entered:
+    """Return who came in; raises SignInError, TooManyError."""
     server = server_of(request)
     address = request.client.host if request.client else ""
     name = people.fold_login(login)[:200]
-    server.limits.enter(name, address, server.clock())
     with server.database.read() as session:
+        lane = known_browser.lane_of(request, session, name)
+        server.limits.enter(name, address, lane, server.clock())
         person = people.by_login(session, name)
     if not passwords.password_fits(person.password if person else None, password):
         person = None
     if person is None or person.disabled:
         _LOG.warning("sign-in refused for %r from %r", name, address)
         raise SignInError
-    server.limits.succeeded(name, address)
+    server.limits.succeeded(name, address, lane)
     _LOG.info("sign-in of %r from %r", person.id, address)
-    return person, _new_session(server, person, password, cookie.token_of(request))
+    token = _new_session(server, person, password, cookie.token_of(request))
+    with server.database.read() as session:
+        return _Entered(person, token, known_browser.cookie_for(request, session, name))
 
 
 def _new_session(server: Server, person: Person, password: str, old: str) -> str:

@@ -69,7 +69,24 @@ def shown(thing: Any) -> str:
     raise PlacingError("a template places text, not " + repr(thing)[:60])
 
 
+# They turn round what stands after them, beyond the text that they are in (Unicode, UAX 9).
+TURNING = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+
+
+def in_one_direction(text: str) -> str:
+    """Return text with the signs that turn its direction replaced.
+
+    A name from right to left turns by itself; these would show "gpj.exe" as "exe.jpg".
+    Example: in_one_direction("a\u202eb") -> "a\ufffdb"
+    """
+    for sign in TURNING:
+        if sign in text:
+            text = text.replace(sign, "\ufffd")
+    return text
+
+
 def escaped(text: str) -> str:
     """Return text with & < > " ' as references. Example: escaped("'") -> "&#39;"."""
+    text = in_one_direction(text)
     text = text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
     return text.replace('"', "&#34;").replace("'", "&#39;")

@@ -169,11 +169,12 @@ def _password(server: Server, device: Device, asked: PasswordIn) -> PasswordOut:
         found = [one for one in devices.people_of(session, device.id) if one.id == asked.person]
     if not found:
         raise MissingError("person-unknown", Msg("There is no such person."))
-    server.limits.account.enter(found[0].login, server.clock())
+    lane = f"phone {device.id} {found[0].id}"
+    server.limits.known.enter(lane, server.clock())
     if not passwords.password_fits(found[0].password, asked.password):
         _LOG.warning("password of %r refused on phone %r", found[0].id, device.id)
         raise InputError("password-wrong", Msg("That is not this person's password."))
-    server.limits.account.forget(found[0].login)
+    server.limits.known.forget(lane)
     return PasswordOut(person=found[0].id)
 
 

@@ -23,6 +23,7 @@ from jinja2.bccache import Bucket
 from jinja2.environment import TemplateModule
 from jinja2.runtime import Context
 
+from app.core.placing import in_one_direction
 from app.core.quantity.messages import Len, Msg, Qty
 from app.core.quantity.speaker import Speaker
 
@@ -93,7 +94,9 @@ def finished_text(thing: Any) -> Any:
     interpreters do not even print them alike.
     """
     whole = isinstance(thing, int) and not isinstance(thing, bool)
-    if isinstance(thing, str | Undefined) or whole:
+    if isinstance(thing, str):
+        return in_one_direction(thing)
+    if isinstance(thing, Undefined) or whole:
         return thing
     raise TemplateError(f"a template places text, not {type(thing).__name__}: {thing!r:.60}")
 

@@ -150,6 +150,24 @@ def test_own_new_password_ends_the_other_sessions(app: FastAPI, inga: TestClient
     assert sign_in(browser_of(app), "inga", old) == 422
 
 
+@pytest.mark.parametrize("way", ["own", "link"])
+@pytest.mark.control(5, 18)
+def test_a_pairing_code_ends_with_the_password(app: FastAPI, keeper: TestClient, way: str) -> None:
+    """Who had the old password may have made it: it pairs no phone after the change."""
+    server = app.state.server
+    with server.database.write() as session:
+        code = pairing.make_code(session, "inga", int(server.clock()))
+    if way == "own":
+        inga = browser_of(app)
+        sign_in(inga)
+        form = {"current": "plumb and level 9", "password": WORDS, "again": WORDS}
+        assert inga.post("/me/password", data=form).status_code == 303
+    else:
+        assert enter(browser_of(app), code_in(act(keeper, "inga", "invite")[1])) == 303
+    with server.database.write() as session, pytest.raises(pairing.CodeError):
+        pairing.spend_code(session, code, int(server.clock()))
+
+
 def test_fields_are_refused_in_words_and_kept(keeper: TestClient) -> None:
     bad = {"name": " ", "login": "inga", "role": "owner", "lang": "xx", "units": "ft"}
     for field, value in bad.items():

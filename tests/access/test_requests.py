@@ -23,7 +23,7 @@ FORM = {"Content-Type": "application/x-www-form-urlencoded"}
         ({"Sec-Fetch-Site": "cross-site", "Origin": "http://testserver"}, False),
         ({"Sec-Fetch-Site": "same-origin", "Origin": "https://evil.example"}, True),
         ({"Origin": "http://testserver"}, True),
-        ({"Origin": "https://testserver"}, True),
+        ({"Origin": "https://testserver"}, False),  # another scheme is another origin (RFC 6454)
         ({"Origin": "http://testserver:81"}, False),
         ({"Origin": "http://evil.example"}, False),
         ({"Origin": "http://testserver.evil.example"}, False),

@@ -163,6 +163,18 @@ def test_session_in_use_ends_all_the_same(inga: TestClient, clock: Clock) -> Non
     assert not is_in(inga)
 
 
+@pytest.mark.control(4)
+def test_session_from_a_clock_that_was_ahead_is_over(
+    browser: TestClient, inga: TestClient, clock: Clock
+) -> None:
+    """It would last until that clock's time has come, and a week."""
+    now, clock.now = clock.now, 4_102_444_800.0  # 2100-01-01
+    assert sign_in(browser) == 303
+    assert is_in(browser)
+    clock.now = now
+    assert not is_in(browser)
+
+
 def test_sessions_that_are_over_are_dropped(app: FastAPI, inga: TestClient, clock: Clock) -> None:
     clock.now += sessions.ABSOLUTE + 1
     sign_in(inga)

@@ -12,6 +12,14 @@ def fails(act, *given):
     return False
 
 
+def test_nothing_turns_the_text_round():
+    # Unicode, UAX 9, table 4 (published): embeddings, overrides and isolates with their ends
+    for code in list(range(0x202A, 0x202F)) + list(range(0x2066, 0x206A)):
+        assert escaped("a" + chr(code) + "b") == "a\ufffdb"
+    for kept in ("שלום", "a\u200fb", "\u2065", "\u206a"):
+        assert escaped(kept) == kept
+
+
 def test_the_five_signs_are_escaped():
     # WHATWG HTML 13.1.4 (published): character references; spelled as markupsafe 3 (seen) does
     assert escaped("&<>\"'") == "&amp;&lt;&gt;&#34;&#39;"

@@ -10,7 +10,7 @@ from sqlmodel import select
 
 from app.access import keys, passwords
 from app.access.codes import SIGNS
-from app.access.pairing import LASTS, code_as_read
+from app.access.pairing import LASTS, CodeError, code_as_read, spend_code
 from app.access.sessions import token_hash
 from app.core.record.events import VERSION
 from app.store.database import Database
@@ -50,6 +50,13 @@ def test_code_lasts_ten_minutes(
     else:
         with pytest.raises(Refused, match="422 code-unfit"):
             phone_of(app).pair(code)
+
+
+@pytest.mark.control(18)
+def test_a_code_from_a_clock_that_was_ahead_serves_nobody(database: Database, clock: Clock) -> None:
+    code = code_for(database, "inga", 4_102_444_800)  # 2100-01-01
+    with database.write() as session, pytest.raises(CodeError):
+        spend_code(session, code, int(clock.now))
 
 
 def test_code_is_read_however_it_is_typed(app: FastAPI, database: Database, clock: Clock) -> None:

@@ -17,6 +17,11 @@ def shown(source: str, speaker: "Speaker | None" = None, **context: Any) -> str:
     return Templates(DictLoader({"a.html": source})).render("a.html", context, speaker or Speaker())
 
 
+def test_nothing_turns_the_text_round() -> None:
+    """Unicode, UAX 9: an override would show gpj.exe as exe.jpg."""
+    assert shown("{{ a }}", a="\u202egpj.exe") == "\ufffdgpj.exe"
+
+
 def test_what_people_wrote_is_escaped() -> None:
     assert shown("{{ x }}", x="<b>&'\"") == "&lt;b&gt;&amp;&#39;&#34;"
     assert shown("{% for x in xs %}{{ x }}{% endfor %}", xs=["<", "é"]) == "&lt;é"
