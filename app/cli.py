@@ -3,7 +3,6 @@
 import argparse
 import errno
 import gc
-import ipaddress
 import logging
 import socket
 import sys
@@ -15,6 +14,7 @@ import uvicorn
 from sqlalchemy.exc import DBAPIError
 
 from app.access import command as people
+from app.access.only_here import is_here
 from app.calculations import command
 from app.core.errors import AppError, RefusedError
 from app.core.quantity.messages import Msg
@@ -29,6 +29,10 @@ from app.store import backup
 from app.store.database import Database, warning_of_version
 from app.store.migrate import migrate_database
 
+FIRST_PERSON = (
+    "Nobody is here yet. Stop Sillbook, make the first administrator with "
+    "`sillbook administrator NAME`, and start it again (README, People)."
+)
 STOP_SECONDS = 5  # boards keep an answer open to hear of changes: they are not waited for
 
 
@@ -58,12 +62,16 @@ def _why_not(host: str, port: int, error: Exception) -> Msg:
 
 
 def serve(settings: Settings, options: argparse.Namespace) -> None:
-    """Serve until stopped; with --demo-when-new a new database gets the demo company."""
+    """Serve until stopped; with --demo-when-new a new database gets the demo company, if only
+    this machine can ask for it. Errors: PortError, and those of create_app and _begin_company."""
     door = listen(options.host, options.port)
     app = create_app(settings)
     database: Database = app.state.server.database
-    if options.demo_when_new and demo.is_new(database):
-        demo.load_company(database)
+    try:
+        _begin_company(database, settings, options)
+    except AppError:
+        database.close()
+        raise
     host, port = door.getsockname()[:2]
     print(f"Sillbook is at {_address(host, port)}   (stop it with Ctrl-C)")
     app.state.server.demo = demo.how_to_sign_in(database)
@@ -84,6 +92,28 @@ def serve(settings: Settings, options: argparse.Namespace) -> None:
     uvicorn.Server(config).run(sockets=[door])
 
 
+def _begin_company(database: Database, settings: Settings, options: argparse.Namespace) -> None:
+    """Load the demo where it is asked for and harmless, or say how a company begins.
+
+    The demo's passwords are published. Errors: RefusedError 'demo-elsewhere' where others than
+    this machine could sign in with them.
+    """
+    for_others = bool(settings.address) or not is_here(options.host)
+    if for_others and demo.is_there(database):
+        words = Msg(
+            "The data in {path} are the demo's, and its passwords are published. For a company "
+            "name another, empty folder with SILLBOOK_DATA, or serve the demo on 127.0.0.1 "
+            "without SILLBOOK_ADDRESS.",
+            path=str(settings.data),
+        )
+        raise RefusedError("demo-elsewhere", words)
+    if options.demo_when_new and demo.is_new(database):
+        if for_others:
+            print(FIRST_PERSON)
+        else:
+            demo.load_company(database)
+
+
 def settle() -> None:
     """Take what is there now, and stays, out of the rounds of Python's garbage collector.
 
@@ -101,20 +131,12 @@ def warning_of_address(host: str, address: str) -> str | None:
     Example: warning_of_address("127.0.0.1", "") -> None
     """
     reached = urlsplit(address)
-    if reached.scheme == "https" or _is_here(reached.hostname or host):
+    if reached.scheme == "https" or is_here(reached.hostname or host):
         return None
     return (
         "over plain HTTP no phone can be paired or work without a network. Put a proxy with HTTPS "
         "in front and set SILLBOOK_ADDRESS=https://… (README, Serving it for real)."
     )
-
-
-def _is_here(host: str) -> bool:
-    """Return whether it is this machine: browsers trust it without HTTPS."""
-    try:
-        return ipaddress.ip_address(host).is_loopback
-    except ValueError:
-        return host == "localhost"
 
 
 def _address(host: str, port: int) -> str:
@@ -142,7 +164,10 @@ def rebuild(settings: Settings, _: argparse.Namespace) -> None:
 
 
 def load_demo(settings: Settings, _: argparse.Namespace) -> None:
-    """Load the demo company, where it is not there yet."""
+    """Load the demo company, where it is not there yet. Errors: RefusedError 'demo-elsewhere'."""
+    if settings.address:
+        words = "The demo has published passwords: it is not loaded where SILLBOOK_ADDRESS is set."
+        raise RefusedError("demo-elsewhere", Msg(words))
     app = create_app(settings)
     database: Database = app.state.server.database
     demo.load_company(database)

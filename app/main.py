@@ -18,6 +18,7 @@ from app.access.cross_site import SameSiteOnly
 from app.access.errors import CalmBugs, on_app_error, on_http_error
 from app.access.forms import OtherPersonError
 from app.access.headers import SecurityHeaders
+from app.access.only_here import DemoOnlyHere
 from app.access.other_person import on_not_theirs, on_other_person
 from app.access.server import Server, server_of
 from app.access.static import StaticWithValidators
@@ -75,6 +76,7 @@ def create_app(
         middleware=[
             Middleware(SecurityHeaders),
             Middleware(CalmBugs),
+            Middleware(DemoOnlyHere),
             Middleware(OneWorker),
             Middleware(SameSiteOnly),
         ],

@@ -7,7 +7,7 @@ the head of seed_data/demo/company.yaml.
 from pathlib import Path
 
 import yaml
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
 from app.access import passwords
 from app.core.errors import AppError
@@ -37,6 +37,15 @@ def is_new(database: Database) -> bool:
     """Return whether nobody is in the database yet."""
     with database.read() as session:
         return session.exec(select(Person.id)).first() is None
+
+
+def is_there(database: Database, folder: Path = FOLDER) -> bool:
+    """Return whether somebody of the demo is in the database, whatever their password is now."""
+    invented = [raw["id"] for raw in read_yaml(folder / "company.yaml")["people"]]
+    with database.read() as session:
+        return (
+            session.exec(select(Person.id).where(col(Person.id).in_(invented))).first() is not None
+        )
 
 
 def load_company(database: Database, folder: Path = FOLDER) -> None:

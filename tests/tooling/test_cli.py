@@ -29,14 +29,18 @@ def command(data: Path, *words: str) -> subprocess.CompletedProcess[str]:
 class Served:
     """A server process on a free port; lines are what it printed until it was ready."""
 
-    def __init__(self, data: Path) -> None:
+    def __init__(self, data: Path, *words: str) -> None:
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "app.cli", "serve", "--port", "0"],
+            [sys.executable, "-m", "app.cli", "serve", "--port", "0", *words],
             cwd=ROOT, env={**os.environ, "SILLBOOK_DATA": str(data)},
             stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
         )  # fmt: skip
         assert self.process.stdout
-        self.address = self.process.stdout.readline().split()[3]
+        self.said = []
+        while not self.said or not self.said[-1].startswith("Sillbook is at"):
+            self.said.append(self.process.stdout.readline())
+            assert self.said[-1], self.process.stderr and self.process.stderr.read()
+        self.address = self.said[-1].split()[3]
 
     def end(self) -> None:
         self.process.kill()
@@ -165,3 +169,64 @@ def test_server_stops_while_a_board_listens(tmp_path: Path) -> None:
     for pipe in (server.process.stdout, server.process.stderr):
         assert pipe
         pipe.close()
+
+
+def people_in(data: Path) -> int:
+    with sqlite3.connect(data / "sillbook.db") as database:
+        found: int = database.execute("SELECT count(*) FROM person").fetchone()[0]
+        return found
+
+
+@pytest.mark.parametrize(
+    ("words", "address"),
+    [(["--host=0.0.0.0"], ""), ([], "https://book.example.org"), ([], "http://127.0.0.1:8000")],
+)
+@pytest.mark.control(35)
+def test_a_new_database_that_others_reach_gets_no_demo(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: list[str], address: str
+) -> None:
+    """The demo's passwords are printed in the project: they must open nothing that is public."""
+    monkeypatch.setenv("SILLBOOK_ADDRESS", address)
+    server = Served(tmp_path, "--demo-when-new", *words)
+    server.end()
+    assert people_in(tmp_path) == 0
+    assert any("sillbook administrator" in line for line in server.said)
+
+
+@pytest.mark.parametrize(
+    ("words", "address"), [(["--host=0.0.0.0"], ""), ([], "https://book.example.org")]
+)
+@pytest.mark.control(35)
+def test_a_real_start_refuses_to_serve_beside_the_demo(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: list[str], address: str
+) -> None:
+    assert command(tmp_path, "demo").returncode == 0
+    monkeypatch.setenv("SILLBOOK_ADDRESS", address)
+    done = command(tmp_path, "serve", "--port", "0", *words)
+    assert done.returncode == 1
+    assert "its passwords are published" in done.stderr
+    assert "Sillbook is at" not in done.stdout
+    assert command(tmp_path, "demo").returncode == (1 if address else 0)
+
+
+@pytest.mark.control(35)
+def test_the_demo_answers_this_machine_alone(tmp_path: Path) -> None:
+    """Also behind a proxy that nobody told it of, and by a name that leads here (DNS rebinding)."""
+    server = Served(tmp_path, "--demo-when-new")
+    try:
+        assert people_in(tmp_path) == 4
+        for headers, status in (
+            ({}, 200),
+            ({"Host": "localhost:1"}, 200),
+            ({"Host": "[::1]:8000"}, 200),
+            ({"Host": "book.example.org"}, 403),
+            ({"Host": "[::1"}, 403),
+            ({"X-Forwarded-For": "192.0.2.7"}, 403),
+            ({"Forwarded": "for=192.0.2.7"}, 403),
+        ):
+            connection = http.client.HTTPConnection(server.address.removeprefix("http://"))
+            connection.request("GET", "/sign-in", headers=headers)
+            assert connection.getresponse().status == status, headers
+            connection.close()
+    finally:
+        server.end()
