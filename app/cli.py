@@ -13,6 +13,7 @@ from urllib.parse import urlsplit
 import uvicorn
 from sqlalchemy.exc import DBAPIError
 
+from app import patience
 from app.access import command as people
 from app.access.only_here import is_here
 from app.calculations import command
@@ -82,11 +83,14 @@ def serve(settings: Settings, options: argparse.Namespace) -> None:
         print("Note:", warning)
     sys.stdout.flush()
     settle()
+    patience.make_room()
+    patience.write_few_lines()
     config = uvicorn.Config(
         app,
         log_level="warning",
         access_log=False,
         server_header=False,
+        http=patience.PatientProtocol,
         timeout_graceful_shutdown=STOP_SECONDS,
     )
     uvicorn.Server(config).run(sockets=[door])

@@ -58,6 +58,7 @@ CONTROLS = {
     33: ("a stranger's file to verify: bounded, no traceback, nothing printed raw", "16.5.1"),
     34: ("one hostile or broken phone harms nobody else", "2.2.2-3, 2.4.1"),
     35: ("published passwords (the demo's) open nothing that others reach", "6.3.2, 13.4.2"),
+    36: ("slow and half requests end; they keep nobody out, fill no log", "13.2.6, 15.1.3"),
 }
 
 HEAD = """# Security controls and the tests that show them

@@ -4,7 +4,7 @@ import errno
 import logging
 
 from pydantic import BaseModel, ConfigDict
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import DataError, OperationalError
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
@@ -42,6 +42,15 @@ class ErrorOut(BaseModel):
     model_config = ConfigDict(extra="forbid", strict=True)
 
     error: ErrorBody
+
+
+class UnreadError(AppError):
+    """What no browser and no phone of ours sends."""
+
+    status = 400
+
+    def __init__(self) -> None:
+        super().__init__(*_UNREAD)
 
 
 class NotKeptError(AppError):
@@ -98,10 +107,17 @@ def _plain_details(details: dict[str, object]) -> dict[str, object]:
     return {k: v for k, v in details.items() if isinstance(v, (str, int))}
 
 
-def _is_not_kept(error: Exception) -> bool:
-    """Return whether database or disk could not take a write: it is the machine's fault."""
+def _shown_for(error: Exception) -> AppError:
+    """Return what the asker is told: who of the sender, the machine and the program is at fault."""
+    if isinstance(error, DataError):  # such as a NUL that PostgreSQL keeps in no text
+        return UnreadError()
     full = isinstance(error, OSError) and error.errno in NO_ROOM
-    return full or isinstance(error, OperationalError)
+    return NotKeptError() if full or isinstance(error, OperationalError) else BugError()
+
+
+def _holds_nul(scope: Scope) -> bool:
+    """Return whether a NUL stands in path or query: no link of ours has one."""
+    return "\0" in scope["path"] or b"%00" in scope["query_string"]
 
 
 async def on_app_error(request: Request, error: Exception) -> Response:
@@ -139,11 +155,13 @@ class CalmBugs:
             began = True
             await send(message)
 
+        if scope["type"] == "http" and _holds_nul(scope):
+            await error_response(Request(scope), UnreadError())(scope, receive, send)
+            return
         try:
             await self.app(scope, receive, send_noted)
         except Exception as error:
             if scope["type"] != "http" or began:
                 raise
             _LOG.exception("unexpected error at %r", calm_path(scope["path"]))
-            shown = NotKeptError() if _is_not_kept(error) else BugError()
-            await error_response(Request(scope), shown)(scope, receive, send)
+            await error_response(Request(scope), _shown_for(error))(scope, receive, send)

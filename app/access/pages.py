@@ -95,4 +95,6 @@ def framed_page(
     if person is not None:
         made_for(context, person.id)
     given = {"page": frame, "ways": ways_of(request), **context}
-    return HTMLResponse(render_page(template, given, speaker), status)
+    html = render_page(template, given, speaker)
+    # half a character, which a phone's entry may hold, is no reason to show nothing
+    return HTMLResponse(html.encode("utf-8", "replace"), status)

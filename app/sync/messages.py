@@ -5,7 +5,7 @@ The OpenAPI document is made of these same models.
 
 from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 from app.core.record.canonical import GREATEST
 
@@ -17,6 +17,12 @@ Hash = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 Signature = Annotated[str, Field(max_length=128)]
 Number = Annotated[int, Field(ge=1, le=MOST_N)]
 Turn = Annotated[int, Field(ge=1, le=GREATEST)]
+
+
+def _can_be_shown(name: str) -> str:
+    if not name.isprintable():
+        raise ValueError("must be text that can be shown")
+    return name
 
 
 class StrictMessage(BaseModel):
@@ -60,8 +66,8 @@ class ChainHead(StrictMessage):
 class Batch(StrictMessage):
     """What a phone offers. events: each as in Event; one that does not fit is set aside alone."""
 
-    epoch: Annotated[str, Field(max_length=64)] = ""
-    bundle: Annotated[str, Field(max_length=128)] = ""
+    epoch: Annotated[str, Field(max_length=64), AfterValidator(_can_be_shown)] = ""
+    bundle: Annotated[str, Field(max_length=128), AfterValidator(_can_be_shown)] = ""
     unsent: Annotated[int, Field(ge=0, le=MOST_N)] = 0
     events: Annotated[list[dict[str, Any]], Field(max_length=MOST_EVENTS)]
     signatures: Annotated[dict[str, Signature], Field(max_length=MOST_EVENTS)] = {}
@@ -161,7 +167,7 @@ class PairIn(StrictMessage):
     """What a phone sends to be paired. proof: only for a key that is known already."""
 
     code: Annotated[str, Field(max_length=64)]
-    name: Annotated[str, Field(min_length=1, max_length=80)]
+    name: Annotated[str, Field(min_length=1, max_length=80), AfterValidator(_can_be_shown)]
     key: PublicKey
     proof: Signature = ""
 

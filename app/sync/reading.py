@@ -1,6 +1,7 @@
 """Reads a JSON message: bounded, strict, and refused in one line where it does not fit."""
 
 import json
+from math import isfinite
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
@@ -64,7 +65,10 @@ def message(model: type[M], body: bytes) -> M:
 def _loaded(body: bytes) -> Any:
     try:
         return json.loads(
-            body.decode("utf-8"), object_pairs_hook=_each_once, parse_constant=_no_number
+            body.decode("utf-8"),
+            object_pairs_hook=_each_once,
+            parse_float=_finite,
+            parse_constant=_no_number,
         )
     except (ValueError, RecursionError) as error:
         raise InputError("json-unreadable", Msg("This is not JSON that can be read.")) from error
@@ -75,6 +79,13 @@ def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     if len(made) != len(pairs):
         raise ValueError("a name twice")
     return made
+
+
+def _finite(text: str) -> float:
+    number = float(text)
+    if not isfinite(number):
+        raise ValueError(text)
+    return number
 
 
 def _no_number(name: str) -> Any:

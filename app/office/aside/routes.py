@@ -8,7 +8,7 @@ from fastapi import APIRouter, Depends
 from sqlmodel import Session, col, select
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 
 from app.access.forms import read_form
 from app.access.pages import speaker_of
@@ -108,7 +108,8 @@ def export_aside(request: Request, _: Asker) -> Response:
     with server_of(request).database.read() as session:
         rows = [_exported_entry(speaker, *found) for found in aside.latest_aside(session, None)]
     named = {"Content-Disposition": 'attachment; filename="set-aside.json"'}
-    return JSONResponse({"kind": "sillbook-set-aside", "entries": rows}, headers=named)
+    text = json.dumps({"kind": "sillbook-set-aside", "entries": rows})  # ASCII: see reading.answer
+    return Response(text, media_type="application/json", headers=named)
 
 
 def _exported_entry(speaker: Speaker, row: Aside, device: Device, by: Person) -> Json:
@@ -116,7 +117,13 @@ def _exported_entry(speaker: Speaker, row: Aside, device: Device, by: Person) ->
     out = {name: getattr(row, name) for name in fields}
     words = speaker.say(reasons.BY_CODE[row.why].words)
     told = {"words": words, "phone": device.name, "paired_by": by.name}
-    return {**out, **told, "entry": json.loads(row.text)}
+    return {**out, **told, "entry": _entry_of(row)}
+
+
+def _entry_of(row: Aside) -> Json:
+    """Return an entry as it came; what is no number in JSON stands as a word."""
+    found: Json = json.loads(row.text, parse_constant=str)
+    return found
 
 
 @router.get("/{key}")
@@ -138,7 +145,7 @@ def _entry_response(request: Request, key: str, reason: str, error: str) -> Resp
     context = {
         "entry": _entry_row(speaker, row, owners, places),
         "facts": _entry_facts(speaker, row, names),
-        "text": json.dumps(json.loads(row.text), indent=2, ensure_ascii=False)[:MOST_TEXT],
+        "text": json.dumps(_entry_of(row), indent=2, ensure_ascii=False)[:MOST_TEXT],
         "refused": refused,
         "form": None if refused else form_of("/office/aside/" + key, id=uuid7()),
         "fields": fields,
@@ -159,7 +166,7 @@ def _why_refused(speaker: Speaker, session: Session, row: Aside) -> str:
 
 def _entry_facts(speaker: Speaker, row: Aside, names: dict[str, str]) -> list[Json]:
     """Return what the entry says of itself: claims, each of them."""
-    raw = json.loads(row.text)
+    raw = _entry_of(row)
     told = (
         (Msg("Kind"), raw.get("kind")),
         (Msg("Person, as it says"), names.get(str(raw.get("person")), raw.get("person"))),
