@@ -12,6 +12,7 @@ from contextlib import ExitStack
 from functools import cache
 from pathlib import Path
 from random import Random
+from typing import Any
 
 from anyio.from_thread import BlockingPortal, start_blocking_portal
 from fastapi import FastAPI
@@ -113,7 +114,7 @@ class Visitor:
         self.who = who
         self.id = PEOPLE[who][0] if who in PEOPLE else ""
         self.units = PEOPLE[who][2] if who in PEOPLE else "in"
-        self.browser = TestClient(
+        self.browser: Any = TestClient(
             house.app, headers=OURS, raise_server_exceptions=False, follow_redirects=False
         )
         self.browser.portal = _portal()

@@ -160,6 +160,6 @@ def _not_three(ask: Ask) -> "Outcome | None":
 
 
 def _middle_row(group: "list[tuple[Place, int]]", most: int) -> FigureRow:
-    value = middle_of([value for _, value in group])
+    value = group[0][1] if len(group) == 1 else middle_of([value for _, value in group])
     place = next(place for place, read in group if read == value)
     return FigureRow(place, value, None, most, alone=len(group) == 1)
