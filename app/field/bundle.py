@@ -28,7 +28,8 @@ WORKER = ROOT / "static" / "field" / "sw.js"  # served as /sw.js, never from her
 CODE = "/code.json"
 CROSSING = "app/core/phone.py"
 # What the pages of the field ask for, below static/.
-CSS = ("css/cards.css", "css/paper.css", "css/phone.css", "css/pictures.css", "css/sillbook.css")
+SHEETS = ("cards", "paper", "phone", "pictures", "sillbook", "themes")
+CSS = tuple(f"css/{name}.css" for name in SHEETS)
 STATIC = (*CSS, "field/*.js", "icons/*.png", "img/*", "vendor/htmx/*.js", "*.webmanifest")
 MACHINE = ("vendor/micropython/micropython.js", "vendor/micropython/micropython.wasm")
 # The few kinds there are: tables of the machine must not change what is served.

@@ -7,7 +7,7 @@ briefings, no source.
 from app.core.pages.cautions import cautions_line
 from app.core.pages.request import Request
 from tests.core.book import GAP, STEP, Book, filled
-from tests.core.sample import PROCEDURES, changed, version
+from tests.core.sample import changed
 
 NEXT = "/field/o/o1/next/A"
 TOMORROW = "2026-03-03T07:00:00-05:00"
@@ -51,12 +51,13 @@ def test_other_work_of_the_day_is_no_reading_of_cautions():
 def test_another_person_another_day_and_other_words_ask_anew():
     book = Book()
     read(book)
-    book.person = {**book.person, "id": "p2"}
+    book.person["id"] = "p2"
     assert kind(book) == "cautions"
-    book.person = {**book.person, "id": "p1"}
+    book.person["id"] = "p1"
     assert kind(book) == "task"
     asked = book.request("GET", NEXT)
-    later = Request({**asked, "now": TOMORROW})
+    asked["now"] = TOMORROW
+    later = Request(asked)
     state = later.state("o1")
     assert cautions_line(later, "o1", state, state.step("A"))["line"] == ""
     book.move(4)  # its cautions say more
@@ -76,13 +77,18 @@ def test_a_card_that_is_named_comes_at_once():
     assert book.get(GAP)["status"] == 200
 
 
-def test_reminders_stay_when_the_cautions_were_read(monkeypatch):
-    number, told = 4, "Cups tested today."
-    data = version(number, "A", reminders=[told])
-    monkeypatch.setitem(PROCEDURES, "small@4", changed(PROCEDURES["small@4"], data))
+def test_reminders_stay_when_the_cautions_were_read():
     book = Book()
-    book.move(number)
-    assert line(book)["reminders"] == [told]
+    asked = Request(book.request("GET", STEP))
+    state = asked.state("o1")
+    step = state.step("A")
+    step.data = changed(step.data, {"reminders": ["Cups tested today."]})
+    assert cautions_line(asked, "o1", state, step)["reminders"] == ["Cups tested today."]
     read(book)
-    assert line(book)["reminders"] == [told]
-    assert line(book)["line"] != ""
+    asked = Request(book.request("GET", STEP))
+    state = asked.state("o1")
+    step = state.step("A")
+    step.data = changed(step.data, {"reminders": ["Cups tested today."]})
+    after = cautions_line(asked, "o1", state, step)
+    assert after["reminders"] == ["Cups tested today."]
+    assert after["line"] != ""

@@ -18,7 +18,9 @@ def brief(book):
 
 def pressed(form: Json, button: str) -> Json:
     """Return the fields of a form of many buttons, as a browser sends them."""
-    return {**filled(form), "with": button}
+    out = filled(form)
+    out["with"] = button
+    return out
 
 
 def read(book, text, place):

@@ -179,7 +179,14 @@ def test_what_must_be_read_stands_out_seven_to_one(ink: str, ground: str) -> Non
 
 @pytest.mark.parametrize(
     ("ink", "ground"),
-    [("#0a1711", "vial"), ("#ffffff", "cover"), ("#17211c", "amber"), ("#ffffff", "ink")],
+    [
+        ("#0a1711", "vial"),
+        ("#ffffff", "cover"),
+        ("#17211c", "amber"),
+        ("#ffffff", "act"),
+        ("#17211c", "warn"),
+        ("#ffffff", "stop"),
+    ],
 )
 def test_blocks_stand_out_seven_to_one(ink: str, ground: str) -> None:
     assert contrast(ink, token(ground)) >= 7

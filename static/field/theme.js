@@ -1,0 +1,36 @@
+// The theme that somebody chose on this phone, set before anything is painted; its buttons stand at
+// the foot of every page of the field book. Nothing chosen: the phone's own wish counts.
+(function () {
+  "use strict";
+
+  const KEY = "sillbook-theme";
+  const root = document.documentElement;
+
+  function chosen() {
+    try {
+      return localStorage.getItem(KEY) || "";
+    } catch {
+      return ""; // no storage for this page
+    }
+  }
+
+  function show() {
+    if (chosen()) root.dataset.theme = chosen();
+    else delete root.dataset.theme;
+    for (const button of document.querySelectorAll(".themes button")) {
+      button.setAttribute("aria-pressed", String(button.value === chosen()));
+    }
+  }
+
+  show();
+  document.addEventListener("click", ({ target }) => {
+    const button = target.closest?.(".themes button");
+    if (!button) return;
+    localStorage.setItem(KEY, button.value);
+    show();
+  });
+  document.addEventListener("DOMContentLoaded", () => {
+    for (const row of document.querySelectorAll(".themes")) row.hidden = false;
+    show();
+  });
+})();
