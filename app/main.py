@@ -150,6 +150,6 @@ def health(request: Request) -> Response:
     """Say that the server and its database answer; 503 where the database does not."""
     try:
         server_of(request).database.must_answer()
-    except (OSError, DBAPIError):
+    except (OSError, DBAPIError, AppError):
         return PlainTextResponse("the database does not answer", 503)
     return PlainTextResponse("ok")

@@ -7,6 +7,7 @@ transaction that begins IMMEDIATE: a plain BEGIN that reads and then writes
 fails under WAL when another has written in between.
 """
 
+import os
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -53,10 +54,16 @@ def warning_of_version() -> str | None:
 
 def make_engine(database: Path) -> Engine:
     """Return an engine whose connections are set up as the store needs them."""
-    engine = create_engine(f"sqlite:///{database}")
+    engine = create_engine(f"sqlite:///{database}", hide_parameters=True)
     event.listen(engine, "connect", _set_up)
     event.listen(engine, "begin", _begin_immediate)
     return engine
+
+
+def make_private(database: Path) -> None:
+    """Have the file of a database be its owner's alone; SQLite gives its others the same rights."""
+    os.close(os.open(database, os.O_RDWR | os.O_CREAT, 0o600))
+    database.chmod(0o600)
 
 
 def _set_up(connection: Any, _record: Any) -> None:
@@ -80,6 +87,7 @@ class Database:
     def __init__(self, path: Path, address: str = "") -> None:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         self._locks: list[ProcessLock | postgres.ServerLock] = [ProcessLock(path)]
+        self._server_lock: postgres.ServerLock | None = None
         self.path = path
         try:
             self._open(address)
@@ -95,9 +103,11 @@ class Database:
     def _open(self, address: str) -> None:
         if address:
             self.engine = postgres.make_engine(address)
-            self._locks.append(postgres.ServerLock(self.engine))
+            self._server_lock = postgres.ServerLock(self.engine)
+            self._locks.append(self._server_lock)
             self.writing = postgres.for_writing(self.engine)
         else:
+            make_private(self.path)
             self.engine = make_engine(self.path)
             self.writing = self.engine.execution_options(writes=True)
 
@@ -119,7 +129,11 @@ class Database:
 
     @contextmanager
     def _transaction(self) -> Iterator[Session]:
+        if self._server_lock:
+            self._server_lock.must_hold()
         with Session(self.writing, expire_on_commit=False, info=self._info()) as session:
+            if self._server_lock and not self.mark.is_ours(session):
+                raise postgres.TakenOverError
             yield session
             instruments.settle_instruments(session)
             judging.settle(session, self.summaries.procedures, self.summaries.truths)
@@ -166,6 +180,8 @@ class Database:
         """Ask the database something. Errors: OSError or DBAPIError where it is down."""
         if self.engine.dialect.name == "sqlite":
             self.path.stat()  # an open file would still be read after it was taken away
+        if self._server_lock:
+            self._server_lock.must_hold()
         with self.engine.connect() as connection:
             connection.exec_driver_sql("SELECT 1 FROM event LIMIT 1")
 

@@ -53,6 +53,10 @@ class Mark:
         self.note(number)
         os.fsync(self._file)
 
+    def is_ours(self, session: Session) -> bool:
+        """Return whether no other server has begun on the database since we did."""
+        return not self._mark or self._mark == _read_setting(session, "mark")
+
     def note(self, number: int) -> None:
         """Note the last number, after its commit; not forced to the disk, and need not be."""
         if self._file is not None:

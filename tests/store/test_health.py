@@ -10,6 +10,7 @@ from fastapi.testclient import TestClient
 
 from app.main import create_app
 from app.settings import Settings
+from app.store.tables import Setting
 from tests.store import postgres
 
 
@@ -35,3 +36,16 @@ def test_health_tells_that_the_server_of_the_database_stopped(tmp_path: Path) ->
         assert browser.get("/health").status_code == 200
     assert browser.get("/health").status_code == 503
     app.state.server.database.engine.dispose()
+
+
+@pytest.mark.control(2)
+def test_files_of_the_data_are_their_owners_alone(tmp_path: Path) -> None:
+    """CWE-276. Also those that a version before left readable to everybody."""
+    old = tmp_path / "sillbook.db"
+    old.touch(0o644)
+    app = create_app(Settings(tmp_path))
+    with app.state.server.database.write() as session:
+        session.merge(Setting(name="x", value="y"))
+    for file in tmp_path.iterdir():
+        assert file.stat().st_mode & 0o077 == 0, file.name
+    app.state.server.database.close()

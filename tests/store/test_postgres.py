@@ -1,24 +1,32 @@
 """PostgreSQL: one server, one writer, numbers in the order of commit (fault 17 of the list)."""
 
+import os
+import signal
+import time
+from collections.abc import Iterator
 from pathlib import Path
 from threading import Event as Signal
 from threading import Thread
 
+import psycopg
 import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
 from sqlalchemy import Engine, create_engine, text
 from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session
 
 from app import cli
-from app.core.errors import RefusedError
+from app.core.errors import AppError, RefusedError
 from app.core.kinds import Json
+from app.main import create_app
 from app.settings import Settings
 from app.store import log, news
 from app.store import postgres as ours
 from app.store.database import Database
 from app.store.migrate import migrate_database
 from app.store.news import Cursor
-from app.store.tables import Assigned, Device, DevicePerson
+from app.store.tables import Assigned, Device, DevicePerson, Setting
 from tests.store import postgres
 from tests.store.conftest import fill
 from tests.store.events import tick
@@ -120,6 +128,94 @@ def test_a_second_server_on_the_same_database_is_refused(address: str, tmp_path:
     assert refused.value.code == "database-in-use"
     opened.close()
     Database(tmp_path / "two" / "sillbook.db", address).close()
+
+
+def kill_a_backend(address: str) -> None:
+    """Crash the server: where one of its processes is killed, PostgreSQL ends all and recovers."""
+    with psycopg.connect(address) as connection:
+        found = connection.execute("SELECT pg_backend_pid()").fetchone()
+        assert found
+        os.kill(found[0], signal.SIGKILL)
+        with pytest.raises(psycopg.OperationalError):
+            connection.execute("SELECT 1")
+    for _ in range(200):
+        try:
+            psycopg.connect(address).close()
+            return
+        except psycopg.OperationalError:
+            time.sleep(0.05)
+
+
+@pytest.fixture
+def own_address(tmp_path: Path) -> Iterator[str]:
+    """A database in a server of its own, which may be crashed."""
+    if postgres.programs() is None:
+        pytest.skip(postgres.HINT)
+    with postgres.cluster() as server:
+        yield postgres.make_database(server, "crashing")
+
+
+def writes_something(app: FastAPI, name: str) -> None:
+    with app.state.server.database.write() as session:
+        session.merge(Setting(name=name, value="x"))
+
+
+def test_after_a_crash_the_lock_is_taken_again(own_address: str, tmp_path: Path) -> None:
+    """The database drops a lock with its connection; a second server must find none free."""
+    app = create_app(Settings(tmp_path / "one", postgres=own_address))
+    kill_a_backend(own_address)
+    browser = TestClient(app, raise_server_exceptions=False)
+    assert browser.get("/health").status_code == 200  # whoever watches asks for it
+    with pytest.raises(RefusedError) as refused:
+        Database(tmp_path / "two" / "sillbook.db", own_address)
+    assert refused.value.code == "database-in-use"
+    writes_something(app, "after")
+    app.state.server.database.close()
+
+
+def test_a_server_that_lost_its_database_in_a_crash_writes_no_more(
+    own_address: str, tmp_path: Path
+) -> None:
+    """The second one is quicker: from its start on the first one's writes are refused."""
+    app = create_app(Settings(tmp_path / "one", postgres=own_address))
+    kill_a_backend(own_address)
+    second = create_app(Settings(tmp_path / "two", postgres=own_address))
+    for _ in range(2):
+        with pytest.raises(AppError) as refused:
+            writes_something(app, "lost")
+        assert refused.value.code == "database-taken-over"
+    assert TestClient(app).get("/health").status_code == 503
+    writes_something(second, "kept")
+    second.state.server.database.close()
+    with pytest.raises(AppError) as refused:  # also when the second is gone again
+        writes_something(app, "lost")
+    assert refused.value.code == "database-taken-over"
+    app.state.server.database.close()
+    with psycopg.connect(own_address) as connection:
+        found = connection.execute("SELECT name FROM setting WHERE name IN ('lost', 'kept')")
+        assert found.fetchall() == [("kept",)]
+
+
+@pytest.mark.control(29)
+def test_no_error_repeats_what_was_bound_to_a_statement(
+    store: Settings, caplog: pytest.LogCaptureFixture
+) -> None:
+    """A phone's secret and its token's hash are bound; the text of an error goes into the log."""
+    app = create_app(store)
+    fill(app.state.server.database)
+    phone = {"id": "phone-1", "name": "", "person": "nobody", "key": "k", "made": 1}
+    row = Device(**phone, key_hash="h", token_hash="a-token-s-hash", secret="the-phone-s-secret")
+
+    @app.get("/adds")
+    def adds() -> None:
+        with app.state.server.database.write() as session:
+            session.add(row)
+
+    assert TestClient(app, raise_server_exceptions=False).get("/adds").status_code == 500
+    assert "unexpected error" in caplog.text
+    assert "the-phone-s-secret" not in caplog.text
+    assert "a-token-s-hash" not in caplog.text
+    app.state.server.database.close()
 
 
 def test_a_database_of_another_alphabet_is_refused(postgres_server: str, tmp_path: Path) -> None:
