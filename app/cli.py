@@ -3,11 +3,14 @@
 import argparse
 import errno
 import gc
-import logging
+import os
 import socket
 import sys
+import time
 from collections.abc import Callable
+from contextlib import ExitStack
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from urllib.parse import urlsplit
 
 import uvicorn
@@ -23,6 +26,10 @@ from app.core.quantity.speaker import Speaker
 from app.demo import company as demo
 from app.homeowner import command as records
 from app.main import create_app
+from app.running import command as running
+from app.running import condition, sealed_copy
+from app.running.logs import start_logs
+from app.running.metrics import Figures
 from app.settings import Settings, from_environment
 from app.signing import command as signing
 from app.signing import copying
@@ -82,6 +89,9 @@ def serve(settings: Settings, options: argparse.Namespace) -> None:
     for warning in filter(None, (version, warning_of_address(options.host, settings.address))):
         print("Note:", warning)
     sys.stdout.flush()
+    if settings.metrics:
+        app.state.figures = Figures(database)
+        app.state.figures.serve(settings.metrics)
     settle()
     patience.make_room()
     patience.write_few_lines()
@@ -191,19 +201,37 @@ def _must_be_sqlite(settings: Settings) -> None:
 
 
 def make_backup(settings: Settings, options: argparse.Namespace) -> None:
-    """Copy the data into a new folder, while Sillbook runs or not."""
+    """Copy the data into a new folder, while Sillbook runs or not, and read the copy back."""
     _must_be_sqlite(settings)
-    backup.back_up(settings.data, options.folder)
-    print(f"{options.folder} holds a copy of the database and the photos.")
-    print(Speaker().say(copying.backup_key(settings.data, options.folder)))
+    recipient = sealed_copy.read_recipient(options.encrypt_to) if options.encrypt_to else None
+    target = options.folder
+    if options.keep:
+        target = backup.named_copy(options.folder, time.time())
+    lacking = backup.back_up(settings.data, target)
+    key = Speaker().say(copying.backup_key(settings.data, target))
+    if recipient:
+        target = sealed_copy.seal_copy(target, recipient)
+    if options.keep:
+        backup.keep_newest(options.folder, options.keep)
+    condition.note_backup(settings.data, target, time.time())
+    print(f"{target} holds a copy of the database and the photos. It was read back.")
+    print(key)
+    if lacking:
+        print(f"{len(lacking)} photos were damaged or missing before: sillbook doctor --full")
 
 
 def put_back(settings: Settings, options: argparse.Namespace) -> None:
     """Put a copy in the place of the database; phones will offer again what came after it."""
     _must_be_sqlite(settings)
-    backup.restore_copy(settings.data, options.folder)
-    print(f"{settings.database} is now the copy; the one before is kept beside it.")
-    print(Speaker().say(copying.restore_key(settings.data, options.folder)))
+    with ExitStack() as stack:
+        folder = options.folder
+        if options.identity:
+            settings.data.mkdir(mode=0o700, parents=True, exist_ok=True)
+            place = stack.enter_context(TemporaryDirectory(dir=settings.data))
+            folder = sealed_copy.open_copy(folder, options.identity, Path(place))
+        backup.restore_copy(settings.data, folder, options.without_photos)
+        print(f"{settings.database} is now the copy; the one before is kept beside it.")
+        print(Speaker().say(copying.restore_key(settings.data, folder)))
 
 
 def parser() -> argparse.ArgumentParser:
@@ -219,16 +247,43 @@ def parser() -> argparse.ArgumentParser:
     verbs.add_parser("migrate", help="bring the database to this version")
     verbs.add_parser("demo", help="load the demo company")
     verbs.add_parser("rebuild", help="make the board's summaries again, from events alone")
-    for verb, words in (
-        ("backup", "copy the data into a new folder"),
-        ("restore", "put a copy back (Sillbook must be stopped)"),
-    ):
-        verbs.add_parser(verb, help=words).add_argument("folder", type=Path)
+    _add_copying(verbs)
+    looking = verbs.add_parser("doctor", help="look how the data are, and say what to mend")
+    looking.add_argument("--full", action="store_true", help="read every page, entry and photo")
+    verbs.add_parser("settings", help="print what can be set, and to what it is set")
     command.add_to(verbs)
     people.add_to(verbs)
     records.add_to(verbs)
     signing.add_to(verbs)
     return made
+
+
+def _add_copying(verbs: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    copying = verbs.add_parser("backup", help="copy the data into a new folder, and read it back")
+    copying.add_argument("folder", type=Path)
+    copying.add_argument(
+        "--keep",
+        type=_count,
+        metavar="N",
+        help="make the copy inside FOLDER, named by the time, and keep the newest N there",
+    )
+    copying.add_argument(
+        "--encrypt-to", metavar="age1…", help="make one file that only this key of age opens"
+    )
+    putting = verbs.add_parser("restore", help="put a copy back (Sillbook must be stopped)")
+    putting.add_argument("folder", type=Path)
+    putting.add_argument(
+        "--identity", type=Path, metavar="FILE", help="the secret key of age, for an encrypted copy"
+    )
+    putting.add_argument(
+        "--without-photos", action="store_true", help="give up photos that the copy lacks"
+    )
+
+
+def _count(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 0 < int(text[:6]) < 10_000):
+        raise argparse.ArgumentTypeError(f"{text} is no number from 1 to 9999")
+    return int(text)
 
 
 def _port(text: str) -> int:
@@ -244,6 +299,8 @@ VERBS: dict[str, Callable[[Settings, argparse.Namespace], None]] = {
     "rebuild": rebuild,
     "backup": make_backup,
     "restore": put_back,
+    "doctor": running.doctor,
+    "settings": running.show_settings,
     "erase": records.erase,
     "company": records.company,
     "administrator": people.make_administrator,
@@ -258,9 +315,8 @@ def main(words: list[str] | None = None) -> int:
         return command.run(options)
     if options.verb == "verify":
         return records.verify(options)
-    logging.basicConfig(format="%(asctime)s %(name)s %(levelname)s %(message)s")
-    # who came in, was refused, was shut out: what is noted of access is always written
-    logging.getLogger("sillbook.access").setLevel(logging.INFO)
+    os.umask(0o077)  # whatever is written is its owner's alone
+    start_logs(from_environment().log)
     try:
         VERBS[options.verb](from_environment(), options)
     except AppError as error:

@@ -3,8 +3,10 @@
 import time
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
+from dataclasses import asdict
+from typing import Annotated
 
-from fastapi import FastAPI
+from fastapi import Depends, FastAPI
 from fastapi.exceptions import RequestValidationError
 from sqlalchemy.exc import DBAPIError
 from starlette.exceptions import HTTPException
@@ -26,6 +28,7 @@ from app.access.who import (
     NotKeeperError,
     NotYoursError,
     SignInFirstError,
+    need_administrator,
     on_sign_in_first,
     person_of,
 )
@@ -39,11 +42,15 @@ from app.homeowner import links
 from app.homeowner import server as homeowner
 from app.office import desk, routes
 from app.office import server as office
+from app.running import condition
+from app.running.metrics import CountAnswers
 from app.settings import STATIC, Settings
 from app.signing.company_key import start_keys
 from app.store import devices, epoch, judging
 from app.store.database import Database
 from app.store.migrate import migrate_database
+from app.store.tables import Person
+from app.store.whole import must_be_whole
 from app.sync import photos, rescue_page
 from app.sync import server as sync
 from app.sync.receive import take_held
@@ -74,6 +81,7 @@ def create_app(
         openapi_url=None,
         # The first is the outermost: every answer gets the headers, the one after a bug too.
         middleware=[
+            Middleware(CountAnswers),
             Middleware(SecurityHeaders),
             Middleware(CalmBugs),
             Middleware(DemoOnlyHere),
@@ -97,12 +105,15 @@ def create_app(
     app.state.office = office.Office(database, desk, "office")
     app.state.tries = links.Tries()
     app.state.address = settings.address
+    app.state.settings = settings
     _add_routes(app)
     return app
 
 
 def _start(database: Database) -> None:
-    """Bring tables, phones and keys to where work can begin."""
+    """Bring tables, phones and keys to where work can begin. Errors: RefusedError."""
+    if database.engine.dialect.name == "sqlite":
+        must_be_whole(database.path)
     migrate_database(database)
     with database.write() as session:
         devices.make_devices(session)
@@ -132,6 +143,7 @@ def _add_routes(app: FastAPI) -> None:
     app.add_api_route("/api/openapi.json", described)
     app.add_api_route("/", start)
     app.add_api_route("/health", health)
+    app.add_api_route("/health/details", health_details)
     app.mount("/static", StaticWithValidators(STATIC), name="static")
 
 
@@ -153,3 +165,11 @@ def health(request: Request) -> Response:
     except (OSError, DBAPIError, AppError):
         return PlainTextResponse("the database does not answer", 503)
     return PlainTextResponse("ok")
+
+
+def health_details(request: Request, _: Annotated[Person, Depends(need_administrator)]) -> Response:
+    """Say to an administrator what was found of database, disk, copies, clock and files."""
+    server = server_of(request)
+    found = condition.look_at(request.app.state.settings, server.clock())
+    bad = any(one.state == condition.BAD for one in found)
+    return JSONResponse([asdict(one) for one in found], 503 if bad else 200)

@@ -1,6 +1,7 @@
 """What can be set from outside, and where things are."""
 
 import os
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,16 +13,52 @@ SEED_DATA = ROOT / "seed_data"
 
 
 @dataclass(frozen=True)
+class Setting:
+    """Something that can be set from outside: the variable of the environment, and what for."""
+
+    name: str
+    words: str
+
+    def shown(self, value: str) -> str:
+        """Return a value as it may be printed: without a password."""
+        return PASSWORD.sub("//\\1:…@", value)
+
+
+PASSWORD = re.compile(r"//([^:/@]*):.*@")
+SETTINGS = (
+    Setting("SILLBOOK_DATA", "The folder of all data. Without it: data/ beside the program."),
+    Setting(
+        "SILLBOOK_ADDRESS",
+        "Where people reach it (https://book.example.org): links and codes carry it.",
+    ),
+    Setting(
+        "SILLBOOK_DATABASE",
+        "A PostgreSQL database for the tables (postgresql://name@host/sillbook). Without it: "
+        "SQLite, in the folder of the data.",
+    ),
+    Setting("SILLBOOK_LOG", "json: a line of the log is an object of JSON. Without it: text."),
+    Setting(
+        "SILLBOOK_METRICS",
+        "HOST:PORT for Prometheus' figures (127.0.0.1:9464); let nobody else reach it. "
+        "Without it: none.",
+    ),
+)
+
+
+@dataclass(frozen=True)
 class Settings:
     """Where the data are kept; one folder holds everything that must be backed up.
 
     address: where the server is reached, as printed in links and codes; "" for as it was asked.
     postgres: the address of a PostgreSQL database for the tables; "" for SQLite's file.
+    log: "json", or "" for text. metrics: HOST:PORT for Prometheus' figures, or "" for none.
     """
 
     data: Path = ROOT / "data"
     address: str = ""
     postgres: str = ""
+    log: str = ""
+    metrics: str = ""
 
     @property
     def database(self) -> Path:
@@ -30,10 +67,7 @@ class Settings:
 
 
 def from_environment() -> Settings:
-    """Return the settings: SILLBOOK_DATA names another folder for the data, SILLBOOK_ADDRESS where
-    the server is reached ("https://book.example.org"), SILLBOOK_DATABASE a PostgreSQL database
-    ("postgresql://name@host/database")."""
-    named = os.environ.get("SILLBOOK_DATA")
-    address = os.environ.get("SILLBOOK_ADDRESS", "").rstrip("/")
-    data = Path(named).expanduser().absolute() if named else Settings.data
-    return Settings(data, address, os.environ.get("SILLBOOK_DATABASE", ""))
+    """Return the settings as the variables of SETTINGS say."""
+    data, address, postgres, log, metrics = (os.environ.get(one.name, "") for one in SETTINGS)
+    folder = Path(data).expanduser().absolute() if data else Settings.data
+    return Settings(folder, address.rstrip("/"), postgres, log, metrics)

@@ -59,6 +59,7 @@ CONTROLS = {
     34: ("one hostile or broken phone harms nobody else", "2.2.2-3, 2.4.1"),
     35: ("published passwords (the demo's) open nothing that others reach", "6.3.2, 13.4.2"),
     36: ("slow and half requests end; they keep nobody out, fill no log", "13.2.6, 15.1.3"),
+    37: ("details of health and figures are not public, and name nobody", "13.4.5, 16.2.5"),
 }
 
 HEAD = """# Security controls and the tests that show them

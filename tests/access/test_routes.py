@@ -30,6 +30,7 @@ OPEN, SIGNED, OWN, OFFICE, KEEPER, PHONE, PHOTO = (
 TABLE = {
     "GET /": OPEN,
     "GET /health": OPEN,
+    "GET /health/details": KEEPER,
     "GET /sign-in": OPEN,
     "POST /sign-in": OPEN,
     "POST /sign-out": OPEN,

@@ -50,6 +50,7 @@ MAY_KNOW = {
     },
     "app.calculations": {"app.core", "app.settings"},
     "app.calculations.server": {"app.core", "app.access", "app.calculations"},
+    "app.running": {"app.core", "app.settings", "app.store"},
     "app.signing": {"app.core", "app.settings", "app.store", "app.access"},
     "app.sync": {"app.core", "app.settings", "app.store", "app.access"},
     # The office shows the record and makes its review of the same tables.

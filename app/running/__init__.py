@@ -1,0 +1,1 @@
+"""How Sillbook fares: its condition, its figures, its lines in the log, its copies."""

@@ -1,0 +1,182 @@
+"""What can be known of a Sillbook's condition, running or not, and what mends it.
+
+Nothing is changed by looking, and the lock of the database is left alone.
+"""
+
+import json
+import shutil
+import sqlite3
+import stat
+import time
+from collections.abc import Callable, Iterator
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import quote
+
+from sqlalchemy import text
+from sqlalchemy.exc import DBAPIError
+
+from app.core.errors import AppError
+from app.settings import Settings
+from app.store.database import has_wal_fault
+from app.store.postgres import make_engine
+from app.store.whole import is_whole_copy, photos_unfit
+
+GOOD, LOOK, BAD = "good", "look", "bad"
+DAY = 24 * 3600
+LEAST_FREE, LITTLE_FREE = 200 * 10**6, 2 * 10**9  # bytes of the disk
+OLDEST_COPY = 2 * DAY
+LAST_BACKUP = "last-backup.json"  # in the folder of the data
+EARLIEST = 1_767_225_600  # 2026-01-01: no clock that is right shows less
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing that was looked at. state: GOOD, LOOK or BAD; mend: what to do, "" if GOOD."""
+
+    name: str
+    state: str
+    says: str
+    mend: str = ""
+
+
+def look_at(settings: Settings, now: float, thorough: bool = False) -> list[Finding]:
+    """Return what is found of the data; thorough: every page, entry and photo is read."""
+    looks: list[Callable[[], Finding]] = [
+        lambda: disk_space(settings.data),
+        lambda: last_backup(settings, now),
+        lambda: clock(now),
+        lambda: private_files(settings.data),
+        lambda: address(settings),
+    ]
+    if settings.postgres:
+        looks.insert(0, lambda: postgres_answers(settings.postgres))
+    else:
+        looks.insert(0, lambda: sqlite_file(settings.database, thorough))
+        looks.append(sqlite_version)
+    return [look() for look in looks]
+
+
+def sqlite_file(database: Path, thorough: bool) -> Finding:
+    """Look whether the file of the database can be read; thorough: whether all of it is whole."""
+    name = "database"
+    if not database.is_file():
+        return Finding(name, LOOK, f"there is no {database}", "start Sillbook once, or `restore`")
+    try:
+        with closing(sqlite3.connect(f"file:{quote(str(database))}?mode=ro", uri=True)) as opened:
+            count = opened.execute("SELECT count(*) FROM event").fetchone()[0]
+            whole = not thorough or opened.execute("PRAGMA quick_check(1)").fetchone() == ("ok",)
+    except sqlite3.Error as error:
+        return Finding(name, BAD, f"it cannot be read: {error}", RESTORE)
+    if not whole:
+        return Finding(name, BAD, "its pages do not fit together", RESTORE)
+    if thorough and not is_whole_copy(database):
+        return Finding(name, BAD, "an entry differs from its hash", RESTORE)
+    lacking = list(photos_unfit(database, database.parent / "photos")) if thorough else []
+    if lacking:
+        mend = "put the files back from a copy; phones that still have them send them again"
+        return Finding(name, LOOK, f"{len(lacking)} photos are damaged or missing", mend)
+    return Finding(name, GOOD, f"{count} entries, {database.stat().st_size} bytes")
+
+
+RESTORE = "stop Sillbook and put a copy back: sillbook restore FOLDER"
+
+
+def postgres_answers(where: str) -> Finding:
+    """Ask the database how many entries it has."""
+    name = "database"
+    try:
+        engine = make_engine(where)
+        with engine.connect() as connection:
+            count = connection.execute(text("SELECT count(*) FROM event")).scalar_one()
+        engine.dispose()
+    except (DBAPIError, AppError) as error:
+        says = f"it does not answer: {getattr(error, 'orig', error)}".splitlines()[0]
+        return Finding(name, BAD, says, "start PostgreSQL, and look at SILLBOOK_DATABASE")
+    return Finding(name, GOOD, f"{count} entries")
+
+
+def disk_space(data: Path) -> Finding:
+    """Look how much room is left where the data are."""
+    there = data if data.exists() else data.parent
+    try:
+        free = shutil.disk_usage(there).free
+    except OSError as error:
+        return Finding("disk", BAD, str(error), "look at SILLBOOK_DATA")
+    says = f"{free // 10**6} MB are free"
+    if free < LEAST_FREE:
+        return Finding("disk", BAD, says, "make room now: soon nothing can be saved")
+    if free < LITTLE_FREE:
+        return Finding("disk", LOOK, says, "make room: copies of the data, old logs")
+    return Finding("disk", GOOD, says)
+
+
+def backup_time(data: Path) -> float | None:
+    """Return when the last copy was made and read back, in seconds since 1970, or None."""
+    try:
+        return float(json.loads((data / LAST_BACKUP).read_text("utf-8"))["at"])
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
+
+
+def note_backup(data: Path, where: Path, now: float) -> None:
+    """Note that a copy was made."""
+    note = data / LAST_BACKUP
+    note.write_text(json.dumps({"at": now, "where": str(where)}), "utf-8")
+    note.chmod(0o600)
+
+
+def last_backup(settings: Settings, now: float) -> Finding:
+    """Look when the last copy was made by `sillbook backup`."""
+    if settings.postgres:
+        return Finding("backup", GOOD, "PostgreSQL's own tools make the copies (README, Backup)")
+    made = backup_time(settings.data)
+    mend = "sillbook backup FOLDER --keep 14, each night (README, Backup)"
+    if made is None:
+        return Finding("backup", LOOK, "no copy was ever made", mend)
+    hours = round((now - made) / 3600)
+    says = f"the last copy is {hours} h old"
+    if now - made > OLDEST_COPY:
+        return Finding("backup", LOOK, says, mend)
+    return Finding("backup", GOOD, says)
+
+
+def clock(now: float) -> Finding:
+    """Look whether the clock can be right at all."""
+    says = time.strftime("%Y-%m-%d %H:%M UTC", time.gmtime(now))
+    if EARLIEST < now < EARLIEST + 50 * 365 * DAY:
+        return Finding("clock", GOOD, says)
+    return Finding("clock", BAD, f"it shows {says}", "set the clock: timedatectl set-ntp true")
+
+
+def private_files(data: Path) -> Finding:
+    """Look whether others on this machine can read the data."""
+    open_ones = [path for path in _main_files(data) if path.stat().st_mode & 0o077]
+    if open_ones:
+        says = f"others can read {open_ones[0]}"
+        return Finding("files", LOOK, says, f"chmod -R go= {data}")
+    return Finding("files", GOOD, "they are their owner's alone")
+
+
+def _main_files(data: Path) -> Iterator[Path]:
+    for path in (data, *data.glob("sillbook.db*"), data / "signing-key.pem"):
+        if path.exists() and not stat.S_ISLNK(path.lstat().st_mode):
+            yield path
+
+
+def address(settings: Settings) -> Finding:
+    """Look whether phones can work without a network where this is served."""
+    if settings.address.startswith("https://"):
+        return Finding("address", GOOD, settings.address)
+    says = settings.address or "none is set"
+    mend = "set SILLBOOK_ADDRESS=https://… and put a proxy in front (README, Serving it for real)"
+    return Finding("address", LOOK, says, mend)
+
+
+def sqlite_version() -> Finding:
+    """Look whether SQLite has the fault of WAL mode that 3.51.3 mended."""
+    says = sqlite3.sqlite_version
+    if has_wal_fault(sqlite3.sqlite_version_info):
+        return Finding("sqlite", LOOK, says, "let no other program write the database")
+    return Finding("sqlite", GOOD, says)
