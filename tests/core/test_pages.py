@@ -44,6 +44,22 @@ def test_out_is_said_at_once_before_all_places_are_in():
     assert saved["says"]
 
 
+def test_what_is_half_measured_waits_and_is_nothing_to_put_right():
+    book = Book()
+    book.fill(GAP, entry, value="1/8")
+    context = book.get(STEP)["context"]
+    assert [check["id"] for check in context["waiting"]] == ["gap-most"]
+    assert (context["out_text"], context["checks"]) == ("", [])
+
+
+def test_what_is_out_already_is_to_be_put_right_though_half_measured():
+    book = Book()
+    book.fill(GAP, entry, value="5/16")
+    context = book.get(STEP)["context"]
+    assert [check["id"] for check in context["checks"]] == ["gap-most"]
+    assert context["out_text"] == "To be put right: 1"
+
+
 def test_bare_numbers_mean_the_persons_units():
     book = Book("mm")
     got = book.fill(GAP, entry, value="6.35")

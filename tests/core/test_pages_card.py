@@ -51,6 +51,10 @@ def test_the_cards_of_a_step_come_one_after_the_other():
     assert (end["kind"], end["bars"], end["signed"]) == ("end", [], False)
 
 
+def test_a_limit_on_a_card_names_what_it_limits():
+    assert card(Book(), GAP + "left")["wanted"] == ['gap-most: at most 1/4"']
+
+
 def test_out_stays_and_says_what_to_do_until_it_is_left_or_measured_again():
     book = Book()
     out = keep(book, "5/16", GAP + "left")

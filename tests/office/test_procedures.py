@@ -118,6 +118,28 @@ def test_comparison_says_what_is_asked_when(office: TestClient) -> None:
     assert "where it is measured at short depth" in page
 
 
+def test_comparison_says_what_a_door_must_have_and_what_stands_in(office: TestClient) -> None:
+    """Places of a task, the point that stands in, the mark that readings start from."""
+    text = second()
+    for old, new in (
+        ('sealed", on: {kind: panels, which: fixed}', 'sealed", on: {kind: panels, which: lead}'),
+        ("        instead: stile-clearance\n", ""),
+        ("        from: low\n", "        from: middle\n"),
+        ("        text: Rollers turned\n        asks: panel\n", "        text: Rollers turned\n"),
+    ):
+        assert old in text
+        text = text.replace(old, new, 1)
+    assert take(office, text)[0] == 200
+    page = html.unescape(office.get(f"/office/procedures/{ONE}/against/{TWO}").text)
+    for words in (
+        "what a door must have for it: was “panels, which fixed”, is “panels, which lead”",
+        "what stands in where it is not asked: was “Bottom of the stile over the sill”, is “–”",
+        "the place that it is read from: was “heights, ",
+        "asks where: was “panel”, is “–”",
+    ):
+        assert words in page, words
+
+
 def test_whole_step_that_is_left_out_is_told(office: TestClient) -> None:
     text = second()
     last = text.rindex("\n  - id: J\n")

@@ -263,6 +263,10 @@ def test_what_nobody_may_concede() -> None:
         "wind-ok",
         "throws-full",
         "locks-at-the-end",
+        "hook-deep",  # a lock that bites its edge alone misses
+        "flood-holds",  # a pan that leaks
+        "flood-dry-below",
+        "no-water-in",
     }
     for id_, check in CHECKS.items():
         drawn = [limit for limit in check["limits"].values() if "drawing" in limit]

@@ -224,8 +224,10 @@ def _wanted_lines(request: Request, here: "point.Here", place: Place) -> "list[s
                 if limit
                 else Msg("{size} drawn", size=size)
             )
-        if limit and limit not in out:
-            out.append(limit)
+        if limit:
+            out.append(
+                request.say(Msg("{check}: {limit}", check=Msg(result.check["title"]), limit=limit))
+            )
     return out[:MOST_WANTED]
 
 

@@ -3,7 +3,7 @@
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.pages import common
-from app.core.pages.request import Page, Request, amount_text, size_text
+from app.core.pages.request import Page, Request, amount_of, size_text
 from app.core.pictures import drawings
 from app.core.quantity.messages import Len, Msg, Qty
 from app.core.record.state import State, setting_letters
@@ -145,6 +145,7 @@ def _panel_values(request: Request, state: State, letter: str) -> Json:
 
 def _drawn_limits(request: Request, state: State) -> "list[Json]":
     from app.core.checks.index import spec_of
+    from app.core.checks.limit_words import limit_words
     from app.core.order import sort_by
 
     limits = state.drawing.data.get("limits", {})
@@ -155,6 +156,7 @@ def _drawn_limits(request: Request, state: State) -> "list[Json]":
         if check is None:
             continue
         quantity = spec_of(check["calc"]).limits.get(which, "length")
-        value = amount_text(request, "length" if quantity == "any" else quantity, int(limits[name]))
-        out.append({"label": request.say(Msg(check["title"])), "words": value})
+        value = amount_of("length" if quantity == "any" else quantity, int(limits[name]))
+        words = request.say(limit_words(check, which, value))
+        out.append({"label": request.say(Msg(check["title"])), "words": words})
     return out

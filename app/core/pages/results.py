@@ -48,7 +48,7 @@ def check_words(request: Request, opening: str, state: State, step: Step, result
         "basis": basis_text(request, state, result),
         "reason": request.say(Msg(check["reason"])) if check.get("reason") else "",
         "rule": rule_text(request, state),
-        "begun": result.verdict != MISSING or bool(doubted) or _is_begun(state, step, result),
+        "begun": bool(doubted) or _says_something(state, step, result),
         "asks": _what_to_measure(request, opening, state, step, result),
         "planned": None,
         "done": done_about(request, state, step, result),
@@ -119,21 +119,22 @@ def all_shown(
 
 
 def begun_and_waiting(checks: "list[Json]") -> "tuple[list[Json], list[Json]]":
-    """Return the shown checks that have something to say, and those that wait for readings."""
+    """Return the shown checks that have something to say, and those that wait for readings.
+
+    One that is half measured waits, unless what is there is out already, or cannot be right.
+    """
     return [c for c in checks if c["begun"]], [c for c in checks if not c["begun"]]
 
 
-def _is_begun(state: State, step: Step, result: Result) -> bool:
-    """Return whether any reading is there for a check that is still not measured."""
+def _says_something(state: State, step: Step, result: Result) -> bool:
+    """Return whether a check is judged, or says more than that readings are still to be taken."""
+    if result.verdict != MISSING or result.outcome.remedies:
+        return True
     if result.clock is not None:
         return result.clock.start is not None
-    for role in result.check["points"]:
-        point = result.check["points"][role]
-        panel = state.panel_for(point, step.panel)
-        for place in state.places(point, panel):
-            if state.readings(point, panel, place.id):
-                return True
-    return bool(state.corrections(result.check["id"], step.panel))
+    now = judge.so_far(state, result.check, step.panel)
+    out = now is not None and now.verdict == OUT
+    return out or bool(state.corrections(result.check["id"], step.panel))
 
 
 def rule_text(request: Request, state: State) -> str:

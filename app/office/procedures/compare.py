@@ -167,7 +167,17 @@ def _each_changed(
 
 
 def _task_changes(old: Json, new: Json, of: Msg) -> Words:
-    return _text_changes(old, new, TASK, of)
+    return _text_changes(old, new, TASK, of) + _where_changes(old, new, TASK_PLACES, of)
+
+
+def _where_changes(old: Json, new: Json, fields: tuple[tuple[str, Msg], ...], of: Msg) -> Words:
+    rows: Words = []
+    for name, field in fields:
+        before, after = old.get(name), new.get(name)
+        if before != after:
+            label = Msg("{thing}, {field}", thing=of, field=field)
+            rows.append(_was_and_is(label, _where_words(before), _where_words(after)))
+    return rows
 
 
 def _decision_changes(old: Json, new: Json, of: Msg) -> Words:
@@ -188,11 +198,12 @@ def _point_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Wo
         label = Msg("{thing}, {field}", thing=of, field=Msg("when it is asked"))
         told = [_asked_words(p, one) for p, one in zip(both, asked, strict=True)]
         rows.append(_was_and_is(label, *told))
-    for name, field in PLACES:
-        before, after = old.get(name), new.get(name)
-        if before != after:
-            label = Msg("{thing}, {field}", thing=of, field=field)
-            rows.append(_was_and_is(label, _where_words(before), _where_words(after)))
+    rows += _where_changes(old, new, PLACES, of)
+    stand_ins = [one.get("instead", "") for one in (old, new)]
+    if stand_ins[0] != stand_ins[1]:
+        label = Msg("{thing}, {field}", thing=of, field=Msg("what stands in where it is not asked"))
+        titles = [_point_title(p, id) for p, id in zip(both, stand_ins, strict=True)]
+        rows.append(_was_and_is(label, *titles))
     if old.get("choices", []) != new.get("choices", []):
         choices = ["; ".join(c["text"] for c in one.get("choices", [])) for one in (old, new)]
         rows.append(_was_and_is(Msg("{thing}, {field}", thing=of, field=Msg("choices")), *choices))
@@ -202,7 +213,9 @@ def _point_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Wo
 PLACES = (
     ("where", Msg("where it is measured")),
     ("short", Msg("where it is measured at short depth")),
+    ("from", Msg("the place that it is read from")),
 )
+TASK_PLACES = (("on", Msg("what a door must have for it")),)
 
 
 def _asked_words(procedure: Json, asked: str | Json) -> Msg:
@@ -338,7 +351,7 @@ def _limit_quantity(procedure: Json, check: Json, name: str) -> str:
 
 
 def _adjustment_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
-    rows = _text_changes(old, new, (("text", Msg("text")),), of)
+    rows = _text_changes(old, new, (("text", Msg("text")), ("asks", Msg("asks where"))), of)
     titles = [", ".join(_point_title(p, id) for id in one["stale"])
               for p, one in zip(both, (old, new), strict=True)]  # fmt: skip
     if titles[0] != titles[1]:
