@@ -180,7 +180,7 @@ def intake_context(state: str, **more: Any) -> Json:
 def job_setout_context() -> Json:
     """The set-out of a whole job, to print."""
     job = {"title": "Example Lane", "address": "12 Example Lane, Sampleton"}
-    return desk("Set-out of the job", job=job, **setout_parts())
+    return desk("Layout of the job", job=job, **setout_parts())
 
 
 def desk_samples() -> dict[str, tuple[str, Json]]:

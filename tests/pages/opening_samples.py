@@ -153,7 +153,7 @@ def setout_context() -> Json:
         return found
 
     return {
-        "page": page("Set-out", "Steps"),
+        "page": page("Layout", "Steps"),
         "job": "setout-job.html",
         "sections": [
             part(
@@ -221,6 +221,6 @@ def setout_job_context() -> Json:
     """The set-out of a whole job on the phone."""
     return {
         **setout_parts(),
-        "page": page("Set-out of the job", "Set-out"),
+        "page": page("Layout of the job", "Layout"),
         "address": "12 Example Lane, Sampleton",
     }

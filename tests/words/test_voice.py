@@ -3,7 +3,8 @@
 Field English of US glaziers and door setters, common practice, no source. A line on a card is
 read at arm's length with gloves on: at most 12 words; what needs more is said in sentences.
 
-Judged here: what a crew reads at steps D to J, and every sentence that a check says.
+Judged here: what a crew reads at every step, every sentence that a check says, and every text of a
+field page.
 """
 
 import re
@@ -13,7 +14,7 @@ import pytest
 from app.core.kinds import Json
 from app.procedures.compiler import compile_file
 from app.settings import SEED_DATA
-from app.words.collect import ROOT, of_python
+from app.words.collect import ROOT, of_python, of_template
 
 # what is not said -> what is said
 NOT_USED = {
@@ -49,8 +50,9 @@ LONGEST = {
     "about": 18,
     "reason": 22,
     "said by a check": 18,
+    "said on a page": 18,
 }
-STEPS = ("D", "E", "F", "G", "H", "I", "J")
+STEPS = ("A", "B1", "B2", "C", "D", "E", "F", "G", "H", "I", "J")
 
 
 def lines_of(procedure: Json) -> list[tuple[str, str, str]]:
@@ -84,7 +86,23 @@ def said_by_checks() -> list[tuple[str, str, str]]:
 
 
 SHIPPED = [compile_file(path) for path in sorted((SEED_DATA / "procedures").glob("*.yaml"))]
-LINES = [line for one in SHIPPED for line in lines_of(one)] + said_by_checks()
+# what the owner signs is said whole, in one sentence
+SIGNED = "I was shown how to open, close, lock and care for this door"
+
+
+def said_on_pages() -> list[tuple[str, str, str]]:
+    """Return every text of a field page, of its module and of its template."""
+    found = [(path, of_python) for path in sorted((ROOT / "app/core/pages").glob("*.py"))]
+    found += [(path, of_template) for path in sorted((ROOT / "templates/field").glob("*.html"))]
+    return [
+        ("said on a page", path.name, text)
+        for path, texts in found
+        for text in texts(path.read_text(encoding="utf-8"))
+        if text.strip() and not text.startswith(SIGNED)
+    ]
+
+
+LINES = [line for one in SHIPPED for line in lines_of(one)] + said_by_checks() + said_on_pages()
 
 
 def longest_sentence(text: str) -> int:

@@ -34,20 +34,20 @@ WAYS = {
     ),
     "half-turn": (
         Msg("Turned half about"),
-        Msg("Mark the beam on a wall, turn the laser half about, let it settle, and mark the same "
+        Msg("Mark the beam on a wall. Turn the laser half about, let it settle, mark the same "
             "wall again. Measure both marks from one point below."),
         (Msg("First mark"), Msg("Second mark")),
         Msg("From the laser to the wall"),
     ),
     "two-peg": (
         Msg("Two pegs"),
-        Msg("Set up half way between two pegs and read both; then set up beside the first peg and "
+        Msg("Set up half way between two pegs and read both. Set up next to the first peg and "
             "read both again. Read down from the beam."),
         (
             Msg("From the middle, first peg"),
             Msg("From the middle, second peg"),
-            Msg("From beside the first, first peg"),
-            Msg("From beside the first, second peg"),
+            Msg("From next to the first, first peg"),
+            Msg("From next to the first, second peg"),
         ),
         Msg("From peg to peg"),
     ),

@@ -109,7 +109,7 @@ def all_shown(
         for before in out:
             if check["remedies"] and check["remedies"] == before["remedies"]:
                 words = Msg(
-                    "The work listed under “{check}” mends this too.", check=before["title"]
+                    "The work listed under “{check}” fixes this too.", check=before["title"]
                 )
                 check["remedies"] = [request.say(words)]
                 check["many"] = False

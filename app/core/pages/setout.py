@@ -20,7 +20,7 @@ def get(request: Request) -> Page:
     opening = request.opening(id)
     _found, sections = worked_out(request.state(id), request.speaker)
     back = common.page_link(common.path_of(id), request.say(Msg("Opening")))
-    page = common.page_frame(request, request.say(Msg("Set-out")), opening, back)
+    page = common.page_frame(request, request.say(Msg("Layout")), opening, back)
     job = common.path_of(id, "setout", "job")
     return Page("field/setout.html", {"page": page, "sections": sections, "job": job})
 

@@ -18,9 +18,9 @@ def get(request: Request) -> Page:
     here = request.opening(id)
     openings = [o for o in request.book["openings"] if o["job"] == here["job"]]
     found = [(opening, request.state(opening["id"])) for opening in openings]
-    back = common.page_link(common.path_of(id, "setout"), request.say(Msg("Set-out")))
+    back = common.page_link(common.path_of(id, "setout"), request.say(Msg("Layout")))
     context = setouts_together(found, request.speaker)
-    context["page"] = common.page_frame(request, request.say(Msg("Set-out of the job")), here, back)
+    context["page"] = common.page_frame(request, request.say(Msg("Layout of the job")), here, back)
     context["address"] = here["address"]
     return Page("field/setout_job.html", context)
 

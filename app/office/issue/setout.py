@@ -31,7 +31,7 @@ def setout_page(request: Request, _: Asker, job: str) -> Response:
         openings = _issued_openings(session, job, request.app.state.office.procedures)
     context = setouts_together(openings, speaker_of(request))
     context["job"] = {"title": found.title, "address": found.address}
-    return office_page(request, "office/setout.html", Msg("Set-out of the job"), context)
+    return office_page(request, "office/setout.html", Msg("Layout of the job"), context)
 
 
 def _issued_openings(
