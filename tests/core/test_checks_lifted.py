@@ -142,6 +142,17 @@ def test_what_frees_a_gasket_keeps_it_pressed():
                 assert max(low) + rise <= 7 * S16
 
 
+def test_keeps_follow_the_gap():
+    """A closing gap 1/16 wider at 90 than at 6 in: points at 10, 44 and 84 in, by proportion."""
+    from app.core.trade.lift_and_slide import keep_shims
+
+    exact = [S16 * (y - 10) / 84 for y in (10, 44, 84)]
+    ours = keep_shims(S16, 84 * IN, [10 * IN, 44 * IN, 84 * IN])
+    checks("panel-lift", "shims of keeps", exact, ours, "proportion", "computed", 1, "nm")
+    assert keep_shims(-S16, 84 * IN, [10 * IN, 84 * IN]) == [ours[2], 0]
+    assert keep_shims(0, 84 * IN, [10 * IN, 84 * IN]) == [0, 0]
+
+
 def lifting_drawing():
     made = read_door.drawing()
     made["door"] = "lift-and-slide"

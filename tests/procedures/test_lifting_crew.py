@@ -102,6 +102,25 @@ def bad_door(seed: int) -> LiftingCrew:
     return LiftingCrew(built, data, chance)
 
 
+def test_outlook_says_which_keeps_are_shimmed() -> None:
+    """The lock's gap tapers: the higher point's keep takes more, by its height."""
+    from app.core.pages.outlook import outlook_section
+    from app.core.pages.request import Request
+    from tests.core.book import Book
+
+    door = bad_door(0).door  # XO, lock left
+    door.rollers["A"] = [3 * IN // 8, 3 * IN // 8 - 3 * SIXTYFOURTH]
+    data = {**door.drawing.data, "locks": [str(10 * IN), str(80 * IN)]}
+    crew = LiftingCrew(door, data, random.Random(0))
+    crew.read_roles(*FRAME_ROLES)
+    crew.read_hung()
+    request = Request(Book().request("GET", "/field/o/o1"))
+    section = outlook_section(request, crew.state(), HUNG)
+    said = [text for text in section["why"] if "its keep takes" in text]
+    assert len(said) == 1
+    assert said[0].startswith("Locking point")
+
+
 @pytest.mark.parametrize("seed", range(DOORS))
 def test_following_the_book_ends_with_every_check_within(seed: int) -> None:
     crew = bad_door(seed)

@@ -7,11 +7,12 @@ from app.core.checks.index import spec_of
 from app.core.checks.sill import ways_compared
 from app.core.errors import AppError
 from app.core.kinds import Json
+from app.core.order import sort_by
 from app.core.pages import common
 from app.core.pages.request import Request
 from app.core.pictures.closing import closing
-from app.core.quantity.messages import Msg
-from app.core.quantity.units import half_up
+from app.core.quantity.messages import Len, Msg
+from app.core.quantity.units import INCH, half_up
 from app.core.record import judge
 from app.core.record.door_as_read import (
     BED_ROOM,
@@ -25,7 +26,7 @@ from app.core.record.door_as_read import (
 )
 from app.core.record.state import State, Step
 from app.core.trade.door_model.bounds import LEFT, RIGHT
-from app.core.trade.door_model.door import Door
+from app.core.trade.door_model.door import MEETING, Door
 from app.core.trade.door_model.outlook import CAN, CANNOT, Outlook, outlook
 from app.core.trade.door_model.plan import SPARE, exact_clearance
 from app.core.trade.door_model.words import (
@@ -35,8 +36,10 @@ from app.core.trade.door_model.words import (
     outlook_words,
     preset_words,
 )
+from app.core.trade.lift_and_slide import keep_shims
 from app.core.trade.verdicts import MISSING, OUT
 
+LEAST_SHIM = INCH // 64  # no thinner shim is in a box; common practice, no source
 KINDS = {CAN: "within", CANNOT: "out"}
 TITLES = {
     OPENING: Msg("The door on this opening"),
@@ -191,12 +194,33 @@ def _bed_words(door: Door, found: Outlook) -> "list[Msg]":
 
 def _why(state: State, found: Outlook, read: DoorAsRead, stage: str) -> "list[Msg]":
     """Return what the answer rests on: what is unsure, and what was taken for given."""
-    if read.door is None or stage == HUNG:
+    if read.door is None:
         return read.taken
+    if stage == HUNG:
+        return read.taken + _keep_words(state, read.door)
     if stage == OPENING:
         rest = outlook_words(found, read.door)[1:] if found.answer != CAN else []
         return _bed_words(read.door, found) + _head_room(state) + rest + read.taken
     return outlook_words(found, read.door)[1:] + read.taken
+
+
+def _keep_words(state: State, door: Door) -> "list[Msg]":
+    """Return which keeps of several locking points are shimmed, as the lock's gap tapers."""
+    heights = sort_by(state.drawing.locks, lambda height: height)
+    ends = {"left": door.gaps[0], "right": door.gaps[-1]}
+    closing = [ends[door.locks]] if door.locks else [g for g in door.gaps if g.kind == MEETING]
+    if len(heights) < 2 or not closing or closing[0].measured is None:
+        return []
+    shims = keep_shims(closing[0].measured, door.apart, heights)
+    return [
+        Msg(
+            "Locking point {y} up: its keep takes {size} more shim than the least.",
+            y=Len(height, "place"),
+            size=fine(size),
+        )
+        for height, size in zip(heights, shims)
+        if size >= LEAST_SHIM
+    ]
 
 
 def _head_room(state: State) -> "list[Msg]":

@@ -6,6 +6,7 @@ under it; the carriages still carry it. The door model takes a panel lowered, as
 stands what the lift adds to its bounds. Seen from outside; lengths are whole nanometres.
 """
 
+from app.core.quantity.units import half_up
 from app.core.trade.drawing import Drawing
 
 
@@ -75,3 +76,16 @@ def raise_to_free(
     if most is not None and max(lowered) + rise > most:
         return None
     return rise
+
+
+def keep_shims(taper: int, apart: int, heights: "list[int]") -> "list[int]":
+    """Return how much nearer the panel each keep stands than the one at the narrowest gap.
+
+    taper: of the closing gap, high less low, over `apart`. heights: of the locking points, from
+    low to high. So shimmed, all points reach equally deep, however the stile leans.
+    Source:  geometry: the gap is straight from low to high.
+    Example: keep_shims(8, 80, [10, 50, 90]) -> [0, 4, 8]
+    Example: keep_shims(-8, 80, [10, 50, 90]) -> [8, 4, 0]
+    """
+    wider = [half_up(taper * (height - heights[0]), apart) for height in heights]
+    return [size - min(wider) for size in wider]
