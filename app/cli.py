@@ -34,6 +34,7 @@ from app.settings import Settings, from_environment
 from app.signing import command as signing
 from app.signing import copying
 from app.store import backup
+from app.store import copying as tables
 from app.store.database import Database, warning_of_version
 from app.store.migrate import migrate_database
 
@@ -234,6 +235,15 @@ def put_back(settings: Settings, options: argparse.Namespace) -> None:
         print(Speaker().say(copying.restore_key(settings.data, folder)))
 
 
+def copy_to_postgres(settings: Settings, options: argparse.Namespace) -> None:
+    """Copy the tables from SQLite into an empty PostgreSQL database, and say what shows it."""
+    _must_be_sqlite(settings)
+    for table, (count, digest) in tables.copy_tables(settings.database, options.to).items():
+        print(f"{count:8} rows  {digest}  {table}")
+    print("Both databases come to these digests. From now on start Sillbook with the same folder")
+    print("of data and SILLBOOK_DATABASE set to that address; SQLite's file stays as it was.")
+
+
 def parser() -> argparse.ArgumentParser:
     """Return what the command line takes."""
     made = argparse.ArgumentParser(prog="sillbook", description="A field book for glass doors.")
@@ -248,6 +258,8 @@ def parser() -> argparse.ArgumentParser:
     verbs.add_parser("demo", help="load the demo company")
     verbs.add_parser("rebuild", help="make the board's summaries again, from events alone")
     _add_copying(verbs)
+    moving = verbs.add_parser("copy", help="copy the tables from SQLite into PostgreSQL")
+    moving.add_argument("to", help="postgresql://name@host/database, with nothing in it")
     looking = verbs.add_parser("doctor", help="look how the data are, and say what to mend")
     looking.add_argument("--full", action="store_true", help="read every page, entry and photo")
     verbs.add_parser("settings", help="print what can be set, and to what it is set")
@@ -299,6 +311,7 @@ VERBS: dict[str, Callable[[Settings, argparse.Namespace], None]] = {
     "rebuild": rebuild,
     "backup": make_backup,
     "restore": put_back,
+    "copy": copy_to_postgres,
     "doctor": running.doctor,
     "settings": running.show_settings,
     "erase": records.erase,
