@@ -1,4 +1,4 @@
-"""Pages for pairing a phone and for ending it: /pair/new, /pair, /phones."""
+"""Pages for pairing a phone and for ending it: /pair/new, /pair, /pair/here, /phones."""
 
 import logging
 from datetime import datetime
@@ -6,13 +6,16 @@ from typing import Annotated
 
 import segno
 from fastapi import APIRouter, Depends
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import JSONResponse, RedirectResponse, Response
 
-from app.access import devices, pairing
+from app.access import devices, pairing, passwords
+from app.access.forms import read_form
 from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.access.who import need_person, person_of
+from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg, Plural
 from app.store.tables import Device, Person
@@ -57,6 +60,36 @@ def link_page(request: Request) -> Response:
     """Where the link leads, on the phone; its script reads the code from the fragment."""
     person_of(request)
     return framed_page(request, "office/pairing.html", Msg("Pair this phone"), {})
+
+
+@router.get("/pair/here", dependencies=[Depends(need_person)])
+def offline_page(request: Request) -> Response:
+    """Make the phone that is in the hand work offline: no code, the password once more."""
+    words = Msg("Make this phone work offline")
+    return framed_page(request, "office/pairing_here.html", words, {})
+
+
+@router.post("/pair/here")
+async def make_code_here(request: Request, person: Asker) -> Response:
+    """Return a pairing code for the phone that asks: {"code"}; the page's script uses it at once.
+
+    Errors: InputError 'password-wrong'; TooManyError after many tries.
+    """
+    password = (await read_form(request)).get("password", "")
+    code = await run_in_threadpool(_code_for_password, request, person, password)
+    return JSONResponse({"code": pairing.code_as_read(code)})
+
+
+def _code_for_password(request: Request, person: Person, password: str) -> str:
+    server = server_of(request)
+    server.limits.known.enter("session of " + person.id, server.clock())
+    if not passwords.password_fits(person.password, password):
+        raise InputError("password-wrong", Msg("That is not the password you have now."))
+    server.limits.known.forget("session of " + person.id)
+    with server.database.write() as session:
+        code = pairing.make_code(session, person.id, int(server.clock()))
+    _LOG.info("pairing code made for %r, for the phone in the hand", person.id)
+    return code
 
 
 @router.get("/phones")

@@ -1,5 +1,6 @@
-// The page that pairs a phone: takes the code from the address (the part that is never sent),
-// lets the worker do it, and says how far it is. Words stand in the page; here is only which.
+// The pages that pair a phone: one takes the code from the address (the part that is never sent), the
+// other, on the phone in the hand, gets one for the password. The worker does it, and the page says
+// how far it is. Words stand in the page; here is only which.
 (function () {
   "use strict";
 
@@ -8,6 +9,7 @@
   if (!form || !said) return;
 
   function say(name, number = "") {
+    form.hidden = name === "ready";
     for (const part of said.children) part.hidden = part.dataset.when !== name;
     const count = said.querySelector('[data-when="' + name + '"] [data-count]');
     if (count) count.textContent = String(number);
@@ -32,6 +34,25 @@
     });
   }
 
+  // A code for this very phone: the office gives it to who knows the password.
+  async function codeHere() {
+    const body = new URLSearchParams({ password: form.elements.password.value });
+    const how = { method: "POST", body, headers: { accept: "application/json" }, redirect: "error" };
+    const answer = await fetch(form.action, how).catch(() => { throw new Error("no-answer"); });
+    const { code, error } = await answer.json().catch(() => ({}));
+    if (answer.status === 401) throw new Error("signed-out");
+    if (!code) throw new Error(error?.code || "not-sillbook");
+    return code;
+  }
+
+  // Ready: said, with what the browser promised.
+  async function ready() {
+    const lasting = (await navigator.storage?.persisted?.().catch(() => false)) || false;
+    said.querySelector("[data-lasting]").hidden = !lasting;
+    said.querySelector("[data-fleeting]").hidden = lasting;
+    say("ready");
+  }
+
   async function pair(event) {
     event.preventDefault();
     form.querySelector("button").disabled = true;
@@ -40,7 +61,9 @@
       if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
       const { port1, port2 } = new MessageChannel();
       port1.onmessage = ({ data }) => hear(data);
-      const message = { kind: "pair", code: form.elements.code.value.trim(), name: form.elements.name.value.trim() };
+      const here = "here" in form.dataset;
+      const code = here ? await codeHere() : form.elements.code.value.trim();
+      const message = { kind: "pair", code, name: here ? form.dataset.here : form.elements.name.value.trim() };
       (await worker()).postMessage(message, [port2]);
     } catch (error) {
       failed(error.message);
@@ -49,6 +72,7 @@
 
   function hear({ stage, count, code }) {
     if (stage === "failed") failed(code);
+    else if (stage === "done" && "here" in form.dataset) ready();
     else if (stage === "done") location.replace("/field");
     else say(stage, count);
   }
@@ -59,7 +83,7 @@
     return;
   }
   const code = decodeURIComponent(location.hash.slice(1));
-  if (code) {
+  if (code && form.elements.code) {
     form.elements.code.value = code;
     history.replaceState(null, "", location.pathname); // it stays in no history
   }

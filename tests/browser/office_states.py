@@ -24,6 +24,7 @@ PAGES = [
     ("oneself", "tobin", "/me"),
     ("new password", "tobin", "/me/password"),
     ("a pairing code", "tobin", "/pair/new"),
+    ("this phone offline", "tobin", "/pair/here"),
     ("set aside", "nadia", "/office/aside"),
     ("blank sheet", "nadia", f"/office/blank/{OPENING}"),
     ("drawing revised", "nadia", f"/office/drawing/{OPENING}"),

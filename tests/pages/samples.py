@@ -38,7 +38,8 @@ from tests.pages.step_samples import (
 
 Json = dict[str, Any]
 
-OPENINGS = {"page": page("Openings to be set", where=False), "groups": groups(), "empty": ""}
+OPENINGS = {"page": page("Openings to be set", where=False), "groups": groups(), "empty": "",
+            "offline": "/pair/here"}  # fmt: skip
 
 ALL: dict[str, tuple[str, Json]] = {
     **card_samples(),

@@ -208,6 +208,7 @@ def test_strangers_are_led_to_the_sign_in(app: FastAPI) -> None:
     assert stranger.get("/pair/new").headers["location"] == "/sign-in?next=/pair/new"
     assert stranger.get("/phones").headers["location"] == "/sign-in?next=/phones"
     assert stranger.post("/pair/new").status_code == 401
+    assert stranger.post("/pair/here").status_code == 401
     assert stranger.post("/phones/x/revoke").status_code == 401
     assert stranger.get("/pair").status_code == 200  # where the link leads: nobody is signed in
 

@@ -20,7 +20,9 @@ def get(request: Request) -> Page:
         else request.say(Msg("No opening is on your list yet. The office puts them there."))
     )
     page = common.page_frame(request, request.say(Msg("Openings")))
-    return Page("field/list.html", {"page": page, "groups": groups, "empty": empty})
+    offline = "" if request.phone else "/pair/here"
+    context = {"page": page, "groups": groups, "empty": empty, "offline": offline}
+    return Page("field/list.html", context)
 
 
 def _job_group(groups: "list[Json]", opening: Json) -> Json:
