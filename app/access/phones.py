@@ -66,7 +66,8 @@ def link_page(request: Request) -> Response:
 def offline_page(request: Request) -> Response:
     """Make the phone that is in the hand work offline: no code, the password once more."""
     words = Msg("Make this phone work offline")
-    return framed_page(request, "office/pairing_here.html", words, {})
+    form = {"id": "pair", "action": "/pair/here", "hidden": [], "error": "", "typed": {}}
+    return framed_page(request, "office/pairing_here.html", words, {"form": form})
 
 
 @router.post("/pair/here")

@@ -144,7 +144,7 @@ def phone_samples() -> dict[str, tuple[str, Json]]:
         "pair": ("office/pair.html", {"form": form("pair"), "code": None}),
         "pair-code": ("office/pair.html", {"form": form("pair"), "code": code()}),
         "pairing": ("office/pairing.html", {}),
-        "pairing-here": ("office/pairing_here.html", {}),
+        "pairing-here": ("office/pairing_here.html", {"form": form("pair")}),
         "saved-and-sent": ("field/status.html", saved_and_sent()),
         "phones": ("office/phones.html", {"phones": listed, "office": True}),
         "phones-none": ("office/phones.html", {"phones": [], "office": False}),
