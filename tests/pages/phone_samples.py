@@ -167,6 +167,7 @@ def phone_samples() -> dict[str, tuple[str, Json]]:
     }
     titles = {"pair": "Pair a phone", "pairing": "Pair this phone", "phones": "Phones"}
     titles["saved-and-sent"] = "Saved and sent"
+    titles["pairing-here"] = "Make this phone work offline"
     titles["signed-out"] = "You are signed out"
     titles["rescue"] = "Entries from a file"
     titles |= dict.fromkeys(("other-person", "other-person-may-not"), "Another person")
