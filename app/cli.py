@@ -15,6 +15,7 @@ from urllib.parse import urlsplit
 
 import uvicorn
 from sqlalchemy.exc import DBAPIError
+from sqlmodel import Session
 
 from app import patience
 from app.access import command as people
@@ -33,10 +34,11 @@ from app.running.metrics import Figures
 from app.settings import Settings, from_environment
 from app.signing import command as signing
 from app.signing import copying
-from app.store import backup
+from app.store import backup, postgres
 from app.store import copying as tables
-from app.store.database import Database, warning_of_version
+from app.store.database import Database, make_engine, warning_of_version
 from app.store.migrate import migrate_database
+from app.sync.check import all_faults
 
 FIRST_PERSON = (
     "Nobody is here yet. Stop Sillbook, make the first administrator with "
@@ -178,6 +180,29 @@ def rebuild(settings: Settings, _: argparse.Namespace) -> None:
     print(f"{count} summaries were made again.")
 
 
+def check(settings: Settings, _: argparse.Namespace) -> None:
+    """Look whether all that is kept is whole, while Sillbook runs or not; changes nothing.
+
+    Errors: RefusedError 'not-whole'.
+    """
+    if not settings.postgres and not settings.database.is_file():
+        raise RefusedError("database-missing", Msg("There is no database to look at."))
+    postgres_engine = postgres.make_engine(settings.postgres) if settings.postgres else None
+    engine = postgres_engine or make_engine(settings.database)
+    count = 0
+    try:
+        with Session(engine) as session:
+            for fault in all_faults(session, settings.data / "photos"):
+                print(fault)
+                count += 1
+    finally:
+        engine.dispose()
+    if count:
+        words = Msg("What is kept is not whole: {count}. Put a copy back (restore).", count=count)
+        raise RefusedError("not-whole", words)
+    print("All that is kept is whole.")
+
+
 def load_demo(settings: Settings, _: argparse.Namespace) -> None:
     """Load the demo company, where it is not there yet. Errors: RefusedError 'demo-elsewhere'."""
     if settings.address:
@@ -263,6 +288,7 @@ def parser() -> argparse.ArgumentParser:
     looking = verbs.add_parser("doctor", help="look how the data are, and say what to mend")
     looking.add_argument("--full", action="store_true", help="read every page, entry and photo")
     verbs.add_parser("settings", help="print what can be set, and to what it is set")
+    verbs.add_parser("check", help="look whether all that is kept is whole; changes nothing")
     command.add_to(verbs)
     people.add_to(verbs)
     records.add_to(verbs)
@@ -309,6 +335,7 @@ VERBS: dict[str, Callable[[Settings, argparse.Namespace], None]] = {
     "migrate": migrate_only,
     "demo": load_demo,
     "rebuild": rebuild,
+    "check": check,
     "backup": make_backup,
     "restore": put_back,
     "copy": copy_to_postgres,

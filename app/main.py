@@ -53,6 +53,7 @@ from app.store.tables import Person
 from app.store.whole import must_be_whole
 from app.sync import photos, rescue_page
 from app.sync import server as sync
+from app.sync.check import DailyCheck, say_newest
 from app.sync.receive import take_held
 
 
@@ -72,7 +73,10 @@ def create_app(
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
+        daily = DailyCheck(database)
+        daily.start()
         yield
+        daily.stop()
         database.close()
 
     app = FastAPI(
@@ -124,6 +128,8 @@ def _start(database: Database) -> None:
         take_held(session)
         start_keys(session)
         database.summaries.start(session)
+    with database.read() as session:
+        say_newest(session)
 
 
 def _add_routes(app: FastAPI) -> None:

@@ -60,6 +60,10 @@ CONTROLS = {
     35: ("published passwords (the demo's) open nothing that others reach", "6.3.2, 13.4.2"),
     36: ("slow and half requests end; they keep nobody out, fill no log", "13.2.6, 15.1.3"),
     37: ("details of health and figures are not public, and name nobody", "13.4.5, 16.2.5"),
+    38: (
+        "what was altered behind the program is noticed: at the start, daily, by a command",
+        "16.4.1-3",
+    ),
 }
 
 HEAD = """# Security controls and the tests that show them

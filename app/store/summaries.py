@@ -8,7 +8,7 @@ not think of it, and `rebuild` has to come to the same.
 import json
 import logging
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -53,6 +53,9 @@ class Summaries:
             self._refresh(session, ordered[at : at + _AT_ONCE])
 
     def _refresh(self, session: Session, openings: list[str]) -> None:
+        _keep_summaries(session, openings, *self._rows_of(session, openings))
+
+    def _rows_of(self, session: Session, openings: list[str]) -> tuple[list[Json], list[Json]]:
         rows: list[Json] = []
         items: list[Json] = []
         events = _events_told(session, openings)
@@ -60,7 +63,20 @@ class Summaries:
             row, found = self._made(opening, job, events[opening.id])
             rows.extend(row)
             items.extend(found)
-        _keep_summaries(session, openings, rows, items)
+        return rows, items
+
+    def differences(self, session: Session) -> Iterator[str]:
+        """Yield where what is kept is not what the events alone give; changes nothing."""
+        procedures.all_of(session, self.procedures)
+        openings = sorted(session.exec(select(Opening.id)))
+        for at in range(0, len(openings), _AT_ONCE):
+            part = openings[at : at + _AT_ONCE]
+            rows, items = self._rows_of(session, part)
+            summaries = session.exec(select(Summary).where(col(Summary.opening).in_(part)))
+            listed = session.exec(select(OpenItem).where(col(OpenItem.opening).in_(part)))
+            kept = [row.model_dump() for row in (*summaries.all(), *listed.all())]
+            for opening in sorted(_different_openings(kept, [*rows, *items])):
+                yield f"opening {opening}: its summary is not what its entries give (rebuild)"
 
     def _made(self, opening: Opening, job: Job, told: "_Told") -> tuple[list[Json], list[Json]]:
         try:
@@ -100,6 +116,15 @@ class Summaries:
         made = session.get(Setting, "summaries")
         if made is None or made.value != VERSION:
             self.rebuild(session)
+
+
+def _different_openings(some: list[Json], others: list[Json]) -> set[str]:
+    """Return the openings of rows that stand in one list alone."""
+    one, other = (
+        {json.dumps(row, sort_keys=True): str(row["opening"]) for row in rows}
+        for rows in (some, others)
+    )
+    return {(one | other)[key] for key in one.keys() ^ other.keys()}
 
 
 @dataclass

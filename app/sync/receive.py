@@ -9,7 +9,7 @@ from app.access import devices
 from app.access.keys import Verifier, head_message
 from app.core.quantity.speaker import Speaker
 from app.store import aside, epoch, log
-from app.store.tables import Aside, Device
+from app.store.tables import Aside, Device, Head
 from app.sync import reasons
 from app.sync.chains import Chain, Chains
 from app.sync.messages import Batch, BatchReceipts, ChainHead, Receipt
@@ -32,6 +32,7 @@ def receive(
     inbox = Inbox(session, sender_of(session, device))
     inbox.cover(offers, batch.heads)
     inbox.take(offers)
+    inbox.keep_heads()
     if heard:
         _note(session, device.id, batch, now)
     return BatchReceipts(
@@ -69,17 +70,27 @@ class Inbox:
         self.chains = chains if chains is not None else Chains(session)
         self.before = Before(session)
         self._bad_heads: set[str] = set()
+        self._good_heads: list[ChainHead] = []
         self._to_name: dict[str, list[tuple[str, str]]] = {}
 
     def cover(self, offers: list[Offer], heads: list[ChainHead]) -> None:
         """Mark the events that a good head covers: its own, and back from it link by link."""
-        good = {(h.opening, h.n, h.hash) for h in heads if self._is_good(h)}
+        self._good_heads = [head for head in heads if self._is_good(head)]
+        good = {(head.opening, head.n, head.hash) for head in self._good_heads}
         self._bad_heads = {h.opening for h in heads if (h.opening, h.n, h.hash) not in good}
         for one in sorted(offers, key=_place, reverse=True):
             event = one.event
             if event is not None and (event["opening"], event["n"], one.hash) in good:
                 one.covered = True
                 good.add((event["opening"], event["n"] - 1, event["prev"]))
+
+    def keep_heads(self) -> None:
+        """Keep the last head that the phone signed of each chain here: check.py goes by it."""
+        for head in self._good_heads:
+            chain = (head.opening, self.sender.device)
+            if self.chains.last(chain)[:2] == (head.n, head.hash):
+                row = Head(device=self.sender.device, **head.model_dump())
+                self.session.merge(row)
 
     def _is_good(self, head: ChainHead) -> bool:
         message = head_message(self.sender.device, head.opening, head.n, head.hash)

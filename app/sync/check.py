@@ -1,0 +1,169 @@
+"""Whether all that is kept is whole: chains, hashes, signatures, photos, summaries, the database.
+
+In short at every start (`newest_faults`): the newest entries, as many as a second allows. In full
+by `sillbook check` and by a running server once a day (`all_faults`). Nothing is changed or
+mended: what is not whole is said, and a copy from before is put back (`sillbook restore`).
+"""
+
+import hashlib
+import json
+import logging
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from threading import Event as Signal
+from threading import Thread
+
+from sqlalchemy import text
+from sqlmodel import Session, col, select
+
+from app.access.keys import Verifier, head_message, signing_message
+from app.core.kinds import Json
+from app.store.database import Database
+from app.store.photos import path_of
+from app.store.summaries import Summaries
+from app.store.tables import Aside, Device, Event, Head, Photo
+
+DAY = 24 * 3600
+START_SECONDS = 1.0
+_AT_ONCE = 500
+_COLUMNS = ("id", "opening", "device", "n", "prev", "turn", "kind")
+_LOG = logging.getLogger("sillbook")
+
+Chain = tuple[str, str]  # opening, device
+
+
+def newest_faults(session: Session, seconds: float = START_SECONDS) -> list[str]:
+    """Return what is wrong with the newest entries, as many as can be looked at in so long."""
+    end = time.monotonic() + seconds
+    found: list[str] = []
+    before = None
+    while time.monotonic() < end:
+        wanted = select(Event).order_by(col(Event.seq).desc()).limit(_AT_ONCE)
+        if before is not None:
+            wanted = wanted.where(Event.seq < before)
+        rows = session.exec(wanted).all()
+        if not rows:
+            break
+        for row in rows:
+            found.extend(_row_faults(row))
+        before = rows[-1].seq
+        session.expunge_all()
+    return found
+
+
+def all_faults(session: Session, photos: Path) -> Iterator[str]:
+    """Yield all that is wrong, in words for whoever runs the server."""
+    yield from _database_faults(session)
+    ends: dict[Chain, dict[int, str]] = {}
+    verifiers = {d.id: Verifier(d.key) for d in session.exec(select(Device))}
+    yield from _chain_faults(session, ends, verifiers)
+    yield from _head_faults(session, ends, verifiers)
+    yield from _photo_faults(session, photos)
+    yield from Summaries().differences(session)
+
+
+def _database_faults(session: Session) -> Iterator[str]:
+    """Yield what SQLite says of its own file; PostgreSQL keeps checks of its own."""
+    if session.connection().dialect.name != "sqlite":
+        return
+    for pragma, good in (("integrity_check", "ok"), ("foreign_key_check", None)):
+        for row in session.connection().execute(text("PRAGMA " + pragma)):
+            if row[0] != good:
+                yield f"the database's {pragma}: {' '.join(str(part) for part in row)}"
+
+
+def _row_faults(row: Event) -> Iterator[str]:
+    where = f"entry {row.id} (number {row.seq}, opening {row.opening})"
+    if hashlib.sha256(row.body.encode()).hexdigest() != row.hash:
+        yield f"{where}: what it says is not what its hash was made of"
+        return
+    said: Json = json.loads(row.body)
+    for name in _COLUMNS:
+        if said[name] != getattr(row, name):
+            yield f"{where}: its {name} is not as it says"
+
+
+def _chain_faults(
+    session: Session, ends: dict[Chain, dict[int, str]], verifiers: dict[str, Verifier]
+) -> Iterator[str]:
+    """Yield what is wrong with each entry and each link; notes of every chain the hashes by n."""
+    placed: dict[Chain, dict[int, str]] = {}
+    for aside in session.exec(select(Aside).where(col(Aside.placed).is_(True))):
+        placed.setdefault((aside.opening, aside.device), {})[aside.n] = aside.hash
+    wanted = select(Event).order_by(col(Event.opening), col(Event.device), col(Event.n))
+    for row in session.exec(wanted.execution_options(yield_per=_AT_ONCE)):
+        yield from _row_faults(row)
+        chain = (row.opening, row.device)
+        known = ends.setdefault(chain, dict(placed.get(chain, {})))
+        if row.n > 1 and known.get(row.n - 1) != row.prev:
+            yield f"entry {row.id}: the one before it in its chain is missing or another"
+        known[row.n] = row.hash
+        if row.kind == "step.signed" and row.device in verifiers:
+            message = signing_message(row.id, row.hash)
+            if not verifiers[row.device].fits(message, row.signature):
+                yield f"sign-off {row.id}: its phone's signature is of something else"
+
+
+def _head_faults(
+    session: Session, ends: dict[Chain, dict[int, str]], verifiers: dict[str, Verifier]
+) -> Iterator[str]:
+    for head in session.exec(select(Head)):
+        where = f"the chain of {head.device} in opening {head.opening}"
+        message = head_message(head.device, head.opening, head.n, head.hash)
+        if not verifiers[head.device].fits(message, head.signature):
+            yield f"{where}: its signature is not its phone's"
+        elif ends.get((head.opening, head.device), {}).get(head.n) != head.hash:
+            yield f"{where}: entry {head.n} is not the one that its phone signed"
+
+
+def _photo_faults(session: Session, folder: Path) -> Iterator[str]:
+    for sha256 in session.exec(select(Photo.sha256)):
+        try:
+            data = path_of(folder, sha256).read_bytes()
+        except OSError:
+            yield f"photo {sha256}: its file is missing"
+            continue
+        if hashlib.sha256(data).hexdigest() != sha256:
+            yield f"photo {sha256}: its file is not what it is named by"
+
+
+def say_newest(session: Session) -> None:
+    """Look at the newest entries, and log what is wrong: serving goes on, for crews wait."""
+    for fault in newest_faults(session):
+        _LOG.error("not whole: %s (run sillbook check)", fault)
+
+
+class DailyCheck:
+    """Looks at all of it once a day while the server runs, in a thread of its own."""
+
+    def __init__(self, database: Database, seconds: float = DAY) -> None:
+        self.database = database
+        self.seconds = seconds
+        self.faults: list[str] | None = None  # of the last time; None before the first
+        self._stop = Signal()
+        self._thread = Thread(target=self._run, name="daily check", daemon=True)
+
+    def start(self) -> None:
+        """Begin to wait for the first time."""
+        self._thread.start()
+
+    def stop(self) -> None:
+        """End, before the database is closed."""
+        self._stop.set()
+        self._thread.join(timeout=30)
+
+    def _run(self) -> None:
+        while not self._stop.wait(self.seconds):
+            self.look()
+
+    def look(self) -> None:
+        """Look at all, and log what is wrong."""
+        found = []
+        with self.database.read() as session:
+            for fault in all_faults(session, self.database.path.parent / "photos"):
+                _LOG.error("not whole: %s", fault)
+                found.append(fault)
+                if self._stop.is_set():
+                    return
+        self.faults = found
