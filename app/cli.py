@@ -151,7 +151,8 @@ def warning_of_address(host: str, address: str) -> str | None:
     if reached.scheme == "https" or is_here(reached.hostname or host):
         return None
     return (
-        "over plain HTTP no phone can be paired or work without a network. Put a proxy with HTTPS "
+        "over plain HTTP no phone can be paired or work without a network, and records name no "
+        "address at which they are checked. Put a proxy with HTTPS "
         "in front and set SILLBOOK_ADDRESS=https://… (README, Serving it for real)."
     )
 

@@ -12,7 +12,13 @@ from app.core.quantity.messages import Msg
 from app.store.records import Link, record_links
 
 DAY = 24 * 60 * 60
-LASTS = {"30": Msg("30 days"), "365": Msg("one year"), "1825": Msg("five years")}
+LASTS = {
+    "30": Msg("30 days"),
+    "365": Msg("one year"),
+    "1825": Msg("five years"),
+    "3652": Msg("ten years"),
+}
+USUAL = "3652"
 SIGNS = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_")
 
 

@@ -1,6 +1,8 @@
 """A record as it was issued, as a page, a PDF and an export: for those signed in and for a link."""
 
+import ipaddress
 from pathlib import Path
+from urllib.parse import urlsplit
 
 from sqlmodel import Session
 from starlette.requests import Request
@@ -41,6 +43,23 @@ def base_of(request: Request) -> str:
     return given or str(request.base_url).rstrip("/")
 
 
+def public_base(request: Request) -> str:
+    """Return the address that others reach, to be printed; "" where there is none.
+
+    It is what the settings say. Where they say nothing it is what was asked, unless that is this
+    machine or a name or number that only means something in its own network.
+    """
+    base = base_of(request)
+    return base if _is_public(urlsplit(base).hostname or "") else ""
+
+
+def _is_public(host: str) -> bool:
+    try:
+        return ipaddress.ip_address(host).is_global
+    except ValueError:
+        return "." in host and not host.endswith((".local", ".localhost", ".internal", ".lan"))
+
+
 def revision_of(
     request: Request, session: Session, opening: str, number: int | None = None
 ) -> view.RecordRevision:
@@ -50,7 +69,7 @@ def revision_of(
     if not wanted:
         raise RecordUnknownError
     known = issuing.names_for(session, opening)
-    return view.RecordRevision(wanted[-1], kept[-1].revision, known, base_of(request))
+    return view.RecordRevision(wanted[-1], kept[-1].revision, known, public_base(request))
 
 
 def units_of(request: Request, usual: str = "in") -> str:

@@ -48,6 +48,8 @@ def get(request: Request) -> Page:
         "code": "",
         "verify": "",
         "address": "",
+        "qr": "",
+        "by_file": "",
         "key": "",
     }
     context["draft"] = _draft(request, state, known)

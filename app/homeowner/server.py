@@ -108,9 +108,10 @@ def certificates(request: Request) -> Response:
 def code_picture(request: Request, code: str) -> Response:
     """Give the QR code that leads to a record's check."""
     known = snapshot.read_code(code)
-    if not known:
+    base = pages.public_base(request)
+    if not known or not base:
         raise pages.RecordUnknownError
-    drawn = qr.svg(f"{pages.base_of(request)}/verify/{known}")
+    drawn = qr.svg(f"{base}/verify/{known}")
     headers = {"Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'"}
     return Response(drawn, media_type="image/svg+xml", headers=headers)
 

@@ -16,7 +16,11 @@ from app.store.records import Issued
 
 @dataclass(frozen=True)
 class RecordRevision:
-    """One revision to be shown. base: the address of the server, "https://book.example.org"."""
+    """One revision to be shown.
+
+    base: where everybody reaches the server, "https://book.example.org"; "" where nobody outside
+    does: then no address and no QR code is printed, and the record says how to check the file.
+    """
 
     row: Issued
     newest: int
@@ -31,8 +35,8 @@ class RecordRevision:
 
     @property
     def address(self) -> str:
-        """Return where anybody can check it."""
-        return f"{self.base}/verify/{self.row.code}"
+        """Return where anybody can check it; "" where there is no public address."""
+        return f"{self.base}/verify/{self.row.code}" if self.base else ""
 
 
 def contents(revision: RecordRevision, lang: str, units: str) -> Json:
@@ -68,10 +72,17 @@ def stamp(revision: RecordRevision, made: str, speaker: Speaker) -> Json:
         "good": row.revision == revision.newest,
         "code": row.code,
         "verify": "/verify/" + row.code,
-        "qr": f"/verify/{row.code}/qr.svg",
+        "qr": f"/verify/{row.code}/qr.svg" if revision.base else "",
         "address": revision.address,
+        "by_file": "" if revision.base else speaker.say(BY_FILE),
         "key": short_fingerprint(row.key),
     }
+
+
+BY_FILE = Msg(
+    "To check that this is the record as issued, keep the PDF itself. The company checks the file, "
+    "and so does anybody with the program: sillbook verify FILE."
+)
 
 
 def standing(revision: RecordRevision, speaker: Speaker) -> str:

@@ -42,7 +42,7 @@ def links_page(request: Request, opening: str, person: Asker) -> Response:
         "barred": "" if issued else speaker.say(not_yet),
         "make": _link_form(opening, "make", token=links.fresh_token()),
         "lasts": [
-            {"value": days, "text": speaker.say(words), "chosen": days == "365"}
+            {"value": days, "text": speaker.say(words), "chosen": days == links.USUAL}
             for days, words in links.LASTS.items()
         ],
         "links": made,
@@ -79,7 +79,7 @@ def _link_line(request: Request, opening: str, link: Link, now: int) -> Json:
         "text": speaker_of(request).say(words),
         "holds": link.withdrawn is None and link.expires > now,
         "withdraw": _link_form(opening, "withdraw", link=name),
-        "renew": _link_form(opening, "make", link=name, token=token, days="365"),
+        "renew": _link_form(opening, "make", link=name, token=token, days=links.USUAL),
     }
 
 
@@ -123,12 +123,13 @@ def _leaflet_response(request: Request, opening: str, token: str, link: Link) ->
     until = Msg(
         "The link lasts until {day}. The office can renew it.", day=_day_words(link.expires)
     )
-    drawn = base64.b64encode(qr.svg(address).encode()).decode()
+    public = pages.public_base(request)  # a code that leads to this machine leads nobody anywhere
+    drawn = base64.b64encode(qr.svg(address).encode()).decode() if public else ""
     context: Json = {
         "where": f"{about['letter']} · {about['room']}",
         "address": about["address"],
         "link": address,
-        "qr": "data:image/svg+xml;base64," + drawn,
+        "qr": "data:image/svg+xml;base64," + drawn if drawn else "",
         "until": speaker_of(request).say(until),
         "verify": base + "/verify",
     }

@@ -108,6 +108,7 @@ def record_context() -> Json:
             "verify": "/verify/7EKR1-5E896",
             "qr": "/verify/7EKR1-5E896/qr.svg",
             "address": "https://book.example.org/verify/7EKR1-5E896",
+            "by_file": "",
             "key": "3f2a 91c0 77d4 0b1e 5a6c",
         },
         "company": {

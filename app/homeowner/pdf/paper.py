@@ -67,8 +67,9 @@ def data_of(revision: view.RecordRevision, lang: str, units: str) -> Json:
         },
         "number": kept["number"],
         "foot": {name: stamp[name] for name in ("address", "code", "digest", "key")},
-        "check": speaker.say(Msg("Check that this is the record as issued: {address}", **stamp)),
-        "qr": qr.svg(revision.address),
+        "check": stamp["by_file"]
+        or speaker.say(Msg("Check that this is the record as issued: {address}", **stamp)),
+        "qr": qr.svg(revision.address) if revision.address else "",
         "made": stamp["made"],
         "standing": stamp["standing"],
         "changes": record["changes"],
