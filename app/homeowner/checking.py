@@ -22,6 +22,7 @@ from app.signing.pins import Pins
 
 FIELDS = {*ev.DRAFT_FIELDS, "n", "prev", "turn", "v"}
 PARTS = ("v", "about", "events", "procedures", "snapshots", "signatures", "keys")
+PROOF_PARTS = ("v", "snapshots")
 SIGNED = ("issued", "company_keys", "seal", "seal_key", "seal_signature")
 MOST_BYTES = 32 * 1024 * 1024  # a long job's export has some 2 MB, photos not in it
 # What a file from anywhere may bring about in code that trusts its own data.
@@ -59,7 +60,7 @@ def check(data: bytes, code: str = "", pins: Pins | None = None) -> Report:
     """
     report = Report()
     try:
-        whole = _read(report, data)
+        whole = _read(report, data, PARTS)
         if whole is not None:
             _check_parts(report, whole)
             report.faults += snapshot.code_faults(code, report.code, report.digest)
@@ -74,7 +75,29 @@ def check(data: bytes, code: str = "", pins: Pins | None = None) -> Report:
     return report
 
 
-def _read(report: Report, data: bytes) -> Json | None:
+def check_proof(data: bytes) -> Report:
+    """Return what is wrong with the facts that a PDF carries (export.proof_of).
+
+    The chain of revisions, each revision's digest with the company's signature over it, the seal.
+    """
+    report = Report()
+    try:
+        whole = _read(report, data, PROOF_PARTS)
+        if whole is not None:
+            _check_revisions(report, whole)
+            report.faults += company_signatures.company_faults(whole)
+            report.entries = len(whole["snapshots"][-1]["rests"])
+            report.signers = [whole["seal_key"]] if whole["seal_key"] else []
+            report.issuer = whole["issued"][-1]["key"]
+    except _UNFIT as error:
+        words = Msg("The file is not built as an export is: {what}.", what=repr(error)[:200])
+        report.fault("unfit", words)
+    except AppError as error:
+        report.fault(error.code, error.message)
+    return report
+
+
+def _read(report: Report, data: bytes, parts: tuple[str, ...]) -> Json | None:
     if len(data) > MOST_BYTES:
         report.fault("too-large", Msg("This file is too large to be an export of a record."))
         return None
@@ -83,7 +106,7 @@ def _read(report: Report, data: bytes) -> Json | None:
     except (ValueError, RecursionError):
         report.fault("unreadable", Msg("The file is damaged: it cannot be read as JSON."))
         return None
-    if not isinstance(whole, dict) or sorted(whole) != sorted(PARTS + SIGNED):
+    if not isinstance(whole, dict) or sorted(whole) != sorted(parts + SIGNED):
         report.fault("no-export", Msg("This is no export of a completion record."))
         return None
     if whole["v"] != export.VERSION:
@@ -165,7 +188,14 @@ def _key(procedure: Json) -> str:
 
 def _check_snapshots(report: Report, whole: Json) -> None:
     """Check that each revision follows the one before, and the last rests on just these entries."""
-    before = None
+    last = _check_revisions(report, whole)
+    entries = [e for e in ev.in_order(whole["events"]) if not export.issues(e, report.revision)]
+    _compare(report, last["rests"], entries)
+
+
+def _check_revisions(report: Report, whole: Json) -> Json:
+    """Check that each revision follows the one before; returns the last."""
+    before: Json | None = None
     for kept in whole["snapshots"]:
         expected = (before["revision"] + 1, digest(before)) if before else (1, "")
         named = kept["before"]["digest"] if kept["before"] else ""
@@ -178,8 +208,7 @@ def _check_snapshots(report: Report, whole: Json) -> None:
     report.number, report.revision = str(before["number"]), before["revision"]
     report.digest = digest(before)
     report.code = snapshot.code_of(report.digest)
-    entries = [e for e in ev.in_order(whole["events"]) if not export.issues(e, report.revision)]
-    _compare(report, before["rests"], entries)
+    return before
 
 
 def _compare(report: Report, rests: list[str], entries: list[Json]) -> None:

@@ -82,6 +82,10 @@ def _pdf(data: bytes, code: str, pins: Pins) -> int:
     if report.faults:
         return 1
     print("One signature covers every byte of the file.")
+    _print_line(
+        f"The facts in it are whole: record {report.number}, revision {report.revision}, "
+        f"resting on {report.entries} entries."
+    )
     print(say(whose(report.signers, pins)))
     print(say(NOT_SHOWN))
     return 0

@@ -68,6 +68,27 @@ def sealed(body: Json, key: SigningKey | None = None) -> bytes:
     return canonical_bytes({**body, **end})
 
 
+def proof_of(session: Session, row: Issued) -> bytes:
+    """Return what a PDF carries so that it proves itself: the revisions up to its own, signed.
+
+    {"v", "snapshots", "issued", "company_keys", "seal", "seal_key", "seal_signature"}: as in an
+    export, without entries, keys of phones and procedures. Each revision names every entry that
+    it rests on by its hash. The entries themselves, with each minute of the crew, stay in the
+    export that the office gives.
+    """
+    kept = [one for one in revisions_of(session, row.opening) if one.revision <= row.revision]
+    issued = [{"key": one.key, "signature": one.signature} for one in kept]
+    key = current_key(session)
+    wanted = {one["key"] for one in issued} | ({key.fingerprint} if key else set())
+    body: Json = {
+        "v": VERSION,
+        "snapshots": [json.loads(one.text) for one in kept],
+        "issued": issued,
+        "company_keys": _certificates(session, wanted),
+    }
+    return sealed(body, key)
+
+
 def _certificates(session: Session, wanted: set[str]) -> dict[str, str]:
     keys = company_keys(session)
     return {key.fingerprint: key.certificate for key in keys if key.fingerprint in wanted}

@@ -151,8 +151,9 @@ def pdf(request: Request, revision: view.RecordRevision, name: str) -> Response:
     units = units_of(request)
     with server_of(request).database.read() as session:
         key = current_key(session)
+        proof = export.proof_of(session, revision.row)
     lang = lang_asked(request)
-    plain = paper.make(revision, name, lang, units, photos_of(request))
+    plain = paper.make(revision, name, lang, units, photos_of(request), proof)
     made = signed_pdf.signed(plain, revision, key, Speaker(catalog(lang)))
     file = f"record-{revision.row.code}-{name}-{units}.pdf"
     headers = {"Content-Disposition": f'attachment; filename="{file}"'}

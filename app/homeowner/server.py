@@ -2,16 +2,20 @@
 
 from fastapi import APIRouter
 from sqlmodel import Session
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
 from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 
+from app.access.forms import TooLargeError
 from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record.events import is_hash
-from app.homeowner import links, pages, qr, snapshot
+from app.homeowner import apart, links, pages, qr, snapshot
 from app.homeowner.published_keys import published
+from app.homeowner.wording import Teller
 from app.store import photos
 from app.store.company_keys import company_keys
 from app.store.records import Issued, Link, by_code, revisions_of
@@ -96,6 +100,41 @@ def ask(request: Request, code: str = "") -> Response:
     return verify(request, code) if code.strip() else _page(request, "", None, None)
 
 
+@router.post("/verify/file")
+async def verify_file(request: Request) -> Response:
+    """Say of a PDF or an export whether it is as issued. It is checked apart, and not kept."""
+    length = request.headers.get("content-length", "")
+    if not length.isdigit() or int(length) > apart.MOST_BYTES + 10_000:
+        raise TooLargeError
+    async with request.form(max_files=1, max_fields=1) as form:
+        file = form.get("file")
+        data = await file.read() if isinstance(file, UploadFile) else b""
+    return await run_in_threadpool(_verify_data, request, data)
+
+
+def _verify_data(request: Request, data: bytes) -> Response:
+    _count_try(request)  # each costs a process: not too many from one address
+    if not data:
+        words = Msg("Choose a file first.")
+        return _page(request, "", None, None, speaker_of(request).say(words))
+    report = apart.check_apart(data)
+    with server_of(request).database.read() as session:
+        found = _issued(session, report["digest"]) if report["digest"] else None
+        newest = revisions_of(session, found.opening)[-1] if found else None
+        ours = {key.fingerprint for key in company_keys(session)}
+    teller = Teller(speaker_of(request), {})
+    if report["faults"]:
+        first = teller.say(Msg("This file is not as it was issued."))
+        return _page(request, "", None, None, " ".join([first, *map(teller.say, report["faults"])]))
+    if not ours & set(report["signers"]):
+        words = Msg("The file is whole, but it is not signed with a key of this company.")
+        return _page(request, "", None, None, teller.say(words))
+    return _page(request, report["code"], found, newest, "", FILE_WHOLE)
+
+
+FILE_WHOLE = Msg("The file is whole: its signature covers every byte, and the facts in it fit.")
+
+
 @router.get("/verify/keys.pem")
 def certificates(request: Request) -> Response:
     """Give the certificates of the company's signing keys, the one that signs now first."""
@@ -136,9 +175,20 @@ def _issued(session: Session, typed: str) -> Issued | None:
     return fits[0] if fits else None
 
 
-def _page(request: Request, typed: str, found: Issued | None, newest: Issued | None) -> Response:
+def _page(
+    request: Request,
+    typed: str,
+    found: Issued | None,
+    newest: Issued | None,
+    wrong: str = "",
+    whole: Msg | None = None,
+) -> Response:
+    """Return the page of checks.
+
+    wrong: what is wrong with a file. whole: what is said first where nothing is.
+    """
     speaker = speaker_of(request)
-    verdict, facts = "", []
+    verdict, facts = wrong, []
     if found is not None and newest is not None:
         same = found.revision == newest.revision
         words = (
@@ -149,7 +199,8 @@ def _page(request: Request, typed: str, found: Issued | None, newest: Issued | N
                 newest=newest.revision,
             )
         )
-        verdict, facts = speaker.say(words), _facts(request, found)
+        said = [whole, words] if whole else [words]
+        verdict, facts = " ".join(map(speaker.say, said)), _facts(request, found)
     elif typed:
         verdict = speaker.say(Msg("Not ours: no record with this code was issued here."))
     with server_of(request).database.read() as session:

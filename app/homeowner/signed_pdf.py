@@ -5,9 +5,10 @@ from datetime import datetime
 from app.core.errors import AppError
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
-from app.homeowner import company_signatures, snapshot, view
+from app.homeowner import checking, company_signatures, snapshot, view
 from app.signing.certificate import fingerprint_of
 from app.signing.company_key import signing_time
+from app.signing.embedded import embedded_file
 from app.signing.key import SigningKey
 from app.signing.pdf_signature import sign_pdf
 from app.signing.pdf_verification import check_pdf
@@ -32,6 +33,9 @@ class PdfReport:
         self.signers: list[str] = []
         self.code = ""
         self.digest = ""
+        self.number = ""
+        self.revision = 0
+        self.entries = 0
 
 
 def check(data: bytes, code: str, pins: Pins) -> PdfReport:
@@ -51,4 +55,21 @@ def check(data: bytes, code: str, pins: Pins) -> PdfReport:
         report.faults.append(("no-record", Msg("What is signed is no completion record.")))
         return report
     report.faults += snapshot.code_faults(code, report.code, report.digest)
+    _check_embedded(report, data)
     return report
+
+
+def _check_embedded(report: PdfReport, data: bytes) -> None:
+    """Check the facts that the file carries: whole in themselves, and of the record it is of."""
+    try:
+        proof = embedded_file(data)
+    except AppError as error:
+        report.faults.append((error.code, error.message))
+        return
+    inside = checking.check_proof(proof)
+    report.faults += inside.faults
+    report.number, report.revision = inside.number, inside.revision
+    report.entries = inside.entries
+    if not inside.faults and inside.digest != report.digest:
+        words = Msg("The facts in this PDF are of another record than its sheets.")
+        report.faults.append(("embedded-other", words))

@@ -139,6 +139,7 @@ TABLE = {
     "GET /mine/{token}/photos/{sha256}": OPEN,
     "GET /verify": OPEN,
     "GET /verify/keys.pem": OPEN,
+    "POST /verify/file": OPEN,
     "GET /verify/{code}": OPEN,
     "GET /verify/{code}/qr.svg": OPEN,
     "GET /api/calculations": OPEN,

@@ -1,4 +1,4 @@
-"""What can be checked of PDF/A-2a and PDF/UA-1 in a file's structure, by pikepdf (qpdf).
+"""What can be checked of PDF/A-3a and PDF/UA-1 in a file's structure, by pikepdf (qpdf).
 
 This is no certified validator: it reads the objects and content streams of a file and compares
 them with clauses of ISO 19005-2:2011 and ISO 14289-1:2014 (restated, named beside each check).
@@ -34,9 +34,36 @@ def faults(pdf: Pdf) -> list[str]:
     """Return what does not fit, each with its clause."""
     return [
         found
-        for check in (file, intent, metadata, fonts, pictures, actions, notes, form, document, tree)
+        for check in (
+            file,
+            embedded,
+            intent,
+            metadata,
+            fonts,
+            pictures,
+            actions,
+            notes,
+            form,
+            document,
+            tree,
+        )
         for found in check(pdf)
     ] + [found for page in pdf.pages for found in contents(pdf, page)]
+
+
+def embedded(pdf: Pdf) -> Iterator[str]:
+    """Yield what is wrong with embedded files (19005-3 6.8): associated, named, with their kind."""
+    names = pdf.Root.get("/Names", Dictionary()).get("/EmbeddedFiles", Dictionary())
+    specs = list(names.get("/Names", Array()))[1::2]
+    associated = list(pdf.Root.get("/AF", Array()))
+    if len(specs) != len(associated):
+        yield "6.8 a file is embedded and not associated"
+    for spec in specs:
+        for key in ("/F", "/UF", "/AFRelationship", "/EF"):
+            if key not in spec:
+                yield "6.8 a file specification without " + key
+        if "/Subtype" not in spec.EF.F:
+            yield "6.8 an embedded file without its kind"
 
 
 def file(pdf: Pdf) -> Iterator[str]:
@@ -70,7 +97,7 @@ def metadata(pdf: Pdf) -> Iterator[str]:
         return
     with pdf.open_metadata(set_pikepdf_as_editor=False) as said:
         for name, value in (
-            ("pdfaid:part", "2"), ("pdfaid:conformance", "A"),
+            ("pdfaid:part", "3"), ("pdfaid:conformance", "A"),
             ("{http://www.aiim.org/pdfua/ns/id/}part", "1"),
         ):  # fmt: skip
             if str(said.get(name, "")) != value:

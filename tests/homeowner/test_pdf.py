@@ -115,7 +115,7 @@ def test_no_letter_is_under_nine_points(revision: view.RecordRevision) -> None:
 def test_archival_and_accessible(pdf: PdfReader) -> None:
     root = pdf.trailer["/Root"]
     meta = pdf.trailer["/Root"]["/Metadata"].get_data().decode()
-    assert re.search(r"pdfaid:part[>=\"]+2", meta)
+    assert re.search(r"pdfaid:part[>=\"]+3", meta)
     assert re.search(r"pdfaid:conformance[>=\"]+A", meta)
     assert re.search(r"pdfuaid:part[>=\"]+1", meta)
     assert root["/MarkInfo"]["/Marked"]

@@ -300,3 +300,76 @@ def test_a_strange_key_beside_the_data_is_not_used_for_old_records(
     with app.state.server.database.read() as session:
         [row] = revisions_of(session, OPENING)
     assert [{"key": row.key, "signature": row.signature}] == before
+
+
+def upload(stranger: TestClient, data: bytes) -> str:
+    answer = stranger.post("/verify/file", files={"file": ("record.pdf", data)})
+    assert answer.status_code in (200, 409), answer.text[:500]
+    return answer.text
+
+
+def test_a_pdf_proves_itself_and_so_does_an_export(
+    app: FastAPI, office: TestClient, stranger: TestClient, tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:  # fmt: skip
+    """The file alone: its signature, the facts in it, and that they are what the office issued."""
+    accept(office)
+    data = office.get(PDF).content
+    for file in (data, office.get(EXPORT).content):
+        page = upload(stranger, file)
+        assert "The file is whole" in page
+        assert "As issued" in page
+        assert "Marrow" not in page  # nothing of the house
+    (tmp_path / "record.pdf").write_bytes(data)
+    assert main(["verify", str(tmp_path / "record.pdf")]) in (0, None)
+    assert "The facts in it are whole: record ML-A-" in capsys.readouterr().out
+    with pikepdf.open(io.BytesIO(data)) as pdf:  # another reader takes out the same
+        facts = json.loads(pdf.attachments["record.json"].get_file().read_bytes())
+    assert facts["snapshots"][0]["number"].startswith("ML-A-")
+    assert "events" not in facts
+
+
+@pytest.mark.parametrize("at", [0.2, 0.5, 0.8, 0.97])
+def test_a_byte_that_was_altered_is_seen(
+    office: TestClient, stranger: TestClient, at: float
+) -> None:
+    accept(office)
+    data = bytearray(office.get(PDF).content)
+    data[int(len(data) * at)] ^= 1
+    assert "This file is not as it was issued." in upload(stranger, bytes(data))
+
+
+def test_what_is_no_record_is_refused_in_words(office: TestClient, stranger: TestClient) -> None:
+    accept(office)
+    for data in (b"%PDF-1.7 nothing", b"\x00" * 1000, b"{}", b"[" * 100_000):
+        assert "This file is not as it was issued." in upload(stranger, data)
+    assert "Choose a file first." in stranger.post("/verify/file", files={}).text
+
+
+def test_facts_of_another_record_in_a_signed_pdf_are_named(
+    app: FastAPI, office: TestClient
+) -> None:
+    """Who has the key signs sheets of one record around the facts of another, or altered ones."""
+    from app.homeowner import issuing, signed_pdf, view
+    from app.homeowner.pdf import paper
+
+    accept(office)
+    key = key_of(app)
+    with app.state.server.database.read() as session:
+        [row] = revisions_of(session, OPENING)
+        proof = export.proof_of(session, row)
+    parts = json.loads(proof)
+    other = json.loads(row.text) | {"at": "2026-04-01T09:00:00-05:00"}
+    fresh = issuing.row_of(other, key)
+    whole = {"v": parts["v"], "snapshots": [other], "company_keys": parts["company_keys"]}
+    issued = [{"key": fresh.key, "signature": fresh.signature}]
+    shown = view.RecordRevision(row, 1, {}, "")
+    for inside, code in (
+        (export.sealed({**whole, "issued": issued}, key), "embedded-other"),
+        (export.sealed({**whole, "issued": parts["issued"]}, key), "company-signature"),
+        (proof.replace(b'"revision":1', b'"revision":2', 1), "seal"),
+        (b"", "embedded-missing"),
+    ):
+        plain = paper.make(shown, "letter", "en", "in", None, inside)
+        signed = signed_pdf.signed(plain, shown, key, Speaker())
+        assert [fault for fault, _ in signed_pdf.check(signed, "", Pins()).faults] == [code]

@@ -84,5 +84,5 @@ def _letter(char: str) -> str:
 
 
 def _forbidden(code: int) -> bool:
-    """Return whether PDF/A-2a takes it for no text: controls, private use, non-characters."""
+    """Return whether PDF/A-3a takes it for no text: controls, private use, non-characters."""
     return code < 32 or 0x7F <= code < 0xA0 or 0xE000 <= code <= 0xF8FF or code == 0xFEFF

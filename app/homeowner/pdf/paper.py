@@ -1,4 +1,4 @@
-"""Typesets an issued revision: PDF/A-2a and PDF/UA-1, the same bytes for the same input."""
+"""Typesets an issued revision: PDF/A-3a and PDF/UA-1, the same bytes for the same input."""
 
 import tempfile
 from datetime import datetime
@@ -13,19 +13,32 @@ from app.homeowner.pdf.typeset import typeset
 from app.store.photos import path_of
 from app.words.catalogs import catalog
 
+PROOF = "record.json"  # the name of the embedded file
 PAPERS = {"letter": "us-letter", "a4": "a4"}
 SOURCE = Path(__file__).with_name("record.typ")
 
 
 def make(
-    revision: view.RecordRevision, paper: str, lang: str, units: str, folder: Path | None = None
+    revision: view.RecordRevision,
+    paper: str,
+    lang: str,
+    units: str,
+    folder: Path | None = None,
+    proof: bytes = b"",
 ) -> bytes:
-    """Return a revision as a PDF. paper: "letter" or "a4". folder: where the photos are kept."""
+    """Return a revision as a PDF.
+
+    paper: "letter" or "a4". folder: where the photos are kept. proof: what is embedded, so that the
+    file proves itself (export.proof_of); b"" for nothing.
+    """
     with tempfile.TemporaryDirectory() as kept:
         root = Path(kept)
         data = letters.fit(data_of(revision, lang, units))
         data["paper"] = PAPERS[paper]
         _put_photos(data["record"], root, folder)
+        if proof:
+            data["attached"] = PROOF
+            (root / PROOF).write_bytes(proof)
         (root / SOURCE.name).write_bytes(SOURCE.read_bytes())
         made = datetime.fromisoformat(revision.kept["at"])
         return typeset(root / SOURCE.name, list(letters.FOLDERS), data, int(made.timestamp()))
@@ -50,6 +63,7 @@ def data_of(revision: view.RecordRevision, lang: str, units: str) -> Json:
     number = speaker.say(Msg("No. {number}", number=kept["number"]))
     made = datetime.fromisoformat(kept["at"])
     return {
+        "attached": "",
         "breaks": [True, True],
         "closer": 0,
         "lang": lang,

@@ -19,7 +19,7 @@ AT_ONCE = threading.BoundedSemaphore(2)
 
 
 def typeset(source: Path, fonts: list[Path], data: Json, made: int) -> bytes:
-    """Return a source, with the pictures beside it, as PDF/A-2a and PDF/UA-1.
+    """Return a source, with the pictures beside it, as PDF/A-3a and PDF/UA-1.
 
     fonts: the folders of those used, no others are. data: what the source is given. made: the
     time that the file says it was made, seconds since 1970. The same input gives the same bytes.
@@ -46,7 +46,7 @@ def _compile(asked: Json) -> bytes:
     found = sheets.compiler(_filled(sheets, data) if "breaks" in data else data).compile(
         sheets.source,
         format="pdf",
-        pdf_standards=["a-2a", "ua-1"],
+        pdf_standards=["a-3a", "ua-1"],
         timestamp=asked["made"],
     )
     assert isinstance(found, bytes)  # noqa: S101  (a single file in memory was asked for)

@@ -49,6 +49,7 @@ WORDS = {
     "why_not": Msg("Why it does not count"),
     "log": Msg("The log"),
     "words": Msg("What the words mean"),
+    "attached": Msg("The facts of this record, signed, to be checked by a program"),
 }
 
 
