@@ -14,6 +14,7 @@ from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record.events import new_event
+from app.core.where.places import SHORT
 from app.demo.crew import Crew
 from app.procedures.compiler import compile_file
 from app.procedures.drawings import drawing_json
@@ -109,6 +110,8 @@ def _issue_opening(session: Session, raw: Json, folder: Path) -> None:
         "version": compiled["version"],
         "drawing": _read_drawing(folder / "drawings" / raw["drawing"]),
     }
+    if raw.get("depth", SHORT) == SHORT:
+        body["depth"] = SHORT
     draft = {
         "id": uuid7(),
         "device": device_id(session, "office"),

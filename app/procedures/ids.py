@@ -37,6 +37,7 @@ class Ids:
         self.loose_tasks: list[str] = []  # photos, and what is not on every door: no clock's acts
         self._steps: dict[tuple[str, str], str] = {}
         self._opened: dict[str, list[tuple[Node, str, int]]] = {}  # point -> where, check, step
+        self._after: list[tuple[Node, str, str]] = []  # where, point, step
         self._step_number = 0
 
     def named(self, fields: Fields) -> str:
@@ -112,8 +113,13 @@ class Ids:
         """Note that a point is named which may come later in the file."""
         self._later.append((node, id_))
 
+    def comes_after(self, node: Node, point: str) -> None:
+        """Note that something of this step comes after a point of it, which stands further down."""
+        self._after.append((node, point, self.step_id))
+
     def finish(self) -> None:
         """Report names that were used and never defined."""
+        self._finish_after()
         clocks = [id_ for _, id_ in self._clocks]
         for node, id_ in self._clocks:
             if id_ in self.points:
@@ -133,6 +139,11 @@ class Ids:
                 self.source.wrong(
                     node, f"point “{point}” opens when “{check}” is out, and that needs the point"
                 )
+
+    def _finish_after(self) -> None:
+        for node, id_, step in self._after:
+            if id_ not in self.points or self.points[id_].step != step:
+                self.source.wrong(node, f"there is no point “{id_}” in step {step}")
 
     def _leads_back(self, point: str) -> bool:
         """Return whether the check that opens a point is made of the point itself, in the end."""

@@ -66,7 +66,7 @@ _CHECK = (
 
 def read_task(source: Source, node: Node, ids: Ids) -> Json:
     """Return a task: something to do and tick, or a photo to take."""
-    fields = Fields(source, node, ("id", "text", "kind", "on", "rank"), "a task")
+    fields = Fields(source, node, ("id", "text", "kind", "on", "rank", "after"), "a task")
     made: Json = {
         "id": ids.unique(fields, "task"),
         "text": fields.text("text"),
@@ -77,12 +77,20 @@ def read_task(source: Source, node: Node, ids: Ids) -> Json:
         made["on"] = read_where(source, fields, "on", ids)
     if "on" in made or made["kind"] == "photo":
         ids.loose_tasks.append(made["id"])
+    _read_after(fields, made, ids)
     return made
+
+
+def _read_after(fields: Fields, made: Json, ids: Ids) -> None:
+    """Read the point of the step after which a task or a decision comes, where it names one."""
+    if fields.has("after"):
+        made["after"] = fields.text("after")
+        ids.comes_after(fields.at("after"), made["after"])
 
 
 def read_decision(source: Source, node: Node, ids: Ids) -> Json:
     """Return a decision with its choices; at least one of them opens the way."""
-    fields = Fields(source, node, ("id", "text", "choices", "name", "words"), "a decision")
+    fields = Fields(source, node, ("id", "text", "choices", "name", "words", "after"), "a decision")
     made: Json = {
         "id": ids.unique(fields, "decision"),
         "text": fields.text("text"),
@@ -90,6 +98,7 @@ def read_decision(source: Source, node: Node, ids: Ids) -> Json:
         "name": fields.flag("name"),
         "words": fields.flag("words"),
     }
+    _read_after(fields, made, ids)
     if not any(choice["opens"] for choice in made["choices"]):
         source.wrong(node, f"decision “{made['id']}” has no choice that opens the way")
     return made

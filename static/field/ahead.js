@@ -47,6 +47,17 @@
     if (small) small.textContent = nth;
     heading.lastChild.textContent = title || "…";
     heading.closest("section").setAttribute("aria-busy", "true");
+    greyWhole();
+  }
+
+  // The whole inches that stand greyed are of the reading before, at the same point.
+  function greyWhole() {
+    const typed = document.querySelector("form[data-for]:has(.keys-inches) input.typed-value");
+    if (!typed) return;
+    const { key, text } = queue.length ? queue[queue.length - 1] : sent;
+    const whole = /^\d+(?=[\s-]|$)/.exec(text)?.[0] ?? "";
+    const samePoint = target().key.split("~")[1] === key.split("~")[1];
+    typed.placeholder = samePoint && Number(whole) ? whole : "";
   }
 
   function showHeld() {
@@ -93,7 +104,9 @@
     if (event.defaultPrevented || !form.matches(FORM + ", form[data-swap]")) return;
     event.preventDefault();
     if (!form.matches(FORM)) {
-      swapIn(form.action, { method: "POST", body: new URLSearchParams(new FormData(form, event.submitter)) });
+      const data = new FormData(form, event.submitter);
+      const body = form.enctype === "multipart/form-data" ? data : new URLSearchParams(data);
+      swapIn(form.action, { method: "POST", body });
       return;
     }
     if (!sent) send(form, event.submitter);
@@ -177,6 +190,7 @@
       return;
     }
     sent = null;
+    history.replaceState(null, "", url); // loaded anew, the same card comes
     document.title = whole.title;
     for (const id of ["strip", "notices", "main"]) {
       const made = whole.getElementById(id);

@@ -35,6 +35,11 @@
     if (!made.has(file)) draw(event.target, file, event.submitter);
   }, true);
 
+  // One tap: what the camera took is kept at once; without scripts a button keeps it.
+  document.addEventListener("change", ({ target }) => {
+    if (target.dataset.atOnce !== undefined && target.files.length) target.form.requestSubmit();
+  });
+
   document.addEventListener("formdata", ({ target, formData }) => {
     const facts = made.get(chosen(target));
     if (!facts || !facts.drawn) return;

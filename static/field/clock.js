@@ -60,7 +60,10 @@
       const time = show(clock);
       offerCalendar(clock);
       const key = clock.id + clock.dataset.until;
-      if (time <= 0 && seen.get(key)) ring();
+      if (time <= 0 && seen.get(key)) {
+        ring();
+        document.querySelector("[data-when-over]")?.click(); // the card that waits for it
+      }
       seen.set(key, time > 0);
       short = short || (time > 0 && clock.dataset.awake === "yes");
     }
@@ -104,6 +107,7 @@
   document.addEventListener("pointerdown", wakeSound);
   document.addEventListener("keydown", wakeSound);
   document.addEventListener("visibilitychange", look);
+  document.addEventListener("htmx:afterSwap", look);
   setInterval(look, SECOND);
   look();
 })();

@@ -59,8 +59,10 @@
       document.querySelector(".band form")?.requestSubmit(); // nothing to take back here: the last one
       return;
     }
-    if (KEYS[key]) typed.value = KEYS[key](typed.value);
-    else if (/^\d+\/\d+$/.test(key)) typed.value = withFraction(typed.value, key);
+    // The whole inches of the reading before stand greyed: a fraction that is pressed takes them.
+    const stands = /\d\/\d/.test(key) ? typed.value || typed.placeholder : typed.value;
+    if (KEYS[key]) typed.value = KEYS[key](stands);
+    else if (/^\d+\/\d+$/.test(key)) typed.value = withFraction(stands, key);
     else typed.value += key;
     typed.inputMode = "none";
     typed.focus({ preventScroll: true });

@@ -168,7 +168,7 @@ def test_at_320_nothing_is_cut(hand: Page) -> None:
 
 
 def test_one_tap_leads_from_the_list_to_the_card(hand: Page) -> None:
-    done = hand.get_by_role("button", name="Done")
+    done = hand.get_by_role("button", name="All here")
     hand.get_by_role("link", name="Next: A").first.click()
     hand.get_by_role("button", name="Read: go on").click()  # the cautions, once a day
     expect(done).to_be_visible(timeout=SEEN)

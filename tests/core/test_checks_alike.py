@@ -202,6 +202,17 @@ def test_the_middle_of_three_forces_counts():
     assert said(outcome).startswith("A open 2, the middle one of three:")
 
 
+def test_an_only_stroke_each_way_is_judged_by_itself():
+    # common practice, no source: one try each way at short depth; the limit as above
+    told = {"quantity": "force"}
+    once = [STROKES[0], STROKES[3]]
+    outcome = middle_of_three(asking(once, ["30.35", "20"], {"most": "30.35"}, told))
+    assert outcome.verdict == WITHIN
+    outcome = middle_of_three(asking(once, ["20", "31"], {"most": "30.35"}, told))
+    assert outcome.verdict == OUT
+    assert said(outcome).startswith("A close 1:")
+
+
 def test_fewer_than_three_are_not_judged():
     told = {"quantity": "force"}
     ask = asking(STROKES[:2], ["1", "1"], {"most": "30"}, told)

@@ -48,7 +48,7 @@ def test_the_cards_of_a_step_come_one_after_the_other():
     assert third["band"]["mark"]["kind"] == "within"  # both places are in, and no more than 1/4
     decided = book.send(NEXT, filled(form_of(third), choice="yes", name="Builder"))
     end = card(book, decided["location"])
-    assert (end["kind"], end["bars"], end["signed"]) == ("end", [], False)
+    assert (end["kind"], end["bars"], end["signed"]) == ("sign", [], False)
 
 
 def test_a_limit_on_a_card_names_what_it_limits():

@@ -68,7 +68,7 @@ def test_picture_shows_what_was_read_and_no_more(short: Finished) -> None:
 
 
 def test_nothing_read_nothing_shown() -> None:
-    picture, table = drawn(Finished())
+    picture, table = drawn(Finished({**openings()[0], "depth": "full"}))  # short: none is read
     assert table is None
     assert picture is not None
     assert "mark –, – wide" in picture["description"]

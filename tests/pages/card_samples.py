@@ -42,6 +42,10 @@ def reading(keypad: str = "inches", **more: Any) -> Json:
         "wanted": ['at most 1/16" in any 1 ft', 'at most 1/32"'],
         "before": '7 ft from the LEFT jamb, you outside: 13 1/16"',
         "tool": "laser",
+        "how": "Down from the beam",
+        "other_way": "way.html",
+        "whole": "13",
+        "first": True,
         "more": "point.html",
         "cannot": "cannot.html",
         "entry": entry(gauge=None),
@@ -79,9 +83,30 @@ def verdict(kind: str) -> Json:
         "basis": "company limit, no published standard",
         "spot": drawn.floor(),
         "again": "reading.html",
+        "planned": None,
+        "moves": [],
         "onward": "next.html",
         "check": "step.html#check-sill",
     }
+
+
+def out(**more: Any) -> Json:
+    """A check that is out once all is read, with its plan."""
+    shown = {
+        "title": "Door closes even",
+        "mark": mark("out"),
+        "says": ['Closing gap low: 1/4"; high 3/8".'],
+        "remedies": [
+            "Weight off each roller before you turn it.",
+            "Panel A: raise the RIGHT roller.",
+        ],
+        "picture": drawn.floor(),
+        "planned": {**form("planned"), "again": "Then 12 places are measured again."},
+        "moves": [],
+        "check": "step.html#check-closes",
+    }
+    shown.update(more)
+    return shown
 
 
 def card_samples() -> dict[str, tuple[str, Json]]:
@@ -123,7 +148,25 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         "said": None,
         "more": True,
     }
-    end = {"bars": [], "signed": False, "sign": "step.html", "onward": "", "opening": "o.html"}
+    end = {
+        "bars": [link("Sill: out of tolerance.", "s.html")],
+        "signed": False,
+        "here": "step.html",
+        "onward": "",
+        "onward_text": "",
+        "opening": "o.html",
+    }
+    signoff = {
+        "form": form("sign", confirm=""),
+        "statement": "I have seen this work.",
+        "name": "Ana Example",
+        "shared": True,
+        "pin": True,
+    }
+    tasks = [{"text": "Lasers checked where they stand", "form": form("tick")}]
+    parts = [{"mark": "F-SILL", "count": "1", "what": "sill"}]
+    moves = [{"text": "Shims moved", "form": form("move")}]
+    sign = {"sums": ["4 of 4 readings"], "here": "step.html"}
     warning = "Glass: carry and store on edge, never flat. Gloves, sleeves, hard shoes."
     contexts = {
         "cautions": card("cautions", cautions=[warning], form=form("cautions")),
@@ -146,8 +189,19 @@ def card_samples() -> dict[str, tuple[str, Json]]:
             **reading(unreachable={**form("unreachable", words=""), "photo": True}),
             "kind": "cannot",
         },
-        "end": card("end", **end),
-        "end-open": card("end", **{**end, "bars": [link("Sill: out of tolerance.", "s.html")]}),
+        "out-moved": card("verdict", judged={**verdict("out"), "moves": moves}),
+        "plan": card("out", out=out()),
+        "plan-none": card("out", out=out(planned=None, moves=moves), later=""),
+        "parts": card(
+            "parts", form={**form("parts"), "text": "All here"}, parts=parts, by_line="p"
+        ),
+        "tasks": card("tasks", form={**form("tasks"), "text": "All yes"}, tasks=tasks),
+        "clock": card("clock", clock=clock(), now="now.html", again="next.html"),
+        "sign": card("sign", **sign, signoff=signoff),
+        "sign-alone": card("sign", **sign, signoff={**signoff, "shared": False}),
+        "sign-no-pin": card("sign", **sign, signoff={**signoff, "pin": False}),
+        "end-open": card("end", **end),
+        "end-waits": card("end", **{**end, "onward": "next.html", "onward_text": "B1 Opening"}),
         "end-signed": card("end", **{**end, "signed": True, "onward": "next.html"}),
     }
     return {"card-" + name: ("field/next.html", found) for name, found in contexts.items()}

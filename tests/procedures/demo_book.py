@@ -12,6 +12,7 @@ from app.core.quantity.measure import parse_amount
 from app.core.record import events, gate
 from app.core.record.state import State, Step
 from app.core.trade.drawing import Drawing
+from app.core.where.places import SHORT
 from app.procedures import compile_file
 from app.procedures.drawings import drawing_json
 from tests.core.ticks import tick_body
@@ -58,6 +59,8 @@ class Book:
         self.procedure = SHIPPED[opening["procedure"]]
         body = {"procedure": self.procedure["id"], "version": self.procedure["version"]}
         body["drawing"] = drawing_of(opening)
+        if opening.get("depth", SHORT) == SHORT:
+            body["depth"] = SHORT
         self.add("office-demo", issued["by"], issued["at"], "opening.issued", body)
 
     @property

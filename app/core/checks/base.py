@@ -171,6 +171,7 @@ class Spec:
     shims: returns what material follows. asks_shims: whether the check is named as still to be
     finished before that is known; not where another check of the same readings is named.
 
+    limits_of: role -> the limits that a reading in it is held to, where it is not all of them.
     judged: optional roles that are judged, not only looked up, where a door has places for them.
     whole_door: whether what it says hangs on everything that the door model is made of.
     head_room: whether it makes the sum under the head.
@@ -200,6 +201,7 @@ class Spec:
         judged: "tuple[str, ...]" = (),
         whole_door: bool = False,
         head_room: bool = False,
+        limits_of: "dict[str, tuple[str, ...]] | None" = None,
     ) -> None:
         self.points = points
         self.limits = limits
@@ -221,6 +223,7 @@ class Spec:
         self.judged = judged
         self.whole_door = whole_door
         self.head_room = head_room
+        self.limits_of = limits_of or {}
 
 
 def not_measured(ask: Ask, *roles: str) -> "Outcome | None":

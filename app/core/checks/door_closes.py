@@ -226,5 +226,12 @@ DOOR_CLOSES_SPEC = Spec(
     ("interlocks", "stiles", "plumb", "trial", "plumb", "clearance_least", "clearance_most"),
     judged=("interlocks", "stiles", "plumb"),
     whole_door=True,
+    limits_of={
+        "gaps": ("reveal", "middle"),
+        "interlocks": ("interlock",),
+        "stiles": ("clearance_least", "clearance_most"),
+        "plumb": ("plumb",),
+        "trial": (),
+    },
     turned=turned_panels,
 )

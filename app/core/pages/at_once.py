@@ -9,6 +9,7 @@ from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg, Plural
+from app.core.record.course import goes_together, timed_tasks
 from app.core.record.events import has_seen
 from app.core.record.ledger import slots_of
 from app.core.record.state import State, Step
@@ -37,18 +38,9 @@ def unsaid_tasks(state: State, step: Step) -> "list[str]":
     return [
         task["id"]
         for task in state.tasks(step)
-        if task["kind"] != "photo"
-        and task.get("rank") != "never"
-        and task["id"] not in timed
+        if goes_together(task, timed)
         and state.ledger.last("task|" + step.key + "|" + task["id"]) is None
     ]
-
-
-def timed_tasks(state: State) -> "list[str]":
-    """Return the tasks that start or end a clock: when each was done counts."""
-    clocks = [check["clock"] for one in state.steps for check in one.data["checks"]
-              if check.get("clock")]  # fmt: skip
-    return [clock[role]["task"] for clock in clocks for role in clock if "task" in clock[role]]
 
 
 def act_shown(

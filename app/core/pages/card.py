@@ -8,7 +8,18 @@ from app.core.checks.index import spec_of
 from app.core.checks.rows import drawn_at
 from app.core.errors import AppError
 from app.core.kinds import Any, Json
-from app.core.pages import cautions, clocks, common, history, photo, point, results, step
+from app.core.pages import (
+    cautions,
+    clocks,
+    common,
+    history,
+    photo,
+    planned,
+    point,
+    results,
+    step,
+    tap_cards,
+)
 from app.core.pages.entering import asked_back, reading_form, unreachable_form
 from app.core.pages.request import Page, Request, amount_of
 from app.core.pictures import drawings
@@ -36,7 +47,8 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
     verdict = _verdict_of(request, state, step, kept)
     compare = None if request.query.get("agreed") else _compared(request, state, step, kept)
     every, left = things_of(state, step), things_left(state, step)
-    stays = verdict is not None and verdict["stays"] and compare is None
+    ripe = None if compare else tap_cards.ripe_plan(request, id, state, step, kept)
+    stays = verdict is not None and verdict["stays"] and compare is None and ripe is None
     last = request.query.get("after", "") or (verdict["key"] if verdict is not None else "")
     named = _thing_named(request, state, step)
     thing = None if stays else named or thing_after(every, left, last)
@@ -56,13 +68,17 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
         "far": str(len(every) - len(left)) + "/" + str(len(every)),
         "kind": "end",
         "clocks": clocks.clock_lines(request, clocks_running(state)),
-        "band": verdict if verdict is not None and not verdict["stays"] else None,
+        "band": verdict if verdict is not None and not stays else None,
         "judged": verdict if stays else None,
         "ask": None,
         "later": "",
         "coming": {"key": "", "places": []},
     }
-    if verdict is not None and stays:
+    if ripe is not None and verdict is not None:
+        card.update(
+            {"kind": "out", "out": ripe, "later": request.path + "?after=" + verdict["key"]}
+        )
+    elif verdict is not None and stays:
         card["kind"] = "verdict"
         card["coming"] = {
             "key": verdict["key"],
@@ -77,7 +93,7 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
     elif begins and cautions.are_due(request, state, step):
         card.update(cautions.cautions_card(request, state, step))
     elif thing is None:
-        card.update(_end_card(request, id, state, step))
+        card.update(tap_cards.end_card(request, id, state, step))
     else:
         card["kind"] = thing.kind
         card["later"] = request.path + "?after=" + thing.key if len(left) > 1 else ""
@@ -90,8 +106,15 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
 
 
 def _thing_card(request: Request, state: State, step: Step, thing: Thing) -> Json:
+    waits = None if _is_named(request) else tap_cards.clock_ahead(state, request.now, thing)
+    if waits is not None:
+        return tap_cards.clock_card(request, state, waits, thing)
     if thing.kind == "reading":
         return _reading_card(request, state, step, thing)
+    if thing.kind == "parts":
+        return tap_cards.parts_card(request, request.parts[1], state)
+    if thing.kind == "tasks":
+        return tap_cards.tasks_card(request, state, step, thing.id)
     if thing.kind == "task":
         return _task_card(request, state, step, thing)
     return _decision_card(request, state, step, thing)
@@ -101,6 +124,11 @@ def _kept_event(request: Request, state: State) -> "Json | None":
     """Return the entry of which the card says how it went; None where it counts no more."""
     event = state.ledger.by_id.get(request.query.get("kept", ""))
     return None if event is None or event["id"] in state.ledger.removed else event
+
+
+def _is_named(request: Request) -> bool:
+    """Return whether the path or the form names the thing to do."""
+    return any([request.form.get(name) or request.query.get(name) for name in ("point", "task")])
 
 
 def _thing_named(request: Request, state: State, step: Step) -> "Thing | None":
@@ -113,7 +141,7 @@ def _thing_named(request: Request, state: State, step: Step) -> "Thing | None":
             for place in state.places(point_id, panel):
                 if place.id == place_id:
                     return Thing("reading", point_id, panel, place)
-    task_id = request.form.get("task", "")
+    task_id = request.form.get("task") or request.query.get("task", "")
     if task_id in [task["id"] for task in state.tasks(step)]:
         return Thing("task", task_id, step.panel)
     named = request.form.get("decision", "")
@@ -149,6 +177,8 @@ def _compared(request: Request, state: State, step: Step, kept: "Json | None") -
     """Return which of the first two of a line is lower, to be confirmed; None where not asked."""
     if kept is None or "point" not in kept["body"]:
         return None
+    if not _is_first_of_its_way(state, kept["body"]["point"]):
+        return None
     here = _here_of_event(request, state, step, kept)
     asked = point.compare_two(request, here, kept)
     if asked is not None:
@@ -156,29 +186,46 @@ def _compared(request: Request, state: State, step: Step, kept: "Json | None") -
     return asked
 
 
+def _is_first_of_its_way(state: State, point_id: str) -> bool:
+    """Return whether no other point was read this way before: then which is lower is asked."""
+    ways = [event["body"] for event in state.ledger.of_kind("how.chosen")]
+    mine = [body["how"] for body in ways if body["point"] == point_id][-1:]
+    first = [body["point"] for body in ways if mine and body["how"] == mine[0]][:1]
+    return first in ([], [point_id])
+
+
 def _reading_card(request: Request, state: State, step: Step, thing: Thing) -> Json:
     here = point.Here(request, state, step, thing.id, request.path)
     here.query = "point=" + thing.id + "&"
     place = thing.place or here.places[0]
     left = gate.places_unmeasured(state, thing.id, step.panel)
-    must = here.how == ""
+    usual = state.usual_way() if here.how == "" else ""
+    must = here.how == "" and (usual == "" or request.query.get("way") == "ask")
     cannot = bool(request.query.get("cannot")) or request.form.get("act") == "unreachable"
     out: Json = {
         "title": request.say(Msg(here.point["title"])),
-        "hint": request.say(Msg(here.point["hint"])) if here.point.get("hint") else "",
+        "hint": _hint_text(request, here, place),
+        "first": not request.query.get("kept"),
         "stale": point.stale_words(request, here, [p for p in left if p.id == place.id]),
         "spot": drawings.place_picture(state.drawing, place, request.speaker),
         "wanted": _wanted_lines(request, here, place),
-        "before": _reading_before(request, here, place),
+        "before": "" if request.query.get("kept") else _reading_before(request, here, place),
         "tool": request.say(Msg(here.point["tool"])),
         "more": common.point_path(here.id, thing.id, here.panel) + "?place=" + place.id,
+        "whole": _whole_before(request, here, place),
         "cannot": here.path_to(place.id) + "&cannot=yes",
         "entry": reading_form(request, state, here.point, here.panel, here.places, place, left),
         "keypad": _keypad_of(request, here.point["quantity"]),
         "ask": asked_back(request, state, thing.id, here.path_to),
         "unreachable": unreachable_form(request, state, thing.id, place) if cannot else None,
         "way": point.way_of_reading(request, here, must) if must else None,
+        "how": "",
+        "other_way": here.path_to(place.id) + "&way=ask",
     }
+    if here.point["how"] == "level" and not must:
+        out["how"] = request.say(LINE_WAYS[here.how or usual])
+        if usual:
+            out["entry"]["form"]["hidden"].append({"name": "way", "value": usual})
     if out["ask"] is not None:
         out["kind"] = "ask"
     elif must:
@@ -186,6 +233,15 @@ def _reading_card(request: Request, state: State, step: Step, thing: Thing) -> J
     elif cannot:
         out["kind"] = "cannot"
     return out
+
+
+def _hint_text(request: Request, here: "point.Here", place: Place) -> str:
+    """Return the hint of a point at its first place; at the others it was just read."""
+    first = place.id == here.places[0].id or not request.query.get("kept")
+    return request.say(Msg(here.point["hint"])) if here.point.get("hint") and first else ""
+
+
+LINE_WAYS = {"down": Msg("Down from the beam"), "up": Msg("Up from the line")}
 
 
 def _here_of_event(
@@ -216,7 +272,7 @@ def _wanted_lines(request: Request, here: "point.Here", place: Place) -> "list[s
         if not judge.is_about(result.check, here.point["id"]):
             continue
         drawn = _drawn_value(here, result, place)
-        limit = results.limit_text(request, result)
+        limit = results.limit_text_at(request, result, here.point["id"])
         if drawn is not None:
             size = amount_of(here.point["quantity"], drawn)
             limit = request.say(
@@ -244,16 +300,38 @@ def _drawn_value(here: "point.Here", result: judge.Result, place: Place) -> "int
 
 def _reading_before(request: Request, here: "point.Here", place: Place) -> str:
     """Return the reading at the place before this one; "" at the first."""
-    before = None
-    for other in here.places:
-        if other.id == place.id:
-            break
-        before = other
-    readings = here.state.readings(here.point["id"], here.panel, before.id) if before else []
-    if not readings or before is None:
+    event = _event_before(here, place)
+    if event is None:
         return ""
-    value = history.value_text(request, readings[-1].event, here.state)
-    return request.say(Msg("{place}: {value}", place=before.title, value=value))
+    value = history.value_text(request, event, here.state)
+    return request.say(Msg("{place}: {value}", place=_place_before(here, place).title, value=value))
+
+
+def _place_before(here: "point.Here", place: Place) -> Place:
+    ids = [other.id for other in here.places]
+    return here.places[max(ids.index(place.id) - 1, 0)]
+
+
+def _event_before(here: "point.Here", place: Place) -> "Json | None":
+    """Return the reading at the place before this one; None at the first, and where it is open."""
+    other = _place_before(here, place)
+    if other.id == place.id:
+        return None
+    readings = here.state.readings(here.point["id"], here.panel, other.id)
+    return readings[-1].event if readings else None
+
+
+def _whole_before(request: Request, here: "point.Here", place: Place) -> str:
+    """Return the whole inches of the reading before this one; "" where there are none.
+
+    They stand greyed, and only for a fraction that is pressed behind them: no answer by itself.
+    """
+    before = _event_before(here, place)
+    if before is None or here.point["quantity"] != "length" or request.units != "in":
+        return ""
+    text = before["body"].get("text", "").replace("-", " ").partition(" ")[0]
+    digits = text != "" and all([char in "0123456789" for char in text])
+    return text if digits and int(text) > 0 else ""
 
 
 # ---- how the last one went
@@ -274,10 +352,11 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
     place = here.place(event["body"]["place"])
     found = _findings(here, event) if place is not None else []
     worst = found[0][1] if found else None
+    stays = worst is not None and not tap_cards.has_plan(found[0][0].check)
     kind = worst.verdict if worst is not None else _calm_kind(here)
     undo = point.undo_form(request, here, event) if event["kind"] == "reading.taken" else None
     out = {
-        "stays": worst is not None,
+        "stays": stays,
         "key": Thing("reading", here.point["id"], here.panel, place).key,
         "title": request.say(Msg(here.point["title"])),
         "place": history.place_text(request, state, event["body"]),
@@ -286,7 +365,7 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
         "says": "",
         "undo": undo,
     }
-    if worst is not None and place is not None:
+    if stays and place is not None:
         out.update(_what_to_do(request, here, place, found))
     return out
 
@@ -323,6 +402,8 @@ def _what_to_do(request: Request, here: "point.Here", place: Place, found: "list
         "basis": results.basis_text(request, here.state, result),
         "spot": drawings.place_picture(here.state.drawing, place, request.speaker),
         "again": here.path_to(place.id),
+        "planned": planned.planned_form(request, here.state, here.step, result),
+        "moves": tap_cards.moves_of(request, here.state, here.step, result.check),
         "onward": request.path
         + "?after="
         + Thing("reading", here.point["id"], here.panel, place).key,
@@ -374,24 +455,6 @@ def _decision_card(request: Request, state: State, step_here: Step, thing: Thing
     return {"decision": step.decision_shown(request, state, step_here, decision)}
 
 
-def _end_card(request: Request, id: str, state: State, step_here: Step) -> Json:
-    """Return what is said when nothing is left: what bars the sign-off, or that it is open."""
-    sign = gate.sign_of(state, step_here)
-    following = next_step(state)
-    bars = gate.bars_of(state, step_here)
-    signed = sign is not None and sign.good
-    return {
-        "bars": [step.bar_shown(id, request, state, bar, step_here) for bar in bars[:MOST_BARS]],
-        "signed": signed,
-        "sign": common.step_path(id, step_here) + "#signing",
-        "onward": common.card_path(id, following) if signed and following is not None else "",
-        "opening": common.path_of(id),
-    }
-
-
-MOST_BARS = 4
-
-
 def post_tick(request: Request) -> Page:
     """Tick a task, or take the tick back; the next card says so."""
     page = step.post_tick(request)
@@ -415,8 +478,27 @@ def post_photo(request: Request) -> Page:
     id, _state, here_step = step.step_of_path(request)
     keep = photo.keep_none if request.form.get("act") == "no-photo" else photo.keep_photo
     page = keep(request, id, here_step)
-    page.location = request.path
+    page.location = _after(request, "task", request.typed("task"), here_step)
     return page
+
+
+def post_decide(request: Request) -> Page:
+    """Keep a decision; then the next card."""
+    page = step.post_decide(request)
+    _id, _state, here_step = step.step_of_path(request)
+    page.location = _after(request, "decision", request.typed("decision"), here_step)
+    return page
+
+
+def post_sign(request: Request) -> Page:
+    """Sign the step off; then the card of what comes next in the opening."""
+    page = step.post_sign(request)
+    page.location = common.path_of(request.parts[1], "next")
+    return page
+
+
+def _after(request: Request, kind: str, id: str, here_step: Step) -> str:
+    return request.path + "?after=" + Thing(kind, id, here_step.panel).key
 
 
 POSTS = {
@@ -427,7 +509,12 @@ POSTS = {
     "undo": point.post_undo,
     "agree": post_agree,
     "tick": post_tick,
-    "decide": step.post_decide,
+    "all-parts": tap_cards.post_all_parts,
+    "all-tasks": tap_cards.post_all_tasks,
+    "decide": post_decide,
     "photo": post_photo,
     "no-photo": post_photo,
+    "as-planned": tap_cards.post_planned,
+    "adjust": tap_cards.post_adjust,
+    "sign": post_sign,
 }

@@ -387,7 +387,7 @@ def asked_back(
     typed = request.trouble["typed"]
     again = {
         name: typed[name]
-        for name in ("value", "by", "tool", "at", "words", "info")
+        for name in ("value", "by", "tool", "at", "words", "info", "way")
         if typed.get(name)
     }
     place = typed.get("place", "")

@@ -324,12 +324,22 @@ def post_keep(request: Request) -> Page:
     place = here.place(request.typed("place"))
     if place is None:
         raise MissingError("place-unknown", Msg("There is no such place on this door."))
-    body = reading_body(request, here.state, here.point, here.panel, place, here.how)
+    how = here.how or _way_given(request)
+    body = reading_body(request, here.state, here.point, here.panel, place, how)
     made = event_draft(request, here.id, "reading.taken", body)
     drafts = [made]
+    if how != here.how:
+        chosen = {"point": here.point["id"], "panel": here.panel, "how": how}
+        drafts = [event_draft(request, here.id, "how.chosen", chosen, "way")] + drafts
     if body.get("instrument") and here.state.ledger.by_id.get(made["id"]) is None:
         drafts = working.naming_drafts(request, here.id, here.state, body["instrument"]) + drafts
     return Page(location=here.path + "?kept=" + made["id"], drafts=drafts)
+
+
+def _way_given(request: Request) -> str:
+    """Return how a level line is read, where a card took it from the line before."""
+    way = request.typed("way")
+    return way if way in ("down", "up") else ""
 
 
 def post_unreachable(request: Request) -> Page:

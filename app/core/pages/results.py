@@ -175,6 +175,16 @@ def limit_text(request: Request, result: Result) -> str:
     return "; ".join([request.say(words) for _limit, words in limits_in_words(result)])
 
 
+def limit_text_at(request: Request, result: Result, point: str) -> str:
+    """Return the limits that readings of one point are held to by a check, in words."""
+    points, named = result.check["points"], spec_of(result.check["calc"]).limits_of
+    roles = [role for role in points if points[role] == point]
+    every = list(result.check["limits"])
+    names = [name for role in roles for name in list(named.get(role, every))]
+    words = [words for limit, words in limits_in_words(result) if limit["name"] in names]
+    return "; ".join([request.say(one) for one in words])
+
+
 def limits_in_words(result: Result) -> "list[tuple[Json, Msg]]":
     """Return the limits of a check that have a value, each with its words."""
     spec = spec_of(result.check["calc"])

@@ -26,7 +26,7 @@ from app.core.pages.entering import measured_at
 from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
-from app.core.record.course import things_left
+from app.core.record.course import things_left, timed_tasks
 from app.core.record.standing import clocks_running, next_step, step_state
 from app.core.record.state import State, Step
 from app.core.where.places import SHORT
@@ -97,7 +97,7 @@ def get(request: Request) -> Page:
         "bars_text": request.say(Msg("Cannot be signed yet: {count} still open", count=len(barred)))
         if len(barred) > FEW_BARS
         else "",
-        "signoff": _signoff_form(request, state, step, barred),
+        "signoff": signoff_form(request, state, step, barred),
         "signed": _signed_shown(request, state, step),
         "owner": owner.owner_section(request, state, step),
         "photos": photo.photo_section(request, state, step),
@@ -213,7 +213,7 @@ def _task_shown(request: Request, state: State, step: Step, task: Json) -> Json:
         "task-" + task["id"], "tick", state, (), task=task["id"], done="no" if event else "yes"
     )
     earlier = None
-    if event is None and task["id"] in at_once.timed_tasks(state):
+    if event is None and task["id"] in timed_tasks(state):
         earlier = request.make_form(
             "earlier-" + task["id"], "tick-earlier", state, ("at",), task=task["id"], done="yes"
         )
@@ -319,9 +319,10 @@ def bar_shown(id: str, request: Request, state: State, bar: gate.Bar, step: Step
     return common.page_link(href, request.say(bar.message))
 
 
-def _signoff_form(
+def signoff_form(
     request: Request, state: State, step: Step, barred: "list[gate.Bar]"
 ) -> "Json | None":
+    """Return the form that signs a step off; None while something bars it or it is signed."""
     sign = gate.sign_of(state, step)
     if barred or (sign is not None and sign.good):
         return None

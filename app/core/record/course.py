@@ -1,5 +1,6 @@
 """The course of a step: what is left to do in it, in order, and what comes next."""
 
+from app.core.kinds import Json
 from app.core.record import gate
 from app.core.record.judge import asked_points
 from app.core.record.state import State, Step
@@ -9,7 +10,8 @@ from app.core.where.place import Place
 class Thing:
     """One thing to do: a reading at a place, a task, a photo among them, or a decision.
 
-    kind: "reading", "task" or "decision". id: of the point, the task or the decision.
+    kind: "reading", "task", "tasks" (all that one tap may tick), "decision" or "parts" (the list).
+    id: of the point, the task or the decision; of "tasks" the point after which they come.
     key: what names it in a path, unlike any other of the opening.
     """
 
@@ -24,28 +26,96 @@ class Thing:
 def things_of(state: State, step: Step) -> "list[Thing]":
     """Return all that a step asks, in the order in which it is done.
 
-    The tasks, then the readings that are asked, then the decisions, which rest on both.
+    The parts list, the tasks, the readings that are asked, then the decisions, which rest on both.
+    A task or a decision that names a point (`after`) comes when that point was read.
     """
-    out = [Thing("task", task["id"], step.panel) for task in state.tasks(step)]
-    for point in [one for one in asked_points(state, step) if not one.get("info")]:
-        panel = state.panel_for(point["id"], step.panel)
-        places = state.places(point["id"], panel)
-        out.extend([Thing("reading", point["id"], panel, place) for place in places])
-    out.extend([Thing("decision", one["id"], step.panel) for one in step.data["decisions"]])
-    return out
+    out = [Thing("parts", "")] if step.data.get("parts") else []
+    out.extend(_tasks_after(state, step, ""))
+    asked = [point["id"] for point in asked_points(state, step)]
+    for point in step.data["points"]:
+        if point["id"] in asked and not point.get("info"):
+            panel = state.panel_for(point["id"], step.panel)
+            places = state.places(point["id"], panel)
+            out.extend([Thing("reading", point["id"], panel, place) for place in places])
+        out.extend(_tasks_after(state, step, point["id"]))
+        out.extend(_decisions_after(step, point["id"]))
+    return out + _decisions_after(step, "")
+
+
+def _tasks_after(state: State, step: Step, point: str) -> "list[Thing]":
+    """Return the tasks of one time of a step: those that go together as one thing, where many."""
+    here = [task for task in state.tasks(step) if task.get("after", "") == point]
+    together = tasks_together(state, step, point)
+    out = [Thing("tasks", point, step.panel)] if together else []
+    return out + [
+        Thing("task", task["id"], step.panel) for task in here if task["id"] not in together
+    ]
+
+
+def tasks_together(state: State, step: Step, point: str) -> "list[str]":
+    """Return the tasks that come after a point ("": at the start) and may be ticked by one tap.
+
+    [] where there is only one: that one has a card of its own.
+    """
+    timed = timed_tasks(state)
+    found = [
+        task["id"]
+        for task in state.tasks(step)
+        if task.get("after", "") == point and goes_together(task, timed)
+    ]
+    return found if len(found) > 1 else []
+
+
+def goes_together(task: Json, timed: "list[str]") -> bool:
+    """Return whether a task may be ticked with others: no photo, not of rank never, no clock's."""
+    return task["kind"] != "photo" and task.get("rank") != "never" and task["id"] not in timed
+
+
+def timed_tasks(state: State) -> "list[str]":
+    """Return the tasks that start or end a clock: when each was done counts."""
+    clocks = [check["clock"] for one in state.steps for check in one.data["checks"]
+              if check.get("clock")]  # fmt: skip
+    return [clock[role]["task"] for clock in clocks for role in clock if "task" in clock[role]]
+
+
+def _decisions_after(step: Step, point: str) -> "list[Thing]":
+    return [
+        Thing("decision", one["id"], step.panel)
+        for one in step.data["decisions"]
+        if one.get("after", "") == point
+    ]
 
 
 def things_left(state: State, step: Step) -> "list[Thing]":
     """Return what is left to do in a step, in the order of things_of."""
     open_ones: dict[str, bool] = {}
-    for task in state.tasks(step):
-        open_ones["task~" + task["id"]] = state.task_done(step.key, task) is None
     for one in step.data["decisions"]:
         open_ones["decision~" + one["id"]] = state.decided(step.key, one["id"]) is None
     for point in step.data["points"]:
         for place in gate.places_unmeasured(state, point["id"], step.panel):
             open_ones["reading~" + point["id"] + "~" + place.id] = True
-    return [thing for thing in things_of(state, step) if open_ones.get(_short_key(thing))]
+    return [thing for thing in things_of(state, step) if _is_left(state, step, thing, open_ones)]
+
+
+def _is_left(state: State, step: Step, thing: Thing, open_ones: "dict[str, bool]") -> bool:
+    if thing.kind == "parts":
+        return any([stated is None for _, stated in state.parts()])
+    if thing.kind == "task":
+        return not _is_ticked(state, step, thing.id)
+    if thing.kind == "tasks":
+        return any(
+            [not _is_ticked(state, step, id) for id in tasks_together(state, step, thing.id)]
+        )
+    return open_ones.get(_short_key(thing), False)
+
+
+def _is_ticked(state: State, step: Step, id: str) -> bool:
+    return any(
+        [
+            task["id"] == id and state.task_done(step.key, task) is not None
+            for task in step.data["tasks"]
+        ]
+    )
 
 
 def _short_key(thing: Thing) -> str:

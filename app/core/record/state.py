@@ -434,6 +434,15 @@ class State:
         # one that this version does not know is asked for again
         return how if how in ("down", "up", "plain") else ""
 
+    def usual_way(self) -> str:
+        """Return how the last point was read for which a way was chosen here; "" before the first.
+
+        One laser stands on an opening: what was chosen once need not be chosen for every line.
+        """
+        chosen = self.ledger.of_kind("how.chosen")
+        how = chosen[-1]["body"]["how"] if chosen else ""
+        return how if how in ("down", "up") else ""
+
     def parts(self) -> "list[tuple[Json, Json | None]]":
         """Return each line of the parts list with the event that last said how it is."""
         listed = self.drawing.data.get("parts", [])

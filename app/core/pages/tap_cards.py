@@ -1,0 +1,267 @@
+"""Cards that are answered by a tap: parts, tasks, a clock, what is out, the sign-off."""
+
+from app.core.checks.index import spec_of
+from app.core.kinds import Json
+from app.core.pages import at_once, clocks, common, outlook, planned, results
+from app.core.pages import step as step_page
+from app.core.pages.request import Page, Request
+from app.core.pages.step import bar_shown, signoff_form, step_of_path
+from app.core.quantity.messages import Msg, Plural
+from app.core.quantity.moments import moment_of
+from app.core.record import gate, judge
+from app.core.record.concerned import adjustments_of
+from app.core.record.course import Thing, tasks_together
+from app.core.record.door_as_read import HUNG
+from app.core.record.standing import clocks_running, next_step
+from app.core.record.state import State, Step
+from app.core.trade.verdicts import CLOSE, OUT
+
+MOST_BARS = 4
+MOST_MOVES = 3  # adjustments that a card offers; the step's page has them all
+ALL_YES = Plural("Done: {count} task", "All yes: {count} tasks")
+
+
+# ---- parts and tasks
+
+
+def parts_card(request: Request, id: str, state: State) -> Json:
+    """Return the parts list as a card: one tap says that all is here that nobody spoke of."""
+    unsaid = at_once.unsaid_parts(state)
+    form = request.make_form("parts", "all-parts", state, ())
+    form["text"] = request.say(at_once.PARTS.of(len(unsaid)))
+    return {
+        "form": form,
+        "parts": [
+            {"mark": part["mark"], "count": str(part["count"]), "what": part["what"]}
+            for part, stated in state.parts()
+            if stated is None
+        ],
+        "by_line": common.path_of(id, "parts"),
+    }
+
+
+def post_all_parts(request: Request) -> Page:
+    """Keep that all parts are here of which nobody said anything; then the next card."""
+    id, state, _step = step_of_path(request)
+    body = {"marks": at_once.unsaid_parts(state), "state": "here"}
+    page = at_once.keep_all(request, id, state, "parts.stated", body)
+    page.location = request.path + "?after=" + Thing("parts", "").key
+    return page
+
+
+def tasks_card(request: Request, state: State, step: Step, after: str) -> Json:
+    """Return the tasks that go together: one tap for all of them, or each by itself."""
+    together = tasks_together(state, step, after)
+    open_ones = [
+        task
+        for task in state.tasks(step)
+        if task["id"] in together and state.task_done(step.key, task) is None
+    ]
+    form = request.make_form("tasks", "all-tasks", state, (), after=after)
+    form["text"] = request.say(ALL_YES.of(len(open_ones)))
+    return {
+        "form": form,
+        "tasks": [
+            {
+                "text": request.say(Msg(task["text"])),
+                "form": request.make_form(
+                    "task-" + task["id"], "tick", state, (), task=task["id"], done="yes"
+                ),
+            }
+            for task in open_ones
+        ],
+    }
+
+
+def post_all_tasks(request: Request) -> Page:
+    """Tick all tasks that go together and are open; then the next card."""
+    id, state, step = step_of_path(request)
+    after = request.typed("after")
+    together = tasks_together(state, step, after)
+    open_ones = [
+        task["id"]
+        for task in state.tasks(step)
+        if task["id"] in together and state.task_done(step.key, task) is None
+    ]
+    body = {"step": step.key, "tasks": open_ones, "done": True}
+    page = at_once.keep_all(request, id, state, "tasks.ticked", body)
+    page.location = request.path + "?after=" + Thing("tasks", after, step.panel).key
+    return page
+
+
+# ---- clocks
+
+
+def clock_ahead(state: State, now: str, thing: Thing) -> "Json | None":
+    """Return the clock that must run out before a thing is done; None where none runs now."""
+    for running in clocks_running(state):
+        check = state.check(running["id"])
+        end = check["clock"]["end"] if check is not None else {}
+        ends_here = end.get("task") == thing.id or (
+            end.get("point") == thing.id
+            and thing.place is not None
+            and end.get("place") == thing.place.id
+        )
+        over = (moment_of(now) or 0) >= (moment_of(running["until"]) or 0)
+        if ends_here and running["sort"] == "least" and not over:
+            return running
+    return None
+
+
+def clock_card(request: Request, state: State, running: Json, thing: Thing) -> Json:
+    """Return the card of a clock that is waited for; it goes on by itself when it is over."""
+    named = "task=" + thing.id
+    if thing.place is not None:
+        named = "point=" + thing.id + "&place=" + thing.place.id
+    return {
+        "kind": "clock",
+        "clock": clocks.clock_lines(request, [running])[0],
+        "clocks": clocks.clock_lines(
+            request, [one for one in clocks_running(state) if one["id"] != running["id"]]
+        ),
+        "now": request.path + "?" + named,
+        "again": request.path,
+    }
+
+
+# ---- what is out
+
+
+def has_plan(check: Json) -> bool:
+    """Return whether a check is put right by a plan of a whole line, or of the whole door."""
+    spec = spec_of(check["calc"])
+    return spec.touched is not None or spec.whole_door
+
+
+def ripe_plan(
+    request: Request, id: str, state: State, step: Step, kept: "Json | None"
+) -> "Json | None":
+    """Return the plan that a reading has completed, as a card: it is out, and all of it is read."""
+    if kept is None or kept["kind"] != "reading.taken":
+        return None
+    for result in judge.results_of(state, step):
+        points = [result.check["points"][role] for role in result.check["points"]]
+        if result.verdict != OUT or result.settled or kept["body"]["point"] not in points:
+            continue
+        if has_plan(result.check) and not _unread(state, step, points):
+            form = planned.planned_form(request, state, step, result)
+            if form is not None:
+                return _out_shown(request, id, state, step, result, form)
+    return None
+
+
+def _unread(state: State, step: Step, points: "list[str]") -> bool:
+    """Return whether any of these points is asked in this step and not read everywhere."""
+    here = [point["id"] for point in judge.asked_points(state, step)]
+    return any([p in here and gate.places_unmeasured(state, p, step.panel) for p in points])
+
+
+def out_of_step(request: Request, id: str, state: State, step: Step) -> "Json | None":
+    """Return the first check that needs a hand once all is read: what to do, and one tap for it.
+
+    Those with a plan come first: their work may put the others right.
+    """
+    bad = [r for r in judge.results_of(state, step) if r.verdict in (OUT, CLOSE) and not r.settled]
+    forms = [planned.planned_form(request, state, step, result) for result in bad]
+    ranked = [p for p in zip(bad, forms) if p[1] is not None] + [
+        p for p in zip(bad, forms) if p[1] is None
+    ]
+    return _out_shown(request, id, state, step, *ranked[0]) if ranked else None
+
+
+def _out_shown(
+    request: Request,
+    id: str,
+    state: State,
+    step: Step,
+    result: judge.Result,
+    form: "Json | None",
+) -> Json:
+    outcome = result.outcome
+    whole_door = spec_of(result.check["calc"]).whole_door
+    seen = outlook.outlook_section(request, state, HUNG) if whole_door else None
+    return {
+        "title": request.say(Msg(result.check["title"])),
+        "mark": common.verdict_mark(request, result.verdict),
+        "says": [request.say(words) for words in outcome.says],
+        "remedies": [request.say(words) for words in outcome.remedies],
+        "limit": results.limit_text(request, result),
+        "basis": results.basis_text(request, state, result),
+        "picture": seen["picture"] if seen is not None else None,
+        "planned": form,
+        "moves": [] if form is not None else moves_of(request, state, step, result.check),
+        "check": common.step_path(id, step) + "#check-" + result.check["id"],
+    }
+
+
+def moves_of(request: Request, state: State, step: Step, check: Json) -> "list[Json]":
+    """Return a form for each adjustment that puts a check right, up to three."""
+    return [
+        {
+            "text": request.say(Msg(move["text"])),
+            "form": request.make_form(
+                "move-" + move["id"], "adjust", state, (), adjustment=move["id"]
+            ),
+        }
+        for move in adjustments_of(step, check)[:MOST_MOVES]
+    ]
+
+
+def post_planned(request: Request) -> Page:
+    """Keep that a remedy was carried out as planned; then the first thing to be measured again."""
+    id, state, step = step_of_path(request)
+    page = planned.keep_planned(request, id, state, step)
+    page.location = request.path
+    return page
+
+
+def post_adjust(request: Request) -> Page:
+    """Keep what was moved to put a check right; then the first thing to be measured again."""
+    page = step_page.post_adjust(request)
+    page.location = request.path
+    return page
+
+
+# ---- the end of a step
+
+
+def end_card(request: Request, id: str, state: State, step: Step) -> Json:
+    """Return the card when nothing is left: what is out, what else bars, or the sign-off."""
+    sign = gate.sign_of(state, step)
+    signed = sign is not None and sign.good
+    out = None if signed else out_of_step(request, id, state, step)
+    bars = gate.bars_of(state, step)
+    before = [state.step(bar.step) for bar in bars if bar.code == "hold-before"]
+    following = next_step(state)
+    onward = before[0] if before else (following if signed else None)
+    return {
+        "kind": "out" if out is not None else ("sign" if not bars and not signed else "end"),
+        "out": out,
+        "bars": [bar_shown(id, request, state, bar, step) for bar in bars[:MOST_BARS]],
+        "signed": signed,
+        "signoff": None if bars else signoff_form(request, state, step, []),
+        "sums": _sums(request, state, step),
+        "here": common.step_path(id, step),
+        "onward": common.card_path(id, onward) if onward is not None else "",
+        "onward_text": onward.id + " " + request.say(onward.title) if onward is not None else "",
+        "opening": common.path_of(id),
+    }
+
+
+def _sums(request: Request, state: State, step: Step) -> "list[str]":
+    """Return what a sign-off covers, in numbers: readings, tasks, checks that are within or not."""
+    done, total = common.count_measured(state, step)
+    ticked, tasks = common.count_ticks(state, step)
+    found = judge.results_of(state, step)
+    within = len([r for r in found if r.verdict == "within"])
+    words = [
+        Msg("{done} of {total} readings, {ticked} of {tasks} tasks",
+            done=done, total=total, ticked=ticked, tasks=tasks),
+        Msg("{within} of {total} checks within", within=within, total=len(found)),
+    ]  # fmt: skip
+    words += [
+        Msg("{check}: {verdict}", check=Msg(r.check["title"]), verdict=common.MARKS[r.verdict])
+        for r in found
+        if r.verdict != "within"
+    ]
+    return [request.say(one) for one in words]
