@@ -15,6 +15,7 @@ from pathlib import Path
 from playwright.sync_api import Page
 from pypdf import PdfReader
 
+from app.core.where.places import FULL
 from tests.browser.crew import Crew
 from tests.browser.models import (
     SEEN,
@@ -25,8 +26,9 @@ from tests.browser.models import (
     RecordPage,
     SignIn,
     StepPage,
+    open_fold,
 )
-from tests.browser.readings import Spot
+from tests.browser.readings import Spot, demo_state
 from tests.browser.seen import expect
 
 ROOM = "Family room"  # Marrow Lane, opening A: 16 ft, four panels
@@ -44,6 +46,18 @@ def plain_step(crew: Crew, key: str) -> None:
         page.decide(next(c["text"] for c in decision["choices"] if c["opens"]))
     crew.measure(page, key)
     crew.sign(page)
+
+
+def measure_everything(crew: Crew, opening: str) -> None:
+    """Raise the opening to full depth: from then on every point is asked."""
+    crew.page.goto(f"/field/o/{opening}")
+    open_fold(crew.page, "Measure everything on this opening")
+    crew.page.get_by_label("Why").fill("First door of this crew")
+    crew.page.get_by_role("button", name="Measure everything", exact=True).click()
+    expect(crew.page.get_by_text("Measure everything on this opening")).to_have_count(
+        0, timeout=SEEN
+    )
+    crew.state = demo_state(opening, FULL)
 
 
 def deliver(crew: Crew) -> None:

@@ -92,7 +92,7 @@ def asked_back(page: Page) -> None:
 
 def out_of_reach_without_words(page: Page) -> None:
     """Cannot reach, and no reason given."""
-    page.goto(NEW + "/point/timber-moisture")
+    page.goto(NEW + "/point/timber-wettest")
     fold = open_fold(page, "Cannot reach this place")
     fold.get_by_role("button", name="Keep: could not be reached").click()
     expect(page.get_by_role("alert")).to_be_visible(timeout=SEEN)

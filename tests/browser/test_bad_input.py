@@ -26,7 +26,7 @@ BAD_LENGTHS = [
 def point(phone: Page) -> PointPage:
     """A tape reading that is asked for, by an installer who reads inches."""
     SignIn(phone).as_("tobin")
-    phone.goto(OPENING + "/point/head-length")
+    phone.goto(OPENING + "/point/sill-length")
     return PointPage(phone)
 
 
@@ -61,7 +61,7 @@ def test_a_length_that_is_none(point: PointPage, text: str) -> None:
     [
         ("/point/panel-weights", "12 in"),
         ("/point/cure-time", "3 lb"),
-        ("/point/timber-moisture", "200 C"),
+        ("/point/timber-wettest", "200 C"),
         ("/point/bed-air", "68 lb"),
         ("/point/bed-weeps", "2.5"),
         ("/point/force-start", "8 in"),

@@ -144,7 +144,7 @@ def test_paper_is_printed_and_entered_later_with_both_times(desk: Page, crew: Pa
     expect(table.get_by_role("rowheader", name="LEFT jamb, you outside").first).to_be_visible()
     expect(desk.get_by_role("heading", name="Delivery check")).to_have_count(0)
 
-    crew.goto("/field/o/marrow-lane-a/point/head-length")
+    crew.goto("/field/o/marrow-lane-a/point/sill-length")
     fold = open_fold(crew, "Who, with what, when:")
     fold.get_by_label("Measured at").fill("2026-03-02T10:15")
     point = PointPage(crew)

@@ -52,11 +52,18 @@ class Door:
             return "", text_at(point, place, self.state.drawing)
         more = sum(fault.get((point_id, place_id), 0) for fault in self.faults.values())
         if point["quantity"] == "length":
-            return length(self._length(point, place) + more, 2), ""
+            return length(self._length(point, place) + more, 1), ""
         if point["quantity"] == "temperature":
             return "68", ""
+        if point["quantity"] == "duration":
+            return text_at(point, place, self.state.drawing), ""
         size, _ = UNITS[point["quantity"]]
         return str((value(point, place, self.state.drawing) + size // 2) // size), ""
+
+    def answer_id(self, point_id: str) -> str:
+        """Return what is kept of a tapped answer."""
+        point = self.state.point(point_id)
+        return "yes" if point["quantity"] == "yes-no" else str(point["choices"][0]["id"])
 
     def _length(self, point: Json, place: Place) -> int:
         from tests.browser.readings import BELIEVABLE
@@ -138,6 +145,7 @@ class CardCrew:
         self.step = ""
         self.before: Counter[str] = Counter()
         self.typed: list[tuple[str, str]] = []
+        self.cut: list[Json] = []  # screens that need a scroll, or are wider than the phone
         self.story: list[str] = []
         page.context.add_init_script(HAND)
 
@@ -193,8 +201,14 @@ class CardCrew:
         count.new_words += sum((words - self.before).values())
         self.before = words
         self.story.append(f"{screen['kind']} {screen['key']} {screen['title']}")
+        if screen["high"] > screen["screen"][1] or screen["wide"] > screen["screen"][0]:
+            self.cut.append(screen)
         self.look(screen)
         return screen
+
+    def total(self) -> Count:
+        """Return what all steps took together."""
+        return sum(self.counts.values(), start=Count())
 
     def pass_time(self, minutes: int) -> None:
         """Set the clocks of page and worker forward: nobody waits for a cure in a test."""
@@ -219,7 +233,7 @@ class CardCrew:
             self.step = _step_of(screen["path"]) or self.step
             if until and self.step.startswith(until):
                 return
-            if "all signed: waits for the office" in screen["text"]:
+            if "14 of 14 steps signed" in screen["text"]:
                 return
             answer = getattr(self, "_" + screen["kind"], None)
             if answer is None:
@@ -233,10 +247,13 @@ class CardCrew:
         self.count().readings += 1
         self.typed.append((point, text or answer))
         if answer:
+            self.typed[-1] = (point, self.door.answer_id(point))
             return self.touch(answer)
         quantity = self.door.state.point(point)["quantity"]
-        keys = keys_for(text, screen.get("whole", "")) if quantity == "length" else [*text]
-        return self.touch(*keys, *(["min"] if quantity == "duration" else []), "Keep")
+        keys = keys_for(text, screen["whole"]) if quantity == "length" else [*text]
+        if quantity == "duration":
+            keys = [*text.removesuffix(" min"), "min"]
+        return self.touch(*keys, "Keep")
 
     def _cautions(self, screen: Json) -> Json:
         return self.touch("Read: go on")

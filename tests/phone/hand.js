@@ -37,6 +37,7 @@
       whole: document.querySelector("input.typed-value")?.placeholder ?? "",
       high: document.documentElement.scrollHeight,
       wide: document.documentElement.scrollWidth,
+      screen: [innerWidth, innerHeight],
       words: words(),
       acts: [...document.querySelectorAll("button, a[href], summary, label.pick")].filter(isSeen).map(bare),
     };

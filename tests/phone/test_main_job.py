@@ -1,7 +1,7 @@
-"""The whole installation with the server stopped from survey to sign-off, then the record.
+"""The whole installation at full depth by the pages, server stopped, then the record.
 
-`make long` has all of it typed by hand (over six minutes alone on a core); in `make test` the
-first reading at every point is, and the others are the page's own forms, filled and sent.
+In `make long`: over six minutes alone on a core. `make test` has the same door at short depth by
+its cards (test_card_job.py).
 """
 
 from pathlib import Path
@@ -15,6 +15,7 @@ from tests.browser.installation import (
     ROOM,
     accept,
     deliver,
+    measure_everything,
     plain_step,
     prints_everything,
     roll,
@@ -24,25 +25,21 @@ from tests.browser.installation import (
     survey,
 )
 from tests.browser.models import SEEN, StepPage
-from tests.browser.quick_crew import QuickCrew
 from tests.browser.seen import expect
 from tests.faults.test_photos import camera_file, take
 from tests.phone.fixtures import Site
 from tests.phone.work import OPENING, all_is_well
 
 
-@pytest.mark.parametrize(
-    "hands", [QuickCrew, pytest.param(Crew, marks=pytest.mark.long)], ids=["quick", "by hand"]
-)
-def test_a_whole_installation_without_an_office(
-    site: Site, tmp_path: Path, hands: type[Crew]
-) -> None:
+@pytest.mark.long
+def test_a_whole_installation_without_an_office(site: Site, tmp_path: Path) -> None:
     """Steps A to J, with what goes wrong: out, mistaken, misplaced, out of reach, refused.
 
     Nothing answers but the phone; then the office is there again, and has everything, once.
     """
     site.office.stop()
-    crew = hands(site.phone.page, OPENING, ROOM)
+    crew = Crew(site.phone.page, OPENING, ROOM)
+    measure_everything(crew, OPENING)
     deliver(crew)
     photograph(crew.step("B1"), camera_file(tmp_path / "sill.jpg"))
     survey(crew)

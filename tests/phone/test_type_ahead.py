@@ -84,7 +84,7 @@ def test_a_reading_that_is_still_being_typed_is_not_cut(site: Site) -> None:
 def test_what_was_typed_ahead_waits_while_something_is_asked_back(site: Site) -> None:
     """The third station reads an inch off: it is asked back, and takes nothing of what follows."""
     page = site.phone.page
-    page.goto(f"/field/o/{OPENING}/point/sill-weather")
+    page.goto(f"/field/o/{OPENING}/point/sill-weather-shots")
     point = PointPage(page)
     point.read(DOWN)
     expect(point.place).to_contain_text("1 of ", timeout=SEEN)
@@ -93,7 +93,7 @@ def test_what_was_typed_ahead_waits_while_something_is_asked_back(site: Site) ->
     page.keyboard.type("13 1/4", delay=KEYS_APART)
     question = page.get_by_role("main").get_by_text("Was the tape read from another mark?")
     expect(question).to_be_visible(timeout=PATIENCE)
-    assert [text for _, text in kept(site, "sill-weather")] == ["13", "13 1/16"]
+    assert [text for _, text in kept(site, "sill-weather-shots")] == ["13", "13 1/16"]
     held = page.get_by_role("region", name="Typed ahead")
     for text in ("13 1/8", "13 3/16", "13 1/4"):
         expect(held).to_contain_text(text)
@@ -104,7 +104,7 @@ def test_what_was_typed_ahead_waits_while_something_is_asked_back(site: Site) ->
         page.keyboard.press("Enter")
     expect(point.told).to_contain_text("Kept: 13 1/4", timeout=PATIENCE)
     texts = ["13", "13 1/16", "14 1/16", "13 1/8", "13 3/16", "13 1/4"]
-    assert [text for _, text in kept(site, "sill-weather")] == texts
+    assert [text for _, text in kept(site, "sill-weather-shots")] == texts
     expect(held).to_be_hidden()
 
 

@@ -13,7 +13,7 @@ from collections.abc import Iterable
 import pytest
 
 from tests.browser.crew import Crew
-from tests.browser.installation import plain_step, survey
+from tests.browser.installation import measure_everything, plain_step, survey
 from tests.browser.models import OpeningPage, PartsPage, StepPage
 from tests.browser.quick_crew import QuickCrew, as_work_takes
 from tests.browser.seen import expect
@@ -50,6 +50,7 @@ def test_a_whole_installation_with_no_office(site: Site) -> None:
     """Steps A to J on a phone alone, its browser started anew in between; then all is sent."""
     site.office.stop()
     crew = QuickestCrew(site.phone.page, OPENING, "Family room")
+    measure_everything(crew, OPENING)
     deliver(crew)
     site.phone.close()
     crew.page = site.phone.open()
