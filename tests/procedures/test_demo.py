@@ -122,6 +122,7 @@ MAY_BE_NOWHERE = {
     "overlap": "not at the panel that is set first",
     "overlap-ends": "not at the panel that is set first",
     "rollers-bear": "not at a fixed panel",
+    "panel-weights": "not at short depth where the order has the weight",
     "support-between": "only where there are more than two tracks",
     "sill-top-between": "only where there are more than two tracks",
 }
