@@ -102,10 +102,12 @@ const bundle = (() => {
     return !(await Promise.all(pages.map(isTyping))).includes(true);
   }
 
-  // Hand over to the newer worker; the browser asks again at once, and that one answers.
+  // Hand over to the newer worker; the browser asks again at once, and that one answers. Where it
+  // does not ask, there is a link; where another page was quicker, that one is in charge already.
   function renew() {
-    self.registration.waiting.postMessage({ kind: "take over" });
-    return new Response("", { headers: { Refresh: "0" } });
+    self.registration.waiting?.postMessage({ kind: "take over" });
+    const page = '<!doctype html><title>Sillbook</title><p><a href="/field">Sillbook</a></p>';
+    return new Response(page, { headers: { "content-type": "text/html; charset=utf-8", Refresh: "0" } });
   }
 
   return { install, isWhole, sweep, file, keep, words, route, pageHeaders, mayRenew, renew };
