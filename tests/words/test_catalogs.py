@@ -180,14 +180,14 @@ def test_spanish_differs_from_english() -> None:
 @pytest.mark.parametrize(
     ("english", "spanish"),
     [
-        (r"\bLEFT\b", r"\bIZQUIERD[OA]\b"),
-        (r"\bRIGHT\b", r"\bDERECH[OA]\b"),
+        (r"\bLEFT\b", r"\bIZQ(UIERD[OA]\b|\.)"),  # shortened over the columns of a table
+        (r"\bRIGHT\b", r"\bDER(ECH[OA]\b|\.)"),
         (r"\bLOW\b(?! (LEFT|RIGHT))", r"\bBAJ[OA]\b"),
         (r"\bHIGH\b(?! (LEFT|RIGHT))", r"\bALT[OA]\b"),
-        (r"\bLOW LEFT\b", r"\bBAJA IZQUIERDA\b"),
-        (r"\bLOW RIGHT\b", r"\bBAJA DERECHA\b"),
-        (r"\bHIGH LEFT\b", r"\bALTA IZQUIERDA\b"),
-        (r"\bHIGH RIGHT\b", r"\bALTA DERECHA\b"),
+        (r"\bLOW LEFT\b", r"\bBAJA IZQ(UIERDA\b|\.)"),
+        (r"\bLOW RIGHT\b", r"\bBAJA DER(ECHA\b|\.)"),
+        (r"\bHIGH LEFT\b", r"\bALTA IZQ(UIERDA\b|\.)"),
+        (r"\bHIGH RIGHT\b", r"\bALTA DER(ECHA\b|\.)"),
         (r"\bHIGHER\b", r"\bALT[OA]\b"),
         (r"\bLOWER\b", r"\bBAJ[OA]\b"),
         (r"\bSEEN FROM OUTSIDE\b", r"\bVISTO DESDE AFUERA\b"),
