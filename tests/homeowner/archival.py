@@ -150,12 +150,12 @@ def pictures(pdf: Pdf) -> Iterator[str]:
 
 
 def actions(pdf: Pdf) -> Iterator[str]:
-    """Yield actions and files that an archive must not hold (19005-2 6.5, 6.8)."""
+    """Yield actions and scripts that an archive must not hold (19005-3 6.5)."""
     for one in pdf.objects:
         if isinstance(one, Dictionary) and str(one.get("/S", ""))[1:] in ACTIONS:
             yield "6.5.1 action " + str(one.S)
-    if "/Names" in pdf.Root and {"/JavaScript", "/EmbeddedFiles"} & set(pdf.Root.Names.keys()):
-        yield "6.5.1 / 6.8 scripts or files"
+    if "/Names" in pdf.Root and "/JavaScript" in pdf.Root.Names:
+        yield "6.5.1 scripts"
 
 
 def notes(pdf: Pdf) -> Iterator[str]:

@@ -26,8 +26,8 @@ def papers(revision: view.RecordRevision) -> dict[str, bytes]:
     """The record on both papers, in both languages, signed as it is handed out."""
     key = make_key("Quillfen Door Setters", 1_760_000_000)
     made = {
-        "letter": paper.make(revision, "letter", "en", "both"),
-        "a4": paper.make(revision, "a4", "es", "mm"),
+        "letter": paper.make(revision, "letter", "en", "both", None, b"{}"),
+        "a4": paper.make(revision, "a4", "es", "mm", None, b"{}"),
     }
     return {name: signed_pdf.signed(pdf, revision, key, Speaker()) for name, pdf in made.items()}
 
