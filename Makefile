@@ -5,7 +5,7 @@ HOST ?= 127.0.0.1
 PORT ?= 8000
 
 .DEFAULT_GOAL := help
-.PHONY: help setup setup-dev run quick test long metrics archive bench faults stories lint types vendor vendor-check clean
+.PHONY: help setup setup-dev run quick test long metrics archive bench screens faults stories lint types vendor vendor-check clean
 
 help: ## Show what can be made
 	@$(PYTHON) -c "import re; [print('make %-13s %s' % m) for m in re.findall(r'^([a-z-]+):.*?## (.*)', open('Makefile').read(), re.M)]"
@@ -38,6 +38,9 @@ metrics: setup-dev ## Print the shape of the code: names, functions, files, comm
 
 bench: setup-dev ## Print speed and size: office, phone, record, sync, core (measures, asserts nothing)
 	@$(PY) -m tests.bench
+
+screens: setup-dev ## Take pictures of every page: widths, themes, languages, into build/screens (PAGES=)
+	@$(PY) -m tests.screens $(PAGES)
 
 faults: setup-dev ## Run N schedules of chance on two phones and an office (N= SEED=)
 	@$(PY) -m tests.faults.random $(or $(N),200) $(if $(SEED),--seed $(SEED))

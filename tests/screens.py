@@ -1,0 +1,98 @@
+"""python -m tests.screens: every page at three widths, in all themes and both languages.
+
+Pictures go into build/screens, which git ignores. They are looked at, nothing is asserted.
+Usage: python -m tests.screens [part of a name …]
+"""
+
+import shutil
+import sys
+import tempfile
+from pathlib import Path
+
+from playwright.sync_api import BrowserContext, Page, sync_playwright
+
+from app.demo import company
+from app.main import create_app
+from app.settings import Settings
+from tests.browser.chromium import launch
+from tests.browser.models import SignIn
+from tests.browser.office_states import PAGES
+from tests.browser.server import serving
+from tests.browser.states import FIELD_PATHS
+
+OUT = Path(__file__).resolve().parents[1] / "build" / "screens"
+WIDTHS = (320, 390, 1280)
+THEMES = ("light", "dark", "sun")
+LANGUAGES = ("en", "es")
+HIGH = 844
+
+
+def looked_at() -> list[tuple[str, str]]:
+    """Return (person, path) of every page; person is "" for nobody."""
+    fields = [("tobin", path) for path in dict.fromkeys(FIELD_PATHS)]
+    others = [(person, path) for _name, person, path in PAGES]
+    return list(dict.fromkeys([*fields, *others]))
+
+
+def is_wanted(path: str, wanted: list[str]) -> bool:
+    """Return whether a path has one of the words asked for, or none was asked for."""
+    return not wanted or any(word in path for word in wanted)
+
+
+def enter(context: BrowserContext, person: str, language: str) -> Page:
+    """Return a page on which a person is signed in, reading this language."""
+    page = context.new_page()
+    if person:
+        SignIn(page).as_(person)
+        page.wait_for_load_state()
+        page.goto("/me")
+        page.locator(f"input[name=lang][value={language}], select[name=lang]").first.evaluate(
+            """(field, language) => {
+              if (field.matches('select')) field.value = language; else field.checked = true;
+              field.form.requestSubmit();
+            }""",
+            language,
+        )
+        page.wait_for_load_state()
+    return page
+
+
+def take(page: Page, path: str, folder: Path, themes: tuple[str, ...]) -> None:
+    """Take one page's pictures; the office and the record have one theme."""
+    name = path.strip("/").replace("/", "_").replace("?", "_").replace("&", "_") or "root"
+    for theme in themes if path.startswith("/field") else themes[:1]:
+        page.evaluate("theme => localStorage.setItem('sillbook-theme', theme)", theme)
+        page.goto(path)
+        page.wait_for_load_state()
+        for width in WIDTHS:
+            page.set_viewport_size({"width": width, "height": HIGH})
+            page.screenshot(path=str(folder / f"{name}.{theme}.{width}.png"), full_page=True)
+
+
+def main(wanted: list[str]) -> None:
+    """Take them all, or those whose path has one of the words asked for."""
+    data = Path(tempfile.mkdtemp()) / "data"
+    database = create_app(Settings(data)).state.server.database
+    company.load_company(database)
+    database.close()
+    with serving(data) as sillbook, sync_playwright() as playwright:
+        browser = launch(playwright)
+        for language in LANGUAGES:
+            folder = OUT / language
+            folder.mkdir(parents=True, exist_ok=True)
+            people = dict.fromkeys(person for person, _path in looked_at())
+            for person in people:
+                context = browser.new_context(base_url=sillbook.address)
+                page = enter(context, person, language)
+                page.goto("/sign-in" if not person else "/me")
+                for who, path in looked_at():
+                    if who == person and is_wanted(path, wanted):
+                        take(page, path, folder, THEMES)
+                        print(language, person or "nobody", path, flush=True)
+                context.close()
+        browser.close()
+    shutil.rmtree(data.parent, ignore_errors=True)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
