@@ -123,7 +123,7 @@ class Database:
         with self._one_writer, self._transaction() as session:
             yield session
 
-    def _info(self) -> dict[str, Path]:
+    def _info(self) -> dict[str, Any]:
         """Return what a session carries beside the tables: the folder of the data."""
         return {"folder": self.path.parent}
 
@@ -131,16 +131,21 @@ class Database:
     def _transaction(self) -> Iterator[Session]:
         if self._server_lock:
             self._server_lock.must_hold()
-        with Session(self.writing, expire_on_commit=False, info=self._info()) as session:
+        info = {**self._info(), "folds": self.summaries.folds}
+        with Session(self.writing, expire_on_commit=False, info=info) as session:
             if self._server_lock and not self.mark.is_ours(session):
                 raise postgres.TakenOverError
-            yield session
-            instruments.settle_instruments(session)
-            judging.settle(session, self.summaries.procedures, self.summaries.truths)
-            touched = session.info.get("touched", ())
-            if touched:
-                self.summaries.refresh(session, touched)
-            session.commit()
+            try:
+                yield session
+                instruments.settle_instruments(session)
+                judging.settle(session, self.summaries)
+                touched = session.info.get("touched", ())
+                if touched:
+                    self.summaries.refresh(session, touched)
+                session.commit()
+            except BaseException:
+                self.summaries.folds.drop(session.info.get("touched", ()))
+                raise
             self.changes += bool(touched)
             if "kept" in session.info:
                 self.mark.note(session.info["kept"])

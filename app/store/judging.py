@@ -16,7 +16,7 @@ import hmac
 import json
 import logging
 import secrets
-from collections.abc import Sequence
+from contextlib import nullcontext
 
 from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import Session, col, select
@@ -25,13 +25,14 @@ from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.record import events as ev
 from app.core.record.canonical import canonical_bytes
-from app.core.record.fold import carried_forward
 from app.core.record.judging import UNSEALED, judgement
 from app.core.record.state import State
 from app.core.record.written import JUDGED, in_force, judgement_of
 from app.store import log, procedures
 from app.store.devices import device_id
+from app.store.folds import Told
 from app.store.ids import uuid7
+from app.store.summaries import Summaries
 from app.store.tables import Aside, Event, Setting
 
 KIND = "judgement.given"
@@ -41,52 +42,46 @@ _AT_ONCE = 400
 _LOG = logging.getLogger("sillbook")
 
 
-def settle(session: Session, known: dict[str, Json], truths: dict[str, bool]) -> None:
+def settle(session: Session, summaries: Summaries) -> None:
     """Judge what waits for it in the openings that this transaction touched.
 
-    known: procedures, added to. truths: see State. A phone's judgement of the same is not asked.
+    A phone's judgement of the same is not asked.
     """
     brought = session.info.pop("brought", set())
-    openings = _waiting(session, sorted(session.info.get("touched", ()))) | brought
+    openings = sorted(brought | set(session.info.get("touched", ())))
     if openings:
-        procedures.all_of(session, known)
-    for opening in sorted(openings):
-        try:
-            with session.begin_nested():
-                _judge(session, opening, known, truths)
-        except SQLAlchemyError:
-            raise  # nothing of the transaction can be kept
-        except Exception:  # noqa: BLE001  (whatever it is, the others' entries are kept)
-            _LOG.exception("the opening %s could not be judged", opening)
+        procedures.all_of(session, summaries.procedures)
+    for at in range(0, len(openings), _AT_ONCE):
+        for opening, told in summaries.folds.up_to_now(session, openings[at:][:_AT_ONCE]).items():
+            try:
+                with session.begin_nested() if opening in brought else nullcontext():
+                    _judge(session, opening, told, summaries, opening in brought)
+            except SQLAlchemyError:
+                raise  # nothing of the transaction can be kept
+            except Exception:  # noqa: BLE001  (whatever it is, the others' entries are kept)
+                summaries.folds.drop([opening])
+                _LOG.exception("the opening %s could not be judged", opening)
 
 
-def _waiting(session: Session, touched: Sequence[str]) -> set[str]:
-    """Return the openings in which something may wait to be judged."""
-    out: set[str] = set()
-    kinds = (*JUDGED, KIND, "entry.set-aside")
-    for at in range(0, len(touched), _AT_ONCE):
-        of = col(Event.opening).in_(touched[at : at + _AT_ONCE])
-        wanted = select(Event.opening, Event.id, Event.kind, Event.body)
-        rows = session.exec(wanted.where(of, col(Event.kind).in_(kinds))).all()
-        said = [json.loads(body) for _, _, kind, body in rows if kind not in JUDGED]
-        named = {event["body"]["target"] for event in said}
-        out |= {opening for opening, id_, kind, _ in rows if kind in JUDGED and id_ not in named}
-    return out
-
-
-def _judge(session: Session, opening: str, known: dict[str, Json], truths: dict[str, bool]) -> None:
-    events = log.events_of(session, [opening])[opening]
+def _judge(
+    session: Session, opening: str, told: Told, summaries: Summaries, brought: bool
+) -> None:
+    known, truths = summaries.procedures, summaries.truths
     try:
-        state = State(events, known, truths)
+        state = summaries.folds.state_of(told, known, truths)
     except AppError:  # not issued, or under a procedure that is not here: it is not judged yet
         return
-    lost = _brought_back(session, opening)
-    for event in list(state.ledger.events):
-        if event["kind"] in JUDGED and state.ledger.counts(event):
-            body = _new_body(state, event, lost)
-            if body is not None:
-                events.append(keep_judgement(session, events, event, body))
-                state = carried_forward(state, events, known, truths)
+    said = [e for kind in JUDGED for e in state.ledger.kinds.get(kind, [])]
+    if not brought:
+        said = [e for e in said if judgement_of(state.ledger, e["id"]) is None]
+    lost = _brought_back(session, opening) if said else []
+    for event in ev.in_order(said):
+        body = _new_body(state, event, lost)
+        if body is not None:
+            with session.begin_nested():
+                keep_judgement(session, told.events, event, body)
+            summaries.folds.up_to_now(session, [opening])
+            state = summaries.folds.state_of(told, known, truths)
 
 
 def _brought_back(session: Session, opening: str) -> list[Json]:

@@ -7,7 +7,6 @@ not think of it, and `rebuild` has to come to the same.
 
 import json
 import logging
-from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -25,6 +24,7 @@ from app.core.record.otherwise import judged_otherwise
 from app.core.record.standing import clocks_running, next_step, opening_state, sign_state
 from app.core.record.state import State
 from app.store import instruments, procedures, search_words
+from app.store.folds import Folds, Told
 from app.store.summary_tables import HELD, PLACES, SHOWN_AS, OpenItem, SearchWord, Summary
 from app.store.tables import Event, Job, Opening, Setting
 
@@ -42,6 +42,7 @@ class Summaries:
 
     procedures: dict[str, Json] = field(default_factory=dict)
     truths: dict[str, bool] = field(default_factory=dict)
+    folds: Folds = field(default_factory=Folds)
 
     def refresh(self, session: Session, openings: Sequence[str]) -> None:
         """Make the summaries of these openings anew; of one without an issue there is none."""
@@ -58,11 +59,12 @@ class Summaries:
     def _rows_of(self, session: Session, openings: list[str]) -> tuple[list[Json], list[Json]]:
         rows: list[Json] = []
         items: list[Json] = []
-        events = _events_told(session, openings)
+        events = self.folds.up_to_now(session, openings)
         for opening, job in _openings_and_jobs(session, openings):
             row, found = self._made(opening, job, events[opening.id])
             rows.extend(row)
             items.extend(found)
+        self.folds.trim()
         return rows, items
 
     def differences(self, session: Session) -> Iterator[str]:
@@ -78,7 +80,7 @@ class Summaries:
             for opening in sorted(_different_openings(kept, [*rows, *items])):
                 yield f"opening {opening}: its summary is not what its entries give (rebuild)"
 
-    def _made(self, opening: Opening, job: Job, told: "_Told") -> tuple[list[Json], list[Json]]:
+    def _made(self, opening: Opening, job: Job, told: Told) -> tuple[list[Json], list[Json]]:
         try:
             return self._worked_out(opening, job, told)
         except AppError as error:
@@ -90,9 +92,9 @@ class Summaries:
             return [_summary_row(opening, job, told, "unread")], []
 
     def _worked_out(
-        self, opening: Opening, job: Job, told: "_Told"
+        self, opening: Opening, job: Job, told: Told
     ) -> tuple[list[Json], list[Json]]:
-        state = State(told.events, self.procedures, self.truths)
+        state = self.folds.state_of(told, self.procedures, self.truths)
         items = open_items(state, opening.id)
         row = {
             **_summary_row(opening, job, told, _state_of(state)),
@@ -127,34 +129,6 @@ def _different_openings(some: list[Json], others: list[Json]) -> set[str]:
     return {(one | other)[key] for key in one.keys() ^ other.keys()}
 
 
-@dataclass
-class _Told:
-    """The events of an opening, in their order, with when it was heard of last."""
-
-    events: list[Json] = field(default_factory=list)
-    crew: str = ""
-    issue: str = ""
-    seq: int = 0
-
-    @property
-    def heard(self) -> str:
-        return self.crew or self.issue
-
-
-def _events_told(session: Session, openings: list[str]) -> dict[str, _Told]:
-    out: dict[str, _Told] = defaultdict(_Told)
-    wanted = select(Event).where(col(Event.opening).in_(openings))
-    rows = session.connection().execute(wanted.order_by(col(Event.seq))).mappings()
-    for row in rows:
-        told = out[row["opening"]]
-        told.events.append(json.loads(row["body"]))
-        told.seq = row["seq"]
-        told.issue = told.issue or row["received_at"]
-        if not row["device"].startswith("office-"):
-            told.crew = max(told.crew, row["received_at"])
-    return out
-
-
 def _openings_and_jobs(session: Session, openings: list[str]) -> list[tuple[Opening, Job]]:
     wanted = select(Opening, Job).join(Job, col(Job.id) == col(Opening.job))
     return list(session.exec(wanted.where(col(Opening.id).in_(openings))))
@@ -164,7 +138,7 @@ def _state_of(state: State) -> str:
     return opening_state(state) if state.judged else "unread"
 
 
-def _summary_row(opening: Opening, job: Job, told: _Told, state: str) -> Json:
+def _summary_row(opening: Opening, job: Job, told: Told, state: str) -> Json:
     # no homeowner's name: it can be erased from the job, and must then be gone
     words = search_words.word_line((job.title, job.address, opening.letter, opening.room))
     return {

@@ -8,12 +8,14 @@ from sqlmodel import Session, col, select
 from app.core.kinds import Json
 from app.store import aside, epoch, judging, log
 from app.store.devices import KINDS
+from app.store.folds import Folds, Told
 from app.store.devices import device_id as own_device
 from app.store.people import is_office
 from app.store.tables import Assigned, Device, Event, Opening, Person, Procedure, Withdrawn
 from app.sync.door import NamesOfOpening
 
 Chain = tuple[str, str]  # opening, device
+NAMING = ("opening.issued", "drawing.revised", "procedure.moved")
 MOST_LOST = 10_000  # entries of one opening that one restore can have lost
 
 
@@ -60,9 +62,24 @@ class Chains:
         return self._doors[opening]
 
     def _door(self, opening: str) -> NamesOfOpening | None:
-        kinds = ("opening.issued", "drawing.revised", "procedure.moved")
-        wanted = select(Event.body).where(Event.opening == opening, col(Event.kind).in_(kinds))
-        said = [json.loads(body) for body in self.session.exec(wanted.order_by(col(Event.seq)))]
+        told = self._told(opening)
+        if told is None or told.state is None:
+            wanted = select(Event.body).where(Event.opening == opening, col(Event.kind).in_(NAMING))
+            bodies = self.session.exec(wanted.order_by(col(Event.seq)))
+            return self._names([json.loads(body) for body in bodies])
+        said = [event for kind in NAMING for event in told.state.ledger.kinds.get(kind, [])]
+        made_of = tuple(event["id"] for event in said)
+        if told.names is None or told.names[0] != made_of:
+            told.names = (made_of, self._names(said))
+        found: NamesOfOpening | None = told.names[1]
+        return found
+
+    def _told(self, opening: str) -> Told | None:
+        """Return what the writer has folded of an opening, up to the last commit."""
+        folds: Folds | None = self.session.info.get("folds")
+        return folds.get(opening) if folds is not None else None
+
+    def _names(self, said: list[Json]) -> NamesOfOpening | None:
         under = [e["body"] for e in said if e["kind"] != "drawing.revised"]
         if not any(event["kind"] == "opening.issued" for event in said):
             return None

@@ -1,0 +1,91 @@
+"""What the one writer has folded of openings: carried forward by what is new, never read again.
+
+A transaction that fails must drop what it touched (`drop`): its events are in no log. Nothing here
+is asked by readers.
+"""
+
+import json
+from dataclasses import dataclass, field
+from typing import Any
+
+from sqlmodel import Session, col, select
+
+from app.core.kinds import Json
+from app.core.record.fold import carried_forward
+from app.core.record.state import State
+from app.store.tables import Event
+
+MOST = 100  # openings that are kept, those that were touched last
+
+
+@dataclass
+class Told:
+    """The events of an opening as they came in, when it was heard of last, what they fold to.
+
+    names: what may be named there, kept by sync/chains.py with what it was made of.
+    """
+
+    events: list[Json] = field(default_factory=list)
+    crew: str = ""
+    issue: str = ""
+    seq: int = 0
+    state: State | None = None
+    names: tuple[tuple[str, ...], Any] | None = None
+
+    @property
+    def heard(self) -> str:
+        """Return when a crew was heard of last, else when it was issued."""
+        return self.crew or self.issue
+
+    def hear(self, row: Any) -> None:
+        """Take one more row of the log in."""
+        self.events.append(json.loads(row["body"]))
+        self.seq = row["seq"]
+        self.issue = self.issue or row["received_at"]
+        if not row["device"].startswith("office-"):
+            self.crew = max(self.crew, row["received_at"])
+
+
+class Folds:
+    """Opening -> what was folded of it."""
+
+    def __init__(self) -> None:
+        self._kept: dict[str, Told] = {}
+
+    def get(self, opening: str) -> Told | None:
+        """Return what is kept of an opening: up to the last commit."""
+        return self._kept.get(opening)
+
+    def up_to_now(self, session: Session, openings: list[str]) -> dict[str, Told]:
+        """Return what is told of these openings, with what this transaction has added."""
+        out = {opening: self._kept.pop(opening, None) or Told() for opening in openings}
+        fresh = [opening for opening in openings if not out[opening].seq]
+        wanted = select(Event).where(col(Event.opening).in_(fresh)).order_by(col(Event.seq))
+        for row in session.connection().execute(wanted).mappings() if fresh else ():
+            out[row["opening"]].hear(row)
+        for opening in set(openings) - set(fresh):
+            _hear_more(session, opening, out[opening])
+        self._kept.update(out)  # at the end: they are the last to go
+        return out
+
+    def state_of(self, told: Told, procedures: dict[str, Json], truths: dict[str, bool]) -> State:
+        """Return the state of an opening. Errors: as State()."""
+        before, told.state = told.state, None  # used up, also where folding fails
+        told.state = carried_forward(before, told.events, procedures, truths)
+        return told.state
+
+    def drop(self, openings: Any) -> None:
+        """Forget openings: what was done there may not have come to be."""
+        for opening in openings:
+            self._kept.pop(opening, None)
+
+    def trim(self) -> None:
+        """Keep no more than may be kept."""
+        for opening in list(self._kept)[:-MOST]:
+            del self._kept[opening]
+
+
+def _hear_more(session: Session, opening: str, told: Told) -> None:
+    wanted = select(Event).where(Event.opening == opening, Event.seq > told.seq)
+    for row in session.connection().execute(wanted.order_by(col(Event.seq))).mappings():
+        told.hear(row)
