@@ -58,7 +58,8 @@ class Folds:
 
     def up_to_now(self, session: Session, openings: list[str]) -> dict[str, Told]:
         """Return what is told of these openings, with what this transaction has added."""
-        out = {opening: self._kept.pop(opening, None) or Told() for opening in openings}
+        out = {opening: self._kept.get(opening, Told()) for opening in openings}
+        self.drop(openings)
         fresh = [opening for opening in openings if not out[opening].seq]
         wanted = select(Event).where(col(Event.opening).in_(fresh)).order_by(col(Event.seq))
         for row in session.connection().execute(wanted).mappings() if fresh else ():

@@ -19,7 +19,7 @@ import secrets
 from contextlib import nullcontext
 
 from sqlalchemy.exc import SQLAlchemyError
-from sqlmodel import Session, col, select
+from sqlmodel import Session, select
 
 from app.core.errors import AppError
 from app.core.kinds import Json
@@ -33,7 +33,7 @@ from app.store.devices import device_id
 from app.store.folds import Told
 from app.store.ids import uuid7
 from app.store.summaries import Summaries
-from app.store.tables import Aside, Event, Setting
+from app.store.tables import Aside, Setting
 
 KIND = "judgement.given"
 BROUGHT_BACK = "judgement-brought-back"  # why it stands among what was set aside
@@ -63,9 +63,7 @@ def settle(session: Session, summaries: Summaries) -> None:
                 _LOG.exception("the opening %s could not be judged", opening)
 
 
-def _judge(
-    session: Session, opening: str, told: Told, summaries: Summaries, brought: bool
-) -> None:
+def _judge(session: Session, opening: str, told: Told, summaries: Summaries, brought: bool) -> None:
     known, truths = summaries.procedures, summaries.truths
     try:
         state = summaries.folds.state_of(told, known, truths)

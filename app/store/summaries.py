@@ -91,9 +91,7 @@ class Summaries:
             _LOG.exception("the opening %s could not be judged", opening.id)
             return [_summary_row(opening, job, told, "unread")], []
 
-    def _worked_out(
-        self, opening: Opening, job: Job, told: Told
-    ) -> tuple[list[Json], list[Json]]:
+    def _worked_out(self, opening: Opening, job: Job, told: Told) -> tuple[list[Json], list[Json]]:
         state = self.folds.state_of(told, self.procedures, self.truths)
         items = open_items(state, opening.id)
         row = {

@@ -6,10 +6,11 @@ from dataclasses import dataclass, field
 from sqlmodel import Session, col, select
 
 from app.core.kinds import Json
+from app.core.record.ledger import reading_slot
 from app.store import aside, epoch, judging, log
 from app.store.devices import KINDS
-from app.store.folds import Folds, Told
 from app.store.devices import device_id as own_device
+from app.store.folds import Folds, Told
 from app.store.people import is_office
 from app.store.tables import Assigned, Device, Event, Opening, Person, Procedure, Withdrawn
 from app.sync.door import NamesOfOpening
@@ -26,6 +27,7 @@ class Chains:
     session: Session
     _lasts: dict[Chain, tuple[int, str, int]] = field(default_factory=dict)
     _doors: dict[str, NamesOfOpening | None] = field(default_factory=dict)
+    _fresh: dict[tuple[str, str, str], int] = field(default_factory=dict)
     _rights: dict[Chain, str | None] = field(default_factory=dict)
 
     def last(self, chain: Chain) -> tuple[int, str, int]:
@@ -37,7 +39,23 @@ class Chains:
     def place(self, event: Json, hash_: str) -> None:
         """Note that an event has its place in its chain."""
         turn = self.counted_turn(event)
+        if event["kind"] in ("reading.taken", "reading.unreachable"):
+            slot = reading_slot(*(str(event["body"].get(k)) for k in ("point", "panel", "place")))
+            key = (event["opening"], event["device"], slot)
+            self._fresh[key] = self._fresh.get(key, 0) + 1
         self._lasts[event["opening"], event["device"]] = (event["n"], hash_, turn)
+
+    def readings_at(self, event: Json) -> int:
+        """Return how many readings this phone has made at the place of one; 0 for other kinds."""
+        if event["kind"] not in ("reading.taken", "reading.unreachable"):
+            return 0
+        told = self._told(event["opening"])
+        slot = reading_slot(*(event["body"][name] for name in ("point", "panel", "place")))
+        fresh = self._fresh.get((event["opening"], event["device"], slot), 0)
+        if told is None or told.state is None:
+            return fresh
+        here = told.state.ledger.slots.get(slot, [])
+        return fresh + len([one for one in here if one["device"] == event["device"]])
 
     def right(self, opening: str, person: str) -> str | None:
         """Return "" where the opening is a person's, "withdrawn" where it was, else None."""

@@ -84,6 +84,11 @@ UNKNOWN_PART = Reason(
 BAD_ORDER = Reason(
     "order-unfit", Msg("This entry's place among the others cannot be."), placed=True
 )
+TOO_MANY = Reason(
+    "too-many",
+    Msg("This phone has made more entries here than any work asks for."),
+    placed=True,
+)
 NO_SIGNATURE = Reason("signature-missing", Msg("This sign-off is not signed."), placed=True)
 BAD_SIGNATURE = Reason(
     "signature-bad", Msg("The signature of this sign-off is wrong."), placed=True
@@ -96,7 +101,8 @@ SPOKEN = Reason(
 ALL = (
     UNKNOWN_VERSION, GAP, UNSEEN, UNREADABLE, OTHER_CONTENT, FOREIGN_DEVICE, FOREIGN_OPENING,
     NO_HEAD, BAD_HEAD, FORK, TOO_LARGE, NOT_THEIRS,
-    FOREIGN_PERSON, OFFICE_ONLY, UNFIT, UNKNOWN_PART, BAD_ORDER, NO_SIGNATURE, BAD_SIGNATURE,
+    FOREIGN_PERSON, OFFICE_ONLY, UNFIT, UNKNOWN_PART, BAD_ORDER, TOO_MANY, NO_SIGNATURE,
+    BAD_SIGNATURE,
     SPOKEN, BROUGHT_BACK,
 )  # fmt: skip
 BY_CODE = {reason.code: reason for reason in ALL}

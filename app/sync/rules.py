@@ -16,6 +16,10 @@ from app.sync.chains import Chains
 from app.sync.offer import MOST_BYTES, Offer
 from app.sync.reasons import Reason
 
+# A whole door takes some 600 entries; a place that is fought over is measured a few dozen times.
+MOST_OF_CHAIN = 5000
+MOST_AT_PLACE = 200
+
 
 @dataclass
 class Sender:
@@ -127,6 +131,12 @@ def _order(case: Case) -> Reason | None:
     return None if before < event["turn"] <= before + more else reasons.BAD_ORDER
 
 
+def _quota(case: Case) -> Reason | None:
+    """So many entries of one phone in an opening, and at one place, as no work asks for."""
+    many = case.event["n"] > MOST_OF_CHAIN or case.chains.readings_at(case.event) >= MOST_AT_PLACE
+    return reasons.TOO_MANY if many else None
+
+
 def _signature(case: Case) -> Reason | None:
     if case.event["kind"] != "step.signed":
         return None
@@ -160,6 +170,7 @@ RULES: tuple[Callable[[Case], Reason | None], ...] = (
     _kind,
     _body,
     _parts,
+    _quota,
     _signature,
     _spoken,
 )

@@ -27,9 +27,7 @@ from tests.sync.conftest import code_for
 SIZES, ENTRIES = (20, 150, 600), 40
 
 
-def cost(
-    database: Database, device: Device, phone: Phone, event: Json
-) -> tuple[float, float]:
+def cost(database: Database, device: Device, phone: Phone, event: Json) -> tuple[float, float]:
     """Return what an entry took, and what of it was the processor's, milliseconds."""
     batch = Batch.model_validate(phone.batch([event]))
     began, worked = time.perf_counter(), time.process_time()

@@ -51,10 +51,15 @@ def test_what_a_failed_write_added_is_forgotten(phone: Phone, database: Database
     phone.tick("op-1")
     phone.push()
     lost = read(phone, "left", 10**9)
-    with pytest.raises(ZeroDivisionError), database.write() as session:
-        log.append_events(session, [lost])
-        database.summaries.refresh(session, ["op-1"])
-        raise ZeroDivisionError
+
+    def fail() -> None:
+        with database.write() as session:
+            log.append_events(session, [lost])
+            database.summaries.refresh(session, ["op-1"])
+            raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        fail()
     assert database.summaries.folds.get("op-1") is None
     phone.push()
     assert is_as_from_events(database)

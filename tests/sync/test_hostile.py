@@ -12,14 +12,14 @@ from sqlmodel import select
 
 from app.core.kinds import Json
 from app.core.record.state import State
+from app.store import aside, log
 from app.store import epoch as epochs
-from app.store import log
 from app.store.database import Database
 from app.store.instrument_tables import Check
 from app.store.tables import Aside, Device, Event
 from tests.access.conftest import Clock
 from tests.sync.client import Phone
-from tests.sync.test_push import states, stored
+from tests.sync.test_push import READING, states, stored
 
 MakePhone = Callable[[str], Phone]
 FAR = 2**31 - 1
@@ -241,3 +241,38 @@ def test_many_phones_in_an_opening_make_no_entry_unreadable(
     mine = phone.tick("op-1")
     assert len(mine["seen"]) == 1501
     assert states(phone.push()) == [("stored", "")]
+
+
+@pytest.mark.control(34)
+@pytest.mark.sqlite
+def test_a_phone_that_floods_one_place_ends_at_a_number(
+    make_phone: MakePhone, database: Database
+) -> None:
+    """250 readings, none of which has seen another; the other phone goes on."""
+    inga, otto = two_phones(make_phone)
+    seen = {stored(database)[0]["device"]: 1}
+    for turn in range(250):
+        made = inga.write("op-1", "reading.taken", {**READING, "value": str(turn)})
+        made["seen"] = seen
+    told = states(inga.push())
+    assert told == [("stored", "")] * 200 + [("set-aside", "too-many")] * 50
+    otto.write("op-1", "reading.taken", READING)
+    assert states(otto.push()) == [("stored", "")]
+
+
+@pytest.mark.control(34)
+@pytest.mark.sqlite
+def test_what_waits_is_not_read_by_every_later_request(
+    make_phone: MakePhone, database: Database
+) -> None:
+    """600 entries wait for one that never comes: a later request looks at none of them."""
+    inga, otto = two_phones(make_phone)
+    inga.tick("op-1")
+    inga.outbox = []
+    for _ in range(600):
+        inga.tick("op-1")
+    assert states(inga.push()) == [("held", "chain-gap")] * 600
+    with database.read() as session:
+        assert aside.held_up_to(session, "op-1", inga.device, 1) == []
+    otto.tick("op-1")
+    assert states(otto.push()) == [("stored", "")]

@@ -134,11 +134,12 @@ class Ledger:
     def live(self, slot: str) -> "list[Json]":
         """Return the events of a slot that are not struck and that no later one has seen."""
         if slot not in self._live:
-            found: list[Json] = []
             here = self.unstruck(slot)
+            seen: dict[str, int] = {}  # device -> the greatest n that any of these has seen
             for event in here:
-                found = _still_live(found, here, event)
-            self._live[slot] = found
+                for device in event["seen"]:
+                    seen[device] = max(seen.get(device, 0), event["seen"][device])
+            self._live[slot] = [e for e in here if e["n"] > seen.get(e["device"], 0)]
         return self._live[slot]
 
     def next_event(self, draft: Json) -> Json:
