@@ -15,14 +15,14 @@ WORK = """
 from app.core.checks.frame import square
 from app.core.checks.opening import fit
 from app.core.checks.rollers import roller_gap
-from app.core.checks.sill import compare, level_local, level_range
+from app.core.checks.sill import level_local, level_range, ways_compared
 from app.core.checks.sill_across import cross_fall
 from app.core.checks.stiles import stiles_alike
 from app.core.trade.drawing import Drawing
-from app.core.layout.setout import setout
-from app.core.trade.anchored import across
+from app.core.layout.setout import setout_of
+from app.core.trade.anchored import head_anchors
 from app.core.trade.bed import of_drawing
-from app.core.trade.setting import order
+from app.core.trade.setting import setting_order
 from app.core.trade.straight import narrowest_zone, straightedge_gap
 from app.core.trade.door_model.outlook import outlook
 from app.core.trade.door_model.plan import best_plan
@@ -62,7 +62,7 @@ def test_any_one_foot_200_stations():
 
 
 def test_ways_compared_200_stations():
-    compare(both())
+    ways_compared(both())
 
 
 def test_cross_fall_200_stations():
@@ -92,11 +92,11 @@ def jamb(name, offset):
 
 
 def test_order_of_12_panels():
-    assert len(order(DOOR)) == 12
+    assert len(setting_order(DOOR)) == 12
 
 
 def test_anchors_of_the_head_12_panels():
-    across(DOOR)
+    head_anchors(DOOR)
 
 
 def test_bed_under_12_panels():
@@ -151,7 +151,7 @@ def test_outlook_of_the_whole_door_8_panels():
 
 
 def test_set_out_12_panels():
-    assert not setout(DOOR)["questions"]
+    assert not setout_of(DOOR)["questions"]
 """
 
 

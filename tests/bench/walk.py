@@ -4,13 +4,30 @@ By the real core, before anything is out: first readings and how many of them ar
 no, a choice), ticks, photos, words of the procedure on the screens. Printed, never asserted.
 """
 
+import tempfile
+from pathlib import Path
+
+from playwright.sync_api import sync_playwright
+
 from app.core.kinds import Json
 from app.core.record import judge
 from app.core.record.events import new_event
 from app.core.record.state import State
 from app.core.where.places import FULL, SHORT
+from app.demo import company
+from app.main import create_app
+from app.settings import Settings
+from tests.browser.chromium import launch
 from tests.core import doors
 from tests.core.sample import changed
+from tests.phone.card_crew import CardCrew
+from tests.phone.device import Device
+from tests.phone.fixtures import Site
+from tests.phone.line import Line
+from tests.phone.office import Office
+from tests.phone.test_card_job import shared_phone
+from tests.phone.test_shared_phone import PINS, TOBIN
+from tests.phone.work import OPENING
 from tests.procedures.demo_book import OPENING_DRAWINGS, PROCEDURES, SHIPPED
 
 TAPS = ("yes-no", "choice")
@@ -77,7 +94,49 @@ def count(drawing: Json, depth: str) -> Json:
     return out
 
 
+AIMS = {"touches": 700, "scrolled": 20 * 844, "new_words": 3000, "waited": 40_000}
+
+
+def by_cards() -> None:
+    """Print what a whole door took a crew that works it by its cards, step by step.
+
+    One phone of its own and two persons, so that each sign-off takes a PIN. touches: of a finger,
+    each digit of a PIN and each letter among them. new_words: that did not stand on the screen
+    before; words: all that stood on all screens. waited: milliseconds until the next is painted.
+    """
+    line = Line()
+    with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
+        data = Path(folder) / "data"
+        data.mkdir()
+        database = create_app(Settings(data)).state.server.database
+        company.load_company(database)
+        database.close()
+        office = Office(data, line)
+        office.start()
+        browser = launch(playwright)
+        phone = Device(playwright.chromium, Path(folder) / "phone", line.address)
+        site = Site(office, line, phone, Path(folder), browser)
+        try:
+            phone.open()
+            phone.pair(site.code("tobin"))
+            shared_phone(site)
+            office.stop()
+            crew = CardCrew(phone.page, OPENING, PINS[TOBIN], in_worker=phone.in_worker)
+            crew.work()
+        finally:
+            phone.close()
+            browser.close()
+            office.stop()
+            line.close()
+    for step, found in crew.counts.items():
+        print(f"{step:6}", vars(found))
+    total = vars(crew.total())
+    print("all   ", total)
+    print("aims  ", {name: f"{total[name]:.0f} of {most}" for name, most in AIMS.items()})
+
+
 if __name__ == "__main__":
     for name, drawing in DOORS.items():
         for depth in (SHORT, FULL):
             print(f"{name:32} {depth:6}", count(drawing, depth))
+    by_cards()
