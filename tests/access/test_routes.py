@@ -42,6 +42,8 @@ TABLE = {
     "POST /me/password": SIGNED,
     "GET /pair": OPEN,
     "POST /pair": OPEN,
+    "GET /pair/here": SIGNED,
+    "POST /pair/here": SIGNED,
     "GET /pair/new": SIGNED,
     "POST /pair/new": SIGNED,
     "GET /phones": SIGNED,
