@@ -10,7 +10,7 @@ from app.core.quantity.messages import Msg
 MATTERS = (
     ("level", Msg("Sill level")),
     ("plumb", Msg("Jambs plumb")),
-    ("square", Msg("Frame square (diagonals)")),
+    ("squareness", Msg("Frame square (diagonals)")),
     ("head", Msg("Head parallel to sill")),
     ("anchors", Msg("Anchors and screws, all as drawn")),
     ("reveal", Msg("Gaps even, top to bottom")),
