@@ -19,7 +19,6 @@ PAGES = [
     ("instruments of an opening", "tobin", f"/field/o/{OPENING}/instruments"),
     ("set-out of a job", "tobin", f"/field/o/{OPENING}/setout/job"),
     ("last step", "tobin", f"/field/o/{OPENING}/step/J?show=all"),
-    ("last step, short", "tobin", f"/field/o/{OPENING}/step/J"),
     ("sheet for the builder", "tobin", f"/field/o/{FLOOR}/sheet/B1/b1-builder"),
     ("oneself", "tobin", "/me"),
     ("new password", "tobin", "/me/password"),
