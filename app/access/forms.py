@@ -126,6 +126,5 @@ def parse_fields(body: bytes) -> dict[str, str]:
         )
     except ValueError as error:  # not ASCII, not UTF-8 inside, or too many fields
         raise FormError from error
-    if any("\0" in text for pair in pairs for text in pair):
-        raise FormError  # no field that a person fills in gives one, and PostgreSQL keeps none
-    return dict(pairs)
+    # no field that a person fills in gives a NUL, and PostgreSQL keeps none
+    return {name.replace("\0", "\ufffd"): text.replace("\0", "\ufffd") for name, text in pairs}
