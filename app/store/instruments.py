@@ -146,6 +146,8 @@ def _pass_on(session: Session, event: Json) -> None:
         _tell_struck(session, event)
     elif event["kind"] == "instrument.checked" and not event["body"].get("relayed"):
         _tell_check(session, event)
+    elif event["kind"] == "instrument.named":
+        _tell_last_check(session, event)
 
 
 def _tell_check(session: Session, event: Json) -> None:
@@ -153,6 +155,18 @@ def _tell_check(session: Session, event: Json) -> None:
     if event["device"].startswith("phone-"):
         body |= {"relayed": True, "at": event["at"], "by": event["person"]}
     _tell_openings(session, body, event["person"], event["at"])
+
+
+def _tell_last_check(session: Session, event: Json) -> None:
+    """Tell an opening the last check of an instrument that was named there, where it has it not."""
+    known = session.get(Instrument, event["body"]["instrument"])
+    check = session.get(Check, known.last) if known is not None else None
+    opening = event["opening"]
+    if check is None or opening not in openings_concerned(session, json.loads(check.text)):
+        return
+    body = body_of(check) | {"relayed": True}
+    before = log.events_of(session, [opening])[opening]
+    _say_event(session, before, opening, check.person, check.at, "instrument.checked", body)
 
 
 def _tell_openings(session: Session, body: Json, person: str, at: str) -> int:

@@ -240,3 +240,19 @@ def test_reading_from_paper_shows_both_times_in_the_review(
     page = office.get(f"/office/o/{A}").text
     assert "measured 2 Mar 2026, 10:15, entered" in page
     assert "measured 2 Mar 2026, 10:15, entered" in office.get(f"/record/{A}").text
+
+
+def test_an_opening_where_an_instrument_is_named_is_told_its_last_check(
+    app: FastAPI, office: TestClient
+) -> None:
+    id = add(office)
+    assert check(office, id, "10 mm", "10 mm") == 200
+    for on in ("phone-x", "web"):
+        opening = A if on == "web" else B
+        use(app, id, opening, on)
+        use(app, id, opening, on)
+        told = [
+            e for e in state_of(app, opening).ledger.events if e["kind"] == "instrument.checked"
+        ]
+        assert [e["body"]["relayed"] for e in told] == [True]
+        assert told[0]["device"].startswith("office-")

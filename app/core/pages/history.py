@@ -6,6 +6,7 @@ from app.core.pages import common
 from app.core.pages.request import Page, Request, amount_text
 from app.core.quantity.measure import is_strong
 from app.core.quantity.messages import Len, Msg
+from app.core.quantity.moments import moment_of
 from app.core.quantity.units import INCH
 from app.core.record.state import State
 from app.core.record.taken import origin_of
@@ -127,13 +128,21 @@ def tool_text(request: Request, state: State, event: Json) -> str:
     tool = state.tool_of(event)
     if tool is None:
         return str(event["body"].get("instrument", ""))
-    seen = [check for check in tool.checks if came_after(event, check)]
+    seen = [check for check in tool.checks if came_after(event, check) or _told_later(event, check)]
     if not seen:
         return request.say(Msg("{name}, no check seen", name=tool.name))
     when = common.time_words(request, time_of(seen[-1]))
     if check_passed(seen[-1]):
         return request.say(Msg("{name}, checked good {when}", name=tool.name, when=when))
     return request.say(Msg("{name}, failed its check {when}", name=tool.name, when=when))
+
+
+def _told_later(event: Json, check: Json) -> bool:
+    """Return whether the office told of a check that by its own time was made before a reading."""
+    measured = moment_of(event["body"].get("measured_at", "") or event["at"])
+    made = moment_of(time_of(check))
+    known = measured is not None and made is not None
+    return known and bool(check["body"].get("relayed")) and (made or 0) <= (measured or 0)
 
 
 def place_text(request: Request, state: State, body: Json) -> str:

@@ -169,27 +169,19 @@ def chosen_instrument(request: Request, state: State) -> str:
 
 
 def naming_drafts(request: Request, opening: str, state: State, id: str) -> "list[Json]":
-    """Return the drafts that bring an instrument, as it is now, into an opening's log.
+    """Return the draft that brings an instrument, as it is now, into an opening's log; or none.
 
-    Its last check comes along where it was made elsewhere: relayed, since this log cannot tell
-    when that was.
+    Its last check, where that was made elsewhere, the office says at receipt.
     """
     one = find_instrument(request, state, id)
     if one is None:
         return []
-    out = []
     known = [tool for tool in state.instruments if tool.id == id]
-    if not known or any([known[0].facts[name] != one[name] for name in FACTS]):
-        body = {name: one[name] for name in FACTS}
-        body["instrument"] = id
-        out.append(event_draft(request, opening, "instrument.named", body, "named"))
-    check = one["checked"]
-    told = [event["body"]["occasion"] for tool in known for event in tool.checks]
-    if check is not None and check["occasion"] not in told:
-        body = dict(check)
-        body["relayed"] = True
-        out.append(event_draft(request, opening, "instrument.checked", body, "checked"))
-    return out
+    if known and all([known[0].facts[name] == one[name] for name in FACTS]):
+        return []
+    body = {name: one[name] for name in FACTS}
+    body["instrument"] = id
+    return [event_draft(request, opening, "instrument.named", body, "named")]
 
 
 def doubt_words(request: Request, state: State, points: "list[str]", panel: str) -> "list[str]":
