@@ -68,24 +68,23 @@ def card_out(page: Page) -> None:
 
 def two_stations(page: Page) -> None:
     """The second station of a line, said in words; the next one is asked back."""
-    page.goto(NEW + "/point/sill-top-weather")
+    page.goto(NEW + "/point/sill-weather-shots")
     point = PointPage(page)
     point.read(DOWN)
     point.send("13")
-    expect(point.place).to_contain_text("2 ft", timeout=SEEN)
+    expect(point.place).to_contain_text("3' 11", timeout=SEEN)
     point.send("13 1/16")
     expect(page.get_by_text("right?")).to_be_visible(timeout=SEEN)
 
 
 def asked_back(page: Page) -> None:
     """A station almost exactly an inch off its neighbours."""
-    page.goto(NEW + "/point/sill-top-room")
+    page.goto(NEW + "/point/sill-room-shots")
     point = PointPage(page)
     point.read(DOWN)
-    for place in ("2 ft", "4 ft", "6 ft"):
-        if place not in point.place.inner_text() or place == "2 ft":
-            point.send("13")
-            expect(point.place).to_contain_text(place, timeout=SEEN)
+    for place in ("3' 11", "7' 11", "11' 11"):
+        point.send("13")
+        expect(point.place).to_contain_text(place, timeout=SEEN)
     point.send("14")
     expect(page.get_by_role("button", name="It is right: keep it")).to_be_visible(timeout=SEEN)
 

@@ -8,6 +8,7 @@ from playwright.sync_api import Page, Response, expect
 from tests.browser.models import SEEN, PointPage, SignIn
 
 OPENING = "/field/o/marrow-lane-a"
+WEIGHED = "/field/o/marrow-lane-b"  # full depth: its panels' weights are asked
 BAD_LENGTHS = [
     pytest.param("", id="empty"),
     pytest.param("about a foot", id="nonsense"),
@@ -59,16 +60,16 @@ def test_a_length_that_is_none(point: PointPage, text: str) -> None:
 @pytest.mark.parametrize(
     ("path", "text"),
     [
-        ("/point/panel-weights", "12 in"),
-        ("/point/cure-time", "3 lb"),
-        ("/point/timber-wettest", "200 C"),
-        ("/point/bed-air", "68 lb"),
-        ("/point/bed-weeps", "2.5"),
-        ("/point/force-start", "8 in"),
+        (WEIGHED + "/point/panel-weights?place=A", "12 in"),
+        (OPENING + "/point/cure-time", "3 lb"),
+        (OPENING + "/point/timber-wettest", "200 C"),
+        (OPENING + "/point/bed-air", "68 lb"),
+        (OPENING + "/point/bed-weeps", "2.5"),
+        (OPENING + "/point/force-start", "8 in"),
     ],
 )
 def test_another_quantity_than_asked_for(point: PointPage, path: str, text: str) -> None:
-    point.page.goto(OPENING + path)
+    point.page.goto(path)
     assert answer_to(point, text).status == 422
     is_told_at_the_field(point, text)
 
@@ -83,16 +84,16 @@ def test_mended_text_is_kept(point: PointPage) -> None:
 
 def test_an_inch_burned_is_asked_back(point: PointPage) -> None:
     # Three stations at 13 in and one at 14 in: an inch off its neighbours, by subtraction.
-    point.page.goto(OPENING + "/point/sill-top-room")
+    point.page.goto(OPENING + "/point/sill-room-shots")
     point.read("Down from the beam: a bigger reading is lower")
-    for place in ("LEFT jamb", "2 ft", "4 ft"):
+    for place in ("LEFT jamb", "3' 11", "7' 11"):
         point.keep("13", place)
     point.send("14")
     question = point.page.get_by_role("main").get_by_text("almost exactly 1 in or 1 ft off")
     expect(question.first).to_be_visible(timeout=SEEN)
     expect(point.field).to_have_value("14")
     point.page.get_by_role("button", name="It is right: keep it").click()
-    point.is_kept("6 ft")
+    point.is_kept("11' 11")
 
 
 def test_two_taps_on_keep_are_one_reading(point: PointPage) -> None:
@@ -108,7 +109,7 @@ def test_two_taps_on_keep_are_one_reading(point: PointPage) -> None:
 def test_back_edit_and_send_again_is_never_called_saved(point: PointPage) -> None:
     """A browser that restores a page from its memory shows the form that was sent already."""
     page = point.page
-    page.goto(OPENING + "/point/sill-floor")
+    page.goto(OPENING + "/point/sill-setback")
     page.evaluate("() => { self.sent = document.getElementById('main').innerHTML; }")
     point.keep("3/4", "LEFT jamb")
     page.evaluate("() => { document.getElementById('main').innerHTML = self.sent; }")
@@ -119,7 +120,7 @@ def test_back_edit_and_send_again_is_never_called_saved(point: PointPage) -> Non
     expect(point.field).to_have_value("7/8")
     expect(page.get_by_text(re.compile("Kept:"))).to_have_count(0)
     page.goto(OPENING + "/history")
-    readings = page.get_by_role("region", name="Finished floor below")
+    readings = page.get_by_role("region", name="Sill set back")
     expect(readings.get_by_role("listitem")).to_have_count(1)
     expect(readings).to_contain_text("3/4")
 

@@ -46,6 +46,14 @@ def test_a_step_says_why_a_finer_point_is_asked():
     assert opened(book) == [("Sill", ""), ("sill-fine", "opened because: sill-level is out")]
 
 
+def test_a_finer_point_that_is_not_asked_counts_what_was_measured():
+    book = FinerBook()
+    path = "/field/o/o1/point/sill-fine"
+    assert book.get(path)["context"]["progress"] == "0 of 2"
+    book.fill(path + "?place=left", entry, value="1/4")
+    assert book.get(path)["context"]["progress"] == "1 of 2"
+
+
 def test_anybody_asks_for_all_with_a_reason_once():
     book = FinerBook()
     form = book.get(OPENING)["context"]["depth"]

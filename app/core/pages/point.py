@@ -113,7 +113,7 @@ def get(request: Request) -> Page:
         "clocks": clocks.clock_lines(request, clocks_running(here.state)),
         "tool": request.say(Msg(here.point["tool"])),
         "progress": request.say(
-            Msg("{done} of {total}", done=len(here.places) - len(left), total=len(here.places))
+            Msg("{done} of {total}", done=_measured_count(here), total=len(here.places))
         ),
         "info": bool(here.point.get("info")),
         "hint": request.say(Msg(here.point["hint"])) if here.point.get("hint") else "",
@@ -191,6 +191,12 @@ def _too_fine(request: Request, here: Here) -> "list[str]":
         return []
     found = working.tool_advice(here.state, here.point, here.panel, here.results(), request.units)
     return [request.say(found[0])] if found is not None else []
+
+
+def _measured_count(here: Here) -> int:
+    """Return how many places have a live answer, also where the point is not asked."""
+    answers = here.state.answers(here.point["id"], here.panel)
+    return len([place for place, readings in answers if readings])
 
 
 def _is_begun(here: Here) -> bool:
