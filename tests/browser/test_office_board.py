@@ -35,7 +35,7 @@ def test_board_changes_by_itself_as_the_crew_enters(
 ) -> None:
     desk.goto("/office")
     row = desk.get_by_role("row").filter(has_text="Family room")
-    link = row.get_by_role("link")
+    link = row.get_by_role("link", name="A Family room")
     expect(row).not_to_contain_text("to reorder")
     link.focus()
     desk.wait_for_timeout(500)  # the stream is open before the crew enters something
