@@ -15,6 +15,7 @@ ELSEWHERE = {
     "/": "leads on",
     "/new": "leads on",
     "/health": "a word for machines",
+    "/health/details": "JSON, for machines and the keeper",
     "/sync": "JSON",
     "/sw.js": "a script",
     "/field/{path:path}": "by the field's own pages, below",
