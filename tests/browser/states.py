@@ -58,6 +58,23 @@ def reading_kept(page: Page) -> None:
     expect(page.get_by_role("status")).to_contain_text("Kept:", timeout=SEEN)
 
 
+def past_cautions(path: str) -> Callable[[Page], None]:
+    """Return what opens a card that comes once the cautions of its step were read."""
+    FIELD_PATHS.append(path)
+
+    def show(page: Page) -> None:
+        page.goto(path)
+        read = page.get_by_role("button", name="Read: go on")
+        if read.count():  # once a day
+            read.click()
+            expect(read).to_have_count(0, timeout=SEEN)
+            page.goto(path)
+        title = page.get_by_role("heading", level=1)
+        expect(title).not_to_have_text("Before you start", timeout=SEEN)
+
+    return show
+
+
 def card_out(page: Page) -> None:
     """A card that stays, because the reading is out."""
     page.goto(NEW + "/next/A?point=panel-widths&place=A-top")  # HALF stays as it was signed
@@ -214,7 +231,9 @@ VIEWS = [
     View("query refused", "tobin", query_refused),
     View("queries, one open", "tobin", query_raised),
     View("readings", "tobin", goes_to(HALF + "/history")),
-    View("card of a task", "tobin", goes_to(NEW + "/next/A")),
+    View("card of the parts", "tobin", past_cautions(NEW + "/next/A")),
+    View("card of tasks at once", "tobin", past_cautions(NEW + "/next/A?after=parts~~~")),
+    View("card of a task", "tobin", past_cautions(NEW + "/next/D")),
     View("card of a reading", "tobin", goes_to(NEW + "/next/A?point=panel-widths&place=A-top")),
     View("card of an answer", "tobin", goes_to(NEW + "/next/A?point=safety-marks&place=A")),
     View("card out", "tobin", card_out),

@@ -11,22 +11,20 @@ from tests.browser.models import SEEN, SignIn, open_fold
 from tests.browser.server import Sillbook
 
 OPENING = "/field/o/marrow-lane-a"
-WIDTH = OPENING + "/next/A?point=panel-widths&place="
+NEXT = OPENING + "/next/"
+WIDTH = NEXT + "A?point=panel-widths&place="
 SIZES = [(360, 640), (390, 844)]
 GLOVE = 55.5  # px: 56, less what rounding takes
-CARDS = [
-    "A",
-    "A?point=safety-marks&place=A",
-    "A?point=panel-widths&place=D-bottom",
-    "A?point=panel-diagonals&place=C-low-right-high-left",
-    "A?point=panel-weights&place=B",
-    "B1?point=sill-weather&place=x0",
-    "B1?point=opening-diagonals&place=low-left-high-right",
-    "B1",  # the longest cautions
-    "D?point=frame-diagonals&place=low-left-high-right",
-    "F",
-    "I",
-]
+CARDS = {  # path -> what the card asks for; the weights at full depth
+    NEXT + "A?point=safety-marks&place=A": "Safety mark and rating mark",
+    NEXT + "A?point=panel-widths&place=D-bottom": "Panel width, top and bottom",
+    NEXT + "A?point=panel-diagonals&place=C-low-right-high-left": "Panel diagonals",
+    "/field/o/marrow-lane-b/next/A?point=panel-weights&place=B": "Weight of the panel",
+    NEXT + "B1?point=sill-weather&place=x0": "Sill survey, weather-side line",
+    NEXT + "B1?point=opening-diagonals&place=low-left-high-right": "Opening, diagonals",
+    NEXT + "D?point=frame-diagonals&place=low-left-high-right": "Frame, diagonals",
+}
+CAUTIONS = {NEXT + step: "Before you start" for step in ("A", "B1", "F", "I")}  # B1: the longest
 # The least of what is pressed all day: keys, the one thing to press, answers, the field.
 PRESSED = """() => [...document.querySelectorAll(".key, .go, .choices button, .cannot, .value")]
   .map((each) => ({ name: each.textContent, ...each.getBoundingClientRect().toJSON() }))"""
@@ -113,19 +111,25 @@ def test_the_last_reading_is_taken_back_from_an_empty_field(hand: Page) -> None:
 def test_no_card_needs_a_scroll_and_what_is_pressed_all_day_fits_a_glove(
     hand: Page, size: tuple[int, int]
 ) -> None:
-    hand.set_viewport_size({"width": size[0], "height": size[1]})
-    for card in CARDS:
-        hand.goto(OPENING + "/next/" + card)
+    for card, words in {**CARDS, **CAUTIONS}.items():
+        hand.goto(card)
         hand.wait_for_load_state()
-        high, wide = hand.evaluate(
-            "() => [document.documentElement.scrollHeight, document.documentElement.scrollWidth]"
-        )
-        assert (card, high, wide) == (card, size[1], size[0])
-        for box in hand.evaluate(PRESSED):
-            assert min(box["height"], box["width"]) >= GLOVE, (card, box)
-        strip = hand.get_by_role("banner").bounding_box()
-        assert strip is not None
-        assert strip["height"] <= 56
+        expect(hand.get_by_role("main")).to_contain_text(words)
+        fits(hand, card, size)
+
+
+def fits(hand: Page, card: str, size: tuple[int, int]) -> None:
+    """Fail where a card must be scrolled, or has something too small for a glove."""
+    hand.set_viewport_size({"width": size[0], "height": size[1]})
+    high, wide = hand.evaluate(
+        "() => [document.documentElement.scrollHeight, document.documentElement.scrollWidth]"
+    )
+    assert (card, high, wide) == (card, size[1], size[0])
+    for box in hand.evaluate(PRESSED):
+        assert min(box["height"], box["width"]) >= GLOVE, (card, box)
+    strip = hand.get_by_role("banner").bounding_box()
+    assert strip is not None
+    assert strip["height"] <= 56
 
 
 TWO_SCREENS = 2 * 844  # px, at 390 wide
@@ -162,8 +166,9 @@ def test_a_tap_on_the_short_page_ticks_and_the_task_is_left_no_more(hand: Page) 
 
 def test_at_320_nothing_is_cut(hand: Page) -> None:
     hand.set_viewport_size({"width": 320, "height": 640})
-    for card in CARDS:
-        hand.goto(OPENING + "/next/" + card)
+    for card, words in {**CARDS, **CAUTIONS}.items():
+        hand.goto(card)
+        expect(hand.get_by_role("main")).to_contain_text(words)
         assert hand.evaluate("() => document.documentElement.scrollWidth") == 320, card
 
 
@@ -178,6 +183,19 @@ def test_one_tap_leads_from_the_list_to_the_card(hand: Page) -> None:
     hand.goto(OPENING + "/step/A")
     hand.get_by_role("link", name="Go on: ").click()
     expect(done).to_be_visible(timeout=SEEN)
+
+
+@pytest.mark.parametrize("path", CAUTIONS)
+def test_the_card_after_the_cautions_fits_too(hand: Page, path: str) -> None:
+    hand.goto(path)
+    read = hand.get_by_role("button", name="Read: go on")
+    if read.count():  # once a day: another test may have read them
+        read.click()
+    expect(title(hand)).not_to_have_text("Before you start", timeout=SEEN)
+    for size in SIZES:
+        fits(hand, path, size)
+    hand.set_viewport_size({"width": 320, "height": 640})
+    assert hand.evaluate("() => document.documentElement.scrollWidth") == 320
 
 
 def test_without_scripts_cards_are_plain_pages_that_do_the_same(
