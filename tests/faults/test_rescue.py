@@ -120,7 +120,11 @@ def test_a_photo_that_has_not_come_is_said(site: Site) -> None:
         page = context.new_page()
         SignIn(page).as_("nadia")
         step = site.phone.own()[-1]["body"]["step"]
-        paths = (f"/office/o/{OPENING}", f"/record/{OPENING}", f"/field/o/{OPENING}/step/{step}")
+        paths = (
+            f"/office/o/{OPENING}",
+            f"/record/{OPENING}",
+            f"/field/o/{OPENING}/step/{step}?show=all",
+        )
         for path in paths:
             page.goto(path)
             expect(page.get_by_role("main")).to_contain_text(STILL, timeout=SEEN)

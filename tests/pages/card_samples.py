@@ -5,6 +5,7 @@ from typing import Any
 from tests.pages import sample_pictures as drawn
 from tests.pages.point_samples import entry, way
 from tests.pages.shapes import LOW, choice, clock, form, link, mark, page
+from tests.pages.step_samples import photos
 
 Json = dict[str, Any]
 
@@ -148,8 +149,9 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         "said": None,
         "more": True,
     }
+    no_reason = form("no-photo", error="Say why there is none.", words="")
     end = {
-        "bars": [link("Sill: out of tolerance.", "s.html")],
+        "bars": [link("Sill: out of tolerance.", "s.html"), link("Hold point.", "")],
         "signed": False,
         "here": "step.html",
         "onward": "",
@@ -166,6 +168,8 @@ def card_samples() -> dict[str, tuple[str, Json]]:
     tasks = [{"text": "Lasers checked where they stand", "form": form("tick")}]
     parts = [{"mark": "F-SILL", "count": "1", "what": "sill"}]
     moves = [{"text": "Shims moved", "form": form("move")}]
+    doubted = {**clock(), "doubt": "Clock in doubt: check the phone’s time."}
+    waited = {"clocks": [], "now": "now.html", "again": "next.html"}
     sign = {"sums": ["4 of 4 readings"], "here": "step.html"}
     warning = "Glass: carry and store on edge, never flat. Gloves, sleeves, hard shoes."
     contexts = {
@@ -181,6 +185,8 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         "close": card("verdict", judged=verdict("close")),
         "task": card("task", text="Lasers checked where they stand", form=form("tick")),
         "photo": card("photo", photos=[photo]),
+        "photo-taken": card("photo", photos=[{**photo, "taken": photos()[0]["taken"]}]),
+        "photo-elsewhere": card("photo", photos=[{**photo, "form": None, "none": no_reason}]),
         "decision": card("decision", decision=decided),
         "ask": {**reading(ask=asked), "kind": "ask"},
         "compare": card("compare", compare=said),
@@ -196,7 +202,8 @@ def card_samples() -> dict[str, tuple[str, Json]]:
             "parts", form={**form("parts"), "text": "All here"}, parts=parts, by_line="p"
         ),
         "tasks": card("tasks", form={**form("tasks"), "text": "All yes"}, tasks=tasks),
-        "clock": card("clock", clock=clock(), now="now.html", again="next.html"),
+        "clock": card("clock", **waited, clock=clock()),
+        "clock-doubt": card("clock", **waited, clock=doubted),
         "sign": card("sign", **sign, signoff=signoff),
         "sign-alone": card("sign", **sign, signoff={**signoff, "shared": False}),
         "sign-no-pin": card("sign", **sign, signoff={**signoff, "pin": False}),

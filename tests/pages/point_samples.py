@@ -50,13 +50,13 @@ def way(must: bool) -> Json:
             {
                 "value": "down",
                 "text": "Down from the beam: a bigger number is LOWER",
-                "picture": None,
+                "picture": drawn.reading_way("down"),
                 "chosen": not must,
             },
             {
                 "value": "up",
                 "text": "Up from a mark: a bigger number is HIGHER",
-                "picture": None,
+                "picture": drawn.reading_way("up"),
                 "chosen": False,
             },
         ],

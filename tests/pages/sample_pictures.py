@@ -63,6 +63,11 @@ def vial(tilt: int) -> Json:
     return drawings.vial_picture(tilt, SPEAKER)
 
 
+def reading_way(how: str) -> Json:
+    """Reading down from a beam, or up from a line."""
+    return drawings.reading_way(how, SPEAKER)
+
+
 def floor() -> Json:
     """The floor of a 16 ft opening, a hollow at 8 ft."""
     dips = [1, 1, 0, 0, 0, 0, 1, 2, 3, 2, 1, 0, 0, 0, 0, 0, 0]
