@@ -86,8 +86,8 @@ def test_a_step_says_from_when_to_when_and_holds_its_own_entries_alone(entries: 
     own = [of_step(state, step) for step in state.steps]
     made = snapshot.make(ABOUT, entries, PROCEDURES, received=known)
     assert shown(made)["log"][0] == (
-        "A: entered 10 Mar 2026, 08:16 to 10 Mar 2026, 09:13; "
-        "received by the office 10 Mar 2026, 09:16 to 10 Mar 2026, 10:13"
+        "A: entered 10 Mar 2026, 08:16 to 10 Mar 2026, 09:09; "
+        "received by the office 10 Mar 2026, 09:16 to 10 Mar 2026, 10:09"
     )
     ids = [event["id"] for part in own for event in part]
     assert len(ids) == len(set(ids))
