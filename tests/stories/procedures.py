@@ -123,7 +123,15 @@ def _cut_step(step: Json, checks: list[Json], needed: set[str], chance: Random) 
         out["hold"] = chance.random() < 0.6
     if not (points or out["tasks"] or out["decisions"]):
         out["tasks"] = step.get("tasks", [])[:1]
+    left = {point["id"] for point in points}
+    for name in ("tasks", "decisions"):
+        out[name] = [_after_what_is_left(one, left) for one in out[name]]
     return out
+
+
+def _after_what_is_left(task: Json, left: set[str]) -> Json:
+    """Let a task or a decision wait only for a point that is still in its step."""
+    return {name: held for name, held in task.items() if name != "after" or held in left}
 
 
 def _is_extra(point: Json, chance: Random) -> bool:
