@@ -83,7 +83,7 @@ def test_opening_is_not_moved_to_a_version_that_needs_more(app: FastAPI) -> None
 
 
 def placed(kind: str, lengths: Json) -> int:
-    """Return how many places a kind has on a door of two panels with these lengths drawn."""
+    """Return how many places a kind has on a door of three panels with these lengths drawn."""
     where: Json = {"kind": kind}
     for option, holds in KINDS[kind][2].items():
         name = option.rstrip("?")
@@ -94,8 +94,11 @@ def placed(kind: str, lengths: Json) -> int:
     panels = [
         {"letter": "A", "kind": "X", "track": 1, "lead": True, **size},
         {"letter": "B", "kind": "O", "track": 2, "lead": False, **size},
+        {"letter": "C", "kind": "O", "track": 3, "lead": False, **size},
     ]
-    drawn = Drawing({"panels": panels, "lock": "left", "lengths": lengths})
+    drawn = Drawing(
+        {"panels": panels, "lock": "left", "lengths": lengths, "counts": {"tracks": "3"}}
+    )
     return len(places_of({"where": where}, drawn))
 
 

@@ -45,7 +45,7 @@ def forms(page: str) -> list[dict[str, str]]:
     [
         ("installer", PARTS),
         ("installer", "/field/o/marrow-lane-a/step/A"),
-        ("supervisor", REVIEW),
+        ("supervisor", REVIEW + "?return=A"),
         ("supervisor", "/office/jobs/marrow-lane"),
         ("supervisor", "/office/jobs/new"),
         ("administrator", "/office/people/tobin-hale"),
