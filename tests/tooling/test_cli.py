@@ -143,9 +143,9 @@ def test_data_that_cannot_be_used_are_told_in_one_line(tmp_path: Path) -> None:
 def test_rebuild_makes_summaries_again(tmp_path: Path) -> None:
     assert command(tmp_path, "demo").returncode == 0
     done = command(tmp_path, "rebuild")
-    assert (done.returncode, done.stdout.strip()) == (0, "5 summaries were made again.")
+    assert (done.returncode, done.stdout.strip()) == (0, "6 summaries were made again.")
     with sqlite3.connect(tmp_path / "sillbook.db") as database:
-        assert database.execute("SELECT count(*) FROM summary").fetchone() == (5,)
+        assert database.execute("SELECT count(*) FROM summary").fetchone() == (6,)
 
 
 def test_server_stops_while_a_board_listens(tmp_path: Path) -> None:
