@@ -75,6 +75,7 @@ def test_handover_offline_then_the_record(site: Site, tmp_path: Path, chromium: 
     step = crew.step("J")
     step.tick_all()
     crew.measure(step, "J")
+    crew.step("J")
     sign(page, "The owner signs", "Ada Tennick", "Keep this signature")
     crew.sign(crew.step("J"))
     told = site.phone.own()

@@ -14,10 +14,10 @@ from tests.phone.fixtures import Site
 from tests.phone.work import OPENING, STEP, all_is_well, tick
 
 O = f"/field/o/{OPENING}"  # noqa: E741
-PATHS = ["/field", O, f"{O}/drawing", f"{O}/setout", f"{O}/setout/job", STEP, f"{O}/step/B1",
-         f"{O}/step/J", f"{O}/point/sill-room", f"{O}/parts", f"{O}/queries", f"{O}/history",
-         f"{O}/instruments", f"{O}/sheet/B1/b1-builder", "/field/status", "/field/help",
-         "/field/person", "/field/nowhere"]  # fmt: skip
+PATHS = ["/field", O, f"{O}/drawing", f"{O}/setout", f"{O}/setout/job", f"{O}/step/A",
+         f"{O}/step/B1", f"{O}/step/J", f"{O}/point/sill-room", f"{O}/parts", f"{O}/queries",
+         f"{O}/history", f"{O}/instruments", f"{O}/sheet/B1/b1-builder", "/field/status",
+         "/field/help", "/field/person", "/field/nowhere"]  # fmt: skip
 
 # All pages in both languages, over the same book at the same time with the same ids; from the
 # image, or with what `image` is told not to find. Nothing is sent or taken meanwhile: what is taken

@@ -27,7 +27,7 @@ def codes() -> set[str]:
 def test_every_code_has_words_on_the_phone() -> None:
     known = codes()
     assert len(known) >= 18
-    page = (ROOT / "templates" / "office" / "pairing.html").read_text("utf-8")
+    page = (ROOT / "templates" / "office" / "pairing_said.html").read_text("utf-8")
     shown = set(re.findall(r'data-when="([A-Za-z-]+)"', page))
     assert shown >= PAIRING | {"no-answer", "not-sillbook", "failed"}
     only_pairing = {"code-unfit", "key-unfit", "key-unproven", "phone-revoked"}
