@@ -36,13 +36,12 @@ def done_before(key: str) -> list[Json]:
 def surveyed(low: int, doing: Callable[[Finished], None] = lambda _: None) -> list[Json]:
     """Return step A done, and step B1 measured with two stations of the sill low by so many nm."""
     book = Finished()
+    book.enter("depth.raised", {"reason": "a floor that nobody trusts"})
     for part, _ in book.state.parts():
         book.enter("part.stated", {"mark": part["mark"], "state": "here"})
     book.do_step("A")
     step = book.state.step("B1")
     book.sinks = {("sill-room", 4): low, ("sill-room", 5): low, ("sill-weather", 4): low}
-    # short depth asks a few shots; one tells of it first
-    book.sinks[("sill-room-shots", 2)] = low
     book.measure(step)
     doing(book)
     return book.events[1:]
