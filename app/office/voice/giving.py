@@ -7,7 +7,7 @@ from app.core.kinds import Json
 from app.core.pages.voice import NEVER
 from app.core.quantity.messages import Msg
 from app.core.record import spoken
-from app.core.record.judge import Result, number_of, results_of
+from app.core.record.judge import Result, number_of, possible_checks, result_of
 from app.core.record.state import State, Step
 from app.store import log, procedures
 from app.store.tables import OFFICE_ROLES, Assigned, Device, DevicePerson, Person, Voice
@@ -28,9 +28,14 @@ def state_of(session: Session, opening: str, cache: dict[str, Json]) -> State:
     return State(events, procedures.all_of(session, cache))
 
 
+def _all_results(state: State, step: Step) -> list[Result]:
+    """Return the checks of a step, asked or not: on the phone more may be asked by now."""
+    return [result_of(state, check, step.panel) for check in possible_checks(state, step)]
+
+
 def checks_of(state: State) -> list[tuple[Step, Result]]:
     """Return every check of an opening that may be conceded at all, in the procedure's order."""
-    found = [(step, result) for step in state.steps for result in results_of(state, step)]
+    found = [(step, result) for step in state.steps for result in _all_results(state, step)]
     return [(step, result) for step, result in found if result.check["rank"] != "never"]
 
 
@@ -42,7 +47,7 @@ def key_of(step: Step, result: Result) -> str:
 def chosen_check(state: State, key: str) -> tuple[Step, Result]:
     """Return the check of a key; raises RefusedError 'never-conceded', CodeFieldError."""
     for step in state.steps:
-        for result in results_of(state, step):
+        for result in _all_results(state, step):
             if key_of(step, result) == key:
                 if result.check["rank"] == "never":
                     raise RefusedError("never-conceded", NEVER)
