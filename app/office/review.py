@@ -196,7 +196,7 @@ def accept_bars(request: Request, state: State) -> list[Json]:
             if result.provisional is not None:
                 words = Msg("{step} {check}: a spoken concession waits for your word in writing.",
                             step=step.key, check=Msg(result.check["title"]))  # fmt: skip
-                anchor = "#check-" + step.key.replace(":", "-") + "-" + result.check["id"]
+                anchor = "#" + check_anchor(step, result.check["id"])
                 out.append(common.page_link(anchor, request.say(words)))
     for query, answer in state.queries():
         if answer is None:

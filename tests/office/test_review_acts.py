@@ -5,7 +5,6 @@ Common practice, no source: who sends work back names what must be measured agai
 
 import re
 import shutil
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -17,7 +16,6 @@ from app.core.record.state import State
 from app.main import create_app
 from app.settings import Settings
 from app.store import log
-from tests.demo.conftest import enter
 from tests.demo.walk import Page
 from tests.homeowner.conftest import OPENING, rehung
 from tests.homeowner.finished import PROCEDURES
@@ -32,8 +30,8 @@ def door() -> Excepted:
 
 
 @pytest.fixture(scope="module")
-def folder(demo_data: Path, door: Excepted, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder of data in which that door waits for its review."""
+def demo_data(demo_data: Path, door: Excepted, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo's folder of data, in which that door waits for its review."""
     data = tmp_path_factory.mktemp("excepted") / "data"
     shutil.copytree(demo_data, data)
     database = create_app(Settings(data)).state.server.database
@@ -42,19 +40,6 @@ def folder(demo_data: Path, door: Excepted, tmp_path_factory: pytest.TempPathFac
         log.append_events(session, rehung(known, door.events[1:], {}))
     database.close()
     return data
-
-
-@pytest.fixture
-def app(folder: Path, tmp_path: Path) -> Iterator[FastAPI]:
-    shutil.copytree(folder, tmp_path / "data")
-    made = create_app(Settings(tmp_path / "data"))
-    with TestClient(made):
-        yield made
-
-
-@pytest.fixture
-def office(app: FastAPI) -> TestClient:
-    return enter(app, "supervisor")
 
 
 def sent(office: TestClient, address: str, act: str, **typed: str) -> str:
