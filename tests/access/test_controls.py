@@ -101,7 +101,7 @@ def test_names_of_files_are_the_servers_own(demo: FastAPI, name: str) -> None:
     who, password = PEOPLE["supervisor"]
     office.post("/sign-in", data={"name": who, "password": password})
     asked = office.get("/office/take-out/all/" + quote(name, safe=""))
-    assert asked.status_code == 404
+    assert asked.status_code == (400 if "\0" in name else 404)  # a NUL is refused at the door
     assert "x" not in asked.cookies
     good = office.get("/office/take-out/all/openings.csv")
     assert re.fullmatch(r'attachment; filename="[\w.-]+"', good.headers["content-disposition"])
