@@ -3,21 +3,38 @@ const offer = (() => {
   const MOST = 200; // events in a batch
   const KEPT = ["stored", "already"]; // receipts that say: it is in the office's log
 
-  // Returns how many batches were answered.
+  // On a slow line a batch may take longer than we wait: then half of it is tried, and that is kept,
+  // as this worker may be ended between two tries. What came quickly lets the next one be greater.
   async function send(phone) {
-    for (let count = 0; ; count += 1) {
+    for (;;) {
+      const { news } = await book.read((tx) => ({ news: tx.objectStore("meta").get("news") }));
+      const most = news?.most || MOST;
       const { places, unsent } = await book.read((tx) => ({
-        places: tx.objectStore("outbox").getAll(null, MOST), unsent: tx.objectStore("outbox").count(),
+        places: tx.objectStore("outbox").getAll(null, most), unsent: tx.objectStore("outbox").count(),
       }));
-      if (!places.length) return count;
+      if (!places.length) return;
       const asked = await batch(phone, places, unsent);
-      const answer = await sync.ask("/sync", phone, {
-        method: "POST", body: JSON.stringify(asked), headers: { "content-type": "application/json" },
-      });
-      if (!isAnswer(answer, asked)) throw sync.trouble("not-sillbook");
-      await take(answer);
+      const began = Date.now();
+      try {
+        const answer = await sync.ask("/sync", phone, {
+          method: "POST", body: JSON.stringify(asked), headers: { "content-type": "application/json" },
+        });
+        if (!isAnswer(answer, asked)) throw sync.trouble("not-sillbook");
+        const quick = Date.now() - began < sync.PATIENCE / 4;
+        await take(answer, quick ? Math.min(MOST, 2 * most) : most);
+      } catch (error) {
+        if (!error.late || places.length === 1) throw error;
+        await setMost(Math.ceil(places.length / 2));
+      }
       await talk.changed();
     }
+  }
+
+  function setMost(most) {
+    return book.transact("beside", async (tx) => {
+      const meta = tx.objectStore("meta");
+      meta.put({ ...(await book.result(meta.get("news"))), most }, "news");
+    });
   }
 
   // A batch as the office takes it, of some places of the outbox.
@@ -61,7 +78,8 @@ const offer = (() => {
       && answer.receipts.map((receipt) => receipt.id).sort().join() === wanted;
   }
 
-  function take({ epoch, receipts }) {
+  // most: how many events the next batch may hold.
+  function take({ epoch, receipts }, most) {
     return book.transact("beside", async (tx) => {
       const store = (name) => tx.objectStore(name);
       const requests = {
@@ -82,6 +100,7 @@ const offer = (() => {
       const phone = noPlace(receipts.filter(({ state }) => state === "set-aside"), held.phone, news);
       if (phone !== held.phone) store("meta").put(phone, "phone");
       news.sentAt = ids.now();
+      news.most = most;
       if (news.epoch && news.epoch !== epoch) await pull.again(tx, news, epoch);
       else store("meta").put({ ...news, epoch }, "news");
     });

@@ -24,8 +24,8 @@ const sync = (() => {
         headers: { ...how.headers, accept: "application/json", ...(phone && { authorization: "Bearer " + phone.token }) },
       });
       said = await answer.text();
-    } catch {
-      throw trouble("no-answer");
+    } catch (error) {
+      throw Object.assign(trouble("no-answer"), { late: error.name === "TimeoutError" });
     }
     const json = asObject(answer, said);
     if (!json) throw trouble("not-sillbook");
@@ -89,5 +89,5 @@ const sync = (() => {
     });
   }
 
-  return { run, ask, trouble, officeTime: () => officeTime };
+  return { run, ask, trouble, officeTime: () => officeTime, PATIENCE };
 })();

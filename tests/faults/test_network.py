@@ -18,6 +18,12 @@ LINE = "#kept-and-sent"
 # Of each page. SILLBOOK_WRITES=500 does what there is no time for every day.
 WRITES = int(os.environ.get("SILLBOOK_WRITES", "40"))
 
+# the worker's patience is twenty seconds: with this it is ten times as short
+QUICK = (
+    "() => { const was = AbortSignal.timeout; "
+    "AbortSignal.timeout = (ms) => was.call(AbortSignal, ms / 10); }"
+)
+
 
 def test_14_a_lost_receipt_makes_no_doubles(site: Site) -> None:
     """The office commits a batch, the answer is lost; the phone sends again.
@@ -77,11 +83,7 @@ def test_21_a_network_that_never_answers_delays_no_verdict(site: Site) -> None:
     """The line connects and says nothing: every entry is answered at once, and one sender waits."""
     page = site.phone.page
     page.goto(STEP)
-    # the worker's patience is twenty seconds: here it runs ten times as fast
-    site.phone.in_worker(
-        "() => { const was = AbortSignal.timeout; "
-        "AbortSignal.timeout = (ms) => was.call(AbortSignal, ms / 10); }"
-    )
+    site.phone.in_worker(QUICK)
     site.line.before = lambda exchange: exchange.stall(8)
     for number in range(3):
         tick(page, number)
@@ -95,6 +97,34 @@ def test_21_a_network_that_never_answers_delays_no_verdict(site: Site) -> None:
         page.wait_for_timeout(100)
     assert site.phone.book()["news"]["trouble"] == "no-answer"
     site.line.heal()
+    all_is_well(site, told)
+
+
+def test_21_a_slow_line_takes_a_smaller_batch_at_a_time(site: Site) -> None:
+    """A line on which an answer takes longer, the more is sent: in the end all of it is there.
+
+    Four entries at once would never be answered in time.
+    """
+    page = site.phone.page
+    site.line.before = lambda exchange: exchange.cut()
+    for number in range(4):
+        tick(page, number)
+    told = site.phone.own()
+    site.phone.in_worker(QUICK)
+    answered: list[int] = []
+
+    def slow(exchange: Answered) -> None:
+        if (exchange.method, exchange.path) != ("POST", "/sync"):
+            return
+        count = len(json.loads(exchange.body)["events"])
+        if count > 1:
+            exchange.stall(3)  # the phone waits for two seconds
+        else:
+            answered.append(count)
+
+    site.line.before = slow
+    assert site.phone.is_sent(within=60)
+    assert answered == [1, 1, 1, 1]
     all_is_well(site, told)
 
 
