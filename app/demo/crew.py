@@ -125,7 +125,8 @@ class Crew:
         pairs = zip(places, texts, strict=True) if texts else [(what["place"], what["text"])]
         for place, text in pairs:
             path = point_path(self.opening, what["point"], panel)
-            yield path, {"act": "keep", "place": place, "value": text}
+            sure = {"sure": "yes"} if what.get("sure") else {}  # an odd reading is asked back
+            yield path, {"act": "keep", "place": place, "value": text, **sure}
 
     def cannot(self, what: Json) -> Iterator[Form]:
         """Say that a place cannot be reached."""

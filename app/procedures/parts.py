@@ -5,6 +5,7 @@ from yaml.nodes import MappingNode, Node, SequenceNode
 from app.core.kinds import Json
 from app.core.record import matters
 from app.core.record.roles import ROLES
+from app.core.trade.drawing import LENGTHS, OF_PANEL
 from app.core.where.places import CHOICES, KINDS
 from app.procedures.amounts import QUANTITIES, read_amount
 from app.procedures.ids import Ids
@@ -49,6 +50,7 @@ _POINT = (
     "instead",
     "from",
     "signed",
+    "near",
 )
 _CHECK = (
     "id",
@@ -136,6 +138,8 @@ def read_point(source: Source, node: Node, ids: Ids) -> Json:
         made["from"] = _read_from(source, fields, made)
     if fields.flag("signed") or "from" in made:
         made["signed"] = True
+    if fields.has("near"):
+        made["near"] = fields.one_of("near", (*OF_PANEL, *(field for field, *_ in LENGTHS)))
     ids.add_places(id_, made)
     if fields.has("instead"):
         made["instead"] = _stand_in(source, fields, ids, made)

@@ -10,6 +10,7 @@ from fractions import Fraction
 import pytest
 
 from app.core.checks.index import CALCS, load
+from app.core.pages import entering
 from app.core.pages.at_once import unsaid_tasks
 from app.core.record.roles import ROLES
 from app.core.trade.drawing import Drawing
@@ -272,6 +273,26 @@ def test_what_nobody_may_concede() -> None:
         drawn = [limit for limit in check["limits"].values() if "drawing" in limit]
         if drawn:
             assert check["rank"] in ("author", "never"), id_
+
+
+def test_widths_and_heights_far_off_the_drawing_are_asked_back() -> None:
+    """The first one alone too: nothing beside it tells that the tape was misread."""
+    near = {id_: point["near"] for id_, point in POINTS.items() if point.get("near")}
+    assert near.pop("panel-widths") == "panel_width"
+    assert near.pop("panel-heights") == "panel_height"
+    assert near == {
+        "opening-widths": "opening_width", "opening-heights": "opening_height",
+        "frame-widths": "frame_width", "frame-heights": "frame_height",
+    }  # fmt: skip
+    state = Book(openings()[0]).state  # the frame is drawn 191 in wide, faces 1 1/2 in
+    place = state.places("frame-widths", "")[0]
+    for read, asked in (("188", False), ("191", False), ("152", True), ("200", True)):
+        doubt = entering._doubt(state, POINTS["frame-widths"], "", place, inches(read), "plain")
+        assert (doubt is not None) == asked, read
+    panel = state.places("panel-widths", "A")[0]
+    for nm, asked in ((state.drawing.panel("A").width + inches("6"), False), (inches("36"), True)):
+        doubt = entering._doubt(state, POINTS["panel-widths"], "", panel, nm, "plain")
+        assert (doubt is not None) == asked, nm
 
 
 def test_what_a_turned_roller_spoils() -> None:

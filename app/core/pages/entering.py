@@ -7,12 +7,13 @@ from app.core.pages import common, history, working
 from app.core.pages.request import Request
 from app.core.quantity.dates import is_date
 from app.core.quantity.measure import parse_amount
-from app.core.quantity.messages import Msg, Qty, When
+from app.core.quantity.messages import Len, Msg, Qty, When
 from app.core.quantity.moments import moment_of, offset_of
 from app.core.quantity.units import FOOT, INCH, PERCENT
 from app.core.record import clocks, judge
 from app.core.record.course import Thing
 from app.core.record.state import State
+from app.core.trade.drawing import OF_PANEL, title_of
 from app.core.trade.instruments import division_of
 from app.core.trade.sill import whole_misreads
 from app.core.trade.weight import bare_glass
@@ -218,6 +219,9 @@ def _doubt(
     """Return what to ask back of an odd reading, None where it is not odd."""
     quantity = point["quantity"]
     if quantity == "length":
+        far = _far_off(state, point, place.panel or panel, value)
+        if far is not None:
+            return far
         return DOUBT if _is_doubtful(state, point, panel, place, value, how) else None
     if quantity == "fraction" and 0 < value <= PERCENT:
         # no air and no timber is so dry; some meters show a part of one
@@ -227,6 +231,30 @@ def _doubt(
         if value < glass:
             return Msg("Its glass alone weighs {mass}. Is this right?", mass=Qty("mass", glass))
     return None
+
+
+FAR = 6 * INCH  # a frame's faces and gaps come to less: common practice, no source
+
+
+def _far_off(state: State, point: Json, letter: str, value: int) -> "Msg | None":
+    """Return what to ask back of a length that no door of this drawing can have, or None."""
+    near = point.get("near", "")
+    if near in OF_PANEL:
+        panel = state.drawing.panel(letter)
+        drawn = panel.width if near == "panel_width" else panel.height
+        doubt = Msg(
+            "The drawing has {size} for panel {letter}. Is this right?",
+            size=Len(drawn),
+            letter=letter,
+        )
+    else:
+        drawn = state.drawing.length(near) or value
+        doubt = Msg(
+            "The drawing has {size} for “{what}”. Is this right?",
+            size=Len(drawn),
+            what=Msg(title_of(near)),
+        )
+    return doubt if abs(value - drawn) > FAR else None
 
 
 def _claimed_at(request: Request) -> "tuple[str, str]":

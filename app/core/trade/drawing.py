@@ -79,6 +79,7 @@ LENGTHS = (
     ("floor_below_sill", "Finished floor below the sill's room edge", ""),
     ("setback", "Sill set back from the room-side line", ""),
 )
+OF_PANEL = ("panel_width", "panel_height")  # each panel's own, named like a length
 COUNTS = (
     ("tracks", "Tracks"),
     ("weep_count", "Weeps in the sill"),
