@@ -11,7 +11,7 @@ from app.core.kinds import Any, Callable, Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request
 from app.core.quantity.messages import Msg
-from app.core.record.events import JUDGED_FIELDS, new_event
+from app.core.record.events import JUDGED_FIELDS, is_office_word, new_event
 
 # first path parts after the opening -> module of app/core/pages (with get and post)
 PAGES = {
@@ -181,6 +181,8 @@ def _complete_events(request: Request, drafts: "list[Json]") -> "list[Json]":
     out: list[Json] = []
     for draft in drafts:
         state = request.folded(draft["opening"])
+        if draft["opening"] in request.parts[1:2]:
+            _must_go_on(request, draft)
         mine = [event for event in out if event["opening"] == draft["opening"]]
         if state is not None and not mine:
             out.append(state.ledger.next_event(draft))
@@ -188,6 +190,18 @@ def _complete_events(request: Request, drafts: "list[Json]") -> "list[Json]":
             before = request.book["events"].get(draft["opening"], [])
             out.append(new_event(before + mine, draft))
     return out
+
+
+def _must_go_on(request: Request, draft: Json) -> None:
+    """Refuse an entry into an opening that the office cancelled; the office itself may speak."""
+    cancelled = request.state(draft["opening"]).cancelled()
+    if cancelled is None or is_office_word(draft):
+        return
+    words = Msg(
+        "The office cancelled this opening: {reason} It takes no more entries.",
+        reason=cancelled["body"]["reason"],
+    )
+    raise RefusedError("opening-cancelled", words)
 
 
 def _refused_page(request: Request, error: AppError) -> Page:

@@ -12,7 +12,7 @@ from app.core.pages.request import Request
 from app.core.pages.voice import provisional_words as told_by_voice
 from app.core.quantity.messages import Msg
 from app.core.record import clocks, gate, judge, roles
-from app.core.record.standing import opening_state, step_state
+from app.core.record.standing import step_state, work_state
 from app.core.record.state import State, Step
 from app.core.record.taken import origin_of
 from app.core.record.tools import Tool, came_after, check_passed
@@ -118,7 +118,7 @@ class _Collector:
 
     def _accepted(self) -> Json | None:
         review = self.state.review()
-        if review is None or opening_state(self.state) != "done":
+        if review is None or work_state(self.state) != "done":
             return None
         return {**self._by(review), "words": review["body"]["words"]}
 

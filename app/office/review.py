@@ -15,7 +15,7 @@ from app.core.record.written import judged_by
 from app.core.trade.verdicts import WITHIN
 from app.homeowner.receipts import Receipts
 from app.homeowner.tables import step_decisions, step_photos, step_tables, step_tasks, struck
-from app.office import clocks
+from app.office import clocks, closing
 from app.office.exceptions import RANKS, check_anchor, exceptions_of, is_exception
 from app.office.flags import post_judge, rules_flags
 
@@ -27,6 +27,8 @@ SAID = {
     "refused": Msg("The spoken concession is refused: its gate is shut again."),
     "answered": Msg("The answer is on its way to the crew."),
     "judged": Msg("Judged anew."),
+    "closed": Msg("Closed. Phones hear of it as soon as they have a network."),
+    "reopened": Msg("Reopened."),
 }
 _WITHIN_OF = Plural("{within} of {count} check within", "{within} of {count} checks within")
 STATES = {
@@ -37,6 +39,8 @@ STATES = {
     "signed": Msg("all signed: waits for you"),
     "returned": Msg("returned to the crew"),
     "done": Msg("accepted"),
+    "cancelled": Msg("cancelled"),
+    "archived": Msg("archived"),
 }
 
 
@@ -78,10 +82,13 @@ def get(request: Request) -> Page:
         "steps": [_step_review(request, id, state, step, taken, receipts) for step in state.steps],
         "queries": [_query_review(request, state, q, answer) for q, answer in state.queries()],
         "struck": struck(request, id, state, taken),
-        "accept": None if barred or kind == "done" else _acceptance_form(request, state),
+        "accept": None
+        if barred or kind in ("done", "archived")
+        else _acceptance_form(request, state),
         "bars": barred,
         "send_back": _return_form(request, state),
         "next": _next_review(request),
+        "closing": closing.closing_form(request, state),
     }
     return Page("office/review.html", context)
 
@@ -184,6 +191,10 @@ def _query_review(request: Request, state: State, query: Json, answer: Json | No
 
 def accept_bars(request: Request, state: State) -> list[Json]:
     """Return what bars the acceptance: steps without a good sign-off, open queries."""
+    cancelled = state.cancelled()
+    if cancelled is not None:
+        words = Msg("It is cancelled: reopen it first.")
+        return [common.page_link("#closing", request.say(words))]
     out = []
     for step in state.steps:
         sign = gate.sign_of(state, step)
@@ -370,4 +381,6 @@ POSTS = {
     "deny": post_deny,
     "answer": post_answer,
     "judge": post_judge,
+    "close": closing.post_close,
+    "reopen": closing.post_reopen,
 }

@@ -6,7 +6,7 @@ from app.office import blank, company, instruments, records, share
 from app.office.aside import routes as aside
 from app.office.board import lists
 from app.office.board import routes as board
-from app.office.issue import drawing, job_change, jobs, openings, setout
+from app.office.issue import drawing, job_change, job_close, jobs, openings, setout
 from app.office.moving import take_in, take_out
 from app.office.people import routes as people
 from app.office.procedures import routes as versions
@@ -17,6 +17,7 @@ for part in (
     board,
     lists,
     job_change,
+    job_close,
     jobs,
     setout,
     openings,

@@ -22,7 +22,7 @@ from app.store import log
 from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.instrument_tables import Check, CheckEntry, Instrument, Use
-from app.store.summary_tables import Summary
+from app.store.summary_tables import SETTLED, Summary
 from app.store.tables import Event
 
 PAGE = 50
@@ -190,7 +190,7 @@ def openings_concerned(session: Session, body: Json) -> list[str]:
     return [
         opening
         for opening, seq, state in session.exec(wanted.order_by(col(Use.opening)))
-        if state != "done" or (failed and seq > since)
+        if state not in SETTLED or (failed and seq > since)
     ]
 
 

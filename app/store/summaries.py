@@ -25,11 +25,11 @@ from app.core.record.standing import clocks_running, next_step, opening_state, s
 from app.core.record.state import State
 from app.store import instruments, procedures, search_words
 from app.store.folds import Folds, Told
-from app.store.summary_tables import HELD, PLACES, SHOWN_AS, OpenItem, SearchWord, Summary
+from app.store.summary_tables import CLOSED, HELD, PLACES, SHOWN_AS, OpenItem, SearchWord, Summary
 from app.store.tables import Event, Job, Opening, Setting
 
 # another one makes all summaries again at the next start; so do other rules
-VERSION = f"7 by rules {rules.RULES}"
+VERSION = f"8 by rules {rules.RULES}"
 _AT_ONCE = 400  # openings whose events are in memory together
 _MOST_TRUTHS = 100_000
 _TEXT = 300
@@ -93,11 +93,11 @@ class Summaries:
 
     def _worked_out(self, opening: Opening, job: Job, told: Told) -> tuple[list[Json], list[Json]]:
         state = self.folds.state_of(told, self.procedures, self.truths)
-        items = open_items(state, opening.id)
-        row = {
-            **_summary_row(opening, job, told, _state_of(state)),
-            **_summary_counts(state, items),
-        }
+        stands = _state_of(state)
+        items = [] if stands in CLOSED else open_items(state, opening.id)
+        row = {**_summary_row(opening, job, told, stands), **_summary_counts(state, items)}
+        if stands in CLOSED:  # nothing of it waits for anybody
+            row.update({"outs": 0, "otherwise": 0, "clock": "", "until": ""})
         return [{**row, "place": place_of(row)}], items
 
     def rebuild(self, session: Session) -> int:
@@ -177,7 +177,7 @@ def place_of(row: Json) -> int:
     """Return the place of a summary's row on the board: see PLACES."""
     shown_as = SHOWN_AS[row["state"]]
     names = [shown_as]
-    if shown_as != "done":
+    if shown_as not in ("done", "closed"):
         names += [flag for flag in ("queries", "outs") if row[flag]]
         names += ["held" for flag in HELD if row[flag]]
     return min(PLACES.index(name) for name in names)

@@ -13,10 +13,14 @@ SHOWN_AS = {
     "open": "work",
     "new": "new",
     "done": "done",
+    "cancelled": "closed",
+    "archived": "closed",
 }
+CLOSED = tuple(state for state, name in SHOWN_AS.items() if name == "closed")
+SETTLED = ("done", *CLOSED)  # states of openings that nobody works at
 # An opening's place on the board, by what it costs to let it wait: a crew that waits for an answer
 # first, then what is out and may stop it, what waits for the office, what cannot go on yet.
-PLACES = ("queries", "outs", "review", "look", "held", "work", "new", "done")
+PLACES = ("queries", "outs", "review", "look", "held", "work", "new", "done", "closed")
 HELD = ("parts", "not_ready", "waiting")  # flags by which it is "held"
 # A flag counts open items of one kind; each has a short list of openings of its own.
 FLAGS = ("outs", "queries", "parts", "not_ready", "waiting", "otherwise")

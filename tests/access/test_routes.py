@@ -70,6 +70,8 @@ TABLE = {
     "GET /office/jobs/{job}": OFFICE,
     "GET /office/jobs/{job}/change": OFFICE,
     "POST /office/jobs/{job}/change": OFFICE,
+    "GET /office/jobs/{job}/close": OFFICE,
+    "POST /office/jobs/{job}/close": OFFICE,
     "POST /office/jobs/{job}/crew": OFFICE,
     "GET /office/jobs/{job}/setout": OFFICE,
     "GET /office/jobs/{job}/openings/new": OFFICE,

@@ -69,6 +69,9 @@ def _others() -> list[Json]:
     reading = next(e for e in site.book("office-1") if e["kind"] == "reading.taken")
     issued = {"revision": 1, "number": "SB-A-1", "digest": "ab" * 32, "code": "NEPAX-BNEPA"}
     site.write("office-1", "record.issued", issued)
+    closed = {"result": "cancelled", "reason": "the owner sold it", "with_job": True}
+    site.write("office-1", "opening.closed", closed)
+    site.write("office-1", "opening.reopened", {"reason": "the new owner wants it"})
     site.write("office-1", "entry.set-aside", {"target": reading["id"], "why": "chain"})
     book = site.book("office-1")
     lost = site.read("phone-b", "gap", "left", "1/8", inches(1, 8))

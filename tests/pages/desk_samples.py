@@ -139,6 +139,7 @@ def job_context() -> Json:
 
     job = {"title": "Example Lane", "address": "12 Example Lane", "homeowner": "A. Sample"}
     job.update(contact="555-0142", change="change.html", depth="Everything")
+    job.update(close="close.html", closed="The owner sold the house.")
     openings = [opening("a", "open"), opening("b", "")]
     ways = {"add": "new.html", "out": "out.html", "setout": "setout.html"}
     ways["newer"] = [link("Move this job to Stacking door, version 2", "move.html")]
@@ -205,8 +206,8 @@ def desk_samples() -> dict[str, tuple[str, Json]]:
         "board-empty": ("office/board.html", board_context(rows=[], empty="No opening is so.")),
         "items": ("office/items.html", items_context()),
         "items-none": ("office/items.html", items_context(items=[], empty="None.", next="")),
-        "jobs": ("office/jobs.html", desk("Jobs", find="lane", jobs=jobs, next=more)),
-        "jobs-none": ("office/jobs.html", desk("Jobs", find="", jobs=[], next=None)),
+        "jobs": ("office/jobs.html", desk("Jobs", find="lane", show="", jobs=jobs, next=more)),
+        "jobs-none": ("office/jobs.html", desk("Jobs", find="", show="closed", jobs=[], next=None)),
         "job-new": ("office/form.html", make),
         "job": ("office/job.html", job_context()),
         "job-setout": ("office/setout.html", job_setout_context()),

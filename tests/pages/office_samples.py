@@ -110,6 +110,13 @@ def review_context() -> Json:
         "field": "opening.html",
         "voice": "voice.html",
         "job": {"href": "job.html", "title": "Example Lane"},
+        "closing": {
+            "form": form("closing", reason=""),
+            "dangerous": True,
+            "title": "Cancel this opening",
+            "about": "The crew can enter nothing more and reads why.",
+            "button": "Cancel it",
+        },
         "drawing": "drawing.html",
         "history": "history.html",
         "steps": [

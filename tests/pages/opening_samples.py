@@ -34,6 +34,7 @@ def card(
         "state_text": text,
         "clocks": [clock()],
         "scale": SCALE,
+        "why": "The owner sold the house." if state == "new" else "",
     }
 
 

@@ -39,7 +39,7 @@ from tests.pages.step_samples import (
 Json = dict[str, Any]
 
 OPENINGS = {"page": page("Openings to be set", where=False), "groups": groups(), "empty": "",
-            "offline": "/pair/here"}  # fmt: skip
+            "closed": groups()[0]["openings"][:1], "offline": "/pair/here"}  # fmt: skip
 
 ALL: dict[str, tuple[str, Json]] = {
     **card_samples(),
@@ -135,7 +135,7 @@ ALL: dict[str, tuple[str, Json]] = {
     "list": ("field/list.html", OPENINGS),
     "list-empty": (
         "field/list.html",
-        dict(OPENINGS, groups=[], empty="Nothing is waiting to be set."),
+        dict(OPENINGS, groups=[], closed=[], empty="Nothing is waiting to be set."),
     ),
     "opening": ("field/opening.html", opening_context()),
     "drawing": ("field/drawing.html", drawing_context()),

@@ -99,7 +99,8 @@ def _scribble_here(who: Visitor, chance: Random) -> None:
 
 
 def _is_sent(form: Form) -> bool:
-    return not form.action.startswith(NEVER_SENT)
+    closes = form.action.endswith("/close") or form.values().get("act") == "close"
+    return not (closes or form.action.startswith(NEVER_SENT))  # what it does has an act of its own
 
 
 def taste(one: Field, chance: Random) -> str:
@@ -450,6 +451,25 @@ def return_some(house: House, work: Work, chance: Random) -> None:
             raise Fault(f"{page.path} does not tell the crew why it was returned: {mark}")
 
 
+def cancel_and_reopen(house: House, work: Work, chance: Random) -> None:
+    """Cancel the opening, look that the crew reads why and enters nothing, and reopen it."""
+    before = len(work.state.ledger.events)
+    page = work.office.go(work.review)
+    if not page.forms_for("close"):
+        return
+    mark = _mark(chance)
+    work.office.send(page.forms_for("close")[0], {"reason": f"Sold {mark}."}, kept=True)
+    if work.state.cancelled() is not None:
+        crew = _someone(house, chance)
+        if not crew.go(work.path).holds(mark):
+            raise Fault(f"{work.path} does not tell the crew why it was cancelled: {mark}")
+        _scribble_here(crew, chance)
+    page = work.office.go(work.review)
+    work.office.send(page.forms_for("reopen")[0], {"reason": "On again."}, kept=True)
+    if len(work.state.ledger.events) != before + 2:
+        raise Fault("a cancelled opening took entries, or lost some")
+
+
 def revise_some(house: House, work: Work, chance: Random) -> None:
     """Revise the drawing: fill in what was open, take something out, or type nonsense."""
     office = work.office
@@ -569,4 +589,5 @@ ACTS: tuple[tuple[Act, int], ...] = (
     (builder_signs, 4), (move_something, 6), (ask_office, 6), (do_next_step, 10),
     (two_browsers, 7), (use_instrument, 5), (phone_beside, 6), (concede_some, 6),
     (return_some, 5), (revise_some, 7), (move_to_version, 4), (finish_first, 3), (owner_looks, 3),
+    (cancel_and_reopen, 4),
 )  # fmt: skip

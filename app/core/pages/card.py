@@ -35,6 +35,8 @@ from app.core.where.place import Place
 def get(request: Request) -> Page:
     """Return the card of what comes next, or the way to it where no step is named."""
     id = request.parts[1]
+    if request.state(id).cancelled() is not None:
+        return Page(location=common.path_of(id))
     if len(request.parts) < 4:
         following = next_step(request.state(id))
         return Page(location=common.card_path(id, following) if following else common.path_of(id))

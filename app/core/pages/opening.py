@@ -15,7 +15,7 @@ def get(request: Request) -> Page:
     id = request.parts[1]
     opening = request.opening(id)
     state = request.state(id)
-    following = next_step(state)
+    following = next_step(state) if state.cancelled() is None else None
     key = following.key if following is not None else ""
     back = common.page_link("/field", request.say(Msg("Openings")))
     context = {
@@ -79,7 +79,7 @@ MOST_NOTES = 10
 
 def review_notes(request: Request, state: State) -> "list[Json]":
     """Return the office's last word on the opening, and what is odd about its entries."""
-    out = []
+    out = closed_notes(request, state)
     review = state.review()
     if review is not None:
         who = common.who_when(request, review)
@@ -95,6 +95,18 @@ def review_notes(request: Request, state: State) -> "list[Json]":
         out.append(common.remark_of(request.say(newer)))
     out.extend(unfit_notes(request, state))
     return out
+
+
+def closed_notes(request: Request, state: State) -> "list[Json]":
+    """Return who closed the opening, and why; nothing where it is open."""
+    closed = state.closed()
+    if closed is None:
+        return []
+    who = common.who_when(request, closed)
+    words = Msg("Archived by {who}", who=who)
+    if closed["body"]["result"] == "cancelled":
+        words = Msg("Cancelled by {who}. It takes no more entries; what is here is kept.", who=who)
+    return [common.remark_of(request.say(words), closed["body"]["reason"])]
 
 
 def unfit_notes(request: Request, state: State) -> "list[Json]":

@@ -4,24 +4,28 @@ from app.core.kinds import Json
 from app.core.pages import clocks, common
 from app.core.pages.request import Page, Request
 from app.core.quantity.messages import Msg
-from app.core.record.standing import opening_standing
+from app.core.record.standing import CLOSED, opening_standing
 from app.core.record.state import step_title
 
 
 def get(request: Request) -> Page:
     """Return the list of openings, one group a job."""
     groups: list[Json] = []
+    closed: list[Json] = []
     for opening in request.book["openings"]:
-        group = _job_group(groups, opening)
-        group["openings"].append(opening_card(request, opening, common.path_of(opening["id"])))
+        card = opening_card(request, opening, common.path_of(opening["id"]))
+        if card["state"] in CLOSED:
+            closed.append(card)
+        else:
+            _job_group(groups, opening)["openings"].append(card)
     empty = (
         ""
-        if groups
+        if groups or closed
         else request.say(Msg("No opening is on your list yet. The office puts them there."))
     )
     page = common.page_frame(request, request.say(Msg("Openings")))
     offline = "" if request.phone else "/pair/here"
-    context = {"page": page, "groups": groups, "empty": empty, "offline": offline}
+    context = {"page": page, "groups": groups, "closed": closed, "empty": empty, "offline": offline}
     return Page("field/list.html", context)
 
 
@@ -50,6 +54,7 @@ def opening_card(request: Request, opening: Json, href: str) -> Json:
         "next": request.say(_next_words(told["next"])) if told["next"] else "",
         "clocks": clocks.clock_lines(request, told.get("clocks", [])),
         "go_on": common.card_path(opening["id"]) if told["next"] else "",
+        "why": told.get("closed", ""),
         "state": told["state"],
         "state_text": request.say(_STATES[told["state"]]),
         "scale": [_progress_tick(request, step) for step in steps],
@@ -82,4 +87,6 @@ _STATES = {
     "signed": Msg("all signed: waits for the office"),
     "returned": Msg("returned by the office"),
     "done": Msg("accepted"),
+    "cancelled": Msg("cancelled"),
+    "archived": Msg("archived"),
 }

@@ -150,6 +150,10 @@ KINDS: "dict[str, dict[str, str]]" = {
     },
     "part.stated": {"mark": "text", "state": "=here|short|damaged|wrong", "?words": "text"},
     "query.raised": {"words": "text", "?measured": "text", "?drawn": "text", "bars": "texts"},
+    # the office closes an opening: the work will not be done (cancelled), or it was accepted and is
+    # put away (archived). with_job: together with its job, and so reopened with it
+    "opening.closed": {"result": "=cancelled|archived", "reason": "text", "?with_job": "flag"},
+    "opening.reopened": {"reason": "text"},
     "query.answered": {"query": "text", "answer": "=revised|build|wait", "words": "text"},
     "concession.given": {
         "check": "text",
@@ -250,6 +254,8 @@ OFFICE_KINDS = (
     "concession.given",
     "concession.withdrawn",
     "opening.reviewed",
+    "opening.closed",
+    "opening.reopened",
     "judgement.given",
     "record.issued",
     "entry.set-aside",

@@ -239,6 +239,8 @@ ALTERS: "dict[str, Callable[[State, Json], None]]" = {
     "parts.stated": _alter_parts,
     "step.signed": _alter_signed,
     "opening.reviewed": _alter_reviewed,
+    "opening.closed": _alter_nothing,
+    "opening.reopened": _alter_nothing,
     "record.issued": _alter_nothing,
     "how.chosen": _alter_nothing,
     "query.raised": _alter_nothing,

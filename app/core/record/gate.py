@@ -68,6 +68,10 @@ def bars_of(state: State, step: Step) -> "list[Bar]":
     if not state.judged:
         words = Msg("Entries from a newer version of Sillbook are here. Update before signing.")
         return [Bar("newer-entries", words)]
+    cancelled = state.cancelled()
+    if cancelled is not None:
+        words = Msg("The office cancelled it: {reason}", reason=cancelled["body"]["reason"])
+        return [Bar("opening-cancelled", words)]
     out = holds_before(state, step)
     out.extend(_open_tasks(state, step))
     out.extend(_open_decisions(state, step))

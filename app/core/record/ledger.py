@@ -232,6 +232,8 @@ _SLOT_FIELDS = {
     "concession.spoken": ("spoken", "check", "panel"),
     "step.signed": ("sign", "step"),
     "opening.reviewed": ("review",),
+    "opening.closed": ("closed",),
+    "opening.reopened": ("closed",),
     "judgement.given": ("judgement", "target"),
     "handover.signed": ("handover",),
     "sheet.signed": ("sheet", "step", "decision"),

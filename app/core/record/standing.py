@@ -12,14 +12,16 @@ def opening_standing(state: State) -> Json:
     """Return how an opening stands, in no language: what its line on the list is made of."""
     following = next_step(state)
     drawing = state.drawing
+    closed = state.closed()
     return {
         "door": drawing.data.get("door", ""),
         "panels": len(drawing.panels),
         "letters": drawing.configuration,
         "steps": [{"key": s.key, "state": step_state(state, s)} for s in state.steps],
         "next": {"id": following.id, "title": following.data["title"], "panel": following.panel}
-        if following is not None
+        if following is not None and state.cancelled() is None
         else None,
+        "closed": closed["body"]["reason"] if closed is not None else "",
         "state": opening_state(state),
         "clocks": clocks_running(state),
     }
@@ -56,8 +58,24 @@ def _running_clock(state: State, step: Step, check: Json) -> "Clock | None":
     return clock if clock is not None and clock.runs else None
 
 
+CLOSED = ("cancelled", "archived")
+BEFORE_WORK = ("opening.issued", "opening.closed", "opening.reopened")
+
+
 def opening_state(state: State) -> str:
-    """Return where an opening is: new, open, broken, disputed, signed, returned or done."""
+    """Return where an opening is: as work_state, or cancelled or archived by the office.
+
+    Archived is only what stands accepted: what breaks afterwards is shown again.
+    """
+    closed = state.closed()
+    if closed is not None and closed["body"]["result"] == "cancelled":
+        return "cancelled"
+    kind = work_state(state)
+    return "archived" if closed is not None and kind == "done" else kind
+
+
+def work_state(state: State) -> str:
+    """Return where the work is: new, open, broken, disputed, signed, returned or done."""
     review = state.review()
     kinds = [sign_state(state, step) for step in state.steps]
     if "broken" in kinds or "disputed" in kinds:
@@ -65,7 +83,8 @@ def opening_state(state: State) -> str:
         return "returned" if returned else ("broken" if "broken" in kinds else "disputed")
     if all([kind == "signed" for kind in kinds]):
         return "done" if _accepts(state, review) else "signed"
-    return "new" if len(state.ledger.events) <= 1 else "open"
+    begun = any(event["kind"] not in BEFORE_WORK for event in state.ledger.events)
+    return "open" if begun else "new"
 
 
 def _accepts(state: State, review: "Json | None") -> bool:

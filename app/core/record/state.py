@@ -474,6 +474,16 @@ class State:
         """Return the office's last word on the opening, or None."""
         return self.ledger.last("review")
 
+    def closed(self) -> "Json | None":
+        """Return the event by which the office closed the opening; None while it is open."""
+        last = self.ledger.last("closed")
+        return last if last is not None and last["kind"] == "opening.closed" else None
+
+    def cancelled(self) -> "Json | None":
+        """Return the event by which the office cancelled the work; None where it goes on."""
+        closed = self.closed()
+        return closed if closed is not None and closed["body"]["result"] == "cancelled" else None
+
 
 def _undoes(other: "Json | None", clock: Json, role: str) -> bool:
     """Return whether what was done undoes the act that starts or ends a clock.

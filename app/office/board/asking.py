@@ -35,10 +35,11 @@ FILTERS = {
     "work": Msg("Under way"),
     "new": Msg("Not begun"),
     "done": Msg("Accepted"),
+    "closed": Msg("Closed"),
 }
 _STATES = {
     name: [state for state, shown_as in SHOWN_AS.items() if shown_as == name]
-    for name in ("review", "look", "work", "new", "done")
+    for name in ("review", "look", "work", "new", "done", "closed")
 }
 ORDERS = {
     "urgent": (Msg("Most urgent first"), (Summary.place, Summary.heard, Summary.opening)),
@@ -121,6 +122,8 @@ def _filter_conditions(asked: BoardQuery, now: datetime) -> list[ColumnElement[b
         out.append(col(getattr(Summary, asked.show)) > 0)
     elif asked.show == "quiet":
         out.extend(_quiet_conditions(now))
+    elif not asked.show:
+        out.append(col(Summary.place) < PLACES.index("closed"))
     return out
 
 
@@ -181,7 +184,7 @@ def filter_counts(session: Session, now: datetime) -> dict[str, int]:
     out = {flag: tally.get(flag, 0) for flag in FLAGS}
     for name, states in _STATES.items():
         out[name] = sum(tally.get("state:" + state, 0) for state in states)
-    out[""] = sum(out[name] for name in _STATES)
+    out[""] = sum(out[name] for name in _STATES if name != "closed")
     some = select(Summary.opening).where(*_quiet_conditions(now)).limit(MOST_COUNTED).subquery()
     out["quiet"] = session.exec(select(func.count()).select_from(some)).one()
     return out

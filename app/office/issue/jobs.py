@@ -21,7 +21,7 @@ from app.office.issue import work
 from app.office.pages import Form, form_field, form_of, office_page, show_form
 from app.office.review import STATES
 from app.store.ids import uuid7
-from app.store.summary_tables import Summary
+from app.store.summary_tables import SETTLED, Summary
 from app.store.tables import Assigned, Job, Opening, Person
 
 router = APIRouter(prefix="/office/jobs")
@@ -37,21 +37,26 @@ _FORM = Form(Msg("New job"), Msg("Make the job"))
 
 
 @router.get("")
-def list_jobs(request: Request, _: Asker, find: str = "", after: str = "") -> Response:
-    """List the jobs by name, a page at a time."""
+def list_jobs(
+    request: Request, _: Asker, find: str = "", after: str = "", show: str = ""
+) -> Response:
+    """List the jobs by name, a page at a time; show: "closed" for those alone, else the others."""
+    closed = show == "closed"
     with server_of(request).database.read() as session:
-        found = _job_rows(session, find[:MOST], after[: 2 * MOST])
+        found = _job_rows(session, find[:MOST], after[: 2 * MOST], closed)
     shown, more = found[:PAGE], len(found) > PAGE
     context = {
         "find": find,
+        "show": "closed" if closed else "",
         "jobs": [_job_line(job) for job in shown],
         "next": {"find": find, "after": _cursor_of(shown[-1])} if more else None,
     }
     return office_page(request, "office/jobs.html", Msg("Jobs"), context)
 
 
-def _job_rows(session: Session, find: str, after: str) -> list[Job]:
+def _job_rows(session: Session, find: str, after: str, closed: bool) -> list[Job]:
     wanted = select(Job).order_by(col(Job.title), col(Job.id)).limit(PAGE + 1)
+    wanted = wanted.where(col(Job.closed) != "" if closed else col(Job.closed) == "")
     if find:
         wanted = wanted.where(or_(*(col(c).icontains(find, autoescape=True) for c in _SEARCHED)))
     if after:
@@ -173,8 +178,10 @@ def job_page(request: Request, _: Asker, job: str) -> Response:
             "contact": found.contact,
             "depth": speaker_of(request).say(depth),
             "change": f"/office/jobs/{job}/change",
+            "close": f"/office/jobs/{job}/close",
+            "closed": found.closed_why,
         },
-        "add": f"/office/jobs/{job}/openings/new",
+        "add": "" if found.closed else f"/office/jobs/{job}/openings/new",
         "out": f"/office/take-out/job/{job}",
         "setout": f"/office/jobs/{job}/setout",
         "newer": _newer_procedures(request, job, summaries, force),
@@ -192,7 +199,7 @@ def _newer_procedures(
     request: Request, job: str, rows: Sequence[Summary], force: dict[str, Json]
 ) -> list[Json]:
     """Return a link for each procedure in force that openings of the job could be moved to."""
-    under = {row.procedure for row in rows if row.state != "done"} - set(force)
+    under = {row.procedure for row in rows if row.state not in SETTLED} - set(force)
     ids = {key.rpartition("@")[0] for key in under}
     return [
         {

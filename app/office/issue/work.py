@@ -15,6 +15,7 @@ from app.core.where.places import FULL, SHORT
 from app.store import log, procedures
 from app.store.company import company_of
 from app.store.devices import device_id
+from app.store.ids import uuid7
 from app.store.summary_tables import Summary
 from app.store.tables import Assigned, Event, Job, Opening, Person
 
@@ -144,6 +145,8 @@ def issue_opening(session: Session, work: Issue, hand: Hand) -> None:
         return
     if session.get(Opening, work.opening) is not None:
         raise InputError("form-used", USED)
+    if job_of(session, work.job).closed:
+        raise InputError("job-closed", Msg("This job is closed: reopen it first."))
     _letter_is_free(session, work)
     session.add(Opening(id=work.opening, job=work.job, letter=work.letter, room=work.room))
     session.flush()
@@ -191,6 +194,13 @@ def _office_draft(
         "at": hand.at,
         "person": hand.person,
     }
+
+
+def add_office_event(session: Session, opening: str, kind: str, body: Json, hand: Hand) -> None:
+    """Add an event of the office's own to an opening, having seen all that is there."""
+    before = log.events_of(session, [opening])[opening]
+    draft = _office_draft(session, uuid7(), opening, hand, heads_of(before))
+    log.append_events(session, [new_event(before, {**draft, "kind": kind, "body": body})])
 
 
 @dataclass(frozen=True)

@@ -26,7 +26,7 @@ from app.office.procedures.moving import procedure_version, row_of, title_of, wh
 from app.office.procedures.plan import KnownProcedures, Planned
 from app.store import log
 from app.store.ids import uuid7
-from app.store.summary_tables import Summary
+from app.store.summary_tables import SETTLED, Summary
 from app.store.tables import Person
 
 router = APIRouter()
@@ -192,7 +192,7 @@ def _plan_sheet(request: Request, key: str, job: str, ids: list[str]) -> MoveMan
 
 def _still_open(rows: list[Summary], known: KnownProcedures) -> list[Summary]:
     """Return those that are still open, under another version of the same procedure."""
-    return [row for row in rows if row.procedure in known.others and row.state != "done"]
+    return [row for row in rows if row.procedure in known.others and row.state not in SETTLED]
 
 
 def _done_response(key: str, count: int) -> Response:

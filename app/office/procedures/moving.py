@@ -29,7 +29,7 @@ from app.office.procedures.plan import why_not_movable
 from app.office.review import STATES
 from app.store import log, procedures
 from app.store.ids import uuid7
-from app.store.summary_tables import Summary
+from app.store.summary_tables import SETTLED, Summary
 from app.store.tables import Person
 
 router = APIRouter()
@@ -77,7 +77,9 @@ def _moved_words(request: Request, count: str) -> str:
 
 
 def _movable_rows(session: Session, keys: list[str], after: str) -> list[Summary]:
-    wanted = select(Summary).where(col(Summary.procedure).in_(keys), Summary.state != "done")
+    wanted = select(Summary).where(
+        col(Summary.procedure).in_(keys), col(Summary.state).not_in(SETTLED)
+    )
     under, mark, opening = after.partition("~")
     if mark:
         later = (col(Summary.procedure) == under) & (col(Summary.opening) > opening)

@@ -16,7 +16,7 @@ from app.core.trade.drawing import title_of
 from app.core.where.places import lengths_needed
 from app.office.issue import work
 from app.store import log
-from app.store.summary_tables import Summary
+from app.store.summary_tables import SETTLED, Summary
 
 MOST = 200  # openings in one act: each is folded with the move, and all are written together
 
@@ -69,7 +69,7 @@ def why_not_movable(state: State, key: str, compiled: Json) -> Msg | None:
 def open_under(session: Session, known: KnownProcedures, job: str) -> list[Summary]:
     """Return the open openings under another version, of a job or of all ("")."""
     wanted = select(Summary).where(
-        col(Summary.procedure).in_(known.others), Summary.state != "done"
+        col(Summary.procedure).in_(known.others), col(Summary.state).not_in(SETTLED)
     )
     if job:
         wanted = wanted.where(Summary.job == job)

@@ -22,7 +22,7 @@ from app.office.instruments import asked_by
 from app.office.pages import form_of, office_page
 from app.office.procedures import compare, crew, many, moving, taking
 from app.store import procedures
-from app.store.summary_tables import Summary
+from app.store.summary_tables import SETTLED, Summary
 from app.store.tables import Person, Procedure
 
 router = APIRouter(prefix="/office/procedures")
@@ -73,7 +73,7 @@ def _version_page(session: Session, after: str) -> list[tuple[str, int]]:
 
 def _openings_by_version(session: Session) -> dict[str, int]:
     """Return how many openings that are not accepted stand under each version."""
-    wanted = select(Summary.procedure, func.count()).where(Summary.state != "done")
+    wanted = select(Summary.procedure, func.count()).where(col(Summary.state).not_in(SETTLED))
     return dict(session.exec(wanted.group_by(Summary.procedure)).all())
 
 
