@@ -131,7 +131,7 @@ WORDS = (
     (Msg("weep"), Msg("a small way out for water")),
     (Msg("pan"), Msg("the tray under the sill that leads water outside")),
     (Msg("bed, bead"), Msg("sealant that the sill is laid in; a bead is one line of it")),
-    (Msg("shim, pack"), Msg("a thin hard piece put under or beside the frame to make it straight")),
+    (Msg("shim"), Msg("a thin hard piece put under or beside the frame to make it straight")),
     (Msg("anchor"), Msg("what holds the frame to the building")),
     (Msg("plumb, level"), Msg("exactly upright; exactly flat")),
     (Msg("diagonals"), Msg("the two ways from corner to corner; alike when the frame is square")),

@@ -171,17 +171,18 @@ def _stand_in(source: Source, fields: Fields, ids: Ids, point: Json) -> str:
 
 
 def _read_asked(source: Source, point: Fields, ids: Ids, id_: str) -> str | Json:
-    """Return when a point is asked: "always", "full", "short", or {"when": checks}."""
+    """Return when a point is asked: "always", "full", "short", {"when": …} or {"until": …}."""
     if not isinstance(point.at("asked"), MappingNode):
         return point.one_of("asked", ASKED)
-    fields = Fields(source, point.at("asked"), ("when",), "asked")
-    if isinstance(fields.at("when"), SequenceNode):
-        checks = [scalar_text(source, item, "when") for item in fields.items("when")]
+    fields = Fields(source, point.at("asked"), ("when", "until"), "asked")
+    word = "until" if fields.has("until") and not fields.has("when") else "when"
+    if isinstance(fields.at(word), SequenceNode):
+        checks = [scalar_text(source, item, word) for item in fields.items(word)]
     else:
-        checks = [fields.text("when")]
+        checks = [fields.text(word)]
     for check in checks:
-        ids.opens_point(fields.at("when"), check, id_)
-    return {"when": checks}
+        ids.opens_point(fields.at(word), check, id_)
+    return {word: checks}
 
 
 def _fits_role(source: Source, fields: Fields, point: Json) -> None:

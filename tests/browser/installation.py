@@ -145,7 +145,7 @@ def is_out(page: StepPage) -> None:
     expect(check).to_contain_text("OUT")
     expect(check).to_contain_text('Worst stretch: 1/8"')
     remedies = check.get_by_role("listitem")
-    expect(remedies.filter(has_text=LOW)).to_contain_text('3/16" LOW. Pack 3/16".')
+    expect(remedies.filter(has_text=LOW)).to_contain_text('3/16" LOW. Shim 3/16".')
     expect(
         page.bars.filter(has_text="Room-side line, any one foot: out of tolerance.")
     ).to_be_visible()

@@ -84,11 +84,11 @@ def test_steady_tilt_passes_every_foot_and_fails_over_all():
 def test_the_remedy_says_place_amount_and_shim():
     found = ranged(5, 5, 5, 5, 5, 5, 5, 5, 2, 0, 5)
     assert said(found.remedies) == [
-        '8 ft from the LEFT jamb, you outside: 3/16" LOW. Pack 3/16". Shims: 1/8", 1/16".',
-        '9 ft from the LEFT jamb, you outside: 5/16" LOW. Pack 5/16". Shims: 1/4", 1/16".',
+        '8 ft from the LEFT jamb, you outside: 3/16" LOW. Shim 3/16": 1/8", 1/16".',
+        '9 ft from the LEFT jamb, you outside: 5/16" LOW. Shim 5/16": 1/4", 1/16".',
     ]
     found = ranged(5, 5, 1, 0)
-    assert said(found.remedies)[0] == '2 ft from the LEFT jamb, you outside: 1/4" LOW. Pack 1/4".'
+    assert said(found.remedies)[0] == '2 ft from the LEFT jamb, you outside: 1/4" LOW. Shim 1/4".'
     assert said(found.remedies)[1].startswith('RIGHT jamb, you outside: 5/16" LOW.')
 
 
@@ -128,7 +128,7 @@ def test_nothing_is_within_for_want_of_stations():
     found = ranged(0, None, 5)
     assert found.verdict == OUT
     assert said(found.remedies) == [
-        "Finish the survey before anything is packed: the high point may still come."
+        "Finish the survey before anything is shimmed: the high point may still come."
     ]
 
 
@@ -265,7 +265,7 @@ def test_more_shims_than_a_stack_may_have():
     ]
     six = ranged(24, 0, 24, settings={"pieces": 6})
     assert said(six.remedies)[0].startswith(
-        '1 ft from the LEFT jamb, you outside: 1 1/2" LOW. Pack'
+        '1 ft from the LEFT jamb, you outside: 1 1/2" LOW. Shim'
     )
 
 
@@ -282,7 +282,7 @@ def test_ways_side_by_side():
     ]
     assert [row["advised"] for row in rows] == [True, False, False]
     assert [row["millilitres"] for row in rows] == [None, None, None]
-    assert said([row["title"] for row in rows])[0] == "Pack to the high point"
+    assert said([row["title"] for row in rows])[0] == "Shim to the high point"
     assert "engineer" in said(rows[1]["says"])[1]
 
 
@@ -290,10 +290,10 @@ def test_each_way_says_its_work_station_by_station():
     """The same floor, worked by hand: 4 4 6 4 4 0 sixteenths, level at 6 or ground to 4."""
     pack, grind, fill = ways_compared(ask(feet(6), {"line": sixteenths(4, 4, 6, 4, 4, 0)}, QUARTER))
     assert said(by_station(pack)) == [
-        'From the LEFT end: 0 ft pack 1/8"; 1 ft pack 1/8"; 3 ft pack 1/8"; 4 ft pack 1/8"; '
-        '5 ft pack 3/8" (1/4", 1/8").'
+        'From the LEFT end: 0 ft shim 1/8"; 1 ft shim 1/8"; 3 ft shim 1/8"; 4 ft shim 1/8"; '
+        '5 ft shim 3/8" (1/4", 1/8").'
     ]
-    assert said(by_station(grind)) == ['From the LEFT end: 2 ft grind 1/8", 5 ft pack 1/4".']
+    assert said(by_station(grind)) == ['From the LEFT end: 2 ft grind 1/8", 5 ft shim 1/4".']
     assert said(by_station(fill))[0].endswith('4 ft fill 1/8", 5 ft fill 3/8".')
     assert [one["pieces"] for one in fill["work"][0]["stations"]] == [[]] * 6
     tall = ways_compared(ask(feet(3), {"line": sixteenths(24, 0, 24)}, QUARTER))[0]

@@ -76,8 +76,8 @@ def test_packing_keeps_the_two_levels_apart():
     plan = drawing(FOOT, cross_fall=2 * SIXTEENTH)
     found = across((0, 0), (0, 0), {"least": 2 * SIXTEENTH}, plan)
     assert said(found.remedies) == [
-        'Room-side line. LEFT jamb, you outside: 1/8" LOW. Pack 1/8".',
-        'Room-side line. RIGHT jamb, you outside: 1/8" LOW. Pack 1/8".',
+        'Room-side line. LEFT jamb, you outside: 1/8" LOW. Shim 1/8".',
+        'Room-side line. RIGHT jamb, you outside: 1/8" LOW. Shim 1/8".',
     ]
 
 
@@ -86,7 +86,7 @@ def test_no_dam_toward_the_weather_side():
     # the weather line is not lifted over it.
     found = across((0, 0, 0), (3, 0, 0))
     assert found.verdict == OUT
-    packed = '{}: 3/16" LOW. Pack 3/16". Shims: 1/8", 1/16".'
+    packed = '{}: 3/16" LOW. Shim 3/16": 1/8", 1/16".'
     wanted = [
         "Room-side line. LEFT jamb, you outside",
         "Room-side line. 1 ft from the LEFT jamb, you outside",
@@ -107,7 +107,7 @@ def test_shims_are_not_rounded_toward_the_room():
     found = cross_fall(survey)
     assert found.verdict == OUT
     assert said(found.remedies) == [
-        'Room-side line. RIGHT jamb, you outside: 3/32" LOW. Pack 1/8". Shims: 1/16", 1/16".'
+        'Room-side line. RIGHT jamb, you outside: 3/32" LOW. Shim 1/8": 1/16", 1/16".'
     ]
     shape = line_profile(survey, "room")
     assert [s["pack"] for s in shape["stations"]] == [0, 2 * SIXTEENTH]
@@ -143,7 +143,7 @@ def test_a_line_is_packed_together_with_the_other():
     lines = {"line": sixteenths(0, -5, 0), "other": sixteenths(2, -5, 0)}
     found = level_range(ask(feet(3), lines, QUARTER))
     assert found.verdict == OUT
-    assert said(found.remedies)[0] == 'LEFT jamb, you outside: 1/8" LOW. Pack 1/8".'
+    assert said(found.remedies)[0] == 'LEFT jamb, you outside: 1/8" LOW. Shim 1/8".'
     assert len(found.remedies) == 3
     # as the weather line it only comes level with its own high point, the fall kept as found
     swapped = {"line": sixteenths(0, -5, 0), "other": sixteenths(2, -5, 0)}
@@ -152,7 +152,7 @@ def test_a_line_is_packed_together_with_the_other():
     lines["other"][1] = None
     found = level_range(ask(feet(3), lines, QUARTER))
     assert said(found.remedies) == [
-        "Survey the other line too: both are packed together, so that the fall stays."
+        "Survey the other line too: both are shimmed as one, so that the fall stays."
     ]
 
 
@@ -207,7 +207,7 @@ def test_room_exactly_enough_is_within():
 
 def test_packing_is_advised_only_with_room_for_it():
     assert said(stacked(level_range, (0, -5, 0), (2, 7, 2)).remedies) == [
-        '1 ft from the LEFT jamb, you outside: 5/16" LOW. Pack 5/16". Shims: 1/4", 1/16".'
+        '1 ft from the LEFT jamb, you outside: 5/16" LOW. Shim 5/16": 1/4", 1/16".'
     ]
 
 
@@ -224,7 +224,7 @@ def test_no_room_means_grinding():
     # packing everything to the high point would want 1/4 more under the head.
     found = stacked(level_range, (0, 6, 0, 0, 0), (2, -4, 2, 2, 2))
     assert said(found.remedies) == [
-        'Do not pack to the high point: the frame would want 1/4" more under the head.',
+        'Do not shim to the high point: the frame would want 1/4" more under the head.',
         "Before grinding: the engineer's word for a post-tensioned, heated or topped slab, "
         "and the grinder's own dust control.",
         '1 ft from the LEFT jamb, you outside: 3/8" HIGH. Grind 3/8".',
@@ -238,8 +238,8 @@ def test_no_room_means_grinding():
 def test_an_opening_too_low_for_anything_goes_to_the_office():
     found = stacked(level_range, (0, 6, 0), (-8, -14, -8))
     assert said(found.remedies)[:2] == [
-        'Do not pack to the high point: the frame would want 7/8" more under the head.',
-        "No way found that serves: ask the office before anything is packed, ground or cut.",
+        'Do not shim to the high point: the frame would want 7/8" more under the head.',
+        "No way found that serves: ask the office before anything is shimmed, ground or cut.",
     ]
     # what is low is still said, but nothing is told to be done there
     assert said(found.remedies)[2] == 'LEFT jamb, you outside: 3/8" LOW.'
@@ -292,14 +292,14 @@ def test_a_set_sill_is_packed_to_its_own_fall_not_the_substrates():
     # room track 3/16 low at the end, weather track 1/16 under it: that fall stays, though the
     # substrate's is drawn 1/2 in; the two high points are 0 and -1
     found = set_sill((0, 0, -3), (-1, -1, -1), 0, 2 * SIXTEENTH)
-    packed = 'RIGHT jamb, you outside: 3/16" LOW. Pack 3/16". Shims: 1/8", 1/16".'
+    packed = 'RIGHT jamb, you outside: 3/16" LOW. Shim 3/16": 1/8", 1/16".'
     assert said(found.remedies) == [packed]
     # the drawing wants at most none: the weather track's high point rules the room track's level
     assert said(set_sill((0, 0, -3), (-1, -1, -1), 0, 0).remedies) == [packed]
     # and at least 1/8 where 1/16 is found: the room track comes up by what is lacking
     found = set_sill((0, 0, -3), (-1, -1, -1), 2 * SIXTEENTH, 3 * SIXTEENTH)
-    assert len(found.remedies) == 3 and 'Pack 1/16"' in said(found.remedies)[0]
-    assert said(found.remedies)[2].endswith('1/4" LOW. Pack 1/4".')
+    assert len(found.remedies) == 3 and 'Shim 1/16"' in said(found.remedies)[0]
+    assert said(found.remedies)[2].endswith('1/4" LOW. Shim 1/4".')
 
 
 def test_one_track_is_not_packed_before_the_other_is_read():
@@ -307,5 +307,5 @@ def test_one_track_is_not_packed_before_the_other_is_read():
     settings = {"side": "room", "fall": "set"}
     found = level_range(ask(feet(3), lines, {"most": 2 * SIXTEENTH}, settings))
     assert said(found.remedies) == [
-        "Survey the other line too: both are packed together, so that the fall stays."
+        "Survey the other line too: both are shimmed as one, so that the fall stays."
     ]

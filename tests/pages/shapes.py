@@ -182,8 +182,8 @@ def out_check() -> Json:
             'pan, 1/8" bed: 95 9/16" is left for the frame.',
         ],
         remedies=[
-            LOW + ': 3/16" LOW. Pack 3/16".',
-            'At the LEFT jamb, you outside: 1/16" LOW. Pack 1/16".',
+            LOW + ': 3/16" LOW. Shim 3/16".',
+            'At the LEFT jamb, you outside: 1/16" LOW. Shim 1/16".',
         ],
         done=[
             note(

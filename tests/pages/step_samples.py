@@ -103,7 +103,7 @@ def short_context(**more: Any) -> Json:
     ]  # fmt: skip
     brief = {
         "out": [{**out, "says": ['1/16" over the most.'], "more": "and 12 more",
-                 "remedies": ['2 ft from LEFT: Pack 1/8".']}],
+                 "remedies": ['2 ft from LEFT: Shim 1/8".']}],
         "out_named": [{**out, "id": "sill-sweep", "title": "Straightedge between stations"}],
         "out_more": "and 2 more",
         "form": form("ticks"),

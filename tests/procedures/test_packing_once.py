@@ -67,7 +67,7 @@ def test_only_what_was_touched_and_the_check_shot_are_measured_again() -> None:
     got = crew.ask("POST", filled(form))
     assert [event["kind"] for event in got["events"]] == ["correction.made"]
     words = got["events"][0]["body"]["words"]
-    assert "Pack" in words or "pack" in words
+    assert "Shim" in words or "shim" in words
     assert crew.left("sill-room") == [4, 5, *closing]
     assert crew.left("opening-widths") == []
     whole = len(places) + len(crew.state.places("sill-weather", ""))

@@ -12,6 +12,8 @@ import pytest
 from app.core.checks.index import CALCS, load
 from app.core.pages import entering
 from app.core.pages.at_once import unsaid_tasks
+from app.core.record import judge
+from app.core.record.course import things_of
 from app.core.record.roles import ROLES
 from app.core.trade.drawing import Drawing
 from app.core.where.places import places_of
@@ -295,6 +297,47 @@ def test_widths_and_heights_far_off_the_drawing_are_asked_back() -> None:
         assert (doubt is not None) == asked, nm
 
 
+def read_sweep(book: Book, text: str) -> None:
+    """Keep a gap under the 12 in straightedge, room side; the weather side lies on it."""
+    for place, gap in (("room", text), ("weather", "0")):
+        entry = {"do": "read", "point": "sill-straightedge", "place": place, "text": gap}
+        for kind, body in book.bodies(entry, "tobin-hale"):
+            book.add("web-demo", "tobin-hale", "2026-03-02T09:00:00-05:00", kind, body)
+
+
+def test_a_sweep_that_is_out_takes_the_fine_stations_in_place_of_the_few_shots() -> None:
+    few, fine = ("sill-room-shots", "sill-weather-shots"), ("sill-room", "sill-weather")
+    for text, wanted, other in (("1/16", few, fine), ("1/8", fine, few)):
+        book = Book(openings()[0])
+        read_sweep(book, text)
+        asked = [point["id"] for point in judge.asked_points(book.state, book.step("B1"))]
+        assert set(wanted) <= set(asked), text
+        assert not set(other) & set(asked), text
+
+
+def test_a_shot_that_was_read_before_the_sweep_stays_asked() -> None:
+    book = Book(openings()[0])
+    for kind, body in book.bodies({"do": "how", "points": ["sill-room-shots"], "how": "down"}, ""):
+        book.add("web-demo", "tobin-hale", "2026-03-02T08:30:00-05:00", kind, body)
+    shot = {"do": "read", "point": "sill-room-shots", "place": "x0", "text": "13"}
+    for kind, body in book.bodies(shot, "tobin-hale"):
+        book.add("web-demo", "tobin-hale", "2026-03-02T08:31:00-05:00", kind, body)
+    read_sweep(book, "1/8")
+    asked = [point["id"] for point in judge.asked_points(book.state, book.step("B1"))]
+    assert "sill-room-shots" in asked
+    assert "sill-weather-shots" not in asked
+
+
+def test_what_keeps_people_safe_is_answered_before_the_work_it_guards() -> None:
+    """Nobody tears out the old door before guard and hazards: common practice, no source."""
+    book = Book(openings()[0])
+    tasks = [t.id or t.kind for t in things_of(book.state, book.step("B1")) if "task" in t.kind]
+    assert tasks[:4] == ["b1-safe", "b1-hazards", "tasks", "b1-scan"]
+    panel = book.step("E:A")
+    keys = [thing.id for thing in things_of(book.state, panel)]
+    assert keys.index("e-ready") < keys.index("gust-ok") < keys.index("e-set")
+
+
 def test_what_a_turned_roller_spoils() -> None:
     moves = {move["id"]: move for step in PROCEDURE["steps"] for move in step["adjustments"]}
     # closing gap, interlocks, overlap, engagement, clearance, lift play, lift test, plumb of
@@ -322,7 +365,8 @@ def asked_at_short(step: str) -> dict[str, int]:
     """Return point -> how many places it has at short depth, of those that are asked at once."""
     found = {}
     for point in STEPS[step]["points"]:
-        if point.get("asked", "always") in ("always", "short") and not point["info"]:
+        when = point.get("asked", "always")
+        if (when in ("always", "short") or "until" in when) and not point["info"]:
             panels = [p.letter for p in SHORT.panels] if STEPS[step]["per"] else [""]
             found[point["id"]] = sum(len(places_of(point, SHORT, p, "short")) for p in panels)
     return found

@@ -58,7 +58,7 @@ def test_rule_02_packing_eats_the_room_under_the_head() -> None:
     refused = calc("sill-packing", **given, openings=tight)
     pack = refused["results"]["ways"][0]
     assert (pack["kind"], pack["advised"], pack["possible"]) == ("pack", False, False)
-    assert "Do not pack to the high point" in words(refused)
+    assert "Do not shim to the high point" in words(refused)
     assert "less shims" in " ".join(pack["says"])
     assert calc("sill-packing", **given, openings=roomy)["results"]["ways"][0]["advised"]
 
@@ -127,7 +127,7 @@ def test_rule_05_one_verb_one_place_one_size() -> None:
         shims=["1/16", "1/8", "1/4"],
     )
     assert (
-        '8 ft from the LEFT jamb, you outside: 5/16" LOW. Pack 5/16". Shims: 1/4", 1/16".'
+        '8 ft from the LEFT jamb, you outside: 5/16" LOW. Shim 5/16": 1/4", 1/16".'
         in found["remedies"]
     )
 

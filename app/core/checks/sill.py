@@ -200,9 +200,9 @@ def _line_remedies(line: Survey, verdict: str, plan: "SillPlan | None") -> "list
     if verdict != OUT:
         return []
     if line.missing:
-        return [Msg("Finish the survey before anything is packed: the high point may still come.")]
+        return [Msg("Finish the survey before anything is shimmed: the high point may still come.")]
     if plan is None:
-        return [Msg("Survey the other line too: both are packed together, so that the fall stays.")]
+        return [Msg("Survey the other line too: both are shimmed as one, so that the fall stays.")]
     return sill_remedies(plan, ["line"])
 
 

@@ -105,7 +105,7 @@ def _fall_remedies(verdict: str, plan: "SillPlan | None") -> "list[Msg]":
     if verdict != OUT:
         return []
     if plan is None:
-        return [Msg("Finish the survey before anything is packed: the high point may still come.")]
+        return [Msg("Finish the survey before anything is shimmed: the high point may still come.")]
     return sill_remedies(plan, ["room", "weather"])
 
 

@@ -76,7 +76,7 @@ class HeadRoom:
             return
         if not ask.series("heights"):
             self.why = Msg(
-                "No opening height could be reached: ask the office before it is packed."
+                "No opening height could be reached: ask the office before it is shimmed."
             )
             return
         try:

@@ -42,7 +42,7 @@ def _why_not(plan: SillPlan, way: Way) -> "list[Msg]":
         after = max(plan.after(way)[0])
         return [
             Msg(
-                "Do not pack to the high point: the frame would want {size} more under the head.",
+                "Do not shim to the high point: the frame would want {size} more under the head.",
                 size=Len(after - plan.head.top),
             )
         ]
@@ -58,7 +58,7 @@ def _why_not(plan: SillPlan, way: Way) -> "list[Msg]":
 
 def _no_way(plan: SillPlan) -> "list[Msg]":
     return _why_not(plan, plan.pack) + [
-        Msg("No way found that serves: ask the office before anything is packed, ground or cut.")
+        Msg("No way found that serves: ask the office before anything is shimmed, ground or cut.")
     ]
 
 
@@ -160,9 +160,9 @@ def _done_at(kind: str, station: Json) -> Msg:
     if kind == "fill":
         return Msg("{at} fill {size}", at=x, size=shim_len(pack))
     if len(station["pieces"]) < 2:
-        return Msg("{at} pack {size}", at=x, size=shim_len(pack))
+        return Msg("{at} shim {size}", at=x, size=shim_len(pack))
     pieces = [shim_len(piece) for piece in station["pieces"]]
-    return Msg("{at} pack {size} ({pieces})", at=x, size=shim_len(pack), pieces=pieces)
+    return Msg("{at} shim {size} ({pieces})", at=x, size=shim_len(pack), pieces=pieces)
 
 
 def _way_figures(way: Way, volume: "tuple[int, int] | None") -> "list[Msg]":
@@ -173,7 +173,7 @@ def _way_figures(way: Way, volume: "tuple[int, int] | None") -> "list[Msg]":
         return [Msg("Places: {count}, {size} at most.", count=count, size=thick)]
     if way.kind == "grind":
         words = {"count": count, "deep": deep, "size": thick}
-        said = Msg("Places: {count}. Grind {deep} at most, pack {size} at most.", **words)
+        said = Msg("Places: {count}. Grind {deep} at most, shim {size} at most.", **words)
         return [said, grinding_caution()]
     return [Msg("{size} deep at most.", size=thick), _volume_said(volume)]
 
@@ -203,9 +203,9 @@ def head_sums(plan: SillPlan) -> "list[Msg]":
 def way_title(kind: str) -> Msg:
     """Return the name of a way."""
     if kind == "pack":
-        return Msg("Pack to the high point")
+        return Msg("Shim to the high point")
     if kind == "grind":
-        return Msg("Grind the high places, then pack")
+        return Msg("Grind the high places, then shim")
     return Msg("Fill to the high point")
 
 
@@ -242,6 +242,6 @@ def _work_words(place: Place, deviation: int, pack: "int | None", way: Way) -> M
         return Msg("{place}: {off} LOW. Fill {size}.", size=size, **words)
     pieces = [shim_len(piece) for piece in way.ladder.pieces(pack or 0)]
     if len(pieces) < 2:
-        return Msg("{place}: {off} LOW. Pack {size}.", size=size, **words)
+        return Msg("{place}: {off} LOW. Shim {size}.", size=size, **words)
     words["pieces"] = pieces
-    return Msg("{place}: {off} LOW. Pack {size}. Shims: {pieces}.", size=size, **words)
+    return Msg("{place}: {off} LOW. Shim {size}: {pieces}.", size=size, **words)

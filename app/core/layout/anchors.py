@@ -48,7 +48,7 @@ def _anchor_cautions(through_sill: bool) -> "list[Msg]":
             "The pattern of the drawing or of the product's approval wins. The distance from the "
             "edge of the concrete or timber has its own rule: ask the engineer or the office."
         ),
-        Msg("Slotted head anchors stay free. No screw may leave a packer carrying the building."),
+        Msg("Slotted head anchors stay free. No screw may leave a shim carrying the building."),
     ]
     if through_sill:
         cautions.append(

@@ -170,7 +170,7 @@ def _add_shims(book: Book) -> None:
         words = Msg("Shims, {size}", size=Len(size, "size", 396875))
         book.amounts.append(MaterialAmount("shim-" + str(size), words, "count", shims[size]))
     if found.compound:
-        words = Msg("Compound, where the sill is filled instead of packed, without waste")
+        words = Msg("Compound, where the sill is filled instead of shimmed, without waste")
         book.amounts.append(MaterialAmount("compound", words, "compound", found.compound))
 
 

@@ -22,6 +22,7 @@ from app.core.pages import (
 )
 from app.core.pages.entering import asked_back, reading_form, unreachable_form
 from app.core.pages.request import Page, Request, amount_of
+from app.core.pages.step import opened_words
 from app.core.pictures import drawings
 from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
@@ -208,7 +209,8 @@ def _reading_card(request: Request, state: State, step: Step, thing: Thing) -> J
         "title": request.say(Msg(here.point["title"])),
         "hint": _hint_text(request, here, place),
         "first": not request.query.get("kept"),
-        "stale": point.stale_words(request, here, [p for p in left if p.id == place.id]),
+        "stale": point.stale_words(request, here, [p for p in left if p.id == place.id])
+        or (opened_words(request, state, thing.id, here.panel) if place is here.places[0] else ""),
         "spot": drawings.place_picture(state.drawing, place, request.speaker),
         "wanted": _wanted_lines(request, here, place),
         "before": "" if request.query.get("kept") else _reading_before(request, here, place),
@@ -464,6 +466,15 @@ def post_tick(request: Request) -> Page:
     return page
 
 
+def post_way(request: Request) -> Page:
+    """Keep how a line is read; then the card of its first place that is left."""
+    page = point.post_way(request)
+    here = point.here_of(request)
+    left = gate.places_unmeasured(here.state, here.point["id"], here.panel)
+    page.location = here.path_to((left or here.places)[0].id)
+    return page
+
+
 def post_agree(request: Request) -> Page:
     """Go on: the way it is read was confirmed; the verdict of the second reading comes now."""
     return Page(location=request.path + "?agreed=yes&kept=" + request.typed("kept"))
@@ -507,7 +518,7 @@ POSTS = {
     "cautions": post_cautions,
     "keep": point.post_keep,
     "unreachable": point.post_unreachable,
-    "way": point.post_way,
+    "way": post_way,
     "undo": point.post_undo,
     "agree": post_agree,
     "tick": post_tick,

@@ -125,7 +125,7 @@ def _text_again(request: Request, before: Any) -> str:
 
 
 def _entry_label(request: Request, state: State, point: Json, panel: str) -> str:
-    how = state.how_read(point["id"], panel)
+    how = state.how_read(point["id"], panel) or state.usual_way()
     if point["how"] == "level" and how == "down":
         return request.say(Msg("Down from the beam"))
     if point["how"] == "level":
@@ -243,14 +243,16 @@ def _far_off(state: State, point: Json, letter: str, value: int) -> "Msg | None"
         panel = state.drawing.panel(letter)
         drawn = panel.width if near == "panel_width" else panel.height
         doubt = Msg(
-            "The drawing has {size} for panel {letter}. Is this right?",
+            "{typed} typed; the drawing has {size} for panel {letter}. Is it right?",
+            typed=Len(value),
             size=Len(drawn),
             letter=letter,
         )
     else:
         drawn = state.drawing.length(near) or value
         doubt = Msg(
-            "The drawing has {size} for “{what}”. Is this right?",
+            "{typed} typed; the drawing has {size} for “{what}”. Is it right?",
+            typed=Len(value),
             size=Len(drawn),
             what=Msg(title_of(near)),
         )

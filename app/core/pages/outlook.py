@@ -150,8 +150,8 @@ def cheapest_correction(state: State) -> "list[Msg]":
 
 
 ONE_WAY = {
-    "pack": Msg("Cheapest for every check at once: pack. Places to work: {count}."),
-    "grind": Msg("Cheapest for every check at once: grind, then pack. Places to work: {count}."),
+    "pack": Msg("Cheapest for every check at once: shim. Places to work: {count}."),
+    "grind": Msg("Cheapest for every check at once: grind, then shim. Places to work: {count}."),
     "fill": Msg("Cheapest for every check at once: fill with compound. Places to work: {count}."),
 }
 

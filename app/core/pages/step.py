@@ -247,12 +247,12 @@ def _point_shown(request: Request, id: str, state: State, step: Step, point: Jso
         "mark": common.verdict_mark(request, "missing" if left and not bad else worst),
         "worst": request.say(Msg(bad[0].check["title"])) if bad else "",
         "info": bool(point.get("info")),
-        "opened": _opened_words(request, state, point["id"], kept),
+        "opened": opened_words(request, state, point["id"], kept),
         "stale": any([_is_spoiled(state, point["id"], kept, place.id) for place in left]),
     }
 
 
-def _opened_words(request: Request, state: State, point: str, panel: str) -> str:
+def opened_words(request: Request, state: State, point: str, panel: str) -> str:
     """Return why a finer point is asked here; "" for one that is asked anyway."""
     result = judge.opened_by(state, point, panel) if state.depth == SHORT else None
     if result is None:

@@ -183,7 +183,7 @@ def _out_shown(
     return {
         "title": request.say(Msg(result.check["title"])),
         "mark": common.verdict_mark(request, result.verdict),
-        "says": [request.say(words) for words in outcome.says],
+        "says": [request.say(words) for words in outcome.says[: None if whole_door else 1]],
         "remedies": [request.say(words) for words in outcome.remedies],
         "limit": results.limit_text(request, result),
         "basis": results.basis_text(request, state, result),

@@ -184,7 +184,7 @@ def _floor_signs(profile: _Profile) -> "list[tuple[str, Msg]]":
     if profile.limit is not None:
         out.append(("p-band", Msg("within the limit, {size}", size=Len(profile.limit))))
     if any(s["pack"] for s in profile.stations):
-        out.append(("p-pack", Msg("pack by the figure below")))
+        out.append(("p-pack", Msg("shim by the figure below")))
     if any(s["grind"] for s in profile.stations):
         out.append(("p-grind", Msg("grind off")))
     return out

@@ -43,13 +43,21 @@ def things_of(state: State, step: Step) -> "list[Thing]":
 
 
 def _tasks_after(state: State, step: Step, point: str) -> "list[Thing]":
-    """Return the tasks of one time of a step: those that go together as one thing, where many."""
-    here = [task for task in state.tasks(step) if task.get("after", "") == point]
+    """Return the tasks of one time of a step, in the procedure's order.
+
+    Those that go together are one thing, where the first of them stands: a guard or a question of
+    rank never that the procedure has before them is answered before them.
+    """
     together = tasks_together(state, step, point)
-    out = [Thing("tasks", point, step.panel)] if together else []
-    return out + [
-        Thing("task", task["id"], step.panel) for task in here if task["id"] not in together
-    ]
+    out = []
+    for task in state.tasks(step):
+        if task.get("after", "") != point:
+            continue
+        if task["id"] not in together:
+            out.append(Thing("task", task["id"], step.panel))
+        elif task["id"] == together[0]:
+            out.append(Thing("tasks", point, step.panel))
+    return out
 
 
 def tasks_together(state: State, step: Step, point: str) -> "list[str]":

@@ -115,12 +115,16 @@ def asked_in(state: State, step: Step, point: str) -> bool:
 def is_asked(state: State, point: str, panel: str) -> bool:
     """Return whether a point is asked on this opening. What was once answered stays asked.
 
-    "always"; "full": on an opening of full depth; "short": on one of short depth; {"when": checks}:
-    at full depth, and once one of those checks was out or too close to call.
+    "always"; "full": on an opening of full depth; "short": on one of short depth; {"until": checks}
+    until one of those checks was out or too close to call: a finer point then takes its place;
+    {"when": checks}: at full depth, and once one of those checks was that.
     """
     asked = state.point(point).get("asked", "always")
-    if asked == SHORT:
-        return state.depth == SHORT or state.is_answered(point, panel)
+    rough = asked == SHORT or "until" in asked
+    if rough and not state.is_answered(point, panel):
+        return state.depth == SHORT and _first_out(state, asked, "until", panel) is None
+    if rough:
+        return True
     if asked == "always" or state.depth == FULL or state.is_answered(point, panel):
         return True
     return asked != FULL and opened_by(state, point, panel) is not None
@@ -128,15 +132,20 @@ def is_asked(state: State, point: str, panel: str) -> bool:
 
 def opened_by(state: State, point: str, panel: str) -> "Result | None":
     """Return the check, as it stands, for which a finer point has opened; None while it has not."""
-    asked = state.point(point).get("asked", "always")
-    if asked in ("always", FULL, SHORT):
+    out = _first_out(state, state.point(point).get("asked", "always"), "when", panel)
+    return None if out is None else result_of(state, out[0], out[1])
+
+
+def _first_out(state: State, asked: Json, word: str, panel: str) -> "tuple[Json, str] | None":
+    """Return the first check, and its panel, of those after a word that is or was out, or None."""
+    if isinstance(asked, str):
         return None
     for step in state.steps:
         if step.panel and panel not in ("", step.panel):
             continue
         for check in step.data["checks"]:
-            if check["id"] in asked["when"] and was_out(state, check, step.panel):
-                return result_of(state, check, step.panel)
+            if check["id"] in asked.get(word, []) and was_out(state, check, step.panel):
+                return check, step.panel
     return None
 
 

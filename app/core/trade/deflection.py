@@ -137,7 +137,7 @@ def _lower_words(place: str, by: int) -> Msg:
 
 def _ask_words() -> Msg:
     return Msg(
-        "Ask the engineer or the office: never cut or jack the header, and leave no packer "
+        "Ask the engineer or the office: never cut or jack the header, and leave no shim "
         "between it and the frame."
     )
 

@@ -223,8 +223,11 @@ def _asked_words(procedure: Json, asked: str | Json) -> Msg:
     if isinstance(asked, str):
         return ASKED_WORDS.get(asked, Msg("always"))
     checks = [check for step in procedure["steps"] for check in step["checks"]]
-    titles = [one["title"] for one in checks if one["id"] in asked["when"]]
-    return Msg("when one is out or too close to call: {checks}", checks=", ".join(titles))
+    named = asked.get("when") or asked["until"]
+    titles = ", ".join(one["title"] for one in checks if one["id"] in named)
+    if "until" in asked:
+        return Msg("at short depth, until one is out or too close to call: {checks}", checks=titles)
+    return Msg("when one is out or too close to call: {checks}", checks=titles)
 
 
 ASKED_WORDS = {"full": Msg("only at full depth"), "short": Msg("only at short depth")}
