@@ -144,11 +144,16 @@ def test_a_line_is_packed_together_with_the_other():
     found = level_range(ask(feet(3), lines, QUARTER))
     assert found.verdict == OUT
     assert said(found.remedies)[0] == 'LEFT jamb, you outside: 1/8" LOW. Shim 1/8".'
-    assert len(found.remedies) == 3
+    # without the other line's the fall across would be another
+    other = 'Weather-side line. 1 ft from the LEFT jamb, you outside: 7/16" LOW. '
+    assert said(found.remedies)[3] == other + 'Shim 7/16": 1/4", 1/8", 1/16".'
+    assert len(found.remedies) == 5
     # as the weather line it only comes level with its own high point, the fall kept as found
     swapped = {"line": sixteenths(0, -5, 0), "other": sixteenths(2, -5, 0)}
     found = level_range(ask(feet(3), swapped, QUARTER, {"side": "weather"}))
-    assert len(found.remedies) == 1
+    assert [words.startswith("Room-side line.") for words in said(found.remedies)] == [
+        False, True, True,
+    ]  # fmt: skip
     lines["other"][1] = None
     found = level_range(ask(feet(3), lines, QUARTER))
     assert said(found.remedies) == [
@@ -295,7 +300,11 @@ def test_a_set_sill_is_packed_to_its_own_fall_not_the_substrates():
     packed = 'RIGHT jamb, you outside: 3/16" LOW. Shim 3/16": 1/8", 1/16".'
     assert said(found.remedies) == [packed]
     # the drawing wants at most none: the weather track's high point rules the room track's level
-    assert said(set_sill((0, 0, -3), (-1, -1, -1), 0, 0).remedies) == [packed]
+    # which comes up with it
+    found = set_sill((0, 0, -3), (-1, -1, -1), 0, 0)
+    low = 'Weather-side line. {} from the LEFT jamb, you outside: 1/16" LOW. Shim 1/16".'
+    assert said(found.remedies)[:1] == [packed]
+    assert len(found.remedies) == 4 and said(found.remedies)[2] == low.format("1 ft")
     # and at least 1/8 where 1/16 is found: the room track comes up by what is lacking
     found = set_sill((0, 0, -3), (-1, -1, -1), 2 * SIXTEENTH, 3 * SIXTEENTH)
     assert len(found.remedies) == 3 and 'Shim 1/16"' in said(found.remedies)[0]

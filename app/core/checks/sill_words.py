@@ -14,14 +14,25 @@ CUBIC_INCH = 25400000**3
 
 
 def sill_remedies(plan: SillPlan, roles: "list[str]") -> "list[Msg]":
-    """Return what to do, in order along the sill: what goes before, then place after place."""
+    """Return what to do, in order along the sill: what goes before, then place after place.
+
+    The work on the other of two lines comes behind: without it the fall across would be another.
+    """
     way = plan.advised
     out = _before_words(plan, way)
-    found = []
+    found, behind = [], []
     for i, survey in enumerate(plan.surveys):
         if survey.role in roles:
             found.extend(_station_words(survey, i, way or plan.pack, way is not None))
-    return out + [pair[1] for pair in sort_by(found, lambda pair: pair[0])]
+        elif way is not None:
+            line = Msg("Room-side line. {does}") if i == 0 else Msg("Weather-side line. {does}")
+            behind.extend(
+                [
+                    (x, Msg(line.template, does=does))
+                    for x, does in _station_words(survey, i, way, True)
+                ]
+            )
+    return out + [pair[1] for part in (found, behind) for pair in sort_by(part, lambda one: one[0])]
 
 
 def _before_words(plan: SillPlan, way: "Way | None") -> "list[Msg]":

@@ -180,13 +180,25 @@ def _compared(request: Request, state: State, step: Step, kept: "Json | None") -
     """Return which of the first two of a line is lower, to be confirmed; None where not asked."""
     if kept is None or "point" not in kept["body"]:
         return None
-    if not _is_first_of_its_way(state, kept["body"]["point"]):
+    if not _is_first_of_its_way(state, kept["body"]["point"]) or _was_read_before(state, kept):
         return None
     here = _here_of_event(request, state, step, kept)
     asked = point.compare_two(request, here, kept)
     if asked is not None:
         asked["no"] = common.point_path(here.id, here.point["id"], here.panel) + "#way"
     return asked
+
+
+def _was_read_before(state: State, kept: Json) -> bool:
+    """Return whether its place was read before, the same way: that was confirmed then."""
+    mine = [kept["body"].get(name) for name in ("point", "panel", "place", "how")]
+    return any(
+        [
+            event["id"] != kept["id"]
+            and [event["body"].get(n) for n in ("point", "panel", "place", "how")] == mine
+            for event in state.ledger.of_kind("reading.taken")
+        ]
+    )
 
 
 def _is_first_of_its_way(state: State, point_id: str) -> bool:

@@ -163,15 +163,20 @@ def stale_words(request: Request, here: Here, left: "list[Place]") -> str:
                 words = history.spoiled_by(request, spoiled)
                 return request.say(Msg("At {place}: {words}", place=place.title, words=words))
             if spoiled is not None:
-                who = common.who_when(request, spoiled)
-                return request.say(
-                    Msg(
-                        "Measure again: “{words}” ({who}).",
-                        words=spoiled["body"]["words"],
-                        who=who,
-                    )
-                )
+                return request.say(_spoiled_words(request, here.state, spoiled))
     return ""
+
+
+MOST_QUOTED = 80  # letters of what was done; a plan of many stations is named by its check
+
+
+def _spoiled_words(request: Request, state: State, spoiled: Json) -> Msg:
+    who, words = common.who_when(request, spoiled), spoiled["body"]["words"]
+    check = state.check(spoiled["body"].get("check", "")) if len(words) > MOST_QUOTED else None
+    if check is not None:
+        title = Msg(check["title"])
+        return Msg("Measure again: “{check}” was put right ({who}).", check=title, who=who)
+    return Msg("Measure again: “{words}” ({who}).", words=words, who=who)
 
 
 def _about_tool(request: Request, here: Here) -> "list[Json]":
