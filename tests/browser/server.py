@@ -10,7 +10,9 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from multiprocessing.context import ForkServerProcess
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from threading import Timer
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -51,29 +53,31 @@ class Served:
     tests/tooling/test_cli.py and tests/sync/test_kill.py start the command as people do.
     """
 
-    def __init__(self, data: Path) -> None:
+    def __init__(self, data: Path, *words: str) -> None:
         self.complaints = data / "complaints.txt"
-        said = data / "said.txt"
-        said.unlink(missing_ok=True)
-        self._process = _FORKS.Process(
-            target=_serve, args=(environment(data), str(said), str(self.complaints)), daemon=True
-        )
-        self._process.start()
+        self._said = data / "said.txt"
+        self._said.unlink(missing_ok=True)
+        words = ("serve", "--port", "0", *words)
+        self._process = _forked(data, words, self._said, self.complaints)
         try:
-            self.address = self._address(said)
+            self.address = self._address()
         except BaseException:
             self.stop(signal.SIGKILL)
             raise
 
-    def _address(self, said: Path) -> str:
+    def _address(self) -> str:
         """Return where it serves, as it says itself."""
         late = time.monotonic() + PATIENCE
         while time.monotonic() < late and self._process.is_alive():
-            found = TOLD.search(said.read_text(encoding="utf-8")) if said.exists() else None
+            found = TOLD.search(self.said())
             if found:
                 return found[1]
             time.sleep(0.02)
         raise NotServing(self.complaints.read_text(encoding="utf-8"))
+
+    def said(self) -> str:
+        """Return what it printed until now."""
+        return self._said.read_text(encoding="utf-8") if self._said.exists() else ""
 
     def stop(self, how: int = signal.SIGTERM) -> None:
         """Stop it; it is gone afterwards, whatever happens."""
@@ -89,8 +93,18 @@ _FORKS = multiprocessing.get_context("forkserver")
 _FORKS.set_forkserver_preload(["app.cli"])
 
 
-def _serve(surroundings: dict[str, str], said: str, complaints: str) -> None:
-    """Become a server: what it says and complains of goes into files."""
+def _forked(data: Path, words: tuple[str, ...], said: Path, complaints: Path) -> ForkServerProcess:
+    """Start the command line with these words, in a fork of a process that has loaded it."""
+    arguments = (environment(data), words, str(said), str(complaints))
+    process = _FORKS.Process(target=_become_command, args=arguments, daemon=True)
+    process.start()
+    return process
+
+
+def _become_command(
+    surroundings: dict[str, str], words: tuple[str, ...], said: str, complaints: str
+) -> None:
+    """Be the command line: what it says and complains of goes into files."""
     from app import cli
 
     os.chdir(ROOT)
@@ -99,7 +113,20 @@ def _serve(surroundings: dict[str, str], said: str, complaints: str) -> None:
     for name, number, mode in ((said, 1, "w"), (complaints, 2, "a")):
         with Path(name).open(mode, encoding="utf-8") as file:
             os.dup2(file.fileno(), number)
-    sys.exit(cli.main(["serve", "--host", "127.0.0.1", "--port", "0"]))
+    sys.exit(cli.main(list(words)))
+
+
+def run_command(data: Path, *words: str) -> "subprocess.CompletedProcess[str]":
+    """Run the command line to its end in such a fork; returns its status and what it said."""
+    with TemporaryDirectory() as folder:
+        said, complaints = Path(folder, "said"), Path(folder, "complaints")
+        process = _forked(data, words, said, complaints)
+        process.join(PATIENCE)
+        if process.exitcode is None:
+            process.kill()
+            raise subprocess.TimeoutExpired(words, PATIENCE)
+        texts = (said.read_text(encoding="utf-8"), complaints.read_text(encoding="utf-8"))
+        return subprocess.CompletedProcess(words, process.exitcode, *texts)
 
 
 @contextmanager

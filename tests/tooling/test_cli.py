@@ -1,12 +1,15 @@
-"""The command line as people use it: a real process, a real port."""
+"""The command line as people use it: a real process, a real port.
+
+Only what hangs on the start itself starts Python anew (`Started`); the others are forks of a
+process that has loaded the program.
+"""
 
 import http.client
-import os
+import shutil
 import signal
 import socket
 import sqlite3
 import subprocess
-import sys
 import time
 import urllib.request
 from collections.abc import Iterator
@@ -15,64 +18,56 @@ from pathlib import Path
 import pytest
 
 from app.cli import warning_of_address
+from tests.browser.server import Served, command, environment, run_command, told_address
 from tests.tooling.sources import ROOT
 
 
-def command(data: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "app.cli", *words],
-        cwd=ROOT, env={**os.environ, "SILLBOOK_DATA": str(data)},
-        capture_output=True, text=True, timeout=60, check=False,
-    )  # fmt: skip
+class Started:
+    """A server that was started as people start it, on a free port."""
 
-
-class Served:
-    """A server process on a free port; lines are what it printed until it was ready."""
-
-    def __init__(self, data: Path, *words: str) -> None:
+    def __init__(self, data: Path) -> None:
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "app.cli", "serve", "--port", "0", *words],
-            cwd=ROOT, env={**os.environ, "SILLBOOK_DATA": str(data)},
-            stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+            command("serve", "--port", "0"), cwd=ROOT, env=environment(data),
+            stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
         )  # fmt: skip
-        assert self.process.stdout
-        self.said = []
-        while not self.said or not self.said[-1].startswith("Sillbook is at"):
-            self.said.append(self.process.stdout.readline())
-            assert self.said[-1], self.process.stderr and self.process.stderr.read()
-        self.address = self.said[-1].split()[3]
+        self.address = told_address(self.process, data / "complaints.txt")
 
     def end(self) -> None:
         self.process.kill()
         self.process.wait()
-        for stream in (self.process.stdout, self.process.stderr):
-            assert stream
-            stream.close()
+        assert self.process.stdout
+        self.process.stdout.close()
 
 
 @pytest.fixture
-def served(tmp_path: Path) -> Iterator[Served]:
-    server = Served(tmp_path)
+def started(tmp_path: Path) -> Iterator[Started]:
+    server = Started(tmp_path)
     yield server
     server.end()
 
 
-def test_server_answers_and_stops_when_asked(served: Served, tmp_path: Path) -> None:
-    with urllib.request.urlopen(served.address + "/sign-in", timeout=30) as answer:
+@pytest.fixture
+def demo(demo_data: Path, tmp_path: Path) -> Path:
+    """A folder with the demo company, for one test."""
+    return Path(shutil.copytree(demo_data, tmp_path / "demo"))
+
+
+def test_server_answers_and_stops_when_asked(started: Started, tmp_path: Path) -> None:
+    with urllib.request.urlopen(started.address + "/sign-in", timeout=30) as answer:
         assert b"Sign in" in answer.read()
-    second = command(tmp_path, "serve", "--port", "0")
+    second = run_command(tmp_path, "serve", "--port", "0")
     assert second.returncode == 1
     assert "Another Sillbook is using" in second.stderr
-    served.process.send_signal(signal.SIGINT)
-    assert served.process.wait(timeout=30) in (0, -signal.SIGINT)
-    assert command(tmp_path, "migrate").returncode == 0
+    started.process.send_signal(signal.SIGINT)
+    assert started.process.wait(timeout=30) in (0, -signal.SIGINT)
+    assert run_command(tmp_path, "migrate").returncode == 0
 
 
-def test_killed_server_leaves_the_database_free_and_whole(served: Served, tmp_path: Path) -> None:
+def test_killed_server_leaves_the_database_free_and_whole(tmp_path: Path) -> None:
+    server = Served(tmp_path)
     time.sleep(0.2)
-    served.process.kill()
-    served.process.wait()
-    assert command(tmp_path, "migrate").returncode == 0
+    server.stop(signal.SIGKILL)
+    assert run_command(tmp_path, "migrate").returncode == 0
 
 
 def test_taken_port_is_told_in_one_line(tmp_path: Path) -> None:
@@ -80,14 +75,14 @@ def test_taken_port_is_told_in_one_line(tmp_path: Path) -> None:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
         port = taken.getsockname()[1]
-        done = command(tmp_path, "serve", "--port", str(port))
+        done = run_command(tmp_path, "serve", "--port", str(port))
     assert done.returncode == 1
     assert done.stderr == f"Port {port} is taken. Choose another: make run PORT={port + 1}\n"
 
 
 @pytest.mark.parametrize("port", ["-1", "65536", "abc", "8000x", "", "９"])
 def test_port_that_is_none_is_told(tmp_path: Path, port: str) -> None:
-    done = command(tmp_path, "serve", f"--port={port}")
+    done = run_command(tmp_path, "serve", f"--port={port}")
     assert done.returncode == 2
     assert "is no port" in done.stderr
     assert "Traceback" not in done.stderr
@@ -120,13 +115,11 @@ def test_serving_over_plain_http_says_so_and_serves(
     monkeypatch.setenv("SILLBOOK_ADDRESS", "http://book.example.org")
     server = Served(tmp_path)
     try:
-        assert server.process.stdout
-        said = [server.process.stdout.readline() for _ in range(2)]
-        assert any("over plain HTTP no phone" in line for line in said)
         with urllib.request.urlopen(server.address + "/health", timeout=30) as answer:
             assert answer.status == 200
+        assert "over plain HTTP no phone" in server.said()
     finally:
-        server.end()
+        server.stop()
 
 
 def test_data_that_cannot_be_used_are_told_in_one_line(tmp_path: Path) -> None:
@@ -134,24 +127,22 @@ def test_data_that_cannot_be_used_are_told_in_one_line(tmp_path: Path) -> None:
     (tmp_path / "folder").mkdir()
     (tmp_path / "folder" / "sillbook.db").write_text("no database " * 100)
     for data in (tmp_path / "file", tmp_path / "folder"):
-        done = command(data, "migrate")
+        done = run_command(data, "migrate")
         assert done.returncode == 1
         assert done.stderr.startswith("Cannot use ")
         assert done.stderr.count("\n") == 1
 
 
-def test_rebuild_makes_summaries_again(tmp_path: Path) -> None:
-    assert command(tmp_path, "demo").returncode == 0
-    done = command(tmp_path, "rebuild")
+def test_rebuild_makes_summaries_again(demo: Path) -> None:
+    done = run_command(demo, "rebuild")
     assert (done.returncode, done.stdout.strip()) == (0, "6 summaries were made again.")
-    with sqlite3.connect(tmp_path / "sillbook.db") as database:
+    with sqlite3.connect(demo / "sillbook.db") as database:
         assert database.execute("SELECT count(*) FROM summary").fetchone() == (6,)
 
 
-def test_server_stops_while_a_board_listens(tmp_path: Path) -> None:
+def test_server_stops_while_a_board_listens(demo: Path) -> None:
     """An open answer that tells of changes does not hold the server up until it ends (55 s)."""
-    command(tmp_path, "demo")
-    server = Served(tmp_path)
+    server = Started(demo)
     connection = http.client.HTTPConnection(server.address.removeprefix("http://"), timeout=30)
     ours = {"Sec-Fetch-Site": "same-origin", "Content-Type": "application/x-www-form-urlencoded"}
     connection.request("POST", "/sign-in", "name=nadia&password=plumb-line-and-level", ours)
@@ -162,13 +153,9 @@ def test_server_stops_while_a_board_listens(tmp_path: Path) -> None:
     stream = connection.getresponse()
     assert (stream.status, stream.readline()) == (200, b"retry: 2000\n")
     server.process.send_signal(signal.SIGINT)
-    began = time.monotonic()
     server.process.wait(timeout=30)
-    assert time.monotonic() - began < 20
     connection.close()
-    for pipe in (server.process.stdout, server.process.stderr):
-        assert pipe
-        pipe.close()
+    server.end()
 
 
 def people_in(data: Path) -> int:
@@ -188,9 +175,9 @@ def test_a_new_database_that_others_reach_gets_no_demo(
     """The demo's passwords are printed in the project: they must open nothing that is public."""
     monkeypatch.setenv("SILLBOOK_ADDRESS", address)
     server = Served(tmp_path, "--demo-when-new", *words)
-    server.end()
+    server.stop()
     assert people_in(tmp_path) == 0
-    assert any("sillbook administrator" in line for line in server.said)
+    assert "sillbook administrator" in server.said()
 
 
 @pytest.mark.parametrize(
@@ -198,15 +185,14 @@ def test_a_new_database_that_others_reach_gets_no_demo(
 )
 @pytest.mark.control(35)
 def test_a_real_start_refuses_to_serve_beside_the_demo(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: list[str], address: str
+    demo: Path, monkeypatch: pytest.MonkeyPatch, words: list[str], address: str
 ) -> None:
-    assert command(tmp_path, "demo").returncode == 0
     monkeypatch.setenv("SILLBOOK_ADDRESS", address)
-    done = command(tmp_path, "serve", "--port", "0", *words)
+    done = run_command(demo, "serve", "--port", "0", *words)
     assert done.returncode == 1
     assert "its passwords are published" in done.stderr
     assert "Sillbook is at" not in done.stdout
-    assert command(tmp_path, "demo").returncode == (1 if address else 0)
+    assert run_command(demo, "demo").returncode == (1 if address else 0)
 
 
 @pytest.mark.control(35)
@@ -229,4 +215,4 @@ def test_the_demo_answers_this_machine_alone(tmp_path: Path) -> None:
             assert connection.getresponse().status == status, headers
             connection.close()
     finally:
-        server.end()
+        server.stop()
