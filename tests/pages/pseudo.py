@@ -10,6 +10,7 @@ translated into ⟦ ⟧. What is left with letters in it is a mistake, unless it
 """
 
 import re
+from functools import cache
 from html.parser import HTMLParser
 
 PROPER = ("Sillbook",)
@@ -52,10 +53,17 @@ def outside(text: str, depth: int = 0) -> tuple[str, int]:
 
 def left_over(rest: str, data: tuple[str, ...] = ()) -> str:
     """Return what is left of a text without names, data and amounts; "" when no letter is."""
-    for known in sorted((*PROPER, *data), key=len, reverse=True):
-        rest = re.sub(rf"(?<!\w){re.escape(known)}(?!\w)", " ", rest) if known else rest
-    rest = _AMOUNT.sub(" ", rest)
+    if not any(char.isalpha() for char in rest):
+        return ""  # so most texts end: they are looked at many thousand times
+    rest = _AMOUNT.sub(" ", _written_by_people(data).sub(" ", rest))
     return " ".join(rest.split()) if any(char.isalpha() for char in rest) else ""
+
+
+@cache
+def _written_by_people(data: tuple[str, ...]) -> re.Pattern[str]:
+    """Return what finds names and data, the longest first: one may begin with another."""
+    known = sorted({*PROPER, *filter(None, data)}, key=len, reverse=True)
+    return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, known))})(?!\w)")
 
 
 class _Finder(HTMLParser):
