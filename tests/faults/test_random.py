@@ -14,7 +14,7 @@ from tests.faults.random import schedule
 from tests.faults.random.__main__ import Tally, run, shown, temporary
 from tests.faults.random.site import Site, opened
 
-SCHEDULES = range(1, 41)
+SCHEDULES = range(1, 21)
 MANY_SCHEDULES = range(1, 201)
 FOUND = sorted((Path(schedule.__file__).parent / "found").glob("*.json"))
 MET = (
@@ -40,7 +40,7 @@ def test_what_was_found_once_holds_now(path: Path, site: Site) -> None:
     assert outcome.counts["told"]
 
 
-def test_forty_schedules(site: Site) -> None:
+def test_twenty_schedules(site: Site) -> None:
     """After each, all that a person was told is saved is at the office, once, unaltered."""
     nothing_lost(run(site, SCHEDULES))
 

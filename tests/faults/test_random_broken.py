@@ -13,7 +13,7 @@ from tests.faults.random.invariant import Outcome
 from tests.faults.random.shrink import shortest
 from tests.faults.random.site import Site, opened
 
-SCHEDULES = range(1, 201)
+SEEDS = 200  # so many at most are tried until one shows it
 
 
 @pytest.fixture(scope="module")
@@ -23,21 +23,22 @@ def site(chromium: Browser) -> Iterator[Site]:
         yield made
 
 
-# What is broken, how that must show, and how many actions are enough to show it.
+# What is broken, how that must show, how many actions are enough to show it, the seed to begin
+# with: the last one shows in few schedules, and 28 that show nothing are passed (`make long` not).
 BROKEN = {
-    "forgetful-office": ("lost", 2),
-    "altering-office": ("altered", 2),
-    "hasty-phone": ("lost", 4),
-    "trusting-phone": ("lost", 5),
+    "forgetful-office": ("lost", 2, 1),
+    "altering-office": ("altered", 2, 1),
+    "hasty-phone": ("lost", 4, 1),
+    "trusting-phone": ("lost", 5, 29),
 }
 
 
 @pytest.mark.parametrize("variant", BROKEN)
 def test_what_is_broken_is_found_and_made_short(variant: str, site: Site) -> None:
     """An office or a phone with one fault put in by hand: found, and shown in a few actions."""
-    what, enough = BROKEN[variant]
+    what, enough, first = BROKEN[variant]
     site.break_with(variant)
-    made, outcome = first_failing(site, what)
+    made, outcome = first_failing(site, what, first)
     failure = shrunk(site, made, outcome)
     assert what in failure.outcome.kinds
     assert len(failure.short["actions"]) <= enough
@@ -46,9 +47,17 @@ def test_what_is_broken_is_found_and_made_short(variant: str, site: Site) -> Non
     assert site.run(failure.short).found == []  # it was the fault, and nothing else
 
 
-def first_failing(site: Site, what: str) -> tuple[Json, Outcome]:
-    """Return the first schedule that fails in such a way."""
-    for seed in SCHEDULES:
+@pytest.mark.long
+def test_what_shows_seldom_is_found_from_the_first_seed(site: Site) -> None:
+    """By chance alone, nothing passed."""
+    site.break_with("trusting-phone")
+    assert first_failing(site, "lost", 1)
+    site.break_with("")
+
+
+def first_failing(site: Site, what: str, first: int) -> tuple[Json, Outcome]:
+    """Return the first schedule from a seed on that fails in such a way."""
+    for seed in range(first, SEEDS + 1):
         made = schedule.made(seed)
         outcome = site.run(made)
         if what in outcome.kinds:

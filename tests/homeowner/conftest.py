@@ -78,10 +78,31 @@ def rehung(known: list[Json], events: list[Json], _: Json) -> list[Json]:
     return out
 
 
+@pytest.fixture(scope="session")
+def accepted(waiting: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder of data in which the office has accepted it: the record is issued."""
+    folder = tmp_path_factory.mktemp("accepted") / "data"
+    shutil.copytree(waiting, folder)
+    app = served(folder)
+    with TestClient(app):
+        accept(enter(app, "supervisor"))
+    return folder
+
+
+def served(data: Path) -> FastAPI:
+    return create_app(Settings(data, "https://book.example.org"))
+
+
 @pytest.fixture
-def app(waiting: Path, tmp_path: Path) -> Iterator[FastAPI]:
-    shutil.copytree(waiting, tmp_path / "data")
-    made = create_app(Settings(tmp_path / "data", "https://book.example.org"))
+def start(waiting: Path) -> Path:
+    """The folder of data that a test begins with; a file may begin with `accepted`."""
+    return waiting
+
+
+@pytest.fixture
+def app(start: Path, tmp_path: Path) -> Iterator[FastAPI]:
+    shutil.copytree(start, tmp_path / "data")
+    made = served(tmp_path / "data")
     with TestClient(made):
         yield made
 

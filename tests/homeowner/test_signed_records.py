@@ -3,6 +3,7 @@
 import io
 import json
 import re
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -23,8 +24,8 @@ from app.signing.messages import record_message
 from app.signing.pins import Pins
 from app.store.company_keys import company_keys
 from app.store.records import revisions_of
-from tests.demo.conftest import OURS
-from tests.homeowner.conftest import OPENING, accept
+from tests.demo.conftest import OURS, enter
+from tests.homeowner.conftest import OPENING, served
 
 PDF = f"/record/{OPENING}/r/1/letter.pdf"
 EXPORT = f"/record/{OPENING}/r/1/export.json"
@@ -37,13 +38,32 @@ def key_of(app: FastAPI) -> SigningKey:
 
 
 @pytest.fixture
-def exported(office: TestClient) -> bytes:
-    accept(office)
-    return office.get(EXPORT).content
+def start(accepted: Path) -> Path:
+    """Every test here begins with the issued record."""
+    return accepted
+
+
+@pytest.fixture(scope="module")
+def handed_out(accepted: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[bytes, bytes]:
+    """The export and the PDF of the record, as the office hands them out."""
+    folder = shutil.copytree(accepted, tmp_path_factory.mktemp("handed_out") / "data")
+    app = served(folder)
+    with TestClient(app):
+        office = enter(app, "supervisor")
+        return office.get(EXPORT).content, office.get(PDF).content
+
+
+@pytest.fixture
+def exported(handed_out: tuple[bytes, bytes]) -> bytes:
+    return handed_out[0]
+
+
+@pytest.fixture
+def printed(handed_out: tuple[bytes, bytes]) -> bytes:
+    return handed_out[1]
 
 
 def test_the_issued_row_is_signed(app: FastAPI, office: TestClient) -> None:
-    accept(office)
     with app.state.server.database.read() as session:
         [row] = revisions_of(session, OPENING)
         [kept] = company_keys(session)
@@ -208,10 +228,10 @@ def test_the_command_says_whose_it_is(
 
 
 def test_the_pdf_is_signed_whole(
-    app: FastAPI, office: TestClient, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    accept(office)
-    data = office.get(PDF).content
+    app: FastAPI, office: TestClient, printed: bytes, tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:  # fmt: skip
+    data = printed
     assert data == office.get(PDF).content
     file = tmp_path / "record.pdf"
     file.write_bytes(data)
@@ -238,11 +258,10 @@ def test_the_pdf_is_signed_whole(
     assert "Something was added" in capsys.readouterr().out
 
 
-def test_the_sheet_names_the_key(app: FastAPI, office: TestClient) -> None:
+def test_the_sheet_names_the_key(app: FastAPI, printed: bytes) -> None:
     from pypdf import PdfReader
 
-    accept(office)
-    data = office.get(PDF).content
+    data = printed
     short = short_fingerprint(key_of(app).fingerprint)
     first = PdfReader(io.BytesIO(data)).pages[0].extract_text()
     assert short in re.sub(r"\s+", " ", first)
@@ -250,13 +269,15 @@ def test_the_sheet_names_the_key(app: FastAPI, office: TestClient) -> None:
         assert str(pdf.Root.AcroForm.Fields[0].TU).startswith("Signature of the company")
 
 
-def test_the_page_of_checks_names_the_keys(
-    app: FastAPI, office: TestClient, stranger: TestClient
-) -> None:
-    before = stranger.get("/verify")  # while the company has no key yet
-    assert before.status_code == 200
-    assert "keys.pem" not in before.text
-    accept(office)
+def test_a_company_without_a_key_names_none(waiting: Path, tmp_path: Path) -> None:
+    app = served(shutil.copytree(waiting, tmp_path / "before"))
+    with TestClient(app) as stranger:
+        answer = stranger.get("/verify")
+    assert answer.status_code == 200
+    assert "keys.pem" not in answer.text
+
+
+def test_the_page_of_checks_names_the_keys(app: FastAPI, stranger: TestClient) -> None:
     first = key_of(app).fingerprint
     with app.state.server.database.write() as session:
         second = rotate_key(session).fingerprint
@@ -276,7 +297,6 @@ def test_after_a_rotation_all_the_published_keys_serve(app: FastAPI, office: Tes
 
     A PDF is made when it is asked for: by the key that signs then, at no time before that key.
     """
-    accept(office)
     first = key_of(app).fingerprint
     with app.state.server.database.write() as session:
         second = rotate_key(session).fingerprint
@@ -310,38 +330,32 @@ def upload(stranger: TestClient, data: bytes) -> str:
 
 
 def test_a_pdf_proves_itself_and_so_does_an_export(
-    app: FastAPI, office: TestClient, stranger: TestClient, tmp_path: Path,
+    stranger: TestClient, handed_out: tuple[bytes, bytes], printed: bytes, tmp_path: Path,
     capsys: pytest.CaptureFixture[str],
 ) -> None:  # fmt: skip
     """The file alone: its signature, the facts in it, and that they are what the office issued."""
-    accept(office)
-    data = office.get(PDF).content
-    for file in (data, office.get(EXPORT).content):
+    for file in handed_out:
         page = upload(stranger, file)
         assert "The file is whole" in page
         assert "As issued" in page
         assert "Marrow" not in page  # nothing of the house
-    (tmp_path / "record.pdf").write_bytes(data)
+    (tmp_path / "record.pdf").write_bytes(printed)
     assert main(["verify", str(tmp_path / "record.pdf")]) in (0, None)
     assert "The facts in it are whole: record ML-A-" in capsys.readouterr().out
-    with pikepdf.open(io.BytesIO(data)) as pdf:  # another reader takes out the same
+    with pikepdf.open(io.BytesIO(printed)) as pdf:  # another reader takes out the same
         facts = json.loads(pdf.attachments["record.json"].get_file().read_bytes())
     assert facts["snapshots"][0]["number"].startswith("ML-A-")
     assert "events" not in facts
 
 
 @pytest.mark.parametrize("at", [0.2, 0.5, 0.8, 0.97])
-def test_a_byte_that_was_altered_is_seen(
-    office: TestClient, stranger: TestClient, at: float
-) -> None:
-    accept(office)
-    data = bytearray(office.get(PDF).content)
+def test_a_byte_that_was_altered_is_seen(stranger: TestClient, printed: bytes, at: float) -> None:
+    data = bytearray(printed)
     data[int(len(data) * at)] ^= 1
     assert "This file is not as it was issued." in upload(stranger, bytes(data))
 
 
-def test_what_is_no_record_is_refused_in_words(office: TestClient, stranger: TestClient) -> None:
-    accept(office)
+def test_what_is_no_record_is_refused_in_words(stranger: TestClient) -> None:
     for data in (b"%PDF-1.7 nothing", b"\x00" * 1000, b"{}", b"[" * 100_000):
         assert "This file is not as it was issued." in upload(stranger, data)
     assert "Choose a file first." in stranger.post("/verify/file", headers=OURS).text
@@ -354,7 +368,6 @@ def test_facts_of_another_record_in_a_signed_pdf_are_named(
     from app.homeowner import issuing, signed_pdf, view
     from app.homeowner.pdf import paper
 
-    accept(office)
     key = key_of(app)
     with app.state.server.database.read() as session:
         [row] = revisions_of(session, OPENING)

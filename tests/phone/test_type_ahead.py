@@ -1,7 +1,7 @@
 """Digits belong to the reading they were typed for, however slow the phone is at that moment.
 
 A tape or a laser meter that types like a keyboard sends its keys some 15 ms apart, and does not
-wait. The core is made slow by two seconds for each thing that it is asked.
+wait. The core is made slow by a second for each thing that it is asked: sixty keys' time.
 """
 
 import pytest
@@ -22,7 +22,7 @@ SLOW = """(seconds) => {
     return call(name, thing);
   };
 }"""
-PATIENCE = 120_000  # milliseconds: seventeen readings, each worked out and shown at two seconds
+PATIENCE = 120_000  # milliseconds: eight readings, each worked out and shown by a slow core
 
 
 def kept(site: Site, point: str) -> list[tuple[str, str]]:
@@ -34,7 +34,7 @@ def kept(site: Site, point: str) -> list[tuple[str, str]]:
     ]
 
 
-def slow_down(site: Site, seconds: float = 2) -> None:
+def slow_down(site: Site, seconds: float = 1) -> None:
     """Let the core take its time."""
     site.phone.context.service_workers[-1].evaluate(SLOW, seconds)
 
@@ -68,7 +68,7 @@ def test_a_reading_that_is_still_being_typed_is_not_cut(site: Site) -> None:
     page.goto(f"/field/o/{OPENING}/point/panel-widths")
     point = PointPage(page)
     expect(point.place).to_contain_text("1 of ", timeout=SEEN)
-    slow_down(site, 1)
+    slow_down(site, 0.5)
     send_as_hardware(page, "48 1/2")
     for key in "48 1/4":  # over as long as the phone needs, and longer
         page.keyboard.press(key)
@@ -88,7 +88,7 @@ def test_what_was_typed_ahead_waits_while_something_is_asked_back(site: Site) ->
     point = PointPage(page)
     point.read(DOWN)
     expect(point.place).to_contain_text("1 of ", timeout=SEEN)
-    slow_down(site, 1)
+    slow_down(site, 0.5)
     send_as_hardware(page, "13", "13 1/16", "14 1/16", "13 1/8", "13 3/16")
     page.keyboard.type("13 1/4", delay=KEYS_APART)
     question = page.get_by_role("main").get_by_text("Was the tape read from another mark?")
