@@ -41,7 +41,9 @@ FROM mine m JOIN event e ON e.opening = m.opening
 ORDER BY place, e.seq LIMIT :most
 """
 )
-_IDS = text(_MINE + "SELECT e.id FROM mine m JOIN event e ON e.opening = m.opening ORDER BY e.id")
+_HASHES = text(
+    _MINE + "SELECT e.id, e.hash FROM mine m JOIN event e ON e.opening = m.opening ORDER BY e.id"
+)
 _WITHDRAWN = text(
     _MINE
     + """
@@ -105,14 +107,15 @@ def news_page(session: Session, device: str, after: Cursor, most: int = PAGE) ->
 
 
 def device_tally(session: Session, device: str) -> tuple[int, str]:
-    """Return the count of all events a phone should hold, and the SHA-256 of their sorted ids."""
-    ids = [row[0] for row in _all_rows(session, _IDS, device=device)]
-    return len(ids), tally_of(ids)
+    """Return the count of all events a phone should hold, and their tally."""
+    hashes = dict(_all_rows(session, _HASHES, device=device))
+    return len(hashes), tally_of(hashes)
 
 
-def tally_of(ids: list[str]) -> str:
-    """Return the SHA-256 of ids, sorted, each followed by a line feed."""
-    return hashlib.sha256("".join(id_ + "\n" for id_ in sorted(ids)).encode()).hexdigest()
+def tally_of(hashes: dict[str, str]) -> str:
+    """Return the SHA-256 of lines "id hash" of events, sorted by id, a line feed after each."""
+    lines = (f"{id_} {hash_}\n" for id_, hash_ in sorted(hashes.items()))
+    return hashlib.sha256("".join(lines).encode()).hexdigest()
 
 
 def withdrawn_openings(session: Session, device: str) -> list[str]:

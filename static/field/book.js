@@ -1,7 +1,7 @@
 // The book: IndexedDB, written with strict durability. Only here are its stores named.
 //   meta        "phone" (who this phone is), "news" (cursor, epoch, round), "people" (names by id), "instruments" (the company's)
 //   openings    by id; procedures by "id@version"
-//   events      {id, opening, device, event, hash, own, sent, sentAt, round, lost}; index opening, round
+//   events      {id, opening, device, event, hash, otherwise, own, sent, sentAt, round, lost}; index opening, round
 //   outbox      {seq, id}: own events without a receipt, in the order they were made
 //   photos      {sha256, bytes, event, sent, sentAt}; index sent (0 or 1)
 // In meta, too: "mark" (another one whenever what pages are made of is another), and what was worked

@@ -1,4 +1,4 @@
-// Fresh ids, and the time of day as the phone has it.
+// Fresh ids, hashes, and the time of day as the phone has it.
 const ids = (() => {
   const HEX = Array.from({ length: 256 }, (_, number) => number.toString(16).padStart(2, "0"));
 
@@ -27,5 +27,15 @@ const ids = (() => {
     return Array.from(new Uint8Array(buffer), (byte) => HEX[byte]).join("");
   }
 
-  return { uuid7, now, hex };
+  // Canonical JSON (RFC 8785) of what an event is made of: text, whole numbers, truths, lists, objects.
+  function canonical(thing) {
+    if (Array.isArray(thing)) return "[" + thing.map(canonical).join() + "]";
+    if (thing === null || typeof thing !== "object") return JSON.stringify(thing);
+    return "{" + Object.keys(thing).sort().map((name) => JSON.stringify(name) + ":" + canonical(thing[name])).join() + "}";
+  }
+
+  const digest = async (text) => hex(await crypto.subtle.digest("SHA-256", new TextEncoder().encode(text)));
+  const hashOf = (event) => digest(canonical(event));
+
+  return { uuid7, now, hex, digest, hashOf };
 })();

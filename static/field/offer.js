@@ -49,7 +49,7 @@ const offer = (() => {
   // phone holds two events for one place, its own and the other's: then each end has its signature.
   async function signed(phone, records, unsent) {
     const events = records.map(({ event }) => event);
-    const own = await hashed(records.filter(({ event }) => event.device === phone.device));
+    const own = records.filter(({ event }) => event.device === phone.device);
     const followed = new Set(own.map(({ event }) => event.prev));
     const signatures = {};
     for (const { event, hash } of own) {
@@ -59,16 +59,6 @@ const offer = (() => {
     const heads = await Promise.all(lasts.map(({ event, hash }) => keys.signHead(phone.key, phone.device, event, hash)));
     const { epoch } = (await book.meta("news")) || {};
     return { epoch: epoch || "", bundle: VERSION, unsent, events, signatures, heads };
-  }
-
-  // Of an own event that came back from the office no hash is kept.
-  async function hashed(records) {
-    const without = records.filter(({ hash }) => !hash).map(({ event }) => event);
-    if (!without.length) return records;
-    await vm.start();
-    const { hashes } = vm.call("hashes", { events: without });
-    const found = new Map(without.map(({ id }, at) => [id, hashes[at]]));
-    return records.map(({ event, hash }) => ({ event, hash: hash || found.get(event.id) }));
   }
 
   // Anything else than a receipt for each event is not an answer, whatever its status says.

@@ -21,6 +21,7 @@ const pull = (() => {
   }
 
   async function keep(page) {
+    const hashes = await Promise.all(page.events.map(ids.hashOf)); // no transaction waits for these
     const stirred = await book.transact("beside", async (tx) => {
       const store = (name) => tx.objectStore(name);
       const requests = {
@@ -37,7 +38,7 @@ const pull = (() => {
         await again(tx, news, page.epoch);
         held.anew = true;
       }
-      write(store, page, held, news);
+      write(store, page, hashes, held, news);
       await sendAgain(store, held.photos.filter((sha256) => page.photos_awaited?.includes(sha256)));
       return stir(tx, page, held);
     });
@@ -81,16 +82,19 @@ const pull = (() => {
     return texts(some) === texts(others);
   }
 
-  function write(store, page, held, news) {
+  // What is held is never written over: where the office tells an entry otherwise than before, its hash
+  // of it is noted beside ours.
+  function write(store, page, hashes, held, news) {
     const own = held.phone.devices || [held.phone.device];
-    for (const event of page.events) {
+    page.events.forEach((event, at) => {
       const record = held["event " + event.id] || {
-        id: event.id, opening: event.opening, device: event.device, event, hash: "",
+        id: event.id, opening: event.opening, device: event.device, event, hash: hashes[at],
         own: own.includes(event.device), sent: "stored",
       };
       const sent = held.anew && record.own ? "" : record.sent; // it was just put up to be offered again
-      store("events").put({ ...record, sent, round: news.round, lost: false });
-    }
+      const otherwise = record.hash === hashes[at] ? "" : hashes[at];
+      store("events").put({ ...record, sent, otherwise, round: news.round, lost: false });
+    });
     hearAside(store, page, held, news);
     for (const procedure of page.procedures) {
       store("procedures").put({ key: keyOf(procedure), procedure });
@@ -131,19 +135,23 @@ const pull = (() => {
     }
   }
 
-  // What we hold of this round must be what the office says it gave; else take all once more.
+  // What we hold of this round must be what the office says it gave, to the byte; else all is taken once
+  // more. Where that brings the same, or an entry that we hold is told otherwise now, the office's book was
+  // changed under it: that is said, and not asked for ever.
   async function agree(page) {
     const news = await book.meta("news");
     const { held } = await book.read((tx) => ({ held: tx.objectStore("events").index("round").getAll(news.round) }));
     const listed = new Set(page.openings.map(({ id }) => id));
-    const found = held.filter(({ opening }) => listed.has(opening)).map(({ id }) => id).sort();
-    const text = new TextEncoder().encode(found.map((id) => id + "\n").join(""));
-    const digest = ids.hex(await crypto.subtle.digest("SHA-256", text));
-    const good = found.length === page.count && digest === page.digest;
-    if (!good) {
-      await book.setMeta("news", { ...news, cursor: "", round: news.round + 1, trouble: "not-whole" });
+    const found = held.filter(({ opening }) => listed.has(opening));
+    const lines = found.map(({ id, hash, otherwise }) => id + " " + (otherwise || hash) + "\n").sort();
+    const whole = found.length === page.count && await ids.digest(lines.join("")) === page.digest;
+    if (!whole && news.differs !== page.digest) {
+      await book.setMeta("news", { ...news, differs: page.digest, cursor: "", round: news.round + 1, trouble: "not-whole" });
       return false;
     }
+    const altered = !whole || found.some(({ otherwise }) => otherwise);
+    await book.setMeta("news", { ...news, differs: whole ? "" : page.digest, trouble: altered ? "altered" : "" });
+    if (!whole) return false;
     if (news.round > 1) await leaveOut(news.round, listed);
     await offerForgotten(page.aside);
     return true;

@@ -6,13 +6,14 @@ The office serves here from a copy of the program with small pages, so that the 
 import json
 from pathlib import Path
 
+from app.core.record.canonical import digest
 from tests.browser.models import SEEN
 from tests.browser.seen import expect
 from tests.phone.device import Device
 from tests.phone.fixtures import Site
 from tests.phone.line import Answered
 from tests.phone.office import newer_program
-from tests.phone.work import all_is_well
+from tests.phone.work import all_is_well, tick
 
 PAGE = 40  # events
 
@@ -95,3 +96,59 @@ def test_18_a_first_pull_that_is_cut_at_every_page(site: Site) -> None:
         all_is_well(site, [], [new])
     finally:
         new.close()
+
+
+def rewritten(site: Site, event: dict[str, object], *, with_hash: bool) -> None:
+    """Have an entry say something else in the office's database, as nobody may."""
+    body = json.dumps({**event, "at": "2026-01-01T00:00:00+00:00"}, ensure_ascii=False)
+    hash_ = f", hash = '{digest(json.loads(body))}'" if with_hash else ""
+    site.office.stop()
+    for (name,) in site.office.rows(
+        "SELECT name FROM sqlite_master WHERE type = 'trigger' AND tbl_name = 'event'"
+    ):
+        site.office.change(f"DROP TRIGGER {name}")
+    quoted = body.replace("'", "''")
+    site.office.change(f"UPDATE event SET body = '{quoted}'{hash_} WHERE id = '{event['id']}'")
+    site.office.start()
+
+
+def says_altered(phone: Device) -> None:
+    """Ask some times more: it is said, and everything is not taken again each time."""
+    phone.page.goto("/field/status")
+    for _ in range(4):
+        phone.sync()
+        phone.page.wait_for_timeout(500)
+    expect(phone.page.get_by_role("main")).to_contain_text(
+        "The office's book no longer matches", timeout=SEEN
+    )
+    rounds = phone.book()["news"]["round"]
+    phone.sync()
+    phone.page.wait_for_timeout(500)
+    assert phone.book()["news"]["round"] == rounds
+
+
+def test_an_entry_rewritten_with_its_hash_is_noticed_by_the_phone_that_has_it(site: Site) -> None:
+    """What the phone holds stays as it was, its own and what it got. It hashes as the core does."""
+    tick(site.phone.page, 0)
+    assert site.phone.is_sent()
+    (own,) = site.phone.own()
+    odd = {
+        "b": ["é\u2028\U0001f6aa", '"\\/', "\x00\x1f\n\t\x7f", ""],
+        "a": {"z": -7, "A": None},
+        "9": True,
+    }
+    assert site.phone.in_worker(f"() => ids.hashOf({json.dumps(odd)})") == digest(odd)
+    rewritten(site, own, with_hash=True)
+    says_altered(site.phone)
+    assert site.phone.own() == [own]
+
+
+def test_an_entry_rewritten_without_its_hash_is_noticed_by_a_new_phone(site: Site) -> None:
+    tick(site.phone.page, 0)
+    assert site.phone.is_sent()
+    (own,) = site.phone.own()
+    rewritten(site, own, with_hash=False)
+    new = site.another("new")
+    new.open()
+    new.pair(site.code("tobin"))
+    says_altered(new)

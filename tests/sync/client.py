@@ -210,9 +210,10 @@ class Phone:
     def check(self, page: Json) -> None:
         """Compare with the office's sum: all that it has of my openings, as it told me."""
         mine = {opening["id"] for opening in page["openings"]}
-        ids = [e["id"] for e in self.all() if e["opening"] in mine and e["id"] in self.there]
-        said = hashlib.sha256("".join(id + "\n" for id in sorted(ids)).encode()).hexdigest()
-        assert (len(ids), said) == (page["count"], page["digest"])
+        held = [e for e in self.all() if e["opening"] in mine and e["id"] in self.there]
+        lines = sorted(f"{event['id']} {digest(event)}\n" for event in held)
+        said = hashlib.sha256("".join(lines).encode()).hexdigest()
+        assert (len(held), said) == (page["count"], page["digest"])
 
     def put_photo(self, data: bytes, name: str = "", **headers: str) -> Json:
         name = name or hashlib.sha256(data).hexdigest()

@@ -185,9 +185,9 @@ def test_cursors_that_are_none(phone: Phone, words: str) -> None:
 
 
 def test_digest_of_the_protocol() -> None:
-    """Worked out by another program: printf 'a\\nb\\n' | sha256sum (coreutils)."""
-    want = "911169ddaaf146aff539f58c26c489af3b892dff0fe283c1c264c65ae5aa59a2"
-    assert tally_of(["b", "a"]) == want
+    """Worked out by another program: printf 'a 1\\nb 2\\n' | sha256sum (coreutils)."""
+    want = "2951835de33689a441bfa61bc7af99b1f0305ca8ec0ab4dd508f14f57b27ca23"
+    assert tally_of({"b": "2", "a": "1"}) == want
 
 
 def test_people_are_named(phone: Phone) -> None:

@@ -29,6 +29,10 @@ TROUBLES = {
         "pair it again, then it sends."
     ),
     "not-whole": Msg("Not all has come from the office yet. It is taken once more."),
+    "altered": Msg(
+        "The office's book no longer matches what this phone got or sent before. Nothing here was "
+        "changed. Tell the office: they run a check of the book."
+    ),
     "not-kept": Msg("The office cannot save anything now. It is tried again by itself."),
     "too-many-tries": Msg("The office asks to wait. It is tried again by itself."),
     "bug": Msg("Something in Sillbook went wrong in sending. It is tried again by itself."),

@@ -23,7 +23,10 @@ PHONES: dict[str, dict[str, list[tuple[str, str]]]] = {
     # believes that it holds what the office holds, whatever count and digest say
     "trusting-phone": {
         "pull": [
-            ("found.length === page.count && digest === page.digest", "true"),
+            (
+                'found.length === page.count && await ids.digest(lines.join("")) === page.digest',
+                "true",
+            ),
         ]
     },
 }
