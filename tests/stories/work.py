@@ -131,7 +131,7 @@ class Work:
     ) -> Page:
         """Keep one reading, also when it is asked back; then it stands on the page."""
         # what was used last is chosen already: it may have failed its check since
-        point = self.state.point(page.path.partition("?")[0].split("/")[5])
+        point = self.state.point(entry.action.partition("?")[0].split("/")[5])
         at = measured_at(point, place, local_now())
         page = crew.send(entry, {"value": typed, "info": "", "tool": "", "at": at, **more})
         again = [form for form in page.forms_for("keep") if form.hidden("sure") == "yes"]
