@@ -12,7 +12,7 @@ import pytest
 from app.core.checks.index import CALCS, load
 from app.core.pages import entering
 from app.core.pages.at_once import unsaid_tasks
-from app.core.record import judge
+from app.core.record import gate, judge
 from app.core.record.course import things_of
 from app.core.record.roles import ROLES
 from app.core.trade.drawing import Drawing
@@ -313,6 +313,23 @@ def test_a_sweep_that_is_out_takes_the_fine_stations_in_place_of_the_few_shots()
         asked = [point["id"] for point in judge.asked_points(book.state, book.step("B1"))]
         assert set(wanted) <= set(asked), text
         assert not set(other) & set(asked), text
+
+
+def test_readings_that_contradict_each_other_bar_the_step() -> None:
+    """All are taken, and the check of them cannot be made: tape 1/2 in off the plumb lines."""
+    book = Book(openings()[0])
+    for point, place, text in (
+        ("opening-widths", "low", "192"), ("opening-widths", "middle", "192"),
+        ("opening-widths", "high", "191 1/2"),
+        ("left-jamb-top", "high", "0"), ("right-jamb-top", "high", "0"),
+    ):  # fmt: skip
+        entry = {"do": "read", "point": point, "place": place, "text": text}
+        for kind, body in book.bodies(entry, "tobin-hale"):
+            book.add("web-demo", "tobin-hale", "2026-03-02T09:00:00-05:00", kind, body)
+    bars = gate.bars_of(book.state, book.step("B1"))
+    assert [bar.code for bar in bars if "cannot all be right" in repr(bar.message.params)] == [
+        "check-missing"
+    ]
 
 
 def test_a_shot_that_was_read_before_the_sweep_stays_asked() -> None:

@@ -14,7 +14,7 @@ from app.core.record.course import Thing, tasks_together
 from app.core.record.door_as_read import HUNG
 from app.core.record.standing import clocks_running, next_step
 from app.core.record.state import State, Step
-from app.core.trade.verdicts import CLOSE, OUT
+from app.core.trade.verdicts import CLOSE, MISSING, OUT
 
 MOST_BARS = 4
 MOST_MOVES = 3  # adjustments that a card offers; the step's page has them all
@@ -161,12 +161,20 @@ def out_of_step(request: Request, id: str, state: State, step: Step) -> "Json | 
 
     Those with a plan come first: their work may put the others right.
     """
-    bad = [r for r in judge.results_of(state, step) if r.verdict in (OUT, CLOSE) and not r.settled]
+    bad = [r for r in judge.results_of(state, step) if _needs_hand(state, step, r)]
     forms = [planned.planned_form(request, state, step, result) for result in bad]
     ranked = [p for p in zip(bad, forms) if p[1] is not None] + [
         p for p in zip(bad, forms) if p[1] is None
     ]
     return _out_shown(request, id, state, step, *ranked[0]) if ranked else None
+
+
+def _needs_hand(state: State, step: Step, result: judge.Result) -> bool:
+    """Return whether a check is out or too close to call, or its readings contradict each other."""
+    if result.settled or result.clock is not None or result.verdict != MISSING:
+        return result.verdict in (OUT, CLOSE) and not result.settled
+    points = [result.check["points"][role] for role in result.check["points"]]
+    return bool(result.outcome.remedies) and not _unread(state, step, points)
 
 
 def _out_shown(

@@ -77,7 +77,7 @@ def bars_of(state: State, step: Step) -> "list[Bar]":
     out.extend(_open_decisions(state, step))
     out.extend(_unmeasured_points(state, step))
     for result in results_of(state, step):
-        out.extend(_check_bars(step, result))
+        out.extend(_check_bars(state, step, result))
     out.extend(_open_queries(state, step))
     out.extend(_missing_parts(state, step))
     return out
@@ -146,7 +146,7 @@ def places_unmeasured(state: State, point: str, panel: str) -> "list[Any]":
     return [place for place, readings in state.answers(point, kept) if not readings]
 
 
-def _check_bars(step: Step, result: Result) -> "list[Bar]":
+def _check_bars(state: State, step: Step, result: Result) -> "list[Bar]":
     if result.settled:
         return []
     title = Msg(result.check["title"])
@@ -155,8 +155,10 @@ def _check_bars(step: Step, result: Result) -> "list[Bar]":
             return _clock_bars(step, result, result.clock)
         if result.outcome.missing:
             here = [point["id"] for point in step.data["points"]]
-            if all([result.check["points"][role] in here for role in result.check["points"]]):
-                return []  # said once, at the point
+            points = [result.check["points"][role] for role in result.check["points"]]
+            left = any([places_unmeasured(state, point, step.panel) for point in points])
+            if left and all([point in here for point in points]):
+                return []  # said once, at the point; readings that contradict each other bar
         words = Msg(
             "{check}: not measured. {says}", check=title, says=_first_sentence(result.outcome.says)
         )
