@@ -9,7 +9,7 @@ import json
 from app.core.errors import AppError, InputError, MissingError, RefusedError
 from app.core.kinds import Any, Callable, Json
 from app.core.pages import common
-from app.core.pages.request import Page, Request
+from app.core.pages.request import VISIT, Page, Request, own_opening
 from app.core.quantity.messages import Msg
 from app.core.record.events import JUDGED_FIELDS, is_office_word, new_event
 
@@ -28,6 +28,17 @@ PAGES = {
     "history": "history",
     "sheet": "sheet",
     "instruments": "instruments",
+    "visit": "visits",
+}
+
+# the same of an opening at a service visit: what is measured there, and nothing else
+VISIT_PAGES = {
+    "": "visit",
+    "next": "card",
+    "point": "point",
+    "step": "visit",
+    "reading": "visit",
+    "instruments": "visit",
 }
 
 # first path part after /field -> module, for pages that speak of no opening
@@ -49,7 +60,7 @@ def needs(data: Json) -> "list[str] | None":
         if parts[2:4] == ["setout", "job"]:
             return None
         other = data.get("form", {}).get("opening", "")
-        return [parts[1]] + ([other] if other else [])
+        return [own_opening(parts[1])] + ([other] if other else [])
     return [] if parts and parts[0] in OWN else None
 
 
@@ -73,9 +84,10 @@ def field_module(request: Request) -> Any:
     if parts[0] in OWN:
         return _import_module(OWN[parts[0]])
     if parts[0] == "o" and len(parts) >= 2:
+        pages = VISIT_PAGES if VISIT in parts[1] else PAGES
         for rest in ("/".join(parts[2:4]), "/".join(parts[2:3])):
-            if rest in PAGES:
-                return _import_module(PAGES[rest])
+            if rest in pages:
+                return _import_module(pages[rest])
     raise MissingError("page-unknown", Msg("There is no such page."))
 
 
@@ -218,7 +230,7 @@ def _refused_page(request: Request, error: AppError) -> Page:
 def _opening_of_path(request: Request) -> "Json | None":
     """Return the opening that the path is about, or None."""
     for opening in request.book["openings"]:
-        if opening["id"] in request.parts[1:2]:
+        if opening["id"] in [own_opening(part) for part in request.parts[1:2]]:
             found: Json = opening
             return found
     return None

@@ -5,6 +5,7 @@ from app.core.pages import common, history
 from app.core.pages.request import Request
 from app.core.quantity.messages import Msg
 from app.core.record import judge
+from app.core.record.events import is_of_visit
 from app.core.record.state import State
 
 
@@ -48,6 +49,8 @@ ABOUT = (
 
 def _entry(request: Request, was: State, state: State, event: Json) -> Json | None:
     """Return an entry in words; None for those that stand for themselves elsewhere."""
+    if is_of_visit(event):
+        return None  # its own sheet has it
     kind = event["kind"]
     who = common.who_when(request, event)
     if kind in ("reading.taken", "reading.unreachable"):

@@ -11,7 +11,7 @@ from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Request
 from app.core.quantity.messages import Msg
-from app.core.record.events import is_time
+from app.core.record.events import is_of_visit, is_time
 from app.core.record.state import State, Step
 
 SLACK = timedelta(minutes=5)  # two clocks that are right may differ by so much
@@ -124,6 +124,7 @@ def of_step(state: State, step: Step) -> list[Json]:
         event
         for event in state.ledger.events
         if state.ledger.is_shown(event)
+        and not is_of_visit(event)
         and (
             event["body"].get("step") == step.key
             or points.get(event["body"].get("point", ""), "-") == event["body"].get("panel")

@@ -19,6 +19,7 @@ from sqlmodel import Session, col, select
 
 from app.access.keys import Verifier, head_message, signing_message
 from app.core.kinds import Json
+from app.core.record.events import SIGNED_KINDS
 from app.store.database import Database
 from app.store.photos import path_of
 from app.store.summaries import Summaries
@@ -99,7 +100,7 @@ def _chain_faults(
         if row.n > 1 and known.get(row.n - 1) != row.prev:
             yield f"entry {row.id}: the one before it in its chain is missing or another"
         known[row.n] = row.hash
-        if row.kind == "step.signed" and row.device in verifiers:
+        if row.kind in SIGNED_KINDS and row.device in verifiers:
             message = signing_message(row.id, row.hash)
             if not verifiers[row.device].fits(message, row.signature):
                 yield f"sign-off {row.id}: its phone's signature is of something else"

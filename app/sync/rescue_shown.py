@@ -37,6 +37,8 @@ KINDS = {
     "tasks.ticked": Msg("Several tasks"),
     "parts.stated": Msg("Several parts"),
     "query.raised": Msg("A query"),
+    "visit.begun": Msg("A service visit begun"),
+    "visit.signed": Msg("A service visit signed"),
     "step.signed": Msg("A sign-off"),
     "handover.signed": Msg("The owner's signature"),
     "sheet.signed": Msg("The builder's signature"),

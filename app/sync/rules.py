@@ -10,7 +10,7 @@ from app.access.keys import Verifier, signing_message
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.record import spoken
-from app.core.record.events import check_body, check_time, is_office_word, is_readable
+from app.core.record.events import SIGNED_KINDS, check_body, check_time, is_office_word, is_readable
 from app.sync import reasons
 from app.sync.chains import Chains
 from app.sync.offer import MOST_BYTES, Offer
@@ -138,7 +138,7 @@ def _quota(case: Case) -> Reason | None:
 
 
 def _signature(case: Case) -> Reason | None:
-    if case.event["kind"] != "step.signed":
+    if case.event["kind"] not in SIGNED_KINDS:
         return None
     if not case.offer.signature:
         return reasons.NO_SIGNATURE

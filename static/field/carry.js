@@ -35,7 +35,7 @@ const carry = (() => {
   }
 
   // A sign-off is not said again: one that the office never heard of goes there as it is, to be set aside.
-  const isUnheard = ({ event, sent }) => event.kind === "step.signed" && !sent;
+  const isUnheard = ({ event, sent }) => ["step.signed", "visit.signed"].includes(event.kind) && !sent;
 
   return { over };
 })();

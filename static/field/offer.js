@@ -1,6 +1,7 @@
 // Sends what has no receipt yet, oldest first. Nothing leaves the outbox without its receipt.
 const offer = (() => {
   const MOST = 200; // events in a batch
+  const SIGNED = ["step.signed", "visit.signed"]; // what the phone's own key signs
   const KEPT = ["stored", "already"]; // receipts that say: it is in the office's log
 
   // On a slow line a batch may take longer than we wait: then half of it is tried, and that is kept,
@@ -53,7 +54,7 @@ const offer = (() => {
     const followed = new Set(own.map(({ event }) => event.prev));
     const signatures = {};
     for (const { event, hash } of own) {
-      if (event.kind === "step.signed") signatures[event.id] = await keys.signEvent(phone.key, event.id, hash);
+      if (SIGNED.includes(event.kind)) signatures[event.id] = await keys.signEvent(phone.key, event.id, hash);
     }
     const lasts = own.filter(({ hash }) => !followed.has(hash));
     const heads = await Promise.all(lasts.map(({ event, hash }) => keys.signHead(phone.key, phone.device, event, hash)));

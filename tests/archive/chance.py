@@ -36,6 +36,11 @@ OTHERS: list[tuple[str, Json]] = [
     ("parts.stated", {"marks": ["P1", "P-A"], "state": "here"}),
     ("query.raised", {"words": "wall is short", "measured": "94", "drawn": "96", "bars": ["A"]}),
     ("concession.missed", {"check": "gap-most", "panel": "", "number": "482109375"}),
+    ("visit.begun", {"words": "it sticks", "callback": "c1"}),
+    ("reading.taken", {"point": "gap", "panel": "", "place": "left", "quantity": "length",
+                       "text": "3/16", "value": inches(3, 16), "how": "plain", "units": "in",
+                       "visit": "e1"}),
+    ("visit.signed", {"visit": "e1", "words": "turned a roller", "trace": "A", "covers": ["e2"]}),
     ("handover.signed", {"name": "Orla Owner", "consent": True, "strokes": [[1, 2, 3, 4]]}),
     ("sheet.signed", {"step": "A", "decision": "go", "choice": "yes", "covers": [], "name": "Bo",
                       "consent": True, "words": "as told"}),
@@ -72,6 +77,9 @@ def _others() -> list[Json]:
     closed = {"result": "cancelled", "reason": "the owner sold it", "with_job": True}
     site.write("office-1", "opening.closed", closed)
     site.write("office-1", "opening.reopened", {"reason": "the new owner wants it"})
+    sheet = {"visit": "e1", "sheet": 1, "number": "SB-A-1", "digest": "ab" * 32,
+             "code": "NEPAX-BNEPA"}  # fmt: skip
+    site.write("office-1", "service.issued", sheet)
     site.write("office-1", "entry.set-aside", {"target": reading["id"], "why": "chain"})
     book = site.book("office-1")
     lost = site.read("phone-b", "gap", "left", "1/8", inches(1, 8))

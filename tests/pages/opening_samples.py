@@ -75,6 +75,7 @@ def opening_context() -> Json:
         "clocks": [clock(), clock("over")],
         "next": link("Go on: C Sill bedding", "step.html"),
         "picture_of": drawn.elevation(),
+        "visit": link("Service visit", "visits.html"),
         "outlook": {
             "kind": "within",
             "answer": 'The door can be finished: the worst reveal will taper 1/32".',

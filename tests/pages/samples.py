@@ -35,6 +35,7 @@ from tests.pages.step_samples import (
     signed_context,
     step_context,
 )
+from tests.pages.visit_samples import visit_samples
 
 Json = dict[str, Any]
 
@@ -164,6 +165,7 @@ ALL: dict[str, tuple[str, Json]] = {
     "record": ("record/record.html", record_context()),
 }
 ALL.update(refusals())
+ALL.update(visit_samples())
 ALL.update(desk_samples())
 ALL.update(phone_samples())
 ALL.update(people_samples())

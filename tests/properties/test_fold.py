@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from app.core.kinds import Json
 from app.core.record import rules
 from app.core.record.canonical import digest
-from app.core.record.events import has_seen, in_order, new_event
+from app.core.record.events import has_seen, in_order, is_of_visit, new_event
 from app.core.record.gate import bars_of, cover_of, sign_of, verdicts_of
 from app.core.record.judge import number_of, results_of
 from app.core.record.state import State
@@ -33,7 +33,7 @@ acts = st.tuples(
         ("ready", "read", "read", "read", "strike", "sign", "sign", "fix", "move", "send", "send",
          "office", "concede", "return", "gone", "untick", "info", "redraw", "tool", "tool",
          "check", "check", "relay", "paper", "moved", "say", "say", "deny", "take", "judge",
-         "judge", "anew", "raise", "warned")
+         "judge", "anew", "raise", "warned", "visit", "visit")
     ),
     st.integers(0, 7),
     st.sampled_from(PHONES),
@@ -82,6 +82,8 @@ def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  #
         site.write(device, "depth.raised", {"reason": "a trainee"})
     elif act == "warned":
         site.write(device, "cautions.read", {"step": "A", "cautions": "cd" * 32})
+    elif act == "visit":
+        _visit(site, device, place, number)
     elif act == "send":
         site.send(device, other)
     elif act == "office":
@@ -133,6 +135,28 @@ def _act(site: Site, device: str, act: str, number: int, other: str) -> None:  #
         site.write("office-1", "opening.reviewed", body)
 
 
+def _visit(site: Site, device: str, place: str, number: int) -> None:
+    """Begin a visit, or read, move, strike at the last one that the device knows of."""
+    begun = [e for e in site.book(device) if e["kind"] == "visit.begun"]
+    if not begun or number == 7:
+        site.write(device, "visit.begun", {"words": "it sticks"})
+        return
+    visit = begun[-1]["id"]
+    here = [e["id"] for e in site.book(device) if e["kind"].startswith("reading.")]
+    if number == 6 and here:
+        body = {"target": here[-1], "why": "mistake", "visit": visit}
+        site.write(device, "entry.struck", body)
+    elif number == 5:
+        body = {"step": "A", "adjustment": "moved", "panel": "", "words": "moved", "visit": visit}
+        site.write(device, "adjustment.made", body)
+    else:
+        body = {
+            "point": "gap", "panel": "", "place": place, "quantity": "length", "text": "x",
+            "value": inches(number, 16), "how": "plain", "units": "in", "visit": visit,
+        }  # fmt: skip
+        site.write(device, "reading.taken", body)
+
+
 def summary(events: list[Json]) -> Json:
     """Return all that a page could show of what these events add up to, as plain JSON."""
     return told(State(events, PROCEDURES))
@@ -175,6 +199,23 @@ def test_any_order_of_arrival_gives_the_same_state(
         chance.shuffle(shuffled)
         twice = shuffled + shuffled[: len(shuffled) // 2]  # what arrives twice counts once
         assert digest(summary(twice)) == expected
+
+
+@settings(max_examples=250, deadline=None)
+@given(st.lists(acts, max_size=24))
+def test_what_a_visit_says_alters_nothing_of_the_opening_itself(
+    history: list[tuple[str, str, int, str]],
+) -> None:
+    events = play(history)
+    own = [e for e in events if not is_of_visit(e)]
+    both = [told(State(some, PROCEDURES)) for some in (events, own)]
+    # a sign-off that has seen an entry of a visit waits for it: only its arrival is unlike
+    plain = [{**one, "heads": None, "steps": [_unsigned(s) for s in one["steps"]]} for one in both]
+    assert plain[0] == plain[1]
+
+
+def _unsigned(step: Json) -> Json:
+    return {**step, "sign": None, "bars": [b for b in step["bars"] if b != "hold-before"]}
 
 
 @settings(max_examples=250, deadline=None)

@@ -14,7 +14,7 @@ from cryptography.hazmat.primitives.hashes import SHA256
 
 from app.core.kinds import Json
 from app.core.record.canonical import canonical_bytes, digest
-from app.core.record.events import heads_of, in_order, new_event
+from app.core.record.events import SIGNED_KINDS, heads_of, in_order, new_event
 from app.store.ids import uuid7
 
 MOST = 200
@@ -129,7 +129,7 @@ class Phone:
 
     def batch(self, events: list[Json], **more: Any) -> Json:
         """Return a message that offers these events, its heads and sign-offs signed."""
-        signed = [e for e in events if e["kind"] == "step.signed"]
+        signed = [e for e in events if e["kind"] in SIGNED_KINDS]
         return {
             "epoch": self.epoch,
             "bundle": "tests",

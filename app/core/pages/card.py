@@ -38,6 +38,8 @@ def get(request: Request) -> Page:
     id = request.parts[1]
     if request.state(id).cancelled() is not None:
         return Page(location=common.path_of(id))
+    if len(request.parts) < 4 and request.state(id).visit is not None:
+        return Page(location=tap_cards.onward_of_visit(id, request.state(id)))
     if len(request.parts) < 4:
         following = next_step(request.state(id))
         return Page(location=common.card_path(id, following) if following else common.path_of(id))
@@ -70,7 +72,7 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
         ),
         "far": str(len(every) - len(left)) + "/" + str(len(every)),
         "kind": "end",
-        "clocks": clocks.clock_lines(request, clocks_running(state)),
+        "clocks": [] if state.visit else clocks.clock_lines(request, clocks_running(state)),
         "band": verdict if verdict is not None and not stays else None,
         "judged": verdict if stays else None,
         "ask": None,
@@ -95,6 +97,8 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
         }
     elif begins and cautions.are_due(request, state, step):
         card.update(cautions.cautions_card(request, state, step))
+    elif thing is None and state.visit is not None:
+        card.update(tap_cards.end_of_visit(request, id, state, step))
     elif thing is None:
         card.update(tap_cards.end_card(request, id, state, step))
     else:

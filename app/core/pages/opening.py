@@ -7,6 +7,7 @@ from app.core.pictures import drawings
 from app.core.quantity.messages import Msg
 from app.core.record.standing import clocks_running, next_step
 from app.core.record.state import State
+from app.core.record.visits import is_visited, visits_of
 from app.core.where.places import SHORT
 
 
@@ -30,6 +31,7 @@ def get(request: Request) -> Page:
         "depth": _depth_form(request, state),
         "steps": [common.step_row(request, id, state, step, key) for step in state.steps],
         "links": _page_links(id),
+        "visit": _visit_link(request, id, state),
         "parts_text": _parts_text(request, state),
         "queries_text": _queries_text(request, state),
     }
@@ -37,6 +39,15 @@ def get(request: Request) -> Page:
         title = Msg("Go on: {id} {title}", id=following.id, title=following.title)
         context["next"] = common.page_link(common.card_path(id, following), request.say(title))
     return Page("field/opening.html", context)
+
+
+def _visit_link(request: Request, id: str, state: State) -> "Json | None":
+    """Return the way to the service visits of a door that was accepted; None before."""
+    if not is_visited(state):
+        return None
+    begun = len(visits_of(state))
+    words = Msg("Service visits: {count}", count=begun) if begun else Msg("Service visit")
+    return common.page_link(common.path_of(id, "visit"), request.say(words))
 
 
 def _depth_form(request: Request, state: State) -> "Json | None":

@@ -141,7 +141,7 @@ def keep_none(request: Request, id: str, step: Step) -> Page:
 def keep_photo(request: Request, id: str, step: Step) -> Page:
     """Keep that a photo was taken; what it is called and how large it is, the phone says."""
     task = _photo_task_id(request, step)
-    body = _photo_body(request, step, task)
+    body = photo_body(request, step, task)
     there = request.address + "#photos-" + task  # a whole page comes: it opens at the photo
     return Page(location=there, drafts=[event_draft(request, id, "photo.taken", body)])
 
@@ -154,11 +154,17 @@ def with_entry(request: Request, id: str, step: Step, made: Json) -> "list[Json]
     """
     if not request.typed("sha256"):
         return []
-    body = _photo_body(request, step, REACH + made["id"])
+    body = photo_body(request, step, REACH + made["id"])
     return [event_draft(request, id, "photo.taken", body, "photo")]
 
 
-def _photo_body(request: Request, step: Step, task: str) -> Json:
+def photos_of_task(request: Request, state: State, step: Step, task: str) -> "list[Json]":
+    """Return the photos of a task, for a template."""
+    return [_photo_shown(request, event) for event in state.photos(step.key, task)]
+
+
+def photo_body(request: Request, step: Step, task: str) -> Json:
+    """Return the body of a photo's entry, by what the phone says of it; raises InputError."""
     sha256 = request.typed("sha256")
     if not is_hash(sha256):
         raise InputError("photo-missing", Msg("Take a photo or choose one first."))

@@ -87,7 +87,7 @@ def keep_planned(request: Request, id: str, state: State, step: Step) -> Page:
             if plan is None or digest(plan) != request.typed("plan"):
                 words = Msg("The plan is another one by now. Look at it again.")
                 raise RefusedError("changed-since", words)
-            draft["body"] = plan
+            draft = event_draft(request, id, "correction.made", plan)
             moved = [] if "places" in plan else _moved_drafts(request, id, step, result.check)
             return Page(location=request.address, drafts=[draft] + moved)
     raise MissingError("check-unknown", Msg("There is no such check."))

@@ -3,11 +3,12 @@
 import binascii
 import hashlib
 
-from app.core.errors import AppError, InputError, MissingError
+from app.core.errors import AppError, InputError, MissingError, RefusedError
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.quantity.messages import Len, Msg, Qty
 from app.core.quantity.speaker import Speaker
+from app.core.record.events import VISIT_KINDS
 from app.core.record.fold import carried_forward
 from app.core.record.state import State
 
@@ -71,15 +72,25 @@ class Request:
         return self.people.get(person) or self.say(Msg("a person no longer listed"))
 
     def opening(self, id: str) -> Json:
-        """Return an opening of the book; raises MissingError 'opening-unknown'."""
+        """Return an opening of the book; raises MissingError 'opening-unknown'.
+
+        id: "OPENING~VISIT" is the opening at a service visit; so it is in paths.
+        """
+        own = own_opening(id)
         for opening in self.book["openings"]:
-            if opening["id"] == id:
-                found: Json = opening
+            if opening["id"] == own:
+                found: Json = dict(opening)
+                found["id"] = id
                 return found
         raise MissingError("opening-unknown", Msg("There is no such opening on your list."))
 
     def state(self, id: str) -> State:
-        """Return the state of an opening of the book."""
+        """Return the state of an opening of the book; of "OPENING~VISIT" as the visit finds it."""
+        if id not in self._states and VISIT in id:
+            from app.core.record.visits import visited_state
+
+            own, _, visit = id.partition(VISIT)
+            self._states[id] = visited_state(self.state(own), visit)
         if id not in self._states:
             self.opening(id)
             events = self.book["events"].get(id, [])
@@ -218,6 +229,12 @@ def event_draft(request: Request, opening: str, kind: str, body: Json, name: str
     id = request.form.get("id", "") or request.base_id
     if name:
         id = _second_id(id, name)
+    opening, _, visit = opening.partition(VISIT)
+    if visit and kind in VISIT_KINDS:
+        body = dict(body)
+        body["visit"] = visit
+        if request.state(opening).ledger.by_id.get(id) is None:
+            _must_go_on(request.state(opening), visit)
     return {
         "id": id,
         "device": request.device,
@@ -228,6 +245,21 @@ def event_draft(request: Request, opening: str, kind: str, body: Json, name: str
         "kind": kind,
         "body": body,
     }
+
+
+def _must_go_on(state: State, visit: str) -> None:
+    """Refuse an entry of a visit that was signed."""
+    if state.ledger.last("visit|" + visit) is not None:
+        words = Msg("This service visit is signed. Begin another one for what comes after it.")
+        raise RefusedError("visit-signed", words)
+
+
+VISIT = "~"  # between an opening's id and a visit's, in paths
+
+
+def own_opening(id: str) -> str:
+    """Return the opening's own id of one that may be at a visit."""
+    return id.partition(VISIT)[0]
 
 
 def _second_id(id: str, name: str) -> str:

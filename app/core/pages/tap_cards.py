@@ -10,7 +10,7 @@ from app.core.quantity.messages import Msg, Plural
 from app.core.quantity.moments import moment_of
 from app.core.record import gate, judge
 from app.core.record.concerned import adjustments_of
-from app.core.record.course import Thing, tasks_together
+from app.core.record.course import Thing, tasks_together, things_left
 from app.core.record.door_as_read import HUNG
 from app.core.record.standing import clocks_running, next_step
 from app.core.record.state import State, Step
@@ -94,6 +94,8 @@ def post_all_tasks(request: Request) -> Page:
 
 def clock_ahead(state: State, now: str, thing: Thing) -> "Json | None":
     """Return the clock that must run out before a thing is done; None where none runs now."""
+    if state.visit is not None:
+        return None
     for running in clocks_running(state):
         check = state.check(running["id"])
         end = check["clock"]["end"] if check is not None else {}
@@ -254,6 +256,31 @@ def end_card(request: Request, id: str, state: State, step: Step) -> Json:
         "onward_text": onward.id + " " + request.say(onward.title) if onward is not None else "",
         "opening": common.path_of(id),
     }
+
+
+def end_of_visit(request: Request, id: str, state: State, step: Step) -> Json:
+    """Return the card when a service visit has nothing left in a step: what is out, and onward."""
+    out = out_of_step(request, id, state, step)
+    onward = onward_of_visit(id, state)
+    return {
+        "kind": "out" if out is not None else "end",
+        "out": out,
+        "later": onward,
+        "bars": [],
+        "signed": False,
+        "here": common.path_of(id),
+        "onward": onward,
+        "onward_text": request.say(Msg("service visit")),
+        "opening": common.path_of(id),
+    }
+
+
+def onward_of_visit(id: str, state: State) -> str:
+    """Return the path of what a visit measures next; its own page where nothing is left."""
+    for step in state.steps:
+        if things_left(state, step):
+            return common.card_path(id, step)
+    return common.path_of(id)
 
 
 def _sums(request: Request, state: State, step: Step) -> "list[str]":

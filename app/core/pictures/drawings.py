@@ -135,3 +135,12 @@ def place_picture(drawing: Drawing, place: Place, speaker: Speaker) -> "Json | N
     from app.core.pictures import spot
 
     return spot.draw_spot(drawing, place, speaker)
+
+
+def marked_places(
+    drawing: Drawing, marked: "list[tuple[int, Place]]", speaker: Speaker
+) -> "Json | None":
+    """Return the door from outside with places by number; None where none is on the door."""
+    from app.core.pictures import spot
+
+    return spot.draw_marked(drawing, marked, speaker)

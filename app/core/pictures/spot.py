@@ -28,6 +28,32 @@ def draw_spot(drawing: Drawing, place: Place, speaker: Speaker) -> "Json | None"
     return canvas.picture(TOP + sheet.high + 12, Msg("Place"), words)
 
 
+def draw_marked(
+    drawing: Drawing, marked: "list[tuple[int, Place]]", speaker: Speaker
+) -> "Json | None":
+    """Return the door with places by number; None where none of them is on it."""
+    here = [(number, place) for number, place in marked if place.x is not None]
+    if not drawing.panels or not here:
+        return None
+    sheet = _Sheet(drawing, Canvas(speaker))
+    canvas = sheet.canvas
+    canvas.rect(sheet.left - 5, TOP - 5, sheet.wide + 10, sheet.high + 10, "p-frame")
+    for panel in sort_by(drawing.panels, lambda panel: panel.track):
+        _draw_leaf(sheet, panel, False)
+    for number, place in here:
+        x = sheet.x(place.x or 0)
+        y = sheet.y(place.y) if place.y is not None else _level_of(sheet, place)
+        canvas.circle(x, y, 10, "p-spot")
+        canvas.text(x, y + 5, str(number), "p-strong")
+    words = Msg(
+        "The door from outside; moved: {places}",
+        places=[
+            Msg("{number} {place}", number=number, place=place.title) for number, place in here
+        ],
+    )
+    return canvas.picture(TOP + sheet.high + 16, Msg("What has moved"), words)
+
+
 class _Sheet:
     """A canvas with the scale of one door: positions in nanometres become units of the picture."""
 

@@ -3,11 +3,12 @@
 Where a phone's book was copied, both copies go on with the same numbers, and the office
 sets aside what comes second. Nothing of it may be lost: the copy gets a new name, and says
 again what was set aside. Who entered it, when and what stays; the place in the chain is new.
-A sign-off is not said again: it covered entries under their old ids. The step is signed anew.
+A sign-off is not said again: it covered entries under their old ids. The step, or the service
+visit, is signed anew.
 """
 
 from app.core.kinds import Json
-from app.core.record.events import heads_of, new_event
+from app.core.record.events import SIGNED_KINDS, heads_of, new_event
 
 
 def entered_again(
@@ -24,7 +25,7 @@ def entered_again(
         books.setdefault(event["opening"], []).append(event)
     out = []
     for event in old:
-        if event["kind"] == "step.signed":
+        if event["kind"] in SIGNED_KINDS:
             continue
         before = books.setdefault(event["opening"], [])
         made = new_event(before, _draft_again(event, before, device, new_ids))
@@ -42,7 +43,7 @@ def _draft_again(event: Json, before: "list[Json]", device: str, new_ids: "dict[
     if known.get(device, 0):
         seen[device] = known[device]  # what it had seen of itself was said again before it
     body = dict(event["body"])
-    for field in ("target", "moved_from", "query"):
+    for field in ("target", "moved_from", "query", "visit"):
         if body.get(field) in new_ids:
             body[field] = new_ids[body[field]]
     return {

@@ -27,8 +27,11 @@ def things_of(state: State, step: Step) -> "list[Thing]":
     """Return all that a step asks, in the order in which it is done.
 
     The parts list, the tasks, the readings that are asked, then the decisions, which rest on both.
-    A task or a decision that names a point (`after`) comes when that point was read.
+    A task or a decision that names a point (`after`) comes when that point was read. A service
+    visit asks readings alone.
     """
+    if state.visit is not None:
+        return _things_of_visit(state, step)
     out = [Thing("parts", "")] if step.data.get("parts") else []
     out.extend(_tasks_after(state, step, ""))
     asked = [point["id"] for point in asked_points(state, step)]
@@ -40,6 +43,23 @@ def things_of(state: State, step: Step) -> "list[Thing]":
         out.extend(_tasks_after(state, step, point["id"]))
         out.extend(_decisions_after(step, point["id"]))
     return out + _decisions_after(step, "")
+
+
+def _things_of_visit(state: State, step: Step) -> "list[Thing]":
+    """Return the places that a visit asks: of the as-left set, of the door model, or spoiled."""
+    out: list[Thing] = []
+    for point in asked_points(state, step):
+        panel = state.panel_for(point["id"], step.panel)
+        again = point["id"] in state.asked_again
+        out.extend(
+            [
+                Thing("reading", point["id"], panel, place)
+                for place in state.places(point["id"], panel)
+                if not point.get("info")
+                and (again or not state.readings(point["id"], panel, place.id))
+            ]
+        )
+    return out
 
 
 def _tasks_after(state: State, step: Step, point: str) -> "list[Thing]":

@@ -10,6 +10,7 @@ aside, a new issue, drawing or procedure, a raised depth, an instrument's check)
 from app.core.checks.index import spec_of
 from app.core.kinds import Callable, Json
 from app.core.record.door_as_read import DOOR_ROLES
+from app.core.record.events import is_of_visit
 from app.core.record.state import State, Step
 
 
@@ -34,6 +35,8 @@ def carried_forward(
 def _add_event(state: State, event: Json) -> bool:
     """Take an event in; False where the state is of no use any more."""
     known = event["id"] in state.ledger.by_id
+    if not known and is_of_visit(event):
+        return state.ledger.add(event)
     if known or not state.ledger.counts(event):
         return known  # what counts for nothing now may still name what comes
     alter = _alteration(state, event)
@@ -242,6 +245,9 @@ ALTERS: "dict[str, Callable[[State, Json], None]]" = {
     "opening.closed": _alter_nothing,
     "opening.reopened": _alter_nothing,
     "record.issued": _alter_nothing,
+    "visit.begun": _alter_nothing,
+    "visit.signed": _alter_nothing,
+    "service.issued": _alter_nothing,
     "how.chosen": _alter_nothing,
     "query.raised": _alter_nothing,
     "query.answered": _alter_nothing,

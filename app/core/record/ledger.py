@@ -75,8 +75,11 @@ class Ledger:
         return not self.events or ev.order_position(event) > ev.order_position(self.events[-1])
 
     def counts(self, event: Json) -> bool:
-        """Return whether an event counts: readable, fit, said by who may say it, not set aside."""
-        if not ev.is_readable(event) or not self.is_shown(event):
+        """Return whether an event counts: readable, fit, said by who may say it, not set aside.
+
+        What was said at a service visit counts there alone (visits.py).
+        """
+        if not ev.is_readable(event) or not self.is_shown(event) or ev.is_of_visit(event):
             return False
         if not ev.by_office(event) and ev.is_office_word(event):
             return False
@@ -101,6 +104,8 @@ class Ledger:
                 self._strike(event)
 
     def _strike(self, event: Json) -> None:
+        if ev.is_of_visit(event):
+            return
         id = event["body"]["target"]
         self.named[id] = True
         target = self.by_id.get(id)
@@ -237,6 +242,8 @@ _SLOT_FIELDS = {
     "judgement.given": ("judgement", "target"),
     "handover.signed": ("handover",),
     "sheet.signed": ("sheet", "step", "decision"),
+    "visit.signed": ("visit", "visit"),
+    "service.issued": ("service", "visit"),
 }
 
 

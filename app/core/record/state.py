@@ -73,6 +73,9 @@ class State:
         self.procedures = procedures
         self.truths = truths if truths is not None else {}
         self.unsure = unsure if unsure is not None else {}
+        # the service visit that this is the state of, and the points it asks: see visits.py
+        self.visit: Json | None = None
+        self.asked_again: list[str] = []
         self.issue = self._issue()
         self.procedure_event = self.ledger.last("procedure") or self.issue
         self.procedure_key = procedure_key(self.procedure_event)
@@ -284,6 +287,9 @@ class State:
                 for other in self.ledger.of_kind(kind):
                     for point in self._spoiled(other):
                         found.setdefault(point, []).append(other)
+            for point in self.asked_again:
+                if self.visit is not None:
+                    found.setdefault(point, []).append(self.visit)
             self._spoilers = found
         return self._spoilers
 
@@ -303,6 +309,8 @@ class State:
         return points
 
     def _spoils(self, other: Json, reading: Json) -> bool:
+        if other["kind"] == "visit.begun":
+            return True
         if other["kind"] == "correction.made":
             return self._corrects(other["body"], reading)
         if other["kind"] == "opening.reviewed":

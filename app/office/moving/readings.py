@@ -8,6 +8,7 @@ from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.quantity.units import decimal_text
 from app.core.record.canonical import digest
+from app.core.record.events import is_of_visit
 from app.core.record.state import State
 from app.store import log
 
@@ -72,7 +73,9 @@ def millimetres(nm: int) -> str:
 
 
 def reading_counts(state: State, event: Json) -> str:
-    """Return whether a reading counts: live, or struck, replaced, stale, set aside."""
+    """Return whether a reading counts: live, or struck, replaced, stale, set aside, of a visit."""
+    if is_of_visit(event):
+        return "visit"
     if not state.ledger.counts(event):
         return "set aside"
     if event["id"] in state.ledger.removed:
