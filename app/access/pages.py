@@ -51,6 +51,7 @@ WAYS = (
     ("/office/lists/parts", Msg("To reorder")),
     ("/office/lists/queries", Msg("Queries")),
     ("/office/lists/not-ready", Msg("Not ready")),
+    ("/office/visits", Msg("Service")),
     ("/office/procedures", Msg("Procedures")),
     ("/office/instruments", Msg("Instruments")),
     ("/office/take-in", Msg("Take in")),

@@ -19,7 +19,7 @@ from app.signing.company_key import current_key
 from app.signing.key import SigningKey
 from app.signing.messages import export_message
 from app.store.company_keys import company_keys
-from app.store.records import Issued, revisions_of
+from app.store.records import Issued, ServiceSheet, revisions_of, sheets_of
 from app.store.tables import Device, Event, Procedure
 
 VERSION = 2
@@ -68,7 +68,7 @@ def sealed(body: Json, key: SigningKey | None = None) -> bytes:
     return canonical_bytes({**body, **end})
 
 
-def proof_of(session: Session, row: Issued) -> bytes:
+def proof_of(session: Session, row: Issued | ServiceSheet) -> bytes:
     """Return what a PDF carries so that it proves itself: the revisions up to its own, signed.
 
     {"v", "snapshots", "issued", "company_keys", "seal", "seal_key", "seal_signature"}: as in an
@@ -76,7 +76,8 @@ def proof_of(session: Session, row: Issued) -> bytes:
     it rests on by its hash. The entries themselves, with each minute of the crew, stay in the
     export that the office gives.
     """
-    kept = [one for one in revisions_of(session, row.opening) if one.revision <= row.revision]
+    of_kind = sheets_of if isinstance(row, ServiceSheet) else revisions_of
+    kept = [one for one in of_kind(session, row.opening) if one.revision <= row.revision]
     issued = [{"key": one.key, "signature": one.signature} for one in kept]
     key = current_key(session)
     wanted = {one["key"] for one in issued} | ({key.fingerprint} if key else set())

@@ -14,12 +14,12 @@ from app.core.errors import MissingError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
-from app.homeowner import export, issuing, signed_pdf, view
-from app.homeowner.pdf import paper
+from app.homeowner import export, issuing, service, signed_pdf, view
+from app.homeowner.pdf import paper, service_paper
 from app.homeowner.wording import UNITS
 from app.signing.company_key import current_key
 from app.store.photos import path_of
-from app.store.records import revisions_of
+from app.store.records import Issued, revisions_of, sheets_of
 from app.words.catalogs import NAMES, catalog
 
 PAPERS = {"letter": Msg("Letter"), "a4": Msg("A4")}
@@ -91,8 +91,12 @@ def shown(
     path: str,
     photos: str,
     more: list[Json],
+    complain: Json | None = None,
 ) -> Response:
-    """Return a revision as a page. path: where its PDFs are, photos: where those; more: ways on."""
+    """Return a revision as a page. path: where its PDFs are, photos: where those; more: ways on.
+
+    complain: the form by which its owner says that something is wrong, or None.
+    """
     lang = lang_asked(request)
     speaker = Speaker(catalog(lang))
     context = view.contents(revision, lang, units)
@@ -109,6 +113,7 @@ def shown(
         "switches": _switches(speaker, lang, units, request.url.path),
         "download": first,
         "downloads": [*others, *more],
+        "complain": complain,
     }
     title = Msg("Completion record · {where}", where=view.where(revision.kept))
     return framed_page(request, "record/record.html", title, context, lang=lang)
@@ -162,10 +167,59 @@ def pdf(request: Request, revision: view.RecordRevision, name: str) -> Response:
 
 def exported(session: Session, revision: view.RecordRevision) -> Response:
     """Return a revision with its entries, keys and signatures, to be checked by anyone."""
+    if not isinstance(revision.row, Issued):
+        raise RecordUnknownError
     file = f"record-{revision.row.code}.json"
     headers = {"Content-Disposition": f'attachment; filename="{file}"'}
     made = export.make(session, revision.row)
     return Response(made, media_type="application/json", headers=headers)
+
+
+def sheet_of(request: Request, session: Session, opening: str, number: int) -> view.RecordRevision:
+    """Return the sheet of a service visit by its number; raises RecordUnknownError."""
+    for row in sheets_of(session, opening):
+        if row.revision == number:
+            known = issuing.names_for(session, opening)
+            return view.RecordRevision(row, number, known, public_base(request))
+    raise RecordUnknownError
+
+
+def sheet_ways(session: Session, opening: str, base: str, speaker: Speaker) -> list[Json]:
+    """Return the way to each service sheet of an opening. base: of the record's page."""
+    return [
+        {
+            "href": f"{base}/service/{row.revision}",
+            "text": speaker.say(Msg("Service sheet {number}", number=row.revision)),
+        }
+        for row in sheets_of(session, opening)
+    ]
+
+
+def sheet_shown(request: Request, revision: view.RecordRevision, units: str) -> Response:
+    """Return the sheet of a service visit as a page."""
+    lang, path = lang_asked(request), request.url.path
+    speaker = Speaker(catalog(lang))
+    context = service.contents(revision, lang, units)
+    context["stamp"] = view.stamp(revision, context["issued"], speaker)
+    context["switches"] = _switches(speaker, lang, units, path)
+    context["downloads"] = _downloads(speaker, lang, units, path)[:-1]
+    title = Msg("Service sheet · {where}", where=view.where(revision.kept))
+    return framed_page(request, "record/service.html", title, context, lang=lang)
+
+
+def sheet_pdf(request: Request, revision: view.RecordRevision, name: str) -> Response:
+    """Return the sheet of a service visit as a signed PDF; raises RecordUnknownError."""
+    if name not in PAPERS:
+        raise RecordUnknownError
+    units, lang = units_of(request), lang_asked(request)
+    with server_of(request).database.read() as session:
+        key = current_key(session)
+        proof = export.proof_of(session, revision.row)
+    plain = service_paper.make(revision, name, lang, units, proof)
+    made = signed_pdf.signed(plain, revision, key, Speaker(catalog(lang)))
+    file = f"service-{revision.row.code}-{name}-{units}.pdf"
+    headers = {"Content-Disposition": f'attachment; filename="{file}"'}
+    return Response(made, media_type="application/pdf", headers=headers)
 
 
 def photos_of(request: Request) -> Path:

@@ -56,6 +56,7 @@ def get(request: Request) -> Page:
     context["downloads"] = []
     context["download"] = None
     context["switches"] = []
+    context["complain"] = None
     context["changes"] = []
     return Page("record/record.html", context)
 

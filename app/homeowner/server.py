@@ -1,24 +1,28 @@
 """Pages for whoever has the link or the paper: no account. Reading them changes nothing."""
 
+import hashlib
+
 from fastapi import APIRouter
 from sqlmodel import Session
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 from starlette.requests import Request
-from starlette.responses import FileResponse, Response
+from starlette.responses import FileResponse, RedirectResponse, Response
 
 from app.access.forms import TooLargeError
 from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
+from app.core.errors import InputError, RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record.events import is_hash
-from app.homeowner import apart, links, pages, qr, snapshot
+from app.homeowner import apart, links, pages, picture, qr, snapshot, view
 from app.homeowner.published_keys import published
 from app.homeowner.wording import Teller
-from app.store import photos
+from app.store import callbacks, photos
 from app.store.company_keys import company_keys
-from app.store.records import Issued, Link, by_code, revisions_of
+from app.store.ids import uuid7
+from app.store.records import Callback, Issued, Link, ServiceSheet, by_code, revisions_of
 
 router = APIRouter()
 # The address is the key: it is not passed on, not found by searching, not kept by anybody.
@@ -60,7 +64,90 @@ def mine(request: Request, token: str) -> Response:
         revision = pages.revision_of(request, session, link.opening)
         units = pages.units_of(request)
         path = "/mine/" + token
-        return _private(pages.shown(request, revision, units, path, path + "/photos", []))
+        more = pages.sheet_ways(session, link.opening, path, speaker_of(request))
+        kept = Msg("The company has your message, and comes back to you.")
+        said = speaker_of(request).say(kept) if request.query_params.get("sent") else ""
+        form = _complaint_form(path, said)
+        return _private(pages.shown(request, revision, units, path, path + "/photos", more, form))
+
+
+def _complaint_form(path: str, kept: str = "", error: str = "", typed: str = "") -> Json:
+    action = path + "/complaint"
+    return {
+        "action": action,
+        "id": uuid7(),
+        "kept": kept,
+        "error": error,
+        "typed": typed,
+        "open": bool(kept or error),
+    }
+
+
+@router.post("/mine/{token}/complaint")
+async def complain(request: Request, token: str) -> Response:
+    """Keep an owner's complaint, with a photo where one came."""
+    length = request.headers.get("content-length", "")
+    if not length.isdigit() or int(length) > picture.MOST_BYTES + 10_000:
+        raise TooLargeError
+    async with request.form(max_files=1, max_fields=3) as form:
+        given = {name: str(form.get(name, "")) for name in ("id", "words")}
+        file = form.get("photo")
+        data = await file.read() if isinstance(file, UploadFile) else b""
+    return await run_in_threadpool(_complain_from, request, token, given, data)
+
+
+def _complain_from(request: Request, token: str, given: dict[str, str], data: bytes) -> Response:
+    server = server_of(request)
+    with server.database.read() as session:
+        link = _opened(request, session, token)
+        revision = pages.revision_of(request, session, link.opening)
+    words = given["words"].strip()
+    path = "/mine/" + token
+    try:
+        if not words or len(words) > callbacks.MOST_WORDS:
+            long = Msg("At most {count} characters fit here.", count=callbacks.MOST_WORDS)
+            raise InputError("empty", long if words else Msg("Say what is wrong with the door."))
+        _count_try(request)  # a decoder's process for each: not too many from one address
+        sha256 = _kept_photo(request, data) if data else ""
+        with server.database.write() as session:
+            one = Callback(
+                id=given["id"][:36] or uuid7(), opening=link.opening, at=int(server.clock()),
+                words=words, photo=sha256, person="", closed="",
+            )  # fmt: skip
+            callbacks.keep(session, one)
+    except (InputError, RefusedError) as error:
+        said = speaker_of(request).say(error.message)
+        units, form = pages.units_of(request), _complaint_form(path, "", said, words)
+        page = pages.shown(request, revision, units, path, path + "/photos", [], form)
+        page.status_code = error.status
+        return _private(page)
+    return _private(RedirectResponse(path + "?sent=yes#complain", 303))
+
+
+def _kept_photo(request: Request, data: bytes) -> str:
+    made, _width, _height = picture.clean_picture(data, "photo")
+    sha256 = hashlib.sha256(made).hexdigest()
+    photos.keep_photo(pages.photos_of(request), sha256, made)
+    return sha256
+
+
+@router.get("/mine/{token}/service/{number}")
+def mine_service(request: Request, token: str, number: int) -> Response:
+    """Show the sheet of a service visit."""
+    found = _sheet_opened(request, token, number)
+    return _private(pages.sheet_shown(request, found, pages.units_of(request)))
+
+
+@router.get("/mine/{token}/service/{number}/{name}.pdf")
+def mine_service_pdf(request: Request, token: str, number: int, name: str) -> Response:
+    """Give the sheet of a service visit as a PDF."""
+    return _private(pages.sheet_pdf(request, _sheet_opened(request, token, number), name))
+
+
+def _sheet_opened(request: Request, token: str, number: int) -> view.RecordRevision:
+    with server_of(request).database.read() as session:
+        link = _opened(request, session, token)
+        return pages.sheet_of(request, session, link.opening, number)
 
 
 @router.get("/mine/{token}/export.json")
@@ -120,7 +207,7 @@ def _verify_data(request: Request, data: bytes) -> Response:
     report = apart.check_apart(data)
     with server_of(request).database.read() as session:
         found = _issued(session, report["digest"]) if report["digest"] else None
-        newest = revisions_of(session, found.opening)[-1] if found else None
+        newest = _newest(session, found)
         ours = {key.fingerprint for key in company_keys(session)}
     teller = Teller(speaker_of(request), {})
     if report["faults"]:
@@ -161,14 +248,19 @@ def verify(request: Request, code: str) -> Response:
     typed = code.strip()[:100]
     with server_of(request).database.read() as session:
         found = _issued(session, typed)
-        newest = revisions_of(session, found.opening)[-1] if found else None
+        newest = _newest(session, found)
     if found is None:
         _count_try(request)
     return _page(request, typed, found, newest)
 
 
-def _issued(session: Session, typed: str) -> Issued | None:
-    """Return the revision that a code, or a digest of 64 digits, is of."""
+def _newest(session: Session, found: Issued | ServiceSheet | None) -> Issued | ServiceSheet | None:
+    """Return what counts of what was found: a record's newest revision, a sheet by itself."""
+    return revisions_of(session, found.opening)[-1] if isinstance(found, Issued) else found
+
+
+def _issued(session: Session, typed: str) -> Issued | ServiceSheet | None:
+    """Return the revision, or the service sheet, that a code or a digest of 64 digits is of."""
     digest = typed.lower()
     code = snapshot.code_of(digest) if is_hash(digest) else snapshot.read_code(typed)
     fits = [row for row in by_code(session, code) if not is_hash(digest) or row.digest == digest]
@@ -178,8 +270,8 @@ def _issued(session: Session, typed: str) -> Issued | None:
 def _page(
     request: Request,
     typed: str,
-    found: Issued | None,
-    newest: Issued | None,
+    found: Issued | ServiceSheet | None,
+    newest: Issued | ServiceSheet | None,
     wrong: str = "",
     whole: Msg | None = None,
 ) -> Response:
@@ -199,6 +291,8 @@ def _page(
                 newest=newest.revision,
             )
         )
+        if isinstance(found, ServiceSheet):
+            words = Msg("As issued: this is a service sheet of ours.")
         said = [whole, words] if whole else [words]
         verdict, facts = " ".join(map(speaker.say, said)), _facts(request, found)
     elif typed:
@@ -220,11 +314,14 @@ def _page(
     return made
 
 
-def _facts(request: Request, found: Issued) -> list[Json]:
+def _facts(request: Request, found: Issued | ServiceSheet) -> list[Json]:
     """Return what can be compared with the paper; nothing of the house or its people."""
     say = speaker_of(request).say
     return [
-        {"label": say(Msg("Revision")), "words": str(found.revision)},
+        {
+            "label": say(Msg("Sheet") if isinstance(found, ServiceSheet) else Msg("Revision")),
+            "words": str(found.revision),
+        },
         {"label": say(Msg("Issued, as the office's clock says")), "words": found.at},
         {"label": say(Msg("Code")), "words": found.code},
         {"label": say(Msg("Digest, printed on every sheet")), "words": found.digest},

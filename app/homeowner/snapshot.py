@@ -100,7 +100,7 @@ def make(
     received: when each entry came in, by its id.
     Errors: those of State: MissingError 'opening-not-issued'.
     """
-    request = FactsRequest(_request(opening, events, procedures, truths))
+    request = FactsRequest(request_of(opening, events, procedures, truths))
     state = request.state(opening["id"])
     review = state.review() or state.issue
     changed = changes.since(request, _state_before(before, events, procedures), state)
@@ -131,12 +131,13 @@ def about_of(kept: Json) -> Json:
     return {"id": kept["opening"], **kept["about"]}
 
 
-def _request(
+def request_of(
     opening: Json,
     events: list[Json],
     procedures: dict[str, Json],
     truths: dict[str, bool] | None = None,
 ) -> Request:
+    """Return a request of nobody, over the book of one opening."""
     return Request(
         {
             "method": "",  # a page without forms

@@ -11,7 +11,7 @@ from app.core.quantity.speaker import Speaker
 from app.homeowner import names, record, snapshot
 from app.homeowner.wording import Teller, speaker
 from app.signing.certificate import short_fingerprint
-from app.store.records import Issued
+from app.store.records import Issued, ServiceSheet
 
 
 @dataclass(frozen=True)
@@ -22,7 +22,7 @@ class RecordRevision:
     does: then no address and no QR code is printed, and the record says how to check the file.
     """
 
-    row: Issued
+    row: Issued | ServiceSheet
     newest: int
     names: dict[str, str]
     base: str

@@ -74,6 +74,8 @@ def _other_ways(request: Request, person: Person, found: view.RecordRevision) ->
         for number in range(1, found.newest + 1)
         if number != found.row.revision
     ]
+    with server_of(request).database.read() as session:
+        out += pages.sheet_ways(session, found.row.opening, base, speaker_of(request))
     out.append({"href": base + "?now=yes", "text": say(Msg("As it stands now, not issued"))})
     if is_office(person):
         href = f"/office/o/{found.row.opening}/share"
@@ -93,6 +95,25 @@ def export_file(request: Request, opening: str, number: int, person: Asker) -> R
 def pdf_file(request: Request, opening: str, number: int, name: str, person: Asker) -> Response:
     """Give a revision as a PDF."""
     return pages.pdf(request, _revision_of(request, person, opening, number), name)
+
+
+@router.get("/service/{number}")
+def service_page(request: Request, opening: str, number: int, person: Asker) -> Response:
+    """Show the sheet of a service visit."""
+    found = _sheet_of(request, person, opening, number)
+    return pages.sheet_shown(request, found, pages.units_of(request, person.units))
+
+
+@router.get("/service/{number}/{name}.pdf")
+def service_file(request: Request, opening: str, number: int, name: str, person: Asker) -> Response:
+    """Give the sheet of a service visit as a PDF."""
+    return pages.sheet_pdf(request, _sheet_of(request, person, opening, number), name)
+
+
+def _sheet_of(request: Request, person: Person, opening: str, number: int) -> view.RecordRevision:
+    with server_of(request).database.read() as session:
+        _must_see(session, person, opening)
+        return pages.sheet_of(request, session, opening, number)
 
 
 @router.get("/photos/{sha256}")

@@ -2,7 +2,7 @@
 
 from fastapi import APIRouter
 
-from app.office import blank, company, instruments, records, share
+from app.office import blank, company, instruments, records, share, visits
 from app.office.aside import routes as aside
 from app.office.board import lists
 from app.office.board import routes as board
@@ -33,5 +33,6 @@ for part in (
     versions,
     blank,
     records,
+    visits,
 ):
     router.include_router(part.router)

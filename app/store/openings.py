@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from sqlmodel import Session, col, select
 
 from app.core.kinds import Json
+from app.store import callbacks
 from app.store.people import is_office
 from app.store.tables import Assigned, Job, Opening, Person
 
@@ -23,7 +24,11 @@ def openings_of(session: Session, person: Person, only: Sequence[str] | None = N
     found: Sequence[tuple[Opening, Job]] = session.exec(
         wanted.order_by(col(Job.title), col(Opening.letter))
     ).all()
-    return [_as_json(opening, job) for opening, job in found]
+    complaints = callbacks.listed(session)
+    return [
+        {**_as_json(opening, job), "callbacks": complaints.get(opening.id, [])}
+        for opening, job in found
+    ]
 
 
 def _as_json(opening: Opening, job: Job) -> Json:

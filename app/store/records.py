@@ -21,6 +21,39 @@ class Issued(SQLModel, table=True):
     key: str = ""
 
 
+class ServiceSheet(SQLModel, table=True):
+    """The sheet of one service visit, kept as a revision of a record is. revision: its number."""
+
+    __tablename__ = "service_sheet"
+
+    opening: str = Field(primary_key=True, foreign_key="opening.id")
+    revision: int = Field(primary_key=True)
+    visit: str
+    at: str
+    digest: str
+    code: str = Field(index=True)
+    text: str
+    signature: str
+    key: str
+
+
+class Callback(SQLModel, table=True):
+    """What an owner complained of. Seconds since 1970.
+
+    photo: the SHA-256 of a photo that came with it, or "". person: who took it on, "" for nobody
+    yet; taken: when. closed: the visit that answered it, or why the office closed it.
+    """
+
+    id: str = Field(primary_key=True)
+    opening: str = Field(foreign_key="opening.id", index=True)
+    at: int
+    words: str
+    photo: str
+    person: str
+    taken: int | None = None
+    closed: str
+
+
 class Link(SQLModel, table=True):
     """A private link to an opening's record; only the hash of its token. Seconds since 1970."""
 
@@ -38,9 +71,17 @@ def revisions_of(session: Session, opening: str) -> list[Issued]:
     return list(session.exec(wanted))
 
 
-def by_code(session: Session, code: str) -> list[Issued]:
-    """Return the revisions that carry a short code: none, one, or by a chance in 2^50 more."""
-    return list(session.exec(select(Issued).where(Issued.code == code)))
+def sheets_of(session: Session, opening: str) -> list[ServiceSheet]:
+    """Return the sheets of an opening's service visits, first to last."""
+    wanted = select(ServiceSheet).where(ServiceSheet.opening == opening)
+    return list(session.exec(wanted.order_by(col(ServiceSheet.revision))))
+
+
+def by_code(session: Session, code: str) -> list[Issued | ServiceSheet]:
+    """Return what carries a short code: nothing, one, or by a chance in 2^50 more."""
+    records = session.exec(select(Issued).where(Issued.code == code))
+    sheets = session.exec(select(ServiceSheet).where(ServiceSheet.code == code))
+    return [*records, *sheets]
 
 
 def record_links(session: Session, opening: str) -> list[Link]:

@@ -91,6 +91,13 @@ class BatchReceipts(StrictMessage):
     held: dict[str, dict[str, int]]
 
 
+class CallbackOut(StrictMessage):
+    """An owner's complaint that is open."""
+
+    id: str
+    words: str
+
+
 class OpeningOut(StrictMessage):
     """An opening; persons: which of the phone's people may see it."""
 
@@ -102,6 +109,7 @@ class OpeningOut(StrictMessage):
     letter: str
     room: str
     persons: list[str]
+    callbacks: list[CallbackOut]
 
 
 class PersonOut(StrictMessage):

@@ -116,6 +116,14 @@ def record_context() -> Json:
             "telephone": "555-0100",
             "dial": "5550100",
         },
+        "complain": {
+            "action": "",
+            "id": "c1",
+            "kept": "",
+            "error": "Say what is wrong.",
+            "typed": "",
+            "open": True,
+        },
         "switches": [
             {"href": "?lang=en", "text": "English", "lang": "en", "here": True},
             {"href": "?lang=es", "text": "Español", "lang": "es", "here": False},

@@ -57,7 +57,7 @@ def data_of(revision: view.RecordRevision, lang: str, units: str) -> Json:
     """Return all that the typesetter is given."""
     kept = revision.kept
     speaker = Speaker(catalog(lang))
-    record = _drawn(view.contents(revision, lang, units))
+    record = with_drawings(view.contents(revision, lang, units))
     stamp = view.stamp(revision, record["issued"], speaker)
     heading = speaker.say(Msg("Your door, as installed"))
     number = speaker.say(Msg("No. {number}", number=kept["number"]))
@@ -100,10 +100,10 @@ def data_of(revision: view.RecordRevision, lang: str, units: str) -> Json:
 MARKS = ("within", "out", "close", "missing", "unreachable", "info")
 
 
-def _drawn(thing: Any) -> Any:
+def with_drawings(thing: Any) -> Any:
     """Return JSON in which every picture of shapes is an SVG with its description."""
     if isinstance(thing, list):
-        return [_drawn(part) for part in thing]
+        return [with_drawings(part) for part in thing]
     if not isinstance(thing, dict):
         return thing
     if "shapes" in thing:
@@ -113,4 +113,4 @@ def _drawn(thing: Any) -> Any:
             "width": thing["width"],
             "height": thing["height"],
         }
-    return {key: _drawn(value) for key, value in thing.items()}
+    return {key: with_drawings(value) for key, value in thing.items()}

@@ -1,0 +1,205 @@
+"""Service visits at the office: complaints, sheets that verify, and why doors come back.
+
+What is checked is that a visit adds a sheet and alters no record, and that each altered byte shows;
+the arithmetic of what moved is that of tests/core/test_visits.py.
+"""
+
+import io
+import re
+
+import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+from PIL import Image
+from pypdf import PdfReader
+
+from app.core.kinds import Json
+from app.core.record import visits
+from app.core.record.events import heads_of, new_event
+from app.core.record.state import State
+from app.homeowner import signed_pdf
+from app.signing.pins import Pins
+from app.store import log
+from app.store.ids import uuid7
+from tests.demo.conftest import OURS, enter
+from tests.demo.walk import Page
+from tests.homeowner.conftest import OPENING, accept, make_link
+from tests.homeowner.finished import PROCEDURES
+from tests.procedures.perfect_door import IN, value
+
+INSTALLER = "tobin-hale"
+
+
+def add(app: FastAPI, kind: str, body: Json) -> Json:
+    """Add an entry as the crew's browser would."""
+    with app.state.server.database.write() as session:
+        known = log.events_of(session, [OPENING])[OPENING]
+        draft = {
+            "id": uuid7(), "device": "web-crew", "opening": OPENING, "seen": heads_of(known),
+            "at": "2028-05-02T14:05:00-05:00", "person": INSTALLER, "kind": kind, "body": body,
+        }  # fmt: skip
+        made = new_event(known, draft)
+        log.append_events(session, [made])
+        return made
+
+
+def state_of(app: FastAPI) -> State:
+    with app.state.server.database.read() as session:
+        return State(log.events_of(session, [OPENING])[OPENING], PROCEDURES)
+
+
+def visit(app: FastAPI, callback: str = "") -> str:
+    """Do a visit at which the closing gap has opened by 1/8 in at the top; returns its id."""
+    body = {"words": "It sticks at the lock"}
+    if callback:
+        body["callback"] = callback
+    begun = add(app, "visit.begun", body)["id"]
+    state = state_of(app)
+    for step, point_id, place in visits.places_left(visits.visited_state(state, begun)):
+        point = state.point(point_id)
+        number = value(point, place, state.drawing)
+        if point["quantity"] == "length" and place.side == "high":
+            number += IN // 8
+        text = "yes" if point["quantity"] == "yes-no" else str(number)
+        if point["quantity"] == "choice":
+            text = point["choices"][0]["id"]
+        panel = state.panel_for(point_id, step.panel)
+        add(app, "reading.taken", {
+            "point": point_id, "panel": panel, "place": place.id, "quantity": point["quantity"],
+            "text": text, "value": str(number), "units": "in", "visit": begun,
+            "how": "down" if point["how"] == "level" else "plain",
+        })  # fmt: skip
+    covers = [e["id"] for e in visits.entries_of(state_of(app), begun)]
+    words = "Turned the right roller of A up."
+    add(app, "visit.signed", {"visit": begun, "words": words, "trace": "F", "covers": covers})
+    return str(begun)
+
+
+def issue(office: TestClient) -> None:
+    """Issue the one sheet that waits, by the office's form."""
+    path, fields = next(
+        form
+        for form in Page(office.get("/office/visits").text).forms
+        if form[1].get("act") == "issue"
+    )
+    assert office.post(path, data=fields, follow_redirects=False).status_code == 303
+    assert office.post(path, data=fields, follow_redirects=False).status_code == 303  # once only
+
+
+def test_visit_adds_a_sheet_and_leaves_the_record(
+    app: FastAPI, office: TestClient, stranger: TestClient
+) -> None:
+    accept(office)
+    before = office.get(f"/record/{OPENING}/r/1/export.json").content
+    visit(app)
+    page = office.get("/office/visits").text
+    for words in ("It sticks at the lock", "+1/8", "F Roller height", "days after acceptance"):
+        assert words in page, words
+    issue(office)
+    assert office.get(f"/record/{OPENING}/r/1/export.json").content == before
+    link, _, _ = make_link(office)
+    assert f"{link}/service/1" in stranger.get(link).text
+    sheet = stranger.get(f"{link}/service/1").text
+    for words in ("Turned the right roller of A up.", "+1/8", "Tobin Hale", "stays as it is"):
+        assert words in sheet, words
+    code = re.search(r"[0-9A-Z]{5}-[0-9A-Z]{5}", sheet)
+    assert code
+    assert "a service sheet of ours" in stranger.get(f"/verify/{code[0]}").text
+    assert stranger.get(f"{link}/service/2").status_code == 404
+
+
+def test_pdf_of_a_sheet_proves_itself_and_shows_each_altered_byte(
+    app: FastAPI, office: TestClient, stranger: TestClient
+) -> None:
+    accept(office)
+    visit(app)
+    issue(office)
+    pdf = office.get(f"/record/{OPENING}/service/1/letter.pdf").content
+    reader = PdfReader(io.BytesIO(pdf))
+    text = "\n".join(page.extract_text() for page in reader.pages)
+    assert len(reader.pages) <= 2
+    assert "Service sheet" in text
+    assert signed_pdf.check(pdf, "", Pins()).faults == []
+    said = stranger.post("/verify/file", files={"file": ("a.pdf", pdf)}, headers=OURS).text
+    assert "The file is whole" in said
+    assert "a service sheet of ours" in said
+    for at in (len(pdf) // 3, len(pdf) // 2, len(pdf) - 2000):
+        other = bytearray(pdf)
+        other[at] ^= 1
+        assert signed_pdf.check(bytes(other), "", Pins()).faults, at
+
+
+def photo() -> bytes:
+    out = io.BytesIO()
+    picture = Image.new("RGB", (3000, 2000), "red")
+    exif = Image.Exif()
+    exif[0x010F] = "Some camera"  # Make: Exif 2.32, 4.6.4
+    picture.save(out, "JPEG", exif=exif)
+    return out.getvalue()
+
+
+def test_complaint_of_an_owner_becomes_a_job_for_a_visit(
+    app: FastAPI, office: TestClient, stranger: TestClient
+) -> None:
+    accept(office)
+    link, _, _ = make_link(office)
+    fields = {"id": uuid7(), "words": "It rattles in the wind"}
+    sent = stranger.post(
+        link + "/complaint", data=fields, files={"photo": ("a.jpg", photo())}, headers=OURS
+    )
+    assert sent.status_code == 303, sent.text
+    assert "The company has your message" in stranger.get(link + "?sent=yes").text
+    again = stranger.post(
+        link + "/complaint", data=fields, files={"photo": ("a.jpg", photo())}, headers=OURS
+    )
+    assert again.status_code == 303
+    page = office.get("/office/visits").text
+    assert page.count("It rattles in the wind") == 1
+    shown = re.search(r"/office/visits/photo/[^\"]+", page)
+    assert shown
+    kept = office.get(shown[0])
+    picture = Image.open(io.BytesIO(kept.content))
+    assert max(picture.size) == 1600  # as a phone of the crew sends it
+    assert not picture.getexif()
+    forms = Page(page).forms
+    path, given = next(form for form in forms if form[1].get("act") == "give")
+    assert office.post(path, data={**given, "person": INSTALLER}).status_code == 200
+    assert "Tobin Hale has it" in office.get("/office/visits").text
+    crew = enter(app, "installer")
+    assert "It rattles in the wind" in crew.get(f"/field/o/{OPENING}/visit").text
+    visit(app, fields["id"])
+    issue(office)
+    assert "None is open." in office.get("/office/visits").text
+
+
+@pytest.mark.parametrize(
+    ("words", "file", "said"),
+    [
+        (" ", b"", "Say what is wrong"),
+        ("x" * 1001, b"", "At most 1000"),
+        ("It leaks", b"GIF89a no picture", "cannot be read"),
+        ("It leaks", b"<svg onload='x'/>", "cannot be read"),
+    ],
+)
+def test_unfit_complaint_says_so_and_keeps_what_was_typed(
+    app: FastAPI, office: TestClient, stranger: TestClient, words: str, file: bytes, said: str
+) -> None:
+    accept(office)
+    link, _, _ = make_link(office)
+    answer = stranger.post(
+        link + "/complaint",
+        data={"id": uuid7(), "words": words},
+        files={"photo": ("a", file)},
+        headers=OURS,
+    )
+    assert answer.status_code == 422
+    assert said in answer.text
+    assert words.strip() in answer.text
+    assert "None is open." in office.get("/office/visits").text
+
+
+def test_complaint_by_an_unknown_link_is_not_kept(office: TestClient, stranger: TestClient) -> None:
+    accept(office)
+    got = stranger.post("/mine/nothing/complaint", data={"id": "x", "words": "y"}, headers=OURS)
+    assert got.status_code == 404
+    assert "None is open." in office.get("/office/visits").text
