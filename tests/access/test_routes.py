@@ -177,7 +177,7 @@ PEOPLE = {
 ROLES = ("nobody", *PEOPLE, "phone")
 ENDLESS = "GET /office/changes"  # ends only when the browser goes
 # Nothing of these is in the demo: whether own or foreign is told apart is looked at where there is.
-ISSUED = ("/r/{number}", "/photos/{sha256}")
+ISSUED = ("/r/{number}", "/service/{number}", "/photos/{sha256}")
 
 
 @pytest.fixture(scope="module")
