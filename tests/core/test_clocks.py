@@ -360,6 +360,44 @@ def test_a_state_carried_forward_comes_to_the_same():
         assert shape(state) == shape(State(list(events), PROCEDURES)), event["kind"]
 
 
+def test_a_clock_that_is_set_back_while_one_runs_is_seen_by_a_state_that_was_carried():
+    site = Timed()
+    site.tick("p1", "bead", "10:00")
+    state = carried_forward(None, site.book("p1"), PROCEDURES, {})
+    assert running_back(state) == 0
+    site.tick("p1", "pan", "09:40")
+    state = carried_forward(state, site.book("p1"), PROCEDURES, {})
+    assert running_back(state) == 20 * MINUTE
+
+
+def running_back(state):
+    results = judge.results_of(state, state.step("A"))
+    [skin] = [result for result in results if result.check["id"] == "skin"]
+    assert skin.clock.runs
+    return skin.clock.back
+
+
+def test_a_start_that_the_office_says_it_took_in_moves_in_a_state_that_was_carried():
+    """The office enters the start itself; the entry beside it says when it was first made."""
+    site = Timed()
+    start = site.tick("office-1", "bead", "12:00")
+    state = carried_forward(None, site.book("office-1"), PROCEDURES, {})
+    assert since(state) == "2026-03-02T12:00:00+00:00"
+    first = changed(start, {"id": "first", "device": "p1", "at": site.at("10:00")})
+    cited = {
+        "target": start["id"], "reason": "came late", "why": "late", "of": "first",
+        "device": "p1", "person": first["person"], "at": first["at"], "entry": first,
+    }  # fmt: skip
+    site.write("office-1", "entry.taken-in", cited, site.at("12:00"))
+    state = carried_forward(state, site.book("office-1"), PROCEDURES, {})
+    assert since(state) == "2026-03-02T10:00:00+00:00"
+
+
+def since(state):
+    results = judge.results_of(state, state.step("A"))
+    return next(result.clock.since for result in results if result.check["id"] == "skin")
+
+
 def shape(state):
     step = state.step("A")
     results = [(r.check["id"], r.verdict, r.readings) for r in judge.results_of(state, step)]

@@ -17,6 +17,7 @@ from app.core.quantity.messages import Msg, Qty, When
 from app.core.quantity.moments import moment_of, moment_text, offset_of
 from app.core.quantity.units import MINUTE
 from app.core.record.events import has_seen
+from app.core.record.ledger import ANY
 from app.core.record.state import State
 from app.core.record.taken import origin_of
 from app.core.trade.verdicts import MISSING
@@ -245,6 +246,8 @@ def _set_back(state: State, start: Json, end: "Json | None") -> int:
     over = moment_of(end["at"]) if end is not None else None
     latest: dict[str, int] = {}
     worst = 0
+    if end is None:
+        state.memory.note(ANY)  # whatever comes while it runs may show it
     for event in state.ledger.events:
         inside = event is start or has_seen(event, start)
         if not inside or not (end is None or event is end or has_seen(end, event)):

@@ -102,10 +102,12 @@ def door_as_read(state: State, stage: str, limits: "dict[str, int | None]") -> D
     clearance_most; what is silent is None.
     """
     key = stage + str(sort_by([(name, limits[name]) for name in limits], lambda pair: pair[0]))
-    if key not in state.doors:
-        state.doors[key] = _Builder(state, stage, limits).build()
-    found: DoorAsRead = state.doors[key]
+    found: DoorAsRead = state.memory.answer("=door|" + key, _build_door, state, stage, limits)
     return found
+
+
+def _build_door(state: State, stage: str, limits: "dict[str, int | None]") -> DoorAsRead:
+    return _Builder(state, stage, limits).build()
 
 
 class _Builder:

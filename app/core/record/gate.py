@@ -26,6 +26,7 @@ from app.core.record.judge import (
     result_of,
     results_of,
 )
+from app.core.record.ledger import ANY
 from app.core.record.rests import drawing_of, procedure_of
 from app.core.record.state import State, Step
 from app.core.record.written import TRUE, accepted_with, judged_by, judgement_of, over
@@ -240,9 +241,7 @@ def _missing_parts(state: State, step: Step) -> "list[Bar]":
 
 def cover_of(state: State, step: Step) -> Json:
     """Return what a sign-off of this step covers now: ids and versions, and their digest."""
-    if step.key not in state.covers:
-        state.covers[step.key] = _make_cover(state, step)
-    return dict(state.covers[step.key])
+    return dict(state.memory.answer("=cover|" + step.key, _make_cover, state, step))
 
 
 def _make_cover(state: State, step: Step) -> Json:
@@ -331,14 +330,15 @@ def verdict_line(state: State, step: Step, result: Result) -> Json:
 
 def sign_of(state: State, step: Step) -> "Sign | None":
     """Return the sign-off of a step as it stands over everything known, or None."""
-    if step.key not in state.signs:
-        event = state.ledger.last("sign|" + step.key)
-        state.signs[step.key] = None
-        if event is not None:
-            sign = Sign(event, was_true(state, event), _why_broken(state, step, event))
-            state.signs[step.key] = sign
-    found: Sign | None = state.signs[step.key]
+    found: Sign | None = state.memory.answer("=sign|" + step.key, _find_sign, state, step)
     return found
+
+
+def _find_sign(state: State, step: Step) -> "Sign | None":
+    event = state.ledger.last("sign|" + step.key)
+    if event is None:
+        return None
+    return Sign(event, was_true(state, event), _why_broken(state, step, event))
 
 
 def _why_broken(state: State, step: Step, event: Json) -> "list[Msg]":
@@ -373,7 +373,7 @@ def _doubted_tools(state: State, gone: "list[str]") -> "list[Msg]":
     names: list[str] = []
     for id in gone:
         event = state.ledger.by_id.get(id)
-        if event is None or event["kind"] != "reading.taken" or id in state.ledger.removed:
+        if event is None or event["kind"] != "reading.taken" or state.ledger.is_struck(event):
             continue
         tool = state.tool_of(event)
         if tool is None or tool.name in names or state.doubted_by(event) is None:
@@ -417,7 +417,10 @@ def is_true_today(state: State, event: Json) -> bool:
             kept = state.truths if past_is_here(state, sign) else state.unsure
             kept[id] = _true_when_signed(state, sign)
     id = event["id"]
-    return state.truths[id] if id in state.truths else state.unsure[id]
+    if id in state.truths:
+        return state.truths[id]
+    state.memory.note(ANY)  # until all of its past is here, whatever comes may change it
+    return state.unsure[id]
 
 
 def past_is_here(state: State, sign: Json, devices: str = "") -> bool:

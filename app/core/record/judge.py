@@ -89,11 +89,12 @@ def are_points_asked(state: State, step: Step, check: Json) -> bool:
 
 def possible_checks(state: State, step: Step) -> "list[Json]":
     """Return the checks of a step that can be made on this door, whether asked or not."""
-    if step.key not in state.checks:
-        state.checks[step.key] = [
-            check for check in step.data["checks"] if can_be_made(state, check, step.panel)
-        ]
-    return state.checks[step.key]
+    found: list[Json] = state.memory.answer("=checks|" + step.key, _find_possible, state, step)
+    return found
+
+
+def _find_possible(state: State, step: Step) -> "list[Json]":
+    return [check for check in step.data["checks"] if can_be_made(state, check, step.panel)]
 
 
 def needed_points(check: Json) -> "list[str]":
@@ -119,6 +120,11 @@ def is_asked(state: State, point: str, panel: str) -> bool:
     until one of those checks was out or too close to call: a finer point then takes its place;
     {"when": checks}: at full depth, and once one of those checks was that.
     """
+    name = "=asked|" + point + "|" + panel
+    return bool(state.memory.answer(name, _find_asked, state, point, panel))
+
+
+def _find_asked(state: State, point: str, panel: str) -> bool:
     asked = state.point(point).get("asked", "always")
     rough = asked == SHORT or "until" in asked
     if rough and not state.is_answered(point, panel):
@@ -156,13 +162,13 @@ def was_out(state: State, check: Json, panel: str) -> bool:
     conceded, looked at more closely, written or drawn since. Readings that were struck count for
     nothing, and so do those of an instrument that failed its check.
     """
-    by_panel = state.openers.setdefault(check["id"], {})
-    if panel not in by_panel:
-        by_panel[panel] = can_be_made(state, check, panel) and _was_ever_out(state, check, panel)
-    return by_panel[panel]
+    name = "=opener|" + check["id"] + "|" + panel
+    return bool(state.memory.answer(name, _was_ever_out, state, check, panel))
 
 
 def _was_ever_out(state: State, check: Json, panel: str) -> bool:
+    if not can_be_made(state, check, panel):
+        return False
     now = {role: _live_readings(state, check["points"][role], panel) for role in _roles_of(check)}
     if _may_be_out(state, check, panel, now, state.drawing):
         return True
@@ -237,10 +243,8 @@ def _may_be_out(state: State, check: Json, panel: str, live: Json, drawing: Draw
 
 def result_of(state: State, check: Json, panel: str) -> Result:
     """Return one check that can be made, with its verdict."""
-    by_panel = state.results.setdefault(check["id"], {})
-    if panel not in by_panel:
-        by_panel[panel] = judge_check(state, check, panel)
-    found: Result = by_panel[panel]
+    name = "=result|" + check["id"] + "|" + panel
+    found: Result = state.memory.answer(name, judge_check, state, check, panel)
     return found
 
 
@@ -586,14 +590,14 @@ def _said(state: State, result: Result) -> "Json | None":
 def spoken_of(state: State, result: Result) -> "list[Json]":
     """Return the spoken concessions of a check with just these readings, causes first."""
     slot = "spoken|" + result.check["id"] + "|" + result.panel
-    here = state.ledger.slots.get(slot, [])
+    here = state.ledger.filed(slot)
     return [event for event in here if _same_readings(event["body"]["readings"], result.readings)]
 
 
 def is_refused(state: State, result: Result) -> bool:
     """Return whether the office withdrew a spoken concession of just these readings."""
     slot = "concession|" + result.check["id"] + "|" + result.panel
-    denials = [e for e in state.ledger.slots.get(slot, []) if e["kind"] == "concession.withdrawn"]
+    denials = [e for e in state.ledger.filed(slot) if e["kind"] == "concession.withdrawn"]
     said = spoken_of(state, result)
     return any([has_seen(denial, event) for denial in denials for event in said])
 

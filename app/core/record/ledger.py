@@ -5,15 +5,19 @@ replaces an earlier one of the same slot only where it has seen it. Struck event
 count for nothing. Everything here is alike for every order of arrival.
 """
 
-from app.core.kinds import Json
+from app.core.kinds import Callable, Json
 from app.core.record import events as ev
+from app.core.record.memory import Memory
+
+ANY = "*"  # the source that every event changes
 
 
 class Ledger:
-    """The events of one opening, sorted by cause and by slot.
+    """The events of one opening, sorted by cause, by kind and by slot.
 
-    What is asked for is kept. `add` takes one more event in, at a cost that does not grow with
-    the history; where that cannot be done exactly it says so, and a new ledger must be made.
+    What is worked out of them is remembered (`memory`). `add` takes one more event in, at a cost
+    that does not grow with the history, and forgets what was worked out of what it changes; where
+    that cannot be done exactly it says so, and a new ledger must be made.
     """
 
     def __init__(self, events: "list[Json]") -> None:
@@ -31,8 +35,8 @@ class Ledger:
         self.named: dict[str, bool] = {}  # ids that a strike or a setting aside speaks of
         self.slots: dict[str, list[Json]] = {}
         self.kinds: dict[str, list[Json]] = {}
-        self._live: dict[str, list[Json]] = {}  # by slot, once it was asked for
-        self._standing: dict[str, list[Json]] = {}  # by kind, once it was asked for
+        self.memory = Memory()
+        self._topics_of: Callable[[Json], list[str]] = _no_topics
         self._remove()
         for event in ordered:
             if self.counts(event):
@@ -65,11 +69,32 @@ class Ledger:
         if event["kind"] == "entry.set-aside":
             return False
         self._note(event)
-        if event["kind"] == "entry.struck":
+        if event["kind"] == "entry.struck" and not ev.is_of_visit(event):
             self._strike(event)
+            self._forget_what_rests_on(self.by_id.get(event["body"]["target"]))
         if self.counts(event):
             self._place(event)
+            self._forget_what_rests_on(event)
+        self.memory.forget(ANY)
         return True
+
+    def _forget_what_rests_on(self, event: "Json | None") -> None:
+        """Forget what was worked out of this event's kind, slots and topics."""
+        if event is not None and self.is_shown(event):
+            self.memory.forget(event["kind"])
+            for name in slots_of(event) + self._topics_of(event):
+                self.memory.forget(name)
+
+    def file_by(self, kinds: "tuple[str, ...]", topics_of: "Callable[[Json], list[str]]") -> None:
+        """File events of some kinds under more names, beside their slots: see `filed`."""
+        self._topics_of = topics_of
+        for kind in kinds:
+            for event in self.kinds.get(kind, []):
+                self._file(event)
+
+    def _file(self, event: Json) -> None:
+        for topic in self._topics_of(event):
+            _put(self.slots.setdefault(topic, []), event)
 
     def _comes_last(self, event: Json) -> bool:
         return not self.events or ev.order_position(event) > ev.order_position(self.events[-1])
@@ -113,39 +138,50 @@ class Ledger:
             return
         if may_strike(target):
             self.removed[id] = event
-            self._standing.pop(target["kind"], None)
-            for slot in slots_of(target):
-                self._live.pop(slot, None)
 
     def _place(self, event: Json) -> None:
         _put(self.kinds.setdefault(event["kind"], []), event)
-        self._standing.pop(event["kind"], None)
         for slot in slots_of(event):
             _put(self.slots.setdefault(slot, []), event)
-            if slot in self._live:
-                self._live[slot] = _still_live(self._live[slot], self.unstruck(slot), event)
+        self._file(event)
+
+    def is_struck(self, event: Json) -> bool:
+        """Return whether an event was struck or set aside."""
+        for name in slots_of(event) or [event["kind"]]:
+            self.memory.note(name)
+        return event["id"] in self.removed
 
     def of_kind(self, kind: str) -> "list[Json]":
         """Return the events of a kind that count and are not struck, causes first."""
-        if kind not in self._standing:
-            found = [e for e in self.kinds.get(kind, []) if e["id"] not in self.removed]
-            self._standing[kind] = found
-        return self._standing[kind]
+        found: list[Json] = self.memory.answer("=kind|" + kind, self._standing, kind)
+        return found
 
-    def unstruck(self, slot: str) -> "list[Json]":
-        """Return the events of a slot that are not struck, causes first."""
-        return [e for e in self.slots.get(slot, []) if e["id"] not in self.removed]
+    def _standing(self, kind: str) -> "list[Json]":
+        self.memory.note(kind)
+        return [e for e in self.kinds.get(kind, []) if e["id"] not in self.removed]
+
+    def filed(self, name: str) -> "list[Json]":
+        """Return the events of a slot or topic, struck ones too, causes first."""
+        self.memory.note(name)
+        return self.slots.get(name, [])
+
+    def unstruck(self, name: str) -> "list[Json]":
+        """Return the events of a slot or topic that are not struck, causes first."""
+        self.memory.note(name)
+        return [e for e in self.slots.get(name, []) if e["id"] not in self.removed]
 
     def live(self, slot: str) -> "list[Json]":
         """Return the events of a slot that are not struck and that no later one has seen."""
-        if slot not in self._live:
-            here = self.unstruck(slot)
-            seen: dict[str, int] = {}  # device -> the greatest n that any of these has seen
-            for event in here:
-                for device in event["seen"]:
-                    seen[device] = max(seen.get(device, 0), event["seen"][device])
-            self._live[slot] = [e for e in here if e["n"] > seen.get(e["device"], 0)]
-        return self._live[slot]
+        found: list[Json] = self.memory.answer("=live|" + slot, self._find_live, slot)
+        return found
+
+    def _find_live(self, slot: str) -> "list[Json]":
+        here = self.unstruck(slot)
+        seen: dict[str, int] = {}  # device -> the greatest n that any of these has seen
+        for event in here:
+            for device in event["seen"]:
+                seen[device] = max(seen.get(device, 0), event["seen"][device])
+        return [e for e in here if e["n"] > seen.get(e["device"], 0)]
 
     def next_event(self, draft: Json) -> Json:
         """Return the complete event for a draft, next in its device's chain: as ev.new_event."""
@@ -180,12 +216,8 @@ def _put(events: "list[Json]", event: Json) -> None:
     events.insert(at, event)
 
 
-def _still_live(live: "list[Json]", here: "list[Json]", event: Json) -> "list[Json]":
-    """Return what is live of a slot with one event more: all of `here` is in the slot with it."""
-    found = [other for other in live if not ev.has_seen(event, other)]
-    if not any([ev.has_seen(other, event) for other in here if other is not event]):
-        found.append(event)
-    return found
+def _no_topics(_event: Json) -> "list[str]":
+    return []
 
 
 def slots_of(event: Json) -> "list[str]":

@@ -59,7 +59,7 @@ def drawing_of(state: State, step: Step) -> str:
     over those that its revision had seen. A function of the set of events alone.
     """
     found: Json = state.drawing_event
-    drawn = [e for e in state.ledger.slots.get("drawing", []) if has_seen(found, e)]
+    drawn = [e for e in state.ledger.filed("drawing") if has_seen(found, e)]
     earlier = [e for e in drawn if e["id"] != found["id"]]
     if not earlier:
         return str(found["id"])
@@ -100,7 +100,7 @@ def procedure_of(state: State, step: Step) -> str:
     Goes back from the one in force over those that the move to it had seen, as drawing_of does.
     """
     found: Json = state.procedure_event
-    moves = [e for e in state.ledger.slots.get("procedure", []) if has_seen(found, e)]
+    moves = [e for e in state.ledger.filed("procedure") if has_seen(found, e)]
     earlier = [state.issue] + [e for e in moves if e["id"] != found["id"]]
     if found["id"] == state.issue["id"]:
         return state.procedure_key

@@ -2,16 +2,25 @@
 
 State(events, procedures) is a function of the set of events and nothing else:
 the same for every order of arrival, on every device. Everything is worked out
-when asked for, and kept.
+when asked for, and remembered until something that it was read from changes (memory.py).
 """
 
 from app.core.checks.index import spec_of
 from app.core.errors import AppError, MissingError
-from app.core.kinds import Any, Json
+from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record import events as ev
 from app.core.record import tools
 from app.core.record.ledger import Ledger, reading_slot
+from app.core.record.topics import (
+    KINDS_WITH_TOPICS,
+    Topics,
+    adjustment_topic,
+    correction_topic,
+    photo_topic,
+    spoil_topic,
+    tie_topic,
+)
 from app.core.trade.drawing import Drawing
 from app.core.trade.setting import setting_order
 from app.core.where.place import Place
@@ -70,12 +79,19 @@ class State:
         sign-offs (event id -> true at signing); it is added to, and depends on nothing else.
         unsure: the same while part of a sign-off's past is still to arrive; for this state only."""
         self.ledger = Ledger(events)
+        self.memory = self.ledger.memory
         self.procedures = procedures
         self.truths = truths if truths is not None else {}
         self.unsure = unsure if unsure is not None else {}
         # the service visit that this is the state of, and the points it asks: see visits.py
         self.visit: Json | None = None
         self.asked_again: list[str] = []
+        self.past: State | None = None  # of the last sign-off that was looked at: gate.was_true
+        self.taken = len(events)  # how many of a growing list are folded: counted by fold.py
+        self.memory.answer("=begun", self._begin)
+
+    def _begin(self) -> bool:
+        """Work out what all else rests on: where that changes, only a new state is exact."""
         self.issue = self._issue()
         self.procedure_event = self.ledger.last("procedure") or self.issue
         self.procedure_key = procedure_key(self.procedure_event)
@@ -87,26 +103,21 @@ class State:
             p["id"]: step for step in self.procedure["steps"] for p in step["points"]
         }
         self.steps = self._steps()
-        self._places: dict[str, list[Place]] = {}
-        self._readings: dict[str, list[Reading]] = {}
-        self._answers: dict[str, list[tuple[Place, list[Reading]]]] = {}
-        self._spoilers: dict[str, list[Json]] | None = None
-        self._by_name: dict[str, dict[str, Json]] = {}
         self._clocks: dict[str, list[tuple[Json, str]]] | None = None
-        # What others work out of this state and keep in it; fold.py drops what an event alters.
-        self.checks: dict[str, list[Json]] = {}  # step key -> its checks that can be made
-        self.results: dict[str, dict[str, Any]] = {}  # check -> panel -> judge.Result
-        self.openers: dict[str, dict[str, bool]] = {}  # check -> panel -> was ever out: judge.py
-        self.doors: dict[str, Any] = {}  # stage and limits -> the whole door: door_as_read.py
-        self.written: dict[str, list[Json]] | None = None  # verdicts of the office: written.py
-        self.covers: dict[str, Json] = {}  # step key -> what a sign-off would cover
-        self.signs: dict[str, Any] = {}  # step key -> gate.Sign or None
-        self.uses: dict[str, list[Any]] = {}  # point -> where it counts: kept by fold.py
-        self.past: State | None = None  # of the last sign-off that was looked at: gate.was_true
-        self.taken = len(events)  # how many of a growing list are folded: counted by fold.py
-        # the instruments that were used here, with their checks: see tools.py
-        self.instruments = tools.tools_of(self.ledger)
-        self._tools = {tool.id: tool for tool in self.instruments}
+        self.topics = Topics(self.procedure)
+        self.ledger.file_by(KINDS_WITH_TOPICS, self.topics.of)
+        return True
+
+    @property
+    def begun(self) -> bool:
+        """Return whether issue, drawing and procedure are still those that it began with."""
+        return self.memory.holds("=begun")
+
+    @property
+    def instruments(self) -> "list[tools.Tool]":
+        """Return the instruments that were used here, with their checks: see tools.py."""
+        found: list[tools.Tool] = self.memory.answer("=tools", tools.tools_of, self.ledger)
+        return found
 
     def _issue(self) -> Json:
         issued = self.ledger.of_kind("opening.issued")
@@ -189,31 +200,38 @@ class State:
 
     def places(self, point: str, panel: str) -> "list[Place]":
         """Return where a point is measured on this door, in order."""
-        key = point + "|" + panel
-        if key not in self._places:
-            self._places[key] = places_of(self.point(point), self.drawing, panel, self.depth)
-        return self._places[key]
+        name = "=places|" + point + "|" + panel
+        found: list[Place] = self.memory.answer(name, self._find_places, point, panel)
+        return found
+
+    def _find_places(self, point: str, panel: str) -> "list[Place]":
+        return places_of(self.point(point), self.drawing, panel, self.depth)
 
     def readings(self, point: str, panel: str, place: str) -> "list[Reading]":
         """Return the live answers at a place: none, one, or several that did not see each other."""
         slot = reading_slot(point, panel, place)
-        if slot not in self._readings:
-            self._readings[slot] = [
-                Reading(event, self.shift_of(event))
-                for event in self.ledger.live(slot)
-                if self.stale_by(event) is None
-            ]
-        return self._readings[slot]
+        found: list[Reading] = self.memory.answer("=" + slot, self._find_readings, slot)
+        return found
+
+    def _find_readings(self, slot: str) -> "list[Reading]":
+        return [
+            Reading(event, self.shift_of(event))
+            for event in self.ledger.live(slot)
+            if self.stale_by(event) is None
+        ]
 
     def answers(self, point: str, panel: str) -> "list[tuple[Place, list[Reading]]]":
         """Return each place of a point with its live answers; nobody may alter the lists."""
-        key = point + "|" + panel
-        if key not in self._answers:
-            self._answers[key] = [
-                (place, self.readings(point, panel, place.id))
-                for place in self.places(point, panel)
-            ]
-        return self._answers[key]
+        name = "=answers|" + point + "|" + panel
+        found: list[tuple[Place, list[Reading]]] = self.memory.answer(
+            name, self._find_answers, point, panel
+        )
+        return found
+
+    def _find_answers(self, point: str, panel: str) -> "list[tuple[Place, list[Reading]]]":
+        return [
+            (place, self.readings(point, panel, place.id)) for place in self.places(point, panel)
+        ]
 
     def is_answered(self, point: str, panel: str) -> bool:
         """Return whether anything was ever answered at a point, and not struck."""
@@ -224,21 +242,9 @@ class State:
             ]
         )
 
-    def forget_place(self, body: Json) -> None:
-        """Forget the live answers at one place: an entry there was made or struck."""
-        self._readings.pop(reading_slot(body["point"], body["panel"], body["place"]), None)
-        self._answers.pop(body["point"] + "|" + body["panel"], None)
-
-    def forget_readings(self) -> None:
-        """Forget all live answers, and what spoils them: something was moved, put right or tied."""
-        self._readings = {}
-        self._answers = {}
-        self._spoilers = None
-
     def ties(self, point: str, panel: str) -> "list[Json]":
         """Return the new set-ups of a level line, tied to the first at a place both had read."""
-        tied = self.ledger.of_kind("setup.tied")
-        return [e for e in tied if (e["body"]["point"], e["body"]["panel"]) == (point, panel)]
+        return self.ledger.unstruck(tie_topic(point, panel))
 
     def shift_of(self, event: Json) -> int:
         """Return how much higher a reading is to be taken: by every tie that it has seen."""
@@ -247,7 +253,11 @@ class State:
 
     def tool_of(self, event: Json) -> "tools.Tool | None":
         """Return the instrument that a reading was taken with; None where it names none."""
-        return self._tools.get(event["body"].get("instrument", ""))
+        id = event["body"].get("instrument", "")
+        for tool in self.instruments if id else ():
+            if tool.id == id:
+                return tool
+        return None
 
     def doubted_by(self, event: Json) -> "Json | None":
         """Return the failed check of a reading's instrument that throws doubt on it, or None."""
@@ -257,7 +267,7 @@ class State:
     def stale_by(self, event: Json) -> "Json | None":
         """Return what spoils a reading: a correction, an adjustment or the office's "measure again"
         that it has not seen, or a check that its instrument failed."""
-        for other in self._spoiling().get(event["body"]["point"], []):
+        for other in self._spoiling(event["body"]["point"]):
             if not ev.has_seen(event, other) and self._spoils(other, event["body"]):
                 return other
         return self.doubted_by(event)
@@ -267,46 +277,36 @@ class State:
         return any(
             [
                 not ev.has_seen(event, other) and _undoes(other, clock, role)
-                for other in self._spoiling().get(clock["id"], [])
+                for other in self._spoiling(clock["id"])
             ]
         )
 
     def stale_when(self, event: Json, later: Json) -> bool:
         """Return whether a reading was spoiled by what another event had seen, or is doubted."""
-        for other in self._spoiling().get(event["body"]["point"], []):
+        for other in self._spoiling(event["body"]["point"]):
             known = ev.has_seen(later, other) and not ev.has_seen(event, other)
             if known and self._spoils(other, event["body"]):
                 return True
         return self.doubted_by(event) is not None
 
-    def _spoiling(self) -> "dict[str, list[Json]]":
-        """Return point, or clock -> what may spoil its entries."""
-        if self._spoilers is None:
-            found: dict[str, list[Json]] = {}
-            for kind in ev.SPOILING_KINDS:
-                for other in self.ledger.of_kind(kind):
-                    for point in self._spoiled(other):
-                        found.setdefault(point, []).append(other)
-            for point in self.asked_again:
-                if self.visit is not None:
-                    found.setdefault(point, []).append(self.visit)
-            self._spoilers = found
-        return self._spoilers
+    def _spoiling(self, about: str) -> "list[Json]":
+        """Return what may spoil the entries of a point, or of a clock."""
+        found: list[Json] = self.memory.answer("=spoils|" + about, self._find_spoiling, about)
+        return found
 
-    def _spoiled(self, other: Json) -> "list[str]":
-        if other["kind"] == "adjustment.made":
-            moved = self.adjustment(other["body"]["adjustment"])
-            return [] if moved is None else list(moved["stale"])
-        if other["kind"] == "opening.reviewed":
-            return list(other["body"].get("again", []))
-        if "places" in other["body"]:
-            return [key.partition("|")[0] for key in other["body"]["places"]]
-        check = self.check(other["body"]["check"])
-        points: list[str] = [check["id"]] if check is not None and check.get("clock") else []
-        for role in check["points"] if check is not None else ():
-            if check is not None and check["points"][role] not in points:
-                points.append(check["points"][role])
-        return points
+    def _find_spoiling(self, about: str) -> "list[Json]":
+        here = self.ledger.unstruck(spoil_topic(about))
+        found = [other for kind in ev.SPOILING_KINDS for other in here if other["kind"] == kind]
+        self.memory.note("asked-again")
+        if self.visit is not None and about in self.asked_again:
+            found.append(self.visit)
+        return found
+
+    def ask_again(self, visit: Json, points: "list[str]") -> None:
+        """Be the state of a service visit that asks these points anew."""
+        self.visit = visit
+        self.asked_again = points
+        self.memory.forget("asked-again")
 
     def _spoils(self, other: Json, reading: Json) -> bool:
         if other["kind"] == "visit.begun":
@@ -366,7 +366,7 @@ class State:
 
     def check(self, id: str) -> "Json | None":
         """Return a check of the procedure by its id, or None."""
-        return self._named("checks").get(id)
+        return self.topics.checks.get(id)
 
     def stale_titles(self, move: Json) -> "list[Msg]":
         """Return what an adjustment makes stale: titles of points, and of clocks."""
@@ -376,16 +376,7 @@ class State:
 
     def adjustment(self, id: str) -> "Json | None":
         """Return an adjustment of the procedure by its id, or None."""
-        return self._named("adjustments").get(id)
-
-    def _named(self, what: str) -> "dict[str, Json]":
-        if what not in self._by_name:
-            found: dict[str, Json] = {}
-            for step in self.procedure["steps"]:
-                for thing in step[what]:
-                    found.setdefault(thing["id"], thing)
-            self._by_name[what] = found
-        return self._by_name[what]
+        return self.topics.adjustments.get(id)
 
     def task_done(self, step: str, task: Json) -> "Json | None":
         """Return the event by which a task is done, or None while it is open.
@@ -405,11 +396,7 @@ class State:
 
     def photos(self, step: str, task: str) -> "list[Json]":
         """Return the events of the photos of a task, causes first."""
-        return [
-            event
-            for event in self.ledger.of_kind("photo.taken")
-            if event["body"]["step"] == step and event["body"]["task"] == task
-        ]
+        return self.ledger.unstruck(photo_topic(step, task))
 
     def _is_undone(self, task: str, tick: Json) -> bool:
         """Return whether a tick starts or ends a clock that starts again."""
@@ -463,12 +450,11 @@ class State:
 
     def corrections(self, check: str, panel: str) -> "list[Json]":
         """Return what was done about a check, first to last."""
-        made = self.ledger.of_kind("correction.made")
-        return [e for e in made if e["body"]["check"] == check and e["body"]["panel"] == panel]
+        return self.ledger.unstruck(correction_topic(check, panel))
 
     def adjustments(self, step: str) -> "list[Json]":
         """Return the adjustments that were made in a step."""
-        return [e for e in self.ledger.of_kind("adjustment.made") if e["body"]["step"] == step]
+        return self.ledger.unstruck(adjustment_topic(step))
 
     def handed_over(self) -> "Json | None":
         """Return the owner's signature at the handover, or None."""

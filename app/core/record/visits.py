@@ -89,11 +89,10 @@ def visited_state(state: State, visit: str) -> State:
         if not is_of_visit(event) or event["body"]["visit"] in until
     ]
     found = State(events, state.procedures)
-    found.visit = state.ledger.by_id[visit]
-    found.asked_again = points_as_left(state)
+    begun, points = state.ledger.by_id[visit], points_as_left(state)
+    found.ask_again(begun, points)
     if any([move.is_moved for move in moves_of(state, found)]):
-        found.asked_again = found.asked_again + _points_of_model(found)
-        found.forget_readings()
+        found.ask_again(begun, points + _points_of_model(found))
     return found
 
 

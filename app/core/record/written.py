@@ -21,6 +21,7 @@ from app.core.record.canonical import digest
 from app.core.record.ledger import Ledger
 from app.core.record.rests import drawing_of, procedure_of
 from app.core.record.state import State, Step
+from app.core.record.topics import written_topic
 
 TRUE = "true"
 DISPUTED = "disputed"
@@ -29,7 +30,7 @@ JUDGED = ("step.signed", "concession.spoken")  # said by phones: what the office
 
 def judgement_of(ledger: Ledger, id: str) -> "Json | None":
     """Return the office's judgement of an event that is in force, or None."""
-    return in_force(ledger.slots.get("judgement|" + id, []))
+    return in_force(ledger.filed("judgement|" + id))
 
 
 def in_force(given: "list[Json]") -> "Json | None":
@@ -72,7 +73,7 @@ def over(state: State, step: Step, readings: "list[str]") -> str:
 
 def written_verdict(state: State, check: str, panel: str, readings: "list[str]") -> str:
     """Return the verdict that was written for a check with just these readings; "" without one."""
-    lines = _lines(state).get(check + "|" + panel)
+    lines = _lines(state.ledger, check, panel)
     if not lines:
         return ""
     now = ""
@@ -83,42 +84,32 @@ def written_verdict(state: State, check: str, panel: str, readings: "list[str]")
     return str(fit[0]) if fit else ""
 
 
-def _lines(state: State) -> "dict[str, list[Json]]":
-    """Return check|panel -> the verdicts that were written for it, causes first."""
-    if state.written is None:
-        state.written = {}
-        given = ev.in_order(_judgements(state.ledger))
-        anew = [e for e in given if e["kind"] == "judgement.given" and e["body"].get("reason")]
-        for event in given:
-            if event["body"].get("result") == DISPUTED:
-                continue
-            for line in event["body"]["verdicts"]:
-                key = line["check"] + "|" + line["panel"]
-                if not any([_is_anew(other, event, line) for other in anew]):
-                    state.written.setdefault(key, []).append(line)
-    return state.written
+def _lines(ledger: Ledger, check: str, panel: str) -> "list[Json]":
+    """Return the verdicts that were written for a check, causes first.
 
-
-def _is_anew(later: Json, event: Json, line: Json) -> bool:
-    """Return whether a later judgement, given with a reason, supersedes what an event wrote.
-
-    An acceptance too, and whatever else was written of the same check.
+    A later judgement, given with a reason, supersedes whatever was written of the same check
+    before, an acceptance too.
     """
-    about = (line["check"], line["panel"])
-    return ev.has_seen(later, event) and about in [
-        (v["check"], v["panel"]) for v in later["body"]["verdicts"]
+    given = [e for e in ledger.unstruck(written_topic(check, panel)) if _binds(ledger, e)]
+    anew = [e for e in given if e["kind"] == "judgement.given" and e["body"].get("reason")]
+    return [
+        line
+        for event in given
+        if event["body"].get("result") != DISPUTED
+        and not any([ev.has_seen(later, event) for later in anew])
+        for line in event["body"]["verdicts"]
+        if (line["check"], line["panel"]) == (check, panel)
     ]
 
 
-def _judgements(ledger: Ledger) -> "list[Json]":
-    """Return the judgements that opened a gate, and those that were given anew with a reason.
+def _binds(ledger: Ledger, event: Json) -> bool:
+    """Return whether what the office wrote counts: concessions, acceptances, some judgements.
 
-    Another one that shut it binds nothing but its event.
+    Of judgements those that opened a gate, and those that were given anew with a reason. Another
+    one that shut it binds nothing but its event.
     """
-    given = ledger.of_kind("judgement.given")
-    found = [e for e in given if e["body"]["result"] == TRUE or e["body"].get("reason")]
-    out = [e for e in found if judgement_of(ledger, e["body"]["target"]) is e]
-    out.extend(ledger.of_kind("concession.given"))
-    reviews = ledger.of_kind("opening.reviewed")
-    out.extend([e for e in reviews if e["body"]["result"] == "accepted"])
-    return out
+    body = event["body"]
+    if event["kind"] != "judgement.given":
+        return event["kind"] == "concession.given" or bool(body["result"] == "accepted")
+    opened = body["result"] == TRUE or bool(body.get("reason"))
+    return opened and judgement_of(ledger, body["target"]) is event
