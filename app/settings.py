@@ -13,7 +13,7 @@ SEED_DATA = ROOT / "seed_data"
 
 
 @dataclass(frozen=True)
-class Setting:
+class Variable:
     """Something that can be set from outside: the variable of the environment, and what for."""
 
     name: str
@@ -26,18 +26,18 @@ class Setting:
 
 PASSWORD = re.compile(r"//([^:/@]*):.*@")
 SETTINGS = (
-    Setting("SILLBOOK_DATA", "The folder of all data. Without it: data/ beside the program."),
-    Setting(
+    Variable("SILLBOOK_DATA", "The folder of all data. Without it: data/ beside the program."),
+    Variable(
         "SILLBOOK_ADDRESS",
         "Where people reach it (https://book.example.org): links and codes carry it.",
     ),
-    Setting(
+    Variable(
         "SILLBOOK_DATABASE",
         "A PostgreSQL database for the tables (postgresql://name@host/sillbook). Without it: "
         "SQLite, in the folder of the data.",
     ),
-    Setting("SILLBOOK_LOG", "json: a line of the log is an object of JSON. Without it: text."),
-    Setting(
+    Variable("SILLBOOK_LOG", "json: a line of the log is an object of JSON. Without it: text."),
+    Variable(
         "SILLBOOK_METRICS",
         "HOST:PORT for Prometheus' figures (127.0.0.1:9464); let nobody else reach it. "
         "Without it: none.",

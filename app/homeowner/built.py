@@ -81,7 +81,7 @@ def _value_text(reading: Reading | None) -> str:
 def picture(read: Json, drawing: Drawing, speaker: Speaker) -> Json | None:
     """Return the door as read; None where the drawing has not enough for a picture."""
     try:
-        sheet = _Sheet(read, drawing, speaker)
+        sheet = _BuiltPicture(read, drawing, speaker)
     except AppError:
         return None
     canvas = sheet.canvas
@@ -100,7 +100,7 @@ def picture(read: Json, drawing: Drawing, speaker: Speaker) -> Json | None:
     return canvas.picture(y + 5, Msg("The door as read"), _in_words(read))
 
 
-class _Sheet:
+class _BuiltPicture:
     """What was read of one door, with the scale of its picture."""
 
     def __init__(self, read: Json, drawing: Drawing, speaker: Speaker) -> None:
@@ -121,7 +121,7 @@ def _width(known: Json) -> Any:
     return Len(int(known["width"]), "place") if known["width"] else "–"
 
 
-def _draw_panel(sheet: _Sheet, panel: Any, mark: str) -> None:
+def _draw_panel(sheet: _BuiltPicture, panel: Any, mark: str) -> None:
     canvas = sheet.canvas
     x, wide = sheet.x(panel.left), sheet.x(panel.right) - sheet.x(panel.left)
     canvas.rect(x, TOP, wide, sheet.high, "p-stile")
@@ -132,7 +132,7 @@ def _draw_panel(sheet: _Sheet, panel: Any, mark: str) -> None:
     canvas.upright(x + wide // 2, TOP + 32, short[:fits], "p-text")
 
 
-def _draw_anchors(sheet: _Sheet) -> None:
+def _draw_anchors(sheet: _BuiltPicture) -> None:
     """Draw every place of an anchor, the read ones with their sign."""
     for anchor in sheet.read["anchors"]:
         x, y = _beside(sheet, anchor)
@@ -142,7 +142,7 @@ def _draw_anchors(sheet: _Sheet) -> None:
             sheet.canvas.circle(x, y, 4, "p-point")
 
 
-def _beside(sheet: _Sheet, anchor: Json) -> tuple[int, int]:
+def _beside(sheet: _BuiltPicture, anchor: Json) -> tuple[int, int]:
     """Return where the sign of an anchor stands: beside its jamb, or over the head."""
     if anchor["side"] == "top":
         return sheet.x(int(anchor["x"] or 0)), TOP - 10

@@ -32,7 +32,7 @@ EARLIEST = 1_767_225_600  # 2026-01-01: no clock that is right shows less
 
 
 @dataclass(frozen=True)
-class Finding:
+class Condition:
     """One thing that was looked at. state: GOOD, LOOK or BAD; mend: what to do, "" if GOOD."""
 
     name: str
@@ -41,9 +41,9 @@ class Finding:
     mend: str = ""
 
 
-def look_at(settings: Settings, now: float, thorough: bool = False) -> list[Finding]:
+def look_at(settings: Settings, now: float, thorough: bool = False) -> list[Condition]:
     """Return what is found of the data; thorough: every page, entry and photo is read."""
-    looks: list[Callable[[], Finding]] = [
+    looks: list[Callable[[], Condition]] = [
         lambda: disk_space(settings.data),
         lambda: last_backup(settings, now),
         lambda: clock(now),
@@ -58,32 +58,32 @@ def look_at(settings: Settings, now: float, thorough: bool = False) -> list[Find
     return [look() for look in looks]
 
 
-def sqlite_file(database: Path, thorough: bool) -> Finding:
+def sqlite_file(database: Path, thorough: bool) -> Condition:
     """Look whether the file of the database can be read; thorough: whether all of it is whole."""
     name = "database"
     if not database.is_file():
-        return Finding(name, LOOK, f"there is no {database}", "start Sillbook once, or `restore`")
+        return Condition(name, LOOK, f"there is no {database}", "start Sillbook once, or `restore`")
     try:
         with closing(sqlite3.connect(f"file:{quote(str(database))}?mode=ro", uri=True)) as opened:
             count = opened.execute("SELECT count(*) FROM event").fetchone()[0]
             whole = not thorough or opened.execute("PRAGMA quick_check(1)").fetchone() == ("ok",)
     except sqlite3.Error as error:
-        return Finding(name, BAD, f"it cannot be read: {error}", RESTORE)
+        return Condition(name, BAD, f"it cannot be read: {error}", RESTORE)
     if not whole:
-        return Finding(name, BAD, "its pages do not fit together", RESTORE)
+        return Condition(name, BAD, "its pages do not fit together", RESTORE)
     if thorough and not is_whole_copy(database):
-        return Finding(name, BAD, "an entry differs from its hash", RESTORE)
+        return Condition(name, BAD, "an entry differs from its hash", RESTORE)
     lacking = list(photos_unfit(database, database.parent / "photos")) if thorough else []
     if lacking:
         mend = "put the files back from a copy; phones that still have them send them again"
-        return Finding(name, LOOK, f"{len(lacking)} photos are damaged or missing", mend)
-    return Finding(name, GOOD, f"{count} entries, {database.stat().st_size} bytes")
+        return Condition(name, LOOK, f"{len(lacking)} photos are damaged or missing", mend)
+    return Condition(name, GOOD, f"{count} entries, {database.stat().st_size} bytes")
 
 
 RESTORE = "stop Sillbook and put a copy back: sillbook restore FOLDER"
 
 
-def postgres_answers(where: str) -> Finding:
+def postgres_answers(where: str) -> Condition:
     """Ask the database how many entries it has."""
     name = "database"
     try:
@@ -93,23 +93,23 @@ def postgres_answers(where: str) -> Finding:
         engine.dispose()
     except (DBAPIError, AppError) as error:
         says = f"it does not answer: {getattr(error, 'orig', error)}".splitlines()[0]
-        return Finding(name, BAD, says, "start PostgreSQL, and look at SILLBOOK_DATABASE")
-    return Finding(name, GOOD, f"{count} entries")
+        return Condition(name, BAD, says, "start PostgreSQL, and look at SILLBOOK_DATABASE")
+    return Condition(name, GOOD, f"{count} entries")
 
 
-def disk_space(data: Path) -> Finding:
+def disk_space(data: Path) -> Condition:
     """Look how much room is left where the data are."""
     there = data if data.exists() else data.parent
     try:
         free = shutil.disk_usage(there).free
     except OSError as error:
-        return Finding("disk", BAD, str(error), "look at SILLBOOK_DATA")
+        return Condition("disk", BAD, str(error), "look at SILLBOOK_DATA")
     says = f"{free // 10**6} MB are free"
     if free < LEAST_FREE:
-        return Finding("disk", BAD, says, "make room now: soon nothing can be saved")
+        return Condition("disk", BAD, says, "make room now: soon nothing can be saved")
     if free < LITTLE_FREE:
-        return Finding("disk", LOOK, says, "make room: copies of the data, old logs")
-    return Finding("disk", GOOD, says)
+        return Condition("disk", LOOK, says, "make room: copies of the data, old logs")
+    return Condition("disk", GOOD, says)
 
 
 def backup_time(data: Path) -> float | None:
@@ -127,36 +127,36 @@ def note_backup(data: Path, where: Path, now: float) -> None:
     note.chmod(0o600)
 
 
-def last_backup(settings: Settings, now: float) -> Finding:
+def last_backup(settings: Settings, now: float) -> Condition:
     """Look when the last copy was made by `sillbook backup`."""
     if settings.postgres:
-        return Finding("backup", GOOD, "PostgreSQL's own tools make the copies (README, Backup)")
+        return Condition("backup", GOOD, "PostgreSQL's own tools make the copies (README, Backup)")
     made = backup_time(settings.data)
     mend = "sillbook backup FOLDER --keep 14, each night (README, Backup)"
     if made is None:
-        return Finding("backup", LOOK, "no copy was ever made", mend)
+        return Condition("backup", LOOK, "no copy was ever made", mend)
     hours = round((now - made) / 3600)
     says = f"the last copy is {hours} h old"
     if now - made > OLDEST_COPY:
-        return Finding("backup", LOOK, says, mend)
-    return Finding("backup", GOOD, says)
+        return Condition("backup", LOOK, says, mend)
+    return Condition("backup", GOOD, says)
 
 
-def clock(now: float) -> Finding:
+def clock(now: float) -> Condition:
     """Look whether the clock can be right at all."""
     says = time.strftime("%Y-%m-%d %H:%M UTC", time.gmtime(now))
     if EARLIEST < now < EARLIEST + 50 * 365 * DAY:
-        return Finding("clock", GOOD, says)
-    return Finding("clock", BAD, f"it shows {says}", "set the clock: timedatectl set-ntp true")
+        return Condition("clock", GOOD, says)
+    return Condition("clock", BAD, f"it shows {says}", "set the clock: timedatectl set-ntp true")
 
 
-def private_files(data: Path) -> Finding:
+def private_files(data: Path) -> Condition:
     """Look whether others on this machine can read the data."""
     open_ones = [path for path in _main_files(data) if path.stat().st_mode & 0o077]
     if open_ones:
         says = f"others can read {open_ones[0]}"
-        return Finding("files", LOOK, says, f"chmod -R go= {data}")
-    return Finding("files", GOOD, "they are their owner's alone")
+        return Condition("files", LOOK, says, f"chmod -R go= {data}")
+    return Condition("files", GOOD, "they are their owner's alone")
 
 
 def _main_files(data: Path) -> Iterator[Path]:
@@ -165,18 +165,18 @@ def _main_files(data: Path) -> Iterator[Path]:
             yield path
 
 
-def address(settings: Settings) -> Finding:
+def address(settings: Settings) -> Condition:
     """Look whether phones can work without a network where this is served."""
     if settings.address.startswith("https://"):
-        return Finding("address", GOOD, settings.address)
+        return Condition("address", GOOD, settings.address)
     says = settings.address or "none is set"
     mend = "set SILLBOOK_ADDRESS=https://… and put a proxy in front (README, Serving it for real)"
-    return Finding("address", LOOK, says, mend)
+    return Condition("address", LOOK, says, mend)
 
 
-def sqlite_version() -> Finding:
+def sqlite_version() -> Condition:
     """Look whether SQLite has the fault of WAL mode that 3.51.3 mended."""
     says = sqlite3.sqlite_version
     if has_wal_fault(sqlite3.sqlite_version_info):
-        return Finding("sqlite", LOOK, says, "let no other program write the database")
-    return Finding("sqlite", GOOD, says)
+        return Condition("sqlite", LOOK, says, "let no other program write the database")
+    return Condition("sqlite", GOOD, says)

@@ -19,7 +19,7 @@ MOST = 100  # openings that are kept, those that were touched last
 
 
 @dataclass
-class Told:
+class Fold:
     """The events of an opening as they came in, when it was heard of last, what they fold to.
 
     names: what may be named there, kept by sync/chains.py with what it was made of.
@@ -50,15 +50,15 @@ class Folds:
     """Opening -> what was folded of it."""
 
     def __init__(self) -> None:
-        self._kept: dict[str, Told] = {}
+        self._kept: dict[str, Fold] = {}
 
-    def get(self, opening: str) -> Told | None:
+    def get(self, opening: str) -> Fold | None:
         """Return what is kept of an opening: up to the last commit."""
         return self._kept.get(opening)
 
-    def up_to_now(self, session: Session, openings: list[str]) -> dict[str, Told]:
-        """Return what is told of these openings, with what this transaction has added."""
-        out = {opening: self._kept.get(opening, Told()) for opening in openings}
+    def up_to_now(self, session: Session, openings: list[str]) -> dict[str, Fold]:
+        """Return what is folded of these openings, with what this transaction has added."""
+        out = {opening: self._kept.get(opening, Fold()) for opening in openings}
         self.drop(openings)
         fresh = [opening for opening in openings if not out[opening].seq]
         wanted = select(Event).where(col(Event.opening).in_(fresh)).order_by(col(Event.seq))
@@ -69,11 +69,11 @@ class Folds:
         self._kept.update(out)  # at the end: they are the last to go
         return out
 
-    def state_of(self, told: Told, procedures: dict[str, Json], truths: dict[str, bool]) -> State:
+    def state_of(self, fold: Fold, procedures: dict[str, Json], truths: dict[str, bool]) -> State:
         """Return the state of an opening. Errors: as State()."""
-        before, told.state = told.state, None  # used up, also where folding fails
-        told.state = carried_forward(before, told.events, procedures, truths)
-        return told.state
+        before, fold.state = fold.state, None  # used up, also where folding fails
+        fold.state = carried_forward(before, fold.events, procedures, truths)
+        return fold.state
 
     def drop(self, openings: Any) -> None:
         """Forget openings: what was done there may not have come to be."""
@@ -86,7 +86,7 @@ class Folds:
             del self._kept[opening]
 
 
-def _hear_more(session: Session, opening: str, told: Told) -> None:
-    wanted = select(Event).where(Event.opening == opening, Event.seq > told.seq)
+def _hear_more(session: Session, opening: str, fold: Fold) -> None:
+    wanted = select(Event).where(Event.opening == opening, Event.seq > fold.seq)
     for row in session.connection().execute(wanted.order_by(col(Event.seq))).mappings():
-        told.hear(row)
+        fold.hear(row)

@@ -30,7 +30,7 @@ from app.core.record.state import State
 from app.core.record.written import JUDGED, in_force, judgement_of
 from app.store import log, procedures
 from app.store.devices import device_id
-from app.store.folds import Told
+from app.store.folds import Fold
 from app.store.ids import uuid7
 from app.store.summaries import Summaries
 from app.store.tables import Aside, Setting
@@ -52,10 +52,10 @@ def settle(session: Session, summaries: Summaries) -> None:
     if openings:
         procedures.all_of(session, summaries.procedures)
     for at in range(0, len(openings), _AT_ONCE):
-        for opening, told in summaries.folds.up_to_now(session, openings[at:][:_AT_ONCE]).items():
+        for opening, fold in summaries.folds.up_to_now(session, openings[at:][:_AT_ONCE]).items():
             try:
                 with session.begin_nested() if opening in brought else nullcontext():
-                    _judge(session, opening, told, summaries, opening in brought)
+                    _judge(session, opening, fold, summaries, opening in brought)
             except SQLAlchemyError:
                 raise  # nothing of the transaction can be kept
             except Exception:  # noqa: BLE001  (whatever it is, the others' entries are kept)
@@ -63,10 +63,10 @@ def settle(session: Session, summaries: Summaries) -> None:
                 _LOG.exception("the opening %s could not be judged", opening)
 
 
-def _judge(session: Session, opening: str, told: Told, summaries: Summaries, brought: bool) -> None:
+def _judge(session: Session, opening: str, fold: Fold, summaries: Summaries, brought: bool) -> None:
     known, truths = summaries.procedures, summaries.truths
     try:
-        state = summaries.folds.state_of(told, known, truths)
+        state = summaries.folds.state_of(fold, known, truths)
     except AppError:  # not issued, or under a procedure that is not here: it is not judged yet
         return
     said = [e for kind in JUDGED for e in state.ledger.kinds.get(kind, [])]
@@ -77,9 +77,9 @@ def _judge(session: Session, opening: str, told: Told, summaries: Summaries, bro
         body = _new_body(state, event, lost)
         if body is not None:
             with session.begin_nested():
-                keep_judgement(session, told.events, event, body)
+                keep_judgement(session, fold.events, event, body)
             summaries.folds.up_to_now(session, [opening])
-            state = summaries.folds.state_of(told, known, truths)
+            state = summaries.folds.state_of(fold, known, truths)
 
 
 def _brought_back(session: Session, opening: str) -> list[Json]:

@@ -24,7 +24,7 @@ from app.core.record.otherwise import judged_otherwise
 from app.core.record.standing import clocks_running, next_step, opening_state, sign_state
 from app.core.record.state import State
 from app.store import instruments, procedures, search_words
-from app.store.folds import Folds, Told
+from app.store.folds import Fold, Folds
 from app.store.summary_tables import CLOSED, HELD, PLACES, SHOWN_AS, OpenItem, SearchWord, Summary
 from app.store.tables import Event, Job, Opening, Setting
 
@@ -80,22 +80,22 @@ class Summaries:
             for opening in sorted(_different_openings(kept, [*rows, *items])):
                 yield f"opening {opening}: its summary is not what its entries give (rebuild)"
 
-    def _made(self, opening: Opening, job: Job, told: Told) -> tuple[list[Json], list[Json]]:
+    def _made(self, opening: Opening, job: Job, fold: Fold) -> tuple[list[Json], list[Json]]:
         try:
-            return self._worked_out(opening, job, told)
+            return self._worked_out(opening, job, fold)
         except AppError as error:
             if error.code == "procedure-missing":
-                return [_summary_row(opening, job, told, "unread")], []
+                return [_summary_row(opening, job, fold, "unread")], []
             return [], []  # not issued: there is nothing to show
         except Exception:  # noqa: BLE001  (a fault at one opening keeps no other's entries out)
             _LOG.exception("the opening %s could not be judged", opening.id)
-            return [_summary_row(opening, job, told, "unread")], []
+            return [_summary_row(opening, job, fold, "unread")], []
 
-    def _worked_out(self, opening: Opening, job: Job, told: Told) -> tuple[list[Json], list[Json]]:
-        state = self.folds.state_of(told, self.procedures, self.truths)
+    def _worked_out(self, opening: Opening, job: Job, fold: Fold) -> tuple[list[Json], list[Json]]:
+        state = self.folds.state_of(fold, self.procedures, self.truths)
         stands = _state_of(state)
         items = [] if stands in CLOSED else open_items(state, opening.id)
-        row = {**_summary_row(opening, job, told, stands), **_summary_counts(state, items)}
+        row = {**_summary_row(opening, job, fold, stands), **_summary_counts(state, items)}
         if stands in CLOSED:  # nothing of it waits for anybody
             row.update({"outs": 0, "otherwise": 0, "clock": "", "until": ""})
         return [{**row, "place": place_of(row)}], items
@@ -136,7 +136,7 @@ def _state_of(state: State) -> str:
     return opening_state(state) if state.judged else "unread"
 
 
-def _summary_row(opening: Opening, job: Job, told: Told, state: str) -> Json:
+def _summary_row(opening: Opening, job: Job, fold: Fold, state: str) -> Json:
     # no homeowner's name: it can be erased from the job, and must then be gone
     words = search_words.word_line((job.title, job.address, opening.letter, opening.room))
     return {
@@ -149,8 +149,8 @@ def _summary_row(opening: Opening, job: Job, told: Told, state: str) -> Json:
         "words": words,
         "state": state,
         "place": PLACES.index(SHOWN_AS[state]),
-        "heard": told.heard,
-        "seq": told.seq,
+        "heard": fold.heard,
+        "seq": fold.seq,
         **dict.fromkeys(("step", "step_title", "procedure", "clock", "until"), ""),
         **dict.fromkeys(("signed", "steps", "outs", "otherwise"), 0),
         **dict.fromkeys(("queries", "parts", "not_ready", "waiting"), 0),

@@ -10,7 +10,7 @@ from app.core.record.ledger import reading_slot
 from app.store import aside, epoch, judging, log
 from app.store.devices import KINDS
 from app.store.devices import device_id as own_device
-from app.store.folds import Folds, Told
+from app.store.folds import Fold, Folds
 from app.store.people import is_office
 from app.store.tables import Assigned, Device, Event, Opening, Person, Procedure, Withdrawn
 from app.sync.door import NamesOfOpening
@@ -49,12 +49,12 @@ class Chains:
         """Return how many readings this phone has made at the place of one; 0 for other kinds."""
         if event["kind"] not in ("reading.taken", "reading.unreachable"):
             return 0
-        told = self._told(event["opening"])
+        fold = self._fold_of(event["opening"])
         slot = reading_slot(*(event["body"][name] for name in ("point", "panel", "place")))
         fresh = self._fresh.get((event["opening"], event["device"], slot), 0)
-        if told is None or told.state is None:
+        if fold is None or fold.state is None:
             return fresh
-        here = told.state.ledger.slots.get(slot, [])
+        here = fold.state.ledger.slots.get(slot, [])
         return fresh + len([one for one in here if one["device"] == event["device"]])
 
     def right(self, opening: str, person: str) -> str | None:
@@ -80,19 +80,19 @@ class Chains:
         return self._doors[opening]
 
     def _door(self, opening: str) -> NamesOfOpening | None:
-        told = self._told(opening)
-        if told is None or told.state is None:
+        fold = self._fold_of(opening)
+        if fold is None or fold.state is None:
             wanted = select(Event.body).where(Event.opening == opening, col(Event.kind).in_(NAMING))
             bodies = self.session.exec(wanted.order_by(col(Event.seq)))
             return self._names([json.loads(body) for body in bodies])
-        said = [event for kind in NAMING for event in told.state.ledger.kinds.get(kind, [])]
+        said = [event for kind in NAMING for event in fold.state.ledger.kinds.get(kind, [])]
         made_of = tuple(event["id"] for event in said)
-        if told.names is None or told.names[0] != made_of:
-            told.names = (made_of, self._names(said))
-        found: NamesOfOpening | None = told.names[1]
+        if fold.names is None or fold.names[0] != made_of:
+            fold.names = (made_of, self._names(said))
+        found: NamesOfOpening | None = fold.names[1]
         return found
 
-    def _told(self, opening: str) -> Told | None:
+    def _fold_of(self, opening: str) -> Fold | None:
         """Return what the writer has folded of an opening, up to the last commit."""
         folds: Folds | None = self.session.info.get("folds")
         return folds.get(opening) if folds is not None else None

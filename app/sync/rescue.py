@@ -100,7 +100,7 @@ def _unreadable(data: bytes) -> InputError:
 
 
 @dataclass(frozen=True)
-class Told:
+class PhotoReceipt:
     """What became of a photo, or would: state ready, stored, already or refused; why in words."""
 
     sha256: str
@@ -113,7 +113,7 @@ class RescueOutcome:
     """Receipts in the order of the file's entries, and what became of its photos."""
 
     receipts: list[Receipt]
-    photos: list[Told]
+    photos: list[PhotoReceipt]
 
 
 def phone_of(session: Session, unsent: Unsent) -> Device:
@@ -159,17 +159,17 @@ def _receive(session: Session, unsent: Unsent, server: Server) -> list[Receipt]:
     return [receipt for answer in answers for receipt in answer.receipts]
 
 
-def _look_at(server: Server, picture: Picture) -> Told:
+def _look_at(server: Server, picture: Picture) -> PhotoReceipt:
     with server.database.read() as session:
         known = kept_photos.known_photo(session, folder_of(server), picture.sha256)
     if known is not None:
-        return Told(picture.sha256, "already")
-    return Told(picture.sha256, "ready") if picture.data is not None else _damaged(picture)
+        return PhotoReceipt(picture.sha256, "already")
+    return PhotoReceipt(picture.sha256, "ready") if picture.data is not None else _damaged(picture)
 
 
-def _damaged(picture: Picture) -> Told:
+def _damaged(picture: Picture) -> PhotoReceipt:
     words = Msg("This photo was changed on the way. It is still on the phone.")
-    return Told(picture.sha256, "refused", words)
+    return PhotoReceipt(picture.sha256, "refused", words)
 
 
 def take(server: Server, unsent: Unsent) -> RescueOutcome:
@@ -178,7 +178,7 @@ def take(server: Server, unsent: Unsent) -> RescueOutcome:
     return RescueOutcome(receipts, [_take_photo(server, unsent, one) for one in unsent.photos])
 
 
-def _take_photo(server: Server, unsent: Unsent, picture: Picture) -> Told:
+def _take_photo(server: Server, unsent: Unsent, picture: Picture) -> PhotoReceipt:
     data = picture.data
     if data is None:
         return _damaged(picture)
@@ -187,8 +187,8 @@ def _take_photo(server: Server, unsent: Unsent, picture: Picture) -> Told:
     try:
         made = keep(server, device, picture.sha256, data)
     except AppError as error:
-        return Told(picture.sha256, "refused", error.message)
-    return Told(picture.sha256, made.state)
+        return PhotoReceipt(picture.sha256, "refused", error.message)
+    return PhotoReceipt(picture.sha256, made.state)
 
 
 def entries_of(unsent: Unsent) -> list[dict[str, Any]]:

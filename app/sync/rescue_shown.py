@@ -14,7 +14,7 @@ from app.store import people
 from app.store.tables import Device, Opening, Person
 from app.sync import rescue
 from app.sync.messages import Receipt
-from app.sync.rescue import RescueOutcome, Told, Unsent
+from app.sync.rescue import PhotoReceipt, RescueOutcome, Unsent
 
 SHOWN = 300  # entries; the rest is counted
 Say = Callable[[Any], str]
@@ -224,10 +224,10 @@ def _entry(
     }
 
 
-def _photo(say: Say, told: Told, done: bool) -> Json:
+def _photo(say: Say, receipt: PhotoReceipt, done: bool) -> Json:
     return {
-        "name": told.sha256[:12],
-        "state": told.state,
-        "state_text": say(STATES[told.state][done]),
-        "why": say(told.why) if told.why else "",
+        "name": receipt.sha256[:12],
+        "state": receipt.state,
+        "state_text": say(STATES[receipt.state][done]),
+        "why": say(receipt.why) if receipt.why else "",
     }

@@ -13,7 +13,7 @@ from app.core.quantity.messages import Len, Msg
 from app.core.quantity.units import INCH
 from app.core.trade.instruments import (
     INSTRUMENTS,
-    Instrument,
+    MeasuringInstrument,
     instrument_of,
     reading_uncertainty,
     uncertainty_of_difference,
@@ -117,8 +117,8 @@ class Demand:
 
 
 def better_tool(
-    demands: "list[Demand]", chosen: Instrument, others: "list[Instrument]"
-) -> "tuple[Msg, Instrument] | None":
+    demands: "list[Demand]", chosen: MeasuringInstrument, others: "list[MeasuringInstrument]"
+) -> "tuple[Msg, MeasuringInstrument] | None":
     """Return one line on what to use in place of an instrument, and that; None: go on with it.
 
     None too where no other one serves every demand: what does not serve is never advised.
@@ -135,11 +135,13 @@ def better_tool(
     return None
 
 
-def _meets(tool: Instrument, demand: Demand) -> bool:
+def _meets(tool: MeasuringInstrument, demand: Demand) -> bool:
     return _tool_serves(demand.limit, tool, demand.length, demand.of_two, demand.apart)
 
 
-def _better_words(limit: Len, chosen: Instrument, known: Instrument, length: int) -> Msg:
+def _better_words(
+    limit: Len, chosen: MeasuringInstrument, known: MeasuringInstrument, length: int
+) -> Msg:
     if _beyond_reach(chosen, length):
         return Msg(
             "{length} is more than {tool} measures. Use {better}.",
@@ -155,7 +157,7 @@ def _better_words(limit: Len, chosen: Instrument, known: Instrument, length: int
     )
 
 
-def _tools_instead(chosen: Instrument) -> "list[Instrument]":
+def _tools_instead(chosen: MeasuringInstrument) -> "list[MeasuringInstrument]":
     """Return what a crew can reach for; what carries a height gives way only to such another."""
     names: tuple[str, ...] = ("rule", "gauge", "tape-32", "tape-mm-i")
     if chosen.slope or chosen.id == "water-level":
@@ -163,7 +165,7 @@ def _tools_instead(chosen: Instrument) -> "list[Instrument]":
     return [instrument_of(name) for name in names]
 
 
-def _last_resort(limit: Len, chosen: Instrument, length: int) -> Msg:
+def _last_resort(limit: Len, chosen: MeasuringInstrument, length: int) -> Msg:
     if _beyond_reach(chosen, length):
         return Msg(
             "{length} is more than {tool} measures, and a limit of {limit} is too fine for what "
@@ -185,11 +187,13 @@ def _last_resort(limit: Len, chosen: Instrument, length: int) -> Msg:
     )
 
 
-def _beyond_reach(tool: Instrument, length: int) -> bool:
+def _beyond_reach(tool: MeasuringInstrument, length: int) -> bool:
     return 0 < tool.reach < length
 
 
-def _tool_serves(limit: int, tool: Instrument, length: int, of_two: bool, apart: int) -> bool:
+def _tool_serves(
+    limit: int, tool: MeasuringInstrument, length: int, of_two: bool, apart: int
+) -> bool:
     if _beyond_reach(tool, length):
         return False
     if of_two:
@@ -197,13 +201,13 @@ def _tool_serves(limit: int, tool: Instrument, length: int, of_two: bool, apart:
     return 2 * reading_uncertainty(tool, length) <= limit
 
 
-def known_as(tool: str) -> "list[Instrument]":
+def known_as(tool: str) -> "list[MeasuringInstrument]":
     """Return the instrument of this id in a list; [] for an eye, a thermometer."""
     return [known for known in INSTRUMENTS if known.id == tool]
 
 
 def errors_of(
-    role: str, tools: "list[Instrument]", length: int, apart: int = 0
+    role: str, tools: "list[MeasuringInstrument]", length: int, apart: int = 0
 ) -> "dict[str, int]":
     """Return U of one reading and of a difference of two, as Ask.errors takes them.
 

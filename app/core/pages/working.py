@@ -16,7 +16,7 @@ from app.core.quantity.messages import Msg
 from app.core.record import judge, tools
 from app.core.record.ledger import reading_slot
 from app.core.record.state import State
-from app.core.trade.instruments import INSTRUMENTS, SORTS, Instrument
+from app.core.trade.instruments import INSTRUMENTS, SORTS, MeasuringInstrument
 from app.core.trade.verdicts import WITHIN
 
 # tool of a point -> sorts of instruments that can stand for it
@@ -76,8 +76,8 @@ def tool_advice(
     panel: str,
     results: "list[judge.Result]",
     units: str,
-    chosen: "Instrument | None" = None,
-) -> "tuple[Msg, Instrument] | None":
+    chosen: "MeasuringInstrument | None" = None,
+) -> "tuple[Msg, MeasuringInstrument] | None":
     """Return one line on what to use where a tool is too coarse for a check, and that; or None.
 
     results: the checks that look at the point. units: a person's. chosen: what it would be read
@@ -91,7 +91,7 @@ def tool_advice(
     return better_tool(demands, chosen or usual[0], others)
 
 
-def usual_tools(sort: str, units: str) -> "list[Instrument]":
+def usual_tools(sort: str, units: str) -> "list[MeasuringInstrument]":
     """Return the usual instruments of a sort in a person's units, the coarsest first."""
     return [
         known

@@ -17,7 +17,7 @@ def draw_spot(drawing: Drawing, place: Place, speaker: Speaker) -> "Json | None"
     """Return the door with one place marked; None where the place is nowhere on it."""
     if not drawing.panels:
         return None
-    sheet = _Sheet(drawing, Canvas(speaker))
+    sheet = _SpotPicture(drawing, Canvas(speaker))
     canvas = sheet.canvas
     canvas.rect(sheet.left - 5, TOP - 5, sheet.wide + 10, sheet.high + 10, "p-frame")
     for panel in sort_by(drawing.panels, lambda panel: panel.track):
@@ -35,7 +35,7 @@ def draw_marked(
     here = [(number, place) for number, place in marked if place.x is not None]
     if not drawing.panels or not here:
         return None
-    sheet = _Sheet(drawing, Canvas(speaker))
+    sheet = _SpotPicture(drawing, Canvas(speaker))
     canvas = sheet.canvas
     canvas.rect(sheet.left - 5, TOP - 5, sheet.wide + 10, sheet.high + 10, "p-frame")
     for panel in sort_by(drawing.panels, lambda panel: panel.track):
@@ -54,7 +54,7 @@ def draw_marked(
     return canvas.picture(TOP + sheet.high + 16, Msg("What has moved"), words)
 
 
-class _Sheet:
+class _SpotPicture:
     """A canvas with the scale of one door: positions in nanometres become units of the picture."""
 
     def __init__(self, drawing: Drawing, canvas: Canvas) -> None:
@@ -76,13 +76,13 @@ class _Sheet:
         return TOP + self.high - scaled_to(above, self.high, self.tall)
 
 
-def _draw_leaf(sheet: _Sheet, panel: Panel, marked: bool) -> None:
+def _draw_leaf(sheet: _SpotPicture, panel: Panel, marked: bool) -> None:
     x, wide = sheet.x(panel.left), sheet.x(panel.right) - sheet.x(panel.left)
     sheet.canvas.rect(x, TOP, wide, sheet.high, "p-spot-leaf" if marked else "p-leaf")
     sheet.canvas.text(x + wide // 2, TOP + sheet.high // 2 + 10, panel.letter, "p-spot-letter")
 
 
-def _mark_place(sheet: _Sheet, place: Place) -> bool:
+def _mark_place(sheet: _SpotPicture, place: Place) -> bool:
     """Mark a place; return whether it is anywhere on the door."""
     box = _box_of(sheet, place.panel)
     diagonal = RISING if RISING in place.id else FALLING if FALLING in place.id else ""
@@ -99,7 +99,7 @@ def _mark_place(sheet: _Sheet, place: Place) -> bool:
     return place.x is not None or place.y is not None or bool(diagonal or place.panel)
 
 
-def _level_of(sheet: _Sheet, place: Place) -> int:
+def _level_of(sheet: _SpotPicture, place: Place) -> int:
     """Return how high a place is drawn that has no height of its own: a panel's, or the sill's."""
     if place.side in LEVELS and place.panel:
         return TOP + sheet.high - sheet.high * LEVELS[place.side] // 10
@@ -108,7 +108,7 @@ def _level_of(sheet: _Sheet, place: Place) -> int:
     return TOP + sheet.high // 2 if place.panel else TOP + sheet.high
 
 
-def _box_of(sheet: _Sheet, letter: str) -> "tuple[int, int]":
+def _box_of(sheet: _SpotPicture, letter: str) -> "tuple[int, int]":
     """Return where a panel begins and ends; the frame where there is no such panel."""
     for panel in sheet.drawing.panels:
         if panel.letter == letter:
@@ -116,13 +116,13 @@ def _box_of(sheet: _Sheet, letter: str) -> "tuple[int, int]":
     return sheet.left, sheet.left + sheet.wide
 
 
-def _mark_diagonal(sheet: _Sheet, box: "tuple[int, int]", rising: bool) -> None:
+def _mark_diagonal(sheet: _SpotPicture, box: "tuple[int, int]", rising: bool) -> None:
     low, high = TOP + sheet.high, TOP
     start, end = (low, high) if rising else (high, low)
     sheet.canvas.line(box[0], start, box[1], end, "p-spot-line")
 
 
-def _mark_edge(sheet: _Sheet, box: "tuple[int, int]", side: str) -> None:
+def _mark_edge(sheet: _SpotPicture, box: "tuple[int, int]", side: str) -> None:
     top, foot = TOP + 3, TOP + sheet.high - 3
     x = box[0] + 3 if side == "left" else box[1] - 3
     if side in ("left", "right"):

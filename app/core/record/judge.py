@@ -16,7 +16,7 @@ from app.core.record.tools import instrument_of
 from app.core.record.written import DISPUTED, judgement_of, written_verdict
 from app.core.trade import verdicts
 from app.core.trade.drawing import Drawing, title_of
-from app.core.trade.instruments import Instrument
+from app.core.trade.instruments import MeasuringInstrument
 from app.core.where.place import Place
 from app.core.where.places import FULL, SHORT, zero_places
 
@@ -480,7 +480,7 @@ def _role_errors(
     check: Json,
     where: "dict[str, list[Place]]",
     taken: "dict[str, dict[str, int]]",
-    used: "dict[str, list[Instrument]]",
+    used: "dict[str, list[MeasuringInstrument]]",
 ) -> "dict[str, int]":
     """Return the expanded uncertainty of each role's readings (guard bands).
 
@@ -496,9 +496,11 @@ def _role_errors(
     return out
 
 
-def _tools_used(state: State, chosen: "dict[str, Reading]") -> "dict[str, list[Instrument]]":
+def _tools_used(
+    state: State, chosen: "dict[str, Reading]"
+) -> "dict[str, list[MeasuringInstrument]]":
     """Return role -> the instruments that its readings name."""
-    out: dict[str, list[Instrument]] = {}
+    out: dict[str, list[MeasuringInstrument]] = {}
     for key in chosen:
         tool = state.tool_of(chosen[key].event)
         found = instrument_of(tool.facts) if tool is not None else None

@@ -24,7 +24,7 @@ from app.core.quantity.messages import Msg
 from app.core.record import events as ev
 from app.core.trade import toolcheck
 from app.core.trade.finding import Finding
-from app.core.trade.instruments import Instrument, named_instrument
+from app.core.trade.instruments import MeasuringInstrument, named_instrument
 from app.core.trade.verdicts import OUT, WITHIN
 
 # way of checking -> how many readings it takes
@@ -85,7 +85,7 @@ def tools_of(ledger: Any) -> "list[Tool]":
     return [Tool(id, told[id], checks.get(id, [])) for id in ids]
 
 
-def instrument_of(facts: Json) -> "Instrument | None":
+def instrument_of(facts: Json) -> "MeasuringInstrument | None":
     """Return an instrument of the core for what the log tells; None where that cannot be."""
     try:
         return named_instrument(
@@ -118,7 +118,7 @@ def check_finding(body: Json) -> Finding:
 
 
 def _judge_tool(
-    way: str, values: "list[int]", length: int, tool: Instrument, other: str
+    way: str, values: "list[int]", length: int, tool: MeasuringInstrument, other: str
 ) -> Finding:
     if way == "turned":
         return toolcheck.judge_level(values[0], values[1], length, tool)

@@ -27,7 +27,7 @@ TAPE_CLASSES = {
 }
 
 
-class Instrument:
+class MeasuringInstrument:
     """One kind of instrument.
 
     resolution: its step. grade: class of MI-008, or "". slope: error along a
@@ -59,35 +59,47 @@ class Instrument:
 
 # coarsest first: the advice names the first one that will do
 INSTRUMENTS = (
-    Instrument("tape", Msg("a tape read to 1/16 in"), INCH // 16, "II", steel=True),
-    Instrument("tape-32", Msg("a tape read to 1/32 in"), INCH // 32, "II", steel=True),
-    Instrument("tape-mm", Msg("a tape read to 1 mm"), 10 * TENTH, "II", steel=True),
-    Instrument("tape-mm-i", Msg("a class I tape read to 1 mm"), 10 * TENTH, "I", steel=True),
-    Instrument("tape-mm-iii", Msg("a class III tape read to 1 mm"), 10 * TENTH, "III", steel=True),
-    Instrument("rule", Msg("a rule read to 1/32 in"), INCH // 32, "I", steel=True, reach=METRE),
-    Instrument("rule-mm", Msg("a rule read to 0.5 mm"), 5 * TENTH, "I", steel=True, reach=METRE),
-    Instrument("gauge", Msg("a taper gauge"), TENTH, reach=INCH),
-    Instrument("level", Msg("a level and taper gauge"), TENTH, slope=5 * TENTH),
-    Instrument(
+    MeasuringInstrument("tape", Msg("a tape read to 1/16 in"), INCH // 16, "II", steel=True),
+    MeasuringInstrument("tape-32", Msg("a tape read to 1/32 in"), INCH // 32, "II", steel=True),
+    MeasuringInstrument("tape-mm", Msg("a tape read to 1 mm"), 10 * TENTH, "II", steel=True),
+    MeasuringInstrument(
+        "tape-mm-i", Msg("a class I tape read to 1 mm"), 10 * TENTH, "I", steel=True
+    ),
+    MeasuringInstrument(
+        "tape-mm-iii", Msg("a class III tape read to 1 mm"), 10 * TENTH, "III", steel=True
+    ),
+    MeasuringInstrument(
+        "rule", Msg("a rule read to 1/32 in"), INCH // 32, "I", steel=True, reach=METRE
+    ),
+    MeasuringInstrument(
+        "rule-mm", Msg("a rule read to 0.5 mm"), 5 * TENTH, "I", steel=True, reach=METRE
+    ),
+    MeasuringInstrument("gauge", Msg("a taper gauge"), TENTH, reach=INCH),
+    MeasuringInstrument("level", Msg("a level and taper gauge"), TENTH, slope=5 * TENTH),
+    MeasuringInstrument(
         "laser",
         Msg("a laser and a rule read to 1/32 in"),
         INCH // 32,
         slope=3 * TENTH,
         reading=250000,
     ),
-    Instrument(
+    MeasuringInstrument(
         "laser-rotating",
         Msg("a rotating laser and a rule read to 1/32 in"),
         INCH // 32,
         slope=TENTH,
         reading=250000,
     ),
-    Instrument("water-level", Msg("a water level read to 1 mm"), 10 * TENTH, reading=5 * TENTH),
-    Instrument("feeler", Msg("feeler gauges in steps of 0.05 mm"), TENTH // 2, reach=INCH // 8),
+    MeasuringInstrument(
+        "water-level", Msg("a water level read to 1 mm"), 10 * TENTH, reading=5 * TENTH
+    ),
+    MeasuringInstrument(
+        "feeler", Msg("feeler gauges in steps of 0.05 mm"), TENTH // 2, reach=INCH // 8
+    ),
 )
 
 
-def instrument_of(id: str) -> Instrument:
+def instrument_of(id: str) -> MeasuringInstrument:
     """Return an instrument by its id; raises InputError 'instrument-unknown'."""
     for known in INSTRUMENTS:
         if known.id == id:
@@ -101,7 +113,7 @@ SORTS = ("tape", "rule", "gauge", "level", "laser", "laser-rotating", "water-lev
 
 def named_instrument(
     sort: str, name: str, resolution: int, grade: str = "", slope: int = 0
-) -> Instrument:
+) -> MeasuringInstrument:
     """Return an instrument that has a name, with its own class, resolution and slope.
 
     Units:   resolution nm; slope nm per metre, for levels and lasers only.
@@ -114,7 +126,9 @@ def named_instrument(
         raise InputError("tape-class", Msg("A tape's class is I, II or III."), grade=grade)
     title = Msg("{name}", name=name)
     own = slope if base.slope else 0
-    return Instrument(sort, title, resolution, grade, own, base.reading, base.steel, base.reach)
+    return MeasuringInstrument(
+        sort, title, resolution, grade, own, base.reading, base.steel, base.reach
+    )
 
 
 def division_of(sort: str, units: str) -> int:
@@ -150,7 +164,7 @@ def tape_expansion(length: int, swing: int = SWING) -> int:
     return round_up(length * 115 * swing, 10**7)
 
 
-def shared_errors(tool: Instrument, length: int, hook: bool = False) -> "list[int]":
+def shared_errors(tool: MeasuringInstrument, length: int, hook: bool = False) -> "list[int]":
     """Return the errors, one side, that two readings of this length would have in common."""
     out = []
     if tool.grade:
@@ -162,7 +176,7 @@ def shared_errors(tool: Instrument, length: int, hook: bool = False) -> "list[in
     return out
 
 
-def reading_uncertainty(tool: Instrument, length: int, hook: bool = False) -> int:
+def reading_uncertainty(tool: MeasuringInstrument, length: int, hook: bool = False) -> int:
     """Return the expanded uncertainty of one reading, nanometres, rounded up.
 
     length:  what is measured; for a level or laser the distance it is carried over.
@@ -174,7 +188,9 @@ def reading_uncertainty(tool: Instrument, length: int, hook: bool = False) -> in
     )
 
 
-def uncertainty_of_difference(tool: Instrument, first: int, second: int, apart: int = 0) -> int:
+def uncertainty_of_difference(
+    tool: MeasuringInstrument, first: int, second: int, apart: int = 0
+) -> int:
     """Return the expanded uncertainty of the difference of two readings of one instrument.
 
     The difference of two readings of a tape lies between two of its marks: the
@@ -189,7 +205,7 @@ def uncertainty_of_difference(tool: Instrument, first: int, second: int, apart: 
     )
 
 
-def _own_errors(tool: Instrument) -> "list[int]":
+def _own_errors(tool: MeasuringInstrument) -> "list[int]":
     return [tool.resolution, 2 * tool.reading]
 
 

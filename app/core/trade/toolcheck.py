@@ -9,7 +9,7 @@ from app.core.kinds import Callable
 from app.core.quantity.messages import Len, Msg
 from app.core.quantity.units import DEGREE_C, half_up, round_up
 from app.core.trade.finding import Finding
-from app.core.trade.instruments import METRE, Instrument, greatest_error
+from app.core.trade.instruments import METRE, MeasuringInstrument, greatest_error
 from app.core.trade.verdicts import OUT, WITHIN
 
 REFERENCE = 20 * DEGREE_C  # a tape is right at 20 °C (MI-008)
@@ -41,7 +41,7 @@ def turned_level(first: int, second: int) -> int:
     return round_up(abs(first - second), 2)
 
 
-def judge_level(first: int, second: int, length: int, tool: Instrument) -> Finding:
+def judge_level(first: int, second: int, length: int, tool: MeasuringInstrument) -> Finding:
     """Return whether a level that is turned end for end stays within its own accuracy.
 
     Errors:  InputError 'tool-not-level' for one without a slope, 'length-needed'.
@@ -53,7 +53,7 @@ def judge_level(first: int, second: int, length: int, tool: Instrument) -> Findi
     return _judge_tool(off, _allowed_error(tool, length), tool, _out_words)
 
 
-def closing_allowed(tool: Instrument, distance: int) -> int:
+def closing_allowed(tool: MeasuringInstrument, distance: int) -> int:
     """Return how far two marks of a laser that is turned about may lie apart, nm, rounded down.
 
     distance: from the laser to the wall where both marks are made.
@@ -64,7 +64,7 @@ def closing_allowed(tool: Instrument, distance: int) -> int:
     return 2 * _allowed_error(tool, distance)
 
 
-def judge_laser(first: int, second: int, distance: int, tool: Instrument) -> Finding:
+def judge_laser(first: int, second: int, distance: int, tool: MeasuringInstrument) -> Finding:
     """Return whether two marks on one wall agree, the laser turned half about between them.
 
     For a line or a rotating laser; a rotating one is turned by quarters as well, two marks at
@@ -86,7 +86,7 @@ def peg_error(near: "tuple[int, int]", middle: "tuple[int, int]") -> int:
     return abs((near[1] - near[0]) - (middle[1] - middle[0]))
 
 
-def judge_pegs(values: "list[int]", apart: int, tool: Instrument) -> Finding:
+def judge_pegs(values: "list[int]", apart: int, tool: MeasuringInstrument) -> Finding:
     """Return whether a laser or level passes the two-peg check over pegs so far apart.
 
     values: middle on the first and second peg, then near on the first and second, nanometres.
@@ -99,7 +99,7 @@ def judge_pegs(values: "list[int]", apart: int, tool: Instrument) -> Finding:
     return _judge_tool(off, _allowed_error(tool, apart), tool, _out_words)
 
 
-def judge_known(size: int, reading: int, tool: Instrument) -> Finding:
+def judge_known(size: int, reading: int, tool: MeasuringInstrument) -> Finding:
     """Return whether an instrument reads a known size to within one of its own steps.
 
     size: of a gauge block or a sheet whose thickness is known; or, for a water level, what its
@@ -125,7 +125,7 @@ def judge_tapes(first: int, second: int, grades: "tuple[str, str]") -> Finding:
     return _judge_tool(abs(first - second), most, None)
 
 
-def _allowed_error(tool: Instrument, length: int) -> int:
+def _allowed_error(tool: MeasuringInstrument, length: int) -> int:
     if not tool.slope:
         raise InputError("tool-not-level", Msg("Only a level or a laser is turned about."))
     if length <= 0:
@@ -145,7 +145,7 @@ def _out_words(off: int, most: int) -> Msg:
 def _judge_tool(
     off: int,
     most: int,
-    tool: "Instrument | None",
+    tool: "MeasuringInstrument | None",
     words: "Callable[[int, int], Msg]" = _apart_words,
 ) -> Finding:
     says = [words(off, most)]
