@@ -1,6 +1,10 @@
 """The catalogues are whole: every template has its translation, and none is there for nothing."""
 
+import json
+import lzma
 import re
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -67,6 +71,44 @@ def test_faults_are_noticed(tmp_path: Path) -> None:
     kept = {"Kept": "Guardado", "Gone": "Ido", "{count} turn": "{count} vuelta"}
     kept |= {"{count} turns": "{count} vueltas", "number\x04no": "ninguna"}
     assert compiled(path) == kept
+
+
+ARCHIVES = sorted((Path(__file__).parents[1] / "archive").glob("*/sqlite.sql.xz"))
+
+
+@pytest.mark.parametrize("lang", languages())
+@pytest.mark.parametrize("dump", ARCHIVES, ids=lambda path: path.parent.name)
+def test_every_record_that_was_ever_issued_can_be_said(dump: Path, lang: str) -> None:
+    """The keys that the archive's issued records hold: out of its database, by no reader of ours.
+
+    A sentence that the program says no more is still in old records: its translation stays.
+    """
+    with closing(sqlite3.connect(":memory:")) as plain:
+        plain.executescript(lzma.decompress(dump.read_bytes()).decode())
+        texts = [row[0] for row in plain.execute("SELECT text FROM issued")]
+    found = re.findall(r'"msg":("(?:[^"\\]|\\.)*")', "".join(texts))
+    keys = {json.loads(key) for key in found}
+    assert len(keys) > 500
+    said = {key.rpartition("\x04")[2] for key in catalog(lang)}
+    lost = [key for key in keys - said if any(char.isalpha() for char in key)]
+    assert not lost, "dropped from a catalogue; `python -m app.words.collect --write` keeps them"
+
+
+def test_what_only_old_records_say_is_kept_and_asked_for(tmp_path: Path) -> None:
+    """A small archive by hand: one message that no code says, one with a context, one said."""
+    facts = {"says": [{"msg": "Gone {n}", "with": {"n": {"msg": "none", "context": "number"}}}, 3]}
+    (tmp_path / "tests" / "archive" / "first").mkdir(parents=True)
+    (tmp_path / "app").mkdir()
+    (tmp_path / "app" / "page.py").write_text('Msg("Said")')
+    file = tmp_path / "tests" / "archive" / "first" / "export-1.json.xz"
+    file.write_bytes(lzma.compress(json.dumps({"snapshots": [facts, {"msg": "Said"}]}).encode()))
+    place = ["tests/archive/first/export-1.json.xz"]
+    wanted = collected(tmp_path)
+    assert wanted["Gone {n}"] == wanted["number\x04none"] == place
+    assert wanted["Said"] == ["app/page.py"]
+    have = template_catalog(tmp_path)
+    have.delete("Gone {n}")
+    assert faults_of(have, template_catalog(tmp_path))[0] == f"+ 'Gone {{n}}'  {place[0]}"
 
 
 def test_a_language_is_started_and_asked_for(
