@@ -9,6 +9,8 @@ paper.
 """
 
 import json
+from collections.abc import Iterator
+from contextlib import contextmanager
 from hashlib import sha256
 
 from app.access.keys import KeyUnfitError, Verifier, signing_message
@@ -59,7 +61,7 @@ def check(data: bytes, code: str = "", pins: Pins | None = None) -> Report:
     pins: the keys that are known to be the company's, where somebody gave any.
     """
     report = Report()
-    try:
+    with _faults_told(report):
         whole = _read(report, data, PARTS)
         if whole is not None:
             _check_parts(report, whole)
@@ -67,11 +69,6 @@ def check(data: bytes, code: str = "", pins: Pins | None = None) -> Report:
             report.faults += company_signatures.pin_faults(
                 report.signers, pins or Pins(), report.issuer
             )
-    except _UNFIT as error:
-        words = Msg("The file is not built as an export is: {what}.", what=repr(error)[:200])
-        report.fault("unfit", words)
-    except AppError as error:
-        report.fault(error.code, error.message)
     return report
 
 
@@ -81,7 +78,7 @@ def check_proof(data: bytes) -> Report:
     The chain of revisions, each revision's digest with the company's signature over it, the seal.
     """
     report = Report()
-    try:
+    with _faults_told(report):
         whole = _read(report, data, PROOF_PARTS)
         if whole is not None:
             _check_revisions(report, whole)
@@ -89,12 +86,19 @@ def check_proof(data: bytes) -> Report:
             report.entries = len(whole["snapshots"][-1]["rests"])
             report.signers = [whole["seal_key"]] if whole["seal_key"] else []
             report.issuer = whole["issued"][-1]["key"]
+    return report
+
+
+@contextmanager
+def _faults_told(report: Report) -> Iterator[None]:
+    """Note it as a fault where a file is not built as it must be, or where a part refuses it."""
+    try:
+        yield
     except _UNFIT as error:
         words = Msg("The file is not built as an export is: {what}.", what=repr(error)[:200])
         report.fault("unfit", words)
     except AppError as error:
         report.fault(error.code, error.message)
-    return report
 
 
 def _read(report: Report, data: bytes, parts: tuple[str, ...]) -> Json | None:
