@@ -26,8 +26,10 @@ from app.words.catalogs import (
     write_catalog,
 )
 from app.words.collect import (
+    UNRELEASED,
     collected,
     faults_of,
+    of_facts,
     of_procedure,
     of_python,
     of_tables,
@@ -73,25 +75,31 @@ def test_faults_are_noticed(tmp_path: Path) -> None:
     assert compiled(path) == kept
 
 
-ARCHIVES = sorted((Path(__file__).parents[1] / "archive").glob("*/sqlite.sql.xz"))
+ARCHIVES = sorted((Path(__file__).parents[1] / "archive").glob("*/"))
 
 
-@pytest.mark.parametrize("lang", languages())
-@pytest.mark.parametrize("dump", ARCHIVES, ids=lambda path: path.parent.name)
-def test_every_record_that_was_ever_issued_can_be_said(dump: Path, lang: str) -> None:
-    """The keys that the archive's issued records hold: out of its database, by no reader of ours.
-
-    A sentence that the program says no more is still in old records: its translation stays.
-    """
+def keys_in(dump: bytes) -> set[str]:
+    """Return the keys of the messages in the issued records of a database, by no reader of ours."""
     with closing(sqlite3.connect(":memory:")) as plain:
-        plain.executescript(lzma.decompress(dump.read_bytes()).decode())
+        plain.executescript(dump.decode())
         texts = [row[0] for row in plain.execute("SELECT text FROM issued")]
     found = re.findall(r'"msg":("(?:[^"\\]|\\.)*")', "".join(texts))
-    keys = {json.loads(key) for key in found}
+    return {json.loads(key) for key in found}
+
+
+@pytest.mark.parametrize("folder", ARCHIVES, ids=lambda path: path.name)
+def test_every_key_of_an_issued_record_is_seen_and_from_the_first_release_on_it_stays(
+    folder: Path,
+) -> None:
+    """A sentence that the program says no more is still in old records: its translation stays."""
+    keys = keys_in(lzma.decompress((folder / "sqlite.sql.xz").read_bytes()))
     assert len(keys) > 500
-    said = {key.rpartition("\x04")[2] for key in catalog(lang)}
-    lost = [key for key in keys - said if any(char.isalpha() for char in key)]
-    assert not lost, "dropped from a catalogue; `python -m app.words.collect --write` keeps them"
+    exports = [json.loads(lzma.decompress(f.read_bytes())) for f in folder.glob("export-*.xz")]
+    assert {key for export in exports for _, key in of_facts(export["snapshots"])} == keys
+    for lang in languages() if folder.name != UNRELEASED else ():
+        said = {key.rpartition("\x04")[2] for key in catalog(lang)}
+        lost = [key for key in keys - said if any(char.isalpha() for char in key)]
+        assert not lost, "`python -m app.words.collect --write` keeps them in every catalogue"
 
 
 def test_what_only_old_records_say_is_kept_and_asked_for(tmp_path: Path) -> None:
