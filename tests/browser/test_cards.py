@@ -25,6 +25,14 @@ CARDS = {  # path -> what the card asks for; the weights at full depth
     NEXT + "D?point=frame-diagonals&place=low-left-high-right": "Frame, diagonals",
 }
 CAUTIONS = {NEXT + step: "Before you start" for step in ("A", "B1", "F", "I")}  # B1: the longest
+SPANISH = (  # cards that were the longest of a whole door
+    NEXT + "A?task=a-photo-labels",
+    NEXT + "B1?point=sill-room-shots&place=x36385",
+    NEXT + "B1?point=opening-diagonals&place=low-left-high-right",
+    NEXT + "C?point=bed-room&place=x0",
+    NEXT + "D?point=frame-left-wall&place=low",
+    NEXT + "F?point=closing-gap&place=left-high",
+)
 # The least of what is pressed all day: keys, the one thing to press, answers, the field.
 PRESSED = """() => [...document.querySelectorAll(".key, .go, .choices button, .cannot, .value")]
   .map((each) => ({ name: each.textContent, ...each.getBoundingClientRect().toJSON() }))"""
@@ -116,6 +124,25 @@ def test_no_card_needs_a_scroll_and_what_is_pressed_all_day_fits_a_glove(
         hand.wait_for_load_state()
         expect(hand.get_by_role("main")).to_contain_text(words)
         fits(hand, card, size)
+
+
+def test_no_card_needs_a_scroll_in_spanish(phone: Page) -> None:
+    SignIn(phone).as_("nadia")
+    expect(phone.get_by_role("heading", level=1)).to_be_visible(timeout=SEEN)
+    phone.goto("/me")
+    phone.get_by_text("Español").click()
+    phone.get_by_role("button", name="Keep").first.click()
+    phone.wait_for_load_state()
+    try:
+        for card in [*CARDS, *CAUTIONS, *SPANISH]:
+            phone.goto(card)
+            phone.wait_for_load_state()
+            expect(phone.locator("html")).to_have_attribute("lang", "es")
+            fits(phone, card, (360, 640))
+    finally:
+        phone.goto("/me")
+        phone.get_by_text("English").click()
+        phone.locator("main form button").first.click()
 
 
 def fits(hand: Page, card: str, size: tuple[int, int]) -> None:

@@ -51,8 +51,9 @@ def test_the_cards_of_a_step_come_one_after_the_other():
     assert (end["kind"], end["bars"], end["signed"]) == ("sign", [], False)
 
 
-def test_a_limit_on_a_card_names_what_it_limits():
-    assert card(Book(), GAP + "left")["wanted"] == ['gap-most: at most 1/4"']
+def test_one_limit_stands_under_its_point_and_names_what_it_limits_where_it_is_unfolded():
+    assert card(Book(), GAP + "left")["wanted"] == ['at most 1/4"']
+    assert card(Book(), GAP + "left")["limits"] == ['gap-most: at most 1/4"']
 
 
 def test_out_stays_and_says_what_to_do_until_it_is_left_or_measured_again():

@@ -15,7 +15,8 @@ def card(kind: str, **more: Any) -> Json:
     found = {
         "page": page("B1 Opening, floor and pan", back="B1"),
         "step": link("B1 Opening, floor and pan", "step.html"),
-        "step_name": "Step B1",
+        "step_name": "B1",
+        "dense": False,
         "progress": "12 of 40",
         "far": "12/40",
         "kind": kind,
@@ -47,7 +48,10 @@ def reading(keypad: str = "inches", **more: Any) -> Json:
         "other_way": "way.html",
         "whole": "13",
         "first": True,
-        "more": "point.html",
+        "notices": [],
+        "limits": ['at most 1/16" in any 1 ft', 'at most 1/32"'],
+        "all_places": "point.html",
+        "stand": "you outside",
         "cannot": "cannot.html",
         "entry": entry(gauge=None),
         "keypad": keypad,
@@ -103,6 +107,7 @@ def out(**more: Any) -> Json:
         ],
         "picture": drawn.floor(),
         "planned": {**form("planned"), "again": "Then 12 places are measured again."},
+        "undo": form("undo"),
         "moves": [],
         "check": "step.html#check-closes",
     }
@@ -120,7 +125,8 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         gauge=None,
     )
     words = entry(is_number=False, is_words=True, label="In words", gauge=None)
-    refused = entry(form=form("entry", error="“3//16” is not a length.", value="3//16"), gauge=None)
+    typed = {"value": "3//16", "words": "by hand", "info": "yes", "at": ""}
+    refused = entry(form=form("entry", error="“3//16” is not a length.", **typed), gauge=None)
     asked = {
         "form": form("sure"),
         "typed": "37 3/16",
@@ -138,7 +144,7 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         "words": True,
         "made": "",
         "made_words": "",
-        "sheet": "",
+        "sheet": "sheet.html",
     }
     photo = {
         "id": "labels",
@@ -179,6 +185,19 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         "reading-plain": reading("plain", band=band("none")),
         "reading-time": reading("time", hint="", wanted=[], before="", spot=None),
         "refused": reading(entry=refused),
+        "late": reading(
+            dense=True,
+            entry=entry(
+                form=form(
+                    "entry", error="To come.", value="", words="", info="", at="2027-01-01T10:00"
+                ),
+                gauge=None,
+            ),
+            notices=[
+                {"kind": "warn", "text": "A rule is too coarse here.", "href": "", "link": ""},
+                {"kind": "warn", "text": "Not checked today.", "href": "t.html", "link": "Check"},
+            ],
+        ),
         "choice": reading("", entry=yes_no),
         "words": reading("", entry=words),
         "out": card("verdict", judged=verdict("out")),
@@ -188,6 +207,9 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         "photo-taken": card("photo", photos=[{**photo, "taken": photos()[0]["taken"]}]),
         "photo-elsewhere": card("photo", photos=[{**photo, "form": None, "none": no_reason}]),
         "decision": card("decision", decision=decided),
+        "decision-words": card(
+            "decision", decision={**decided, "form": form("decide", words="Go on", name="Bo")}
+        ),
         "ask": {**reading(ask=asked), "kind": "ask"},
         "compare": card("compare", compare=said),
         "way": {**reading(way=way(True)), "kind": "way"},

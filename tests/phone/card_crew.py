@@ -145,7 +145,7 @@ class CardCrew:
         self.step = ""
         self.before: Counter[str] = Counter()
         self.typed: list[tuple[str, str]] = []
-        self.cut: list[Json] = []  # screens that need a scroll, or are wider than the phone
+        self.cut: list[Json] = []  # cards that need a scroll, or are wider than the phone
         self.story: list[str] = []
         page.context.add_init_script(HAND)
 
@@ -201,7 +201,9 @@ class CardCrew:
         count.new_words += sum((words - self.before).values())
         self.before = words
         self.story.append(f"{screen['kind']} {screen['key']} {screen['title']}")
-        if screen["high"] > screen["screen"][1] or screen["wide"] > screen["screen"][0]:
+        card = screen["kind"] != "page"
+        wide, high = screen["screen"]
+        if card and (screen["high"] > high or screen["wide"] > wide):
             self.cut.append(screen)
         self.look(screen)
         return screen

@@ -45,6 +45,7 @@ def test_a_whole_door_by_its_cards(site: Site) -> None:
     ]
     assert [point for point, _ in read] == [point for point, _ in crew.typed]
     assert Counter(read) - Counter(crew.typed) == Counter()
+    assert [(card["path"], card["high"], card["wide"]) for card in crew.cut] == []
     assert crew.total().scrolled < 844 * 20
     site.office.start()
     all_is_well(site, told)

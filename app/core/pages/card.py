@@ -4,6 +4,7 @@ The card is stateless. After a reading was kept it shows the next thing, with th
 band; where the reading is out, the card stays with it and says what to do.
 """
 
+from app.core.checks.base import SAME
 from app.core.checks.index import spec_of
 from app.core.checks.rows import drawn_at
 from app.core.errors import AppError
@@ -31,6 +32,7 @@ from app.core.record.standing import clocks_running, next_step
 from app.core.record.state import State, Step
 from app.core.trade.verdicts import OUT
 from app.core.where.place import Place
+from app.core.where.words import standpoint_words
 
 
 def get(request: Request) -> Page:
@@ -64,9 +66,7 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
     card: Json = {
         "page": common.page_frame(request, title, opening, common.page_link(path, title)),
         "step": common.page_link(path, title),
-        "step_name": request.say(
-            Msg("Step {id}", id=step.id + (" " + step.panel if step.panel else ""))
-        ),
+        "step_name": step.id + (" " + step.panel if step.panel else ""),
         "progress": request.say(
             Msg("{done} of {total}", done=len(every) - len(left), total=len(every))
         ),
@@ -80,9 +80,9 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
         "coming": {"key": "", "places": []},
     }
     if ripe is not None and verdict is not None:
-        card.update(
-            {"kind": "out", "out": ripe, "later": request.path + "?after=" + verdict["key"]}
-        )
+        onward = request.path + "?after=" + verdict["key"]
+        card.update({"kind": "out", "out": ripe, "later": onward, "band": None})
+        ripe["undo"] = verdict["undo"]
     elif verdict is not None and stays:
         card["kind"] = "verdict"
         card["coming"] = {
@@ -109,7 +109,39 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
             "places": _ahead_of(request, state, every, left, thing.key),
         }
         card.update(_thing_card(request, state, step, thing))
+    card["dense"] = _letters_of(card) > MANY_LETTERS.get(card["kind"], 0)
     return card
+
+
+# More letters than these stand on the smallest screen only in small type.
+MANY_LETTERS = {"out": 160, "verdict": 110, "cautions": 420, "tasks": 200, "decision": 180,
+                "sign": 220, "end": 220, "parts": 240, "reading": 150}  # fmt: skip
+
+
+def _letters_of(card: Json) -> int:
+    """Return how many letters a card has that is not one of short lines."""
+    kind = card["kind"]
+    if kind in ("verdict", "out"):
+        shown = card["judged"] if kind == "verdict" else card["out"]
+        says = [shown["says"]] if kind == "verdict" else shown["says"]
+        texts = says + shown["remedies"] + [move["text"] for move in shown["moves"]]
+    elif kind == "decision":
+        choices = [choice["text"] for choice in card["decision"]["choices"]]
+        texts = [card["decision"]["text"]] + choices
+    elif kind == "tasks":
+        texts = [task["text"] for task in card["tasks"]]
+    elif kind == "parts":
+        texts = [part["mark"] + part["what"] for part in card["parts"]]
+    elif kind == "sign":
+        texts = card["sums"] + [card["signoff"]["statement"]]
+    elif kind == "end":
+        texts = [bar["text"] for bar in card["bars"]]
+    elif kind == "reading":
+        said = [card["title"], card["entry"]["place"], card["stale"], card["before"], card["hint"]]
+        texts = said + card["wanted"] + [clock["title"] for clock in card["clocks"]]
+    else:
+        texts = card["cautions"] if kind == "cautions" else []
+    return sum([len(text) for text in texts])
 
 
 def _thing_card(request: Request, state: State, step: Step, thing: Thing) -> Json:
@@ -170,7 +202,7 @@ def _ahead_of(
         {
             "key": thing.key,
             "point": request.say(Msg(state.point(thing.id)["title"])) if thing.place else "",
-            "title": request.say(thing.place.title) if thing.place else "",
+            "title": _short_place(request, state, thing.place) if thing.place else "",
         }
         for thing in (left[at:] + left[:at])[:MOST_AHEAD]
         if thing.key != key
@@ -221,17 +253,20 @@ def _reading_card(request: Request, state: State, step: Step, thing: Thing) -> J
     usual = state.usual_way() if here.how == "" else ""
     must = here.how == "" and (usual == "" or request.query.get("way") == "ask")
     cannot = bool(request.query.get("cannot")) or request.form.get("act") == "unreachable"
+    wanted, limits = _wanted_lines(request, here, place)
     out: Json = {
-        "title": request.say(Msg(here.point["title"])),
+        "title": _title_over(request, here, place),
         "hint": _hint_text(request, here, place),
         "first": not request.query.get("kept"),
-        "stale": point.stale_words(request, here, [p for p in left if p.id == place.id])
+        "stale": point.why_again(request, here, place)
         or (opened_words(request, state, thing.id, here.panel) if place is here.places[0] else ""),
         "spot": drawings.place_picture(state.drawing, place, request.speaker),
-        "wanted": _wanted_lines(request, here, place),
+        "wanted": wanted,
+        "limits": limits,
         "before": "" if request.query.get("kept") else _reading_before(request, here, place),
         "tool": request.say(Msg(here.point["tool"])),
-        "more": common.point_path(here.id, thing.id, here.panel) + "?place=" + place.id,
+        "notices": point.tool_notices(request, here),
+        "all_places": common.point_path(here.id, thing.id, here.panel),
         "whole": _whole_before(request, here, place),
         "cannot": here.path_to(place.id) + "&cannot=yes",
         "entry": reading_form(request, state, here.point, here.panel, here.places, place, left),
@@ -241,7 +276,10 @@ def _reading_card(request: Request, state: State, step: Step, thing: Thing) -> J
         "way": point.way_of_reading(request, here, must) if must else None,
         "how": "",
         "other_way": here.path_to(place.id) + "&way=ask",
+        "stand": _stand_said(request, state, place),
     }
+    out["entry"]["place"] = _short_place(request, state, place)
+    out["entry"]["people"][0]["value"] = ""  # whoever keeps it measured it, and needs no word of it
     if here.point["how"] == "level" and not must:
         out["how"] = request.say(LINE_WAYS[here.how or usual])
         if usual:
@@ -253,6 +291,24 @@ def _reading_card(request: Request, state: State, step: Step, thing: Thing) -> J
     elif cannot:
         out["kind"] = "cannot"
     return out
+
+
+def _stand_said(request: Request, state: State, place: Place) -> str:
+    """Return from where left and right are meant; "" where the place does not speak of them."""
+    short, whole = _short_place(request, state, place), request.say(place.title)
+    return "" if short == whole else request.say(standpoint_words(state.drawing))
+
+
+def _short_place(request: Request, state: State, place: Place) -> str:
+    """Return where a place is, without from where it is seen: the card says that once, below."""
+    stand = request.say(standpoint_words(state.drawing))
+    return request.say(place.title).replace(", " + stand, "")
+
+
+def _title_over(request: Request, here: "point.Here", place: Place) -> str:
+    """Return the title of a point; "" where its one place says the same."""
+    title = request.say(Msg(here.point["title"]))
+    return "" if title == _short_place(request, here.state, place) else title
 
 
 def _hint_text(request: Request, here: "point.Here", place: Place) -> str:
@@ -285,11 +341,17 @@ def _keypad_of(request: Request, quantity: str) -> str:
 MOST_WANTED = 2  # limits that a card says before anything is measured; the step has them all
 
 
-def _wanted_lines(request: Request, here: "point.Here", place: Place) -> "list[str]":
-    """Return what is wanted at a place, and how far off is allowed."""
-    out: list[str] = []
+def _wanted_lines(
+    request: Request, here: "point.Here", place: Place
+) -> "tuple[list[str], list[str]]":
+    """Return what is wanted at a place and how far off is allowed: in short, and by check.
+
+    In short the limits alone; where one point has several, its first card names the checks.
+    """
+    limits: list[str] = []
+    named: list[str] = []
     for result in here.results():
-        if not judge.is_about(result.check, here.point["id"]):
+        if not judge.is_about(result.check, here.point["id"]) or _is_elsewhere(result, place):
             continue
         drawn = _drawn_value(here, result, place)
         limit = results.limit_text_at(request, result, here.point["id"])
@@ -301,10 +363,20 @@ def _wanted_lines(request: Request, here: "point.Here", place: Place) -> "list[s
                 else Msg("{size} drawn", size=size)
             )
         if limit:
-            out.append(
-                request.say(Msg("{check}: {limit}", check=Msg(result.check["title"]), limit=limit))
-            )
-    return out[:MOST_WANTED]
+            words = Msg("{check}: {limit}", check=Msg(result.check["title"]), limit=limit)
+            named.append(request.say(words))
+            if limit not in limits:
+                limits.append(limit)
+    if len(named) > 1 and place.id == here.places[0].id:
+        return named[:MOST_WANTED], named
+    if here.point["how"] == "level":  # the limit is of a line, not of what the staff shows here
+        return named[:1], named
+    return ["; ".join(limits[:MOST_WANTED])] if limits else [], named
+
+
+def _is_elsewhere(result: judge.Result, place: Place) -> bool:
+    """Return whether a check compares two shots at one mark, and this is not the second."""
+    return bool(spec_of(result.check["calc"]).apart == SAME and place.side != "closing")
 
 
 def _drawn_value(here: "point.Here", result: judge.Result, place: Place) -> "int | None":
@@ -379,7 +451,9 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
         "stays": stays,
         "key": Thing("reading", here.point["id"], here.panel, place).key,
         "title": request.say(Msg(here.point["title"])),
-        "place": history.place_text(request, state, event["body"]),
+        "place": history.place_text(request, state, event["body"])
+        if stays or place is None
+        else _short_place(request, state, place),
         "value": history.value_text(request, event, state),
         "mark": common.verdict_mark(request, kind),
         "says": "",

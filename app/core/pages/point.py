@@ -101,9 +101,7 @@ def get(request: Request) -> Page:
     )
     kept = _kept_notice(request, here)
     page = common.page_frame(request, here.step.id + " " + title, opening, step_link)
-    for words in _too_fine(request, here):
-        page["notices"].append(common.page_notice("warn", words))
-    page["notices"].extend(_about_tool(request, here))
+    page["notices"].extend(tool_notices(request, here))
     checks, waiting = results.begun_and_waiting(_point_checks(request, here))
     context = {
         "page": page,
@@ -177,6 +175,38 @@ def _spoiled_words(request: Request, state: State, spoiled: Json) -> Msg:
         title = Msg(check["title"])
         return Msg("Measure again: “{check}” was put right ({who}).", check=title, who=who)
     return Msg("Measure again: “{words}” ({who}).", words=words, who=who)
+
+
+def why_again(request: Request, here: Here, place: Place) -> str:
+    """Return on one line why a place is measured again: what was moved; "" where it was not read.
+
+    The whole of a plan that was carried out stands on the point's page.
+    """
+    for event in here.state.ledger.live(reading_slot(here.point["id"], here.panel, place.id)):
+        spoiled = here.state.stale_by(event)
+        if spoiled is None:
+            continue
+        if spoiled["kind"] == "instrument.checked":
+            name = spoiled["body"]["name"]
+            return request.say(Msg("Measure again: {name} failed its check", name=name))
+        moved = here.state.adjustment(spoiled["body"].get("adjustment", ""))
+        if moved is not None:
+            return request.say(Msg("Measure again: {what}", what=Msg(moved["text"])))
+        if spoiled["kind"] == "opening.reviewed":
+            return request.say(Msg("Measure again: the office asks for it"))
+        check = here.state.check(spoiled["body"].get("check", ""))
+        if check is not None:
+            return request.say(
+                Msg("Measure again: “{check}” was put right", check=Msg(check["title"]))
+            )
+        return request.say(Msg("Measure again: it was put right"))
+    return ""
+
+
+def tool_notices(request: Request, here: Here) -> "list[Json]":
+    """Return what is to be said of the instrument in hand: too coarse, or its daily check."""
+    coarse = [common.page_notice("warn", words) for words in _too_fine(request, here)]
+    return coarse + _about_tool(request, here)
 
 
 def _about_tool(request: Request, here: Here) -> "list[Json]":

@@ -199,6 +199,7 @@ def _out_shown(
         "basis": results.basis_text(request, state, result),
         "picture": seen["picture"] if seen is not None else None,
         "planned": form,
+        "undo": None,
         "moves": [] if form is not None else moves_of(request, state, step, result.check),
         "check": common.step_path(id, step) + "#check-" + result.check["id"],
     }
