@@ -38,7 +38,7 @@ from app.core import entry
 from app.core.errors import AppError
 from app.field import bundle_server as bundle
 from app.field import server as field
-from app.homeowner import links
+from app.homeowner import handing_on, links
 from app.homeowner import server as homeowner
 from app.office import desk, routes
 from app.office import server as office
@@ -145,6 +145,7 @@ def _add_routes(app: FastAPI) -> None:
     app.include_router(routes.router)
     app.include_router(office.router)
     app.include_router(homeowner.router)
+    app.include_router(handing_on.router)
     app.include_router(calculations.router)
     app.add_api_route("/api/openapi.json", described)
     app.add_api_route("/", start)

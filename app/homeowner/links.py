@@ -47,13 +47,18 @@ def hash_of(token: str) -> str:
     return hashlib.sha256(token.encode()).hexdigest()
 
 
+def must_be_token(token: str, days: str = USUAL) -> None:
+    """Raise InputError 'link-unfit' for a token that is none of ours, or another time."""
+    if len(token) != 22 or not set(token) <= SIGNS or days not in LASTS:
+        raise InputError("link-unfit", Msg("This form arrived damaged. Load the page again."))
+
+
 def make(session: Session, opening: str, person: str, token: str, days: str, now: int) -> Link:
     """Keep a link; the same token again is the same link.
 
     Errors: InputError 'link-unfit' for a token that is none of ours, or another time.
     """
-    if len(token) != 22 or not set(token) <= SIGNS or days not in LASTS:
-        raise InputError("link-unfit", Msg("This form arrived damaged. Load the page again."))
+    must_be_token(token, days)
     kept = session.get(Link, hash_of(token))
     if kept is None:
         kept = Link(

@@ -92,10 +92,12 @@ def shown(
     photos: str,
     more: list[Json],
     complain: Json | None = None,
+    hand_on: str = "",
 ) -> Response:
     """Return a revision as a page. path: where its PDFs are, photos: where those; more: ways on.
 
-    complain: the form by which its owner says that something is wrong, or None.
+    complain: the form by which its owner says that something is wrong, or None. hand_on: where the
+    owner's form leads that hands the record on, or "".
     """
     lang = lang_asked(request)
     speaker = Speaker(catalog(lang))
@@ -114,6 +116,7 @@ def shown(
         "download": first,
         "downloads": [*others, *more],
         "complain": complain,
+        "hand_on": hand_on,
     }
     title = Msg("Completion record · {where}", where=view.where(revision.kept))
     return framed_page(request, "record/record.html", title, context, lang=lang)

@@ -57,6 +57,7 @@ def get(request: Request) -> Page:
     context["download"] = None
     context["switches"] = []
     context["complain"] = None
+    context["hand_on"] = ""
     context["changes"] = []
     return Page("record/record.html", context)
 

@@ -16,7 +16,8 @@ from app.core.errors import InputError, RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record.events import is_hash
-from app.homeowner import apart, links, pages, picture, qr, snapshot, view
+from app.homeowner import apart, handing_on, issuing, links, pages, picture, qr, snapshot, view
+from app.homeowner.private import PRIVATE, count_try
 from app.homeowner.published_keys import published
 from app.homeowner.wording import Teller
 from app.store import callbacks, photos
@@ -25,12 +26,6 @@ from app.store.ids import uuid7
 from app.store.records import Callback, Issued, Link, ServiceSheet, by_code, revisions_of
 
 router = APIRouter()
-# The address is the key: it is not passed on, not found by searching, not kept by anybody.
-PRIVATE = {
-    "Referrer-Policy": "no-referrer",
-    "X-Robots-Tag": "noindex, nofollow, noarchive",
-    "Cache-Control": "no-store",
-}
 PEM = {"Content-Disposition": 'attachment; filename="company-keys.pem"'}
 PHOTO = {"Content-Security-Policy": "default-src 'none'; sandbox", **PRIVATE}
 
@@ -45,15 +40,9 @@ def _opened(request: Request, session: Session, token: str) -> Link:
     now = server_of(request).clock()
     found = links.find(session, token, int(now))
     if found is None:
-        _count_try(request)
+        count_try(request)
         raise links.LinkUnknownError
     return found
-
-
-def _count_try(request: Request) -> None:
-    tries: links.Tries = request.app.state.tries
-    asker = request.client.host if request.client else ""
-    tries.address.enter(asker, server_of(request).clock())
 
 
 @router.get("/mine/{token}")
@@ -68,7 +57,11 @@ def mine(request: Request, token: str) -> Response:
         kept = Msg("The company has your message, and comes back to you.")
         said = speaker_of(request).say(kept) if request.query_params.get("sent") else ""
         form = _complaint_form(path, said)
-        return _private(pages.shown(request, revision, units, path, path + "/photos", more, form))
+        return _private(
+            pages.shown(
+                request, revision, units, path, path + "/photos", more, form, path + "/hand-on"
+            )
+        )
 
 
 def _complaint_form(path: str, kept: str = "", error: str = "", typed: str = "") -> Json:
@@ -81,6 +74,19 @@ def _complaint_form(path: str, kept: str = "", error: str = "", typed: str = "")
         "typed": typed,
         "open": bool(kept or error),
     }
+
+
+@router.post("/mine/{token}/hand-on")
+def hand_on(request: Request, token: str) -> Response:
+    """Make the secret by which a new owner takes the record over, and show it: once."""
+    server = server_of(request)
+    secret = links.fresh_token()
+    with server.database.write() as session:
+        link = _opened(request, session, token)
+        now = int(server.clock())
+        handing_on.make_secret(session, link.opening, link.person, "hand-on", secret, now)
+        about = issuing.about(session, link.opening)
+    return _private(handing_on.secret_leaflet(request, about, secret, "hand-on"))
 
 
 @router.post("/mine/{token}/complaint")
@@ -107,7 +113,7 @@ def _complain_from(request: Request, token: str, given: dict[str, str], data: by
         if not words or len(words) > callbacks.MOST_WORDS:
             long = Msg("At most {count} characters fit here.", count=callbacks.MOST_WORDS)
             raise InputError("empty", long if words else Msg("Say what is wrong with the door."))
-        _count_try(request)  # a decoder's process for each: not too many from one address
+        count_try(request)  # a decoder's process for each: not too many from one address
         sha256 = _kept_photo(request, data) if data else ""
         with server.database.write() as session:
             one = Callback(
@@ -200,7 +206,7 @@ async def verify_file(request: Request) -> Response:
 
 
 def _verify_data(request: Request, data: bytes) -> Response:
-    _count_try(request)  # each costs a process: not too many from one address
+    count_try(request)  # each costs a process: not too many from one address
     if not data:
         words = Msg("Choose a file first.")
         return _page(request, "", None, None, speaker_of(request).say(words))
@@ -250,7 +256,7 @@ def verify(request: Request, code: str) -> Response:
         found = _issued(session, typed)
         newest = _newest(session, found)
     if found is None:
-        _count_try(request)
+        count_try(request)
     return _page(request, typed, found, newest)
 
 

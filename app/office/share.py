@@ -17,7 +17,7 @@ from app.access.who import need_supervisor
 from app.core.errors import MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.homeowner import issuing, links, pages, qr
+from app.homeowner import handing_on, issuing, links, pages, qr
 from app.store.openings import openings_of
 from app.store.records import Link, revisions_of
 from app.store.records import record_links as links_of
@@ -41,6 +41,13 @@ def links_page(request: Request, opening: str, person: Asker) -> Response:
         "record": "/record/" + opening,
         "barred": "" if issued else speaker.say(not_yet),
         "make": _link_form(opening, "make", token=links.fresh_token()),
+        "secrets": [
+            {
+                "text": speaker.say(words),
+                "form": _link_form(opening, purpose, secret=links.fresh_token()),
+            }
+            for purpose, words in SECRETS
+        ],
         "lasts": [
             {"value": days, "text": speaker.say(words), "chosen": days == links.USUAL}
             for days, words in links.LASTS.items()
@@ -48,6 +55,12 @@ def links_page(request: Request, opening: str, person: Asker) -> Response:
         "links": made,
     }
     return framed_page(request, "office/share.html", Msg("Share the record"), context)
+
+
+SECRETS = (
+    ("renew", Msg("Let the owner renew the link: a secret that serves once")),
+    ("hand-on", Msg("Hand the record on to a new owner: a secret that serves once")),
+)
 
 
 def _must_see(session: Session, person: Person, opening: str) -> None:
@@ -91,10 +104,27 @@ def _day_words(seconds: int) -> str:
 async def change_links(request: Request, opening: str, person: Asker) -> Response:
     """Make a link (ending an old one where it is renewed), or withdraw one."""
     form = await read_form(request)
+    if form.get("act") in handing_on.PURPOSES:
+        return await run_in_threadpool(_secret_from, request, opening, person, form)
     made = await run_in_threadpool(_change_links_from, request, opening, person, form)
     if made is None:
         return RedirectResponse(f"/office/o/{opening}/share", 303)
     return _leaflet_response(request, opening, form["token"], made)
+
+
+def _secret_from(request: Request, opening: str, person: Person, form: dict[str, str]) -> Response:
+    """Make a secret for the owner, or for a new one, and show it: once."""
+    server = server_of(request)
+    secret, purpose = form.get("secret", ""), form["act"]
+    with server.database.write() as session:
+        _must_see(session, person, opening)
+        if not revisions_of(session, opening):
+            raise RefusedError("not-issued", Msg("There is nothing to share yet."))
+        links.must_be_token(secret)
+        now = int(server.clock())
+        handing_on.make_secret(session, opening, person.id, purpose, secret, now)
+        about = issuing.about(session, opening)
+    return handing_on.secret_leaflet(request, about, secret, purpose)
 
 
 def _change_links_from(

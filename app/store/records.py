@@ -65,6 +65,24 @@ class Link(SQLModel, table=True):
     withdrawn: int | None = None
 
 
+class LinkSecret(SQLModel, table=True):
+    """A secret that serves once for a new link to a record; only its hash. Seconds since 1970.
+
+    purpose: "renew", for the same owner; "hand-on", for a new one. person: of the office whose
+    link it goes back to.
+    """
+
+    __tablename__ = "link_secret"
+
+    secret_hash: str = Field(primary_key=True)
+    opening: str = Field(foreign_key="opening.id")
+    person: str = Field(foreign_key="person.id")
+    purpose: str
+    made: int
+    expires: int
+    used: int | None = None
+
+
 def revisions_of(session: Session, opening: str) -> list[Issued]:
     """Return the revisions of an opening's record, first to last."""
     wanted = select(Issued).where(Issued.opening == opening).order_by(col(Issued.revision))

@@ -149,6 +149,9 @@ TABLE = {
     "GET /mine/{token}/service/{number}": OPEN,
     "GET /mine/{token}/service/{number}/{name}.pdf": OPEN,
     "POST /mine/{token}/complaint": OPEN,
+    "POST /mine/{token}/hand-on": OPEN,
+    "GET /take-over/{secret}": OPEN,
+    "POST /take-over/{secret}": OPEN,
     "GET /verify": OPEN,
     "GET /verify/keys.pem": OPEN,
     "POST /verify/file": OPEN,
@@ -164,7 +167,7 @@ TABLE = {
 HOLES = {
     "job": "marrow-lane", "name": "parts", "file": "openings.csv", "token": "nothing",
     "person": "tobin-hale", "number": "1", "sha256": "0" * 64, "version": "x", "code": "x",
-    "key": "stacking-door@1", "old": "x@1", "new": "x@2", "instrument": "x",
+    "key": "stacking-door@1", "secret": "nothing", "old": "x@1", "new": "x@2", "instrument": "x",
 }  # fmt: skip
 MINE = {"opening": "marrow-lane-b", "id": "marrow-lane-b", "path": "o/marrow-lane-b"}
 THEIRS = {"opening": "saltgrass-a", "id": "saltgrass-a", "path": "o/saltgrass-a"}

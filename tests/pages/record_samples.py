@@ -116,6 +116,7 @@ def record_context() -> Json:
             "telephone": "555-0100",
             "dial": "5550100",
         },
+        "hand_on": "/mine/x/hand-on",
         "complain": {
             "action": "",
             "id": "c1",

@@ -10,7 +10,8 @@ from typing import cast
 
 from app.core.kinds import Json
 from app.core.quantity.measure import amount_shown
-from app.core.record import gate, judge
+from app.core.record import gate, judge, visits
+from app.core.record.standing import opening_state
 from app.core.record.state import State, Step
 from app.core.where.place import Place
 from tests.procedures.perfect_door import IN
@@ -533,6 +534,54 @@ def owner_looks(house: House, work: Work, chance: Random) -> None:
                 owner.go(one.partition("#")[0] or shown.path, shown.path)
 
 
+def service_visit(house: House, work: Work, chance: Random) -> None:
+    """Call a crew back to the door: measure again, sign, and let the office issue the sheet."""
+    crew = _someone(house, chance)
+    if not visits.is_visited(work.state):
+        work.finish(crew)
+    before, mark = opening_state(work.state), _mark(chance)
+    page = crew.go(work.path + "/visit")
+    crew.send(page.forms_for("begin")[0], {"words": f"It sticks {mark}."}, kept=True)
+    begun = visits.visits_of(work.state)[-1]["id"]
+    home = f"{work.path}~{begun}"
+    _measure_on_visit(work, crew, chance, begun)
+    for form in crew.go(home).forms_for("sign"):
+        typed = {"words": f"Turned it {mark}.", "trace": "unclear", "confirm": "yes"}
+        crew.send(form, typed, kept=True)
+    if opening_state(work.state) != before:
+        raise Fault(
+            f"a service visit made the opening {opening_state(work.state)}: it was {before}"
+        )
+    page = work.office.go("/office/visits")
+    if not page.holds(mark):
+        raise Fault(f"the office does not see the service visit {mark}")
+    for form in page.forms_for("issue"):
+        work.office.send(form, {}, kept=True)
+    for link in [one for one in work.office.go("/office/visits").links if "/service/" in one]:
+        work.office.go(link, "/office/visits")
+
+
+def _measure_on_visit(work: Work, crew: Visitor, chance: Random, begun: str) -> None:
+    home = f"{work.path}~{begun}"
+    for _ in range(MOST_VISITED):
+        state = visits.visited_state(work.state, begun)
+        left = visits.places_left(state)
+        if not left or chance.random() < 0.03:
+            break
+        step, id, place = left[0]
+        panel = state.panel_for(id, step.panel)
+        page = crew.go(f"{home}/point/{id}" + (f"/{panel}" if panel else "") + f"?place={place.id}")
+        for way in page.forms_for("way")[:1] if state.how_read(id, panel) == "" else []:
+            page = crew.send(way, {"way": way.typed[0].options[0]}, kept=True)
+        text = work.good_text(state, state.point(id), place, crew)
+        if chance.random() < 0.1:
+            text = chance.choice(WRONG)
+        crew.send(page.forms_for("keep")[0], {"value": text})
+
+
+MOST_VISITED = 40  # readings of a visit in a story
+
+
 # ---- pieces
 
 
@@ -589,5 +638,5 @@ ACTS: tuple[tuple[Act, int], ...] = (
     (builder_signs, 4), (move_something, 6), (ask_office, 6), (do_next_step, 10),
     (two_browsers, 7), (use_instrument, 5), (phone_beside, 6), (concede_some, 6),
     (return_some, 5), (revise_some, 7), (move_to_version, 4), (finish_first, 3), (owner_looks, 3),
-    (cancel_and_reopen, 4),
+    (cancel_and_reopen, 4), (service_visit, 4),
 )  # fmt: skip

@@ -52,11 +52,11 @@ def get(request: Request) -> Page:
         "out": [_out_line(request, step, result) for step, result in visits.checks_out(visited)],
         "photos": _photos_shown(request, visited, signed is None),
         "signed": _signed_shown(request, state, signed),
-        "sign": None if signed is not None or left or not moves else _sign_form(request, visited),
+        "sign": None if signed is not None or left else _sign_form(request, visited),
     }
     if left:
-        words = Msg("Measure: {count}", count=LEFT.of(len(left)))
-        context["measure"] = common.page_link(common.card_path(id, left[0][0]), request.say(words))
+        words = request.say(LEFT.of(len(left)))
+        context["measure"] = common.page_link(common.card_path(id, left[0][0]), words)
     return Page("field/visit.html", context)
 
 

@@ -1,0 +1,101 @@
+"""A record goes to a new owner, or an owner gets a new link, by a secret that serves once.
+
+That a record's digests stand while a name is erased is this project's own rule (app/homeowner).
+"""
+
+import re
+
+import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+
+from tests.demo.conftest import OURS
+from tests.demo.walk import Page
+from tests.homeowner.conftest import OPENING, accept, make_link
+
+
+def secret_in(text: str) -> str:
+    """Return the path of the secret that a leaflet shows."""
+    found = re.search(r'href="https://book\.example\.org(/take-over/[^"]+)"', text)
+    assert found, text[-3000:]
+    return found[1]
+
+
+def office_secret(office: TestClient, purpose: str) -> str:
+    path = f"/office/o/{OPENING}/share"
+    fields = next(f for _, f in Page(office.get(path).text).forms if f.get("act") == purpose)
+    return secret_in(office.post(path, data=fields).text)
+
+
+def take(browser: TestClient, path: str, **typed: str) -> str:
+    """Use a secret, and return the new link."""
+    answer = browser.post(path, data={"act": "take", **typed}, headers=OURS)
+    assert answer.status_code == 303, answer.text
+    return str(answer.headers["location"]).partition("?")[0]
+
+
+@pytest.mark.parametrize("whose", ["owner", "office"])
+def test_new_owner_takes_over_and_the_old_contact_is_erased(
+    app: FastAPI, office: TestClient, stranger: TestClient, whose: str
+) -> None:
+    accept(office)
+    old, _, _ = make_link(office)
+    digest = re.search(r"[0-9a-f]{64}", stranger.get(old).text)
+    assert digest
+    assert "Ada and Rolf Tennick" in stranger.get(old).text
+    if whose == "owner":
+        path = secret_in(stranger.post(old + "/hand-on", headers=OURS).text)
+    else:
+        path = office_secret(office, "hand-on")
+    assert "handed on to you" in stranger.get(path).text
+    refused = stranger.post(path, data={"name": " ", "contact": "555-0187"}, headers=OURS)
+    assert refused.status_code == 422
+    assert "555-0187" in refused.text  # what was typed is kept
+    new = take(stranger, path, name="Nell Novak", contact="555-0187")
+    page = stranger.get(new).text
+    assert "Nell Novak" in page
+    assert digest[0] in page  # the record is the same
+    assert stranger.get(old).status_code == 404
+    assert stranger.get(path).status_code == 404  # it served once
+    assert stranger.post(path, data={"name": "Other"}, headers=OURS).status_code == 404
+    with app.state.server.database.read() as session:
+        run = session.connection().exec_driver_sql
+        kept = [
+            str(row) for table in ("job", "link_secret") for row in run(f"SELECT * FROM {table}")
+        ]
+    assert not [row for row in kept if "Tennick" in row]
+    assert path.rpartition("/")[2] not in "".join(kept)
+
+
+def test_owner_renews_the_link_by_a_secret_of_the_office(
+    office: TestClient, stranger: TestClient
+) -> None:
+    accept(office)
+    old, _, _ = make_link(office)
+    path = office_secret(office, "renew")
+    new = take(stranger, path)
+    assert "Ada and Rolf Tennick" in stranger.get(new).text
+    assert stranger.get(old).status_code == 404
+    assert stranger.get(path).status_code == 404
+
+
+def test_secret_ends_after_thirty_days(
+    app: FastAPI, office: TestClient, stranger: TestClient
+) -> None:
+    accept(office)
+    path = office_secret(office, "hand-on")
+    clock = app.state.server.clock
+    app.state.server.clock = lambda: clock() + 31 * 24 * 60 * 60
+    assert stranger.get(path).status_code == 404
+
+
+def test_no_secret_for_a_record_that_was_not_issued(office: TestClient) -> None:
+    path = f"/office/o/{OPENING}/share"
+    data = {"act": "hand-on", "secret": "A" * 22}
+    assert office.post(path, data=data).status_code == 409
+
+
+def test_damaged_secret_is_refused(office: TestClient) -> None:
+    accept(office)
+    path = f"/office/o/{OPENING}/share"
+    assert office.post(path, data={"act": "renew", "secret": "short"}).status_code == 422
