@@ -116,15 +116,8 @@ def record_context() -> Json:
             "telephone": "555-0100",
             "dial": "5550100",
         },
-        "hand_on": "/mine/x/hand-on",
-        "complain": {
-            "action": "",
-            "id": "c1",
-            "kept": "",
-            "error": "Say what is wrong.",
-            "typed": "",
-            "open": True,
-        },
+        "hand_on": "",
+        "complain": None,
         "switches": [
             {"href": "?lang=en", "text": "English", "lang": "en", "here": True},
             {"href": "?lang=es", "text": "Español", "lang": "es", "here": False},
