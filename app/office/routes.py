@@ -4,6 +4,7 @@ from fastapi import APIRouter
 
 from app.office import blank, company, instruments, records, share, visits
 from app.office.aside import routes as aside
+from app.office.aside import stored
 from app.office.board import lists
 from app.office.board import routes as board
 from app.office.issue import drawing, job_change, job_close, jobs, openings, setout
@@ -28,6 +29,7 @@ for part in (
     people,
     company,
     aside,
+    stored,
     voice,
     instruments,
     versions,

@@ -183,6 +183,63 @@ def test_unreadable_and_held_say_why(phone: Phone, database: Database, sven: Tes
     assert "entered by hand" in sven.get("/office/aside/" + found["set-aside"]).text
 
 
+def gap_values(known: list[Json]) -> list[str]:
+    """Return the values that count at one place, as any book folds them."""
+    state = State(known, PROCEDURES)
+    here = state.ledger.of_kind("reading.taken")
+    return [e["body"]["value"] for e in here if state.ledger.replaced_by(e) is None]
+
+
+def test_a_stored_entry_is_set_aside_for_every_book(
+    phone: Phone, database: Database, sven: TestClient
+) -> None:
+    """The office's event leaves it out; the entry stays. The same form once more is no fault."""
+    good = read(phone, "left", "1/8", 3_175_000)
+    harm = read(phone, "left", "1/2", 12_700_000)
+    assert [receipt["state"] for receipt in phone.push()] == ["stored", "stored"]
+    assert gap_values(events(database)) == [harm["body"]["value"]]
+    path = f"/office/o/op-1/entries/{harm['id']}"
+    assert harm["id"] in sven.get("/office/o/op-1/entries").text
+    for _ in range(2):
+        sent = sven.post(path, data={"reason": WHY}, follow_redirects=False)
+        assert sent.status_code == 303
+    page = html.unescape(sven.get(path).text)
+    assert WHY in page
+    assert "It is set aside already." in page
+    said = [event for event in events(database) if event["kind"] == "entry.set-aside"]
+    assert [event["body"] for event in said] == [{"target": harm["id"], "why": WHY}]
+    assert gap_values(events(database)) == [good["body"]["value"]]
+    phone.pull()
+    assert gap_values(phone.events("op-1")) == [good["body"]["value"]]
+    assert harm["id"] in {event["id"] for event in events(database)}
+
+
+@pytest.mark.parametrize("reason", ["", "  ", "x" * 1001])
+def test_a_stored_entry_is_not_set_aside_without_a_reason(
+    phone: Phone, database: Database, sven: TestClient, reason: str
+) -> None:
+    kept = read(phone, "left", "1/8", 3_175_000)
+    phone.push()
+    before = events(database)
+    page = sven.post(f"/office/o/op-1/entries/{kept['id']}", data={"reason": reason})
+    assert (page.status_code, events(database)) == (422, before)
+    assert reason.strip() in page.text
+
+
+def test_what_cannot_be_set_aside_says_why(
+    phone: Phone, database: Database, sven: TestClient
+) -> None:
+    """The office's own words, and whatever is no entry of this opening."""
+    issued = events(database)[0]
+    path = f"/office/o/op-1/entries/{issued['id']}"
+    assert "taken back where it was said" in html.unescape(sven.get(path).text)
+    assert sven.post(path, data={"reason": WHY}).status_code == 409
+    assert len(events(database)) == 1
+    for missing in ("/office/o/op-1/entries/none", "/office/o/none/entries", f"{path}x"):
+        assert sven.get(missing).status_code == 404
+    assert sven.post("/office/o/op-1/entries/none", data={"reason": WHY}).status_code == 404
+
+
 def test_a_reason_must_be_given(phone: Phone, database: Database, sven: TestClient) -> None:
     put_aside(phone, read(phone, "left", "1/8", 3_175_000))
     (row,) = rows(database)

@@ -35,6 +35,15 @@ _LATE = {
     "ended": Msg("The pairing of its phone had ended when it was taken in from a file."),
 }
 _TITLE = Msg("Held or set aside")
+_WORDS = {
+    "title": Msg("Set aside: one entry"),
+    "act": Msg("Take it in"),
+    "note": Msg(
+        "The office then enters the same once more, in your name, and says where it came from. "
+        "The entry itself stays here. It replaces nothing that it had not seen: where another "
+        "reading says otherwise, both stand until somebody measures again or strikes one."
+    ),
+}
 PAGE = 50
 MOST_TEXT = 4000
 MOST_REASON = 1000
@@ -143,6 +152,8 @@ def _entry_response(request: Request, key: str, reason: str, error: str) -> Resp
     label = speaker.say(Msg("Why it is taken in, as it will stand in the record"))
     fields = [form_field("reason", label, reason, kind="area", error=error)]
     context = {
+        "words": {name: speaker.say(words) for name, words in _WORDS.items()},
+        "back": {"href": "/office/aside", "words": speaker.say(_TITLE)},
         "entry": _entry_row(speaker, row, owners, places),
         "facts": _entry_facts(speaker, row, names),
         "text": json.dumps(_entry_of(row), indent=2, ensure_ascii=False)[:MOST_TEXT],
