@@ -15,7 +15,7 @@ from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.homeowner import export, issuing, service, signed_pdf, view
-from app.homeowner.pdf import paper, service_paper
+from app.homeowner.pdf import label, paper, service_paper
 from app.homeowner.wording import UNITS
 from app.signing.company_key import current_key
 from app.store.photos import path_of
@@ -148,12 +148,18 @@ def _downloads(speaker: Speaker, lang: str, units: str, path: str) -> list[Json]
         }
         for name in papers
     ]
+    out += [
+        {"href": f"{path}/{name}.pdf?lang={lang}", "text": say(words)}
+        for name, (_width, _height, words) in label.SIZES.items()
+    ]
     out.append({"href": f"{path}/export.json", "text": say(Msg("File to check without a server"))})
     return out
 
 
 def pdf(request: Request, revision: view.RecordRevision, name: str) -> Response:
-    """Return a revision as a signed PDF; raises RecordUnknownError for no paper of ours."""
+    """Return a revision as a signed PDF, or its label; raises RecordUnknownError for neither."""
+    if name in label.SIZES:
+        return _label_pdf(request, revision, name)
     if name not in PAPERS:
         raise RecordUnknownError
     units = units_of(request)
@@ -165,6 +171,13 @@ def pdf(request: Request, revision: view.RecordRevision, name: str) -> Response:
     made = signed_pdf.signed(plain, revision, key, Speaker(catalog(lang)))
     file = f"record-{revision.row.code}-{name}-{units}.pdf"
     headers = {"Content-Disposition": f'attachment; filename="{file}"'}
+    return Response(made, media_type="application/pdf", headers=headers)
+
+
+def _label_pdf(request: Request, revision: view.RecordRevision, name: str) -> Response:
+    """Return a label for the frame. It is no record, so nobody signs it."""
+    made = label.make(revision, name, lang_asked(request))
+    headers = {"Content-Disposition": f'attachment; filename="{name}-{revision.row.code}.pdf"'}
     return Response(made, media_type="application/pdf", headers=headers)
 
 
@@ -205,7 +218,7 @@ def sheet_shown(request: Request, revision: view.RecordRevision, units: str) -> 
     context = service.contents(revision, lang, units)
     context["stamp"] = view.stamp(revision, context["issued"], speaker)
     context["switches"] = _switches(speaker, lang, units, path)
-    context["downloads"] = _downloads(speaker, lang, units, path)[:-1]
+    context["downloads"] = _downloads(speaker, lang, units, path)[: len(PAPERS)]
     title = Msg("Service sheet · {where}", where=view.where(revision.kept))
     return framed_page(request, "record/service.html", title, context, lang=lang)
 
