@@ -15,6 +15,7 @@ from app.core.record import gate, judge
 from app.core.record.judge import CONFLICT, Result
 from app.core.record.state import State, Step
 from app.core.trade.verdicts import CLOSE, OUT, UNREACHABLE
+from app.homeowner.tables import step_photos
 
 RANKS = {
     "supervisor": Msg("A supervisor may concede this, in writing."),
@@ -167,16 +168,16 @@ def _photo_lines(request: Request, state: State, step: Step) -> list[Json]:
     for task in state.tasks(step):
         none = photo.no_photo_words(request, state, step, task)
         if none is not None:
-            out.append(_photo_line(request, step, task["text"], none["text"], none["words"]))
-    texts = {task["id"]: task["text"] for task in step.data["tasks"]}
-    for event in state.ledger.of_kind("photo.taken"):
-        where = photo.photo_whereabouts(request, event["body"]["sha256"])
-        if event["body"]["step"] == step.key and where:
-            text = texts.get(event["body"]["task"], "Photo")
-            out.append(_photo_line(request, step, text, where, ""))
+            text = request.say(Msg(task["text"]))
+            out.append(_photo_line(request, step, text, none["text"], none["words"]))
+    for shown in step_photos(request, state, step):
+        where = photo.photo_whereabouts(request, shown["sha256"])
+        if where:
+            out.append(_photo_line(request, step, shown["text"], where, ""))
     return out
 
 
 def _photo_line(request: Request, step: Step, text: str, what: str, words: str) -> Json:
-    said = Msg("{step}, {photo}: {what}", step=step.key, photo=Msg(text), what=what)
+    """Return what is so of a photo. text: what it shows, in words."""
+    said = Msg("{step}, {photo}: {what}", step=step.key, photo=text, what=what)
     return common.remark_of(request.say(said), words)
