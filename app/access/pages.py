@@ -34,7 +34,7 @@ def tabs_for(person: Person | None, here: str) -> list[Json]:
     field = {"href": "/field", "text": speaker.say(Msg("Field book")), "here": here == "web"}
     if not is_office(person):
         return [] if here == "web" else [field]
-    office = {"href": "/office", "text": speaker.say(Msg("Office")), "here": here == "office"}
+    office = {"href": "/office/today", "text": speaker.say(Msg("Office")), "here": here == "office"}
     return [office, field]
 
 
@@ -44,34 +44,43 @@ def speaker_of(request: Request) -> Speaker:
     return speaker_for(person) if person else Speaker(catalog(lang_of(request)))
 
 
-# the office's pages: where, its words
-WAYS = (
-    ("/office", Msg("Board")),
-    ("/office/jobs", Msg("Jobs")),
-    ("/office/lists/parts", Msg("To reorder")),
-    ("/office/lists/queries", Msg("Queries")),
-    ("/office/lists/not-ready", Msg("Not ready")),
-    ("/office/visits", Msg("Service")),
-    ("/office/procedures", Msg("Procedures")),
-    ("/office/instruments", Msg("Instruments")),
-    ("/office/take-in", Msg("Take in")),
-    ("/office/take-out", Msg("Take out")),
-    ("/office/aside", Msg("Set aside")),
-    ("/phones", Msg("Phones")),
+# the office's menu: where, its words, and how the other pages begin that stand under it
+WAYS: tuple[tuple[str, Msg, tuple[str, ...]], ...] = (
+    ("/office/today", Msg("Today"), ("/office/plan", "/office/load")),
+    ("/office", Msg("Openings"), ("/office/lists",)),
+    ("/office/jobs", Msg("Jobs"), ("/office/jobs/",)),
+    ("/office/crews", Msg("Crews"), ("/office/crews/", "/office/calendars")),
+    (
+        "/office/index",
+        Msg("Company"),
+        (
+            "/office/procedures",
+            "/office/instruments",
+            "/phones",
+            "/office/take-",
+            "/office/aside",
+            "/office/rescue",
+            "/office/people",
+            "/office/company",
+            "/office/visits",
+        ),
+    ),
 )
-# for administrators alone
-KEEPERS = (("/office/people", Msg("People")), ("/office/company", Msg("Company")))
 
 
 def ways_of(request: Request) -> list[Json]:
-    """Return the links between the office's pages for whoever works there; for others none."""
+    """Return the office's menu for whoever works there; for others none."""
     person: Person | None = getattr(request.state, "person", None)
     if person is None or not is_office(person):
         return []
     say = speaker_for(person).say
     return [
-        {"href": href, "text": say(words), "here": href == request.url.path}
-        for href, words in WAYS + (KEEPERS if person.role == "administrator" else ())
+        {
+            "href": href,
+            "text": say(words),
+            "here": request.url.path == href or request.url.path.startswith(under),
+        }
+        for href, words, under in WAYS
     ]
 
 

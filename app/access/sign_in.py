@@ -41,7 +41,7 @@ class SignInError(InputError):
 
 def home_of(person: Person) -> str:
     """Return the page where a person's work starts."""
-    return "/office" if people.is_office(person) else "/field"
+    return "/office/today" if people.is_office(person) else "/field"
 
 
 def is_local(path: str) -> bool:

@@ -27,7 +27,7 @@ _FIELDS = (
     ("telephone", Msg("Telephone that homeowners are to call"), kept_in.MOST_TELEPHONE),
 )
 _FORM = Form(
-    Msg("Company"),
+    Msg("Company details"),
     Msg("Keep the company"),
     Msg(
         "Completion records that are issued from now on say this. Records that were issued "

@@ -71,7 +71,7 @@ def form_field(
 ) -> Json:
     """Return a field for the macro of office/fields.html; kind: text, area, select, check, date."""
     return {
-        "id": "f-" + name.replace(".", "-").replace("_", "-"),
+        "id": field_id(name),
         "name": name,
         "label": label,
         "value": value,
@@ -80,6 +80,11 @@ def form_field(
         "error": error,
         "choices": list(choices),
     }
+
+
+def field_id(name: str) -> str:
+    """Return the id of a form's field on the page."""
+    return "f-" + name.replace(".", "-").replace("_", "-")
 
 
 def summary_of(fields: Sequence[Json]) -> list[Json]:

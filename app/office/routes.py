@@ -2,7 +2,7 @@
 
 from fastapi import APIRouter
 
-from app.office import blank, company, instruments, records, share, visits
+from app.office import blank, company, index, instruments, records, share, visits
 from app.office.aside import routes as aside
 from app.office.aside import stored
 from app.office.board import lists
@@ -10,6 +10,7 @@ from app.office.board import routes as board
 from app.office.issue import drawing, job_change, job_close, jobs, openings, setout
 from app.office.moving import take_in, take_out
 from app.office.people import routes as people
+from app.office.plan import calendars, crews, planning, today
 from app.office.procedures import routes as versions
 from app.office.voice import routes as voice
 
@@ -17,6 +18,11 @@ router = APIRouter()
 for part in (
     board,
     lists,
+    today,
+    index,
+    crews,
+    planning,
+    calendars,
     job_change,
     job_close,
     jobs,

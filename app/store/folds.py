@@ -22,11 +22,13 @@ MOST = 100  # openings that are kept, those that were touched last
 class Fold:
     """The events of an opening as they came in, when it was heard of last, what they fold to.
 
-    names: what may be named there, kept by sync/chains.py with what it was made of.
+    begun: when the first entry of a crew came in. names: what may be named there, kept by
+    sync/chains.py with what it was made of.
     """
 
     events: list[Json] = field(default_factory=list)
     crew: str = ""
+    begun: str = ""
     issue: str = ""
     seq: int = 0
     state: State | None = None
@@ -44,6 +46,7 @@ class Fold:
         self.issue = self.issue or row["received_at"]
         if not row["device"].startswith("office-"):
             self.crew = max(self.crew, row["received_at"])
+            self.begun = self.begun or row["received_at"]
 
 
 class Folds:

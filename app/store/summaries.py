@@ -23,13 +23,14 @@ from app.core.record.judge import CONFLICT, can_be_made, judge_check
 from app.core.record.otherwise import judged_otherwise
 from app.core.record.standing import clocks_running, next_step, opening_state, sign_state
 from app.core.record.state import State
+from app.core.trade import weight
 from app.store import instruments, procedures, search_words
 from app.store.folds import Fold, Folds
 from app.store.summary_tables import CLOSED, HELD, PLACES, SHOWN_AS, OpenItem, SearchWord, Summary
 from app.store.tables import Event, Job, Opening, Setting
 
 # another one makes all summaries again at the next start; so do other rules
-VERSION = f"8 by rules {rules.RULES}"
+VERSION = f"9 by rules {rules.RULES}"
 _AT_ONCE = 400  # openings whose events are in memory together
 _MOST_TRUTHS = 100_000
 _TEXT = 300
@@ -97,7 +98,7 @@ class Summaries:
         items = [] if stands in CLOSED else open_items(state, opening.id)
         row = {**_summary_row(opening, job, fold, stands), **_summary_counts(state, items)}
         if stands in CLOSED:  # nothing of it waits for anybody
-            row.update({"outs": 0, "otherwise": 0, "clock": "", "until": ""})
+            row.update({"outs": 0, "otherwise": 0, "clock": "", "until": "", "due": ""})
         return [{**row, "place": place_of(row)}], items
 
     def rebuild(self, session: Session) -> int:
@@ -150,8 +151,10 @@ def _summary_row(opening: Opening, job: Job, fold: Fold, state: str) -> Json:
         "state": state,
         "place": PLACES.index(SHOWN_AS[state]),
         "heard": fold.heard,
+        "begun": fold.begun,
         "seq": fold.seq,
         **dict.fromkeys(("step", "step_title", "procedure", "clock", "until"), ""),
+        **dict.fromkeys(("first_day", "last_day", "promised", "due", "crew", "heaviest"), ""),
         **dict.fromkeys(("signed", "steps", "outs", "otherwise"), 0),
         **dict.fromkeys(("queries", "parts", "not_ready", "waiting"), 0),
     }
@@ -166,11 +169,32 @@ def _summary_counts(state: State, items: list[Json]) -> Json:
         "signed": sum(sign_state(state, step) == "signed" for step in state.steps),
         "steps": len(state.steps),
         "procedure": state.procedure_key,
+        **_planned(state),
+        "heaviest": _heaviest_panel(state),
         **_waiting_until(state),
         "outs": count_outs(state),
         "otherwise": len(judged_otherwise(state)),
         **{kind: kinds.count(kind) for kind in ("queries", "parts", "not_ready", "waiting")},
     }
+
+
+def _planned(state: State) -> Json:
+    plan = state.plan()
+    open_days = [day for day in (plan["end"], plan["promised"]) if day]
+    return {
+        "first_day": plan["start"],
+        "last_day": plan["end"],
+        "promised": plan["promised"],
+        "due": min(open_days, default="") if next_step(state) is not None else "",
+        "crew": plan["crew"],
+    }
+
+
+def _heaviest_panel(state: State) -> str:
+    """Return "letter mass" of the panel that weighs most; "" where no weight can be told."""
+    weights = [(panel["letter"], weight.of_panel(panel)) for panel in state.drawing.data["panels"]]
+    known = [(letter, kept.mass) for letter, kept in weights if kept is not None]
+    return "{} {}".format(*max(known, key=lambda pair: pair[1])) if known else ""
 
 
 def place_of(row: Json) -> int:

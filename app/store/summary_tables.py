@@ -1,6 +1,8 @@
 """Tables worked out from events: nothing in them cannot be made again (see summaries.py)."""
 
-from sqlalchemy import Index, text
+from typing import Any
+
+from sqlalchemy import Index, literal_column, text
 from sqlmodel import Field, SQLModel
 
 # What the board shows an opening as, by its state.
@@ -35,7 +37,10 @@ class Summary(SQLModel, table=True):
     not_ready: decisions that bar. otherwise: steps that today's
     rules would judge otherwise. heard: when the last entry of a crew was received, or the
     issue. procedure: id@version in force there. clock, until: the clock that is waited for, with
-    its end as a claimed time, "" for none. seq: number of the last event. words: what the
+    its end as a claimed time, "" for none. first_day, last_day, promised: as planned, "" for open.
+    due: the first of the last two that is still to be kept. crew: whose it is. begun: when the
+    first entry of a crew came in. heaviest: "letter mass" of the panel that weighs most.
+    seq: number of the last event. words: what the
     search looks through (see search_words.py); last in the indexes that give the orders, so that
     a search need not fetch what it passes over.
     """
@@ -46,6 +51,16 @@ class Summary(SQLModel, table=True):
         Index("ix_summary_title", "title", "letter", "opening", "words"),
         Index("ix_summary_job", "job", "letter", "opening"),
         Index("ix_summary_procedure", "procedure", "opening"),
+        *(
+            Index(
+                f"ix_summary_{name}",
+                name,
+                "opening",
+                sqlite_where=text(f"{name} <> ''"),
+                postgresql_where=text(f"{name} <> ''"),
+            )
+            for name in ("last_day", "due", "until")
+        ),
         *(
             Index(
                 f"ix_summary_{flag}",
@@ -83,6 +98,18 @@ class Summary(SQLModel, table=True):
     procedure: str = ""
     clock: str = ""
     until: str = ""
+    first_day: str = ""
+    last_day: str = ""
+    promised: str = ""
+    due: str = ""
+    crew: str = Field(default="", index=True)
+    begun: str = ""
+    heaviest: str = ""
+
+
+# As the partial indexes say it: SQLite does not look into what is bound.
+NOTHING: Any = literal_column("''")
+NONE: Any = literal_column("0")
 
 
 class SearchWord(SQLModel, table=True):

@@ -74,6 +74,36 @@ class Withdrawn(SQLModel, table=True):
     person: str = Field(primary_key=True, foreign_key="person.id")
 
 
+class Crew(SQLModel, table=True):
+    """People who go out together. ended: it is planned no more; its past stays."""
+
+    id: str = Field(primary_key=True)
+    name: str
+    ended: bool = False
+
+
+class CrewSetup(SQLModel, table=True):
+    """Who a crew is from a day on, until its next set-up. people: ids, the lead's first."""
+
+    __tablename__ = "crew_setup"
+
+    crew: str = Field(primary_key=True, foreign_key="crew.id")
+    first: str = Field(primary_key=True)
+    people: str
+
+
+class CalendarLink(SQLModel, table=True):
+    """A private link to a calendar; only its hash. crew: "" for the whole company's."""
+
+    __tablename__ = "calendar_link"
+
+    token_hash: str = Field(primary_key=True)
+    crew: str = Field(index=True)
+    person: str = Field(foreign_key="person.id")
+    made: int
+    ended: int | None = None
+
+
 class Procedure(SQLModel, table=True):
     """A compiled procedure; an opening keeps the version it was issued with."""
 

@@ -63,6 +63,17 @@ TABLE = {
     "GET /office": OFFICE,
     "GET /office/board": OFFICE,
     "GET /office/changes": OFFICE,
+    "GET /office/today": OFFICE,
+    "GET /office/index": OFFICE,
+    "GET /office/load/{crew}": OFFICE,
+    "GET /office/crews": OFFICE,
+    "GET /office/crews/{crew}": OFFICE,
+    "POST /office/crews/{crew}": OFFICE,
+    "GET /office/calendars/{crew}": OFFICE,
+    "POST /office/calendars/{crew}": OFFICE,
+    "GET /calendar/{token}.ics": OPEN,
+    "GET /office/plan/{opening}": OFFICE,
+    "POST /office/plan/{opening}": OFFICE,
     "GET /office/lists/{name}": OFFICE,
     "GET /office/jobs": OFFICE,
     "GET /office/jobs/new": OFFICE,
@@ -171,6 +182,7 @@ HOLES = {
     "job": "marrow-lane", "name": "parts", "file": "openings.csv", "token": "nothing",
     "person": "tobin-hale", "number": "1", "sha256": "0" * 64, "version": "x", "code": "x",
     "key": "stacking-door@1", "secret": "nothing", "old": "x@1", "new": "x@2", "instrument": "x",
+    "crew": "x",
 }  # fmt: skip
 MINE = {"opening": "marrow-lane-b", "id": "marrow-lane-b", "path": "o/marrow-lane-b"}
 THEIRS = {"opening": "saltgrass-a", "id": "saltgrass-a", "path": "o/saltgrass-a"}

@@ -76,6 +76,8 @@ def _others() -> list[Json]:
     site.write("office-1", "record.issued", issued)
     closed = {"result": "cancelled", "reason": "the owner sold it", "with_job": True}
     site.write("office-1", "opening.closed", closed)
+    days = {"start": "2026-03-02", "end": "2026-03-04", "promised": "2026-03-09"}
+    site.write("office-1", "opening.planned", {"crew": "c1", "crew_name": "Heron", **days})
     site.write("office-1", "opening.reopened", {"reason": "the new owner wants it"})
     sheet = {"visit": "e1", "sheet": 1, "number": "SB-A-1", "digest": "ab" * 32,
              "code": "NEPAX-BNEPA"}  # fmt: skip

@@ -1,8 +1,9 @@
 """How quick the office is, printed and never asserted: `python -m tests.bench.office [counts]`.
 
-The board (first page, a filter, a search, a page far down), its list by itself, a job and the
-review of an opening, with 100, 10,000 and (asked for) 100,000 openings: p50 and p95 of the time
-and of what the processor worked for it (a busy machine adds to the first), queries, bytes.
+Today with the week of 40 crews, the board (first page, a filter, a search, a page far down), its
+list by itself, a job and the review of an opening, with 100, 10,000 and (asked for) 100,000
+openings: p50 and p95 of the time and of what the processor worked for it (a busy machine adds to
+the first), queries, bytes.
 Openings are taken in from a CSV, as people would, and the time of that is printed too. The
 application is called without a network; the database is a real one on a real disk.
 """
@@ -11,6 +12,7 @@ import statistics
 import sys
 import tempfile
 import time
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +29,7 @@ from app.office.moving import openings, sheet
 from app.settings import Settings
 from app.store.summaries import place_of
 from app.store.summary_tables import FLAGS, Summary
+from app.store.tables import Crew, CrewSetup
 
 TIMES = 40
 AT_ONCE = 10_000
@@ -93,6 +96,31 @@ def spread(app: FastAPI) -> None:
         )
 
 
+def plan(app: FastAPI, crews: int = 40) -> None:
+    """Plan two openings a crew and day of this week; of the rest half for weeks before, done."""
+    monday = date.today() - timedelta(days=date.today().weekday())
+    with app.state.server.database.write() as session:
+        names = [f"crew-{n:02}" for n in range(crews)]
+        for name in names:
+            session.add(Crew(id=name, name=name))
+            session.flush()
+            session.add(CrewSetup(crew=name, first="2026-01-01", people="tobin-hale ines-calder"))
+        ids = session.exec(select(Summary.opening).order_by(Summary.opening)).all()
+        rows = []
+        for n, id in enumerate(ids[: len(ids) // 2]):
+            day = monday + timedelta(days=n % 10 % 5 if n < 10 * crews else -7 * (n % 100 + 1))
+            rows.append(
+                {
+                    "opening": id,
+                    "crew": names[n // 10 % crews],
+                    "day": day.isoformat(),
+                    "due": day.isoformat() if n < 10 * crews else "",
+                }
+            )
+        words = "UPDATE summary SET crew = :crew, first_day = :day, last_day = :day, due = :due"
+        session.connection().execute(text(words + " WHERE opening = :opening"), rows)
+
+
 def sign_in(office: TestClient) -> None:
     office.post("/sign-in", data={"name": "nadia", "password": "plumb-line-and-level"})
 
@@ -147,6 +175,8 @@ def main(counts: list[int]) -> None:
                 office.headers["Sec-Fetch-Site"] = "same-origin"
                 sign_in(office)
                 cli.settle()  # as when it is served
+                plan(app)
+                timed(app, office, "today and the week", "/office/today")
                 timed(app, office, "board", "/office")
                 timed(app, office, "board: out of tolerance", "/office?show=outs")
                 timed(app, office, "board: not heard of for a week", "/office?show=quiet")

@@ -78,7 +78,8 @@ def desk(phone: Page) -> Page:
     """The supervisor's browser, on a screen as wide as a desk's."""
     phone.set_viewport_size({"width": 1280, "height": 800})
     SignIn(phone).as_("nadia")
-    expect(phone.get_by_role("heading", level=1)).to_have_text("Board", timeout=SEEN)
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Today", timeout=SEEN)
+    phone.goto("/office")
     return phone
 
 

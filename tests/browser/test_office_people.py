@@ -34,8 +34,8 @@ def heading(page: Page, words: str) -> None:
 
 def test_a_person_is_invited_works_and_is_shut_out(phone: Page, other: Page) -> None:
     SignIn(phone).as_("oda", "bead-chalk-and-reveal")
-    heading(phone, "Board")
-    phone.goto("/office/jobs")
+    heading(phone, "Today")
+    phone.goto("/office/index")
     phone.get_by_role("link", name="People").click()
     phone.get_by_role("link", name="Invite a person").click()
     phone.get_by_label("Name, as it stands in the record").fill("Kara Nilsvane")
@@ -140,7 +140,7 @@ def test_what_one_typed_is_not_sent_as_another_who_signed_in_beside_it(desk: Pag
     beside.goto("/me")
     beside.get_by_role("button", name="Sign out").click()
     SignIn(beside).as_("oda", "bead-chalk-and-reveal")
-    heading(beside, "Board")
+    heading(beside, "Today")
     desk.get_by_role("button", name="Return it").click()
     heading(desk, "Another person is signed in now")
     expect(desk.get_by_role("main")).to_contain_text(

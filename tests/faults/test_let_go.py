@@ -157,7 +157,7 @@ def test_24_another_person_comes_with_entries_unsent(site: Site) -> None:
     tick(page, 0)
     first = site.phone.own()
     SignIn(page).as_("nadia")
-    page.wait_for_url("**/office", timeout=SEEN)
+    page.wait_for_url("**/office/today", timeout=SEEN)
     assert site.phone.own() == first
     tick(page, 1)  # on the phone it is still Tobin's book, whoever is signed in at the office
     assert {event["person"] for event in site.phone.own()} == {"tobin-hale"}

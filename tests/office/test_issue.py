@@ -1,6 +1,7 @@
 """Issuing work: a job, openings from the shop drawing, crews, drawings that change."""
 
 import html
+import re
 
 import pytest
 import yaml
@@ -391,3 +392,47 @@ def test_an_open_jamb_face_is_told_what_it_must_be_or_that_nothing_fits() -> Non
     assert [words.params["size"].nm for words in told] == [38_100_000]
     tight = reading.read_drawing({**texts(), "jamb_face": "", "frame_width": "142 in"}, terms)
     assert "frame_width" in [problem.field for problem in tight.problems]
+
+
+def test_a_door_is_issued_as_a_copy_of_another_with_what_no_field_shows(
+    app: FastAPI, office: TestClient
+) -> None:
+    """Every value, panel by panel, is that of the first door; only letter and room are typed."""
+    job = make_job(office)
+    office.post(f"/office/jobs/{job}/openings/new", data=new_opening(office, job, depth="full"))
+    with app.state.server.database.read() as session:
+        first = session.exec(select(Opening.id).where(Opening.job == job)).one()
+    path = f"/office/jobs/{job}/openings/new"
+    page = office.get(f"{path}?copy={first}").text
+    form = fields(page, path)
+    assert (form["letter"], form["depth"], form["crew.tobin-hale"]) == ("B", "full", "yes")
+    answer = office.post(path, data={**form, "room": "Porch", "act": "issue"})
+    assert answer.url.path == f"/office/jobs/{job}"
+    with app.state.server.database.read() as session:
+        both = list(session.exec(select(Opening.id).where(Opening.job == job)))
+        events = log.events_of(session, both)
+    one, other = (events[id][0]["body"]["drawing"] for id in both)
+    assert digest(one) == digest(other)
+
+
+def test_a_copied_door_shows_at_most_twenty_fields_unfolded(office: TestClient) -> None:
+    job = make_job(office)
+    page = office.get(f"/office/jobs/{job}/openings/new?copy=marrow-lane-b").text
+    form = page[page.index('id="drawing-form"') :]
+    shown = re.sub(r"<details.*?</details>", "", form, flags=re.DOTALL)
+    count = len(re.findall(r'<(?:input|select|textarea) id="f-', shown))
+    assert 8 <= count <= 20
+    assert "Panels: " in form
+
+
+def test_what_is_wrong_in_a_folded_part_is_unfolded(office: TestClient) -> None:
+    job = make_job(office)
+    form = {**new_opening(office, job), "copy": "marrow-lane-b", "panel_1_width": "4//0"}
+    page = office.post(f"/office/jobs/{job}/openings/new", data=form).text
+    assert re.search(r'<details class="act" open>\s*<summary>Panels: ', page)
+    assert 'data-wrong="f-panel-1-width' in page
+
+
+def test_there_is_no_copy_of_a_door_that_is_not_there(office: TestClient) -> None:
+    job = make_job(office)
+    assert office.get(f"/office/jobs/{job}/openings/new?copy=nothing").status_code == 404

@@ -100,6 +100,7 @@ def drawing_form(texts: Json, refused: bool = False, **more: Any) -> Json:
         errors=summary_of(place) + sheet["errors"],
         crew=[form_field("crew.ana", "Ana Example", "yes", kind="check")],
         revising=None,
+        copies=[choice("a", "Example Lane A Great room")],
         preview=shown.drawing_preview(speaker, drawn),
         preview_at="preview.html",
         rows="6",
@@ -114,7 +115,9 @@ def revising() -> Json:
     """The form of a drawing that changes."""
     context = drawing_form(TYPED)
     why = form_field("why", "Why the drawing changes", "The header is lower.", kind="area")
-    context.update({"revising": {"fields": [why], "room": "Great room"}, "place": [], "crew": []})
+    context.update(
+        {"revising": {"fields": [why], "room": "Great room"}, "place": [], "crew": [], "copies": []}
+    )
     context["page"] = page("Drawing", where=False)
     context["preview"]["breaks"] = ["B1 Substrate and opening"]
     return context
@@ -131,6 +134,8 @@ def job_context() -> Json:
             "href": "review.html",
             "drawing": "drawing.html",
             "blank": "blank.html",
+            "copy": "new.html" if state else "",
+            "plan": "plan.html" if state else "",
             "state": state,
             "state_text": "under way" if state else "not issued",
             "form": form("crew-" + id),
@@ -144,6 +149,81 @@ def job_context() -> Json:
     ways = {"add": "new.html", "out": "out.html", "setout": "setout.html"}
     ways["newer"] = [link("Move this job to Stacking door, version 2", "move.html")]
     return desk("Job", job=job, openings=openings, **ways)
+
+
+def today_context(**more: Any) -> Json:
+    """What today needs, and the week: two crews, one opening that is moved."""
+
+    def day(text: str, *cards: Json) -> Json:
+        move = form("move-" + text, crew="c1")
+        return {"day": text, "today": text == "Mon 2 Mar", "cards": list(cards), "move": move}
+
+    card = {
+        "id": "o-a",
+        "href": "plan.html",
+        "move": "today.html",
+        "movable": True,
+        "text": "Example Lane A",
+        "more": "at B1, late",
+        "kind": "late",
+    }
+    crew = {"name": "Heron", "href": "crew.html", "load": "load.html", "people": "Ana Example +1"}
+    week = {
+        "days": [{"text": "Mon 2 Mar", "today": True}, {"text": "Tue 3 Mar", "today": False}],
+        "crews": [{**crew, "days": [day("Mon 2 Mar", card), day("Tue 3 Mar")]}],
+        "earlier": "today.html",
+        "later": "today.html",
+        "moving": "Example Lane A",
+        "unplanned": [link("Example Lane B Porch", "plan.html")],
+        "lifting": ["2 Mar 2026: Example Lane A, panel C weighs 268 lb: a rated lifting aid"],
+    }
+    need = {"title": "Example Lane A: 3 checks out", "more": "step B1 Substrate", "href": "r.html"}
+    needs = [{**need, "button": "See and decide", "urgent": True}]
+    more_links = [link("9 questions in all", "items.html")]
+    return desk("Today", **{"needs": needs, "more": more_links, "week": week, **more})
+
+
+def plan_samples() -> dict[str, tuple[str, Json]]:
+    """Today and the week, crews, what to load, the office's other pages."""
+    rows = [{"href": "crew.html", "name": "Heron", "people": "Ana Example, Bo Sample",
+             "later": ["From 9 Mar 2026: Bo Sample"]}]  # fmt: skip
+    box = form_field("crew.ana", "Ana Example", "yes", kind="check")
+    fields = [form_field("first", "From this day on", "2026-03-02", kind="date")]
+    crew = {
+        "form": form("form", id="x"),
+        "fields": fields,
+        "crew": [box],
+        "ends": True,
+        "calendar": "calendar.html",
+    }
+    empty = {"days": [], "crews": [], "earlier": "t.html", "later": "t.html", "moving": "",
+             "unplanned": [], "lifting": []}  # fmt: skip
+    load = {**job_setout_context(), "page": page("What to load", where=False)}
+    load = {**load, "job": {"title": "Heron", "address": "Week of 2 Mar 2026"}}
+    place = {**link("Procedures", "procedures.html"), "about": "Steps, points and limits."}
+    return {
+        "today": ("office/today.html", today_context()),
+        "today-none": ("office/today.html", today_context(needs=[], more=[], week=empty)),
+        "crews": ("office/crews.html", desk("Crews", crews=rows)),
+        "crews-none": ("office/crews.html", desk("Crews", crews=[])),
+        "crew": ("office/crew.html", desk("Crew", errors=[], **crew)),
+        "load": ("office/load.html", load),
+        "load-none": ("office/load.html", {**load, "parts": [], "sums": []}),
+        "calendars": (
+            "office/calendars.html",
+            desk(
+                "Calendar",
+                title="Heron",
+                fresh="a link",
+                make=form("make"),
+                links=[
+                    {"text": "Made 2 Mar 2026 by Dee Sample", "end": form("end")},
+                    {"text": "Made 1 Mar 2026 by Dee Sample, ended 2 Mar 2026", "end": None},
+                ],
+            ),
+        ),
+        "index": ("office/index.html", desk("Company", places=[place])),
+    }
 
 
 def items_context(**more: Any) -> Json:
@@ -195,6 +275,7 @@ def desk_samples() -> dict[str, tuple[str, Json]]:
     choose = desk("Take in", form=form("form", "Choose a file first."), columns=columns)
     links = {name: name + ".csv" for name in ("openings", "readings", "records", "all")}
     return {
+        **plan_samples(),
         "take-in": ("office/take_in.html", choose),
         "intake-reading": ("office/intake.html", intake_context("reading")),
         "intake-wrong": ("office/intake.html", intake_context("wrong")),

@@ -186,7 +186,7 @@ def keeping_samples() -> dict[str, tuple[str, Json]]:
         errors=summary_of(names),
         **words,
     )
-    ours = desk("Company", form=form("form"), fields=company(), errors=[], **words)
+    ours = desk("Company details", form=form("form"), fields=company(), errors=[], **words)
     ours.update(about="Completion records say this.", button="Keep the company", kept=True)
     job = desk("Change a job", form=form("form"), back="job.html", fields=names, crew=[box],
                errors=summary_of(names))  # fmt: skip

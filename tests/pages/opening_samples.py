@@ -34,6 +34,7 @@ def card(
         "state_text": text,
         "clocks": [clock()],
         "scale": SCALE,
+        "plan": "Planned: 23 Nov 2026, crew Heron" if state == "new" else "",
         "why": "The owner sold the house." if state == "new" else "",
     }
 

@@ -250,7 +250,7 @@ def test_postgresql_from_before_is_brought_over(postgres_address: str, tmp_path:
         assert [kind for (kind,) in kinds] == ["bigint", "bigint"]
         version = session.execute(text("SELECT version_num FROM alembic_version")).scalar_one()
     opened.close()
-    assert version == "closed"
+    assert version == "plan"
 
 
 def test_assigning_is_numbered_and_taking_away_is_kept(database: Database) -> None:

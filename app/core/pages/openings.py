@@ -3,7 +3,7 @@
 from app.core.kinds import Json
 from app.core.pages import clocks, common
 from app.core.pages.request import Page, Request
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Msg, When
 from app.core.record.standing import CLOSED, opening_standing
 from app.core.record.state import step_title
 
@@ -54,11 +54,26 @@ def opening_card(request: Request, opening: Json, href: str) -> Json:
         "next": request.say(_next_words(told["next"])) if told["next"] else "",
         "clocks": clocks.clock_lines(request, told.get("clocks", [])),
         "go_on": common.card_path(opening["id"]) if told["next"] else "",
+        "plan": request.say(plan_words(told.get("plan", {}))),
         "why": told.get("closed", ""),
         "state": told["state"],
         "state_text": request.say(_STATES[told["state"]]),
         "scale": [_progress_tick(request, step) for step in steps],
     }
+
+
+def plan_words(plan: Json) -> "Msg | str":
+    """Return when an opening is to be worked at and by whom; "" where nothing is planned."""
+    start, crew = plan.get("start", ""), plan.get("crew_name", "")
+    if not start:
+        return ""
+    end = plan["end"]
+    days: Msg | When = When(start)
+    if end != start:
+        days = Msg("{start} to {end}", start=When(start), end=When(end))
+    if not crew:
+        return Msg("Planned: {days}", days=days)
+    return Msg("Planned: {days}, crew {crew}", days=days, crew=crew)
 
 
 def told_of(request: Request, id: str) -> Json:

@@ -43,11 +43,17 @@ class Speaker:
         return str(thing)
 
     def _time(self, at: str) -> str:
-        """Return a claimed time as people read it; as claimed where it is odd."""
-        if len(at) < 16 or at[4:5] != "-" or at[7:8] != "-" or at[5:7] not in _MONTH_NUMBERS:
+        """Return a claimed time, or a day, as people read it; as claimed where it is odd."""
+        if (
+            (len(at) != 10 and len(at) < 16)
+            or at[4:5] != "-"
+            or at[7:8] != "-"
+            or at[5:7] not in _MONTH_NUMBERS
+        ):
             return at
         month = self.word(MONTHS[_MONTH_NUMBERS.index(at[5:7])])
-        return at[8:10].lstrip("0") + " " + month + " " + at[:4] + ", " + at[11:16]
+        day = at[8:10].lstrip("0") + " " + month + " " + at[:4]
+        return day if len(at) == 10 else day + ", " + at[11:16]
 
     def say_length(self, length: Len) -> str:
         """Return a length in this person's units; a tiny size is "less than" what can be shown."""

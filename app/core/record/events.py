@@ -176,6 +176,15 @@ KINDS: "dict[str, dict[str, str]]" = {
     # put away (archived). with_job: together with its job, and so reopened with it
     "opening.closed": {"result": "=cancelled|archived", "reason": "text", "?with_job": "flag"},
     "opening.reopened": {"reason": "text"},
+    # when the office wants it worked at, by which crew (its id, and its name as it was then), and
+    # what it promised; a new plan takes the place of the one before
+    "opening.planned": {
+        "crew": "text",
+        "crew_name": "text",
+        "?start": "date",
+        "?end": "date",
+        "?promised": "date",
+    },
     "query.answered": {"query": "text", "answer": "=revised|build|wait", "words": "text"},
     "concession.given": {
         "check": "text",
@@ -297,6 +306,7 @@ OFFICE_KINDS = (
     "opening.reviewed",
     "opening.closed",
     "opening.reopened",
+    "opening.planned",
     "judgement.given",
     "record.issued",
     "service.issued",

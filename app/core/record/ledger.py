@@ -271,6 +271,7 @@ _SLOT_FIELDS = {
     "opening.reviewed": ("review",),
     "opening.closed": ("closed",),
     "opening.reopened": ("closed",),
+    "opening.planned": ("plan",),
     "judgement.given": ("judgement", "target"),
     "handover.signed": ("handover",),
     "sheet.signed": ("sheet", "step", "decision"),

@@ -21,6 +21,7 @@ def opening_standing(state: State) -> Json:
         "next": {"id": following.id, "title": following.data["title"], "panel": following.panel}
         if following is not None and state.cancelled() is None
         else None,
+        "plan": state.plan(),
         "closed": closed["body"]["reason"] if closed is not None else "",
         "state": opening_state(state),
         "clocks": clocks_running(state),
@@ -59,7 +60,7 @@ def _running_clock(state: State, step: Step, check: Json) -> "Clock | None":
 
 
 CLOSED = ("cancelled", "archived")
-BEFORE_WORK = ("opening.issued", "opening.closed", "opening.reopened")
+BEFORE_WORK = ("opening.issued", "opening.closed", "opening.reopened", "opening.planned")
 
 
 def opening_state(state: State) -> str:

@@ -468,6 +468,13 @@ class State:
         """Return the office's last word on the opening, or None."""
         return self.ledger.last("review")
 
+    def plan(self) -> Json:
+        """Return what the office planned: crew, crew_name, start, end, promised; "" where open."""
+        last = self.ledger.last("plan")
+        body: Json = last["body"] if last is not None else {}
+        names = ("crew", "crew_name", "start", "end", "promised")
+        return {name: body.get(name, "") for name in names}
+
     def closed(self) -> "Json | None":
         """Return the event by which the office closed the opening; None while it is open."""
         last = self.ledger.last("closed")

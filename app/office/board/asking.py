@@ -13,7 +13,7 @@ from sqlmodel import Session, col, func, select
 
 from app.core.quantity.messages import Msg
 from app.office.board import finding
-from app.store.summary_tables import FLAGS, PLACES, SHOWN_AS, Summary, Tally
+from app.store.summary_tables import FLAGS, NONE, PLACES, SHOWN_AS, Summary, Tally
 from app.store.tables import Assigned, Person
 
 PAGE = 50
@@ -119,7 +119,7 @@ def _filter_conditions(asked: BoardQuery, now: datetime) -> list[ColumnElement[b
     if asked.show in _STATES:
         out.extend(_shown_as(asked.show))
     elif asked.show in FLAGS:
-        out.append(col(getattr(Summary, asked.show)) > 0)
+        out.append(col(getattr(Summary, asked.show)) > NONE)
     elif asked.show == "quiet":
         out.extend(_quiet_conditions(now))
     elif not asked.show:

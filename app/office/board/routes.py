@@ -68,13 +68,13 @@ UNREAD = Msg("cannot be judged by this version")
 @router.api_route("", methods=["GET", "HEAD"])
 def board_page(request: Request, _: Asker) -> Response:
     """Show the board."""
-    return office_page(request, "office/board.html", Msg("Board"), _board_context(request))
+    return office_page(request, "office/board.html", Msg("Openings"), _board_context(request))
 
 
 @router.get("/board")
 def board_piece(request: Request, _: Asker) -> Response:
     """Return the board's list by itself, for the script that keeps it fresh."""
-    return office_page(request, "office/board_list.html", Msg("Board"), _board_context(request))
+    return office_page(request, "office/board_list.html", Msg("Openings"), _board_context(request))
 
 
 def _board_context(request: Request) -> Json:

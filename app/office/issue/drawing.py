@@ -105,6 +105,7 @@ class DrawingForm:
             "sheet": sheet,
             "errors": summary_of(extra) + sheet["errors"],
             "crew": [],
+            "copies": [],
             "revising": {"fields": extra, "room": self.opening.room},
             "preview": self.preview(drawn) if drawn is not None else None,
             "preview_at": f"/office/drawing/{self.opening.id}/preview",

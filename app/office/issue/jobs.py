@@ -226,6 +226,8 @@ def _opening_line(
         "href": f"/office/o/{opening.id}",
         "drawing": f"/office/drawing/{opening.id}",
         "blank": f"/office/blank/{opening.id}",
+        "copy": f"/office/jobs/{opening.job}/openings/new?copy={opening.id}" if state else "",
+        "plan": f"/office/plan/{opening.id}" if state else "",
         "state": state,
         "state_text": say(STATES[state]) if state in STATES else say(Msg("not issued")),
         "form": form,

@@ -1,9 +1,10 @@
 """/office/jobs/ID/openings: an opening from its shop drawing, drawn as it is typed, and issued."""
 
+from string import ascii_uppercase
 from typing import Annotated
 
 from fastapi import APIRouter, Depends
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -15,17 +16,23 @@ from app.access.who import need_supervisor
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
+from app.core.record.ledger import Ledger
+from app.core.record.state import State
 from app.core.where.places import DEPTHS
 from app.field.server import local_now
 from app.office.issue import reading, shown, work
 from app.office.issue.jobs import crew_fields, crew_in, is_id
+from app.office.issue.writing import texts_of
 from app.office.pages import form_field, form_of, office_page, summary_of
+from app.store import log, procedures
 from app.store.ids import uuid7
-from app.store.tables import Person
+from app.store.summary_tables import Summary
+from app.store.tables import Opening, Person
 
 router = APIRouter(prefix="/office/jobs/{job}/openings")
 Asker = Annotated[Person, Depends(need_supervisor)]
 MOST = 80
+MOST_COPIES = 25
 _PLACE = (
     ("letter", Msg("Letter of the opening"), Msg("Give the opening a letter.")),
     ("room", Msg("Room"), Msg("Say which room it is in.")),
@@ -47,7 +54,10 @@ class OpeningForm:
             session, self.procedures, texts.get("door", "")
         )
         self.procedure = self.procedures.get(self.chosen)
-        self.terms = reading.terms_of(self.speaker.units, self.procedure)
+        # what no field shows comes over from the door that was copied
+        copied = _drawing_of(session, texts.get("copy", ""))
+        self.terms = reading.terms_of(self.speaker.units, self.procedure, copied)
+        self.doors = _doors_to_copy(session, job)
         self.depth = texts.get("depth") or work.depth_for(session, self.job)
 
     def read(self) -> tuple[reading.DrawingRead, dict[str, Msg]]:
@@ -85,6 +95,7 @@ class OpeningForm:
             self.speaker, self.texts, self.terms, drawn if errors or status != 200 else None
         )
         hidden = {name: self.texts.get(name) or uuid7() for name in ("id", "opening")}
+        hidden |= {"copy": self.texts["copy"]} if self.texts.get("copy") else {}
         form = form_of(f"/office/jobs/{self.job.id}/openings/new", **hidden)
         form["error"] = said.get("", "")
         context = {
@@ -96,6 +107,14 @@ class OpeningForm:
             "errors": summary_of(fields) + sheet["errors"],
             "crew": crew_fields(self.people, crew_in(self.texts)),
             "revising": None,
+            "copies": [
+                {
+                    "value": row.opening,
+                    "chosen": row.opening == self.texts.get("copy"),
+                    "text": f"{row.title} {row.letter} {row.room}",
+                }
+                for row in self.doors
+            ],
             "preview": shown.drawing_preview(self.speaker, drawn) if drawn is not None else None,
             "preview_at": f"/office/jobs/{self.job.id}/openings/preview",
             "rows": str(len(sheet["panels"]) + 2),
@@ -136,11 +155,49 @@ _UNITS = {
 
 
 @router.get("/new")
-def new_opening_page(request: Request, _: Asker, job: str) -> Response:
-    """Show the form for an opening of a job."""
+def new_opening_page(request: Request, _: Asker, job: str, copy: str = "") -> Response:
+    """Show the form for an opening of a job; copy: the opening whose door it is filled with."""
     with server_of(request).database.read() as session:
-        sheet = OpeningForm(request, session, job, {})
-    return sheet.page(None, {})
+        texts = _copied_texts(request, session, job, copy) if copy else {}
+        sheet = OpeningForm(request, session, job, texts)
+    drawn = reading.read_drawing(texts, sheet.terms) if texts else None
+    return sheet.page(drawn, {})
+
+
+def _copied_texts(request: Request, session: Session, job: str, copy: str) -> dict[str, str]:
+    """Return the form of a new opening with the door of another: its drawing, depth and crew."""
+    work.opening_of(session, copy)
+    known = procedures.all_of(session, request.app.state.office.procedures)
+    state = State(log.events_of(session, [copy])[copy], known)
+    units = speaker_of(request).units
+    force = work.newest_procedures(session, request.app.state.office.procedures)
+    newest = [key for key, made in force.items() if made["id"] == state.procedure["id"]]
+    limits = reading.terms_of(units, state.procedure).limits
+    texts = texts_of(state.drawing.data, units, limits)
+    texts |= {"copy": copy, "depth": state.depth, "letter": _next_letter(session, job)}
+    texts |= {f"crew.{person}": "yes" for person in work.crew_of(session, copy)}
+    return texts | ({"procedure": newest[0]} if newest else {})
+
+
+def _next_letter(session: Session, job: str) -> str:
+    """Return the first letter that no opening of a job has; "" where all are taken."""
+    taken = set(session.exec(select(Opening.letter).where(Opening.job == job)))
+    return next((letter for letter in ascii_uppercase if letter not in taken), "")
+
+
+def _drawing_of(session: Session, opening: str) -> Json | None:
+    """Return the drawing of an opening as it is now; None for one that is not issued."""
+    events = log.events_of(session, [opening])[opening] if opening else []
+    drawn = Ledger(events).last("drawing")
+    found: Json | None = drawn["body"]["drawing"] if drawn is not None else None
+    return found
+
+
+def _doors_to_copy(session: Session, job: str) -> list[Summary]:
+    """Return the openings whose door can be copied: the job's own, then those issued last."""
+    own = select(Summary).where(Summary.job == job).order_by(col(Summary.letter))
+    others = select(Summary).where(Summary.job != job).order_by(col(Summary.opening).desc())
+    return [*session.exec(own.limit(MOST_COPIES)), *session.exec(others.limit(MOST_COPIES))]
 
 
 @router.post("/preview")

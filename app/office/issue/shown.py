@@ -13,7 +13,7 @@ from app.core.trade.door_systems import DOOR_SYSTEMS
 from app.core.trade.drawing import AMOUNTS, COUNTS, KINDS, LENGTHS, Drawing
 from app.office.issue.fields import CHOICES, MOST_PANELS, PANEL, Limit, panel_field
 from app.office.issue.reading import DrawingRead, Terms
-from app.office.pages import form_field, summary_of
+from app.office.pages import field_id, form_field, summary_of
 
 _PLAIN = (
     ("number", Msg("Number of the drawing"), ""),
@@ -61,10 +61,17 @@ def door_form(
     """Return the fields of a drawing with what was typed, and the errors of what was read."""
     made = _Form(speaker, texts, drawn)
     groups = {
-        "plain": [made.plain(*row) for row in _PLAIN],
-        "selects": [made.select(name, label, CHOICES[name]) for name, label in _SELECTS],
+        "plain": [made.plain(*row) for row in _PLAIN[:1]],
+        "selects": [made.select(name, label, CHOICES[name]) for name, label in _SELECTS[:2]],
+        "about": [
+            *(made.plain(*row) for row in _PLAIN[1:]),
+            *(made.select(name, label, CHOICES[name]) for name, label in _SELECTS[2:]),
+        ],
         "panels": [made.panel(row) for row in range(1, _panel_rows(texts) + 1)],
-        "lengths": [made.length(*row, needed=row[0] in terms.needed) for row in LENGTHS],
+        "needed": [made.length(*row, needed=True) for row in LENGTHS if row[0] in terms.needed],
+        "lengths": [
+            made.length(*row, needed=False) for row in LENGTHS if row[0] not in terms.needed
+        ],
         "counts": [made.plain(name, Msg(words)) for name, words in COUNTS],
         "amounts": [made.plain(name, Msg(words)) for name, _, words in AMOUNTS],
         "lists": [made.area(*row) for row in _LISTS],
@@ -72,13 +79,38 @@ def door_form(
     }
     panels = [one for panel in groups["panels"] for one in panel["fields"]]
     listed = [*groups["plain"], *groups["selects"], *panels]
-    for name in ("lengths", "counts", "amounts", "lists", "limits"):
+    for name in ("needed", "about", "lengths", "counts", "amounts", "lists", "limits"):
         listed.extend(groups[name])
-    return {
-        **groups,
-        "errors": summary_of(listed),
-        "limits_open": any(one["value"] for one in groups["limits"]),
-    }
+    shown_panels = any(one["error"] for one in panels) or not texts.get("copy")
+    folds = {"panels": {"open": shown_panels, "text": _panels_text(made, texts)}}
+    folds |= {name: _fold(made, name, groups[name]) for name in _FOLDED}
+    return {**groups, "errors": summary_of(listed), "folds": folds}
+
+
+_FOLDED = {
+    "about": Msg("More of the drawing"),
+    "lengths": Msg("Sizes"),
+    "counts": Msg("Counts"),
+    "amounts": Msg("Forces, temperatures, times"),
+    "lists": Msg("Lists"),
+    "limits": Msg("Limits that this drawing sets for itself"),
+}
+
+
+def _fold(made: "_Form", name: str, fields: list[Json]) -> Json:
+    """Return how a group of fields is folded: open where something in it is wrong."""
+    given = sum(bool(one["value"]) for one in fields)
+    words = Msg("{title}: {given} of {count} given",
+                title=_FOLDED[name], given=given, count=len(fields))  # fmt: skip
+    return {"open": any(one["error"] for one in fields), "text": made.say(words)}
+
+
+def _panels_text(made: "_Form", texts: dict[str, str]) -> str:
+    kinds = [texts.get(panel_field(row, "kind"), "") for row in range(1, MOST_PANELS + 1)]
+    letters = "".join(kinds)
+    if not letters:
+        return made.say(Msg("Panels"))
+    return made.say(Msg("Panels: {letters} from the left, seen from outside", letters=letters))
 
 
 def _panel_rows(texts: dict[str, str]) -> int:
@@ -160,6 +192,7 @@ def drawing_preview(speaker: Speaker, drawn: DrawingRead) -> Json:
         "problems": [speaker.say(problem.message) for problem in drawn.problems],
         "missing": [speaker.say(message) for message in drawn.missing],
         "breaks": [],
+        "wrong": " ".join(field_id(problem.field) for problem in drawn.problems),
     }
 
 

@@ -49,7 +49,7 @@ def _choose_response(request: Request, error: AppError | None = None) -> Respons
     form["error"] = speaker.say(error.message) if error else ""
     context = {"form": form, "columns": described_columns(speaker)}
     status = 422 if error else 200
-    return office_page(request, "office/take_in.html", Msg("Take in"), context, status)
+    return office_page(request, "office/take_in.html", Msg("Import"), context, status)
 
 
 @router.get("/template.csv")

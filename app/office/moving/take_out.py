@@ -58,7 +58,7 @@ def of_opening(request: Request, _: Asker, opening: str) -> Response:
 
 def _take_out_response(request: Request, path: str, of: str) -> Response:
     links = {name.partition(".")[0]: f"{path}/{name}" for name in FILES}
-    return office_page(request, "office/take_out.html", Msg("Take out"), {"links": links, "of": of})
+    return office_page(request, "office/take_out.html", Msg("Export"), {"links": links, "of": of})
 
 
 @router.get("/all/{file}")

@@ -1,0 +1,1 @@
+"""The plan: crews by day, when an opening is worked at, what today needs, the week."""
