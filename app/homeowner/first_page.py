@@ -3,6 +3,7 @@
 from app.core.kinds import Json
 from app.core.pages import common, results
 from app.core.quantity.messages import Msg, Plural, When
+from app.core.quantity.moments import offset_of
 from app.core.where.places import FULL
 from app.homeowner import written
 from app.homeowner.wording import Teller, event_like
@@ -57,6 +58,7 @@ def labelled_facts(teller: Teller, known: Json, about: Json) -> list[Json]:
         (Msg("Depth"), _depth_words(teller, known["depth"])),
         (Msg("Decision rule"), results.rule_words(known["guarded"])),
         (Msg("Work recorded"), _span(known)),
+        (Msg("Times"), _zones(known)),
         (Msg("Marks on the panels, as read"), written.marks_in_words(known["marks"])),
     ]
     return [
@@ -102,6 +104,17 @@ def _span(known: Json) -> Msg | str:
         first=When(times[0]),
         last=When(times[-1]),
     )
+
+
+def _zones(known: Json) -> Msg | str:
+    """Return in which zone the record's times are; "" where no time says it."""
+    signed = [step["sign"] for step in known["steps"] if step["sign"] is not None]
+    readings = [reading for step in known["steps"] for reading in step["readings"]]
+    offsets = {offset_of(one["at"]) for one in [*signed, *readings]} - {""}
+    if not offsets:
+        return ""
+    zones = [Msg("UTC{offset}", offset=offset.replace("-", "−")) for offset in sorted(offsets)]
+    return Msg("as the devices' clocks had them, {zones}", zones=zones)
 
 
 def counts_of(known: Json) -> Json:

@@ -23,6 +23,7 @@ SHORT = {
     "{jamb}: {level}, {y} above the sill": (LEVEL, JAMB),
     "{jamb}: anchor, {y} above the sill": (Y, JAMB),
     "{jamb}: {y} above the sill": (Y, JAMB),
+    "{place}: {y} above the foot of the frame": (Y, Msg("{place}")),
     "LOW LEFT to HIGH RIGHT, {stand}": (RISING, NOTHING),
     "LOW RIGHT to HIGH LEFT, {stand}": (FALLING, NOTHING),
     "LOW LEFT corner, {stand}": (Msg("LOW LEFT"), NOTHING),
@@ -43,6 +44,7 @@ SHORT = {
     "where the two leads meet": (Msg("meeting"), NOTHING),
     "{place} ({what})": (Msg("{place}"), NOTHING),
     "Back to the first mark: {place}": (Msg("back again"), NOTHING),
+    "track {number} from the room: {place}": (Msg("{place}"), Msg("track {number}")),
     "room-side line": (Msg("room side"), NOTHING),
     "weather-side line": (Msg("weather side"), NOTHING),
 }
