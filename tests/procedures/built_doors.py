@@ -63,6 +63,7 @@ class BuiltDoor:
         self.turn = turn
         start = drawing.length("stile_clearance") or 3 * IN // 8
         self.rollers = {panel.letter: [start, start] for panel in drawing.panels}
+        self.wider = dict.fromkeys(self.rollers, 0)  # a panel's top less its bottom, 92 in apart
         self.grain = 1
 
     def axles(self, letter: str) -> tuple[int, int]:
@@ -106,11 +107,20 @@ class BuiltDoor:
         panels = self.drawing.panels
         left = self.jambs[0].at(y) - self.jambs[0].at(0)
         if number:
-            left = -self.slope(panels[number - 1].letter) * y
+            left = self._edge(panels[number - 1].letter, y, 1)
         right = self.jambs[1].at(y) - self.jambs[1].at(0)
         if number < len(panels):
-            right = -self.slope(panels[number].letter) * y
+            right = self._edge(panels[number].letter, y, -1)
         return IN // 4 + right - left
+
+    def _edge(self, letter: str, y: int, side: int) -> Fraction:
+        """Return how far to the right a panel's edge stands at a height; side 1: its right one."""
+        return -self.slope(letter) * y + Fraction(side * self.wider[letter] * y, 2 * 92 * IN)
+
+    def panel_width(self, place: Place) -> Fraction:
+        """Return a panel's width at its top or bottom, half of what it is wider off the drawing."""
+        side = 1 if place.id.endswith("top") else -1
+        return self.drawing.panel(place.panel).width + Fraction(side * self.wider[place.panel], 2)
 
     def taper(self, number: int, low: int, high: int) -> Fraction:
         return self.gap(number, high) - self.gap(number, low)
@@ -168,6 +178,7 @@ READ_BY_ROLE: dict[str, Callable[[BuiltDoor, Place], Fraction | int]] = {
     "clearance": lambda door, place: door.clearance(place.panel, place.side),
     "engagement": lambda door, place: POCKET - door.play(place.panel, place.side),
     "plumb-of-leads": lambda door, place: door.plumb_distance(place),
+    "panel-width": lambda door, place: door.panel_width(place),
     "one-turn": lambda door, _place: door.turn,
 }
 DRAWN = {

@@ -131,6 +131,34 @@ def test_limits_of_the_frame_add_up_to_a_door(edge: float) -> None:
     assert spoken <= DOORS * (0.25 if edge == 1.0 else 0)
 
 
+@pytest.mark.parametrize("edge", [1.0, 0.5])
+def test_limits_of_delivery_bed_and_frame_add_up_to_a_door(edge: float) -> None:
+    """A to C with D: panels, too, at and inside their limit; else D says at once what to change."""
+    plans = spoken = 0
+    for seed in range(DOORS):
+        chance = random.Random(5000 + seed)
+        door, data = framed_door(chance, edge)
+        most = int(edge * 2 * SIXTEENTH)  # a sixteenth more at the top, one less at the bottom
+        for letter in door.wider:
+            door.wider[letter] = chance.choice((-most, 0, most, chance.randint(-most, most)))
+        crew = ReadDoor(door, data)
+        crew.read_roles(*FRAME_ROLES)
+        state = crew.state()
+        assert out_of(state, (*OF_FRAME, "against-drawing")) == [], seed
+        found = outlook(judge.door_at(state, FRAME).door, 0.0)
+        if found.plan.within:
+            plans += 1
+            continue
+        spoken += 1
+        assert found.answer != CAN, seed
+        assert found.changes or found.again or found.short, (seed, found.answer)
+    print(
+        f"\n{DOORS} doors at up to {edge} of every limit of A to D: {plans} with a plan, {spoken}"
+        f" told at D that the frame will not do, and what to change ({spoken / DOORS:.1%})"
+    )
+    assert spoken <= DOORS * (0.75 if edge == 1.0 else 0.3)
+
+
 class Crew(ReadDoor):
     """A crew that does what the book says, off by up to `slip` in each act."""
 
