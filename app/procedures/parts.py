@@ -297,6 +297,6 @@ def read_adjustment(source: Source, node: Node, ids: Ids) -> Json:
         "text": fields.text("text"),
         "stale": [point for point, _ in stale],
     }
-    if fields.one_of("asks", ("panel",), ""):
-        made["asks"] = "panel"
+    if fields.has("asks"):
+        made["asks"] = fields.one_of("asks", ("panel", "frame"))
     return made

@@ -213,7 +213,7 @@ def test_one_way_is_named_only_if_it_serves_every_check_of_the_bed() -> None:
 
     opening = next(one for one in openings() if one["id"] == "quarry-steps-a")
     state = Book(opening).play().state
-    assert "at once: pack" in said(cheapest_correction(state))
+    assert "at once: shim" in said(cheapest_correction(state))
     step = state.step("B1")
     bad = [
         r

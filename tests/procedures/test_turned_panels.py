@@ -123,3 +123,20 @@ def test_the_force_is_that_of_the_train() -> None:
     place = state.places("force-move", "")[0]
     assert place.panel == "A"
     assert can_alter(point, place, state.drawing, "D")
+
+
+def test_shims_of_one_jamb_spoil_what_that_jamb_touches() -> None:
+    """A jamb's shims leave the other jamb's plumb, the heights and the panels on their tracks."""
+    crew = Roller()
+    crew.path = crew.path.rpartition("/")[0] + "/D"
+    form = next(
+        one for one in crew.ask("GET")["context"]["adjustments"] if one["id"] == "shims-moved"
+    )
+    got = crew.ask("POST", {**filled(form["form"]), "at": "right-jamb"})
+    words = got["events"][0]["body"]["words"]
+    assert words == "Shims moved or anchors turned: RIGHT jamb, you outside"
+    for point in ("frame-right-wall", "frame-right-across", "frame-widths", "frame-diagonals"):
+        assert crew.open_places(point), point
+    for point in ("frame-left-wall", "frame-left-across", "frame-heights", "interlock-gaps",
+                  "final-engagement", "lift-play", "closing-gap"):  # fmt: skip
+        assert crew.open_places(point) == [], point  # the closing gap is at the left jamb

@@ -29,7 +29,7 @@ from app.core.record import gate, judge
 from app.core.record.course import things_left, timed_tasks
 from app.core.record.standing import clocks_running, next_step, step_state
 from app.core.record.state import State, Step
-from app.core.where.places import SHORT
+from app.core.where.places import FRAME_PARTS, SHORT
 
 STATEMENT = Msg(
     "I have seen this work. What stands here was measured at these places, "
@@ -285,23 +285,43 @@ def _adjustment_form(request: Request, state: State, step: Step, move: Json) -> 
     name = "move-" + move["id"]
     form = request.make_form(name, "adjust", state, ("at",), adjustment=move["id"])
     at = form["typed"]["at"]
-    letters = _letters_asked(state, step, move)
-    panels = [("", Msg("every panel"))]
-    panels += [(letter, Msg("panel {letter}", letter=letter)) for letter in letters]
+    asked = _wheres_asked(state, step, move)
     return {
         "id": move["id"],
         "form": form,
-        "asks": bool(letters),
-        "panels": [common.form_choice(v, request.say(words), v == at) for v, words in panels],
+        "asks": bool(asked),
+        "panels": [common.form_choice(v, request.say(words), v == at) for v, words in asked],
         "text": request.say(Msg(move["text"])),
         "stale": [request.say(title) for title in state.stale_titles(move)],
     }
 
 
-def _letters_asked(state: State, step: Step, move: Json) -> "list[str]":
-    """Return the panels of which one may have been moved; [] where that is not asked."""
-    asked = move.get("asks") == "panel" and not step.panel
-    return [panel.letter for panel in state.drawing.panels] if asked else []
+def _wheres_asked(state: State, step: Step, move: Json) -> "list[tuple[str, Msg]]":
+    """Return where something may have been moved, all of it first; [] where that is not asked."""
+    if move.get("asks") == "frame":
+        return [("", Msg("the whole frame"))] + [(part, PART_WORDS[part]) for part in FRAME_PARTS]
+    if move.get("asks") != "panel" or step.panel:
+        return []
+    letters = [panel.letter for panel in state.drawing.panels]
+    return [("", Msg("every panel"))] + [
+        (letter, Msg("panel {letter}", letter=letter)) for letter in letters
+    ]
+
+
+PART_WORDS = {
+    "left-jamb": Msg("LEFT jamb, you outside"),
+    "right-jamb": Msg("RIGHT jamb, you outside"),
+    "head": Msg("the head"),
+}
+
+
+def moved_words(state: State, step: Step, move: Json, at: str) -> Msg:
+    """Return what was moved, and where if that was said."""
+    words = Msg(move["text"])
+    for value, where in _wheres_asked(state, step, move):
+        if at and value == at:
+            return Msg("{what}: {where}", what=words, where=where)
+    return words
 
 
 def bar_shown(id: str, request: Request, state: State, bar: gate.Bar, step: Step) -> Json:
@@ -433,11 +453,9 @@ def post_adjust(request: Request) -> Page:
     if move is None:
         raise MissingError("adjustment-unknown", Msg("There is no such adjustment."))
     at = request.typed("at")
-    if at not in [""] + _letters_asked(state, step, move):
+    if at not in [""] + [value for value, _ in _wheres_asked(state, step, move)]:
         raise InputError("choice-missing", Msg("Choose one."))
-    words = Msg(move["text"])
-    if at:
-        words = Msg("{what}: panel {letter}", what=words, letter=at)
+    words = moved_words(state, step, move, at)
     body = {
         "step": step.key,
         "adjustment": move["id"],

@@ -5,7 +5,7 @@ from app.core.kinds import Json
 from app.core.pages import at_once, clocks, common, outlook, planned, results
 from app.core.pages import step as step_page
 from app.core.pages.request import Page, Request
-from app.core.pages.step import bar_shown, signoff_form, step_of_path
+from app.core.pages.step import bar_shown, moved_words, signoff_form, step_of_path
 from app.core.quantity.messages import Msg, Plural
 from app.core.quantity.moments import moment_of
 from app.core.record import gate, judge
@@ -207,15 +207,15 @@ def _out_shown(
 
 def moves_of(request: Request, state: State, step: Step, check: Json) -> "list[Json]":
     """Return a form for each adjustment that puts a check right, up to three."""
-    return [
-        {
-            "text": request.say(Msg(move["text"])),
-            "form": request.make_form(
-                "move-" + move["id"], "adjust", state, (), adjustment=move["id"]
-            ),
-        }
-        for move in adjustments_of(step, check)[:MOST_MOVES]
-    ]
+    out = []
+    for move in adjustments_of(step, check)[:MOST_MOVES]:
+        jamb = check["settings"].get("jamb", "") if move.get("asks") == "frame" else ""
+        at = jamb + "-jamb" if jamb in ("left", "right") else ""  # the check knows which
+        form = request.make_form(
+            "move-" + move["id"], "adjust", state, (), adjustment=move["id"], at=at
+        )
+        out.append({"text": request.say(moved_words(state, step, move, at)), "form": form})
+    return out
 
 
 def post_planned(request: Request) -> Page:

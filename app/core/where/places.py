@@ -140,18 +140,41 @@ def places_of(point: Json, drawing: Drawing, panel: str = "", depth: str = FULL)
     return found
 
 
-def can_alter(point: Json, place: Place, drawing: Drawing, letter: str) -> bool:
-    """Return whether work at one panel can alter a reading at a place.
+FRAME_PARTS = ("left-jamb", "right-jamb", "head")
+UNDER_THE_HEAD = (
+    "across", "ends-middle", "ends-middle-interlocks", "stiles", "panels", "interlock-heights",
+)  # fmt: skip
+AT_A_JAMB = ("closing-gap", "locks")
 
-    Its own readings, and those of a gap, interlock or lock at its edges: a neighbour's other ones
-    stand. A force is that of the train. What has no panel can always be altered.
+
+def can_alter(point: Json, place: Place, drawing: Drawing, letter: str) -> bool:
+    """Return whether work at one panel, or one part of the frame, can alter a reading at a place.
+
+    A panel: its own readings, and those of a gap, interlock or lock at its edges: a neighbour's
+    other ones stand. A force is that of the train. What has no panel can always be altered.
+    A jamb: what is read at it, across the frame, and of the gap and the lock at its side; no
+    height and no panel on its track. The head: no jamb's plumb, no width, no gap at a jamb.
     """
+    if letter in FRAME_PARTS and point["quantity"] != "force":
+        return _part_alters(point["where"], place, drawing, letter)
     if letter not in [panel.letter for panel in drawing.panels] or point["quantity"] == "force":
         return True
     if point["where"]["kind"] in ("interlock-heights", "closing-gap", "locks"):
         panel = drawing.panel(letter)
         return place.x is None or panel.left <= place.x <= panel.right
     return place.panel in ("", letter)
+
+
+def _part_alters(where: Json, place: Place, drawing: Drawing, part: str) -> bool:
+    jamb, width = where.get("jamb", ""), drawing.length("frame_width")
+    if part == "head":
+        return jamb not in ("left", "right") and where["kind"] not in ("heights",) + AT_A_JAMB
+    side = part.partition("-")[0]
+    if jamb in ("left", "right"):
+        return bool(jamb == side)
+    if where["kind"] in AT_A_JAMB and place.x is not None and width is not None:
+        return (2 * place.x < width) == (side == "left")
+    return where["kind"] not in UNDER_THE_HEAD and where.get("member", "") != "head"
 
 
 def zero_places(point: Json, drawing: Drawing, panel: str = "") -> "list[Place]":
