@@ -140,3 +140,9 @@ def test_shims_of_one_jamb_spoil_what_that_jamb_touches() -> None:
     for point in ("frame-left-wall", "frame-left-across", "frame-heights", "interlock-gaps",
                   "final-engagement", "lift-play", "closing-gap"):  # fmt: skip
         assert crew.open_places(point) == [], point  # the closing gap is at the left jamb
+
+
+def test_the_last_card_of_squaring_says_what_becomes_of_the_door() -> None:
+    crew = Roller()
+    crew.path = STEP.format(crew.events[0]["opening"]).replace("step/B1", "next/D")
+    assert any("door can be finished" in text for text in crew.ask("GET")["context"]["sums"])

@@ -300,4 +300,20 @@ def _sums(request: Request, state: State, step: Step) -> "list[str]":
         for r in found
         if r.verdict != "within"
     ]
-    return [request.say(one) for one in words]
+    return [request.say(one) for one in words] + _foretold(request, state, step)
+
+
+MOST_PRESETS = 4  # of rollers and shims; the step's page has them all
+
+
+def _foretold(request: Request, state: State, step: Step) -> "list[str]":
+    """Return whether the door can be finished as it stands, and what to do first; [] once it hangs.
+
+    Who works by the cards reads it here, before a panel is lifted: it bars nothing.
+    """
+    stage = outlook.stage_of(state, step)
+    seen = outlook.outlook_section(request, state, stage) if stage not in ("", HUNG) else None
+    if seen is None or seen["waits"]:
+        return []
+    answer: list[str] = [seen["answer"]]
+    return answer + list(seen["do"])[:MOST_PRESETS]
