@@ -521,7 +521,7 @@ def test_the_survey_is_two_lines_closed_on_the_first_mark() -> None:
 
 # Cautions of common practice (no published source) that no tap answers along with others.
 BY_ITSELF = (
-    "guarded", "scanned", "asbestos", "braced", "cups", "glass side", "Weight off the roller",
+    "guarded", "scanned", "asbestos", "braced", "cups", "fall side", "Weight off the roller",
     "measured against glass", "egress", "above the head",
 )  # fmt: skip
 

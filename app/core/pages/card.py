@@ -461,6 +461,8 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
     }
     if stays and place is not None:
         out.update(_what_to_do(request, here, place, found))
+    elif worst is not None:  # a plan comes once all is read: it is the check that is out
+        out["value"], out["place"] = "", request.say(Msg(found[0][0].check["title"]))
     return out
 
 
