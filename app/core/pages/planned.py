@@ -12,7 +12,12 @@ from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg, Plural
 from app.core.record import judge
 from app.core.record.canonical import digest
-from app.core.record.concerned import adjustments_of, places_concerned, places_of_panels
+from app.core.record.concerned import (
+    adjustments_of,
+    count_read,
+    places_concerned,
+    places_of_panels,
+)
 from app.core.record.events import TEXT_LIMIT
 from app.core.record.state import State, Step
 from app.core.trade.verdicts import OUT
@@ -41,7 +46,8 @@ def planned_form(request: Request, state: State, step: Step, result: judge.Resul
     if "places" in plan:
         shot = spec_of(result.check["calc"]).touched is not None
         again = AGAIN if shot else AGAIN_AT_PANELS
-        form["again"] = request.say(again.of(len(plan["places"])))
+        count = count_read(state, plan["places"])
+        form["again"] = request.say(again.of(count)) if count else ""
     return form
 
 
