@@ -76,34 +76,36 @@ def _write_list(things: Any, out: "list[str]") -> None:
 
 def _write_object(thing: Any, out: "list[str]") -> None:
     out.append("{")
-    comma = ""
-    for key in sort_by([_utf16_key(key) for key in thing], _same_key):
-        out.append(comma + _string_text(key) + ":")
+    for key, text in _keys_in_order(thing):
+        out.append(text)
         _write_value(thing[key], out)
-        comma = ","
     out.append("}")
 
 
-def _same_key(key: str) -> str:
-    return key
+def _keys_in_order(thing: Any) -> "list[tuple[str, str]]":
+    """Return an object's keys in order, each with what is written before its value.
+
+    RFC 8785 sorts by UTF-16 units; among ASCII keys every order is the same.
+    """
+    names = tuple([key for key in thing])
+    known = _SHAPES.get(names)
+    if known is not None:
+        return known
+    out = []
+    for key in names:
+        if not isinstance(key, str) or any([ord(char) > 126 or ord(char) < 32 for char in key]):
+            raise _refuse("a key that is not plain text")
+    for key in sort_by(list(names), lambda key: key):
+        out.append((key, ("," if out else "") + _string_text(key) + ":"))
+    if len(_SHAPES) < MOST_SHAPES and len(out) <= MOST_KEYS:
+        _SHAPES[names] = out
+    return out
 
 
-def _utf16_key(key: Any) -> str:
-    # RFC 8785 sorts by UTF-16 units; among ASCII keys every order is the same.
-    if not isinstance(key, str) or not (key in _KEYS or _is_plain(key)):
-        raise _refuse("a key that is not plain text")
-    return key
-
-
-_KEYS: "dict[str, bool]" = {}  # those that were looked at: the same few in every event
-
-
-def _is_plain(key: str) -> bool:
-    if any([ord(char) > 126 or ord(char) < 32 for char in key]):
-        return False
-    if len(_KEYS) < 500:
-        _KEYS[key] = True
-    return True
+# keys of an object -> the same, written: events and procedures have few kinds of objects
+_SHAPES: "dict[tuple[str, ...], list[tuple[str, str]]]" = {}
+MOST_SHAPES = 300
+MOST_KEYS = 30
 
 
 def _integer_text(number: int) -> str:
