@@ -124,7 +124,7 @@ def _start(database: Database) -> None:
         judging.make_secret(session)
         epoch.make_secret(session)
         known_browser.make_secret(session)
-        epoch.start_epoch(session, database.mark)
+        epoch.start_epoch(session, database.stamp)
         take_held(session)
         start_keys(session)
         database.summaries.start(session)

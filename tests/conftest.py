@@ -32,7 +32,14 @@ __all__ = [
 ]
 
 # Files that hold one long test; begun last, one of them would keep everybody waiting at the end.
-_FIRST = ("tests/phone/", "tests/webkit/", "tests/faults/", "tests/browser/")
+_FIRST = (
+    "tests/phone/",
+    "tests/webkit/",
+    "tests/faults/",
+    "tests/browser/",
+    "tests/stories/",
+    "tests/homeowner/",
+)
 
 
 _BEGAN = time.monotonic()

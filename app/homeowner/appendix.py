@@ -125,7 +125,7 @@ def _check(teller: Teller, pairs: list[tuple[str, Json]], many: int) -> Json:
         says.append(teller.say(worst["reason"]))
     return {
         "title": f"{title}, {panels}" if panels else title,
-        "mark": matters.verdict_of(teller, worst),
+        "badge": matters.verdict_of(teller, worst),
         "found": figures.figure_text(teller, worst),
         "says": says,
         "limit": "; ".join(teller.say(limit["words"]) for limit in worst["limits"]),

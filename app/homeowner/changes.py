@@ -121,8 +121,8 @@ def _verdicts(request: Request, was: State, now: State) -> list[Json]:
                 "{step} {check}: was {old}, is {new}",
                 step=key[0],
                 check=title,
-                old=common.MARKS[old],
-                new=common.MARKS[verdict],
+                old=common.VERDICT_WORDS[old],
+                new=common.VERDICT_WORDS[verdict],
             )
             out.append(common.remark_of(request.say(text)))
     return out

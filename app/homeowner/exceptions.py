@@ -87,7 +87,7 @@ def _undecided(teller: Teller, step: Json, check: Json) -> Json:
     lines.append(
         _line(teller, Msg("Found"), " ".join(teller.say(words) for words in check["says"]))
     )
-    word = Msg(common.MARKS[check["verdict"]].template)
+    word = Msg(common.VERDICT_WORDS[check["verdict"]].template)
     return _item(teller, word, _named(step, check), lines)
 
 

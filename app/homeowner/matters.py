@@ -28,14 +28,14 @@ def _row(teller: Teller, title: Msg, checks: list[Json]) -> Json:
         "title": teller.say(title),
         "worst": figures.figure_text(teller, worst) or "–",
         "allowed": figures.allowed_text(teller, worst) or "–",
-        "mark": verdict_of(teller, worst),
+        "badge": verdict_of(teller, worst),
     }
 
 
 def verdict_of(teller: Teller, check: Json) -> Json:
-    """Return a check's verdict as a mark; what was conceded is never shown as within."""
+    """Return a check's verdict as a badge; what was conceded is never shown as within."""
     if "conceded" in check or "provisional" in check:
         return {"kind": "info", "word": teller.say(LEFT)}
     if check.get("only_noted"):
         return {"kind": "info", "word": teller.say(Msg("noted"))}
-    return common.verdict_mark(teller, check["verdict"])
+    return common.verdict_badge(teller, check["verdict"])

@@ -193,7 +193,7 @@ def contents(revision: view.RecordRevision, lang: str, units: str) -> Json:
             for one in facts["done"]
         ],
         "out": [
-            {"text": say(one["text"]), "mark": common.verdict_mark(teller, one["verdict"])}
+            {"text": say(one["text"]), "badge": common.verdict_badge(teller, one["verdict"])}
             for one in facts["out"]
         ],
         "record": say(

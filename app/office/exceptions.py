@@ -1,6 +1,6 @@
 """What a review must look at: everything that is not simply within, each thing once, gravest first.
 
-Each is {"id": of its element, "kind", "step", "title", "mark" (a verdict's, or None), "says",
+Each is {"id": of its element, "kind", "step", "title", "badge" (a verdict's, or None), "says",
 "limit", "done" (remarks), "href", "return_href"} and the forms that
 settle it: "concede", "deny". A check that is within, a task that is ticked: those are no exception.
 """
@@ -58,7 +58,7 @@ def _exception(id: str, kind: str, step: str, title: str, href: str) -> Json:
         "step": step,
         "title": title,
         "href": href,
-        "mark": None,
+        "badge": None,
         "says": [],
         "limit": "",
         "done": [],
@@ -82,7 +82,7 @@ def _excepted_check(request: Request, id: str, state: State, step: Step, result:
     told = results.check_words(request, id, state, step, result)
     anchor = check_anchor(step, result.check["id"])
     out = _exception(anchor, "check", step.key, told["title"], common.step_path(id, step))
-    out.update({name: told[name] for name in ("mark", "says", "limit", "done")})
+    out.update({name: told[name] for name in ("badge", "says", "limit", "done")})
     here = [point["id"] for point in step.data["points"]]
     again = [point for point in judge.needed_points(result.check) if point in here]
     out["return_href"] = return_href(step, again)

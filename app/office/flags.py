@@ -6,7 +6,7 @@ sign-off anew, with a reason; from then on every book goes by that.
 
 from app.core.errors import RefusedError
 from app.core.kinds import Json
-from app.core.pages.common import MARKS
+from app.core.pages.common import VERDICT_WORDS
 from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record import gate
@@ -46,8 +46,8 @@ def _flag_words(flag: Otherwise) -> list[Msg]:
             "“{now}”. What was judged stays.",
             step=step,
             check=Msg(result.check["title"]),
-            was=MARKS[result.verdict],
-            now=MARKS[result.today],
+            was=VERDICT_WORDS[result.verdict],
+            now=VERDICT_WORDS[result.today],
         )
         for result in flag.results
     ]

@@ -86,7 +86,7 @@ def _instrument_line(asked: Asked, one: Instrument, check: Check | None) -> Json
         "name": one.name,
         "facts": shown.facts_text(asked, known),
         "check": shown.check_text(asked, known["checked"]),
-        "mark": shown.check_mark(asked, known["checked"]),
+        "badge": shown.check_badge(asked, known["checked"]),
         "retired": one.retired,
     }
 
@@ -284,7 +284,7 @@ def _instrument_response(
                 asked.say(Msg("Last check")), shown.check_text(asked, known["checked"])
             ),
         ],
-        "mark": shown.check_mark(asked, known["checked"]),
+        "badge": shown.check_badge(asked, known["checked"]),
         "change": f"/office/instruments/{id}/change",
         "checking": [shown.way_shown(asked, None, known, w) for w in tools.WAYS_OF[found.sort]],
         "checks": [_check_line(asked, one) for one in rows],

@@ -1,6 +1,6 @@
 """Moves the tables of a Sillbook from SQLite into PostgreSQL, and proves that they are the same.
 
-Photos, signing key and mark stay in the folder of the data: they are the same with either. So the
+Photos, signing key and stamp stay in the folder of the data: they are the same with either. So the
 epoch goes on, and phones notice nothing.
 """
 

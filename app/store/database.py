@@ -19,7 +19,7 @@ from sqlalchemy import Connection, Engine, event
 from sqlmodel import Session, create_engine
 
 from app.store import instruments, judging, postgres
-from app.store.epoch import Mark
+from app.store.epoch import Stamp
 from app.store.lock import ProcessLock
 from app.store.summaries import Summaries
 from app.store.together import WriteJob, WriteQueue
@@ -80,7 +80,7 @@ def _begin_immediate(connection: Connection) -> None:
 class Database:
     """An open database; close() lets another process have it.
 
-    path: of SQLite's file; photos and the mark stand beside it also where the tables are in
+    path: of SQLite's file; photos and the stamp stand beside it also where the tables are in
     PostgreSQL, at the address.
     """
 
@@ -96,7 +96,7 @@ class Database:
             raise
         self._one_writer = Lock()
         self._waiting = WriteQueue()
-        self.mark = Mark(path)
+        self.stamp = Stamp(path)
         self.summaries = Summaries()
         self.changes = 0  # counts commits that touched an opening, for whoever watches
 
@@ -133,7 +133,7 @@ class Database:
             self._server_lock.must_hold()
         info = {**self._info(), "folds": self.summaries.folds}
         with Session(self.writing, expire_on_commit=False, info=info) as session:
-            if self._server_lock and not self.mark.is_ours(session):
+            if self._server_lock and not self.stamp.is_ours(session):
                 raise postgres.TakenOverError
             try:
                 yield session
@@ -148,7 +148,7 @@ class Database:
                 raise
             self.changes += bool(touched)
             if "kept" in session.info:
-                self.mark.note(session.info["kept"])
+                self.stamp.note(session.info["kept"])
 
     def write_together(self, work: Callable[[Session], T]) -> T:
         """Return what the work returns, once it is committed.
@@ -192,7 +192,7 @@ class Database:
 
     def close(self) -> None:
         """Close every connection and let go of the database."""
-        self.mark.close()
+        self.stamp.close()
         for lock in reversed(self._locks):
             lock.release()
         self.engine.dispose()

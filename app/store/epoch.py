@@ -4,9 +4,9 @@ A database that was put back from a copy has lost what came after the copy. Phon
 must learn of it, to offer again all they hold: every answer of the server names the
 epoch, and a database that went back gets a new one.
 
-How going back is noticed. A mark stands both in the database and in a file beside
+How going back is noticed. A stamp stands both in the database and in a file beside
 it, which copies of the database do not hold; it is made anew at every start, and the file also
-holds the last number given to an event. At the start they must agree: another mark,
+holds the last number given to an event. At the start they must agree: another stamp,
 no file, or a file that knows of events which the database lacks means a new epoch.
 `sillbook restore` takes the file away, so that what it puts back always begins a new
 epoch; and a phone that shows a cursor from our own epoch beyond our last number
@@ -29,25 +29,25 @@ from app.store.log import newest_number
 from app.store.tables import Setting
 
 
-class Mark:
-    """The file beside the database: "<mark> <last number>", of one length always."""
+class Stamp:
+    """The file beside the database: "<stamp> <last number>", of one length always."""
 
     def __init__(self, database: Path) -> None:
         self.path = path_of(database)
         self._file: int | None = None
-        self._mark = ""
+        self._stamp = ""
 
     def read(self) -> tuple[str, int]:
-        """Return the mark and the last number; ("", 0) where there is no such file, or no sense."""
+        """Return the stamp and the last number; ("", 0) where no such file is, or no sense."""
         try:
-            mark, number = self.path.read_text(encoding="ascii").split()
-            return mark, int(number)
+            stamp, number = self.path.read_text(encoding="ascii").split()
+            return stamp, int(number)
         except (OSError, ValueError):
             return "", 0
 
-    def begin(self, mark: str, number: int) -> None:
-        """Write a new mark."""
-        self._mark = mark
+    def begin(self, stamp: str, number: int) -> None:
+        """Write a new stamp."""
+        self._stamp = stamp
         if self._file is None:
             self._file = os.open(self.path, os.O_RDWR | os.O_CREAT, 0o600)
         self.note(number)
@@ -55,12 +55,12 @@ class Mark:
 
     def is_ours(self, session: Session) -> bool:
         """Return whether no other server has begun on the database since we did."""
-        return not self._mark or self._mark == _read_setting(session, "mark")
+        return not self._stamp or self._stamp == _read_setting(session, "stamp")
 
     def note(self, number: int) -> None:
         """Note the last number, after its commit; not forced to the disk, and need not be."""
         if self._file is not None:
-            os.pwrite(self._file, f"{self._mark} {number:020d}\n".encode(), 0)
+            os.pwrite(self._file, f"{self._stamp} {number:020d}\n".encode(), 0)
 
     def close(self) -> None:
         """Close the file."""
@@ -70,23 +70,23 @@ class Mark:
 
 
 def path_of(database: Path) -> Path:
-    """Return the path of the mark that belongs to a database."""
-    return database.with_name(database.name + ".mark")
+    """Return the path of the stamp that belongs to a database."""
+    return database.with_name(database.name + ".stamp")
 
 
-def start_epoch(session: Session, mark: Mark) -> None:
-    """Look whether the database went back since it last ran, and begin a new mark.
+def start_epoch(session: Session, stamp: Stamp) -> None:
+    """Look whether the database went back since it last ran, and begin a new stamp.
 
-    The caller commits the database's own mark after the file's: where the machine stops
+    The caller commits the database's own stamp after the file's: where the machine stops
     between the two, the next start sees them differ.
     """
-    kept, last = mark.read()
+    kept, last = stamp.read()
     newest = newest_number(session)
-    if not kept or kept != _read_setting(session, "mark") or last > newest:
+    if not kept or kept != _read_setting(session, "stamp") or last > newest:
         renew_epoch(session)
     fresh = secrets.token_hex(8)
-    _write_setting(session, "mark", fresh)
-    mark.begin(fresh, newest)
+    _write_setting(session, "stamp", fresh)
+    stamp.begin(fresh, newest)
 
 
 def renew_epoch(session: Session) -> str:

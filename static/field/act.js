@@ -65,13 +65,13 @@ const act = (() => {
     const mode = asked.method === "POST" ? "beside" : "readonly";
     const { made, before, after } = await book.transact(mode, async (tx) => {
       const store = (name) => tx.objectStore(name);
-      const { made: answer, mark } = await known.ask(tx, { ...plain, ...about });
+      const { made: answer, edition } = await known.ask(tx, { ...plain, ...about });
       answer.events.forEach((event, at) => keep(store, event, answer.hashes[at]));
       if (photo && answer.events.length) store("photos").put({ ...photo, event: answer.events[0].id, sent: 0 });
       const openings = answer.events.map(({ opening }) => opening);
-      const stirred = openings.length ? book.stir(tx, openings) : mark;
+      const stirred = openings.length ? book.stir(tx, openings) : edition;
       if (answer.person) await turnTo(tx, answer.person);
-      return { made: answer, before: mark, after: stirred };
+      return { made: answer, before: edition, after: stirred };
     });
     if (made.events.length) known.note(before, after, made.events);
     // It can be worked out again. After an entry the next page is asked for at once, and would wait for the book.

@@ -4,7 +4,7 @@
 //   events      {id, opening, device, event, hash, otherwise, own, sent, sentAt, round, lost}; index opening, round
 //   outbox      {seq, id}: own events without a receipt, in the order they were made
 //   photos      {sha256, bytes, event, sent, sentAt}; index sent (0 or 1)
-// In meta, too: "mark" (another one whenever what pages are made of is another), and what was worked
+// In meta, too: "edition" (another one whenever what pages are made of is another), and what was worked
 // out before: "truths" of sign-offs, "summary:ID" of openings; both bear the version that made them.
 const book = (() => {
   const NAME = "sillbook";
@@ -87,14 +87,14 @@ const book = (() => {
   }
 
   // Pages are made of something else from now on: events of these openings; of anything where none
-  // are named. Returns the book's new mark.
+  // are named. Returns the book's new edition.
   function stir(tx, openings = null) {
     const meta = tx.objectStore("meta");
-    const mark = ids.uuid7();
-    meta.put(mark, "mark");
+    const edition = ids.uuid7();
+    meta.put(edition, "edition");
     if (openings === null) meta.delete(SUMMARIES);
     else for (const id of openings) meta.delete("summary:" + id);
-    return mark;
+    return edition;
   }
 
   // What a request of a transaction comes to. One that fails is never kept: it ends the transaction,

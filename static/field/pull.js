@@ -26,7 +26,7 @@ const pull = (() => {
       const store = (name) => tx.objectStore(name);
       const requests = {
         news: store("meta").get("news"), phone: store("meta").get("phone"), openings: store("openings").getAll(),
-        people: store("meta").get("people"), instruments: store("meta").get("instruments"), mark: store("meta").get("mark"),
+        people: store("meta").get("people"), instruments: store("meta").get("instruments"), edition: store("meta").get("edition"),
         photos: store("photos").index("sent").getAllKeys(1),
       };
       for (const { id } of page.events) requests["event " + id] = store("events").get(id);
@@ -73,7 +73,7 @@ const pull = (() => {
       && isSame([held.people, held.instruments], [page.people, page.instruments || []])
       && page.procedures.every((each) => isSame([held["procedure " + keyOf(each)]?.procedure], [each]));
     if (!same) book.stir(tx);
-    else if (events.length) return { before: held.mark, after: book.stir(tx, events.map(({ opening }) => opening)), events };
+    else if (events.length) return { before: held.edition, after: book.stir(tx, events.map(({ opening }) => opening)), events };
     return null;
   }
 

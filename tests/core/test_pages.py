@@ -32,7 +32,7 @@ def test_reading_is_kept_as_typed_and_as_a_whole_number():
     assert (body["text"], body["value"], body["place"]) == ("1/8", "3175000", "left")
     page = book.get(got["location"])
     assert page["context"]["saved"]["text"] == 'Kept: 1/8", left'
-    assert page["context"]["saved"]["mark"]["kind"] in ("none", "within")
+    assert page["context"]["saved"]["badge"]["kind"] in ("none", "within")
     assert page["context"]["entry"]["place"] == "right"
 
 
@@ -40,7 +40,7 @@ def test_out_is_said_at_once_before_all_places_are_in():
     book = Book()
     got = book.fill(GAP, entry, value="5/16")
     saved = book.get(got["location"])["context"]["saved"]
-    assert saved["mark"]["kind"] == "out"
+    assert saved["badge"]["kind"] == "out"
     assert saved["says"]
 
 
@@ -188,7 +188,7 @@ def test_unreachable_asks_why():
     assert (got["status"], bool(got["context"]["unreachable"]["error"])) == (422, True)
     book.fill(GAP, lambda context: context["unreachable"], words="behind the post")
     row = book.get(GAP)["context"]["places"][0]
-    assert row["mark"]["kind"] == "unreachable"
+    assert row["badge"]["kind"] == "unreachable"
 
 
 def test_part_that_is_not_right_needs_words():
@@ -273,9 +273,9 @@ def test_too_close_to_call_has_a_way_out_on_the_spot():
         ({"first": "9/32", "second": "9/32", "third": "1/4"}, "out"),
     ):
         book = guarded()
-        assert book.get(STEP)["context"]["checks"][0]["mark"]["kind"] == "close"
+        assert book.get(STEP)["context"]["checks"][0]["badge"]["kind"] == "close"
         assert book.fill(STEP, settling, **look)["status"] == 303
-        assert book.get(STEP)["context"]["checks"][0]["mark"]["kind"] == kind
+        assert book.get(STEP)["context"]["checks"][0]["badge"]["kind"] == kind
     book = guarded()
     got = book.fill(STEP, settling, first="1/4")
     assert (got["status"], settling(got["context"])["typed"]["first"]) == (422, "1/4")
@@ -285,4 +285,4 @@ def test_a_closer_look_is_for_just_the_readings_it_saw():
     book = guarded()
     book.fill(STEP, settling, gauge="stays-out")
     book.fill(GAP + "?place=left", entry, value="1/4")
-    assert book.get(STEP)["context"]["checks"][0]["mark"]["kind"] == "close"
+    assert book.get(STEP)["context"]["checks"][0]["badge"]["kind"] == "close"

@@ -45,7 +45,7 @@ def test_the_cards_of_a_step_come_one_after_the_other():
     assert second["band"]["value"] == '1/8"'
     third = keep(book, "3/16")
     assert third["kind"] == "decision"
-    assert third["band"]["mark"]["kind"] == "within"  # both places are in, and no more than 1/4
+    assert third["band"]["badge"]["kind"] == "within"  # both places are in, and no more than 1/4
     decided = book.send(NEXT, filled(form_of(third), choice="yes", name="Builder"))
     end = card(book, decided["location"])
     assert (end["kind"], end["bars"], end["signed"]) == ("sign", [], False)
@@ -62,7 +62,7 @@ def test_out_stays_and_says_what_to_do_until_it_is_left_or_measured_again():
     assert out["kind"] == "verdict"
     assert out["band"] is None
     verdict = out["judged"]
-    assert verdict["mark"]["kind"] == "out"
+    assert verdict["badge"]["kind"] == "out"
     assert verdict["says"] == 'left: 1/16" over the most, 1/4".'
     assert verdict["remedies"]
     assert card(book, verdict["again"])["entry"]["place"] == "left"

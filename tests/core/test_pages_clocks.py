@@ -156,7 +156,7 @@ def test_an_end_that_comes_too_early_is_asked_back_once():
     assert question(got) == "flood runs until 2 Mar 2026, 14:15. Was it read before?"
     kept = book.send(GAP, filled(got["context"]["ask"]["form"]))
     assert kept["status"] == 303
-    assert book.get(STEP)["context"]["checks"][0]["mark"]["kind"] == "out"
+    assert book.get(STEP)["context"]["checks"][0]["badge"]["kind"] == "out"
 
 
 def test_times_that_were_typed_and_that_the_entries_contradict_are_asked_back_and_marked():

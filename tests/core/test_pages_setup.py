@@ -50,7 +50,7 @@ def test_readings_of_a_new_set_up_are_tied_to_the_first():
     book.fill(LINE, entry, value="37 1/16", sure="yes")
     step = book.get("/field/o/o1/step/A")["context"]
     # heights 0, -1/16, -1/8, -1/16 against the first line: alike within 1/8
-    assert step["checks"][0]["mark"]["kind"] == "within"
+    assert step["checks"][0]["badge"]["kind"] == "within"
     assert any('1/8"' in said for said in step["checks"][0]["says"])
 
 

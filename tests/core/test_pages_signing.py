@@ -100,7 +100,7 @@ def test_sheet_shows_what_is_out_and_its_answer_opens_the_gate():
     book.fill(GAP, entry, value="5/16")
     book.fill(GAP, entry, value="1/8")
     page = book.get(SHEET)
-    assert [check["mark"]["kind"] for check in page["context"]["checks"]] == ["out"]
+    assert [check["badge"]["kind"] for check in page["context"]["checks"]] == ["out"]
     assert page["context"]["answer"] is None
     got = book.fill(SHEET, sheet, choice="yes", name="Bo Builder", consent="yes", words="Go on.")
     kinds = [event["kind"] for event in got["events"]]
@@ -117,8 +117,8 @@ def test_what_is_not_measured_stands_on_the_sheet_as_a_list():
     """The sheet is one side of paper: what is out has its amounts, what is missing its name."""
     book = Book()
     context = book.get(SHEET)["context"]
-    assert [check["mark"]["kind"] for check in context["checks"]] == []
-    assert [check["mark"]["kind"] for check in context["unmeasured"]] == ["missing"]
+    assert [check["badge"]["kind"] for check in context["checks"]] == []
+    assert [check["badge"]["kind"] for check in context["unmeasured"]] == ["missing"]
 
 
 def test_declining_on_the_sheet_bars_the_step():

@@ -59,7 +59,7 @@ def test_out_comes_first_and_leads_to_all_of_it():
     assert [check["title"] for check in shown["out"]] == [
         check["title"]
         for check in book.get(WHOLE)["context"]["checks"]
-        if check["mark"]["kind"] == "out"
+        if check["badge"]["kind"] == "out"
     ]
     assert shown["out"][0]["says"] == ['left: 3/4" over the most, 1/4".']
     assert shown["out"][0]["href"] == WHOLE + "#check-gap-most"

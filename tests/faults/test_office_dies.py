@@ -31,7 +31,7 @@ def test_16_an_office_restored_from_a_backup(site: Site) -> None:
 
 
 def test_16_a_whole_machine_put_back_and_another_writes_first(site: Site) -> None:
-    """The office went back, mark and all, and by now its numbers are past the phone's cursor.
+    """The office went back, stamp and all, and by now its numbers are past the phone's cursor.
 
     No new epoch then; the phone still sees by count and digest that its own entry is gone there.
     """

@@ -57,7 +57,7 @@ def test_noted_is_not_within(made: Json) -> None:
 
 def rows_of(said: Json) -> dict[str, list[str]]:
     return {
-        row["title"]: [row["worst"], row["allowed"], row["mark"]["word"]]
+        row["title"]: [row["worst"], row["allowed"], row["badge"]["word"]]
         for row in said["matters"]["rows"]
     }
 
@@ -96,7 +96,7 @@ def test_out_of_reach_is_never_within() -> None:
     book.enter("reading.unreachable", body)
     book.accept()
     check = next(c for c in step_of(said_of(book), "B1")["checks"] if c["title"] == "Wood dry")
-    assert check["mark"]["kind"] == "unreachable"
+    assert check["badge"]["kind"] == "unreachable"
     said = said_of(book)
     assert "1 could not be measured everywhere." in said["result"]
     gone = next(item for item in said["exceptions"] if item["label"] == "Not reached")

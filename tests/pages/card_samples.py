@@ -4,7 +4,7 @@ from typing import Any
 
 from tests.pages import sample_pictures as drawn
 from tests.pages.point_samples import entry, way
-from tests.pages.shapes import LOW, choice, clock, form, link, mark, page
+from tests.pages.shapes import LOW, badge, choice, clock, form, link, page
 from tests.pages.step_samples import photos
 
 Json = dict[str, Any]
@@ -70,7 +70,7 @@ def band(kind: str) -> Json:
         "title": "Sill, weather-side line",
         "place": LOW,
         "value": '13 1/16"',
-        "mark": mark(kind),
+        "badge": badge(kind),
         "says": "",
         "undo": form("undo"),
     }
@@ -99,7 +99,7 @@ def out(**more: Any) -> Json:
     """A check that is out once all is read, with its plan."""
     shown = {
         "title": "Door closes even",
-        "mark": mark("out"),
+        "badge": badge("out"),
         "says": ['Closing gap low: 1/4"; high 3/8".'],
         "remedies": [
             "Weight off each roller before you turn it.",

@@ -5,7 +5,7 @@ from typing import Any
 from app.office.pages import form_field, summary_of
 from tests.pages import sample_pictures as drawn
 from tests.pages.desk_samples import desk
-from tests.pages.shapes import choice, fact, form, link, mark, page
+from tests.pages.shapes import badge, choice, fact, form, link, page
 
 Json = dict[str, Any]
 WAY_FIELDS = {"first": "", "second": "1/8", "third": "", "fourth": "", "length": "", "other": ""}
@@ -27,9 +27,9 @@ def checking() -> list[Json]:
 def check_rows() -> list[Json]:
     """A failed check that can be struck, a good one that came from elsewhere, a struck one."""
     row = {"text": "2 Mar 2026, 07:05", "who": "Ana Example", "typed": "96; 96 1/8",
-           "mark": mark("out"), "says": ['1/8" apart; at most 1/32".', "Put it aside."],
+           "badge": badge("out"), "says": ['1/8" apart; at most 1/32".', "Put it aside."],
            "strike": form("strike-c1", why=""), "struck": False}  # fmt: skip
-    good = {**row, "mark": mark("within"), "says": ["level"], "strike": None, "typed": ""}
+    good = {**row, "badge": badge("within"), "says": ["level"], "strike": None, "typed": ""}
     return [row, good, {**good, "struck": True}]
 
 
@@ -48,9 +48,9 @@ def instrument_context(**more: Any) -> Json:
 def lines() -> list[Json]:
     """Two lines of a list of instruments."""
     line = {"href": "t1.html", "name": "Tape T1", "facts": "tape, class II", "retired": False,
-            "check": "checked 2 Mar 2026", "mark": mark("within")}  # fmt: skip
+            "check": "checked 2 Mar 2026", "badge": badge("within")}  # fmt: skip
     return [line, {**line, "href": "l2.html", "name": "Laser L2", "retired": True,
-                   "check": "no daily check yet", "mark": mark("missing")}]  # fmt: skip
+                   "check": "no daily check yet", "badge": badge("missing")}]  # fmt: skip
 
 
 def step() -> Json:
@@ -174,7 +174,7 @@ def company() -> list[Json]:
 
 def keeping_samples() -> dict[str, tuple[str, Json]]:
     """Every page of what the office keeps, in the states that it can show."""
-    one = {**instrument_context(), **desk("An instrument"), "retired": True, "mark": mark("out"),
+    one = {**instrument_context(), **desk("An instrument"), "retired": True, "badge": badge("out"),
            "change": "change.html", "here": "t1.html", "next": "x"}  # fmt: skip
     names = [form_field("name", "Name", error="Give the instrument a name.")]
     box = form_field("crew.ana", "Ana Example", "yes", kind="check")

@@ -164,7 +164,7 @@ def review_context() -> Json:
                 "step": "B1",
                 "title": "Sign-off broken or disputed",
                 "href": "step.html",
-                "mark": None,
+                "badge": None,
                 "says": ["Entries came that it does not cover: 1."],
                 "limit": "",
                 "done": [],

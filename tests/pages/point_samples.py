@@ -3,7 +3,7 @@
 from typing import Any
 
 from tests.pages import sample_pictures as drawn
-from tests.pages.shapes import LOW, choice, clock, form, link, mark, out_check, page, waiting
+from tests.pages.shapes import LOW, badge, choice, clock, form, link, out_check, page, waiting
 
 Json = dict[str, Any]
 
@@ -74,7 +74,7 @@ def places() -> list[Json]:
                 "id": f"s{n}",
                 "place": f"{n} ft from the LEFT jamb, you outside",
                 "value": value,
-                "mark": mark(kind),
+                "badge": badge(kind),
                 "here": n == 8,
                 "measure": "point.html",
                 "reading": value and "reading.html",
@@ -98,7 +98,7 @@ def point_context(**more: Any) -> Json:
         "way": way(False),
         "saved": {
             "text": 'Kept: 36 3/16" at 7 ft from the LEFT jamb',
-            "mark": mark("within"),
+            "badge": badge("within"),
             "says": [],
             "remedies": [],
             "undo": form("undo"),

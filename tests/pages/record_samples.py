@@ -4,7 +4,7 @@ from typing import Any
 
 from tests.pages import sample_pictures as drawn
 from tests.pages.office_samples import ANSWERED
-from tests.pages.shapes import STEPS, fact, mark, note, page
+from tests.pages.shapes import STEPS, badge, fact, note, page
 from tests.pages.step_samples import owner
 
 Json = dict[str, Any]
@@ -60,7 +60,7 @@ def section(row: Json, number: int) -> Json:
     }
     check = {
         "title": "Sill level",
-        "mark": mark("out"),
+        "badge": badge("out"),
         "found": '3/16"',
         "says": ["High at 4 ft."],
         "limit": 'at most 1/8"',
@@ -133,7 +133,7 @@ def record_context() -> Json:
                     "title": "Sill level",
                     "worst": '1/16"',
                     "allowed": '1/8" or less',
-                    "mark": mark("within"),
+                    "badge": badge("within"),
                 },
             ],
         },

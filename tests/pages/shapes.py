@@ -55,7 +55,7 @@ def choice(value: str, text: str, chosen: bool = False) -> Json:
     return {"value": value, "text": text, "chosen": chosen}
 
 
-def mark(kind: str = "none") -> Json:
+def badge(kind: str = "none") -> Json:
     """A verdict: a word and its picture."""
     words = {"close": "too close to call", "missing": "not measured", "none": ""}
     words["unreachable"], words["info"] = "could not be reached", "for information"
@@ -83,7 +83,7 @@ def reading(number: int, place: str, typed: str, kind: str = "within", **more: A
         "at": "2 March, 10:15",
         "who": "Ana Example; typed by Ben Sample",
         "tool": "laser L2 and rule R1",
-        "mark": mark(kind),
+        "badge": badge(kind),
         "fate": "",
         "fate_text": "",
         "words": "",
@@ -98,7 +98,7 @@ def check(name: str, title: str, kind: str, **more: Any) -> Json:
     found = {
         "id": name,
         "title": title,
-        "mark": mark(kind),
+        "badge": badge(kind),
         "picture": drawn.vial({"out": 1600, "within": -400}[kind])
         if kind in ("out", "within")
         else None,

@@ -3,12 +3,12 @@
 from typing import Any
 
 from tests.pages.shapes import (
+    badge,
     checks,
     choice,
     clock,
     form,
     link,
-    mark,
     note,
     page,
     step_row,
@@ -90,7 +90,7 @@ def step_context() -> Json:
 def short_context(**more: Any) -> Json:
     """The short page of a step: what is out, what is left."""
     out = {
-        "id": "sill-room", "title": "Room-side line, any one foot", "mark": mark("out"),
+        "id": "sill-room", "title": "Room-side line, any one foot", "badge": badge("out"),
         "href": "step.html?show=all#check-sill-room",
     }  # fmt: skip
     row = {"href": "point.html", "note": "", "stale": False, "far": ""}
@@ -318,7 +318,7 @@ def point_row(name: str, title: str, progress: str, kind: str, **more: Any) -> J
         "progress": progress,
         "done": False,
         "open": True,
-        "mark": mark(kind),
+        "badge": badge(kind),
         "worst": "",
         "info": False,
         "opened": "",

@@ -3,7 +3,7 @@
 from typing import Any
 
 from tests.pages import sample_pictures as drawn
-from tests.pages.shapes import choice, form, link, mark, note, page
+from tests.pages.shapes import badge, choice, form, link, note, page
 
 Json = dict[str, Any]
 
@@ -77,7 +77,7 @@ def visit_context() -> Json:
         "picture_of": drawn.elevation(),
         "trend": "1 place has moved since the handover.",
         "plan": None,
-        "out": [{"text": "F Gaps even", "mark": mark("out"), "says": ["The gap tapers 1/8."]}],
+        "out": [{"text": "F Gaps even", "badge": badge("out"), "says": ["The gap tapers 1/8."]}],
         "photos": {"taken": [], "form": form("photo"), "none": False},
         "signed": None,
         "sign": None,
@@ -88,7 +88,7 @@ def plan() -> Json:
     """What the door model says to turn."""
     return {
         "title": "Gaps even, top to bottom",
-        "mark": mark("out"),
+        "badge": badge("out"),
         "picture": drawn.elevation(),
         "remedies": ["Panel A: right roller up by 3/64."],
         "card": "next.html",

@@ -111,16 +111,16 @@ def test_a_wrong_template_is_seen(
     wrong = {**code, path: code[path].replace(old, new)}
     cases = [(name, context, "hostile") for name, context in contexts.of_samples()]
     point = next(context for name, context, _ in cases if name == "field/point.html")
-    bare = {**without_marks(point), "checks": [], "waiting": []}  # these ask what the mark is
+    bare = {**without_badges(point), "checks": [], "waiting": []}  # these ask what the badge is
     cases.append(("field/point.html", bare, "plain"))
     assert differences(second, wrong, cases, catalog, first=True) != []
 
 
-def without_marks(thing: Any) -> Any:
+def without_badges(thing: Any) -> Any:
     """Return a context that lacks what a macro is handed: a mistake in both."""
     if isinstance(thing, dict):
-        return {key: without_marks(value) for key, value in thing.items() if key != "mark"}
-    return [without_marks(value) for value in thing] if isinstance(thing, list) else thing
+        return {key: without_badges(value) for key, value in thing.items() if key != "badge"}
+    return [without_badges(value) for value in thing] if isinstance(thing, list) else thing
 
 
 def test_every_line_of_every_template_is_reached(

@@ -1,4 +1,6 @@
-"""Stories of chance: 40 of them, and those that failed once; a broken application is found out.
+"""Stories of chance: 20 of 40, and those that failed once; a broken application is found out.
+
+The other 20 are in test_more_stories.py: a file is one worker's, and would be the last to end.
 
 No outside source: what holds after every act is said in the package's modules.
 """
@@ -15,11 +17,15 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from tests.stories.story import tell_story
 
 FOUND = sorted((Path(__file__).parent / "found").glob("*.json"))
-COUNT = 40
 
 
-@pytest.mark.parametrize("seed", range(1, COUNT + 1))
+@pytest.mark.parametrize("seed", range(1, 21))
 def test_story_ends_with_a_record_or_properly(seed: int) -> None:
+    assert_ends_well(seed)
+
+
+def assert_ends_well(seed: int) -> None:
+    """Fail, with the acts and where they led, where a story breaks off."""
     told = tell_story(seed)
     assert not told.fault, "\n".join([told.door, str(told.acts), told.fault, *told.trail[-30:]])
     assert told.end

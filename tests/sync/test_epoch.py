@@ -155,7 +155,7 @@ def test_a_whole_machine_put_back_is_noticed_by_a_phones_cursor(tmp_path: Path) 
         one.push()
         one.pull()
     shutil.rmtree(data)
-    shutil.copytree(copy, data)  # mark and all
+    shutil.copytree(copy, data)  # stamp and all
     with running(data) as app:
         assert epoch(app) == before
         connect(one, app)
@@ -165,14 +165,14 @@ def test_a_whole_machine_put_back_is_noticed_by_a_phones_cursor(tmp_path: Path) 
         assert stored(app) == one.events("op-1")
 
 
-@pytest.mark.parametrize("mark", [None, b"", b"\xff", b"x 1\n", b"x\n"])
+@pytest.mark.parametrize("stamp", [None, b"", b"\xff", b"x 1\n", b"x\n"])
 def test_a_lost_or_torn_mark_costs_an_epoch_and_nothing_else(
-    tmp_path: Path, mark: bytes | None
+    tmp_path: Path, stamp: bytes | None
 ) -> None:
     with running(tmp_path) as app:
         before = epoch(app)
-    path = tmp_path / "sillbook.db.mark"
-    path.unlink() if mark is None else path.write_bytes(mark)
+    path = tmp_path / "sillbook.db.stamp"
+    path.unlink() if stamp is None else path.write_bytes(stamp)
     with running(tmp_path) as app:
         after = epoch(app)
         assert after != before
@@ -205,7 +205,7 @@ def test_restore_refuses_a_copy_that_was_cut_short_and_touches_nothing(
     with running(data) as app:
         fill(database_of(app))
         before = [event["id"] for event in stored(app)]
-        mark = epoch(app)
+        stamp = epoch(app)
         back_up(data, copy)
     whole = (copy / "sillbook.db").read_bytes()
     (copy / "sillbook.db").write_bytes(whole[:left])
@@ -215,7 +215,7 @@ def test_restore_refuses_a_copy_that_was_cut_short_and_touches_nothing(
     assert not list(data.glob("*.fresh"))
     with running(data) as app:
         assert [event["id"] for event in stored(app)] == before
-        assert epoch(app) == mark
+        assert epoch(app) == stamp
 
 
 def test_damaged_photo_of_a_copy_does_not_replace_a_whole_one(tmp_path: Path) -> None:

@@ -455,7 +455,7 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
         if stays or place is None
         else _short_place(request, state, place),
         "value": history.value_text(request, event, state),
-        "mark": common.verdict_mark(request, kind),
+        "badge": common.verdict_badge(request, kind),
         "says": "",
         "undo": undo,
     }
@@ -520,7 +520,7 @@ def _tick_band(request: Request, state: State, step: Step, event: Json) -> "Json
                 "title": "",
                 "place": request.say(Msg(task["text"])),
                 "value": request.say(Msg("Done")),
-                "mark": common.verdict_mark(request, "none"),
+                "badge": common.verdict_badge(request, "none"),
                 "says": "",
                 "undo": undo,
             }

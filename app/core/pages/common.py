@@ -9,7 +9,7 @@ from app.core.record.standing import step_state
 from app.core.record.state import State, Step
 from app.core.trade.door_systems import system_words
 
-MARKS = {
+VERDICT_WORDS = {
     "within": Msg("within"),
     "unreachable": Msg("could not be reached"),
     "close": Msg("too close to call"),
@@ -93,10 +93,10 @@ def page_link(href: str, text: str) -> Json:
 BY_PIN = Msg("confirmed by PIN on a shared phone")
 
 
-def verdict_mark(request: Request, kind: str) -> Json:
-    """Return a verdict's mark: its kind (for the picture) and its word."""
+def verdict_badge(request: Request, kind: str) -> Json:
+    """Return a verdict's badge: its kind (for the picture) and its word."""
     shown = "out" if kind == "conflict" else kind
-    return {"kind": shown, "word": request.say(MARKS[kind])}
+    return {"kind": shown, "word": request.say(VERDICT_WORDS[kind])}
 
 
 def form_choice(value: str, text: str, chosen: bool = False) -> Json:

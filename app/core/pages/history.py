@@ -85,7 +85,7 @@ def reading_shown(request: Request, id: str, state: State, event: Json) -> Json:
         "at": both_times(request, event),
         "who": origin_words(request, event, origin),
         "tool": tool_text(request, state, event),
-        "mark": common.verdict_mark(
+        "badge": common.verdict_badge(
             request, "unreachable" if event["kind"] == "reading.unreachable" else "none"
         ),
         "fate": fate,

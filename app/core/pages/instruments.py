@@ -93,7 +93,7 @@ def _instrument_line(request: Request, id: str, state: State, one: Json) -> Json
         "name": one["name"],
         "facts": facts_text(request, one),
         "check": check_text(request, working.last_check(state, one)),
-        "mark": check_mark(request, working.last_check(state, one)),
+        "badge": check_badge(request, working.last_check(state, one)),
     }
 
 
@@ -126,9 +126,9 @@ def judged_text(request: Request, one: Json) -> str:
     return request.say(words)
 
 
-def check_mark(request: Request, last: "Json | None") -> Json:
+def check_badge(request: Request, last: "Json | None") -> Json:
     """Return the mark of a check's body: within, out, or not measured."""
-    return common.verdict_mark(
+    return common.verdict_badge(
         request, "missing" if last is None else tools.check_finding(last).verdict
     )
 
@@ -187,7 +187,7 @@ def check_row(request: Request, state: "State | None", check: Json) -> Json:
         "text": common.time_words(request, tools.time_of(check)),
         "who": request.name(check["body"].get("by") or check["person"]),
         "typed": "; ".join(check["body"]["texts"]),
-        "mark": common.verdict_mark(request, found.verdict),
+        "badge": common.verdict_badge(request, found.verdict),
         "says": [request.say(words) for words in said],
         "strike": strike,
         "struck": False,

@@ -280,7 +280,7 @@ def _saved_notice(request: Request, here: Here, event: "Json | None") -> "Json |
         undo = undo_form(request, here, event)
     return {
         "text": request.say(Msg("Kept: {value}, {place}", value=value, place=place)),
-        "mark": common.verdict_mark(request, worst),
+        "badge": common.verdict_badge(request, worst),
         "says": [request.say(words) for outcome in bad[:2] for words in outcome.says],
         "remedies": [request.say(words) for outcome in bad[:2] for words in outcome.remedies],
         "undo": undo,
@@ -329,7 +329,7 @@ def _place_row(request: Request, here: Here, place: Place, current: "Place | Non
         "id": place.id,
         "place": request.say(place.title),
         "value": value,
-        "mark": common.verdict_mark(request, kind),
+        "badge": common.verdict_badge(request, kind),
         "here": current is not None and place.id == current.id,
         "measure": path + "?place=" + place.id,
         "reading": common.path_of(here.id, "reading", readings[-1].id) if readings else "",

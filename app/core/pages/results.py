@@ -40,7 +40,7 @@ def check_words(request: Request, opening: str, state: State, step: Step, result
     return {
         "id": check["id"],
         "title": request.say(Msg(check["title"])),
-        "mark": common.verdict_mark(request, verdict),
+        "badge": common.verdict_badge(request, verdict),
         "picture": result_picture(request, result),
         "says": doubted + [request.say(words) for words in outcome.says],
         "remedies": [request.say(words) for words in outcome.remedies],

@@ -69,8 +69,8 @@ def get(request: Request) -> Page:
             )
         ),
         "picture_of": drawings.elevation_picture(state.drawing, request.speaker),
-        "checks": [shown[i] for i in bad if shown[i]["mark"]["kind"] != "missing"],
-        "unmeasured": [shown[i] for i in bad if shown[i]["mark"]["kind"] == "missing"],
+        "checks": [shown[i] for i in bad if shown[i]["badge"]["kind"] != "missing"],
+        "unmeasured": [shown[i] for i in bad if shown[i]["badge"]["kind"] == "missing"],
         "within": [shown[i] for i in good],
         "photos": [task for task in photo.photo_section(request, state, step) if task["taken"]],
         "answer": _answer_shown(request, state, step, decision),
@@ -96,7 +96,7 @@ def _each_once(shown: "list[Json]") -> "list[Json]":
 def _result_words(request: Request, shown: "list[Json]", bad: "list[int]") -> str:
     counts = dict.fromkeys(BAD, 0)
     for i in bad:
-        counts[shown[i]["mark"]["kind"]] += 1
+        counts[shown[i]["badge"]["kind"]] += 1
     if not bad:
         return request.say(Msg("Every check of the opening is within its limit."))
     words = Msg(

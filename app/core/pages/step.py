@@ -114,14 +114,14 @@ def get(request: Request) -> Page:
 
 def _out_text(request: Request, checks: "list[Json]") -> str:
     """Return how many checks need a hand; "" where none does. Those within are told in one line."""
-    open_ones = len([check for check in checks if check["mark"]["kind"] != "within"])
+    open_ones = len([check for check in checks if check["badge"]["kind"] != "within"])
     return request.say(Msg("To be put right: {count}", count=open_ones)) if open_ones else ""
 
 
 def _done_text(request: Request, points: "list[Json]", checks: "list[Json]") -> str:
     """Return the one line for all that is done and within; "" where nothing is."""
     done = len([point for point in points if not point["open"]])
-    within = len([check for check in checks if check["mark"]["kind"] == "within"])
+    within = len([check for check in checks if check["badge"]["kind"] == "within"])
     if not done and not within:
         return ""
     words = Msg("Done: {done}. Checks within: {within}.", done=done, within=within)
@@ -244,7 +244,7 @@ def _point_shown(request: Request, id: str, state: State, step: Step, point: Jso
         ),
         "done": not left,
         "open": bool(left) or bool(bad),
-        "mark": common.verdict_mark(request, "missing" if left and not bad else worst),
+        "badge": common.verdict_badge(request, "missing" if left and not bad else worst),
         "worst": request.say(Msg(bad[0].check["title"])) if bad else "",
         "info": bool(point.get("info")),
         "opened": opened_words(request, state, point["id"], kept),

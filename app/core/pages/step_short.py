@@ -35,7 +35,7 @@ def short_part(request: Request, state: State, step: Step, whole: Json) -> Json:
     whole: the context of the page that has everything.
     """
     calm = ("within", "none", "missing")
-    out = [check for check in whole["checks"] if check["mark"]["kind"] not in calm]
+    out = [check for check in whole["checks"] if check["badge"]["kind"] not in calm]
     left = _things_left(whole)
     undecided = [one for one in whole["decisions"] if not one["made"]]
     early = bool(left)
@@ -117,7 +117,7 @@ def _way_to(whole: str, check: Json) -> Json:
     return {
         "id": check["id"],
         "title": check["title"],
-        "mark": check["mark"],
+        "badge": check["badge"],
         "href": whole + "#check-" + check["id"],
     }
 
@@ -136,7 +136,7 @@ def _done_words(request: Request, whole: Json) -> str:
     """Return the one line for all that is done and within."""
     ticked = len([task for task in whole["tasks"] if task["done"]])
     read = len([point for point in whole["points"] if point["done"]])
-    within = len([check for check in whole["checks"] if check["mark"]["kind"] == "within"])
+    within = len([check for check in whole["checks"] if check["badge"]["kind"] == "within"])
     words = Msg(
         "Tasks done: {ticked}. Lists read: {read}. Checks within: {within}.",
         ticked=ticked,

@@ -192,7 +192,7 @@ def _out_shown(
     seen = outlook.outlook_section(request, state, HUNG) if whole_door else None
     return {
         "title": request.say(Msg(result.check["title"])),
-        "mark": common.verdict_mark(request, result.verdict),
+        "badge": common.verdict_badge(request, result.verdict),
         "says": [request.say(words) for words in outcome.says[: None if whole_door else 1]],
         "remedies": [request.say(words) for words in outcome.remedies],
         "limit": results.limit_text(request, result),
@@ -296,7 +296,11 @@ def _sums(request: Request, state: State, step: Step) -> "list[str]":
         Msg("{within} of {total} checks within", within=within, total=len(found)),
     ]  # fmt: skip
     words += [
-        Msg("{check}: {verdict}", check=Msg(r.check["title"]), verdict=common.MARKS[r.verdict])
+        Msg(
+            "{check}: {verdict}",
+            check=Msg(r.check["title"]),
+            verdict=common.VERDICT_WORDS[r.verdict],
+        )
         for r in found
         if r.verdict != "within"
     ]

@@ -132,7 +132,7 @@ def _out_line(request: Request, step: Step, result: Result) -> Json:
     words = Msg("{step} {check}", step=step.key, check=Msg(result.check["title"]))
     return {
         "text": request.say(words),
-        "mark": common.verdict_mark(request, result.verdict),
+        "badge": common.verdict_badge(request, result.verdict),
         "says": [request.say(one) for one in result.outcome.says[:1]],
     }
 

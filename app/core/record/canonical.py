@@ -91,7 +91,7 @@ def _keys_in_order(thing: Any) -> "list[tuple[str, str]]":
     known = _SHAPES.get(names)
     if known is not None:
         return known
-    out = []
+    out: list[tuple[str, str]] = []
     for key in names:
         if not isinstance(key, str) or any([ord(char) > 126 or ord(char) < 32 for char in key]):
             raise _refuse("a key that is not plain text")

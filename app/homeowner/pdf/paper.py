@@ -93,11 +93,11 @@ def data_of(revision: view.RecordRevision, lang: str, units: str) -> Json:
         "structural": speaker.say(limits.STRUCTURAL),
         "record": record,
         "words": words.said(speaker),
-        "marks": {kind: svg.mark(kind) for kind in MARKS},
+        "badges": {kind: svg.badge(kind) for kind in BADGES},
     }
 
 
-MARKS = ("within", "out", "close", "missing", "unreachable", "info")
+BADGES = ("within", "out", "close", "missing", "unreachable", "info")
 
 
 def with_drawings(thing: Any) -> Any:

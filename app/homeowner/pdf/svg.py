@@ -76,6 +76,6 @@ def _shape(shape: Json) -> str:
 
 
 @cache
-def mark(kind: str) -> str:
-    """Return a verdict's mark as SVG."""
-    return (STATIC / "img" / f"mark-{kind}.svg").read_text(encoding="utf-8")
+def badge(kind: str) -> str:
+    """Return a verdict's badge as SVG."""
+    return (STATIC / "img" / f"badge-{kind}.svg").read_text(encoding="utf-8")

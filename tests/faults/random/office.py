@@ -106,7 +106,7 @@ def _as_at_the_start(database: Database, _: str) -> None:
     """
     data = database.path.parent
     database.engine.dispose()
-    database.mark.close()
+    database.stamp.close()
     for path in data.iterdir():
         if path.is_dir():
             shutil.rmtree(path)
@@ -115,7 +115,7 @@ def _as_at_the_start(database: Database, _: str) -> None:
     shutil.copytree(data.parent / "template", data, dirs_exist_ok=True)
     database.summaries = Summaries()
     with database.write() as session:
-        epoch.start_epoch(session, database.mark)
+        epoch.start_epoch(session, database.stamp)
         database.summaries.start(session)
 
 
