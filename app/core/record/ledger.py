@@ -172,10 +172,11 @@ class Ledger:
 
     def live(self, slot: str) -> "list[Json]":
         """Return the events of a slot that are not struck and that no later one has seen."""
-        found: list[Json] = self.memory.answer("=live|" + slot, self._find_live, slot)
+        found: list[Json] = self.memory.answer("=live|" + slot, self.find_live, slot)
         return found
 
-    def _find_live(self, slot: str) -> "list[Json]":
+    def find_live(self, slot: str) -> "list[Json]":
+        """Return the same, not remembered: for who remembers what comes of it."""
         here = self.unstruck(slot)
         seen: dict[str, int] = {}  # device -> the greatest n that any of these has seen
         for event in here:

@@ -14,7 +14,8 @@ class Memory:
 
     def __init__(self) -> None:
         self._answers: dict[str, Any] = {}
-        self._readers: dict[str, dict[str, bool]] = {}  # source -> the answers worked out of it
+        # source -> the answer worked out of it, or several: most have one, and a door has thousands
+        self._readers: dict[str, str | dict[str, bool]] = {}
         self._asking: list[dict[str, bool]] = []  # what each answer in the making has read so far
 
     def note(self, source: str) -> None:
@@ -38,9 +39,18 @@ class Memory:
                     for source in read:
                         self.note(source)
             for source in read:
-                self._readers.setdefault(source, {})[name] = True
+                self._link(source, name)
         self.note(name)
         return self._answers[name]
+
+    def _link(self, source: str, name: str) -> None:
+        readers = self._readers.get(source)
+        if readers is None or readers == name:
+            self._readers[source] = name
+        elif isinstance(readers, str):
+            self._readers[source] = {readers: True, name: True}
+        else:
+            readers[name] = True
 
     def holds(self, name: str) -> bool:
         """Return whether an answer is remembered: nothing that it was read from has changed."""
@@ -51,7 +61,8 @@ class Memory:
         todo = [source]
         while todo:
             readers = self._readers.pop(todo.pop(), None)
-            for name in readers or ():
+            names = [readers] if isinstance(readers, str) else readers
+            for name in names or ():
                 if name in self._answers:
                     del self._answers[name]
                     todo.append(name)

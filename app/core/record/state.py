@@ -216,7 +216,7 @@ class State:
     def _find_readings(self, slot: str) -> "list[Reading]":
         return [
             Reading(event, self.shift_of(event))
-            for event in self.ledger.live(slot)
+            for event in self.ledger.find_live(slot)
             if self.stale_by(event) is None
         ]
 
