@@ -14,7 +14,8 @@
   async function draw(form, file, button) {
     made.set(file, null);
     form.setAttribute("aria-busy", "true");
-    made.set(file, await picture.redrawn(file).then(asText).catch(() => ({})));
+    const taken = redline.isShown(file) ? redline.redrawn(file) : picture.redrawn(file);
+    made.set(file, await taken.then(asText).catch(() => ({})));
     form.removeAttribute("aria-busy");
     if (chosen(form) === file) form.requestSubmit(button);
   }
@@ -35,9 +36,10 @@
     if (!made.has(file)) draw(event.target, file, event.submitter);
   }, true);
 
-  // One tap: what the camera took is kept at once; without scripts a button keeps it.
+  // What the camera took is shown at once, to be drawn on; what cannot be shown is sent as it is.
   document.addEventListener("change", ({ target }) => {
-    if (target.dataset.atOnce !== undefined && target.files.length) target.form.requestSubmit();
+    if (target.dataset.atOnce === undefined || !target.files.length) return;
+    redline.show(target.form, target.files[0]).catch(() => target.form.requestSubmit());
   });
 
   document.addEventListener("formdata", ({ target, formData }) => {

@@ -366,3 +366,30 @@ def test_a_gap_that_tapers_is_drawn_so():
         foot, top, top_end, foot_end = corners(shape)
         assert top_end[0] - top[0] > foot_end[0] - foot[0]
     assert '7/16"' in texts(picture)
+
+
+# ---- the door so far
+
+
+def _classes(drawn, start):
+    return [
+        shape["class"].split(" ")[1] for shape in drawn["shapes"] if shape["class"][:6] == start
+    ]
+
+
+def test_the_door_so_far_lights_what_is_signed_and_marks_what_is_out():
+    states = {"A": "signed", "B1": "out", "E:A": "signed", "E:B": "open", "F": "barred"}
+    steps = [{"key": key, "state": states[key]} for key in ("A", "B1", "E:B", "E:A", "F")]
+    drawn = drawings.progress_picture(steps, "Signed: A, E A. Out: B1.", IN)
+    assert drawn["description"] == "Signed: A, E A. Out: B1."
+    assert _classes(drawn, "p-step") == ["p-step-lit", "p-step-bad", "p-step-left"]
+    assert _classes(drawn, "p-pane") == ["p-panel-lit", "p-panel-left"]
+    assert [s["text"] for s in drawn["shapes"] if s["kind"] == "text"] == ["A", "B"]
+
+
+def test_the_parts_of_the_frame_go_round_it_and_stand_apart():
+    steps = [{"key": key, "state": "open"} for key in ("A", "B", "E:A")]
+    drawn = drawings.progress_picture(steps, "Nothing signed yet.", IN)
+    lines = [shape["points"] for shape in drawn["shapes"] if shape["kind"] == "polyline"]
+    # 148 along the sill, then up; half of 2 * (148 + 80) is the far corner
+    assert lines == ["9,86 154,86 154,9", "151,6 6,6 6,83"]

@@ -230,6 +230,7 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         "sign-alone": card("sign", **sign, signoff={**signoff, "shared": False}),
         "sign-no-pin": card("sign", **sign, signoff={**signoff, "pin": False}),
         "end-open": card("end", **end),
+        "end-measured": card("end", **{**end, "bars": []}),
         "end-waits": card("end", **{**end, "onward": "next.html", "onward_text": "B1 Opening"}),
         "end-signed": card("end", **{**end, "signed": True, "onward": "next.html"}),
     }

@@ -11,12 +11,6 @@ Json = dict[str, Any]
 DOOR = "Stacking door, 5 panels, XXXXO seen from outside, leads at the LEFT"
 
 
-SCALE = [
-    {"id": row["id"], "state": row["state"], "text": f"{row['id']}: {row['state_text']}"}
-    for row in STEPS
-]
-
-
 def card(
     letter: str, room: str, state: str, text: str, following: str = "Next: C Sill bedding"
 ) -> Json:
@@ -33,8 +27,8 @@ def card(
         "state": state,
         "state_text": text,
         "clocks": [clock()],
-        "scale": SCALE,
         "plan": "Planned: 23 Nov 2026, crew Heron" if state == "new" else "",
+        "picture": drawn.progress(),
         "why": "The owner sold the house." if state == "new" else "",
     }
 
@@ -75,7 +69,7 @@ def opening_context() -> Json:
         "progress": "3 of 11 steps signed",
         "clocks": [clock(), clock("over")],
         "next": link("Go on: C Sill bedding", "step.html"),
-        "picture_of": drawn.elevation(),
+        "so_far": drawn.progress(),
         "visit": link("Service visit", "visits.html"),
         "outlook": {
             "kind": "within",

@@ -48,6 +48,13 @@ def elevation() -> Json:
     return drawings.elevation_picture(DOOR, SPEAKER)
 
 
+def progress() -> Json:
+    """The door as far as it is."""
+    states = {"A": "signed", "B": "out", "E:A": "signed", "E:B": "open", "F": "barred"}
+    steps = [{"key": key, "state": state} for key, state in states.items()]
+    return drawings.progress_picture(steps, "Signed: A, E A. Out: B.", SPEAKER)
+
+
 def plan() -> Json:
     """The tracks from above."""
     return drawings.plan_picture(DOOR, SPEAKER)

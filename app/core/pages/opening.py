@@ -1,13 +1,14 @@
 """/field/o/ID: one opening, its steps and what bars them."""
 
 from app.core.kinds import Json
-from app.core.pages import clocks, common, outlook, voice
+from app.core.pages import clocks, common, openings, outlook, voice
 from app.core.pages.request import Page, Request, event_draft
-from app.core.pictures import drawings
 from app.core.quantity.messages import Msg
-from app.core.record.standing import clocks_running, next_step
-from app.core.record.state import State
+from app.core.record import judge
+from app.core.record.standing import clocks_running, next_step, step_state
+from app.core.record.state import State, Step
 from app.core.record.visits import is_visited, visits_of
+from app.core.trade.verdicts import OUT
 from app.core.where.places import SHORT
 
 
@@ -25,7 +26,7 @@ def get(request: Request) -> Page:
         "progress": common.progress_words(request, state),
         "clocks": clocks.clock_lines(request, clocks_running(state)),
         "next": None,
-        "picture_of": drawings.elevation_picture(state.drawing, request.speaker),
+        "so_far": openings.progress_shown(request, [_how_far(state, one) for one in state.steps]),
         "outlook": outlook.outlook_line(request, state),
         "notes": review_notes(request, state) + _raised_notes(request, state),
         "depth": _depth_form(request, state),
@@ -48,6 +49,21 @@ def _visit_link(request: Request, id: str, state: State) -> "Json | None":
     begun = len(visits_of(state))
     words = Msg("Service visits: {count}", count=begun) if begun else Msg("Service visit")
     return common.page_link(common.path_of(id, "visit"), request.say(words))
+
+
+def _how_far(state: State, step: Step) -> Json:
+    """Return how a step stands, for the drawing of the door: "out" where a check of it is out."""
+    kind = step_state(state, step)
+    return {"key": step.key, "state": "out" if kind == "open" and _has_out(state, step) else kind}
+
+
+def _has_out(state: State, step: Step) -> bool:
+    """Return whether a check of a step is out, half measured ones too, and not conceded."""
+    for result in judge.results_of(state, step) if state.judged else []:
+        outcome = judge.so_far(state, result.check, step.panel)
+        if not result.settled and outcome is not None and outcome.verdict == OUT:
+            return True
+    return False
 
 
 def _depth_form(request: Request, state: State) -> "Json | None":

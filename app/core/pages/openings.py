@@ -3,6 +3,7 @@
 from app.core.kinds import Json
 from app.core.pages import clocks, common
 from app.core.pages.request import Page, Request
+from app.core.pictures import drawings
 from app.core.quantity.messages import Msg, When
 from app.core.record.standing import CLOSED, opening_standing
 from app.core.record.state import step_title
@@ -58,7 +59,7 @@ def opening_card(request: Request, opening: Json, href: str) -> Json:
         "why": told.get("closed", ""),
         "state": told["state"],
         "state_text": request.say(_STATES[told["state"]]),
-        "scale": [_progress_tick(request, step) for step in steps],
+        "picture": progress_shown(request, steps),
     }
 
 
@@ -89,9 +90,26 @@ def _next_words(step: Json) -> Msg:
     return Msg("Next: {id} {title}", id=step["id"], title=title)
 
 
-def _progress_tick(request: Request, step: Json) -> Json:
-    words = Msg("{step}: {state}", step=step["key"], state=common.STEP_WORDS[step["state"]])
-    return {"id": step["key"], "state": step["state"], "text": request.say(words)}
+def progress_shown(request: Request, steps: "list[Json]") -> Json:
+    """Return the door as its own progress, in which words say what is signed and what is out.
+
+    steps: {"key", "state"}; a state that is "out" too.
+    """
+    words = []
+    for state, sentence in _PROGRESS_WORDS:
+        keys = [step["key"].replace(":", " ") for step in steps if step["state"] == state]
+        if keys:
+            words.append(request.say(Msg(sentence.template, steps=", ".join(keys))))
+    said = " ".join(words) if words else request.say(Msg("Nothing signed yet."))
+    return drawings.progress_picture(steps, said, request.speaker)
+
+
+_PROGRESS_WORDS = [
+    ("signed", Msg("Signed: {steps}.")),
+    ("out", Msg("Out: {steps}.")),
+    ("broken", Msg("Sign-off broken: {steps}.")),
+    ("disputed", Msg("Sign-off disputed: {steps}.")),
+]
 
 
 _STATES = {

@@ -169,7 +169,7 @@ class Canvas:
         """Add the sign of a weep: a drop's way out, pointing down."""
         self.path([(x - 5, y), (x + 5, y), (x, y + 9)], "p-weep")
 
-    def picture(self, height: int, title: Msg, description: Msg) -> Json:
+    def picture(self, height: int, title: Msg, description: "Msg | str") -> Json:
         """Return the picture as plain data for the template."""
         return {
             "title": clean_text(self.speaker.say(title)),

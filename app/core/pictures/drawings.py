@@ -144,3 +144,13 @@ def marked_places(
     from app.core.pictures import spot
 
     return spot.draw_marked(drawing, marked, speaker)
+
+
+def progress_picture(steps: "list[Json]", words: str, speaker: Speaker) -> Json:
+    """Return the small door, 160 wide, in which each step is lit as it is signed.
+
+    steps: {"key", "state"} of standing.opening_standing, or "out"; words: the same in words.
+    """
+    from app.core.pictures import progress
+
+    return progress.draw_progress(steps, words, speaker)
