@@ -213,14 +213,14 @@ def plan_samples() -> dict[str, tuple[str, Json]]:
             "office/calendars.html",
             desk(
                 "Calendar",
-                title="Heron",
                 fresh="a link",
                 make=form("make"),
                 links=[
                     {"text": "Made 2 Mar 2026 by Dee Sample", "end": form("end")},
                     {"text": "Made 1 Mar 2026 by Dee Sample, ended 2 Mar 2026", "end": None},
                 ],
-            ),
+            )
+            | {"title": "Heron"},
         ),
         "index": ("office/index.html", desk("Company", places=[place])),
     }
