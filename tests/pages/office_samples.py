@@ -119,6 +119,7 @@ def review_context() -> Json:
         },
         "drawing": "drawing.html",
         "history": "history.html",
+        "entries": "entries.html",
         "steps": [
             reviewed(
                 STEPS[0],

@@ -52,7 +52,10 @@ def aside() -> Json:
 def aside_one(**more: Any) -> Json:
     """One entry that was set aside, to be decided."""
     fields = [form_field("reason", "Why it is taken in", "Read out", kind="area")]
+    words = {"title": "One entry set aside", "act": "Take it in", "note": "It is entered again."}
     return {
+        "words": words,
+        "back": {"href": "aside.html", "words": "Held or set aside"},
         "entry": aside()["entries"][0],
         "facts": [{"label": "Kind", "words": "reading.taken"}],
         "text": '{"kind": "reading.taken"}',
@@ -62,6 +65,15 @@ def aside_one(**more: Any) -> Json:
         "errors": [],
         **more,
     }
+
+
+def kept_entries() -> Json:
+    """The entries of an opening as they are kept: one counts, one was set aside."""
+    here = {"kind": "reading.taken", "whose": "Ana Example, Ana's phone", "state": "", "why": "",
+            "received": "Received 2 Mar 2026, 14:05", "more": "aside-one.html"}  # fmt: skip
+    gone = {**here, "state": "Set aside.", "why": "A phone in wrong hands"}
+    return {"entries": [here, gone], "place": "A Living room", "back": "review.html", "next": "7",
+            "action": "entries.html"}  # fmt: skip
 
 
 def kept_form() -> Json:
@@ -160,6 +172,7 @@ def phone_samples() -> dict[str, tuple[str, Json]]:
             {"entries": [], "late": [], "next": "", "next_late": ""},
         ),
         "aside-one": ("office/aside_one.html", aside_one()),
+        "entries": ("office/entries.html", kept_entries()),
         "aside-one-refused": (
             "office/aside_one.html",
             aside_one(form=None, refused="This was taken in already."),
@@ -167,6 +180,7 @@ def phone_samples() -> dict[str, tuple[str, Json]]:
     }
     titles = {"pair": "Pair a phone", "pairing": "Pair this phone", "phones": "Phones"}
     titles["saved-and-sent"] = "Saved and sent"
+    titles["entries"] = "All entries"
     titles["pairing-here"] = "Make this phone work offline"
     titles["signed-out"] = "You are signed out"
     titles["rescue"] = "Entries from a file"
