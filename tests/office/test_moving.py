@@ -386,6 +386,20 @@ def test_readings_say_what_was_typed_and_what_still_counts(
     assert {row["stands"] for row in rows} <= {"live", "replaced", "struck", "stale"}
 
 
+def test_readings_say_which_limit_they_are_held_to_and_how_they_were_judged(
+    office: TestClient,
+) -> None:
+    """The demo's low floor is out over one foot: at most 1/16 in, a company limit of this demo."""
+    rows = rows_of(taken_out(office, "readings.csv", "opening/quarry-steps-a"))
+    judged = [row for row in rows if "sill-local-room: out" in row["verdict"]]
+    assert judged
+    for row in judged:
+        assert row["stands"] == "live"
+        assert 'sill-local-room.most = 1/16"' in row["limit"].split(" | ")
+        assert "sill-local-room: " in row["basis"]
+    assert not [row for row in rows if row["stands"] == "struck" and row["verdict"]]
+
+
 def test_one_opening_and_one_job_and_all_of_it(office: TestClient) -> None:
     assert len(rows_of(taken_out(office))) == 6
     assert len(rows_of(taken_out(office, of="job/saltgrass-bend"))) == 2

@@ -187,17 +187,17 @@ def limit_text_at(request: Request, result: Result, point: str) -> str:
 
 def limits_in_words(result: Result) -> "list[tuple[Json, Msg]]":
     """Return the limits of a check that have a value, each with its words."""
-    spec = spec_of(result.check["calc"])
     return [
         (limit, limit_words(result.check, limit["name"], amount_of(quantity, limit["value"])))
         for limit in result.limits
         if limit["value"] is not None
-        for quantity in [_limit_quantity(spec, limit["name"], result)]
+        for quantity in [limit_quantity(result, limit["name"])]
     ]
 
 
-def _limit_quantity(spec: Any, name: str, result: Result) -> str:
-    found: str = spec.limits.get(name, "length")
+def limit_quantity(result: Result, name: str) -> str:
+    """Return of which quantity a limit of a check is."""
+    found: str = spec_of(result.check["calc"]).limits.get(name, "length")
     return result.quantity if found == "any" else found
 
 

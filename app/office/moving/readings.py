@@ -6,16 +6,19 @@ from sqlmodel import Session
 
 from app.core.errors import AppError
 from app.core.kinds import Json
+from app.core.pages.results import limit_quantity
 from app.core.quantity.units import decimal_text
 from app.core.record.canonical import digest
 from app.core.record.events import is_of_visit
+from app.core.record.judge import Result, results_of
 from app.core.record.state import State
+from app.office.issue.writing import text_of
 from app.store import log
 
 NAMES = (
     "job", "address", "letter", "room", "step", "point", "title", "panel", "place", "as_typed",
-    "quantity", "base_units", "length_mm", "stands", "why", "instrument", "measured_by",
-    "measured_at", "entered_by", "entered_at", "entry", "digest",
+    "quantity", "base_units", "length_mm", "stands", "limit", "verdict", "basis", "why",
+    "instrument", "measured_by", "measured_at", "entered_by", "entered_at", "entry", "digest",
 )  # fmt: skip
 
 
@@ -29,10 +32,41 @@ def reading_rows(
             state = State(events, known)
         except AppError:  # not issued: nothing was measured
             continue
+        judged = _judged_by_reading(state)
         for event in state.ledger.events:
             kinds = ("reading.taken", "reading.unreachable")
             if event["kind"] in kinds and state.ledger.is_shown(event):
-                yield _reading_row(place, state, event, people)
+                row = _reading_row(place, state, event, people)
+                yield {**row, **_judged_columns(judged.get(event["id"], []))}
+
+
+def _judged_by_reading(state: State) -> dict[str, list[Result]]:
+    """Return the checks that rest on each live reading, by the reading's id."""
+    out: dict[str, list[Result]] = {}
+    for step in state.steps:
+        for result in results_of(state, step):
+            for id in result.readings:
+                out.setdefault(id, []).append(result)
+    return out
+
+
+def _judged_columns(results: list[Result]) -> dict[str, str]:
+    """Return limit, verdict and basis of the checks that rest on a reading, a | between checks."""
+    limits, bases = [], []
+    for result in results:
+        check = result.check["id"]
+        for limit in result.limits:
+            if limit["value"] is not None:
+                quantity = limit_quantity(result, limit["name"])
+                amount = text_of(quantity, int(limit["value"]), "in")
+                limits.append(f"{check}.{limit['name']} = {amount}")
+            text = limit["basis"].get("text", "")
+            bases.append(f"{check}: {limit['basis']['kind']}" + (f", {text}" if text else ""))
+    return {
+        "limit": " | ".join(limits),
+        "verdict": " | ".join(f"{one.check['id']}: {one.verdict}" for one in results),
+        "basis": " | ".join(dict.fromkeys(bases)),
+    }
 
 
 def _reading_row(place: Json, state: State, event: Json, people: dict[str, str]) -> dict[str, str]:
