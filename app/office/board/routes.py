@@ -89,7 +89,11 @@ def _board_context(request: Request) -> Json:
     return {
         "asked": {"show": asked.show, "find": asked.find, "sort": asked.sort},
         "crews": [form_choice(one.id, one.name, one.id == asked.crew) for one in people],
-        "filters": [_filter_link(speaker, asked, name, counted[name]) for name in FILTERS],
+        "filters": [
+            _filter_link(speaker, asked, name, counted[name])
+            for name in FILTERS
+            if counted[name] or name in ("", asked.show)
+        ],
         "sorts": [
             {"value": name, "text": speaker.say(words), "chosen": name == asked.sort}
             for name, (words, _) in ORDERS.items()
