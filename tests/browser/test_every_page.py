@@ -29,6 +29,7 @@ ELSEWHERE = {
     "/office/take-in/{token}": "after a file was chosen: test_office_desk.py",
     "/office/take-in/{token}/state": "a piece of it",
     "/office/rescue/{token}": "after a file was chosen: tests/faults",
+    "/office/load/{crew}": "a crew's sum: made like a job's set-out",
     "/office/aside/{key}": "what was set aside: test_office_people.py",
     "/office/instruments/{instrument}": "test_office_procedures.py",
     "/office/instruments/{instrument}/change": "test_office_procedures.py",
@@ -38,7 +39,7 @@ ELSEWHERE = {
     "/{key}/openings/{opening}": "test_office_procedures.py",
     "/verify/{code}/qr.svg": "a picture",
 }
-FILE = re.compile(r"/api/|\.(csv|json|pdf|pem|zip)$|/photos/|/\{file\}$")
+FILE = re.compile(r"/api/|\.(csv|ics|json|pdf|pem|zip)$|/photos/|/\{file\}$")
 
 
 def routes(given: list[Any]) -> list[str]:

@@ -471,6 +471,24 @@ def cancel_and_reopen(house: House, work: Work, chance: Random) -> None:
         raise Fault("a cancelled opening took entries, or lost some")
 
 
+def plan_some(house: House, work: Work, chance: Random) -> None:
+    """Plan the opening for days, sensibly or not; what is kept is shown to the crew."""
+    office = work.office
+    page = office.go(f"/office/plan/{work.opening}", work.review)
+    form = next(f for f in page.forms if f.action == f"/office/plan/{work.opening}")
+    days = [f"2026-0{chance.randint(1, 9)}-{chance.randint(10, 28)}" for _ in range(3)]
+    first, last = sorted(days[:2])
+    wrong = chance.random() < 0.3
+    sent = {"first_day": last if wrong else first, "last_day": first if wrong else last}
+    promised = chance.choice((days[2], "", chance.choice(WRONG)))
+    office.send(form, {**form.values(), **sent, "promised": promised})
+    plan = work.state.plan()
+    if plan["start"] > plan["end"]:
+        raise Fault(f"a plan was kept that ends before it begins: {plan}")
+    if plan["start"] == first and "Planned: " not in _someone(house, chance).go("/field").words:
+        raise Fault(f"the crew is not told of the plan {plan}")
+
+
 def revise_some(house: House, work: Work, chance: Random) -> None:
     """Revise the drawing: fill in what was open, take something out, or type nonsense."""
     office = work.office
@@ -638,5 +656,5 @@ ACTS: tuple[tuple[Act, int], ...] = (
     (builder_signs, 4), (move_something, 6), (ask_office, 6), (do_next_step, 10),
     (two_browsers, 7), (use_instrument, 5), (phone_beside, 6), (concede_some, 6),
     (return_some, 5), (revise_some, 7), (move_to_version, 4), (finish_first, 3), (owner_looks, 3),
-    (cancel_and_reopen, 4), (service_visit, 4),
+    (cancel_and_reopen, 4), (plan_some, 4), (service_visit, 4),
 )  # fmt: skip
