@@ -25,6 +25,10 @@ def test_door_is_drawn_as_it_is_typed_and_what_is_wrong_is_said_at_the_top(desk:
     expect(summary).to_be_visible(timeout=SEEN)
     summary.get_by_role("link", name="Give the opening a letter.").click()
     expect(desk.get_by_label("Letter of the opening")).to_be_focused()
+    desk.get_by_label("Letter of the opening").fill("A")
+    desk.get_by_label("Room", exact=True).fill("Hall")
+    mended = summary.get_by_role("link", name="Give the opening a letter.")
+    expect(mended).to_have_count(0, timeout=SEEN)  # an error goes when it is mended
     expect(
         desk.get_by_role("group", name="Panel 2 from the left").get_by_label("Width")
     ).to_have_value("48 in")

@@ -156,10 +156,17 @@ def today_context(**more: Any) -> Json:
 
     def day(text: str, *cards: Json) -> Json:
         move = form("move-" + text, crew="c1")
-        return {"day": text, "today": text == "Mon 2 Mar", "cards": list(cards), "move": move}
+        return {
+            "day": text,
+            "date": "2026-03-02",
+            "today": text == "Mon 2 Mar",
+            "cards": list(cards),
+            "move": move,
+        }
 
     card = {
         "id": "o-a",
+        "opening": "a",
         "href": "plan.html",
         "move": "today.html",
         "movable": True,
@@ -167,7 +174,13 @@ def today_context(**more: Any) -> Json:
         "more": "at B1, late",
         "kind": "late",
     }
-    crew = {"name": "Heron", "href": "crew.html", "load": "load.html", "people": "Ana Example +1"}
+    crew = {
+        "id": "c1",
+        "name": "Heron",
+        "href": "crew.html",
+        "load": "load.html",
+        "people": "Ana Example +1",
+    }
     week = {
         "days": [{"text": "Mon 2 Mar", "today": True}, {"text": "Tue 3 Mar", "today": False}],
         "crews": [{**crew, "days": [day("Mon 2 Mar", card), day("Tue 3 Mar")]}],

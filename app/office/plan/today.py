@@ -86,6 +86,7 @@ def week_of(session: Session, speaker: Speaker, monday: date, today: str, move: 
         people = crews.on_day(setups, crew.id, today)
         lines.append(
             {
+                "id": crew.id,
                 "name": crew.name or speaker.say(Msg("No crew")),
                 "href": f"/office/crews/{crew.id}" if crew.id else "",
                 "load": f"/office/load/{crew.id}?day={days[0]}" if crew.id and mine else "",
@@ -93,6 +94,7 @@ def week_of(session: Session, speaker: Speaker, monday: date, today: str, move: 
                 "days": [
                     {
                         "day": _day_words(speaker, day),
+                        "date": day,
                         "today": day == today,
                         "cards": [
                             {**cards[row.opening],
@@ -150,7 +152,7 @@ def _card(speaker: Speaker, row: Summary, today: str) -> Json:
         step = Msg("at {step}", step=row.step)
         begun = row.begun[:10]
         if begun != row.first_day:
-            step = Msg("at {step}, begun {day}", step=row.step, day=When(begun))
+            step = Msg("at {step}, begun {day}", step=row.step, day=_day_words(speaker, begun))
         lines.append(say(step))
     elif row.first_day < today:
         lines.append(say(Msg("not begun")))
@@ -160,6 +162,7 @@ def _card(speaker: Speaker, row: Summary, today: str) -> Json:
         lines.append(say(Msg("late")))
     return {
         "id": "o-" + row.opening,
+        "opening": row.opening,
         "href": f"/office/plan/{row.opening}",
         "move": f"/office/today?day={row.first_day}&move={row.opening}#week",
         "text": needs.name_of(row),
