@@ -156,7 +156,7 @@ def mistake(crew: Crew, page: StepPage) -> None:
     """A width with its figures turned round is struck, and taken again."""
     at = crew.spots("opening-widths", crew.state.step("B1"))
     point = page.point("Opening, clear width")
-    crew.enter(point, [replace(at[0], text="129")])
+    crew.enter(point, [replace(at[0], text="129", sure=True)])
     point.reading(at[0].words).strike("Figures turned round: 192, not 129")
     expect(point.place).to_contain_text(at[0].words)
     crew.enter(point, at)
@@ -179,7 +179,7 @@ def square(crew: Crew) -> None:
     at = crew.spots("frame-widths", crew.state.step("D"))
     there = Openings(crew.page).open(OTHER_ROOM).step("Frame squaring").point("Frame, clear width")
     there.at(at[0].words)
-    crew.enter(there, at[:1])
+    crew.enter(there, [replace(at[0], sure=True)])  # far off that door's drawing: asked back
     move = there.reading(at[0].words)
     move.move("A Family room, 14 Marrow Lane, Fennick Hollow", "Stood at the wrong door")
     page = crew.step("D")

@@ -78,7 +78,7 @@ def past_cautions(path: str) -> Callable[[Page], None]:
 def card_out(page: Page) -> None:
     """A card that stays, because the reading is out."""
     page.goto(NEW + "/next/A?point=panel-widths&place=A-top")  # HALF stays as it was signed
-    page.get_by_role("main").get_by_role("textbox").fill("90")
+    page.get_by_role("main").get_by_role("textbox").fill("49")
     page.get_by_role("main").get_by_role("textbox").press("Enter")
     expect(page.get_by_role("button", name="Typo: undo")).to_be_visible(timeout=SEEN)
 
