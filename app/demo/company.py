@@ -15,7 +15,7 @@ from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record.events import new_event
 from app.core.where.places import SHORT
-from app.demo.crew import Crew
+from app.demo.crew import DemoCrew
 from app.procedures.compiler import compile_file
 from app.procedures.drawings import drawing_json
 from app.settings import SEED_DATA
@@ -128,7 +128,7 @@ def _issue_opening(session: Session, raw: Json, folder: Path) -> None:
 def _enter_work(session: Session, raw: Json, folder: Path) -> None:
     """Enter what the crew has done already."""
     if raw.get("record"):
-        Crew(session, raw["id"]).work(read_yaml(folder / "records" / raw["record"]))
+        DemoCrew(session, raw["id"]).work(read_yaml(folder / "records" / raw["record"]))
 
 
 def _read_drawing(path: Path) -> Json:

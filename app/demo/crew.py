@@ -36,7 +36,7 @@ class RecordError(AppError):
         super().__init__("record-refused", words)
 
 
-class Crew:
+class DemoCrew:
     """Sends the entries of one opening's record, oldest first."""
 
     def __init__(self, session: Session, opening: str) -> None:
@@ -158,17 +158,17 @@ class Crew:
         return step_path(self.opening, step), {"act": act, **fields}
 
 
-FORMS: dict[str, Callable[[Crew, Json], Iterator[Form]]] = {
-    "tick": Crew.tick,
-    "part": Crew.part,
-    "decide": Crew.decide,
-    "how": Crew.how,
-    "read": Crew.read,
-    "cannot": Crew.cannot,
-    "strike": Crew.strike,
-    "correct": Crew.correct,
-    "adjust": Crew.adjust,
-    "sign": Crew.sign,
+FORMS: dict[str, Callable[[DemoCrew, Json], Iterator[Form]]] = {
+    "tick": DemoCrew.tick,
+    "part": DemoCrew.part,
+    "decide": DemoCrew.decide,
+    "how": DemoCrew.how,
+    "read": DemoCrew.read,
+    "cannot": DemoCrew.cannot,
+    "strike": DemoCrew.strike,
+    "correct": DemoCrew.correct,
+    "adjust": DemoCrew.adjust,
+    "sign": DemoCrew.sign,
 }
 
 

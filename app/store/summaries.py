@@ -94,7 +94,7 @@ class Summaries:
 
     def _worked_out(self, opening: Opening, job: Job, fold: Fold) -> tuple[list[Json], list[Json]]:
         state = self.folds.state_of(fold, self.procedures, self.truths)
-        stands = _state_of(state)
+        stands = opening_state(state) if state.judged else "unread"
         items = [] if stands in CLOSED else open_items(state, opening.id)
         row = {**_summary_row(opening, job, fold, stands), **_summary_counts(state, items)}
         if stands in CLOSED:  # nothing of it waits for anybody
@@ -131,10 +131,6 @@ def _different_openings(some: list[Json], others: list[Json]) -> set[str]:
 def _openings_and_jobs(session: Session, openings: list[str]) -> list[tuple[Opening, Job]]:
     wanted = select(Opening, Job).join(Job, col(Job.id) == col(Opening.job))
     return list(session.exec(wanted.where(col(Opening.id).in_(openings))))
-
-
-def _state_of(state: State) -> str:
-    return opening_state(state) if state.judged else "unread"
 
 
 def _summary_row(opening: Opening, job: Job, fold: Fold, state: str) -> Json:

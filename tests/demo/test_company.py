@@ -10,7 +10,7 @@ from app.core.quantity.speaker import Speaker
 from app.core.record import gate
 from app.core.record.state import State
 from app.demo import company
-from app.demo.crew import Crew, RecordError
+from app.demo.crew import DemoCrew, RecordError
 from app.procedures.compiler import compile_file
 from app.store import log, procedures
 from app.store.tables import Person
@@ -78,7 +78,7 @@ def test_entry_that_the_core_refuses_stops_the_loading(app: FastAPI) -> None:
 
     def work() -> None:
         with app.state.server.database.write() as session:
-            Crew(session, "quarry-steps-a").work(record)
+            DemoCrew(session, "quarry-steps-a").work(record)
 
     with pytest.raises(RecordError) as refused:
         work()

@@ -127,7 +127,8 @@ def clock_of(state: State, check: Json, lasts: "int | None") -> Clock:
     clock.started = claimed_moment(state, clock.start)
     ends = _live_acts(state, check, "end")
     if not is_typed(clock.start):
-        ends = [end for end in ends if not _came_before(end, clock.start)]
+        start = clock.start  # what it had seen came before it; one reading may be both
+        ends = [end for end in ends if end["id"] == start["id"] or not has_seen(start, end)]
     clock.end = _first_or_last(ends, not longest)
     if clock.end is not None:
         clock.ended = claimed_moment(state, clock.end)
@@ -173,10 +174,6 @@ def typed_says(state: State, clock: Clock) -> "list[Msg]":
 
 def _time(ms: int) -> Qty:
     return Qty("duration", ms)
-
-
-def _came_before(earlier: Json, later: Json) -> bool:
-    return earlier["id"] != later["id"] and has_seen(later, earlier)
 
 
 def _first_or_last(events: "list[Json]", first: bool) -> "Json | None":

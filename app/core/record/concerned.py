@@ -27,7 +27,8 @@ def places_concerned(state: State, step: Step, check: Json, touched: "list[int]"
     out = []
     for point in _points_concerned(state, step, check):
         where = state.places(point, "")
-        spans = _has_check_shot(where) and _is_near(where[0], touched)
+        shot = any([place.side == "closing" for place in where])  # back to the first mark
+        spans = shot and _is_near(where[0], touched)
         out.extend(
             [
                 point + "|" + place.id
@@ -103,10 +104,6 @@ def _points_named(step: Step, check: Json) -> "list[str]":
     for moved in adjustments_of(step, check):
         out.extend([point for point in moved["stale"] if point not in out])
     return out
-
-
-def _has_check_shot(where: "list[Place]") -> bool:
-    return any([place.side == "closing" for place in where])
 
 
 def _is_near(place: Place, touched: "list[int]") -> bool:
