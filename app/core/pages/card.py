@@ -518,7 +518,7 @@ def _tick_band(request: Request, state: State, step: Step, event: Json) -> "Json
                 "stays": False,
                 "key": Thing("task", task["id"], step.panel).key,
                 "title": "",
-                "place": request.say(Msg(task["text"])),
+                "place": request.say(Msg(task["text"])).partition(";")[0],
                 "value": request.say(Msg("Done")),
                 "badge": common.verdict_badge(request, "none"),
                 "says": "",
