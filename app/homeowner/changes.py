@@ -27,13 +27,13 @@ def about(request: Request, was: Json, now: Json) -> list[Json]:
                 Msg(
                     "{what}: was {old}, is {new}",
                     what=what,
-                    old=was[name] or "–",
-                    new=now[name] or "–",
+                    old=was.get(name) or "–",
+                    new=now.get(name) or "–",
                 )
             )
         )
         for name, what in ABOUT
-        if was[name] != now[name]
+        if was.get(name, "") != now.get(name, "")
     ]
 
 
@@ -44,6 +44,7 @@ ABOUT = (
     ("job_title", Msg("Job")),
     ("company", Msg("Company")),
     ("telephone", Msg("Telephone")),
+    ("company_address", Msg("Address of the company")),
 )
 
 

@@ -97,6 +97,7 @@ def about(session: Session, id: str) -> Json:
         "room": opening.room,
         "company": ours.name,
         "telephone": ours.telephone,
+        "company_address": ours.address,
     }
 
 

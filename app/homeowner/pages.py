@@ -1,5 +1,6 @@
 """A record as it was issued, as a page, a PDF and an export: for those signed in and for a link."""
 
+import base64
 import ipaddress
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -18,10 +19,12 @@ from app.homeowner import export, issuing, service, signed_pdf, view
 from app.homeowner.pdf import label, paper, service_paper
 from app.homeowner.wording import UNITS
 from app.signing.company_key import current_key
+from app.store.company import company_of
 from app.store.photos import path_of
 from app.store.records import Issued, revisions_of, sheets_of
 from app.words.catalogs import NAMES, catalog
 
+LOGO = "/company/logo.png"
 PAPERS = {"letter": Msg("Letter"), "a4": Msg("A4")}
 UNIT_WORDS = {
     "in": Msg("inches"),
@@ -106,6 +109,8 @@ def shown(
         for photo in section["photos"]:
             here = path_of(photos_of(request), photo["sha256"]).is_file()
             photo["href"] = f"{photos}/{photo['sha256']}" if here else ""
+    with server_of(request).database.read() as session:
+        context["company"]["logo"] = LOGO if company_of(session).logo else ""
     first, *others = _downloads(speaker, lang, units, path)
     context |= {
         "number": revision.kept["number"],
@@ -166,8 +171,9 @@ def pdf(request: Request, revision: view.RecordRevision, name: str) -> Response:
     with server_of(request).database.read() as session:
         key = current_key(session)
         proof = export.proof_of(session, revision.row)
+        logo = base64.b64decode(company_of(session).logo)
     lang = lang_asked(request)
-    plain = paper.make(revision, name, lang, units, photos_of(request), proof)
+    plain = paper.make(revision, name, lang, units, photos_of(request), proof, logo)
     made = signed_pdf.signed(plain, revision, key, Speaker(catalog(lang)))
     file = f"record-{revision.row.code}-{name}-{units}.pdf"
     headers = {"Content-Disposition": f'attachment; filename="{file}"'}

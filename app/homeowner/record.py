@@ -138,10 +138,16 @@ def contents(known: Json, about: Json, teller: Teller) -> Json:
 
 
 def _company(about: Json) -> Json:
-    """Return the company as it is shown; "dial": its telephone, digits alone."""
+    """Return the company as it is shown; "dial": its telephone, digits alone; "logo": its path."""
     telephone = about.get("telephone", "")
     dial = "".join(char for char in telephone if char in "+0123456789")
-    return {"company": about.get("company", ""), "telephone": telephone, "dial": dial}
+    return {
+        "company": about.get("company", ""),
+        "telephone": telephone,
+        "dial": dial,
+        "address": about.get("company_address", ""),
+        "logo": "",
+    }
 
 
 def _door_words(drawing: Drawing) -> Msg:

@@ -1,5 +1,6 @@
 """Pages for whoever has the link or the paper: no account. Reading them changes nothing."""
 
+import base64
 import hashlib
 
 from fastapi import APIRouter
@@ -21,6 +22,7 @@ from app.homeowner.private import PRIVATE, count_try
 from app.homeowner.published_keys import published
 from app.homeowner.wording import Teller
 from app.store import callbacks, photos
+from app.store.company import company_of
 from app.store.company_keys import company_keys
 from app.store.ids import uuid7
 from app.store.records import Callback, Issued, Link, ServiceSheet, by_code, revisions_of
@@ -226,6 +228,17 @@ def _verify_data(request: Request, data: bytes) -> Response:
 
 
 FILE_WHOLE = Msg("The file is whole: its signature covers every byte, and the facts in it fit.")
+
+
+@router.get("/company/logo.png")
+def logo(request: Request) -> Response:
+    """Give the company's logo, as it was drawn anew."""
+    with server_of(request).database.read() as session:
+        data = base64.b64decode(company_of(session).logo)
+    if not data:
+        raise pages.RecordUnknownError
+    policy = {"Content-Security-Policy": "default-src 'none'; sandbox"}
+    return Response(data, media_type="image/png", headers=policy)
 
 
 @router.get("/verify/keys.pem")

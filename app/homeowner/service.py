@@ -61,7 +61,7 @@ def make(
         "revision": before["revision"] + 1 if before else 1,
         "visit": id,
         **now,
-        "about": {name: opening[name] for name in snapshot.ABOUT},
+        "about": {name: opening.get(name, "") for name in snapshot.ABOUT},
         "record": {"revision": record["revision"], "digest": record["digest"]},
         "rests": [digest(event) for event in entries],
         "before": {"revision": before["revision"], "digest": digest(before)} if before else None,

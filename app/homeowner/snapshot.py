@@ -1,7 +1,7 @@
 """The snapshot of a completion record: the facts that page and PDF are made of, kept when issued.
 
     {"v": 2, "opening", "number", "revision", "at", "by", "about": {letter, room, address,
-     job_title, company, telephone}, "rests": [hash of every entry, causes first],
+     job_title, company, telephone, company_address}, "rests": [hash of every entry, causes first],
      "received": [when the office received each of them, "" where it is not known],
      "procedure": {"key", "digest"},
      "before": None or {"revision", "digest"}: the revision before, "changes": [{"text", "words"}],
@@ -82,7 +82,7 @@ from app.homeowner import changes, facts, record
 from app.homeowner.wording import FactsRequest
 
 VERSION = 2
-ABOUT = ("letter", "room", "address", "job_title", "company", "telephone")
+ABOUT = ("letter", "room", "address", "job_title", "company", "telephone", "company_address")
 DIGITS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # Crockford's base 32: no I, L, O, U
 
 
@@ -113,7 +113,7 @@ def make(
         "revision": before["revision"] + 1 if before else 1,
         "at": review["at"],
         "by": review["person"],
-        "about": {name: opening[name] for name in ABOUT},
+        "about": {name: opening.get(name, "") for name in ABOUT},
         "rests": record.hashes(state),
         "received": [(received or {}).get(event["id"], "") for event in state.ledger.events],
         "procedure": {

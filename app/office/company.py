@@ -1,21 +1,24 @@
-"""/office/company: name and telephone, as completion records print them; depth of new openings."""
+"""/office/company: name, telephone, address and logo as records print them; depth of openings."""
 
+import base64
 import logging
 from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
+from app.access.forms import TooLargeError, read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
 from app.access.who import need_administrator
 from app.core.quantity.messages import Msg
 from app.core.where.places import DEPTHS, SHORT
+from app.homeowner import picture
 from app.office.issue.work import depth_choices
-from app.office.pages import Form, form_field, form_of, show_form
+from app.office.pages import Form, form_field, form_of, office_page, show_form
 from app.store import company as kept_in
 from app.store.tables import Person
 
@@ -25,6 +28,7 @@ _LOG = logging.getLogger("sillbook.access")
 _FIELDS = (
     ("name", Msg("Name of the company"), kept_in.MOST_NAME),
     ("telephone", Msg("Telephone that homeowners are to call"), kept_in.MOST_TELEPHONE),
+    ("address", Msg("Address of the company"), kept_in.MOST_ADDRESS),
 )
 _FORM = Form(
     Msg("Company details"),
@@ -41,7 +45,8 @@ def company_page(request: Request, _: Asker, kept: str = "") -> Response:
     """Show the company as it is kept, to be changed."""
     with server_of(request).database.read() as session:
         ours = kept_in.company_of(session)
-    kept_now = {"name": ours.name, "telephone": ours.telephone, "depth": ours.depth or SHORT}
+    kept_now = {name: getattr(ours, name) for name, _, _ in _FIELDS}
+    kept_now["depth"] = ours.depth or SHORT
     return _company_response(request, kept_now, {}, kept == "yes")
 
 
@@ -81,6 +86,47 @@ def _keep_company_from(request: Request, asker: Person, form: dict[str, str]) ->
     if errors:
         return _company_response(request, typed, errors)
     with server_of(request).database.write() as session:
-        kept_in.name_company(session, typed["name"], typed["telephone"], typed["depth"])
+        kept_in.name_company(
+            session, typed["name"], typed["telephone"], typed["depth"], typed["address"]
+        )
     _LOG.info("company named %r by %r", typed["name"], asker.id)
     return RedirectResponse("/office/company?kept=yes", 303)
+
+
+@router.get("/logo")
+def logo_page(request: Request, _: Asker) -> Response:
+    """Show the logo that records carry, with the form that puts another in its place."""
+    return _logo_response(request)
+
+
+def _logo_response(request: Request, wrong: str = "") -> Response:
+    with server_of(request).database.read() as session:
+        there = bool(kept_in.company_of(session).logo)
+    context = {"there": there, "form": form_of("/office/company/logo", wrong)}
+    status = 422 if wrong else 200
+    return office_page(request, "office/logo.html", Msg("Logo"), context, status)
+
+
+@router.post("/logo")
+async def keep_logo(request: Request, asker: Asker) -> Response:
+    """Keep a picture as the logo, drawn anew; none takes the logo away."""
+    length = request.headers.get("content-length", "")
+    if not length.isdigit() or int(length) > picture.MOST_BYTES + 10_000:
+        raise TooLargeError
+    async with request.form(max_files=1, max_fields=3) as form:
+        file = form.get("logo")
+        data = await file.read() if isinstance(file, UploadFile) else b""
+    return await run_in_threadpool(_keep_logo_from, request, asker, data)
+
+
+def _keep_logo_from(request: Request, asker: Person, data: bytes) -> Response:
+    try:
+        made = picture.clean_picture(data, "logo")[0] if data else b""
+    except picture.PictureUnfitError as error:
+        return _logo_response(request, speaker_of(request).say(error.message))
+    with server_of(request).database.write() as session:
+        ours = kept_in.company_of(session)
+        ours.logo = base64.b64encode(made).decode()
+        session.add(ours)
+    _LOG.info("logo of %d bytes by %r", len(made), asker.id)
+    return RedirectResponse("/office/company/logo", 303)

@@ -28,6 +28,7 @@ PLACES = (
 KEEPERS = (
     ("/office/people", Msg("People"), Msg("Who signs in, with which role.")),
     ("/office/company", Msg("Company details"), Msg("Name and telephone on the records.")),
+    ("/office/company/logo", Msg("Logo"), Msg("The picture on the first sheet of records.")),
 )
 
 

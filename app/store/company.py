@@ -2,7 +2,7 @@
 
 from sqlmodel import Field, Session, SQLModel
 
-MOST_NAME, MOST_TELEPHONE = 200, 60
+MOST_NAME, MOST_TELEPHONE, MOST_ADDRESS = 200, 60, 200
 
 
 class Company(SQLModel, table=True):
@@ -15,6 +15,8 @@ class Company(SQLModel, table=True):
     name: str = ""
     telephone: str = ""
     depth: str = ""
+    address: str = ""
+    logo: str = ""  # a PNG that was drawn anew (homeowner/picture.py), in base 64; "" for none
 
 
 def company_of(session: Session) -> Company:
@@ -22,10 +24,13 @@ def company_of(session: Session) -> Company:
     return session.get(Company, 1) or Company()
 
 
-def name_company(session: Session, name: str, telephone: str, depth: str = "") -> None:
-    """Keep name and telephone in the place of what was there; the depth too, where one is given."""
+def name_company(
+    session: Session, name: str, telephone: str, depth: str = "", address: str | None = None
+) -> None:
+    """Keep name and telephone in the place of what was there; the others too, where given."""
     kept = company_of(session)
     kept.name, kept.telephone = name, telephone
+    kept.address = kept.address if address is None else address
     kept.depth = depth or kept.depth
     session.add(kept)
     session.flush()

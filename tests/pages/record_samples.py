@@ -115,6 +115,8 @@ def record_context() -> Json:
             "company": "Example Door Setters",
             "telephone": "555-0100",
             "dial": "5550100",
+            "address": "3 Example Lane, Sampleton",
+            "logo": "/company/logo.png",
         },
         "hand_on": "",
         "complain": None,

@@ -25,17 +25,21 @@ def make(
     units: str,
     folder: Path | None = None,
     proof: bytes = b"",
+    logo: bytes = b"",
 ) -> bytes:
     """Return a revision as a PDF.
 
     paper: "letter" or "a4". folder: where the photos are kept. proof: what is embedded, so that the
-    file proves itself (export.proof_of); b"" for nothing.
+    file proves itself (export.proof_of); b"" for nothing. logo: the company's, a PNG, or b"".
     """
     with tempfile.TemporaryDirectory() as kept:
         root = Path(kept)
         data = letters.fit(data_of(revision, lang, units))
         data["paper"] = PAPERS[paper]
         _put_photos(data["record"], root, folder)
+        if logo:
+            data["head"]["logo"] = "logo.png"
+            (root / "logo.png").write_bytes(logo)
         if proof:
             data["attached"] = PROOF
             (root / PROOF).write_bytes(proof)
@@ -74,6 +78,8 @@ def data_of(revision: view.RecordRevision, lang: str, units: str) -> Json:
         "head": {
             "company": record["company"]["company"] or heading,
             "telephone": record["company"]["telephone"],
+            "company_address": record["company"]["address"],
+            "logo": "",
             "opening": view.where(kept),
             "address": kept["about"]["address"],
             "number": number,
