@@ -29,7 +29,8 @@ def test_a_version_is_taken_in_compared_put_in_force_and_moved_to(
     bad = second().replace("tool: tape", "tool: tapemeasure", 1)
     line = bad[: bad.index("tapemeasure")].count("\n") + 1
     (tmp_path / "two.yaml").write_text(bad, "utf-8")
-    desk.get_by_role("navigation", name="The office").get_by_role("link", name="Procedures").click()
+    desk.get_by_role("navigation", name="The office").get_by_role("link", name="Company").click()
+    desk.get_by_role("main").get_by_role("link", name="Procedures").click()
     desk.get_by_role("link", name="Take in a procedure").click()
     desk.get_by_label("File (YAML)").set_input_files(tmp_path / "two.yaml")
     desk.get_by_role("button", name="Check it and take it in").click()

@@ -31,13 +31,15 @@ WORDS = ("Seen.", "Shimmed at the LEFT jamb.", "Nadie lo sabe: ¿quién?", "<i>a
 HOMES = {
     "installer": ("/field", "/field/help", "/field/status", "/field/person", "/me"),
     "second": ("/field", "/field/instruments", "/me"),
-    "supervisor": ("/office", "/office/jobs", "/office/procedures", "/office/instruments",
-                   "/office/take-out", "/office/take-in", "/office/aside", "/office/rescue", "/me"),
+    "supervisor": ("/office/today", "/office", "/office/jobs", "/office/procedures",
+                   "/office/instruments", "/office/take-out", "/office/take-in", "/office/aside", "/office/rescue", "/me"),
     "administrator": ("/office", "/office/people", "/office/company", "/me", "/phones"),
     "stranger": ("/verify", "/sign-in", "/"),
 }  # fmt: skip
 # forms that end somebody's work here: a story in which the supervisor is shut out has no end
-NEVER_SENT = ("/sign-out", "/office/people", "/me/password", "/phones", "/welcome", "/sign-in")
+# (a crew that is planned takes the opening from whoever is not on it)
+NEVER_SENT = ("/sign-out", "/office/people", "/me/password", "/phones", "/welcome", "/sign-in",
+              "/office/crews")  # fmt: skip
 
 
 def choose(chance: Random) -> Act:
