@@ -32,7 +32,8 @@ HOMES = {
     "installer": ("/field", "/field/help", "/field/status", "/field/person", "/me"),
     "second": ("/field", "/field/instruments", "/me"),
     "supervisor": ("/office/today", "/office", "/office/jobs", "/office/procedures",
-                   "/office/instruments", "/office/take-out", "/office/take-in", "/office/aside", "/office/rescue", "/me"),
+                   "/office/instruments", "/office/take-out", "/office/take-in", "/office/aside",
+                   "/office/rescue", "/me"),
     "administrator": ("/office", "/office/people", "/office/company", "/me", "/phones"),
     "stranger": ("/verify", "/sign-in", "/"),
 }  # fmt: skip

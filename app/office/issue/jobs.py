@@ -170,7 +170,7 @@ def job_page(request: Request, _: Asker, job: str) -> Response:
     crew_of: dict[str, list[str]] = {}
     for row in crews:
         crew_of.setdefault(row.opening, []).append(row.person)
-    context = {
+    context: Json = {
         "job": {
             "title": found.title,
             "address": found.address,
@@ -192,6 +192,8 @@ def job_page(request: Request, _: Asker, job: str) -> Response:
             for opening in openings
         ],
     }
+    for line in context["openings"] if found.closed else ():
+        line["copy"] = ""  # a closed job takes no opening more
     return office_page(request, "office/job.html", Msg("Job"), context)
 
 
