@@ -76,6 +76,10 @@ def page(revision: view.RecordRevision) -> bytes:
         "running": view.where(revision.kept),
         "draft": "",
         "downloads": [],
+        "download": None,
+        "switches": [],
+        "complain": None,
+        "hand_on": "",
     }
     return render_page("record/record.html", context, Speaker()).encode()
 
