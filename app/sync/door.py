@@ -7,6 +7,7 @@ for everybody.
 from collections.abc import Callable, Iterable
 
 from app.core.kinds import Any, Json
+from app.core.where.places import FRAME_PARTS
 
 VERDICT_FIELDS = {"check", "verdict"}
 
@@ -49,9 +50,10 @@ class NamesOfOpening:
         by_panel = bool(self.points[id][1]["per"])
         return (body.get("panel") in self.letters) if by_panel else body.get("panel") == ""
 
-    def has_panel(self, letter: str, _: Json) -> bool:
-        """Return whether a letter names a panel, or is left empty."""
-        return not letter or letter in self.letters
+    def has_panel(self, letter: str, body: Json) -> bool:
+        """Return whether a letter names a panel, or is empty; what moved may be the frame's."""
+        part = "adjustment" in body and letter in FRAME_PARTS
+        return letter == "" or letter in self.letters or part
 
 
 LOOKS: dict[str, Callable[[NamesOfOpening, Any, Json], bool]] = {
