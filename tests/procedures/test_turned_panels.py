@@ -8,7 +8,9 @@ lead is that of the whole train.
 import pytest
 
 from app.core.where.places import can_alter
+from app.sync.door import NamesOfOpening
 from tests.core.book import filled
+from tests.procedures.demo_book import PROCEDURE
 from tests.procedures.perfect_door import value
 from tests.procedures.test_packing_once import SIXTEENTH, STEP, Crew
 
@@ -161,3 +163,18 @@ def test_the_last_card_of_squaring_says_what_becomes_of_the_door() -> None:
     crew = Roller()
     crew.path = STEP.format(crew.events[0]["opening"]).replace("step/B1", "next/D")
     assert any("door can be finished" in text for text in crew.ask("GET")["context"]["sums"])
+
+
+def test_the_office_takes_every_place_that_an_adjustment_asks_about() -> None:
+    """What a phone may name is no unknown name at the office: nothing is set aside."""
+    for at in ("", "left-jamb", "right-jamb", "head"):
+        crew = Roller()
+        names = NamesOfOpening([PROCEDURE], [crew.state.drawing.data])
+        crew.path = crew.path.rpartition("/")[0] + "/D"
+        moves = crew.ask("GET")["context"]["adjustments"]
+        form = next(one for one in moves if one["id"] == "shims-moved")
+        assert at in [choice["value"] for choice in form["panels"]]
+        event = crew.ask("POST", {**filled(form["form"]), "at": at})["events"][0]
+        assert names.has(event), at
+    check = {"kind": "correction.made", "body": {"check": "wind-ok", "panel": "head"}}
+    assert not names.has(check)  # elsewhere it names no panel
