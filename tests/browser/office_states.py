@@ -45,6 +45,7 @@ PAGES = [
     ("parts to reorder", "nadia", "/office/lists/parts"),
     ("openings not ready", "nadia", "/office/lists/not-ready"),
     ("a link for the homeowner", "nadia", f"/office/o/{OPENING}/share"),
+    ("all entries", "nadia", f"/office/o/{OPENING}/entries"),
     ("a concession by voice", "nadia", f"/office/o/{FLOOR}/voice"),
     ("procedures", "nadia", "/office/procedures"),
     ("a procedure, new", "nadia", "/office/procedures/new"),
@@ -60,5 +61,6 @@ PAGES = [
     ("people", "oda", "/office/people"),
     ("a person, new", "oda", "/office/people/new"),
     ("the company", "oda", "/office/company"),
+    ("the logo", "oda", "/office/company/logo"),
     ("a person", "oda", "/office/people/tobin-hale"),
 ]

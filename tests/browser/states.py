@@ -161,6 +161,13 @@ def at_its_end(path: str) -> Callable[[Page], None]:
     return show_end
 
 
+def one_entry(page: Page) -> None:
+    """An entry as it is kept, with the form that sets it aside."""
+    page.goto("/office/o/marrow-lane-b/entries")
+    page.get_by_role("link", name="reading.taken").first.click()
+    expect(page.get_by_role("button", name="Set it aside")).to_be_visible(timeout=SEEN)
+
+
 def part_refused(page: Page) -> None:
     """A part that is short, without a word of what."""
     page.goto(NEW + "/parts")
@@ -267,6 +274,7 @@ VIEWS = [
     View("office openings", "nadia", goes_to("/office")),
     View("office review", "nadia", all_folds_open("/office/o/marrow-lane-b")),
     View("office review, out", "nadia", all_folds_open("/office/o/quarry-steps-a")),
+    View("an entry", "nadia", one_entry),
     View("record, draft", "nadia", goes_to("/record/marrow-lane-b")),
     View("record, floor out", "nadia", goes_to("/record/quarry-steps-a")),
     *(View(name, person, all_folds_open(path)) for name, person, path in PAGES),

@@ -7,6 +7,7 @@ from typing import Any
 from app.core import entry
 from app.main import create_app
 from app.settings import Settings
+from tests.browser.accepted_states import ACCEPTED
 from tests.browser.office_states import PAGES
 from tests.browser.states import FIELD_PATHS
 
@@ -29,6 +30,9 @@ ELSEWHERE = {
     "/office/take-in/{token}": "after a file was chosen: test_office_desk.py",
     "/office/take-in/{token}/state": "a piece of it",
     "/office/rescue/{token}": "after a file was chosen: tests/faults",
+    "/office/o/{opening}/entries/{entry}": "among the field's views: an entry",
+    "/office/visits/photo/{id}": "a picture",
+    "/company/logo.png": "a picture",
     "/office/load/{crew}": "a crew's sum: made like a job's set-out",
     "/office/aside/{key}": "what was set aside: test_office_people.py",
     "/office/instruments/{instrument}": "test_office_procedures.py",
@@ -54,12 +58,17 @@ def routes(given: list[Any]) -> list[str]:
     return out
 
 
+def paths_seen() -> list[str]:
+    """Return the paths that are looked at; {what} stands for what only its test knows."""
+    return [*(path for _, _, path in (*PAGES, *ACCEPTED)), *FIELD_PATHS]
+
+
 def test_every_page_of_the_server_is_looked_at(tmp_path: Path) -> None:
     app = create_app(Settings(tmp_path))
     found = [path for path in routes(app.routes) if not FILE.search(path)]
     app.state.server.database.close()
     assert len(found) > 40
-    seen = [*(path for _, _, path in PAGES), *FIELD_PATHS]
+    seen = paths_seen()
     missing = []
     for path in found:
         shape = re.compile(re.sub(r"\\\{[^}]*\\\}", "[^/]+", re.escape(path)) + "$")
@@ -69,7 +78,7 @@ def test_every_page_of_the_server_is_looked_at(tmp_path: Path) -> None:
 
 
 def test_every_page_of_the_field_book_is_looked_at() -> None:
-    seen = [*(path for _, _, path in PAGES), *FIELD_PATHS]
+    seen = paths_seen()
     kinds = {path.split("/")[4] if path.count("/") > 3 else "" for path in seen if "/o/" in path}
     kinds |= {path.partition("/o/")[2].partition("/")[2] for path in seen}  # setout/job
     assert set(entry.PAGES) - kinds == {"reading"}  # come to by its link: "one reading"

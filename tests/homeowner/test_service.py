@@ -48,12 +48,16 @@ def state_of(app: FastAPI) -> State:
         return State(log.events_of(session, [OPENING])[OPENING], PROCEDURES)
 
 
-def visit(app: FastAPI, callback: str = "") -> str:
-    """Do a visit at which the closing gap has opened by 1/8 in at the top; returns its id."""
+def begin(app: FastAPI, callback: str = "") -> str:
+    """Begin a visit; returns its id."""
     body = {"words": "It sticks at the lock"}
     if callback:
         body["callback"] = callback
-    begun = add(app, "visit.begun", body)["id"]
+    return str(add(app, "visit.begun", body)["id"])
+
+
+def measure(app: FastAPI, begun: str) -> None:
+    """Measure all that a visit asks for: the closing gap has opened by 1/8 in at the top."""
     state = state_of(app)
     for step, point_id, place in visits.places_left(visits.visited_state(state, begun)):
         point = state.point(point_id)
@@ -69,10 +73,16 @@ def visit(app: FastAPI, callback: str = "") -> str:
             "text": text, "value": str(number), "units": "in", "visit": begun,
             "how": "down" if point["how"] == "level" else "plain",
         })  # fmt: skip
+
+
+def visit(app: FastAPI, callback: str = "") -> str:
+    """Do a visit, measured and signed; returns its id."""
+    begun = begin(app, callback)
+    measure(app, begun)
     covers = [e["id"] for e in visits.entries_of(state_of(app), begun)]
     words = "Turned the right roller of A up."
     add(app, "visit.signed", {"visit": begun, "words": words, "trace": "F", "covers": covers})
-    return str(begun)
+    return begun
 
 
 def issue(office: TestClient) -> None:
