@@ -185,7 +185,7 @@ HOLES = {
     "job": "marrow-lane", "name": "parts", "file": "openings.csv", "token": "nothing",
     "person": "tobin-hale", "number": "1", "sha256": "0" * 64, "version": "x", "code": "x",
     "key": "stacking-door@1", "secret": "nothing", "old": "x@1", "new": "x@2", "instrument": "x",
-    "crew": "x",
+    "crew": "x", "entry": "x",
 }  # fmt: skip
 MINE = {"opening": "marrow-lane-b", "id": "marrow-lane-b", "path": "o/marrow-lane-b"}
 THEIRS = {"opening": "saltgrass-a", "id": "saltgrass-a", "path": "o/saltgrass-a"}

@@ -24,7 +24,7 @@ def is_in(browser: TestClient) -> bool:
 
 
 def test_signing_in_leads_home_by_role(app: FastAPI) -> None:
-    for login, home in (("inga", "/field"), ("sven", "/office")):
+    for login, home in (("inga", "/field"), ("sven", "/office/today")):
         browser = browser_of(app)
         sign_in(browser, login)
         assert browser.get("/").headers["location"] == home

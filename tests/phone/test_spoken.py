@@ -72,6 +72,7 @@ def ask_code(office: Page, number: str) -> None:
     office.goto(f"/office/o/{OPENING}")
     office.get_by_role("link", name="Concede by voice").click()
     check = office.get_by_label("Check", exact=True)
+    expect(check).to_be_visible(timeout=SEEN)
     check.select_option(
         label=next(t for t in check.locator("option").all_inner_texts() if CHECK in t)
     )
