@@ -488,8 +488,10 @@ def plan_some(house: House, work: Work, chance: Random) -> None:
     plan = work.state.plan()
     if plan["start"] > plan["end"]:
         raise Fault(f"a plan was kept that ends before it begins: {plan}")
-    if plan["start"] == first and "Planned: " not in _someone(house, chance).go("/field").words:
-        raise Fault(f"the crew is not told of the plan {plan}")
+    if plan["start"] == first:
+        shown = _someone(house, chance).go("/field").words
+        if not any(word in shown for word in ("Planned: ", "Planeado: ")):  # some read Spanish
+            raise Fault(f"the crew is not told of the plan {plan}")
 
 
 def revise_some(house: House, work: Work, chance: Random) -> None:
