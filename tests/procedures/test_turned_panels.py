@@ -5,8 +5,11 @@ a neighbour stands on its own track and keeps its height, its play and its stops
 lead is that of the whole train.
 """
 
+from types import SimpleNamespace
+
 import pytest
 
+from app.core.checks import door_closes
 from app.core.where.places import can_alter
 from app.sync.door import NamesOfOpening
 from tests.core.book import filled
@@ -99,6 +102,19 @@ def test_it_is_one_entry_and_says_how_many_are_measured_again() -> None:
     # of these, what was read already: what nobody has read yet is not measured again
     spoilt = before - live_count(crew)
     assert f"Then {spoilt} places at the panels" in form["again"]
+
+
+def test_where_nothing_can_be_turned_nothing_is_done_as_planned(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The list then only sends to the office: a tap on it would make readings stale for nothing."""
+    stuck = SimpleNamespace(
+        short=[], changes=[], mended=None, plan=SimpleNamespace(moves=[], within=False)
+    )
+    monkeypatch.setattr(door_closes, "outlook", lambda _: stuck)
+    checks = {check["id"]: check for check in Roller().ask("GET")["context"]["checks"]}
+    assert checks["door-closes"]["remedies"] == ["Rollers alone do not fix it. Ask the office."]
+    assert checks["door-closes"]["planned"] is None
 
 
 def moved_form(crew: Roller, name: str) -> dict[str, str]:

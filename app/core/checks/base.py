@@ -176,7 +176,8 @@ class Spec:
     whole_door: whether what it says hangs on everything that the door model is made of.
     head_room: whether it makes the sum under the head.
     touched: returns where the remedies are carried out, positions from the LEFT end.
-    turned: returns the letters of the panels that they are carried out at, [] if elsewhere too.
+    turned: returns the letters of the panels that they are carried out at, [] if elsewhere too,
+    None where nothing can be carried out.
     """
 
     def __init__(
@@ -197,7 +198,7 @@ class Spec:
         shims: "Callable[[Ask], Shims] | None" = None,
         asks_shims: bool = True,
         touched: "Callable[[Ask], list[int]] | None" = None,
-        turned: "Callable[[Ask], list[str]] | None" = None,
+        turned: "Callable[[Ask], list[str] | None] | None" = None,
         judged: "tuple[str, ...]" = (),
         whole_door: bool = False,
         head_room: bool = False,

@@ -180,10 +180,12 @@ def _work_out(read: Any) -> "list[Msg]":
     elif not found.plan.within:
         out.append(Msg("Rollers alone do not fix it. Ask the office."))
     turns = [move_words(move) for move in moves]
+    if found.changes:
+        read.turned = []
+    elif turns:
+        read.turned = [move.letter for move in moves]
     if not turns:
         return out
-    if not found.changes:
-        read.turned = [move.letter for move in moves]
     first = Msg("Weight off each roller before you turn it, hand tool only.")
     untried = [move for move in moves if move.turns is None and not move.fixed]
     if untried:
@@ -192,11 +194,14 @@ def _work_out(read: Any) -> "list[Msg]":
     return [first] + out + turns + [last]
 
 
-def turned_panels(ask: Ask) -> "list[str]":
-    """Return the panels that the list of rollers turns; [] where it moves more than rollers."""
+def turned_panels(ask: Ask) -> "list[str] | None":
+    """Return the panels that the list of rollers turns.
+
+    [] where it moves more than rollers, None where it moves nothing.
+    """
     if ask.door is None or not roller_list(ask):
-        return []
-    letters: list[str] = ask.door().turned
+        return None
+    letters: list[str] | None = ask.door().turned
     return letters
 
 

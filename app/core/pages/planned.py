@@ -71,6 +71,8 @@ def _plan_of(request: Request, state: State, step: Step, result: judge.Result) -
         body["places"] = places_concerned(state, step, result.check, touched)
     if spec.turned is not None:
         turned = spec.turned(judge.ask_for_check(state, result.check, step.panel))
+        if turned is None:  # it asks for a reading, or sends to the office: nothing is carried out
+            return None
         if turned:
             body["places"] = places_of_panels(state, step, result.check, turned)
     return body

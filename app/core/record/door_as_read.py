@@ -84,7 +84,7 @@ class DoorAsRead:
 
     door: None where something is missing. missing: what is to be read or asked for, in words.
     taken: what was taken for given, in words. turns: the list of rollers, once it was asked for;
-    turned: the panels that it turns, [] where it moves more than rollers.
+    turned: the panels that it turns, [] where it moves more than rollers, None where nothing.
     """
 
     def __init__(self) -> None:
@@ -92,7 +92,7 @@ class DoorAsRead:
         self.missing: list[Msg] = []
         self.taken: list[Msg] = []
         self.turns: list[Msg] | None = None
-        self.turned: list[str] = []
+        self.turned: list[str] | None = None
 
 
 def door_as_read(state: State, stage: str, limits: "dict[str, int | None]") -> DoorAsRead:
