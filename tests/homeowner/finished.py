@@ -25,6 +25,7 @@ ABOUT = {
     "room": "Living room, garden side",
     "company": "Quillfen Door Setters",
     "telephone": "555-0142",
+    "company_address": "3 Cooper Yard, Sampleton",
 }
 
 NAMES = {"tobin-hale": "Tobin Hale", "nadia-ferrow": "Nadia Ferrow", "job:homeowner": "Orla Owner"}

@@ -24,7 +24,7 @@ def came(event: Json, later: timedelta) -> str:
 
 
 def receipts(events: list[Json], received: dict[str, str]) -> tuple[Receipts, State]:
-    request: Request = snapshot._request(ABOUT, events, PROCEDURES)
+    request: Request = snapshot.request_of(ABOUT, events, PROCEDURES)
     state = State(events, PROCEDURES)
     return Receipts(request, state, received), state
 
