@@ -13,7 +13,7 @@ from app.store import search_words
 from app.store.database import Database
 from app.store.search_words import word_line, words_of
 from app.store.summaries import place_of
-from app.store.summary_tables import FLAGS, SHOWN_AS, SearchWord, Summary
+from app.store.summary_tables import CLOSED, FLAGS, SHOWN_AS, SearchWord, Summary
 from app.store.tables import Opening
 
 NOW = datetime(2026, 12, 1, 12, tzinfo=UTC)
@@ -44,13 +44,15 @@ def test_line_of_a_long_text_ends_with_a_whole_word() -> None:
 
 
 def fill(session: Session, count: int) -> dict[str, list[str]]:
-    """Add summaries of made-up openings; returns the texts of each."""
+    """Add summaries of made-up openings; returns the texts of each that is not closed."""
     some = random.Random(5)
-    made, texts = [], {}
+    made, texts, closed = [], {}, set()
     for n in range(count):
         id = f"x-{n:03}"
         texts[id] = some.sample(TEXTS, 2)
         state = some.choice(list(SHOWN_AS))
+        if state in CLOSED:
+            closed.add(id)
         session.add(Opening(id=id, job="job-1", letter="A", room="x"))
         made.append(
             {
@@ -70,7 +72,7 @@ def fill(session: Session, count: int) -> dict[str, list[str]]:
     session.flush()
     search_words.keep_words(session, list(texts), made)
     session.connection().execute(insert(Summary), made)
-    return texts
+    return {id: texts[id] for id in texts if id not in closed}
 
 
 def expected(texts: dict[str, list[str]], asked: str) -> list[str]:
