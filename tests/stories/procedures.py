@@ -97,9 +97,9 @@ def _keep_what_opens(steps: list[Json], left: set[str]) -> None:
 def _opened_by(point: Json, known: set[str], left: set[str]) -> Json:
     out = {name: held for name, held in point.items() if name != "instead" or held in left}
     if isinstance(point.get("asked"), dict):
-        named = point["asked"]["when"]
+        ((how, named),) = point["asked"].items()  # "when" a check is out, or "until" it is
         still = [one for one in (named if isinstance(named, list) else [named]) if one in known]
-        out["asked"] = {"when": still} if still else "always"
+        out["asked"] = {how: still} if still else "always"
     if out.get("asked", "always") == "always":
         out.pop("instead", None)
     return out
