@@ -6,6 +6,7 @@ A page's forms carry whom they were made for: nobody's word is taken as another'
 from typing import Any
 from urllib.parse import parse_qsl
 
+from starlette.datastructures import UploadFile
 from starlette.requests import Request
 
 from app.core.errors import AppError
@@ -95,6 +96,22 @@ async def read_form(request: Request) -> dict[str, str]:
         raise OtherPersonError(form)
     form.pop(BY, None)
     return form
+
+
+async def read_file(
+    request: Request, name: str, most: int, fields: int = 1
+) -> tuple[bytes, dict[str, str]]:
+    """Return the file of a form, b"" where none came, and what stands in its other fields.
+
+    most: bytes of the file. fields: how many others the form may have. Errors: TooLargeError.
+    """
+    length = request.headers.get("content-length", "")
+    if not length.isdigit() or int(length) > most + 10_000:
+        raise TooLargeError
+    async with request.form(max_files=1, max_fields=fields) as form:
+        file = form.get(name)
+        data = await file.read() if isinstance(file, UploadFile) else b""
+        return data, {key: value for key, value in form.items() if isinstance(value, str)}
 
 
 async def _body_of(request: Request) -> bytes:

@@ -6,11 +6,10 @@ import hashlib
 from fastapi import APIRouter
 from sqlmodel import Session
 from starlette.concurrency import run_in_threadpool
-from starlette.datastructures import UploadFile
 from starlette.requests import Request
 from starlette.responses import FileResponse, RedirectResponse, Response
 
-from app.access.forms import TooLargeError
+from app.access.forms import read_file
 from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.core.errors import InputError, RefusedError
@@ -94,13 +93,8 @@ def hand_on(request: Request, token: str) -> Response:
 @router.post("/mine/{token}/complaint")
 async def complain(request: Request, token: str) -> Response:
     """Keep an owner's complaint, with a photo where one came."""
-    length = request.headers.get("content-length", "")
-    if not length.isdigit() or int(length) > picture.MOST_BYTES + 10_000:
-        raise TooLargeError
-    async with request.form(max_files=1, max_fields=3) as form:
-        given = {name: str(form.get(name, "")) for name in ("id", "words")}
-        file = form.get("photo")
-        data = await file.read() if isinstance(file, UploadFile) else b""
+    data, typed = await read_file(request, "photo", picture.MOST_BYTES, 3)
+    given = {name: typed.get(name, "") for name in ("id", "words")}
     return await run_in_threadpool(_complain_from, request, token, given, data)
 
 
@@ -198,12 +192,7 @@ def ask(request: Request, code: str = "") -> Response:
 @router.post("/verify/file")
 async def verify_file(request: Request) -> Response:
     """Say of a PDF or an export whether it is as issued. It is checked apart, and not kept."""
-    length = request.headers.get("content-length", "")
-    if not length.isdigit() or int(length) > apart.MOST_BYTES + 10_000:
-        raise TooLargeError
-    async with request.form(max_files=1, max_fields=1) as form:
-        file = form.get("file")
-        data = await file.read() if isinstance(file, UploadFile) else b""
+    data, _ = await read_file(request, "file", apart.MOST_BYTES)
     return await run_in_threadpool(_verify_data, request, data)
 
 

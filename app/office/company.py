@@ -6,11 +6,10 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from starlette.concurrency import run_in_threadpool
-from starlette.datastructures import UploadFile
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import TooLargeError, read_form
+from app.access.forms import read_file, read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
 from app.access.who import need_administrator
@@ -110,12 +109,7 @@ def _logo_response(request: Request, wrong: str = "") -> Response:
 @router.post("/logo")
 async def keep_logo(request: Request, asker: Asker) -> Response:
     """Keep a picture as the logo, drawn anew; none takes the logo away."""
-    length = request.headers.get("content-length", "")
-    if not length.isdigit() or int(length) > picture.MOST_BYTES + 10_000:
-        raise TooLargeError
-    async with request.form(max_files=1, max_fields=3) as form:
-        file = form.get("logo")
-        data = await file.read() if isinstance(file, UploadFile) else b""
+    data, _ = await read_file(request, "logo", picture.MOST_BYTES, 3)
     return await run_in_threadpool(_keep_logo_from, request, asker, data)
 
 

@@ -40,12 +40,20 @@ def make(
         if logo:
             data["head"]["logo"] = "logo.png"
             (root / "logo.png").write_bytes(logo)
-        if proof:
-            data["attached"] = PROOF
-            (root / PROOF).write_bytes(proof)
-        (root / SOURCE.name).write_bytes(SOURCE.read_bytes())
-        made = datetime.fromisoformat(revision.kept["at"])
-        return typeset(root / SOURCE.name, list(letters.FOLDERS), data, int(made.timestamp()))
+        return typeset_with_proof(SOURCE, root, data, proof, revision.kept["at"])
+
+
+def typeset_with_proof(source: Path, root: Path, data: Json, proof: bytes, at: str) -> bytes:
+    """Return a source as PDF, dated as it was issued, with its proof inside where there is one.
+
+    root: the folder with its pictures; source and proof are put beside them. at: when issued.
+    """
+    if proof:
+        data["attached"] = PROOF
+        (root / PROOF).write_bytes(proof)
+    (root / source.name).write_bytes(source.read_bytes())
+    made = int(datetime.fromisoformat(at).timestamp())
+    return typeset(root / source.name, list(letters.FOLDERS), data, made)
 
 
 def _put_photos(record: Json, root: Path, folder: Path | None) -> None:

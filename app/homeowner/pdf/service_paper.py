@@ -9,8 +9,7 @@ from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.homeowner import care, qr, service, view
 from app.homeowner.pdf import letters, words
-from app.homeowner.pdf.paper import PAPERS, PROOF, with_drawings
-from app.homeowner.pdf.typeset import typeset
+from app.homeowner.pdf.paper import PAPERS, typeset_with_proof, with_drawings
 from app.words.catalogs import catalog
 
 SOURCE = Path(__file__).with_name("service.typ")
@@ -37,12 +36,7 @@ def make(
         root = Path(kept)
         data = letters.fit(data_of(revision, lang, units))
         data["paper"] = PAPERS[paper]
-        if proof:
-            data["attached"] = PROOF
-            (root / PROOF).write_bytes(proof)
-        (root / SOURCE.name).write_bytes(SOURCE.read_bytes())
-        made = datetime.fromisoformat(revision.kept["at"])
-        return typeset(root / SOURCE.name, list(letters.FOLDERS), data, int(made.timestamp()))
+        return typeset_with_proof(SOURCE, root, data, proof, revision.kept["at"])
 
 
 def data_of(revision: view.RecordRevision, lang: str, units: str) -> Json:

@@ -53,7 +53,7 @@ def entries_page(request: Request, _: Asker, opening: str, before: str = "") -> 
     last = int(before) if before.isascii() and before.isdigit() and len(before) < 18 else None
     speaker = speaker_of(request)
     with server_of(request).database.read() as session:
-        place = opening_of(session, opening)
+        place = work.opening_of(session, opening)
         wanted = select(Event).where(Event.opening == opening)
         if last is not None:
             wanted = wanted.where(Event.seq < last)
@@ -70,14 +70,6 @@ def entries_page(request: Request, _: Asker, opening: str, before: str = "") -> 
         "action": f"/office/o/{opening}/entries",
     }
     return office_page(request, "office/entries.html", Msg("All entries"), context)
-
-
-def opening_of(session: Session, opening: str) -> Opening:
-    """Return an opening; raises MissingError 'opening-unknown'."""
-    row = session.get(Opening, opening)
-    if row is None:
-        raise MissingError("opening-unknown", Msg("There is no such opening."))
-    return row
 
 
 def place_words(opening: Opening) -> str:
@@ -124,7 +116,7 @@ def _entry_response(
 ) -> Response:
     speaker = speaker_of(request)
     with server_of(request).database.read() as session:
-        place = opening_of(session, opening)
+        place = work.opening_of(session, opening)
         row = _event_of(session, opening, entry)
         names = people.names_by_id(session)
         owners = aside.phone_owners(session, [row.device])
@@ -186,7 +178,7 @@ def _set_aside_from(
     if wrong is not None:
         return _entry_response(request, opening, entry, reason, speaker_of(request).say(wrong))
     with server_of(request).database.write() as session:
-        opening_of(session, opening)
+        work.opening_of(session, opening)
         row = _event_of(session, opening, entry)
         gone = asides_of(session, opening)
         refused = _why_refused(session, row, gone)
