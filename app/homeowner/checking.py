@@ -20,6 +20,7 @@ from app.core.quantity.messages import Msg
 from app.core.record import events as ev
 from app.core.record.canonical import digest
 from app.homeowner import company_signatures, export, snapshot
+from app.homeowner.commitments import snapshot_digest
 from app.signing.pins import Pins
 
 FIELDS = {*ev.DRAFT_FIELDS, "n", "prev", "turn", "v"}
@@ -42,6 +43,7 @@ class Report:
         self.digest = ""
         self.entries = 0
         self.signatures = 0
+        self.public = False  # whether the entries are left out: the facts alone, as owners get them
         self.signers: list[str] = []  # fingerprint of the company's key that vouches for the file
         self.issuer = ""  # of the one that signed the last revision: it vouches for that alone
 
@@ -56,15 +58,18 @@ class Report:
 
 
 def check(data: bytes, code: str = "", pins: Pins | None = None) -> Report:
-    """Return what is wrong with an export. code: as on the paper, "" where there is none.
+    """Return what is wrong with an export, with its entries or without: export.make, proof_of.
+
+    code: as on the paper, "" where there is none.
 
     pins: the keys that are known to be the company's, where somebody gave any.
     """
     report = Report()
     with _faults_told(report):
-        whole = _read(report, data, PARTS)
+        whole = _read(report, data, PARTS, PROOF_PARTS)
         if whole is not None:
-            _check_parts(report, whole)
+            report.public = "events" not in whole
+            _check_facts(report, whole) if report.public else _check_parts(report, whole)
             report.faults += snapshot.code_faults(code, report.code, report.digest)
             report.faults += company_signatures.pin_faults(
                 report.signers, pins or Pins(), report.issuer
@@ -81,11 +86,7 @@ def check_proof(data: bytes) -> Report:
     with _faults_told(report):
         whole = _read(report, data, PROOF_PARTS)
         if whole is not None:
-            _check_revisions(report, whole)
-            report.faults += company_signatures.company_faults(whole)
-            report.entries = len(whole["snapshots"][-1]["rests"])
-            report.signers = [whole["seal_key"]] if whole["seal_key"] else []
-            report.issuer = whole["issued"][-1]["key"]
+            _check_facts(report, whole)
     return report
 
 
@@ -101,7 +102,8 @@ def _faults_told(report: Report) -> Iterator[None]:
         report.fault(error.code, error.message)
 
 
-def _read(report: Report, data: bytes, parts: tuple[str, ...]) -> Json | None:
+def _read(report: Report, data: bytes, *kinds: tuple[str, ...]) -> Json | None:
+    """Return a file as JSON whose parts are those of one of the kinds; None for a fault."""
     if len(data) > MOST_BYTES:
         report.fault("too-large", Msg("This file is too large to be an export of a record."))
         return None
@@ -110,7 +112,8 @@ def _read(report: Report, data: bytes, parts: tuple[str, ...]) -> Json | None:
     except (ValueError, RecursionError):
         report.fault("unreadable", Msg("The file is damaged: it cannot be read as JSON."))
         return None
-    if not isinstance(whole, dict) or sorted(whole) != sorted(parts + SIGNED):
+    fits = [sorted(parts + SIGNED) for parts in kinds]
+    if not isinstance(whole, dict) or sorted(whole) not in fits:
         report.fault("no-export", Msg("This is no export of a completion record."))
         return None
     if whole["v"] != export.VERSION:
@@ -131,15 +134,26 @@ def _seal_fits(data: bytes, whole: Json) -> bool:
     return data.count(piece) == 1 and sha256(data.replace(piece, b"")).hexdigest() == whole["seal"]
 
 
+def _check_facts(report: Report, whole: Json) -> None:
+    """Check the facts alone: the chain of revisions, and the company's signatures."""
+    _check_revisions(report, whole)
+    report.entries = len(whole["snapshots"][-1]["rests"])
+    _check_company(report, whole)
+
+
+def _check_company(report: Report, whole: Json) -> None:
+    report.faults += company_signatures.company_faults(whole)
+    report.signers = [whole["seal_key"]] if whole["seal_key"] else []
+    report.issuer = whole["issued"][-1]["key"]
+
+
 def _check_parts(report: Report, whole: Json) -> None:
     _check_entries(report, whole["events"])
     _check_procedures(report, whole)
     _check_snapshots(report, whole)
     _check_issued(report, whole)
     _check_signatures(report, whole)
-    report.faults += company_signatures.company_faults(whole)
-    report.signers = [whole["seal_key"]] if whole["seal_key"] else []
-    report.issuer = whole["issued"][-1]["key"]
+    _check_company(report, whole)
 
 
 def _check_entries(report: Report, entries: list[Json]) -> None:
@@ -201,7 +215,7 @@ def _check_revisions(report: Report, whole: Json) -> Json:
     """Check that each revision follows the one before; returns the last."""
     before: Json | None = None
     for kept in whole["snapshots"]:
-        expected = (before["revision"] + 1, digest(before)) if before else (1, "")
+        expected = (before["revision"] + 1, snapshot_digest(before)) if before else (1, "")
         named = kept["before"]["digest"] if kept["before"] else ""
         if (kept["revision"], named) != expected:
             words = Msg("Revision {n} does not follow the one before it.", n=kept["revision"])
@@ -210,7 +224,7 @@ def _check_revisions(report: Report, whole: Json) -> Json:
     if before is None:
         raise ValueError("no snapshot")
     report.number, report.revision = str(before["number"]), before["revision"]
-    report.digest = digest(before)
+    report.digest = snapshot_digest(before)
     report.code = snapshot.code_of(report.digest)
     return before
 
@@ -264,6 +278,6 @@ def _check_issued(report: Report, whole: Json) -> None:
         if not named:
             words = Msg("No entry of the office says that revision {n} was issued.", n=n)
             report.fault("issued", words)
-        elif named != [digest(kept)]:
+        elif named != [snapshot_digest(kept)]:
             words = Msg("Revision {n} is not the one that the office issued: it was changed.", n=n)
             report.fault("contents", words)

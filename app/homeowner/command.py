@@ -99,10 +99,16 @@ def _export(data: bytes, code: str, pins: Pins) -> int:
     if report.digest:
         _print_line(f"Record {report.number}, revision {report.revision}, code {report.code}")
         print(f"Digest {report.digest}")
-        print(f"{report.entries} entries, {report.signatures} signatures of phones")
+        signed = (
+            "their hashes alone" if report.public else f"{report.signatures} signatures of phones"
+        )
+        print(f"{report.entries} entries, {signed}")
     if report.faults:
         return 1
-    print("Whole: the chain of entries, the digests and the signatures hold.")
+    if report.public:
+        print("Whole: the digests and the company's signatures hold. The office has the entries.")
+    else:
+        print("Whole: the chain of entries, the digests and the signatures hold.")
     print(say(whose(report.signers, pins)))
     print(say(NOT_SHOWN))
     if not code:

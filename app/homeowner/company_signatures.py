@@ -4,7 +4,7 @@ from cryptography import x509
 
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.core.record.canonical import digest
+from app.homeowner.commitments import snapshot_digest
 from app.signing.certificate import (
     CertificateUnfitError,
     certificate_of,
@@ -33,7 +33,7 @@ def company_faults(whole: Json) -> list[Fault]:
             return [("company-key", Msg("A certificate in the file has another fingerprint."))]
     faults = []
     for kept, issued in zip(whole["snapshots"], whole["issued"], strict=True):
-        if not _fits(certificates, issued, record_message(digest(kept))):
+        if not _fits(certificates, issued, record_message(snapshot_digest(kept))):
             words = Msg(
                 "The company's signature of revision {n} does not fit.", n=str(kept["revision"])
             )

@@ -1,6 +1,6 @@
 """A record's export: everything that is needed to check it without a server or a network.
 
-Canonical JSON, so that every byte of the file is accounted for: {"v": 2, "about", "events",
+Canonical JSON, so that every byte of the file is accounted for: {"v": 3, "about", "events",
 "procedures", "snapshots": [revision 1, 2, …], "signatures": {entry: signature}, "keys":
 {device: public key}, "issued": [{"key", "signature"} of each snapshot], "company_keys":
 {fingerprint: certificate}, "seal": SHA-256 of all that, "seal_key" and "seal_signature": the
@@ -15,6 +15,7 @@ from sqlmodel import Session, col, select
 from app.core.kinds import Json
 from app.core.record.canonical import canonical_bytes, digest
 from app.homeowner import snapshot
+from app.homeowner.commitments import public_form
 from app.signing.company_key import current_key
 from app.signing.key import SigningKey
 from app.signing.messages import export_message
@@ -22,7 +23,7 @@ from app.store.company_keys import company_keys
 from app.store.records import Issued, ServiceSheet, revisions_of, sheets_of
 from app.store.tables import Device, Event, Procedure
 
-VERSION = 2
+VERSION = 3
 
 
 def make(session: Session, row: Issued) -> bytes:
@@ -72,9 +73,9 @@ def proof_of(session: Session, row: Issued | ServiceSheet) -> bytes:
     """Return what a PDF carries so that it proves itself: the revisions up to its own, signed.
 
     {"v", "snapshots", "issued", "company_keys", "seal", "seal_key", "seal_signature"}: as in an
-    export, without entries, keys of phones and procedures. Each revision names every entry that
-    it rests on by its hash. The entries themselves, with each minute of the crew, stay in the
-    export that the office gives.
+    export, without entries, keys of phones and procedures. Each revision is in its public form
+    (commitments.py): times by their day, typed names sealed. It names every entry that it rests on
+    by its hash. The rest stays in the export that the office gives.
     """
     of_kind = sheets_of if isinstance(row, ServiceSheet) else revisions_of
     kept = [one for one in of_kind(session, row.opening) if one.revision <= row.revision]
@@ -83,7 +84,7 @@ def proof_of(session: Session, row: Issued | ServiceSheet) -> bytes:
     wanted = {one["key"] for one in issued} | ({key.fingerprint} if key else set())
     body: Json = {
         "v": VERSION,
-        "snapshots": [json.loads(one.text) for one in kept],
+        "snapshots": [public_form(json.loads(one.text)) for one in kept],
         "issued": issued,
         "company_keys": _certificates(session, wanted),
     }

@@ -8,7 +8,7 @@ from sqlmodel import Session, select
 from app.core.kinds import Json
 from app.core.record.canonical import canonical_bytes, digest
 from app.core.record.events import heads_of, new_event
-from app.homeowner import names, snapshot
+from app.homeowner import commitments, names, snapshot
 from app.signing.company_key import key_for_signing
 from app.signing.key import SigningKey
 from app.signing.messages import record_message
@@ -50,7 +50,7 @@ def issue(session: Session, accepted: Json, truths: dict[str, bool] | None = Non
 
 def row_of(made: Json, key: SigningKey | None = None) -> Issued:
     """Return a snapshot as it is kept, its digest signed with the company's key."""
-    hash_ = digest(made)
+    hash_ = commitments.snapshot_digest(made)
     return Issued(
         opening=made["opening"],
         revision=made["revision"],
@@ -65,7 +65,7 @@ def row_of(made: Json, key: SigningKey | None = None) -> Issued:
 
 def issued_entry(events: list[Json], accepted: Json, made: Json) -> Json:
     """Return the office's entry that a snapshot was issued, following its acceptance."""
-    hash_ = digest(made)
+    hash_ = commitments.snapshot_digest(made)
     draft = {
         "id": uuid7(),
         "device": accepted["device"],

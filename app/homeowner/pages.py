@@ -187,13 +187,14 @@ def _label_pdf(request: Request, revision: view.RecordRevision, name: str) -> Re
     return Response(made, media_type="application/pdf", headers=headers)
 
 
-def exported(session: Session, revision: view.RecordRevision) -> Response:
-    """Return a revision with its entries, keys and signatures, to be checked by anyone."""
+def exported(session: Session, revision: view.RecordRevision, entries: bool = True) -> Response:
+    """Return a revision to be checked by anyone. entries: with all of them, or the facts alone."""
     if not isinstance(revision.row, Issued):
         raise RecordUnknownError
     file = f"record-{revision.row.code}.json"
     headers = {"Content-Disposition": f'attachment; filename="{file}"'}
-    made = export.make(session, revision.row)
+    make = export.make if entries else export.proof_of
+    made = make(session, revision.row)
     return Response(made, media_type="application/json", headers=headers)
 
 

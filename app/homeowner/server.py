@@ -154,11 +154,11 @@ def _sheet_opened(request: Request, token: str, number: int) -> view.RecordRevis
 
 @router.get("/mine/{token}/export.json")
 def mine_export(request: Request, token: str) -> Response:
-    """Give the file that can be checked without a server."""
+    """Give the file that can be checked without a server: the facts that the PDF carries too."""
     with server_of(request).database.read() as session:
         link = _opened(request, session, token)
         revision = pages.revision_of(request, session, link.opening)
-        return _private(pages.exported(session, revision))
+        return _private(pages.exported(session, revision, entries=False))
 
 
 @router.get("/mine/{token}/{name}.pdf")

@@ -1,8 +1,9 @@
 """The sheet of a service visit: facts, kept and signed as a revision of the record is; its words.
 
-    {"v": 2, "sheet": "service", "opening", "number": the record's with "-S", "revision": 1, 2, … of
-     the opening's sheets, "visit", "at", "by", "about": as of the record, "record": {"revision",
-     "digest"} of the record that it is added to, "rests": [hash of every entry of the visit],
+    {"v": 3, "salt", "sheet": "service", "opening", "number": the record's with "-S", "revision": 1,
+     2, … of the opening's sheets, "visit", "at", "by", "about": as of the record, "record":
+     {"revision", "digest"} of the record that it is added to, "rests": [hash of every
+     entry of the visit],
      "before": None or {"revision", "digest"}: the sheet before,
      "facts": {"drawing", "begun": {"who", "at", "words"}, "signed": {"who", "at", "words", "trace":
                words}, "moves": [{"number", "point", "place", "before", "found", "change", "now":
@@ -28,7 +29,7 @@ from app.core.record.events import heads_of, new_event
 from app.core.record.visits import Move
 from app.core.trade.drawing import Drawing
 from app.core.where.place import Place
-from app.homeowner import issuing, snapshot, view
+from app.homeowner import commitments, issuing, snapshot, view
 from app.homeowner.wording import FactsRequest, Teller, as_json, event_like, speaker
 from app.signing.company_key import key_for_signing
 from app.signing.messages import record_message
@@ -55,6 +56,7 @@ def make(
     entries = [state.ledger.by_id[id], *visits.entries_of(state, id), signed]
     return {
         "v": snapshot.VERSION,
+        "salt": commitments.fresh_salt(entries),
         "sheet": "service",
         "opening": opening["id"],
         "number": record["number"] + "-S",
@@ -64,7 +66,7 @@ def make(
         "about": {name: opening.get(name, "") for name in snapshot.ABOUT},
         "record": {"revision": record["revision"], "digest": record["digest"]},
         "rests": [digest(event) for event in entries],
-        "before": {"revision": before["revision"], "digest": digest(before)} if before else None,
+        "before": snapshot.reference_to(before),
         "facts": {
             "drawing": visited.drawing.data,
             "begun": _said(entries[0]),
@@ -136,7 +138,7 @@ def issue(session: Session, opening: str, id: str, device: str, person: str, at:
     asked = FactsRequest(snapshot.request_of(about, events, procedures.all_of(session, {})))
     before = json.loads(kept[-1].text) if kept else None
     made = make(asked, about, id, record, before, {"at": at, "by": person})
-    hash_, key = digest(made), key_for_signing(session)
+    hash_, key = commitments.snapshot_digest(made), key_for_signing(session)
     body = {
         "visit": id, "sheet": made["revision"], "number": made["number"], "digest": hash_,
         "code": snapshot.code_of(hash_),

@@ -1,8 +1,9 @@
 """The snapshot of a completion record: the facts that page and PDF are made of, kept when issued.
 
-    {"v": 2, "opening", "number", "revision", "at", "by", "about": {letter, room, address,
-     job_title, company, telephone, company_address}, "rests": [hash of every entry, causes first],
-     "received": [when the office received each of them, "" where it is not known],
+    {"v": 3, "salt": hex, "opening", "number", "revision", "at", "by", "about": {letter, room,
+     address, job_title, company, telephone, company_address}, "rests":
+     [hash of every entry, causes first], "received": [when the office received each
+     of them, "" where it is not known],
      "procedure": {"key", "digest"},
      "before": None or {"revision", "digest"}: the revision before, "changes": [{"text", "words"}],
      "facts": …}
@@ -10,9 +11,10 @@
 No sentence of any language stands in it: words are messages with their parameters (wording.py),
 and are said when somebody looks at the record, in whatever language and units there are then.
 Quantities are whole, in the base unit of measure.py, as decimal text. People are ids; the names
-stand beside the record, so that one can be erased or mended and every digest stands. "entry" is
-the number of an entry in "rests", from 0: which entry a fact was taken from. What is not so is
-left out, or is "", [] or None.
+stand beside the record, so that one can be erased or mended and every digest stands. Times and
+typed names stand in it as they are. Its digest is that of its public form, which has neither:
+commitments.py; "salt" is what those are made with. "entry" is the number of an entry in "rests",
+from 0: which entry a fact was taken from. What is not so is left out, or is "", [] or None.
 
 The facts:
 
@@ -78,10 +80,10 @@ from app.core.pages.request import Request
 from app.core.quantity.messages import Msg
 from app.core.record.canonical import digest
 from app.core.record.state import State
-from app.homeowner import changes, facts, record
+from app.homeowner import changes, commitments, facts, record
 from app.homeowner.wording import FactsRequest
 
-VERSION = 2
+VERSION = 3
 ABOUT = ("letter", "room", "address", "job_title", "company", "telephone", "company_address")
 DIGITS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # Crockford's base 32: no I, L, O, U
 
@@ -108,6 +110,7 @@ def make(
         changed += changes.about(request, before["about"], opening)
     return {
         "v": VERSION,
+        "salt": commitments.fresh_salt(state.ledger.events),
         "opening": opening["id"],
         "number": before["number"] if before else record.number(state),
         "revision": before["revision"] + 1 if before else 1,
@@ -120,7 +123,7 @@ def make(
             "key": state.procedure_key,
             "digest": procedures[state.procedure_key]["digest"],
         },
-        "before": _before(before),
+        "before": reference_to(before),
         "changes": changed,
         "facts": facts.of_opening(request, opening["id"], received),
     }
@@ -156,10 +159,11 @@ def request_of(
     )
 
 
-def _before(before: Json | None) -> Json | None:
+def reference_to(before: Json | None) -> Json | None:
+    """Return what a snapshot says of the one before it; None for the first."""
     if before is None:
         return None
-    return {"revision": before["revision"], "digest": digest(before)}
+    return {"revision": before["revision"], "digest": commitments.snapshot_digest(before)}
 
 
 def _state_before(

@@ -6,8 +6,8 @@ from sqlmodel import Field, Session, SQLModel, col, select
 class Issued(SQLModel, table=True):
     """One revision of an opening's completion record.
 
-    text: the snapshot as canonical JSON; digest: its SHA-256; code: the short form of the digest
-    that is printed on every sheet. No name stands in it: people are named by their ids.
+    text: the snapshot as canonical JSON; digest: that of its public form; code: the digest's short
+    form, printed on every sheet. People of the company are named by their ids.
     signature: the company's over the digest; key: the fingerprint of the key that made it.
     """
 

@@ -22,6 +22,7 @@ from app.cli import main
 from app.core.kinds import Json
 from app.core.record.canonical import canonical_bytes, digest
 from app.homeowner import checking, export, issuing, snapshot
+from app.homeowner.commitments import snapshot_digest
 from tests.homeowner.finished import ABOUT, PROCEDURES
 
 ACCEPTED = {
@@ -57,14 +58,14 @@ def whole(book: list[Json], made: Json) -> bytes:
 
 
 def test_whole_export_passes(whole: bytes, made: Json) -> None:
-    report = checking.check(whole, snapshot.code_of(digest(made)))
+    report = checking.check(whole, snapshot.code_of(snapshot_digest(made)))
     assert report.faults == []
-    assert (report.revision, report.digest) == (1, digest(made))
+    assert (report.revision, report.digest) == (1, snapshot_digest(made))
 
 
 def test_the_whole_digest_serves_as_the_code(whole: bytes, made: Json) -> None:
     """Both stand on every sheet; a digest with one sign changed is another record's."""
-    hash_ = digest(made)
+    hash_ = snapshot_digest(made)
     assert checking.check(whole, hash_.upper()).faults == []
     assert checking.check(whole, hash_[:-1] + ("0" if hash_[-1] != "0" else "1")).codes == ["code"]
 
@@ -88,7 +89,7 @@ def test_a_record_of_another_version_is_whole(
     assert report.faults == []
     assert main(["verify", str(file)]) == 0
     assert "Whole" in capsys.readouterr().out
-    assert main(["verify", str(file), "--code", snapshot.code_of(digest(made))]) == 1
+    assert main(["verify", str(file), "--code", snapshot.code_of(snapshot_digest(made))]) == 1
     assert "WRONG" in capsys.readouterr().out
 
 
@@ -360,7 +361,7 @@ def test_forger_who_makes_chain_and_record_anew_gets_another_code(
     again = snapshot.make(ABOUT, events, PROCEDURES)
     parts = body(events, again)
     assert checking.check(export.sealed(parts)).faults == []
-    report = checking.check(export.sealed(parts), snapshot.code_of(digest(made)))
+    report = checking.check(export.sealed(parts), snapshot.code_of(snapshot_digest(made)))
     assert "code" in report.codes
 
 

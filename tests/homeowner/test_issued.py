@@ -11,8 +11,8 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
-from app.core.record.canonical import digest
 from app.homeowner import snapshot
+from app.homeowner.commitments import snapshot_digest
 from tests.homeowner.conftest import OPENING, accept
 from tests.homeowner.finished import shown
 
@@ -29,7 +29,7 @@ def test_acceptance_issues_the_record(app: FastAPI, office: TestClient) -> None:
     accept(office)
     kept = rows(app, "issued")
     assert [(row["opening"], row["revision"]) for row in kept] == [(OPENING, 1)]
-    assert kept[0]["digest"] == digest(json.loads(kept[0]["text"]))
+    assert kept[0]["digest"] == snapshot_digest(json.loads(kept[0]["text"]))
     page = office.get(f"/record/{OPENING}")
     assert page.status_code == 200
     assert "Revision 1" in page.text

@@ -5,6 +5,7 @@ this project's own.
 """
 
 import html
+import json
 import re
 from pathlib import Path
 
@@ -12,6 +13,7 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
+from app.homeowner import checking
 from tests.homeowner.conftest import OPENING, make_link
 from tests.homeowner.test_issued import rows
 
@@ -111,6 +113,20 @@ def test_guessing_slows_down_and_a_right_link_still_opens(
     assert codes[0] == 404
     assert 429 in codes
     assert stranger.get(path).status_code == 200
+
+
+def test_the_link_gives_the_facts_alone_to_be_checked(
+    office: TestClient, stranger: TestClient
+) -> None:
+    """The entries, with each minute of the crew and each typed name, are in the office's export."""
+    path, _, _ = make_link(office)
+    whole = office.get(f"/record/{OPENING}/r/1/export.json").content
+    given = stranger.get(path + "/export.json").content
+    assert "events" in json.loads(whole)
+    assert "events" not in json.loads(given)
+    checked, other = checking.check(given), checking.check(whole)
+    assert (checked.faults, checked.public, other.public) == ([], True, False)
+    assert (checked.digest, checked.entries) == (other.digest, len(json.loads(whole)["events"]) - 1)
 
 
 def test_installer_makes_no_links_and_strangers_see_nothing(

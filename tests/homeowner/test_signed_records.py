@@ -17,6 +17,7 @@ from app.core.kinds import Json
 from app.core.quantity.speaker import Speaker
 from app.core.record.canonical import canonical_bytes, digest
 from app.homeowner import checking, company_signatures, export
+from app.homeowner.commitments import snapshot_digest
 from app.signing.certificate import certificate_of, short_fingerprint, signature_fits
 from app.signing.company_key import FILE, rotate_key
 from app.signing.key import SigningKey, make_key, read_key, write_key
@@ -99,7 +100,7 @@ def test_made_anew_from_end_to_end_it_is_anothers(app: FastAPI, exported: bytes)
     parts["issued"] = [
         {
             "key": forger.fingerprint,
-            "signature": forger.sign(record_message(digest(parts["snapshots"][0]))),
+            "signature": forger.sign(record_message(snapshot_digest(parts["snapshots"][0]))),
         }
     ]
     parts["company_keys"] = {forger.fingerprint: certificate_pem(forger)}
@@ -346,6 +347,8 @@ def test_a_pdf_proves_itself_and_so_does_an_export(
         facts = json.loads(pdf.attachments["record.json"].get_file().read_bytes())
     assert facts["snapshots"][0]["number"].startswith("ML-A-")
     assert "events" not in facts
+    inside = json.dumps([{**one, "at": ""} for one in facts["snapshots"]])
+    assert not re.search(r"\d\d:\d\d", inside)  # no minute of the crew
 
 
 @pytest.mark.parametrize("at", [0.2, 0.5, 0.8, 0.97])
