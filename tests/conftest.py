@@ -16,6 +16,7 @@ from tests.browser.fixtures import (
     desk,
     fresh_context,
     phone,
+    signed_in,
     sillbook,
 )
 from tests.store.tables_kept import copied_tables
@@ -28,6 +29,7 @@ __all__ = [
     "desk",
     "fresh_context",
     "phone",
+    "signed_in",
     "sillbook",
 ]
 

@@ -10,7 +10,7 @@ import mimetypes
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from pathlib import Path
 
 from app.core.kinds import Json
@@ -118,6 +118,12 @@ def build_bundle(root: Path = ROOT) -> Bundle:
             _static_file(root, path.relative_to(root / "static").as_posix()) for path in found
         ]
     return Bundle(tuple(sorted(files, key=lambda file: file.path)))
+
+
+@cache
+def shipped_bundle() -> Bundle:
+    """Return the bundle of this program, put together once a process: it takes seconds."""
+    return build_bundle()
 
 
 def _code_files(sources: dict[str, str]) -> Iterator[File]:

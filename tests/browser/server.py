@@ -90,7 +90,7 @@ class Served:
 
 
 _FORKS = multiprocessing.get_context("forkserver")
-_FORKS.set_forkserver_preload(["app.cli"])
+_FORKS.set_forkserver_preload(["app.cli", "tests.browser.warm"])
 
 
 def _forked(data: Path, words: tuple[str, ...], said: Path, complaints: Path) -> ForkServerProcess:

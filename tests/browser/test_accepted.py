@@ -10,16 +10,16 @@ from pathlib import Path
 
 import pytest
 from fastapi.testclient import TestClient
-from playwright.sync_api import Browser, BrowserContext, expect
+from playwright.sync_api import Browser, Page, expect
 
 from app.core.record import visits
 from app.store.ids import uuid7
 from tests.browser.accepted_states import ACCEPTED
-from tests.browser.fixtures import PATIENCE, PHONE
-from tests.browser.models import SEEN, SignIn
+from tests.browser.fixtures import PHONE
+from tests.browser.models import SEEN
 from tests.browser.server import Sillbook, serving
 from tests.browser.states import all_folds_open
-from tests.browser.test_accessible import keeps_nobody_out
+from tests.browser.test_accessible import keeps_nobody_out, pages_of
 from tests.demo.conftest import OURS, enter
 from tests.homeowner.conftest import accepted, book, make_link, served, waiting
 from tests.homeowner.test_handing_on import office_secret
@@ -62,36 +62,23 @@ def door(visited: tuple[Path, dict[str, str]]) -> Iterator[Sillbook]:
 
 
 @pytest.fixture(scope="module")
-def people(chromium: Browser, door: Sillbook) -> Iterator[dict[str, BrowserContext]]:
-    """A browser for nobody and for each person, signed in once for the whole file."""
-    made = {}
-    for name in dict.fromkeys(person for _, person, _ in ACCEPTED):
-        made[name] = chromium.new_context(viewport=PHONE, base_url=door.address, locale="en-US")
-        made[name].set_default_timeout(PATIENCE)
-        if name:
-            page = made[name].new_page()
-            SignIn(page).as_(name)
-            out = page.get_by_role("button", name="Sign out")
-            expect(out).to_be_visible(timeout=SEEN)
-            page.close()
-    yield made
-    for context in made.values():
-        context.close()
+def people(chromium: Browser, door: Sillbook) -> Iterator[dict[str, Page]]:
+    yield from pages_of(chromium, door.address, [person for _, person, _ in ACCEPTED])
 
 
 @pytest.mark.parametrize(
     ("name", "person", "path"), ACCEPTED, ids=[name for name, _, _ in ACCEPTED]
 )
 def test_a_page_of_an_accepted_door_keeps_nobody_out(
-    people: dict[str, BrowserContext],
+    people: dict[str, Page],
     visited: tuple[Path, dict[str, str]],
     name: str,
     person: str,
     path: str,
 ) -> None:
-    page = people[person].new_page()
+    page = people[person]
+    page.set_viewport_size(PHONE)
     all_folds_open(path.format(**visited[1]))(page)
     heading = page.get_by_role("heading", level=1)
     expect(heading).not_to_have_text(re.compile("no such|not known"), timeout=SEEN)
     keeps_nobody_out(page)
-    page.close()

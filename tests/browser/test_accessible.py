@@ -10,11 +10,11 @@ of it holds in the system's own font, in a low narrow one and in a high wide one
 
 import base64
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.axe import violations
 from tests.browser.fixtures import PATIENCE, PHONE
@@ -50,71 +50,70 @@ FONTS = {
     "high": {"ascentOverride": "110%", "descentOverride": "35%", "sizeAdjust": "110%"},
 }
 FONT = Path(__file__).resolve().parents[2] / "static/vendor/dejavu/DejaVuSans.ttf"
-SET = """async ([name, bytes, how]) => {
-  if (name) {
-    const face = new FontFace(name, Uint8Array.fromBase64?.(bytes)
-      ?? Uint8Array.from(atob(bytes), letter => letter.charCodeAt(0)), how);
-    document.fonts.add(await face.load());
-  }
-  for (const kind of ['--sans', '--serif', '--figures']) {
-    document.documentElement.style.setProperty(kind, name || null);
+LOAD = """async ([bytes, fonts]) => {
+  const font = Uint8Array.fromBase64?.(bytes)
+    ?? Uint8Array.from(atob(bytes), letter => letter.charCodeAt(0));
+  for (const [name, how] of Object.entries(fonts)) {
+    if (name) document.fonts.add(await new FontFace(name, font, how).load());
   }
 }"""
+# At one width: of each font, what is too small to tap, and by how much a page must be pushed
+# sideways, with text as it is and twice as large. Asking for a width lays the page out at once.
+FAULTS = f"""([fonts, taps, sizes]) => fonts.flatMap(font => {{
+  const root = document.documentElement;
+  for (const kind of ['--sans', '--serif', '--figures']) root.style.setProperty(kind, font || null);
+  const said = `font ${{font || 'of the system'}}`;
+  const faults = taps ? ({SMALL})(taps).map(small => `${{said}}: ${{small}}`) : [];
+  for (const size of sizes) {{
+    root.style.fontSize = size;
+    if (({WIDE})() > 0) faults.push(`${{said}}, text ${{size || '100%'}}: sideways scroll`);
+  }}
+  root.style.fontSize = '';
+  return faults;
+}})"""
+
+
+def pages_of(chromium: Browser, address: str, names: Iterable[str]) -> Iterator[dict[str, Page]]:
+    """A page for nobody ("") and for each person, signed in, that all tests of a file look at."""
+    pages = {}
+    for name in dict.fromkeys(names):
+        context = chromium.new_context(viewport=PHONE, base_url=address)
+        context.set_default_timeout(PATIENCE)
+        pages[name] = context.new_page()
+        if name:
+            SignIn(pages[name]).as_(name)
+            out = pages[name].get_by_role("button", name=re.compile("Sign out|Salir"))
+            expect(out).to_be_visible(timeout=SEEN)
+    yield pages
+    for page in pages.values():
+        page.context.close()
 
 
 @pytest.fixture(scope="module")
-def people(chromium: Browser, sillbook: Sillbook) -> Iterator[dict[str, BrowserContext]]:
-    """A browser for nobody and for each person, signed in once for the whole file."""
-    made = {}
-    for name in {view.person for view in VIEWS}:
-        made[name] = chromium.new_context(viewport=PHONE, base_url=sillbook.address)
-        made[name].set_default_timeout(PATIENCE)
-        if name:
-            page = made[name].new_page()
-            SignIn(page).as_(name)
-            expect(page.get_by_role("button", name=re.compile("Sign out|Salir"))).to_be_visible(
-                timeout=SEEN
-            )
-            page.close()
-    yield made
-    for context in made.values():
-        context.close()
-
-
-@pytest.fixture
-def shown(people: dict[str, BrowserContext], view: View) -> Iterator[Page]:
-    """The page in the state that the test asks for."""
-    page = people[view.person].new_page()
-    view.show(page)
-    yield page
-    page.close()
+def people(chromium: Browser, sillbook: Sillbook) -> Iterator[dict[str, Page]]:
+    yield from pages_of(chromium, sillbook.address, [view.person for view in VIEWS])
 
 
 @pytest.mark.parametrize("view", VIEWS, ids=[view.name for view in VIEWS])
-def test_a_page_keeps_nobody_out(shown: Page, view: View) -> None:
-    keeps_nobody_out(shown)
+def test_a_page_keeps_nobody_out(people: dict[str, Page], view: View) -> None:
+    page = people[view.person]
+    page.set_viewport_size(PHONE)
+    view.show(page)
+    keeps_nobody_out(page)
 
 
 def keeps_nobody_out(page: Page) -> None:
-    """Fail where axe-core finds a fault, or where a page does not fit in one of FONTS."""
-    assert violations(page) == []
-    font = base64.b64encode(FONT.read_bytes()).decode()
-    for name, how in FONTS.items():
-        page.evaluate(SET, [name, font, how])
-        fits(page, f"font {name or 'of the system'}")
+    """Fail where axe-core finds a fault; where, in one of FONTS, a page does not fit.
 
-
-def fits(page: Page, font: str) -> None:
-    """Fail where something is too small to tap, or where a page must be pushed sideways."""
+    It must fit at 320 px, on a phone and at a desk, and with text twice as large on the first two.
+    """
     page.set_viewport_size(PHONE)
-    assert page.evaluate(SMALL, [LEAST_TARGET, LEAST_IN_SENTENCE]) == [], font
-    for width in (320, PHONE["width"], 1280):
-        page.set_viewport_size({"width": width, "height": 844})
-        assert page.evaluate(WIDE) <= 0, f"{font}: sideways scroll at {width} px"
-    page.evaluate("() => { document.documentElement.style.fontSize = '200%'; }")
-    for width in (320, PHONE["width"]):
-        page.set_viewport_size({"width": width, "height": 844})
-        assert page.evaluate(WIDE) <= 0, (
-            f"{font}: sideways scroll at {width} px, text twice as large"
-        )
-    page.evaluate("() => { document.documentElement.style.fontSize = ''; }")
+    assert violations(page) == []
+    page.evaluate(LOAD, [base64.b64encode(FONT.read_bytes()).decode(), FONTS])
+    for width, taps, sizes in (
+        (PHONE["width"], [LEAST_TARGET, LEAST_IN_SENTENCE], ["", "200%"]),
+        (320, None, ["", "200%"]),
+        (1280, None, [""]),
+    ):
+        page.set_viewport_size({"width": width, "height": PHONE["height"]})
+        assert page.evaluate(FAULTS, [list(FONTS), taps, sizes]) == [], f"{width} px wide"

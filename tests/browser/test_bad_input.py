@@ -1,11 +1,14 @@
 """What is mistyped is said at the field, what was typed stays, and nothing is kept twice."""
 
 import re
+from collections.abc import Callable, Iterator
 
 import pytest
-from playwright.sync_api import Page, Response, expect
+from playwright.sync_api import Browser, Page, Response, expect
 
+from tests.browser.fixtures import PATIENCE, PHONE
 from tests.browser.models import SEEN, PointPage, SignIn
+from tests.browser.server import Sillbook
 
 OPENING = "/field/o/marrow-lane-a"
 WEIGHED = "/field/o/marrow-lane-b"  # full depth: its panels' weights are asked
@@ -24,11 +27,21 @@ BAD_LENGTHS = [
 
 
 @pytest.fixture
-def point(phone: Page) -> PointPage:
+def point(crew: Page) -> PointPage:
     """A tape reading that is asked for, by an installer who reads inches."""
-    SignIn(phone).as_("tobin")
-    phone.goto(OPENING + "/point/sill-length")
-    return PointPage(phone)
+    crew.goto(OPENING + "/point/sill-length")
+    return PointPage(crew)
+
+
+@pytest.fixture(scope="module")
+def refused(
+    chromium: Browser, sillbook: Sillbook, signed_in: Callable[[Page, str], Page]
+) -> Iterator[PointPage]:
+    """One page of the installer for all that is never kept."""
+    context = chromium.new_context(viewport=PHONE, base_url=sillbook.address, locale="en-US")
+    context.set_default_timeout(PATIENCE)
+    yield PointPage(signed_in(context.new_page(), "tobin"))
+    context.close()
 
 
 def answer_to(point: PointPage, text: str) -> Response:
@@ -49,12 +62,13 @@ def is_told_at_the_field(point: PointPage, text: str) -> None:
 
 
 @pytest.mark.parametrize("text", BAD_LENGTHS)
-def test_a_length_that_is_none(point: PointPage, text: str) -> None:
-    assert answer_to(point, text).status == 422
-    is_told_at_the_field(point, text)
-    expect(point.place).to_be_visible()
-    point.page.goto(OPENING + "/history")
-    expect(point.page.get_by_role("main")).to_contain_text("Readings: 0")
+def test_a_length_that_is_none(refused: PointPage, text: str) -> None:
+    refused.page.goto(OPENING + "/point/sill-length")
+    assert answer_to(refused, text).status == 422
+    is_told_at_the_field(refused, text)
+    expect(refused.place).to_be_visible()
+    refused.page.goto(OPENING + "/history")
+    expect(refused.page.get_by_role("main")).to_contain_text("Readings: 0")
 
 
 @pytest.mark.parametrize(
@@ -68,10 +82,10 @@ def test_a_length_that_is_none(point: PointPage, text: str) -> None:
         (OPENING + "/point/force-start", "8 in"),
     ],
 )
-def test_another_quantity_than_asked_for(point: PointPage, path: str, text: str) -> None:
-    point.page.goto(path)
-    assert answer_to(point, text).status == 422
-    is_told_at_the_field(point, text)
+def test_another_quantity_than_asked_for(refused: PointPage, path: str, text: str) -> None:
+    refused.page.goto(path)
+    assert answer_to(refused, text).status == 422
+    is_told_at_the_field(refused, text)
 
 
 def test_mended_text_is_kept(point: PointPage) -> None:
@@ -125,18 +139,17 @@ def test_back_edit_and_send_again_is_never_called_saved(point: PointPage) -> Non
     expect(readings).to_contain_text("3/4")
 
 
-def test_a_page_that_is_not_there_says_so(phone: Page) -> None:
-    SignIn(phone).as_("tobin")
+def test_a_page_that_is_not_there_says_so(crew: Page) -> None:
     for path in (
         "/field/o/nowhere",
         OPENING + "/point/nothing",
         OPENING + "/reading/none",
         "/none",
     ):
-        answer = phone.goto(path)
+        answer = crew.goto(path)
         assert answer is not None
         assert answer.status == 404
-        expect(phone.get_by_role("heading", level=1)).to_be_visible()
+        expect(crew.get_by_role("heading", level=1)).to_be_visible()
 
 
 def sign_in_beside(page: Page) -> None:
@@ -161,18 +174,17 @@ def test_signed_out_while_typing(point: PointPage) -> None:
     expect(point.page.get_by_role("main")).to_contain_text("typed 7 ft 4")
 
 
-def test_signed_out_with_a_whole_form(phone: Page) -> None:
+def test_signed_out_with_a_whole_form(crew: Page) -> None:
     """A form that makes a new page: that page has what was typed, and sends it again."""
     words = "The sill is 3/8 lower than drawn at 8 ft"
-    SignIn(phone).as_("tobin")
-    phone.goto(OPENING + "/queries")
-    phone.get_by_role("main").get_by_role("textbox").first.fill(words)
-    phone.get_by_role("group", name="Which steps must wait").get_by_text("B1").first.click()
-    phone.context.clear_cookies()
-    phone.get_by_role("button", name="Ask the office").first.click()
-    expect(phone.get_by_role("heading", level=1)).to_have_text("You are signed out", timeout=SEEN)
-    expect(phone.get_by_role("main")).to_contain_text(words)
-    sign_in_beside(phone)
-    phone.get_by_role("button", name="Send it again").click()
-    expect(phone.get_by_role("main").get_by_text(words).first).to_be_visible(timeout=SEEN)
-    expect(phone.get_by_role("heading", level=1)).not_to_have_text("You are signed out")
+    crew.goto(OPENING + "/queries")
+    crew.get_by_role("main").get_by_role("textbox").first.fill(words)
+    crew.get_by_role("group", name="Which steps must wait").get_by_text("B1").first.click()
+    crew.context.clear_cookies()
+    crew.get_by_role("button", name="Ask the office").first.click()
+    expect(crew.get_by_role("heading", level=1)).to_have_text("You are signed out", timeout=SEEN)
+    expect(crew.get_by_role("main")).to_contain_text(words)
+    sign_in_beside(crew)
+    crew.get_by_role("button", name="Send it again").click()
+    expect(crew.get_by_role("main").get_by_text(words).first).to_be_visible(timeout=SEEN)
+    expect(crew.get_by_role("heading", level=1)).not_to_have_text("You are signed out")

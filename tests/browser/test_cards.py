@@ -3,6 +3,8 @@
 What fits on which screen, and how large a target is, are this project's own.
 """
 
+from collections.abc import Callable
+
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
@@ -39,11 +41,9 @@ PRESSED = """() => [...document.querySelectorAll(".key, .go, .choices button, .c
 
 
 @pytest.fixture
-def hand(phone: Page) -> Page:
+def hand(crew: Page) -> Page:
     """A phone on which an installer is signed in."""
-    SignIn(phone).as_("tobin")
-    expect(phone.get_by_role("heading", level=1)).to_have_text("Openings to be set", timeout=SEEN)
-    return phone
+    return crew
 
 
 def key(page: Page, name: str) -> Locator:
@@ -126,10 +126,10 @@ def test_no_card_needs_a_scroll_and_what_is_pressed_all_day_fits_a_glove(
         fits(hand, card, size)
 
 
-def test_no_card_needs_a_scroll_in_spanish(phone: Page) -> None:
-    SignIn(phone).as_("nadia")
-    expect(phone.get_by_role("heading", level=1)).to_be_visible(timeout=SEEN)
-    phone.goto("/me")
+def test_no_card_needs_a_scroll_in_spanish(
+    phone: Page, signed_in: Callable[[Page, str], Page]
+) -> None:
+    signed_in(phone, "nadia").goto("/me")
     phone.get_by_text("Español").click()
     phone.get_by_role("button", name="Keep").first.click()
     phone.wait_for_load_state()
@@ -201,6 +201,7 @@ def test_at_320_nothing_is_cut(hand: Page) -> None:
 
 def test_one_tap_leads_from_the_list_to_the_card(hand: Page) -> None:
     done = hand.get_by_role("button", name="All here")
+    hand.goto("/field")
     hand.get_by_role("link", name="Next: A").first.click()
     hand.get_by_role("button", name="Read: go on").click()  # the cautions, once a day
     expect(done).to_be_visible(timeout=SEEN)

@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.models import SEEN, PointPage, SignIn
+from tests.browser.models import SEEN, PointPage
 
 OPENING = "/field/o/marrow-lane-a"
 LEFT = 3  # seconds that the clock still runs when the page is looked at
@@ -33,18 +33,16 @@ STUBS = """() => {
 
 
 @pytest.fixture
-def flooded(phone: Page) -> Page:
+def flooded(crew: Page) -> Page:
     """An installer's phone on which the flood was started fourteen minutes ago."""
-    SignIn(phone).as_("tobin")
-    expect(phone.get_by_role("heading", level=1)).to_have_text("Openings to be set", timeout=SEEN)
-    phone.goto(OPENING + "/point/flood-level?place=start")
-    point = PointPage(phone)
+    crew.goto(OPENING + "/point/flood-level?place=start")
+    point = PointPage(crew)
     point.measured(14)
     point.keep("1/2", "at the start")
-    sure = phone.get_by_role("button", name="It is right: keep it")
+    sure = crew.get_by_role("button", name="It is right: keep it")
     if sure.count():
         sure.click()
-    return phone
+    return crew
 
 
 def test_a_clock_counts_down_and_rings_once_at_its_end(flooded: Page) -> None:

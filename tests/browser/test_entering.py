@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.crew import DOWN, Crew
-from tests.browser.models import SEEN, PointPage, SignIn
+from tests.browser.models import SEEN, PointPage
 
 OPENING = "/field/o/marrow-lane-a"
 MARK = "() => { self.sameDocument = true; }"
@@ -21,11 +21,9 @@ AT_ONCE = """() => {
 
 
 @pytest.fixture
-def installer(phone: Page) -> Page:
+def installer(crew: Page) -> Page:
     """A phone on which an installer is signed in."""
-    SignIn(phone).as_("tobin")
-    expect(phone.get_by_role("heading", level=1)).to_have_text("Openings to be set", timeout=SEEN)
-    return phone
+    return crew
 
 
 def test_stations_are_type_and_enter(installer: Page) -> None:

@@ -1,9 +1,8 @@
 """The office's desk in a browser: a door drawn as it is typed, a board that keeps itself fresh."""
 
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
-from tests.browser.models import SEEN, SignIn, open_fold
-from tests.browser.server import Sillbook
+from tests.browser.models import SEEN, open_fold
 
 
 def test_door_is_drawn_as_it_is_typed_and_what_is_wrong_is_said_at_the_top(desk: Page) -> None:
@@ -34,25 +33,19 @@ def test_door_is_drawn_as_it_is_typed_and_what_is_wrong_is_said_at_the_top(desk:
     ).to_have_value("48 in")
 
 
-def test_board_changes_by_itself_as_the_crew_enters(
-    desk: Page, chromium: Browser, sillbook: Sillbook
-) -> None:
+def test_board_changes_by_itself_as_the_crew_enters(desk: Page, crew: Page) -> None:
     desk.goto("/office")
     row = desk.get_by_role("row").filter(has_text="Family room")
     link = row.get_by_role("link", name="A Family room")
     expect(row).not_to_contain_text("to reorder")
     link.focus()
     desk.wait_for_timeout(500)  # the stream is open before the crew enters something
-    context = chromium.new_context(base_url=sillbook.url(""))
-    crew = context.new_page()
-    SignIn(crew).as_("tobin")
     crew.goto("/field/o/marrow-lane-a/parts")
     line = crew.get_by_role("main").get_by_role("listitem").first
     line.get_by_role("radio", name="damaged").check()
     open_fold(line, "How many, and a note").get_by_label("Note").fill("Bent at one end")
     line.get_by_role("button", name="Keep").click()
     expect(line.get_by_role("strong").first).to_have_text("damaged", timeout=SEEN)
-    context.close()
     expect(row).to_contain_text("1 part to reorder", timeout=SEEN)
     expect(link).to_be_focused()
     desk.goto("/office/lists/parts")

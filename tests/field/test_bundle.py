@@ -13,7 +13,15 @@ import brotli
 import pytest
 from babel.messages.catalog import Catalog
 
-from app.field.bundle import ROOT, Bundle, File, bare_script, build_bundle, weight_lines
+from app.field.bundle import (
+    ROOT,
+    Bundle,
+    File,
+    bare_script,
+    build_bundle,
+    shipped_bundle,
+    weight_lines,
+)
 from app.words.catalogs import write_catalog
 
 STORY = "from app.field.bundle import build_bundle; from pathlib import Path; import sys;"
@@ -22,7 +30,7 @@ STORY += "print(build_bundle(Path(sys.argv[1])).version)"
 
 @pytest.fixture(scope="module")
 def bundle() -> Bundle:
-    return build_bundle()
+    return shipped_bundle()
 
 
 def copied(to: Path) -> Path:

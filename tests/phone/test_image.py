@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from app.core.kinds import Json
-from app.field.bundle import build_bundle
+from app.field.bundle import shipped_bundle
 from tests.phone.fixtures import Site
 from tests.phone.work import OPENING, STEP, all_is_well, tick
 
@@ -153,4 +153,4 @@ def strings(thing: Json) -> set[str]:
 
 def of_program(word: str) -> bool:
     """Return whether a word is one of the program's own, as `sliding` is."""
-    return any(json.dumps(word)[1:-1].encode() in file.content for file in build_bundle().files)
+    return any(json.dumps(word)[1:-1].encode() in file.content for file in shipped_bundle().files)

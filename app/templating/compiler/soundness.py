@@ -20,7 +20,7 @@ def unsound_parts(trees: Trees) -> list[Wrong]:
         for look in (
             _import_faults(tree, trees),
             _call_faults(template, trees),
-            _name_faults(tree, taken),
+            name_faults(tree, taken),
         )
         for line, reason in look
     ]
@@ -99,7 +99,7 @@ def _call_faults(template: str, trees: Trees) -> Iterator[tuple[int, str]]:
             yield call.lineno, fit
 
 
-def _name_faults(tree: nodes.Template, taken: set[str]) -> Iterator[tuple[int, str]]:
+def name_faults(tree: nodes.Template, taken: set[str]) -> Iterator[tuple[int, str]]:
     """A value's name is plain, and never one that stands for a macro in any template.
 
     Jinja2 hands macros on to what is included; the phone does not, so they must not be seen.
