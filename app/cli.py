@@ -34,7 +34,7 @@ from app.running.metrics import Figures
 from app.settings import Settings, from_environment
 from app.signing import command as signing
 from app.signing import copying
-from app.store import backup, postgres
+from app.store import backup, learning, postgres
 from app.store import copying as tables
 from app.store.database import Database, make_engine, warning_of_version
 from app.store.migrate import migrate_database
@@ -170,15 +170,16 @@ def migrate_only(settings: Settings, _: argparse.Namespace) -> None:
 
 
 def rebuild(settings: Settings, _: argparse.Namespace) -> None:
-    """Make the board's summaries again, from events alone."""
+    """Make the board's summaries again from events alone; have what was learned counted anew."""
     database = Database(settings.database, settings.postgres)
     try:
         migrate_database(database)
         with database.write() as session:
             count = database.summaries.rebuild(session)
+            learning.forget_all(session)
     finally:
         database.close()
-    print(f"{count} summaries were made again.")
+    print(f"{count} summaries were made again. A running Sillbook counts accepted doors anew.")
 
 
 def check(settings: Settings, _: argparse.Namespace) -> None:

@@ -46,7 +46,7 @@ from app.running import condition
 from app.running.metrics import CountAnswers
 from app.settings import STATIC, Settings
 from app.signing.company_key import start_keys
-from app.store import devices, epoch, judging
+from app.store import devices, epoch, judging, learning
 from app.store.database import Database
 from app.store.migrate import migrate_database
 from app.store.tables import Person
@@ -73,9 +73,11 @@ def create_app(
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
-        daily = DailyCheck(database)
+        daily, learner = DailyCheck(database), learning.Learner(database)
         daily.start()
+        learner.start()
         yield
+        learner.stop()
         daily.stop()
         database.close()
 
@@ -128,6 +130,7 @@ def _start(database: Database) -> None:
         take_held(session)
         start_keys(session)
         database.summaries.start(session)
+        learning.begin_learning(session)
     with database.read() as session:
         say_newest(session)
 

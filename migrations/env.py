@@ -4,6 +4,7 @@ from alembic import context
 from sqlmodel import SQLModel
 
 import app.store.company
+import app.store.learned_tables
 import app.store.records
 import app.store.tables  # noqa: F401
 

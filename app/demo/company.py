@@ -27,6 +27,7 @@ from app.store.ids import uuid7
 from app.store.tables import ROLES, Assigned, Event, Job, Opening, Person
 
 FOLDER = SEED_DATA / "demo"
+JOB_FIELDS = ("id", "title", "address", "homeowner", "builder")
 PERSON_FIELDS = ("id", "name", "role", "login", "units", "lang")
 
 
@@ -85,7 +86,7 @@ def _add_person(session: Session, raw: Json) -> None:
 
 def _add_job(session: Session, raw: Json) -> None:
     if session.get(Job, raw["id"]) is None:
-        session.add(Job(**{field: raw[field] for field in ("id", "title", "address", "homeowner")}))
+        session.add(Job(**{field: raw[field] for field in JOB_FIELDS}))
         session.flush()
 
 

@@ -16,6 +16,7 @@ router = APIRouter(prefix="/office/index")
 Asker = Annotated[Person, Depends(need_supervisor)]
 # where, its words, what it is for
 PLACES = (
+    ("/office/learn", Msg("What doors teach"), Msg("How often checks are within at first.")),
     ("/office/visits", Msg("Service"), Msg("Visits to doors that were accepted.")),
     ("/office/procedures", Msg("Procedures"), Msg("Steps, points and limits, by version.")),
     ("/office/instruments", Msg("Instruments"), Msg("What crews measure with, and its checks.")),

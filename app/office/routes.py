@@ -8,6 +8,7 @@ from app.office.aside import stored
 from app.office.board import lists
 from app.office.board import routes as board
 from app.office.issue import drawing, job_change, job_close, jobs, openings, setout
+from app.office.learn import routes as learn
 from app.office.moving import take_in, take_out
 from app.office.people import routes as people
 from app.office.plan import calendars, crews, planning, today
@@ -42,5 +43,6 @@ for part in (
     blank,
     records,
     visits,
+    learn,
 ):
     router.include_router(part.router)

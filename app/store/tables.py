@@ -45,6 +45,7 @@ class Job(SQLModel, table=True):
     address: str
     homeowner: str = ""
     contact: str = ""  # how to reach the homeowner: telephone, mail; never in the log
+    builder: str = ""  # who built the opening: a company's name
     depth: str = ""  # of its new openings: short, full; "": as the company has it
     closed: str = Field(default="", index=True)  # cancelled, archived; "": open
     closed_why: str = ""

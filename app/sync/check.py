@@ -20,6 +20,7 @@ from sqlmodel import Session, col, select
 from app.access.keys import Verifier, head_message, signing_message
 from app.core.kinds import Json
 from app.core.record.events import SIGNED_KINDS
+from app.store import learning
 from app.store.database import Database
 from app.store.photos import path_of
 from app.store.summaries import Summaries
@@ -62,6 +63,7 @@ def all_faults(session: Session, photos: Path) -> Iterator[str]:
     yield from _head_faults(session, ends, verifiers)
     yield from _photo_faults(session, photos)
     yield from Summaries().differences(session)
+    yield from learning.differences(session)
 
 
 def _database_faults(session: Session) -> Iterator[str]:

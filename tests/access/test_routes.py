@@ -65,6 +65,8 @@ TABLE = {
     "GET /office/changes": OFFICE,
     "GET /office/today": OFFICE,
     "GET /office/index": OFFICE,
+    "GET /office/learn": OFFICE,
+    "GET /office/learn/{file}": OFFICE,
     "GET /office/load/{crew}": OFFICE,
     "GET /office/crews": OFFICE,
     "GET /office/crews/{crew}": OFFICE,

@@ -31,6 +31,7 @@ PAGES = [
     ("an instrument, new", "nadia", "/office/instruments/new"),
     ("today", "nadia", "/office/today"),
     ("the office's other pages", "nadia", "/office/index"),
+    ("what doors teach", "nadia", "/office/learn"),
     ("crews", "nadia", "/office/crews"),
     ("a crew, new", "nadia", "/office/crews/new"),
     ("a calendar's links", "nadia", "/office/calendars/all"),

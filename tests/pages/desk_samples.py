@@ -2,8 +2,10 @@
 
 from typing import Any
 
+from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.office.issue import reading, shown
+from app.office.learn.charts import Bar, bar_chart
 from app.office.pages import form_field, summary_of
 from tests.pages.opening_samples import setout_parts
 from tests.pages.shapes import choice, form, link, page
@@ -143,7 +145,9 @@ def job_context() -> Json:
         }
 
     job = {"title": "Example Lane", "address": "12 Example Lane", "homeowner": "A. Sample"}
-    job.update(contact="555-0142", change="change.html", depth="Everything")
+    job.update(
+        builder="Example Frames", contact="555-0142", change="change.html", depth="Everything"
+    )
     job.update(close="close.html", closed="The owner sold the house.")
     openings = [opening("a", "open"), opening("b", "")]
     ways = {"add": "new.html", "out": "out.html", "setout": "setout.html"}
@@ -236,7 +240,34 @@ def plan_samples() -> dict[str, tuple[str, Json]]:
             | {"title": "Heron"},
         ),
         "index": ("office/index.html", desk("Company", places=[place])),
+        "learn": ("office/learn.html", learn_context()),
+        "learn-none": ("office/learn.html", learn_context(tables=[], first=[], last=[], crews=[])),
     }
+
+
+def learn_context(**more: Any) -> Json:
+    """What doors teach: a table with its chart, a wide one, one without rows."""
+    month = {"value": "2026-03", "text": "Mar 2026", "chosen": True}
+    crew = {"value": "c1", "text": "Heron", "chosen": False}
+    bar = Bar("Example", "90 %", 900, 100, 500)
+    table = {
+        "id": "months",
+        "title": "Within at first, by month",
+        "about": "Each door counts in its month.",
+        "head": ["Month", "Within at first"],
+        "named": False,
+        "rows": [{"first": "Mar 2026", "cells": ["90 % (9 of 10)"]}],
+        "more": "2 more rows are in the CSV.",
+        "chart": bar_chart(Speaker(), Msg("By month"), [bar]),
+        "wide": False,
+        "csv": "months.csv",
+    }
+    wide = {**table, "id": "crews", "named": True, "wide": True, "more": ""}
+    empty = {**table, "id": "returns", "rows": [], "chart": None, "more": ""}
+    words = {"doors": "10 accepted doors", "waiting": "1 is not counted yet.", "few": "Few."}
+    choices = {"first": [month], "last": [month], "crews": [crew]}
+    context = desk("What doors teach", tables=[table, wide, empty], **words, **choices)
+    return {**context, **more}
 
 
 def items_context(**more: Any) -> Json:

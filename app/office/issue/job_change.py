@@ -31,6 +31,7 @@ FIELDS = (
     ("address", Msg("Address"), Msg("Give the address.")),
     ("homeowner", Msg("Homeowner"), None),
     ("contact", Msg("How to reach the homeowner"), None),
+    ("builder", Msg("Builder"), None),
 )
 
 

@@ -32,6 +32,7 @@ _FIELDS = (
     ("title", Msg("Name of the job"), Msg("Give the job a name.")),
     ("address", Msg("Address"), Msg("Give the address.")),
     ("homeowner", Msg("Homeowner"), None),
+    ("builder", Msg("Builder"), None),
 )
 _FORM = Form(Msg("New job"), Msg("Make the job"))
 
@@ -175,6 +176,7 @@ def job_page(request: Request, _: Asker, job: str) -> Response:
             "title": found.title,
             "address": found.address,
             "homeowner": found.homeowner,
+            "builder": found.builder,
             "contact": found.contact,
             "depth": speaker_of(request).say(depth),
             "change": f"/office/jobs/{job}/change",

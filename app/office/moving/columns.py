@@ -10,6 +10,7 @@ _SAID = (
     ("job", Msg("name of the job; rows with the same name and address are one job")),
     ("address", Msg("its address")),
     ("homeowner", Msg("may be empty")),
+    ("builder", Msg("who built the opening; may be empty")),
     ("letter", Msg("letter of the opening, once in a job")),
     ("room", Msg("the room")),
     ("crew", Msg("the names that installers sign in with, a space between")),

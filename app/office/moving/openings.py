@@ -30,11 +30,18 @@ from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.tables import Assigned, Job, Opening
 
-PLACE = ("job", "address", "homeowner", "letter", "room", "crew", "procedure", "depth")
+PLACE = ("job", "address", "homeowner", "builder", "letter", "room", "crew", "procedure", "depth")
 NEEDED = ("job", "address", "letter", "room")
 COLUMNS = (*PLACE, *fields.drawing_columns())
 MOST_ROWS = 20_000
-_MOST_TEXT = {"job": 200, "address": 200, "homeowner": 200, "letter": 80, "room": 80}
+_MOST_TEXT = {
+    "job": 200,
+    "address": 200,
+    "homeowner": 200,
+    "builder": 200,
+    "letter": 80,
+    "room": 80,
+}
 
 
 @dataclass(frozen=True)
@@ -53,6 +60,7 @@ class OpeningRow:
 
     job: tuple[str, str]  # name and address: rows that share both are one job
     homeowner: str
+    builder: str
     letter: str
     room: str
     crew: list[str]
@@ -164,6 +172,7 @@ class _Rows:
             taken = OpeningRow(
                 job,
                 place["homeowner"],
+                place["builder"],
                 place["letter"],
                 place["room"],
                 crew,
@@ -254,9 +263,8 @@ def _jobs_of(session: Session, taken: Sequence[OpeningRow]) -> dict[tuple[str, s
         if one.job not in jobs:
             jobs[one.job] = uuid7()
             title, address = one.job
-            session.add(
-                Job(id=jobs[one.job], title=title, address=address, homeowner=one.homeowner)
-            )
+            place = {"title": title, "address": address, "homeowner": one.homeowner}
+            session.add(Job(id=jobs[one.job], builder=one.builder, **place))
     session.flush()
     return jobs
 
@@ -283,6 +291,7 @@ def row_of(opening: Json, state: State, logins: Sequence[str]) -> dict[str, str]
         "job": opening["job_title"],
         "address": opening["address"],
         "homeowner": opening["homeowner"],
+        "builder": opening["builder"],
         "letter": opening["letter"],
         "room": opening["room"],
         "crew": " ".join(logins),

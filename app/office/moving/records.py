@@ -61,7 +61,7 @@ def record_texts(session: Session, openings: Sequence[Opening], made: str) -> It
         "made": made,
         "people": [{"id": p.id, "name": p.name} for p in session.exec(select(Person))],
         "procedures": [json.loads(p.text) for p in session.exec(select(Procedure))],
-        "jobs": [{name: getattr(job, name) for name in _JOB} for job in jobs],
+        "jobs": [{name: getattr(job, name) for name in (*_JOB, "builder")} for job in jobs],
     }
     yield json.dumps(head, ensure_ascii=False)[:-1] + ', "openings": ['
     comma = ""
@@ -152,7 +152,10 @@ def take_records(session: Session, found: Json) -> tuple[int, int]:
         _keep_procedure(session, compiled)
     _keep_names(session, found["people"])
     for job in found["jobs"]:
-        _keep_place(session, Job, {name: job[name] for name in _JOB}, job["title"])
+        place = {name: job[name] for name in _JOB}
+        named = _has_texts(job, ("builder",))  # files from before have none
+        place["builder"] = job["builder"] if named else ""
+        _keep_place(session, Job, place, job["title"])
     before = events = 0
     for opening in found["openings"]:
         place = {name: opening[name] for name in _OPENING}

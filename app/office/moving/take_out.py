@@ -130,6 +130,7 @@ class Out:
                 "job_title": jobs[one.job].title,
                 "address": jobs[one.job].address,
                 "homeowner": jobs[one.job].homeowner,
+                "builder": jobs[one.job].builder,
                 "letter": one.letter,
                 "room": one.room,
             }
