@@ -42,6 +42,7 @@ from app.homeowner import handing_on, links
 from app.homeowner import server as homeowner
 from app.office import desk, routes
 from app.office import server as office
+from app.outbox.worker import OutboxWorker
 from app.running import condition
 from app.running.metrics import CountAnswers
 from app.settings import STATIC, Settings
@@ -76,7 +77,10 @@ def create_app(
         daily, learner = DailyCheck(database), learning.Learner(database)
         daily.start()
         learner.start()
+        sending = OutboxWorker(database, settings, clock)
+        sending.start()
         yield
+        sending.stop()
         learner.stop()
         daily.stop()
         database.close()

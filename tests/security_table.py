@@ -64,6 +64,11 @@ CONTROLS = {
         "what was altered behind the program is noticed: at the start, daily, by a command",
         "16.4.1-3",
     ),
+    39: (
+        "webhooks go to public addresses alone, to the one that was looked at; no redirects",
+        "1.3.6, 4.1.1, 12.3.1-2",
+    ),
+    40: ("what leaves the office puts no secret into a log or table", "16.2.5, 14.2.1"),
 }
 
 HEAD = """# Security controls and the tests that show them

@@ -63,6 +63,9 @@ WAYS: tuple[tuple[str, Msg, tuple[str, ...]], ...] = (
             "/office/people",
             "/office/company",
             "/office/visits",
+            "/office/notices",
+            "/office/outbox",
+            "/office/webhooks",
         ),
     ),
 )

@@ -13,6 +13,7 @@ from app.core.errors import MissingError
 from app.core.quantity.messages import Msg
 from app.store.database import Database
 from app.store.migrate import migrate_database
+from app.store.notices import NoticeChoice
 from app.store.tables import Job, Person, SignedIn
 
 JOB = "job:"
@@ -46,6 +47,7 @@ def _person(session: Session, who: str) -> Msg:
     found.disabled = True
     session.add(found)
     session.exec(delete(SignedIn).where(col(SignedIn.person) == found.id))
+    session.exec(delete(NoticeChoice).where(col(NoticeChoice.person) == found.id))
     return Msg("Erased: name and sign-in of {id}. Entries and digests stand.", id=found.id)
 
 
@@ -53,6 +55,6 @@ def _homeowner(session: Session, id: str) -> Msg:
     job = session.get(Job, id)
     if job is None:
         raise MissingError("job-unknown", Msg("There is no such job: {id}", id=id))
-    job.homeowner = job.contact = ""
+    job.homeowner = job.contact = job.mail = ""
     session.add(job)
     return Msg("Erased: the homeowner's name of job {id}. Entries and digests stand.", id=id)

@@ -12,7 +12,7 @@ from app.homeowner import commitments, names, snapshot
 from app.signing.company_key import key_for_signing
 from app.signing.key import SigningKey
 from app.signing.messages import record_message
-from app.store import log, people, procedures
+from app.store import log, outbox, people, procedures
 from app.store.company import company_of
 from app.store.ids import uuid7
 from app.store.records import Issued, revisions_of
@@ -45,7 +45,16 @@ def issue(session: Session, accepted: Json, truths: dict[str, bool] | None = Non
     log.append_events(session, [issued_entry(events, accepted, made)])
     session.add(row)
     session.flush()
+    _post_to_owner(session, accepted, made["number"])
     return row
+
+
+def _post_to_owner(session: Session, accepted: Json, number: str) -> None:
+    """Have the owner get the record by e-mail, where the office keeps an address."""
+    opening = accepted["opening"]
+    if session.get_one(Job, session.get_one(Opening, opening).job).mail:
+        body = {"number": number, "person": accepted["person"]}
+        outbox.post(session, outbox.OWNER, opening, "record", accepted["id"], body)
 
 
 def row_of(made: Json, key: SigningKey | None = None) -> Issued:

@@ -23,6 +23,8 @@ PLACES = (
     ("/phones", Msg("Phones"), Msg("Paired phones, when each was heard of, and ending one.")),
     ("/office/take-in", Msg("Import"), Msg("Openings from a CSV, records from another Sillbook.")),
     ("/office/take-out", Msg("Export"), Msg("Openings, readings and records as files.")),
+    ("/office/notices", Msg("Notices"), Msg("What you are told by e-mail, and when.")),
+    ("/office/outbox", Msg("Outbox"), Msg("What was sent, and what could not be.")),
     ("/office/aside", Msg("Entries set aside"), Msg("What phones sent that could not be taken.")),
 )  # fmt: skip
 # for administrators alone
@@ -30,6 +32,7 @@ KEEPERS = (
     ("/office/people", Msg("People"), Msg("Who signs in, with which role.")),
     ("/office/company", Msg("Company details"), Msg("Name and telephone on the records.")),
     ("/office/company/logo", Msg("Logo"), Msg("The picture on the first sheet of records.")),
+    ("/office/webhooks", Msg("Webhooks"), Msg("Other programs that are told what happens.")),
 )
 
 

@@ -2,7 +2,18 @@
 
 from fastapi import APIRouter
 
-from app.office import blank, company, index, instruments, records, share, visits
+from app.office import (
+    blank,
+    company,
+    index,
+    instruments,
+    notices,
+    outgoing,
+    records,
+    share,
+    visits,
+    webhooks,
+)
 from app.office.aside import routes as aside
 from app.office.aside import stored
 from app.office.board import lists
@@ -44,5 +55,8 @@ for part in (
     records,
     visits,
     learn,
+    notices,
+    outgoing,
+    webhooks,
 ):
     router.include_router(part.router)

@@ -5,7 +5,10 @@ from sqlmodel import Session, col, select
 from app.core.errors import RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
+from app.store import notices
+from app.store.notices import Notice
 from app.store.records import Callback
+from app.store.summary_tables import NOTHING
 from app.store.tables import Assigned
 
 MOST_WORDS = 1000
@@ -14,7 +17,7 @@ MOST_OPEN = 10  # of one opening: more is no complaint any more
 
 def open_of(session: Session, openings: list[str] | None = None) -> list[Callback]:
     """Return the complaints that nobody has closed, oldest first; of these openings, or of all."""
-    wanted = select(Callback).where(Callback.closed == "")
+    wanted = select(Callback).where(Callback.closed == NOTHING)
     if openings is not None:
         wanted = wanted.where(col(Callback.opening).in_(openings))
     return list(session.exec(wanted.order_by(col(Callback.at), col(Callback.id))))
@@ -40,6 +43,8 @@ def keep(session: Session, complaint: Callback) -> None:
         raise RefusedError("too-many-complaints", words)
     session.add(complaint)
     session.flush()
+    more = {"words": complaint.words[:300]}
+    notices.note(session, Notice(notices.CALLBACK, complaint.id, complaint.opening, more=more))
 
 
 def give(session: Session, callback: Callback, person: str, now: int) -> None:

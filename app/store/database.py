@@ -12,13 +12,13 @@ import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from threading import Lock
+from threading import Event, Lock
 from typing import Any, TypeVar, cast
 
 from sqlalchemy import Connection, Engine, event
 from sqlmodel import Session, create_engine
 
-from app.store import instruments, judging, postgres
+from app.store import instruments, judging, notices, postgres
 from app.store.epoch import Stamp
 from app.store.lock import ProcessLock
 from app.store.summaries import Summaries
@@ -98,6 +98,7 @@ class Database:
         self._waiting = WriteQueue()
         self.stamp = Stamp(path)
         self.summaries = Summaries()
+        self.posted = Event()  # something was put into the outbox
         self.changes = 0  # counts commits that touched an opening, for whoever watches
 
     def _open(self, address: str) -> None:
@@ -142,11 +143,14 @@ class Database:
                 touched = session.info.get("touched", ())
                 if touched:
                     self.summaries.refresh(session, touched)
+                notices.post_notices(session)
                 session.commit()
             except BaseException:
                 self.summaries.folds.drop(session.info.get("touched", ()))
                 raise
             self.changes += bool(touched)
+            if "posted" in session.info:
+                self.posted.set()
             if "kept" in session.info:
                 self.stamp.note(session.info["kept"])
 

@@ -14,6 +14,7 @@ from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record.canonical import canonical_bytes, digest
 from app.core.record.events import heads_of, is_fit, is_readable, new_event
+from app.store import notices
 from app.store.ids import uuid7
 from app.store.tables import Event, PhotoOf
 
@@ -90,6 +91,7 @@ def keep_event(
     session.flush()
     session.info["kept"] = row.seq
     touch_opening(session, event["opening"])
+    notices.note_event(session, event)
     if event["kind"] in NOTED and is_fit(event):
         session.info.setdefault("noted_events", []).append((event, row.seq))
     if event["kind"] == "photo.taken" and is_readable(event) and is_fit(event):

@@ -1,5 +1,6 @@
 """Completion records as they were issued, and the links by which they are shown. Only added."""
 
+from sqlalchemy import Index, text
 from sqlmodel import Field, Session, SQLModel, col, select
 
 
@@ -43,6 +44,16 @@ class Callback(SQLModel, table=True):
     photo: the SHA-256 of a photo that came with it, or "". person: who took it on, "" for nobody
     yet; taken: when. closed: the visit that answered it, or why the office closed it.
     """
+
+    __table_args__ = (
+        Index(
+            "ix_callback_open",
+            "at",
+            "id",
+            sqlite_where=text("closed = ''"),
+            postgresql_where=text("closed = ''"),
+        ),
+    )
 
     id: str = Field(primary_key=True)
     opening: str = Field(foreign_key="opening.id", index=True)

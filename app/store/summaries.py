@@ -22,15 +22,15 @@ from app.core.record import rules
 from app.core.record.judge import CONFLICT, can_be_made, judge_check
 from app.core.record.otherwise import judged_otherwise
 from app.core.record.standing import clocks_running, next_step, opening_state, sign_state
-from app.core.record.state import State
+from app.core.record.state import State, Step
 from app.core.trade import weight
-from app.store import instruments, procedures, search_words
+from app.store import instruments, notices, procedures, search_words
 from app.store.folds import Fold, Folds
 from app.store.summary_tables import CLOSED, HELD, PLACES, SHOWN_AS, OpenItem, SearchWord, Summary
 from app.store.tables import Event, Job, Opening, Setting
 
 # another one makes all summaries again at the next start; so do other rules
-VERSION = f"9 by rules {rules.RULES}"
+VERSION = f"10 by rules {rules.RULES}"
 _AT_ONCE = 400  # openings whose events are in memory together
 _MOST_TRUTHS = 100_000
 _TEXT = 300
@@ -55,7 +55,14 @@ class Summaries:
             self._refresh(session, ordered[at : at + _AT_ONCE])
 
     def _refresh(self, session: Session, openings: list[str]) -> None:
-        _keep_summaries(session, openings, *self._rows_of(session, openings))
+        wanted = select(Summary.opening, Summary.state, Summary.hold_outs)
+        kept = session.exec(wanted.where(col(Summary.opening).in_(openings))).all()
+        before = {opening: (state, outs) for opening, state, outs in kept}
+        rows, items = self._rows_of(session, openings)
+        _keep_summaries(session, openings, rows, items)
+        for row in rows:  # one that is new here has nothing to tell yet
+            after = (row["state"], row["hold_outs"])
+            notices.note_turn(session, before.get(row["opening"], after), after, row)
 
     def _rows_of(self, session: Session, openings: list[str]) -> tuple[list[Json], list[Json]]:
         rows: list[Json] = []
@@ -98,7 +105,8 @@ class Summaries:
         items = [] if stands in CLOSED else open_items(state, opening.id)
         row = {**_summary_row(opening, job, fold, stands), **_summary_counts(state, items)}
         if stands in CLOSED:  # nothing of it waits for anybody
-            row.update({"outs": 0, "otherwise": 0, "clock": "", "until": "", "due": ""})
+            row.update(dict.fromkeys(("outs", "otherwise"), 0))
+            row.update(dict.fromkeys(("hold_outs", "clock", "until", "due"), ""))
         return [{**row, "place": place_of(row)}], items
 
     def rebuild(self, session: Session) -> int:
@@ -149,7 +157,7 @@ def _summary_row(opening: Opening, job: Job, fold: Fold, state: str) -> Json:
         "heard": fold.heard,
         "begun": fold.begun,
         "seq": fold.seq,
-        **dict.fromkeys(("step", "step_title", "procedure", "clock", "until"), ""),
+        **dict.fromkeys(("step", "step_title", "procedure", "clock", "until", "hold_outs"), ""),
         **dict.fromkeys(("first_day", "last_day", "promised", "due", "crew", "heaviest"), ""),
         **dict.fromkeys(("signed", "steps", "outs", "otherwise"), 0),
         **dict.fromkeys(("queries", "parts", "not_ready", "waiting"), 0),
@@ -159,6 +167,7 @@ def _summary_row(opening: Opening, job: Job, fold: Fold, state: str) -> Json:
 def _summary_counts(state: State, items: list[Json]) -> Json:
     following = next_step(state)
     kinds = [item["kind"] for item in items]
+    outs = checks_out(state)
     return {
         "step": following.key if following else "",
         "step_title": following.data["title"] if following else "",
@@ -168,7 +177,8 @@ def _summary_counts(state: State, items: list[Json]) -> Json:
         **_planned(state),
         "heaviest": _heaviest_panel(state),
         **_waiting_until(state),
-        "outs": count_outs(state),
+        "outs": len(outs),
+        "hold_outs": " ".join(f"{step.key}|{check}" for step, check in outs if step.hold),
         "otherwise": len(judged_otherwise(state)),
         **{kind: kinds.count(kind) for kind in ("queries", "parts", "not_ready", "waiting")},
     }
@@ -210,17 +220,18 @@ def _waiting_until(state: State) -> Json:
     return {"clock": last["title"], "until": last["until"]} if last else {}
 
 
-def count_outs(state: State) -> int:
-    """Return how many checks are out, or have readings that disagree, and are not conceded."""
+def checks_out(state: State) -> list[tuple[Step, str]]:
+    """Return the checks that are out, or have readings that disagree, and are not conceded."""
     taken = {event["body"]["point"] for event in state.ledger.of_kind("reading.taken")}
-    count = 0
+    out = []
     for step in state.steps if taken else ():
         for check in step.data["checks"]:
             measured = bool(check.get("clock")) or not taken.isdisjoint(check["points"].values())
             if measured and can_be_made(state, check, step.panel):
                 result = judge_check(state, check, step.panel)
-                count += result.verdict in ("out", CONFLICT) and result.conceded is None
-    return count
+                if result.verdict in ("out", CONFLICT) and result.conceded is None:
+                    out.append((step, check["id"]))
+    return out
 
 
 def open_items(state: State, opening: str) -> list[Json]:

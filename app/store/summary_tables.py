@@ -40,6 +40,7 @@ class Summary(SQLModel, table=True):
     its end as a claimed time, "" for none. first_day, last_day, promised: as planned, "" for open.
     due: the first of the last two that is still to be kept. crew: whose it is. begun: when the
     first entry of a crew came in. heaviest: "letter mass" of the panel that weighs most.
+    hold_outs: "step|check" of each check at a hold point that is among outs, a space between.
     seq: number of the last event. words: what the
     search looks through (see search_words.py); last in the indexes that give the orders, so that
     a search need not fetch what it passes over.
@@ -105,6 +106,7 @@ class Summary(SQLModel, table=True):
     crew: str = Field(default="", index=True)
     begun: str = ""
     heaviest: str = ""
+    hold_outs: str = ""
 
 
 # As the partial indexes say it: SQLite does not look into what is bound.

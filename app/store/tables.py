@@ -46,6 +46,7 @@ class Job(SQLModel, table=True):
     homeowner: str = ""
     contact: str = ""  # how to reach the homeowner: telephone, mail; never in the log
     builder: str = ""  # who built the opening: a company's name
+    mail: str = ""  # where the homeowner gets the record by e-mail; never in the log
     depth: str = ""  # of its new openings: short, full; "": as the company has it
     closed: str = Field(default="", index=True)  # cancelled, archived; "": open
     closed_why: str = ""

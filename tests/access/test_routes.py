@@ -151,6 +151,14 @@ TABLE = {
     "POST /office/company": KEEPER,
     "GET /office/company/logo": KEEPER,
     "POST /office/company/logo": KEEPER,
+    "GET /office/notices": OFFICE,
+    "POST /office/notices": OFFICE,
+    "GET /office/outbox": OFFICE,
+    "POST /office/outbox": OFFICE,
+    "GET /office/webhooks": KEEPER,
+    "POST /office/webhooks": KEEPER,
+    "GET /office/webhooks/{webhook}": KEEPER,
+    "POST /office/webhooks/{webhook}": KEEPER,
     "GET /company/logo.png": OPEN,
     "GET /office/{path:path}": OFFICE,
     "POST /office/{path:path}": OFFICE,
@@ -187,7 +195,7 @@ HOLES = {
     "job": "marrow-lane", "name": "parts", "file": "openings.csv", "token": "nothing",
     "person": "tobin-hale", "number": "1", "sha256": "0" * 64, "version": "x", "code": "x",
     "key": "stacking-door@1", "secret": "nothing", "old": "x@1", "new": "x@2", "instrument": "x",
-    "crew": "x", "entry": "x",
+    "crew": "x", "entry": "x", "webhook": "x",
 }  # fmt: skip
 MINE = {"opening": "marrow-lane-b", "id": "marrow-lane-b", "path": "o/marrow-lane-b"}
 THEIRS = {"opening": "saltgrass-a", "id": "saltgrass-a", "path": "o/saltgrass-a"}

@@ -63,5 +63,8 @@ PAGES = [
     ("a person, new", "oda", "/office/people/new"),
     ("the company", "oda", "/office/company"),
     ("the logo", "oda", "/office/company/logo"),
+    ("what I am told", "nadia", "/office/notices"),
+    ("what was sent", "nadia", "/office/outbox"),
+    ("webhooks", "oda", "/office/webhooks"),
     ("a person", "oda", "/office/people/tobin-hale"),
 ]

@@ -34,6 +34,7 @@ ELSEWHERE = {
     "/office/visits/photo/{id}": "a picture",
     "/company/logo.png": "a picture",
     "/office/load/{crew}": "a crew's sum: made like a job's set-out",
+    "/office/webhooks/{webhook}": "test_webhooks.py",
     "/office/aside/{key}": "what was set aside: test_office_people.py",
     "/office/instruments/{instrument}": "test_office_procedures.py",
     "/office/instruments/{instrument}/change": "test_office_procedures.py",

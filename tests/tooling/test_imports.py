@@ -50,6 +50,15 @@ MAY_KNOW = {
     },
     "app.calculations": {"app.core", "app.settings"},
     "app.calculations.server": {"app.core", "app.access", "app.calculations"},
+    # What leaves the office: it speaks to people, and gives owners their links.
+    "app.outbox": {
+        "app.core",
+        "app.settings",
+        "app.store",
+        "app.access",
+        "app.homeowner",
+        "app.templating",
+    },
     "app.running": {"app.core", "app.settings", "app.store"},
     "app.signing": {"app.core", "app.settings", "app.store", "app.access"},
     "app.sync": {"app.core", "app.settings", "app.store", "app.access"},
@@ -61,6 +70,7 @@ MAY_KNOW = {
         "app.access",
         "app.field.server",
         "app.homeowner",
+        "app.outbox",
         "app.sync",
         "app.words",
         "app.procedures",

@@ -20,6 +20,7 @@ from app.core.quantity.messages import Msg
 from app.office.issue import work
 from app.office.issue.jobs import crew_fields, crew_in, depth_field, depth_in
 from app.office.pages import form_field, form_of, office_page, summary_of
+from app.outbox.mail import is_mail
 from app.store import log
 from app.store.tables import Assigned, Job, Opening, Person
 
@@ -32,6 +33,7 @@ FIELDS = (
     ("homeowner", Msg("Homeowner"), None),
     ("contact", Msg("How to reach the homeowner"), None),
     ("builder", Msg("Builder"), None),
+    ("mail", Msg("The homeowner's e-mail address: each record goes there when it is issued"), None),
 )
 
 
@@ -90,6 +92,8 @@ def _keep_job_from(request: Request, job: str, form: dict[str, str]) -> Response
     errors = {name: words for name, _, words in FIELDS if words is not None and not typed[name]}
     long = Msg("At most {count} characters fit here.", count=MOST)
     errors |= {name: long for name in typed if len(typed[name]) > MOST}
+    if typed["mail"] and not is_mail(typed["mail"]):
+        errors["mail"] = Msg("Give one address, as name@example.org.")
     depth, wrong = depth_in(form)
     errors |= {"depth": wrong} if wrong is not None else {}
     if "depth" in form:

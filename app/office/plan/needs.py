@@ -9,13 +9,16 @@ from sqlmodel import Session, col, select
 from app.core.pages.parts import state_words
 from app.core.quantity.messages import Msg, Plural, When
 from app.core.quantity.moments import moment_of
+from app.store import callbacks, outbox
+from app.store.notices import SILENCE
 from app.store.people import names_by_id
 from app.store.summary_tables import NONE, NOTHING, PLACES, OpenItem, Summary, Tally
 from app.store.tables import Crew, Device, Person
 
 FEW = 6  # of a kind on the page; the board has them all
 STOPPED = timedelta(minutes=30)  # without an entry, while something is out
-SILENT = timedelta(days=3)
+_FEW_WORDS = 120
+_UNSENT = Plural("{count} message was not sent", "{count} messages were not sent")
 _AT_WORK = ("open", "broken", "disputed", "returned")
 
 
@@ -42,6 +45,7 @@ def needs_of(session: Session, now: datetime) -> list[Need]:
         *out,
         *_reviews(session),
         *_looks(session),
+        *_complaints(session),
         *_parts(session),
         *_late(session, today),
         *_silent_phones(session, now),
@@ -85,6 +89,10 @@ def _local(received: str) -> When:
         return When(datetime.fromisoformat(received).astimezone().isoformat(timespec="minutes"))
     except ValueError:
         return When(received)
+
+
+def _of_seconds(seconds: int) -> When:
+    return _local(datetime.fromtimestamp(seconds, UTC).isoformat())
 
 
 def _items(session: Session, kind: str) -> Sequence[tuple[OpenItem, Summary]]:
@@ -131,6 +139,21 @@ def _looks(session: Session) -> list[Need]:
     ]
 
 
+def _complaints(session: Session) -> list[Need]:
+    """Return the owners' complaints that nobody has taken on."""
+    rows = [one for one in callbacks.open_of(session) if not one.person][:FEW]
+    return [
+        Need(
+            Msg("An owner complains: {opening}", opening=name_of(row)),
+            Msg("{words}, {when}", words=one.words[:_FEW_WORDS], when=_of_seconds(one.at)),
+            "/office/visits",
+            Msg("Give it to somebody"),
+        )
+        for one in rows
+        if (row := session.get(Summary, one.opening)) is not None
+    ]
+
+
 def _parts(session: Session) -> list[Need]:
     return [
         Need(
@@ -163,7 +186,7 @@ def _late(session: Session, today: str) -> list[Need]:
 
 
 def _silent_phones(session: Session, now: datetime) -> list[Need]:
-    before = int(now.timestamp() - SILENT.total_seconds())
+    before = int(now.timestamp() - SILENCE.total_seconds())
     wanted = select(Device, Person.name).join(Person, col(Person.id) == Device.person)
     wanted = wanted.where(col(Device.revoked).is_(None), col(Device.last_seen) < before)
     rows = session.exec(wanted.order_by(col(Device.unsent).desc()).limit(FEW)).all()
@@ -171,7 +194,7 @@ def _silent_phones(session: Session, now: datetime) -> list[Need]:
         Need(
             Msg("Nothing heard of the phone {name} of {person}", name=phone.name, person=person),
             Msg("since {when}; {unsent}", unsent=_unsent(phone.unsent),
-                when=_local(datetime.fromtimestamp(phone.last_seen or 0, UTC).isoformat())),
+                when=_of_seconds(phone.last_seen or 0)),
             "/phones",
             Msg("Phones"),
         )
@@ -203,7 +226,7 @@ def _curing(session: Session, now: datetime) -> list[Need]:
 
 
 def more_than_shown(session: Session) -> list[tuple[str, Plural, int]]:
-    """Return what there is more of than the page shows: its list, words and count."""
+    """Return what else waits, and what there is more of than the page shows: list, words, count."""
     counts = dict(session.exec(select(Tally.name, Tally.count)).all())
     kinds = (
         ("/office?show=outs", Plural("{count} out in all", "{count} out in all"), "outs"),
@@ -214,5 +237,7 @@ def more_than_shown(session: Session) -> list[tuple[str, Plural, int]]:
         ("/office/lists/parts",
          Plural("{count} opening lacks parts", "{count} openings lack parts"), "parts"),
     )  # fmt: skip
-    return [(href, words, counts.get(name, 0)) for href, words, name in kinds
+    more = [(href, words, counts.get(name, 0)) for href, words, name in kinds
             if counts.get(name, 0) > FEW]  # fmt: skip
+    unsent = outbox.count_failed(session)
+    return [("/office/outbox", _UNSENT, unsent), *more] if unsent else more

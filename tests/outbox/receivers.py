@@ -1,0 +1,106 @@
+"""A real SMTP server and a real receiver of webhooks, each on a port of its own."""
+
+import socket
+import ssl
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from email import message_from_bytes, policy
+from email.message import EmailMessage
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from threading import Event, Thread
+from typing import Any
+
+from aiosmtpd.controller import Controller
+
+
+class MailBox:
+    """Takes every mail, but answers `says` for a while where that is set."""
+
+    def __init__(self) -> None:
+        self.mails: list[EmailMessage] = []
+        self.receivers: list[str] = []
+        self.says = ""
+
+    async def handle_RCPT(  # noqa: N802  (the library's name)
+        self, server: Any, session: Any, envelope: Any, address: str, options: Any
+    ) -> str:
+        if self.says:
+            return self.says
+        envelope.rcpt_tos.append(address)
+        return "250 OK"
+
+    async def handle_DATA(self, server: Any, session: Any, envelope: Any) -> str:  # noqa: N802
+        made = message_from_bytes(envelope.content, policy=policy.default)
+        assert isinstance(made, EmailMessage)
+        self.mails.append(made)
+        self.receivers += envelope.rcpt_tos
+        return "250 OK"
+
+
+@contextmanager
+def mail_server() -> Iterator[tuple[MailBox, str]]:
+    """Give a mail box, and the address of its server for the settings."""
+    box = MailBox()
+    with socket.create_server(("127.0.0.1", 0)) as free:
+        port = free.getsockname()[1]
+    controller = Controller(box, hostname="127.0.0.1", port=port)
+    controller.start()  # type: ignore[no-untyped-call]
+    try:
+        yield box, f"smtp://127.0.0.1:{port}"
+    finally:
+        controller.stop()  # type: ignore[no-untyped-call]
+
+
+@dataclass
+class Received:
+    """What came to a receiver of webhooks; `answers` are the next statuses, then 200 for good."""
+
+    port: int = 0
+    calls: list[tuple[str, dict[str, str], bytes]] = field(default_factory=list)
+    answers: list[int] = field(default_factory=list)
+    moved_to: str = ""
+    hold: Event | None = None  # nothing is answered before it is set
+    came: Event = field(default_factory=Event)
+
+    @property
+    def url(self) -> str:
+        return f"http://127.0.0.1:{self.port}/hook"
+
+
+@contextmanager
+def webhook_receiver(certificate: str = "") -> Iterator[Received]:
+    """Give what a receiver got; with a certificate (a file) it speaks TLS."""
+    got = Received()
+
+    class Handler(BaseHTTPRequestHandler):
+        def do_POST(self) -> None:
+            body = self.rfile.read(int(self.headers["Content-Length"]))
+            headers = {name.lower(): value for name, value in self.headers.items()}
+            got.calls.append((self.path, headers, body))
+            got.came.set()
+            if got.hold is not None:
+                got.hold.wait(30)
+            self.send_response(got.answers.pop(0) if got.answers else 200)
+            if got.moved_to:
+                self.send_header("Location", got.moved_to)
+            self.send_header("Content-Length", "0")
+            self.end_headers()
+
+        def log_message(self, *_: object) -> None:
+            pass
+
+    server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
+    server.daemon_threads = True
+    if certificate:
+        context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+        context.load_cert_chain(certificate)
+        server.socket = context.wrap_socket(server.socket, server_side=True)
+    got.port = server.server_address[1]
+    thread = Thread(target=server.serve_forever, daemon=True)
+    thread.start()
+    try:
+        yield got
+    finally:
+        server.shutdown()
+        server.server_close()
