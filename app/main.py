@@ -29,13 +29,14 @@ from app.access.who import (
     NotYoursError,
     SignInFirstError,
     need_administrator,
+    on_lent,
     on_sign_in_first,
     person_of,
 )
 from app.access.worker_script import OneWorker
 from app.calculations import server as calculations
 from app.core import entry
-from app.core.errors import AppError
+from app.core.errors import AppError, LentError
 from app.field import bundle_server as bundle
 from app.field import server as field
 from app.homeowner import handing_on, links
@@ -101,6 +102,7 @@ def create_app(
         exception_handlers={
             AppError: on_app_error,
             SignInFirstError: on_sign_in_first,
+            LentError: on_lent,
             OtherPersonError: on_other_person,
             NotYoursError: on_not_theirs,
             NotKeeperError: on_not_theirs,

@@ -57,6 +57,13 @@ def note_use(session: Session, token: str, now: int) -> None:
         kept.used = now
 
 
+def lend_session(session: Session, token: str, opening: str, lang: str) -> None:
+    """Note that the owner of an opening has the device in hand; "" when the crew has it back."""
+    kept = session.get(SignedIn, token_hash(token))
+    if kept is not None:
+        kept.lent_opening, kept.lent_lang = opening, lang
+
+
 def end_session(session: Session, token: str) -> None:
     """End the session of a token; does nothing where there is none."""
     session.execute(delete(SignedIn).where(col(SignedIn.token_hash) == token_hash(token)))

@@ -10,10 +10,12 @@ from starlette.responses import RedirectResponse, Response
 from app.access import cookie, sessions, signed_out
 from app.access.errors import error_response, wants_json
 from app.access.server import Server, server_of
-from app.core.errors import AppError
+from app.core.errors import AppError, LentError
+from app.core.kinds import Json
+from app.core.pages.owner import path_of
 from app.core.quantity.messages import Msg
 from app.store.people import is_office
-from app.store.tables import Person
+from app.store.tables import Person, SignedIn
 
 
 class SignInFirstError(AppError):
@@ -26,26 +28,47 @@ class SignInFirstError(AppError):
 
 
 def person_of(request: Request) -> Person | None:
-    """Return who is signed in, noting the use of the session; None where nobody is."""
+    """Return who is signed in, noting the use of the session; None where nobody is.
+
+    While the owner has the device in hand it speaks their language, and only the field book is
+    answered: the core shows the owner's page alone. Errors: LentError.
+    """
     token = cookie.token_of(request)
-    if not token:
-        return None
-    person = _find_person(server_of(request), token)
-    request.state.person = person
-    return person
-
-
-def _find_person(server: Server, token: str) -> Person | None:
-    now = int(server.clock())
-    with server.database.read() as session:
-        found = sessions.find_session(session, token, now)
+    found = _find_session(server_of(request), token) if token else None
     if found is None:
         return None
     kept, person = found
-    if sessions.is_stale(kept, now):
+    if kept.lent_opening:
+        person = Person(**{**person.model_dump(), "lang": kept.lent_lang})
+        request.state.lent = {"opening": kept.lent_opening, "lang": kept.lent_lang}
+    request.state.person = person
+    if kept.lent_opening and request.scope["path"].split("/")[1] != "field":
+        raise LentError
+    return person
+
+
+def lent_of(request: Request) -> Json:
+    """Return in whose hands the device is, as the core takes it: {} while the crew has it."""
+    lent: Json = getattr(request.state, "lent", {})
+    return lent
+
+
+async def on_lent(request: Request, error: Exception) -> Response:
+    """Lead whoever asks for another page, while the owner has the device, back to the owner's."""
+    assert isinstance(error, LentError)  # noqa: S101  (registered for it alone)
+    if request.method == "POST" or wants_json(request):
+        return error_response(request, error)
+    return RedirectResponse(path_of(lent_of(request)["opening"]), 303)
+
+
+def _find_session(server: Server, token: str) -> tuple[SignedIn, Person] | None:
+    now = int(server.clock())
+    with server.database.read() as session:
+        found = sessions.find_session(session, token, now)
+    if found is not None and sessions.is_stale(found[0], now):
         with server.database.write() as session:
             sessions.note_use(session, token, now)
-    return person
+    return found
 
 
 def need_person(request: Request) -> Person:

@@ -29,6 +29,7 @@ PAGES = {
     "sheet": "sheet",
     "instruments": "instruments",
     "visit": "visits",
+    "owner": "owner",
 }
 
 # the same of an opening at a service visit: what is measured there, and nothing else
@@ -52,6 +53,8 @@ def handle(text: str) -> str:
 
 def needs(data: Json) -> "list[str] | None":
     """Return the openings whose events the book must hold; None: all that the person may see."""
+    if data.get("lent"):
+        return [data["lent"]["opening"]]
     parts = [part for part in data["path"].split("/") if part][1:]
     # A daily check concerns all openings of a phone; the server sees to that itself
     if parts[2:3] == ["instruments"] and data["method"] == "POST" and data.get("phone"):
@@ -67,17 +70,23 @@ def needs(data: Json) -> "list[str] | None":
 def shows_cards(data: Json) -> bool:
     """Return whether a request is for the list of openings: how each stands is enough for it."""
     return (
-        data.get("method") == "GET" and not [part for part in data["path"].split("/") if part][1:]
+        data.get("method") == "GET"
+        and not data.get("lent")
+        and not [part for part in data["path"].split("/") if part][1:]
     )
 
 
 def answer(data: Json) -> Json:
-    """Return {"status", "template", "context", "location", "events"} for a request of /field."""
+    """Return {"status", "template", "context", "location", "events", …} for a request of /field."""
     return respond_by(Request(data), field_module)
 
 
 def field_module(request: Request) -> Any:
     """Return the module of app/core/pages that answers a path; MissingError 'page-unknown'."""
+    if request.lent:
+        owner = _import_module("owner")
+        owner.must_not_be_lent(request)
+        return owner
     parts = request.parts
     if not parts:
         return _import_module("openings")
@@ -117,6 +126,7 @@ def respond_by(request: Request, find: "Callable[[Request], Any]") -> Json:
         "location": page.location,
         "events": events,
         "person": page.person,
+        "lent": page.lent,
     }
 
 

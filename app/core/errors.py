@@ -36,3 +36,13 @@ class RefusedError(AppError):
     """The rules bar it now; the message says what would open the way."""
 
     status = 409
+
+
+class LentError(RefusedError):
+    """The device is in the owner's hands: it shows their page alone until it is taken back."""
+
+    status = 423
+
+    def __init__(self) -> None:
+        words = Msg("The owner has it in hand. Take it back first, then send it again.")
+        super().__init__("lent", words)

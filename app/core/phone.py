@@ -25,9 +25,9 @@ SMALL = "abcdefghijklmnopqrstuvwxyz"
 
 
 def handle(text: str) -> str:
-    """Answer {"request": …} with {"status", "location", "events", "html", "type", "person"}.
+    """Answer {"request": …} with {"status", "location", "events", "html", "type", "person", …}.
 
-    person: the id of who works on the phone from now on, "" where that stays.
+    person: the id of who works on the phone from now on, "" where that stays. lent: as Page has it.
     request: as for app.core.entry.answer; "catalog" may be left out: the person's `lang` names it.
     With "news" beside it (see record/shelf.py) the book is left out: it is what was told so far.
     The answer then has "truths" and "summaries" to be kept in the book, and mostly no "html":
@@ -115,6 +115,7 @@ def answer(data: Json, load: "Callable[[str], Any]") -> Json:
     html = "" if got["location"] else render(got["template"], got["context"], speaker, load)
     made = finished(got["status"], html, got["location"], got["events"])
     made["person"] = got["person"]
+    made["lent"] = got["lent"]
     return made
 
 

@@ -11,9 +11,12 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from app.access import cookie, passwords, sessions
 from app.access.forms import made_for, read_form
 from app.access.pages import speaker_for, tabs_for
-from app.access.who import need_person
+from app.access.server import server_of
+from app.access.slowdown import TooManyError
+from app.access.who import lent_of, need_person
 from app.core.errors import MissingError
 from app.core.kinds import Json
 from app.core.pages import photo
@@ -131,8 +134,36 @@ async def take_field_form(
     request: Request, person: Annotated[Person, Depends(need_person)]
 ) -> Response:
     """Take a form of the field book."""
-    form = core_request(request, "POST", await read_form(request))
-    return page_response(await run_in_threadpool(field_of(request).post, form, person), person)
+    form = await read_form(request)
+    password = form.pop("password", "")
+    asked = core_request(request, "POST", form)
+    if form.get("act") == "take-back":
+        asked["pin"] = await run_in_threadpool(_password_state, request, person, password)
+    answer = await run_in_threadpool(field_of(request).post, asked, person)
+    lent = answer.get("lent")
+    if lent is not None:
+        await run_in_threadpool(_keep_lent, request, lent)
+    return page_response(answer, person)
+
+
+def _password_state(request: Request, person: Person, password: str) -> Json:
+    """Return what a phone would say of a PIN: a session has none, so the password counts."""
+    server = server_of(request)
+    lane = "session of " + person.id
+    try:
+        server.limits.known.enter(lane, server.clock())
+    except TooManyError:
+        return {"person": person.id, "state": "wait-password"}
+    if not passwords.password_fits(person.password, password):
+        return {"person": person.id, "state": "password"}
+    server.limits.known.forget(lane)
+    return {"person": person.id, "state": "right"}
+
+
+def _keep_lent(request: Request, lent: Json) -> None:
+    with server_of(request).database.write() as session:
+        token = cookie.token_of(request)
+        sessions.lend_session(session, token, lent.get("opening", ""), lent.get("lang", ""))
 
 
 def field_of(request: Request) -> FieldHost:
@@ -147,6 +178,7 @@ def core_request(request: Request, method: str, form: dict[str, str]) -> Json:
         "path": request.scope["path"],
         "query": dict(request.query_params),
         "form": form,
+        "lent": lent_of(request),
     }
 
 

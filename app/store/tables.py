@@ -35,6 +35,9 @@ class SignedIn(SQLModel, table=True):
     person: str = Field(foreign_key="person.id", index=True)
     began: int
     used: int
+    # the opening whose page alone it shows while the owner has the device, "" else; their language
+    lent_opening: str = ""
+    lent_lang: str = ""
 
 
 class Job(SQLModel, table=True):

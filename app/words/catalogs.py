@@ -13,11 +13,12 @@ from babel.messages.catalog import Catalog, Message
 from babel.messages.pofile import read_po, write_po
 
 from app.core.quantity.messages import key_of
+from app.core.quantity.speaker import LANGUAGES
 
 FOLDER = Path(__file__).resolve().parent
 ENGLISH = "en"
 # each language in its own name
-NAMES = {"en": "English", "es": "Español"}
+NAMES = dict(LANGUAGES)
 
 
 # What the two forms of a Plural stand for: one, and any other number.

@@ -18,16 +18,16 @@ const act = (() => {
       await vm.start();
       await vm.speak(languages);
       const made = await decide(asked);
-      return { response: await respond(made), wrote: made.events.length > 0 };
+      return { response: await respond(made), wrote: made.events.length > 0 || Boolean(made.lent), lent: Boolean(made.lent?.opening) };
     } catch (error) {
       return { response: await sorry(asked || bare(request, url), error) };
     }
   }
 
-  // Of everybody who may work on this phone.
+  // Of everybody who may work on this phone, and of the owner who has it in hand.
   async function languages() {
-    const { person, persons } = (await book.meta("phone").catch(() => null)) || {};
-    return [person, ...(persons || [])].map((each) => each?.lang || "en");
+    const { person, persons, lent } = (await book.meta("phone").catch(() => null)) || {};
+    return [person, lent, ...(persons || [])].map((each) => each?.lang || "en");
   }
 
   // A form that another site sends in the person's name is not taken: our pages always say
@@ -71,6 +71,7 @@ const act = (() => {
       const openings = answer.events.map(({ opening }) => opening);
       const stirred = openings.length ? book.stir(tx, openings) : edition;
       if (answer.person) await turnTo(tx, answer.person);
+      if (answer.lent) await lend(tx, answer.lent);
       return { made: answer, before: edition, after: stirred };
     });
     if (made.events.length) known.note(before, after, made.events);
@@ -88,9 +89,23 @@ const act = (() => {
     book.stir(tx);
   }
 
+  // Into the owner's hands, or back: the code that was set for this time alone goes with it.
+  async function lend(tx, lent) {
+    const meta = tx.objectStore("meta");
+    const { phone, pins: kept } = await book.all({ phone: meta.get("phone"), pins: meta.get("pins") });
+    meta.put({ ...phone, lent: lent.opening ? lent : null }, "phone");
+    if (lent.opening || !kept) return;
+    delete kept[pins.LENT];
+    meta.put(kept, "pins");
+  }
+
+  async function isLent() {
+    return Boolean((await book.meta("phone"))?.lent);
+  }
+
   function whose({ phone, news, unsent, photos: waiting, pins: kept }) {
     return {
-      device: phone.device, person: phone.person,
+      device: phone.device, person: { ...phone.person, ...(phone.lent && { lang: phone.lent.lang }) }, lent: phone.lent || {},
       phone: { unsent, photos: waiting.length, ...told(phone, news || {}), ...shared(phone, kept || {}) }, absent: waiting,
     };
   }
@@ -166,5 +181,5 @@ const act = (() => {
     return new Response(words, { status: 500, headers: { "content-type": "text/plain; charset=utf-8" } });
   }
 
-  return { answer, emptied, plainly, isReady, whose, keep };
+  return { answer, emptied, plainly, isReady, isLent, whose, keep };
 })();

@@ -6,6 +6,7 @@
   const LINE = "/field/status/line";
   const EVERY = 60000; // milliseconds
   const WAS_PAIRED = "paired-with-sillbook"; // marker.js sets it
+  const LENT = 423; // the owner has the phone in hand: every page is theirs
   const LOW = 0.9; // of the room that the browser gives
   const STATUS = "/field/status"; // the page that tells it at length
   const PROBE = 4000; // milliseconds in which a network is there or not
@@ -22,6 +23,8 @@
       const answer = await fetch(LINE + (await ability()), { headers: { accept: "text/html" }, redirect: "error" });
       const text = await answer.text();
       if (mine === asked && answer.ok) put(text);
+      // but what could not be kept, and is shown to be copied, stays
+      if (answer.status === LENT && !document.getElementById("kept-title")) location.replace("/field");
     } catch {
       // No network and no worker: what stands there stays.
     }
@@ -132,6 +135,7 @@
 
   function start() {
     showLine();
+    window.addEventListener("pageshow", ({ persisted }) => { if (persisted) showLine(); });
     if (!workers) return;
     workers.addEventListener("message", hear);
     workers.startMessages();

@@ -6,6 +6,7 @@ const pins = (() => {
   const DIGITS = /^[0-9]{6}$/;
   const ROUNDS = 100000;
   const MOST_WRONG = 5;
+  const LENT = "lent"; // whose code it is that takes the phone back from the owner, where a person has no PIN
   const SECRETS = ["pin", "again", "password"];
 
   // Takes what is secret out of a form; returns {person, state, seconds, left} for the core, or null.
@@ -20,7 +21,26 @@ const pins = (() => {
     if (!phone?.persons.some(({ id }) => id === person)) return null;
     if (asking.form.act === "set-pin") return set(phone, person, given);
     if (["switch", "sign"].includes(asking.form.act)) return navigator.locks.request("pin", () => check(person, given.pin));
+    if (asking.form.act === "lend") return phone.lent || (await held(person)).kept ? null : forThisTime(person, given);
+    if (asking.form.act === "take-back") return navigator.locks.request("pin", () => takenBack(phone, person, given));
     return null;
+  }
+
+  // Set without the office's word, so it counts for nothing but taking the phone back.
+  async function forThisTime(person, { pin, again }) {
+    if (!areFit(pin)) return { person, state: "form" };
+    if (pin !== again) return { person, state: "differs" };
+    await setPin(LENT, pin);
+    return { person, state: "kept" };
+  }
+
+  async function takenBack(phone, person, { pin, password }) {
+    const who = (await held(LENT)).kept ? LENT : person;
+    if (!password) return { ...(await check(who, pin)), person };
+    const state = await refusal(phone, person, password) || "right";
+    const { kept } = await held(who);
+    if (state === "right" && kept) await keep(who, { ...kept, wrong: 0, until: 0 });
+    return { person, state };
   }
 
   async function check(person, pin) {
@@ -37,23 +57,35 @@ const pins = (() => {
     return right ? { person, state: "right" } : { person, state: wrong < MOST_WRONG ? "wrong" : "locked", left: MOST_WRONG - wrong };
   }
 
-  // The office says whether the password is right; the PIN itself it never hears.
   async function set(phone, person, { pin, again, password }) {
-    if (!DIGITS.test(pin) || new Set(pin).size < 3) return { person, state: "form" };
+    if (!areFit(pin)) return { person, state: "form" };
     if (pin !== again) return { person, state: "differs" };
+    const state = await refusal(phone, person, password);
+    if (state) return { person, state };
+    await setPin(person, pin);
+    return { person, state: "kept" };
+  }
+
+  const areFit = (pin) => DIGITS.test(pin) && new Set(pin).size >= 3;
+
+  // The office says whether the password is right ("" where it is); the PIN itself it never hears.
+  async function refusal(phone, person, password) {
     try {
       const body = JSON.stringify({ person, password });
       await sync.ask("/sync/password", phone, { method: "POST", body, headers: { "content-type": "application/json" } });
+      return "";
     } catch (error) {
       const known = {
         "password-wrong": "password", "too-many-tries": "wait-password", "person-unknown": "gone", "pair-again": "unpaired",
       };
-      return { person, state: known[error.code] || "no-answer" };
+      return known[error.code] || "no-answer";
     }
+  }
+
+  async function setPin(person, pin) {
     const key = (await held(person)).key || await crypto.subtle.generateKey({ name: "HMAC", hash: "SHA-256" }, false, ["sign"]);
     const kept = { salt: crypto.getRandomValues(new Uint8Array(16)), rounds: ROUNDS, wrong: 0, until: 0 };
     await keep(person, { ...kept, verifier: await verifier(key, kept, pin) }, key);
-    return { person, state: "kept" };
   }
 
   async function held(person) {
@@ -76,5 +108,5 @@ const pins = (() => {
     return ids.hex(await crypto.subtle.sign("HMAC", key, await crypto.subtle.deriveBits(how, raw, 256)));
   }
 
-  return { asked };
+  return { asked, LENT };
 })();

@@ -25,7 +25,7 @@ self.addEventListener("fetch", (event) => {
   } else if (event.request.method === "GET" && url.pathname.startsWith("/static/")) {
     event.respondWith(bundle.file(url.pathname).catch(() => fetch(event.request)));
   } else if (event.request.method === "GET" && url.pathname.startsWith("/photos/")) {
-    event.respondWith(photos.serve(event.request, url.pathname.slice(8)));
+    event.respondWith(photo(event, url));
   }
 });
 
@@ -35,18 +35,26 @@ async function field(event, url) {
     const copy = event.request.clone();
     return fetch(event.request).catch(() => act.emptied(copy, url));
   }
-  if (url.pathname === "/field/unsent.json") return rescue.file(Number(url.searchParams.get("part")) || 1);
+  if (url.pathname === "/field/unsent.json" && !(await act.isLent())) return rescue.file(Number(url.searchParams.get("part")) || 1);
   if (event.request.mode === "navigate" && event.request.method === "GET" && (await bundle.mayRenew())) {
     return bundle.renew();
   }
   try {
     await vm.start().catch(mend);
   } catch {
+    if (await act.isLent()) return act.plainly();
     return fetch(event.request).catch(() => act.plainly()); // no WebAssembly: the server has the same pages
   }
   const answer = await act.answer(event.request, url);
+  if (answer.lent) event.waitUntil(sync.leaveOffice());
   if (answer.wrote) event.waitUntil(afterwards());
   return answer.response;
+}
+
+// A picture is part of a page; by itself it is not for the owner who has the phone in hand.
+async function photo(event, url) {
+  if (event.request.mode === "navigate" && (await act.isLent().catch(() => false))) return Response.redirect("/field", 303);
+  return photos.serve(event.request, url.pathname.slice(8));
 }
 
 // Once the page with the verdict is there: sending would keep it waiting.

@@ -62,6 +62,7 @@ const sync = (() => {
     const phone = await book.meta("phone");
     if (!phone) return false;
     try {
+      if (phone.lent) await leaveOffice();
       if (phone.carry) await pull.take(phone).then(carry.over);
       await offer.send(phone);
       await pull.take(phone);
@@ -79,6 +80,13 @@ const sync = (() => {
     }
   }
 
+  // In the owner's hands: who types the address of another page of ours must sign in there first.
+  async function leaveOffice() {
+    await fetch("/sign-out", {
+      method: "POST", body: new URLSearchParams(), redirect: "manual", signal: AbortSignal.timeout(PATIENCE),
+    }).catch(() => {}); // no network: then no other page opens either
+  }
+
   async function failed(error) {
     failures += 1;
     notBefore = Date.now() + Math.min(LONGEST, FIRST * 2 ** (failures - 1)) * (0.5 + Math.random());
@@ -89,5 +97,5 @@ const sync = (() => {
     });
   }
 
-  return { run, ask, trouble, officeTime: () => officeTime, PATIENCE };
+  return { run, ask, leaveOffice, trouble, officeTime: () => officeTime, PATIENCE };
 })();

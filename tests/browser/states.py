@@ -255,6 +255,7 @@ VIEWS = [
     View("step C, signed, short", "tobin", at_its_end(HALF + "/step/C")),
     View("step E, a panel", "tobin", goes_to(NEW + "/step/E-B?show=all")),
     View("last step, short", "tobin", at_its_end(HALF + "/step/J")),
+    View("handing it to the owner", "tobin", goes_to(HALF + "/owner")),
     View("step E, a panel, short", "tobin", at_its_end(NEW + "/step/E-B")),
     View("choice of way", "tobin", goes_to(NEW + "/point/opening-head")),
     View("reading asked for", "tobin", all_folds_open(NEW + "/point/frame-widths")),

@@ -59,3 +59,16 @@ def test_the_phone_s_own_wish_counts_until_somebody_chooses(crew: Page) -> None:
     crew.goto("/field")
     choose(crew, "as the phone")
     assert ground(crew) == dark
+
+
+@pytest.mark.parametrize("path", ["", "/step/B1", "/step/B1?show=all"])
+def test_two_columns_from_900_px_and_one_below(crew: Page, path: str) -> None:
+    for width, columns in ((899, 1), (900, 2), (1280, 2)):
+        crew.set_viewport_size({"width": width, "height": 800})
+        crew.goto("/field/o/quarry-steps-a" + path)
+        left = crew.evaluate(
+            "() => [...document.querySelector('.spread').children].map(one => one.offsetLeft)"
+        )
+        assert len(set(left)) == columns, width
+        wide = crew.evaluate("() => document.documentElement.scrollWidth")
+        assert wide <= width

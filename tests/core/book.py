@@ -23,6 +23,7 @@ class Book:
             issue["opening"] = id
             self.events[id] = [issue]
         self.asked = 0
+        self.lent: Json = {}  # whose hands the device is in: see app/core/pages/owner.py
         self.instruments: list[Json] = []  # the company's list, as the office's register has it
 
     def request(self, method: str, path: str, form: "Json | None" = None) -> Json:
@@ -39,7 +40,8 @@ class Book:
         return {
             "method": method, "path": path, "query": query, "form": form or {},
             "now": "2026-03-02T14:05:00-05:00", "ids": [base], "device": "web-1",
-            "person": self.person, "people": {"p1": "Ada Example", "p2": "Bo Example"},
+            "lent": self.lent, "person": self.person,
+            "people": {"p1": "Ada Example", "p2": "Bo Example"},
             "book": {
                 "openings": [
                     {"id": id, "job": "j1", "job_title": "Job one", "address": "1 Example Lane",

@@ -11,6 +11,7 @@ from tests.core.expect import refused
 
 SHEET = "/field/o/o1/sheet/A/go"
 LAST = "/field/o/o1/step/B-B"
+OWNER = "/field/o/o1/owner"
 
 
 def sheet(context):
@@ -18,7 +19,7 @@ def sheet(context):
 
 
 def owner(context):
-    return context["owner"]["form"]
+    return context["door"]["form"]
 
 
 def test_strokes_are_read_as_points():
@@ -54,39 +55,45 @@ def last_step(book):
     return book.get(path)["context"]["steps"][-1]["href"]
 
 
-def test_owner_signs_with_a_typed_name_alone():
+def lent():
     book = Book()
-    path = last_step(book)
-    got = book.fill(path, owner, name="Cal Owner", consent="yes")
+    book.lent = {"opening": "o1", "lang": "en"}
+    return book
+
+
+def test_owner_signs_with_a_typed_name_alone():
+    book = lent()
+    got = book.fill(OWNER, owner, name="Cal Owner", consent="yes")
     assert got["status"] == 303
     assert got["events"][0]["kind"] == "handover.signed"
     assert got["events"][0]["body"] == {"name": "Cal Owner", "consent": True}
-    shown = book.get(path)["context"]["owner"]["signed"]
+    shown = book.get(OWNER)["context"]["door"]["signed"]
     assert shown["text"].startswith("Signed by Cal Owner (typed name, with consent)")
     assert shown["picture"] is None
+    book.lent = {}
+    assert book.get(last_step(book))["context"]["owner"]["signed"] == shown
 
 
 def test_drawn_signature_is_shown_as_it_was_drawn():
-    book = Book()
-    path = last_step(book)
-    book.fill(path, owner, name="Cal", consent="yes", strokes="1,2 3,4;9,9", words="Lock is stiff.")
-    shown = book.get(path)["context"]["owner"]["signed"]
+    book = lent()
+    drawn = {"strokes": "1,2 3,4;9,9", "words": "Lock is stiff."}
+    book.fill(OWNER, owner, name="Cal", consent="yes", **drawn)
+    shown = book.get(OWNER)["context"]["door"]["signed"]
     assert shown["words"] == "Lock is stiff."
     assert [shape["kind"] for shape in shown["picture"]["shapes"]] == ["polyline", "circle"]
     assert shown["picture"]["shapes"][0]["points"] == "1,2 3,4"
 
 
 def test_without_consent_or_name_nothing_is_signed_and_all_is_kept():
-    book = Book()
-    path = last_step(book)
+    book = lent()
     for fields in (
         {"name": "Cal"},
         {"consent": "yes"},
         {"name": "C", "consent": "yes", "strokes": "9"},
     ):
-        got = book.fill(path, owner, **fields)
+        got = book.fill(OWNER, owner, **fields)
         assert (got["status"], got["events"]) == (422, [])
-        form = got["context"]["owner"]["form"]
+        form = got["context"]["door"]["form"]
         assert form["error"]
         assert form["typed"]["name"] == fields.get("name", "")
 

@@ -159,6 +159,7 @@ def card_samples() -> dict[str, tuple[str, Json]]:
     end = {
         "bars": [link("Sill: out of tolerance.", "s.html"), link("Hold point.", "")],
         "signed": False,
+        "owner": "",
         "here": "step.html",
         "onward": "",
         "onward_text": "",
@@ -176,7 +177,7 @@ def card_samples() -> dict[str, tuple[str, Json]]:
     moves = [{"text": "Shims moved", "form": form("move")}]
     doubted = {**clock(), "doubt": "Clock in doubt: check the phone’s time."}
     waited = {"clocks": [], "now": "now.html", "again": "next.html"}
-    sign = {"sums": ["4 of 4 readings"], "here": "step.html"}
+    sign = {"sums": ["4 of 4 readings"], "here": "step.html", "owner": ""}
     warning = "Glass: carry and store on edge, never flat. Gloves, sleeves, hard shoes."
     contexts = {
         "cautions": card("cautions", cautions=[warning], form=form("cautions")),
@@ -228,10 +229,12 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         "clock-doubt": card("clock", **waited, clock=doubted),
         "sign": card("sign", **sign, signoff=signoff),
         "sign-alone": card("sign", **sign, signoff={**signoff, "shared": False}),
+        "sign-last": card("sign", **{**sign, "owner": "owner.html"}, signoff=signoff),
         "sign-no-pin": card("sign", **sign, signoff={**signoff, "pin": False}),
         "end-open": card("end", **end),
         "end-measured": card("end", **{**end, "bars": []}),
         "end-waits": card("end", **{**end, "onward": "next.html", "onward_text": "B1 Opening"}),
         "end-signed": card("end", **{**end, "signed": True, "onward": "next.html"}),
+        "end-last": card("end", **{**end, "signed": True, "owner": "owner.html"}),
     }
     return {"card-" + name: ("field/next.html", found) for name, found in contexts.items()}

@@ -21,6 +21,7 @@ from tests.pages.opening_samples import (
     setout_context,
     setout_job_context,
 )
+from tests.pages.owner_samples import owner_samples
 from tests.pages.people_samples import people_samples
 from tests.pages.phone_samples import phone_samples
 from tests.pages.point_samples import entry, point_context, way
@@ -44,6 +45,7 @@ OPENINGS = {"page": page("Openings to be set", where=False), "groups": groups(),
 
 ALL: dict[str, tuple[str, Json]] = {
     **card_samples(),
+    **owner_samples(),
     "step": ("field/step.html", step_context()),
     "step-short": ("field/step_short.html", short_context()),
     "step-short-ready": ("field/step_short.html", short_ready()),

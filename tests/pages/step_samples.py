@@ -198,10 +198,8 @@ def photos() -> list[Json]:
 
 def owner() -> Json:
     """The owner's part of the handover, signed once by drawing."""
-    fields = {"name": "", "consent": "", "strokes": "", "words": ""}
     return {
-        "form": form("owner", **fields),
-        "statement": "I was shown how this door works.",
+        "href": "owner.html",
         "signed": {
             "text": "Signed by Cal Owner (drawn on the screen), written down by Ana Example",
             "words": "The lower lock is stiff.",

@@ -24,6 +24,7 @@ from tests.phone.seeding import done_before, put, surveyed
 from tests.phone.work import OPENING, all_is_well
 
 ROOM = "Family room"
+CODE = "204816"
 ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -68,6 +69,23 @@ def sign(page: Page, region: str, name: str, button: str) -> None:
     )
 
 
+def hand_over(page: Page) -> None:
+    """Put the phone into the owner's hands, with a code for this time."""
+    page.get_by_role("link", name="Hand the phone to the owner").click()
+    page.get_by_label("Six digits").fill(CODE)
+    page.get_by_label("Once more").fill(CODE)
+    page.get_by_role("button", name="Hand it over").click()
+
+
+def take_back(page: Page) -> None:
+    """Take it back by that code."""
+    page.get_by_label("PIN of").fill(CODE)
+    page.get_by_role("button", name="Take it back").click()
+    expect(page.get_by_role("heading", name="The opening and its steps")).to_be_visible(
+        timeout=SEEN
+    )
+
+
 def test_handover_offline_then_the_record(site: Site, tmp_path: Path, chromium: Browser) -> None:
     seed(site, list(done_before("J")))
     page = site.phone.page
@@ -76,7 +94,9 @@ def test_handover_offline_then_the_record(site: Site, tmp_path: Path, chromium: 
     step.tick_all()
     crew.measure(step, "J")
     crew.step("J")
+    hand_over(page)
     sign(page, "The owner signs", "Ada Tennick", "Keep this signature")
+    take_back(page)
     crew.sign(crew.step("J"))
     told = site.phone.own()
     assert [e["kind"] for e in told][-2:] == ["handover.signed", "step.signed"]

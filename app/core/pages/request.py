@@ -43,6 +43,8 @@ class Request:
         # what the office gave by voice for this opening; on the office's pages alone
         # what the phone found of the PIN that was typed: {"person", "state", …}: pages/person.py
         self.pin: Json = data.get("pin") or {}
+        # the device is in the owner's hands: {"opening", "lang"}, else empty: pages/owner.py
+        self.lent: Json = data.get("lent") or {}
         self.voices: list[Json] = data.get("voices", [])
         # the opening that waits longest for a review: {"opening", "letter", "room", "count"}
         self.next_review: Json = data.get("next_review", {})
@@ -211,9 +213,15 @@ class Page:
         drafts: "list[Json] | None" = None,
         status: int = 200,
         person: str = "",
+        lent: "Json | None" = None,
     ) -> None:
-        """person: who works on the phone from now on; "" where that stays."""
+        """Keep the answer.
+
+        person: who works on the phone from now on; "" where that stays. lent: in the owner's hands
+        from now on ({"opening", "lang"}), taken back ({}), or None where that stays.
+        """
         self.person = person
+        self.lent = lent
         self.template = template
         self.context = context or {}
         self.location = location

@@ -520,7 +520,6 @@ POSTS = {
     "as-planned": post_as_planned,
     "adjust": post_adjust,
     "sign": post_sign,
-    "owner": owner.keep_signature,
     "photo": post_photo,
     "no-photo": post_no_photo,
     "voice": voice.check_code,

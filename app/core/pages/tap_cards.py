@@ -2,7 +2,7 @@
 
 from app.core.checks.index import spec_of
 from app.core.kinds import Json
-from app.core.pages import at_once, clocks, common, outlook, planned, results
+from app.core.pages import at_once, clocks, common, outlook, owner, planned, results
 from app.core.pages import step as step_page
 from app.core.pages.request import Page, Request
 from app.core.pages.step import bar_shown, moved_words, signoff_form, step_of_path
@@ -252,6 +252,7 @@ def end_card(request: Request, id: str, state: State, step: Step) -> Json:
         "signed": signed,
         "signoff": None if bars else signoff_form(request, state, step, []),
         "sums": _sums(request, state, step),
+        "owner": owner.path_of(id) if step.key == state.steps[-1].key else "",
         "here": common.step_path(id, step),
         "onward": common.card_path(id, onward) if onward is not None else "",
         "onward_text": onward.id + " " + request.say(onward.title) if onward is not None else "",
@@ -269,6 +270,7 @@ def end_of_visit(request: Request, id: str, state: State, step: Step) -> Json:
         "later": onward,
         "bars": [],
         "signed": False,
+        "owner": "",
         "here": common.path_of(id),
         "onward": onward,
         "onward_text": request.say(Msg("service visit")),

@@ -13,6 +13,10 @@ _COLLECTED = (
 )  # fmt: skip
 
 
+# each language that there is, in its own name; English is the program's own
+LANGUAGES = (("en", "English"), ("es", "Español"))
+
+
 class Speaker:
     """Says a Msg in one language and one system of units.
 
