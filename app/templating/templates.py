@@ -6,20 +6,18 @@ language is. `t` translates a literal, for one speaker at a time:
     <button>{{ "Sign off"|t }}</button>
 """
 
+from contextvars import ContextVar
 from pathlib import Path
-from types import CodeType
 from typing import Any
 
 from jinja2 import (
     BaseLoader,
-    BytecodeCache,
     Environment,
     FileSystemLoader,
     StrictUndefined,
     Undefined,
     pass_context,
 )
-from jinja2.bccache import Bucket
 from jinja2.environment import TemplateModule
 from jinja2.runtime import Context
 
@@ -34,27 +32,12 @@ class TemplateError(Exception):
     """A template, or what it was given, is not what the small language allows."""
 
 
-class _Codes(BytecodeCache):
-    """Compiled templates, shared by all speakers: `t` is never folded into the code."""
-
-    def __init__(self) -> None:
-        self.codes: dict[str, tuple[str, CodeType]] = {}
-
-    def load_bytecode(self, bucket: Bucket) -> None:
-        """Give the bucket its code, unless the source has changed since."""
-        checksum, code = self.codes.get(bucket.key, ("", None))
-        bucket.code = code if checksum == bucket.checksum else None
-
-    def dump_bytecode(self, bucket: Bucket) -> None:
-        """Keep what was compiled."""
-        if bucket.code is not None:
-            self.codes[bucket.key] = (bucket.checksum, bucket.code)
+# Who is spoken to, on this thread: one environment, and its compiled templates, serve everybody.
+_SPEAKER: ContextVar[Speaker] = ContextVar("speaker")
 
 
 class FieldEnvironment(Environment):
-    """An environment that speaks for one person; `speaker` is set on an overlay of it."""
-
-    speaker = Speaker()
+    """An environment in which a value's attribute is its item."""
 
     def getattr(self, obj: Any, attribute: str) -> Any:
         """Return obj.attribute: of imported macros a macro, of all else its item.
@@ -73,13 +56,13 @@ class FieldEnvironment(Environment):
             return self.undefined(obj=obj, name=argument)
 
 
-@pass_context
-def spoken_text(context: Context, thing: Any) -> str:
+@pass_context  # asked each time: without a context Jinja2 would fold a literal into the code
+def spoken_text(_: Context, thing: Any) -> str:
     """Return a literal in the speaker's language; a Msg, Len, Qty or list of them is said.
 
     Errors: TemplateError for anything else: it has no words.
     """
-    speaker: Speaker = context.environment.speaker  # type: ignore[attr-defined]
+    speaker = _SPEAKER.get()
     if isinstance(thing, str):
         return speaker.word(thing)
     if isinstance(thing, Msg | Len | Qty | list | tuple):
@@ -110,7 +93,6 @@ def template_environment(loader: BaseLoader) -> FieldEnvironment:
         trim_blocks=True,
         lstrip_blocks=True,
         finalize=finished_text,
-        bytecode_cache=_Codes(),
     )
     made.globals.clear()
     made.tests.clear()
@@ -131,9 +113,11 @@ class Templates:
         Errors: jinja2's TemplateNotFound, UndefinedError for a name that the context lacks,
         TemplateError for what cannot be placed. All of them are mistakes in the program.
         """
-        speaking = self.environment.overlay()
-        speaking.speaker = speaker  # type: ignore[attr-defined]
-        return speaking.get_template(template).render(context)
+        token = _SPEAKER.set(speaker)
+        try:
+            return self.environment.get_template(template).render(context)
+        finally:
+            _SPEAKER.reset(token)
 
 
 _TEMPLATES = Templates()

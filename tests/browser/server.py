@@ -93,34 +93,41 @@ _FORKS = multiprocessing.get_context("forkserver")
 _FORKS.set_forkserver_preload(["app.cli", "tests.browser.warm"])
 
 
-def _forked(data: Path, words: tuple[str, ...], said: Path, complaints: Path) -> ForkServerProcess:
+def _forked(
+    data: Path, words: tuple[str, ...], said: Path, complaints: Path, given: str = os.devnull
+) -> ForkServerProcess:
     """Start the command line with these words, in a fork of a process that has loaded it."""
-    arguments = (environment(data), words, str(said), str(complaints))
+    arguments = (environment(data), words, str(said), str(complaints), given)
     process = _FORKS.Process(target=_become_command, args=arguments, daemon=True)
     process.start()
     return process
 
 
 def _become_command(
-    surroundings: dict[str, str], words: tuple[str, ...], said: str, complaints: str
+    surroundings: dict[str, str], words: tuple[str, ...], said: str, complaints: str, given: str
 ) -> None:
-    """Be the command line: what it says and complains of goes into files."""
+    """Be the command line: what it reads, says and complains of are files."""
     from app import cli
 
     os.chdir(ROOT)
     os.environ.clear()
     os.environ.update(surroundings)
-    for name, number, mode in ((said, 1, "w"), (complaints, 2, "a")):
-        with Path(name).open(mode, encoding="utf-8") as file:
+    for name, number, mode in ((given, 0, "rb"), (said, 1, "wb"), (complaints, 2, "ab")):
+        with Path(name).open(mode) as file:
             os.dup2(file.fileno(), number)
+    sys.stdin = os.fdopen(0, encoding="utf-8", closefd=False)
     sys.exit(cli.main(list(words)))
 
 
-def run_command(data: Path, *words: str) -> "subprocess.CompletedProcess[str]":
-    """Run the command line to its end in such a fork; returns its status and what it said."""
+def run_command(data: Path, *words: str, given: bytes = b"") -> "subprocess.CompletedProcess[str]":
+    """Run the command line to its end in such a fork; returns its status and what it said.
+
+    given: what it finds on standard input.
+    """
     with TemporaryDirectory() as folder:
-        said, complaints = Path(folder, "said"), Path(folder, "complaints")
-        process = _forked(data, words, said, complaints)
+        said, complaints, asked = (Path(folder, name) for name in ("said", "complaints", "given"))
+        asked.write_bytes(given)
+        process = _forked(data, words, said, complaints, str(asked))
         process.join(PATIENCE)
         if process.exitcode is None:
             process.kill()

@@ -2,33 +2,32 @@
 
 import json
 import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
 from app.calculations.registry import CALCULATIONS
 from app.settings import ROOT
+from tests.browser.server import command, run_command
 
 
-def calc(*words: str, given: str | bytes = "") -> "subprocess.CompletedProcess[bytes]":
-    """Run sillbook calc in a process of its own."""
+def calc(*words: str, given: str | bytes = "") -> "subprocess.CompletedProcess[str]":
+    """Run sillbook calc in a process of its own, forked from one that has loaded the program."""
     data = given if isinstance(given, bytes) else given.encode()
-    command = [sys.executable, "-m", "app.cli", "calc", *words]
-    return subprocess.run(command, input=data, capture_output=True, cwd=ROOT, check=False)
+    return run_command(Path("no/data"), "calc", *words, given=data)
 
 
-def refused(done: "subprocess.CompletedProcess[bytes]") -> str:
+def refused(done: "subprocess.CompletedProcess[str]") -> str:
     """Assert that it was refused in one line, and return the line."""
     assert done.returncode == 2
-    assert done.stdout == b""
-    lines = done.stderr.decode().splitlines()
+    assert done.stdout == ""
+    lines = done.stderr.splitlines()
     assert len(lines) == 1, lines
     return lines[0]
 
 
 def test_lists_every_calculation_with_inputs_units_limits_and_source() -> None:
-    text = calc("--list").stdout.decode()
+    text = calc("--list").stdout
     for made in CALCULATIONS:
         assert f"{made.name}: {made.title}" in text
         assert made.source in text
@@ -47,7 +46,7 @@ def test_lists_schemas() -> None:
 def test_works_out_what_a_file_and_standard_input_ask(tmp_path: Path) -> None:
     given = calc("anchors", "--example").stdout
     path = tmp_path / "given.json"
-    path.write_bytes(given)
+    path.write_text(given, encoding="utf-8")
     by_file = calc("anchors", str(path))
     by_pipe = calc("anchors", given=given)
     assert by_file.returncode == by_pipe.returncode == 0
@@ -79,11 +78,24 @@ def test_says_in_one_line_what_is_wrong(
     assert said in refused(calc(*words, given=given))
 
 
+def test_as_a_person_starts_it() -> None:
+    """No fork: Python itself, and a pipe."""
+    given = calc("anchors", "--example").stdout
+    done = subprocess.run(
+        command("calc", "anchors"),
+        input=given,
+        capture_output=True,
+        cwd=ROOT,
+        text=True,
+        check=True,
+    )
+    assert (done.stdout, done.stderr) == (calc("anchors", given=given).stdout, "")
+
+
 def test_a_reader_that_has_seen_enough_is_no_error() -> None:
     """`sillbook calc --list | head -1`."""
-    command = [sys.executable, "-m", "app.cli", "calc", "--list"]
     with subprocess.Popen(
-        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=ROOT
+        command("calc", "--list"), stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=ROOT
     ) as process:
         assert process.stdout
         assert process.stderr
