@@ -35,7 +35,7 @@ def bundle() -> Bundle:
 
 def copied(to: Path) -> Path:
     """Return a copy of what the bundle is made of."""
-    for folder in ("app", "templates", "static"):
+    for folder in ("app", "templates", "static", "seed_data"):
         shutil.copytree(ROOT / folder, to / folder, ignore=shutil.ignore_patterns("__pycache__"))
     return to
 

@@ -39,25 +39,37 @@ from app.words.collect import (
 
 # Words that a Spanish sentence has no use for. "a", "no" and "me" are Spanish too.
 ENGLISH = re.compile(r"\b(the|and|of|with|is|are|was|not|from|to|at|for|this|that|on|by|or)\b")
-TEMPLATE = template_catalog()
-WANTED = collected()
+
+
+@pytest.fixture(scope="module")
+def template() -> Catalog:
+    """All that is to be translated."""
+    return template_catalog()
+
+
+@pytest.fixture(scope="module")
+def wanted(template: Catalog) -> set[str]:
+    """The keys of all that is to be translated."""
+    return {key for message in template if message.id for key in keys_of(message)}
 
 
 def holes(template: str) -> list[str]:
     return sorted(set(re.findall(r"\{[^}]*\}", template)))
 
 
-def test_spanish_is_there() -> None:
+def test_spanish_is_there(wanted: set[str]) -> None:
     assert languages() == ["es"]
     assert set(languages()) < set(NAMES)
-    assert len(WANTED) > 1800  # fewer means that the collector has gone blind
+    assert len(wanted) > 1800  # fewer means that the collector has gone blind
 
 
 @pytest.mark.parametrize("lang", languages())
-def test_everything_is_translated_and_nothing_for_nothing(lang: str) -> None:
+def test_everything_is_translated_and_nothing_for_nothing(
+    lang: str, template: Catalog, wanted: set[str]
+) -> None:
     """No text is missing, none is left over, none is empty and none is a guess (fuzzy)."""
-    assert faults_of(read_catalog(path_of(lang)), TEMPLATE) == []
-    assert set(catalog(lang)) == set(WANTED)
+    assert faults_of(read_catalog(path_of(lang)), template) == []
+    assert set(catalog(lang)) == wanted
 
 
 def test_faults_are_noticed(tmp_path: Path) -> None:
@@ -120,14 +132,15 @@ def test_what_only_old_records_say_is_kept_and_asked_for(tmp_path: Path) -> None
 
 
 def test_a_language_is_started_and_asked_for(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    wanted: set[str],
 ) -> None:
     monkeypatch.setattr("app.words.catalogs.FOLDER", tmp_path)
     assert collect.main(["--new", "pt"]) == 1
     assert len(capsys.readouterr().out.splitlines()) > 1800
-    assert {key for message in read_catalog(path_of("pt")) for key in keys_of(message)} >= set(
-        WANTED
-    )
+    assert {key for message in read_catalog(path_of("pt")) for key in keys_of(message)} >= wanted
     for wrong in ("pt", "../pt", "qq", "PT"):
         with pytest.raises(SystemExit):
             collect.main(["--new", wrong])
@@ -185,9 +198,9 @@ NEVER_ONE = re.compile(
 )
 
 
-def test_what_is_counted_has_two_forms() -> None:
+def test_what_is_counted_has_two_forms(template: Catalog) -> None:
     """No "1 entries": a number before a noun in the plural is a Plural."""
-    plain = [message.id for message in TEMPLATE if isinstance(message.id, str)]
+    plain = [message.id for message in template if isinstance(message.id, str)]
     counted = [text for text in plain if re.search(r"\{count\} ([a-z]+ )?[a-z]+s\b", text)]
     assert [text for text in counted if not NEVER_ONE.search(text)] == []
 
