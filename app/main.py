@@ -41,7 +41,7 @@ from app.field import bundle_server as bundle
 from app.field import server as field
 from app.homeowner import handing_on, links
 from app.homeowner import server as homeowner
-from app.office import desk, routes
+from app.office import desk, routes, visits
 from app.office import server as office
 from app.outbox.worker import OutboxWorker
 from app.running import condition
@@ -115,6 +115,7 @@ def create_app(
     app.state.shelf = bundle.BundleShelf()
     app.state.sync = sync.Sync()
     app.state.office = office.Office(database, desk, "office")
+    database.before_commit = visits.issue_signed_sheets
     app.state.tries = links.Tries()
     app.state.address = settings.address
     app.state.settings = settings

@@ -4,9 +4,10 @@ import argparse
 import sys
 from pathlib import Path
 
+from app.core.errors import RefusedError
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
-from app.homeowner import checking, erasing, signed_pdf
+from app.homeowner import apart, checking, code_photo, erasing, signed_pdf
 from app.homeowner.company_signatures import whose
 from app.settings import Settings
 from app.signing.certificate import CertificateUnfitError
@@ -20,7 +21,8 @@ from app.store.migrate import migrate_database
 def add_to(verbs: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add the verbs to the command line."""
     verify = verbs.add_parser(
-        "verify", help="check an exported record or its PDF, without a server"
+        "verify",
+        help="check an exported record or its PDF, without a server; read a photo of its code",
     )
     verify.add_argument("file", type=Path)
     words = "the code or digest that stands on the paper"
@@ -57,6 +59,8 @@ def verify(options: argparse.Namespace) -> int:
         print("--key:", Speaker().say(error.message), file=sys.stderr)
         return 2
     code = options.code or ""
+    if code_photo.is_photo(data):
+        return _photo(data)
     return _pdf(data, code, pins) if is_pdf(data) else _export(data, code, pins)
 
 
@@ -69,6 +73,22 @@ def _print_line(text: str) -> None:
 NOT_SHOWN = Msg(
     "That is all that is shown: not that what was recorded is true, and not when it was recorded."
 )
+
+
+def _photo(data: bytes) -> int:
+    """Say which code a photo shows; whether that is as issued, only the company can say."""
+    try:
+        read, base = code_photo.record_code(apart.check_apart(data)["photo"])
+    except RefusedError as error:
+        print(Speaker().say(error.message), file=sys.stderr)
+        return 2
+    if not read:
+        print("No code of a record can be read in this picture.", file=sys.stderr)
+        return 2
+    _print_line(f"The code in the picture is {read}.")
+    _print_line(f"A picture proves nothing. Ask at {base}/verify, or check the record's PDF:")
+    print(f"sillbook verify RECORD.pdf --code {read}")
+    return 0
 
 
 def _pdf(data: bytes, code: str, pins: Pins) -> int:

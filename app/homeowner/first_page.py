@@ -74,18 +74,25 @@ def _depth_words(teller: Teller, depth: Json) -> Msg:
         return Msg("full, asked for by {who}: {reason}", who=who, reason=raised["reason"])
     if depth["depth"] == FULL:
         return Msg("full")
-    titles = []
-    for point in depth["points"]:
-        if point["title"] not in titles:
-            titles.append(point["title"])
     places = Plural("{count} place of other points", "{count} places of other points")
-    if not titles:
+    if not depth["points"]:
         return Msg("short; not asked: {places}", places=places.of(depth["places"]))
     points = Plural("{count} point", "{count} points").of(len(depth["points"]))
     return Msg(
-        "short; not asked: {points} ({titles}) and {places}",
-        points=points, titles=titles, places=places.of(depth["places"]),
+        "short; not asked: {points} (listed near the end) and {places}",
+        points=points, places=places.of(depth["places"]),
     )  # fmt: skip
+
+
+def points_not_asked(teller: Teller, depth: Json) -> list[Json]:
+    """Return the points that short depth left out, a line a step: {"label": its id, "words"}."""
+    lines: dict[str, list[str]] = {}
+    for point in depth["points"] if depth["depth"] != FULL and depth["raised"] is None else ():
+        titles = lines.setdefault(point["step"].partition(":")[0], [])
+        title = teller.say(point["title"])
+        if title not in titles:
+            titles.append(title)
+    return [common.labelled_fact(step, "; ".join(titles)) for step, titles in lines.items()]
 
 
 def _lead(teller: Teller, known: Json) -> str:

@@ -105,10 +105,7 @@ def shown(
     lang = lang_asked(request)
     speaker = Speaker(catalog(lang))
     context = view.contents(revision, lang, units)
-    for section in context["sections"]:
-        for photo in section["photos"]:
-            here = path_of(photos_of(request), photo["sha256"]).is_file()
-            photo["href"] = f"{photos}/{photo['sha256']}" if here else ""
+    _lead_to(request, photos, [one for part in context["sections"] for one in part["photos"]])
     with server_of(request).database.read() as session:
         context["company"]["logo"] = LOGO if company_of(session).logo else ""
     first, *others = _downloads(speaker, lang, units, path)
@@ -125,6 +122,13 @@ def shown(
     }
     title = Msg("Completion record · {where}", where=view.where(revision.kept))
     return framed_page(request, "record/record.html", title, context, lang=lang)
+
+
+def _lead_to(request: Request, base: str, photos: list[Json]) -> None:
+    """Say of photos that have reached the office where they are shown."""
+    for photo in photos:
+        here = path_of(photos_of(request), photo["sha256"]).is_file()
+        photo["href"] = f"{base}/{photo['sha256']}" if here else ""
 
 
 def _switches(speaker: Speaker, lang: str, units: str, path: str) -> list[Json]:
@@ -218,11 +222,14 @@ def sheet_ways(session: Session, opening: str, base: str, speaker: Speaker) -> l
     ]
 
 
-def sheet_shown(request: Request, revision: view.RecordRevision, units: str) -> Response:
-    """Return the sheet of a service visit as a page."""
+def sheet_shown(
+    request: Request, revision: view.RecordRevision, units: str, photos: str
+) -> Response:
+    """Return the sheet of a service visit as a page. photos: where those are."""
     lang, path = lang_asked(request), request.url.path
     speaker = Speaker(catalog(lang))
     context = service.contents(revision, lang, units)
+    _lead_to(request, photos, context["photos"])
     context["stamp"] = view.stamp(revision, context["issued"], speaker)
     context["switches"] = _switches(speaker, lang, units, path)
     context["downloads"] = _downloads(speaker, lang, units, path)[: len(PAPERS)]
@@ -238,7 +245,7 @@ def sheet_pdf(request: Request, revision: view.RecordRevision, name: str) -> Res
     with server_of(request).database.read() as session:
         key = current_key(session)
         proof = export.proof_of(session, revision.row)
-    plain = service_paper.make(revision, name, lang, units, proof)
+    plain = service_paper.make(revision, name, lang, units, photos_of(request), proof)
     made = signed_pdf.signed(plain, revision, key, Speaker(catalog(lang)))
     file = f"service-{revision.row.code}-{name}-{units}.pdf"
     headers = {"Content-Disposition": f'attachment; filename="{file}"'}

@@ -113,6 +113,7 @@ def contents(known: Json, about: Json, teller: Teller) -> Json:
         "exceptions": exceptions.of_record(teller, known),
         "whom": " ".join(teller.say(words) for words in care.whom(about)),
         "log": _log_facts(teller, known),
+        "unasked": first_page.points_not_asked(teller, known["depth"]),
         "legend": [teller.say(words) for words in appendix.LEGEND],
         "facts": first_page.labelled_facts(teller, known, about),
         "corrected": _corrected(teller, known),

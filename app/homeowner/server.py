@@ -16,7 +16,18 @@ from app.core.errors import InputError, RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record.events import is_hash
-from app.homeowner import apart, handing_on, issuing, links, pages, picture, qr, snapshot, view
+from app.homeowner import (
+    apart,
+    code_photo,
+    handing_on,
+    issuing,
+    links,
+    pages,
+    picture,
+    qr,
+    snapshot,
+    view,
+)
 from app.homeowner.private import PRIVATE, count_try
 from app.homeowner.published_keys import published
 from app.homeowner.wording import Teller
@@ -24,7 +35,7 @@ from app.store import callbacks, photos
 from app.store.company import company_of
 from app.store.company_keys import company_keys
 from app.store.ids import uuid7
-from app.store.records import Callback, Issued, Link, ServiceSheet, by_code, revisions_of
+from app.store.records import Callback, Issued, Link, ServiceSheet, by_code, revisions_of, sheets_of
 
 router = APIRouter()
 PEM = {"Content-Disposition": 'attachment; filename="company-keys.pem"'}
@@ -137,7 +148,8 @@ def _kept_photo(request: Request, data: bytes) -> str:
 def mine_service(request: Request, token: str, number: int) -> Response:
     """Show the sheet of a service visit."""
     found = _sheet_opened(request, token, number)
-    return _private(pages.sheet_shown(request, found, pages.units_of(request)))
+    photos_at = f"/mine/{token}/photos"
+    return _private(pages.sheet_shown(request, found, pages.units_of(request), photos_at))
 
 
 @router.get("/mine/{token}/service/{number}/{name}.pdf")
@@ -172,13 +184,14 @@ def mine_pdf(request: Request, token: str, name: str) -> Response:
 
 @router.get("/mine/{token}/photos/{sha256}")
 def mine_photo(request: Request, token: str, sha256: str) -> Response:
-    """Give a photo that the record names."""
+    """Give a photo that the record or a service sheet names."""
     with server_of(request).database.read() as session:
         link = _opened(request, session, token)
         revision = pages.revision_of(request, session, link.opening)
         known = is_hash(sha256) and link.opening in photos.openings_with(session, sha256)
+        shown = [revision.row.text, *(sheet.text for sheet in sheets_of(session, link.opening))]
     path = photos.path_of(pages.photos_of(request), sha256)
-    if not known or f'"{sha256}"' not in revision.row.text or not path.is_file():
+    if not known or not any(f'"{sha256}"' in text for text in shown) or not path.is_file():
         raise pages.RecordUnknownError
     return FileResponse(path, media_type="image/jpeg", headers=PHOTO)
 
@@ -191,7 +204,10 @@ def ask(request: Request, code: str = "") -> Response:
 
 @router.post("/verify/file")
 async def verify_file(request: Request) -> Response:
-    """Say of a PDF or an export whether it is as issued. It is checked apart, and not kept."""
+    """Say of a PDF, an export or a photo of a code whether that is as issued.
+
+    It is looked at in a process apart, and not kept.
+    """
     data, _ = await read_file(request, "file", apart.MOST_BYTES)
     return await run_in_threadpool(_verify_data, request, data)
 
@@ -202,6 +218,8 @@ def _verify_data(request: Request, data: bytes) -> Response:
         words = Msg("Choose a file first.")
         return _page(request, "", None, None, speaker_of(request).say(words))
     report = apart.check_apart(data)
+    if "photo" in report:
+        return _verify_photo(request, report["photo"])
     with server_of(request).database.read() as session:
         found = _issued(session, report["digest"]) if report["digest"] else None
         newest = _newest(session, found)
@@ -216,6 +234,29 @@ def _verify_data(request: Request, data: bytes) -> Response:
     return _page(request, report["code"], found, newest, "", FILE_WHOLE)
 
 
+def _verify_photo(request: Request, texts: list[str]) -> Response:
+    """Say of the QR codes in a photo whether one is of a record of ours."""
+    speaker = speaker_of(request)
+    code, base = code_photo.record_code(texts)
+    if not code:
+        words = CODE_OF_NO_RECORD if texts else NO_CODE_SEEN
+        return _page(request, "", None, None, speaker.say(words))
+    with server_of(request).database.read() as session:
+        found = _issued(session, code)
+        newest = _newest(session, found)
+    read = Msg("The code in the picture is {code}.", code=code)
+    if base != pages.base_of(request):
+        other = Msg("It leads to {address}, not to this office: go by what is said here.",
+                    address=base)  # fmt: skip
+        read = Msg("{one} {other}", one=read, other=other)
+    return _page(request, code, found, newest, "", read)
+
+
+NO_CODE_SEEN = Msg(
+    "No code can be read in this picture. Take it from near, straight and in good light, or type "
+    "the code."
+)
+CODE_OF_NO_RECORD = Msg("The code in this picture is not that of a record.")
 FILE_WHOLE = Msg("The file is whole: its signature covers every byte, and the facts in it fit.")
 
 
@@ -285,7 +326,7 @@ def _page(
 ) -> Response:
     """Return the page of checks.
 
-    wrong: what is wrong with a file. whole: what is said first where nothing is.
+    wrong: what is wrong with a file. whole: what is said first of what was uploaded.
     """
     speaker = speaker_of(request)
     verdict, facts = wrong, []
@@ -304,7 +345,8 @@ def _page(
         said = [whole, words] if whole else [words]
         verdict, facts = " ".join(map(speaker.say, said)), _facts(request, found)
     elif typed:
-        verdict = speaker.say(Msg("Not ours: no record with this code was issued here."))
+        words = Msg("Not ours: no record with this code was issued here.")
+        verdict = " ".join(map(speaker.say, [whole, words] if whole else [words]))
     with server_of(request).database.read() as session:
         keys = company_keys(session)
     context: Json = {

@@ -8,6 +8,7 @@
      "facts": {"drawing", "begun": {"who", "at", "words"}, "signed": {"who", "at", "words", "trace":
                words}, "moves": [{"number", "point", "place", "before", "found", "change", "now":
                words, "moved", "first"}], "marked": [[number, id, x, y, panel, side, title]],
+               "photos": [{"who", "at", "sha256", "width", "height"}],
                "done": [words with who], "out": [{"text": words, "verdict"}], "trend": words}}
 
 So it is checked as a revision is: chain, digest, signature, code.
@@ -88,6 +89,12 @@ def make(
                 }
                 for step, result in visits.checks_out(visited)
                 for check in [Msg(result.check["title"])]
+            ],
+            "photos": [
+                {"who": event["person"], "at": event["at"]}
+                | {name: event["body"][name] for name in ("sha256", "width", "height")}
+                for event in entries
+                if event["kind"] == "photo.taken"
             ],
             "trend": as_json(visit.trend_words(moves)),
         },
@@ -197,6 +204,16 @@ def contents(revision: view.RecordRevision, lang: str, units: str) -> Json:
         "out": [
             {"text": say(one["text"]), "badge": common.verdict_badge(teller, one["verdict"])}
             for one in facts["out"]
+        ],
+        "photos": [
+            {
+                **{name: photo[name] for name in ("sha256", "width", "height")},
+                "short": photo["sha256"][:12],
+                "text": say(Msg("Photo of the visit")),
+                "by": common.who_when(teller, event_like(photo)),
+                "href": "",  # given by who shows it
+            }
+            for photo in facts["photos"]
         ],
         "record": say(
             Msg(

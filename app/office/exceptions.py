@@ -1,8 +1,9 @@
 """What a review must look at: everything that is not simply within, each thing once, gravest first.
 
-Each is {"id": of its element, "kind", "step", "title", "badge" (a verdict's, or None), "says",
-"limit", "done" (remarks), "href", "return_href"} and the forms that
-settle it: "concede", "deny". A check that is within, a task that is ticked: those are no exception.
+Each is {"id": of its element, "number": on the drawing, "kind", "step", "title", "badge" (a
+verdict's, or None), "says", "limit", "done" (remarks), "more" (of those, folded: text and done, or
+None), "href", "return_href", "result" (a check's, or None)} and the forms that settle it:
+"concede", "deny". A check that is within, a task that is ticked: those are no exception.
 """
 
 from urllib.parse import urlencode
@@ -10,11 +11,12 @@ from urllib.parse import urlencode
 from app.core.kinds import Json
 from app.core.pages import common, photo, results
 from app.core.pages.request import Request
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Msg, Plural
 from app.core.record import gate, judge
 from app.core.record.judge import CONFLICT, Result
 from app.core.record.state import State, Step
 from app.core.trade.verdicts import CLOSE, OUT, UNREACHABLE
+from app.core.where.place import Place
 from app.homeowner.tables import step_photos
 
 RANKS = {
@@ -23,6 +25,8 @@ RANKS = {
         "Only with the written answer of the drawing's author or the engineer: say who, and when."
     ),
 }
+MOST_PHOTOS = 3  # that are missing, before they are folded away
+_MORE_PHOTOS = Plural("{count} more photo", "{count} more photos")
 _GRAVITY = (OUT, CONFLICT, CLOSE, UNREACHABLE)
 
 
@@ -54,6 +58,8 @@ def _gravity(result: Result) -> tuple[bool, int]:
 def _exception(id: str, kind: str, step: str, title: str, href: str) -> Json:
     return {
         "id": id,
+        "number": "",
+        "result": None,
         "kind": kind,
         "step": step,
         "title": title,
@@ -62,6 +68,7 @@ def _exception(id: str, kind: str, step: str, title: str, href: str) -> Json:
         "says": [],
         "limit": "",
         "done": [],
+        "more": None,
         "concede": None,
         "deny": None,
         "return_href": "",
@@ -82,6 +89,7 @@ def _excepted_check(request: Request, id: str, state: State, step: Step, result:
     told = results.check_words(request, id, state, step, result)
     anchor = check_anchor(step, result.check["id"])
     out = _exception(anchor, "check", step.key, told["title"], common.step_path(id, step))
+    out["result"] = result
     out.update({name: told[name] for name in ("badge", "says", "limit", "done")})
     here = [point["id"] for point in step.data["points"]]
     again = [point for point in judge.needed_points(result.check) if point in here]
@@ -89,6 +97,21 @@ def _excepted_check(request: Request, id: str, state: State, step: Step, result:
     out["concede"] = _concession_form(request, state, step, result)
     out["deny"] = _denial_form(request, state, step, result)
     return out
+
+
+def worst_place(state: State, result: Result) -> Place | None:
+    """Return the place of a result's reading that is farthest from the middle of all of them.
+
+    None where none of them is at a place of the door as it is seen from outside.
+    """
+    bodies = [state.ledger.by_id[id]["body"] for id in result.readings]
+    figures = {body["place"]: int(body["value"]) for body in bodies if "value" in body}
+    middle = sorted(figures.values())[len(figures) // 2] if figures else 0
+    for body in sorted(bodies, key=lambda b: -abs(figures.get(b["place"], middle) - middle)):
+        for place in state.places(body["point"], body["panel"]):
+            if place.id == body["place"] and place.x is not None:
+                return place
+    return None
 
 
 def _concession_form(request: Request, state: State, step: Step, result: Result) -> Json | None:
@@ -160,7 +183,11 @@ def _missing_photos(request: Request, state: State) -> Json | None:
     if not missing:
         return None
     title = request.say(Msg("Photos missing"))
-    return {**_exception("photos-missing", "photo", "", title, ""), "done": missing}
+    out = {**_exception("photos-missing", "photo", "", title, ""), "done": missing[:MOST_PHOTOS]}
+    rest = missing[MOST_PHOTOS:]
+    if rest:
+        out["more"] = {"text": request.say(_MORE_PHOTOS.of(len(rest))), "done": rest}
+    return out
 
 
 def _photo_lines(request: Request, state: State, step: Step) -> list[Json]:

@@ -61,8 +61,12 @@ def _revision_response(
     found = _revision_of(request, person, opening, number)
     units = pages.units_of(request, person.units)
     path = f"/record/{opening}/r/{found.row.revision}"
-    photos_at = f"/record/{opening}/photos"
-    return pages.shown(request, found, units, path, photos_at, _other_ways(request, person, found))
+    ways = _other_ways(request, person, found)
+    return pages.shown(request, found, units, path, _photos_at(opening), ways)
+
+
+def _photos_at(opening: str) -> str:
+    return f"/record/{opening}/photos"
 
 
 def _other_ways(request: Request, person: Person, found: view.RecordRevision) -> list[Json]:
@@ -101,7 +105,9 @@ def pdf_file(request: Request, opening: str, number: int, name: str, person: Ask
 def service_page(request: Request, opening: str, number: int, person: Asker) -> Response:
     """Show the sheet of a service visit."""
     found = _sheet_of(request, person, opening, number)
-    return pages.sheet_shown(request, found, pages.units_of(request, person.units))
+    return pages.sheet_shown(
+        request, found, pages.units_of(request, person.units), _photos_at(opening)
+    )
 
 
 @router.get("/service/{number}/{name}.pdf")

@@ -16,7 +16,13 @@ from app.core.trade.verdicts import WITHIN
 from app.homeowner.receipts import Receipts
 from app.homeowner.tables import step_decisions, step_photos, step_tables, step_tasks, struck
 from app.office import clocks, closing
-from app.office.exceptions import RANKS, check_anchor, exceptions_of, is_exception
+from app.office.exceptions import (
+    RANKS,
+    check_anchor,
+    exceptions_of,
+    is_exception,
+    worst_place,
+)
 from app.office.flags import post_judge, rules_flags
 
 AGAIN = "again."  # how the fields begin that choose what is to be measured again
@@ -59,12 +65,15 @@ def get(request: Request) -> Page:
         page["notices"].append(common.page_notice("good", request.say(said)))
     taken = history.all_readings(state)
     exceptions = exceptions_of(request, id, state)
+    picture_of = _door_with_verdicts(request, state, exceptions)
+    for one in exceptions:
+        del one["result"]  # no part of what a template is given
     receipts = Receipts(request, state, request.received)
     context = {
         "page": page,
         "door": request.say(common.door_words(state)),
         "result": common.progress_words(request, state),
-        "picture_of": drawings.elevation_picture(state.drawing, request.speaker),
+        "picture_of": picture_of,
         "here": {"state": kind, "state_text": request.say(STATES[kind])},
         "notes": review_notes(request, state)
         + clocks.clock_notes(request, state, receipts)
@@ -92,6 +101,25 @@ def get(request: Request) -> Page:
         "closing": closing.closing_form(request, state),
     }
     return Page("office/review.html", context)
+
+
+def _door_with_verdicts(request: Request, state: State, exceptions: list[Json]) -> Json:
+    """Return the door with each exception by its number where that is on it, else the plain door.
+
+    The list has the numbers too.
+    """
+    marked, told = [], []
+    for number, one in enumerate(exceptions, 1):
+        place = worst_place(state, one["result"]) if one["result"] is not None else None
+        if place is None:
+            continue
+        one["number"] = str(number)
+        words = Msg("{number} {title}: {verdict}", number=number, title=one["title"],
+                    verdict=one["badge"]["word"])  # fmt: skip
+        marked.append((number, place))
+        told.append(words)
+    drawn = drawings.marked_places(state.drawing, marked, request.speaker, told)
+    return drawn or drawings.elevation_picture(state.drawing, request.speaker)
 
 
 def _model_notes(request: Request, state: State) -> list[Json]:
@@ -260,11 +288,8 @@ def _return_form(request: Request, state: State) -> Json | None:
 
 
 def _step_choice(request: Request, step: Step, chosen: bool) -> Json:
-    text = request.say(Msg("{id} {title}", id=step.id, title=step.title))
-    if step.panel:
-        words = Msg("{step}, panel {letter}", step=text, letter=step.panel)
-        text = request.say(words)
-    return common.form_choice(step.key, text, chosen)
+    text = Msg("{id} {title}", id=step.id, title=step.title)
+    return common.form_choice(step.key, request.say(text), chosen)
 
 
 def post_accept(request: Request) -> Page:

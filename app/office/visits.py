@@ -1,9 +1,13 @@
 """/office/visits: owners' complaints, the visits that answer them, and why doors come back."""
 
+import json
+import logging
+from collections.abc import Collection
 from datetime import UTC, datetime
 from typing import Annotated
 
 from fastapi import APIRouter, Depends
+from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import Session, col, select
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -35,6 +39,7 @@ Asker = Annotated[Person, Depends(need_supervisor)]
 DAY = 24 * 60 * 60 * 10**9
 MOST_MOVES = 3  # of a visit on this page; its sheet has them all
 MOST_VISITS = 200
+_LOG = logging.getLogger("sillbook")
 
 
 @router.get("")
@@ -184,6 +189,28 @@ def _change_from(request: Request, person: Person, form: dict[str, str]) -> None
             if not words:
                 raise InputError("empty", Msg("Say why it is closed."))
             callbacks.close(session, found.id, words)
+
+
+def issue_signed_sheets(session: Session, openings: Collection[str]) -> None:
+    """Issue the service sheet of each visit to these openings that was signed and has none yet.
+
+    A fault at one visit keeps no entry out: it is logged, and the office has a button for it.
+    """
+    wanted = select(Event).where(Event.kind == "visit.signed", col(Event.opening).in_(openings))
+    for signed in session.exec(wanted).all() if openings else ():
+        event: Json = json.loads(signed.body)
+        visit = event["body"]["visit"]
+        if any(sheet.visit == visit for sheet in sheets_of(session, signed.opening)):
+            continue
+        try:
+            with session.begin_nested():
+                device = device_id(session, "office")
+                service.issue(session, signed.opening, visit, device, event["person"], local_now())
+                _close_answered(session, visit)
+        except SQLAlchemyError:
+            raise  # nothing of the transaction can be kept
+        except Exception:  # noqa: BLE001  (whatever it is, the entries are kept)
+            _LOG.exception("no service sheet of %s could be issued", signed.opening)
 
 
 def _knows(session: Session, form: dict[str, str]) -> bool:

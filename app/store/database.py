@@ -9,7 +9,7 @@ fails under WAL when another has written in between.
 
 import os
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from threading import Event, Lock
@@ -99,6 +99,8 @@ class Database:
         self.stamp = Stamp(path)
         self.summaries = Summaries()
         self.posted = Event()  # something was put into the outbox
+        # what the office does of itself about the openings that a transaction touched
+        self.before_commit: Callable[[Session, Collection[str]], None] = lambda *_: None
         self.changes = 0  # counts commits that touched an opening, for whoever watches
 
     def _open(self, address: str) -> None:
@@ -140,6 +142,7 @@ class Database:
                 yield session
                 instruments.settle_instruments(session)
                 judging.settle(session, self.summaries)
+                self.before_commit(session, session.info.get("touched", ()))
                 touched = session.info.get("touched", ())
                 if touched:
                     self.summaries.refresh(session, touched)

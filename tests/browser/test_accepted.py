@@ -23,7 +23,7 @@ from tests.browser.test_accessible import keeps_nobody_out, pages_of
 from tests.demo.conftest import OURS, enter
 from tests.homeowner.conftest import accepted, book, make_link, served, waiting
 from tests.homeowner.test_handing_on import office_secret
-from tests.homeowner.test_service import begin, issue, measure, photo, state_of, visit
+from tests.homeowner.test_service import begin, measure, photo, state_of, visit
 
 __all__ = ["accepted", "book", "waiting"]
 
@@ -43,7 +43,6 @@ def visited(
         file = {"photo": ("a.jpg", photo())}
         stranger.post(link + "/complaint", data=fields, files=file, headers=OURS)
         known = {"signed": visit(app)}
-        issue(office)
         known["measured"] = begin(app)
         measure(app, known["measured"])
         known["begun"] = begin(app)

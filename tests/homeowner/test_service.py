@@ -4,6 +4,7 @@ What is checked is that a visit adds a sheet and alters no record, and that each
 the arithmetic of what moved is that of tests/core/test_visits.py.
 """
 
+import hashlib
 import io
 import re
 
@@ -19,7 +20,7 @@ from app.core.record.events import heads_of, new_event
 from app.core.record.state import State
 from app.homeowner import signed_pdf
 from app.signing.pins import Pins
-from app.store import log
+from app.store import log, photos
 from app.store.ids import uuid7
 from tests.demo.conftest import OURS, enter
 from tests.demo.walk import Page
@@ -75,25 +76,27 @@ def measure(app: FastAPI, begun: str) -> None:
         })  # fmt: skip
 
 
-def visit(app: FastAPI, callback: str = "") -> str:
+def visit(app: FastAPI, callback: str = "", photo: bytes = b"") -> str:
     """Do a visit, measured and signed; returns its id."""
     begun = begin(app, callback)
     measure(app, begun)
+    if photo:
+        sha256 = hashlib.sha256(photo).hexdigest()
+        photos.keep_photo(app.state.server.database.path.parent / "photos", sha256, photo)
+        add(app, "photo.taken", {
+            "step": state_of(app).steps[0].key, "task": "visit", "sha256": sha256,
+            "size": len(photo), "width": 1600, "height": 1200, "visit": begun,
+        })  # fmt: skip
     covers = [e["id"] for e in visits.entries_of(state_of(app), begun)]
     words = "Turned the right roller of A up."
     add(app, "visit.signed", {"visit": begun, "words": words, "trace": "F", "covers": covers})
     return begun
 
 
-def issue(office: TestClient) -> None:
-    """Issue the one sheet that waits, by the office's form."""
-    path, fields = next(
-        form
-        for form in Page(office.get("/office/visits").text).forms
-        if form[1].get("act") == "issue"
-    )
-    assert office.post(path, data=fields, follow_redirects=False).status_code == 303
-    assert office.post(path, data=fields, follow_redirects=False).status_code == 303  # once only
+def jpeg() -> bytes:
+    out = io.BytesIO()
+    Image.new("RGB", (1600, 1200), "green").save(out, "JPEG")
+    return out.getvalue()
 
 
 def test_visit_adds_a_sheet_and_leaves_the_record(
@@ -105,7 +108,6 @@ def test_visit_adds_a_sheet_and_leaves_the_record(
     page = office.get("/office/visits").text
     for words in ("It sticks at the lock", "+1/8", "F Roller height", "days after acceptance"):
         assert words in page, words
-    issue(office)
     assert office.get(f"/record/{OPENING}/r/1/export.json").content == before
     link, _, _ = make_link(office)
     assert f"{link}/service/1" in stranger.get(link).text
@@ -118,12 +120,53 @@ def test_visit_adds_a_sheet_and_leaves_the_record(
     assert stranger.get(f"{link}/service/2").status_code == 404
 
 
+def test_a_sheet_is_issued_once_as_soon_as_the_visit_is_signed(
+    app: FastAPI, office: TestClient
+) -> None:
+    accept(office)
+    begun = begin(app)
+    assert office.get(f"/record/{OPENING}/service/1").status_code == 404
+    add(app, "visit.signed", {"visit": begun, "words": "Nothing.", "trace": "F", "covers": []})
+    assert office.get(f"/record/{OPENING}/service/1").status_code == 200
+    page = office.get("/office/visits").text
+    assert f"/record/{OPENING}/service/1" in page
+    assert [form for form in Page(page).forms if form[1].get("act") == "issue"] == []
+    add(app, "visit.begun", {"words": "Again"})
+    assert office.get(f"/record/{OPENING}/service/2").status_code == 404
+    events = state_of(app).ledger.of_kind("service.issued")
+    assert [event["body"]["visit"] for event in events] == [begun]
+
+
+def test_a_sheet_that_cannot_be_issued_keeps_no_entry_out(app: FastAPI, office: TestClient) -> None:
+    """No record was issued. A visit that a phone signed all the same is kept without a sheet."""
+    begun = begin(app)
+    signed = {"visit": begun, "words": "Nothing.", "trace": "F", "covers": []}
+    made = add(app, "visit.signed", signed)
+    assert made["id"] in state_of(app).ledger.by_id
+    assert state_of(app).ledger.of_kind("service.issued") == []
+
+
+def test_photos_of_a_visit_are_on_its_sheet(
+    app: FastAPI, office: TestClient, stranger: TestClient
+) -> None:
+    accept(office)
+    visit(app, photo=jpeg())
+    name = hashlib.sha256(jpeg()).hexdigest()
+    link, _, _ = make_link(office)
+    for reader, base in ((office, f"/record/{OPENING}"), (stranger, link)):
+        assert f"{base}/photos/{name}" in reader.get(f"{base}/service/1").text
+        assert reader.get(f"{base}/photos/{name}").content == jpeg()
+        pdf = PdfReader(io.BytesIO(reader.get(f"{base}/service/1/a4.pdf").content))
+        assert sum(len(page.images) for page in pdf.pages) == 1
+        assert name[:12] in "".join(page.extract_text() for page in pdf.pages)
+    assert stranger.get(f"{link}/photos/{'0' * 64}").status_code == 404
+
+
 def test_pdf_of_a_sheet_proves_itself_and_shows_each_altered_byte(
     app: FastAPI, office: TestClient, stranger: TestClient
 ) -> None:
     accept(office)
     visit(app)
-    issue(office)
     pdf = office.get(f"/record/{OPENING}/service/1/letter.pdf").content
     reader = PdfReader(io.BytesIO(pdf))
     text = "\n".join(page.extract_text() for page in reader.pages)
@@ -178,7 +221,6 @@ def test_complaint_of_an_owner_becomes_a_job_for_a_visit(
     crew = enter(app, "installer")
     assert "It rattles in the wind" in crew.get(f"/field/o/{OPENING}/visit").text
     visit(app, fields["id"])
-    issue(office)
     assert "None is open." in office.get("/office/visits").text
 
 

@@ -3,11 +3,18 @@
 For tests only. The readings are invented; each lies beyond a limit of the shipped procedure.
 """
 
+import shutil
+from pathlib import Path
+
 from app.core.kinds import Json
 from app.core.quantity.units import INCH
 from app.core.record import gate, judge
 from app.core.record.state import Step
 from app.core.record.written import judged_by
+from app.main import create_app
+from app.settings import Settings
+from app.store import log
+from tests.homeowner.conftest import rehung
 from tests.homeowner.finished import OFFICE, Finished
 
 SINKS = {("sill-setback", 1): INCH // 4, ("joint-width", 2): INCH, ("frame-heights", 0): INCH // 4}
@@ -60,3 +67,17 @@ def excepted() -> Excepted:
     for step in book.state.steps:
         book.do_step(step.key)
     return book
+
+
+def excepted_data(demo_data: Path, folder: Path, *doors: Finished) -> Path:
+    """Return a folder of data as the demo's, in which these doors wait for their reviews."""
+    data = folder / "data"
+    shutil.copytree(demo_data, data)
+    database = create_app(Settings(data)).state.server.database
+    for door in doors:
+        opening = door.opening["id"]
+        with database.write() as session:
+            known = log.events_of(session, [opening])[opening]
+            log.append_events(session, rehung(known, door.events[1:], {}))
+    database.close()
+    return data

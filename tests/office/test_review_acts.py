@@ -4,7 +4,6 @@ Common practice, no source: who sends work back names what must be measured agai
 """
 
 import re
-import shutil
 from pathlib import Path
 
 import pytest
@@ -13,13 +12,11 @@ from starlette.testclient import TestClient
 
 from app.core.record import gate, judge
 from app.core.record.state import State
-from app.main import create_app
-from app.settings import Settings
 from app.store import log
 from tests.demo.walk import Page
-from tests.homeowner.conftest import OPENING, rehung
+from tests.homeowner.conftest import OPENING
 from tests.homeowner.finished import PROCEDURES
-from tests.office.excepted_door import Excepted, excepted
+from tests.office.excepted_door import Excepted, excepted, excepted_data
 
 PATH = "/office/o/" + OPENING
 
@@ -32,14 +29,7 @@ def door() -> Excepted:
 @pytest.fixture(scope="module")
 def demo_data(demo_data: Path, door: Excepted, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo's folder of data, in which that door waits for its review."""
-    data = tmp_path_factory.mktemp("excepted") / "data"
-    shutil.copytree(demo_data, data)
-    database = create_app(Settings(data)).state.server.database
-    with database.write() as session:
-        known = log.events_of(session, [OPENING])[OPENING]
-        log.append_events(session, rehung(known, door.events[1:], {}))
-    database.close()
-    return data
+    return excepted_data(demo_data, tmp_path_factory.mktemp("excepted"), door)
 
 
 def sent(office: TestClient, address: str, act: str, **typed: str) -> str:

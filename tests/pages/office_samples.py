@@ -161,6 +161,7 @@ def review_context() -> Json:
         "exceptions": [
             {
                 "id": "sign-B1",
+                "number": "",
                 "kind": "sign",
                 "step": "B1",
                 "title": "Sign-off broken or disputed",
@@ -170,12 +171,15 @@ def review_context() -> Json:
                 "limit": "",
                 "done": [],
                 "concede": None,
+                "more": None,
                 "deny": None,
                 "return_href": "?return=B1#return",
             },
             {
                 **dict(out_check(), concede=concede, deny=DENY, href="step.html", step="B1"),
+                "number": "1",
                 "kind": "check",
+                "more": {"text": "2 more photos", "done": [note("A, Photo: sill: none")]},
                 "return_href": "?return=B1&again=sill-room#return",
             },
         ],

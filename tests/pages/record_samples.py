@@ -192,6 +192,7 @@ def record_context() -> Json:
             }
         ],
         "people": [{"name": "Ana Example", "what": "lead; signed A to F"}],
+        "unasked": [fact("A", "Panel diagonal")],
         "log": ["A: entered 1 March to 2 March 2026"],
         "claims": ["It says what was measured, at these places."],
         "cautions": [

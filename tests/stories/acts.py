@@ -558,7 +558,7 @@ def owner_looks(house: House, work: Work, chance: Random) -> None:
 
 
 def service_visit(house: House, work: Work, chance: Random) -> None:
-    """Call a crew back to the door: measure again, sign, and let the office issue the sheet."""
+    """Call a crew back to the door: measure again and sign; the office looks at the sheet."""
     crew = _someone(house, chance)
     if not visits.is_visited(work.state):
         work.finish(crew)
@@ -578,9 +578,10 @@ def service_visit(house: House, work: Work, chance: Random) -> None:
     page = work.office.go("/office/visits")
     if not page.holds(mark):
         raise Fault(f"the office does not see the service visit {mark}")
-    for form in page.forms_for("issue"):
-        work.office.send(form, {}, kept=True)
-    for link in [one for one in work.office.go("/office/visits").links if "/service/" in one]:
+    signed = visits.signed_of(work.state, begun) is not None
+    if signed and not any("/service/" in one for one in page.links):
+        raise Fault(f"the service visit {mark} was signed and has no sheet")
+    for link in [one for one in page.links if "/service/" in one]:
         work.office.go(link, "/office/visits")
 
 

@@ -138,12 +138,18 @@ def place_picture(drawing: Drawing, place: Place, speaker: Speaker) -> "Json | N
 
 
 def marked_places(
-    drawing: Drawing, marked: "list[tuple[int, Place]]", speaker: Speaker
+    drawing: Drawing,
+    marked: "list[tuple[int, Place]]",
+    speaker: Speaker,
+    told: "list[Msg] | None" = None,
 ) -> "Json | None":
-    """Return the door from outside with places by number; None where none is on the door."""
+    """Return the door from outside with places by number; None where none is on the door.
+
+    told: what is so of each place, in words; else that it has moved.
+    """
     from app.core.pictures import spot
 
-    return spot.draw_marked(drawing, marked, speaker)
+    return spot.draw_marked(drawing, marked, speaker, told)
 
 
 def progress_picture(steps: "list[Json]", words: str, speaker: Speaker) -> Json:

@@ -29,9 +29,15 @@ def draw_spot(drawing: Drawing, place: Place, speaker: Speaker) -> "Json | None"
 
 
 def draw_marked(
-    drawing: Drawing, marked: "list[tuple[int, Place]]", speaker: Speaker
+    drawing: Drawing,
+    marked: "list[tuple[int, Place]]",
+    speaker: Speaker,
+    told: "list[Msg] | None" = None,
 ) -> "Json | None":
-    """Return the door with places by number; None where none of them is on it."""
+    """Return the door with places by number; None where none of them is on it.
+
+    told: see drawings.marked_places.
+    """
     here = [(number, place) for number, place in marked if place.x is not None]
     if not drawing.panels or not here:
         return None
@@ -40,11 +46,18 @@ def draw_marked(
     canvas.rect(sheet.left - 5, TOP - 5, sheet.wide + 10, sheet.high + 10, "p-frame")
     for panel in sort_by(drawing.panels, lambda panel: panel.track):
         _draw_leaf(sheet, panel, False)
+    put: list[tuple[int, int]] = []
     for number, place in here:
         x = sheet.x(place.x or 0)
         y = sheet.y(place.y) if place.y is not None else _level_of(sheet, place)
+        taken = [at for at in put if abs(at[0] - x) < 20 and abs(at[1] - y) < 20]
+        x += 22 * len(taken)  # one beside the other where several things are at one place
+        put.append((x, y))
         canvas.circle(x, y, 10, "p-spot")
         canvas.text(x, y + 5, str(number), "p-strong")
+    if told is not None:
+        words = Msg("The door from outside, marked: {places}", places=told)
+        return canvas.picture(TOP + sheet.high + 16, Msg("What to look at"), words)
     words = Msg(
         "The door from outside; moved: {places}",
         places=[

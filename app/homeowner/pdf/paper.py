@@ -36,7 +36,8 @@ def make(
         root = Path(kept)
         data = letters.fit(data_of(revision, lang, units))
         data["paper"] = PAPERS[paper]
-        _put_photos(data["record"], root, folder)
+        shots = [one for section in data["record"]["sections"] for one in section["photos"]]
+        put_photos(shots, root, folder)
         if logo:
             data["head"]["logo"] = "logo.png"
             (root / "logo.png").write_bytes(logo)
@@ -56,13 +57,13 @@ def typeset_with_proof(source: Path, root: Path, data: Json, proof: bytes, at: s
     return typeset(root / source.name, list(letters.FOLDERS), data, made)
 
 
-def _put_photos(record: Json, root: Path, folder: Path | None) -> None:
-    for section in record["sections"]:
-        for photo in section["photos"]:
-            small = photos.rendition(path_of(folder, photo["sha256"])) if folder else None
-            photo["file"] = photo["sha256"] + ".jpg" if small else ""
-            if small:
-                (root / photo["file"]).write_bytes(small)
+def put_photos(shots: list[Json], root: Path, folder: Path | None) -> None:
+    """Put photos beside the source, made small, and name each one's "file"; "" where it is not."""
+    for photo in shots:
+        small = photos.rendition(path_of(folder, photo["sha256"])) if folder else None
+        photo["file"] = photo["sha256"] + ".jpg" if small else ""
+        if small:
+            (root / photo["file"]).write_bytes(small)
 
 
 def data_of(revision: view.RecordRevision, lang: str, units: str) -> Json:

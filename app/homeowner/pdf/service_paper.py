@@ -9,7 +9,7 @@ from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.homeowner import care, qr, service, view
 from app.homeowner.pdf import letters, words
-from app.homeowner.pdf.paper import PAPERS, typeset_with_proof, with_drawings
+from app.homeowner.pdf.paper import PAPERS, put_photos, typeset_with_proof, with_drawings
 from app.words.catalogs import catalog
 
 SOURCE = Path(__file__).with_name("service.typ")
@@ -29,13 +29,19 @@ WORDS = {
 
 
 def make(
-    revision: view.RecordRevision, paper: str, lang: str, units: str, proof: bytes = b""
+    revision: view.RecordRevision,
+    paper: str,
+    lang: str,
+    units: str,
+    folder: Path | None = None,
+    proof: bytes = b"",
 ) -> bytes:
-    """Return a sheet as a PDF. paper: "letter" or "a4". proof: what is embedded, see paper.make."""
+    """Return a sheet as a PDF; the parameters are those of paper.make."""
     with tempfile.TemporaryDirectory() as kept:
         root = Path(kept)
         data = letters.fit(data_of(revision, lang, units))
         data["paper"] = PAPERS[paper]
+        put_photos(data["sheet"]["photos"], root, folder)
         return typeset_with_proof(SOURCE, root, data, proof, revision.kept["at"])
 
 

@@ -48,6 +48,7 @@ WORDS = {
     "struck": Msg("Readings that were struck and do not count"),
     "why_not": Msg("Why it does not count"),
     "log": Msg("The log"),
+    "unasked": Msg("Points that short depth does not ask, by step"),
     "words": Msg("What the words mean"),
     "attached": Msg("The facts of this record, signed, to be checked by a program"),
 }
