@@ -25,7 +25,9 @@ from app.core.errors import AppError, RefusedError
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.demo import company as demo
+from app.demo import year
 from app.homeowner import command as records
+from app.homeowner import issuing
 from app.main import create_app
 from app.running import command as running
 from app.running import condition, sealed_copy
@@ -179,7 +181,7 @@ def rebuild(settings: Settings, _: argparse.Namespace) -> None:
             learning.forget_all(session)
     finally:
         database.close()
-    print(f"{count} summaries were made again. A running Sillbook counts accepted doors anew.")
+    print(f"{count} summaries were made again.")
 
 
 def check(settings: Settings, _: argparse.Namespace) -> None:
@@ -205,7 +207,7 @@ def check(settings: Settings, _: argparse.Namespace) -> None:
     print("All that is kept is whole.")
 
 
-def load_demo(settings: Settings, _: argparse.Namespace) -> None:
+def load_demo(settings: Settings, options: argparse.Namespace) -> None:
     """Load the demo company, where it is not there yet. Errors: RefusedError 'demo-elsewhere'."""
     if settings.address:
         words = "The demo has published passwords: it is not loaded where SILLBOOK_ADDRESS is set."
@@ -213,6 +215,11 @@ def load_demo(settings: Settings, _: argparse.Namespace) -> None:
     app = create_app(settings)
     database: Database = app.state.server.database
     demo.load_company(database)
+    if options.year:
+        for opening in year.load_year(database, lambda s, events: issuing.on_kept(s, events, {})):
+            print(f"{opening} is there: a door of the invented year.")
+        while learning.learn_some(database, {}):
+            pass
     for line in demo.how_to_sign_in(database):
         print(line)
     database.close()
@@ -282,7 +289,10 @@ def parser() -> argparse.ArgumentParser:
         "--demo-when-new", action="store_true", help="load the demo company into a new database"
     )
     verbs.add_parser("migrate", help="bring the database to this version")
-    verbs.add_parser("demo", help="load the demo company")
+    loading = verbs.add_parser("demo", help="load the demo company")
+    loading.add_argument(
+        "--year", action="store_true", help="with an invented year of accepted doors (a minute)"
+    )
     verbs.add_parser("rebuild", help="make the board's summaries again, from events alone")
     _add_copying(verbs)
     moving = verbs.add_parser("copy", help="copy the tables from SQLite into PostgreSQL")

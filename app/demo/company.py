@@ -109,7 +109,7 @@ def _issue_opening(session: Session, raw: Json, folder: Path) -> None:
     body = {
         "procedure": compiled["id"],
         "version": compiled["version"],
-        "drawing": _read_drawing(folder / "drawings" / raw["drawing"]),
+        "drawing": read_drawing(folder / "drawings" / raw["drawing"]),
     }
     if raw.get("depth", SHORT) == SHORT:
         body["depth"] = SHORT
@@ -132,7 +132,8 @@ def _enter_work(session: Session, raw: Json, folder: Path) -> None:
         DemoCrew(session, raw["id"]).work(read_yaml(folder / "records" / raw["record"]))
 
 
-def _read_drawing(path: Path) -> Json:
+def read_drawing(path: Path) -> Json:
+    """Return a drawing of the demo. Errors: DemoError where it does not fit."""
     try:
         return drawing_json(read_yaml(path))
     except ValueError as error:

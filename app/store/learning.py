@@ -30,6 +30,7 @@ from app.store.tables import Setting
 VERSION = f"1 by rules {rules.RULES}"
 COUNTED = ("done", "archived")  # states of openings that stand accepted
 AT_ONCE = 20
+FIRST_LOOK = 10.0  # seconds after the start
 LOOK_EVERY = 60.0  # seconds
 REST = 2.0  # times as long as the work took: pages go first
 ALL_CREWS = "*"
@@ -89,7 +90,8 @@ def facts_text(lessons: Month) -> str:
     return json.dumps(rows, separators=(",", ":"))
 
 
-def _lessons_in(door: LearnedDoor) -> Month:
+def lessons_in(door: LearnedDoor) -> Month:
+    """Return the lessons of a door as it is kept."""
     return {
         (kind, step, name, way): Lesson(count, good, sizes)
         for kind, step, name, way, count, good, sizes in json.loads(door.facts)
@@ -128,7 +130,7 @@ def keep_doors(session: Session, doors: dict[str, LearnedDoor | None]) -> None:
                 for at in _months_with(one):
                     if at not in months:
                         months[at] = month_of(session, *at)
-                    add_lessons(months[at], _lessons_in(one), sign)
+                    add_lessons(months[at], lessons_in(one), sign)
     session.connection().execute(
         delete(LearnedDoor).where(col(LearnedDoor.opening).in_(list(doors)))
     )
@@ -213,7 +215,7 @@ def differences(session: Session, most: int = AT_ONCE) -> Iterator[str]:
     sums: dict[tuple[str, str], Month] = {}
     for door in session.exec(select(LearnedDoor).execution_options(yield_per=500)):
         for at in _months_with(door):
-            add_lessons(sums.setdefault(at, {}), _lessons_in(door))
+            add_lessons(sums.setdefault(at, {}), lessons_in(door))
     rows = [row for at, month in sums.items() for row in _month_rows(*at, month)]
     kept = [row.model_dump() for row in session.exec(select(LearnedMonth))]
     for at in sorted({(row["month"], row["crew"]) for row in _only_in_one(rows, kept)}):
@@ -256,7 +258,9 @@ class Learner:
         self._thread.join(timeout=30)
 
     def _run(self) -> None:
-        while not self._stop.wait(self.seconds):
+        rest = min(self.seconds, FIRST_LOOK)
+        while not self._stop.wait(rest):
+            rest = self.seconds
             try:
                 self.learn_all()
             except Exception:  # noqa: BLE001  (the database was away: the next time)

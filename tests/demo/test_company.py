@@ -94,7 +94,7 @@ def test_drawing_that_does_not_fit_is_told_with_its_file(app: FastAPI, tmp_path:
     data = company.read_yaml(folder / "company.yaml")
     raw = next(o for j in data["jobs"] for o in j["openings"] if o["id"] == "saltgrass-a")
     with pytest.raises(company.DemoError, match="drawing-unfit"):
-        company._read_drawing(folder / "drawings" / raw["drawing"])
+        company.read_drawing(folder / "drawings" / raw["drawing"])
 
 
 def test_shipped_procedure_compiles_to_the_same_digest_each_time() -> None:

@@ -238,6 +238,7 @@ def checks_table(figures: Figures, words: Words) -> Table:
         for title, step, one in rows
         if one.all.good < one.all.count and one.all.count >= FEW
     ]
+    worst.sort(key=lambda row: -row[1].good / row[1].count)
     about = Msg("How often checks were not within at first")
     table.chart = _share_chart(words, about, worst[:10])
     return table
@@ -321,7 +322,7 @@ def remedies_table(figures: Figures, words: Words) -> Table:
         "remedies",
         Msg("What was done about it"),
         Msg("Every time: a check that took three rounds stands here three times."),
-        (("check", Msg("Check")), ("step", Msg("Step")), ("done", Msg("What was done")),
+        (("step", Msg("Step")), ("check", Msg("Check")), ("done", Msg("What was done")),
          ("times", Msg("Times"))),
     )  # fmt: skip
     rows = figures.of_kind(taught.REMEDY)
@@ -330,7 +331,7 @@ def remedies_table(figures: Figures, words: Words) -> Table:
         moved = way == taught.MOVED
         done = Msg(words.titles.moves.get(name, name)) if moved else WAYS.get(way, Msg(way))
         about = "–" if moved else words.check(name)
-        cells = [words.word(part) for part in (about, words.step(step), words.say(done))]
+        cells = [words.word(part) for part in (words.step(step), about, words.say(done))]
         table.rows.append([*cells, words.number(one.count)])
     return table
 
