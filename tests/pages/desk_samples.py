@@ -5,7 +5,7 @@ from typing import Any
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.office.issue import reading, shown
-from app.office.learn.charts import Bar, bar_chart
+from app.office.learn.charts import ChartBar, bar_chart
 from app.office.pages import form_field, summary_of
 from tests.pages.opening_samples import setout_parts
 from tests.pages.shapes import choice, form, link, page
@@ -249,7 +249,7 @@ def learn_context(**more: Any) -> Json:
     """What doors teach: a table with its chart, a wide one, one without rows."""
     month = {"value": "2026-03", "text": "Mar 2026", "chosen": True}
     crew = {"value": "c1", "text": "Heron", "chosen": False}
-    bar = Bar("Example", "90 %", 900, 100, 500)
+    bar = ChartBar("Example", "90 %", 900, 100, 500)
     table = {
         "id": "months",
         "title": "Within at first, by month",

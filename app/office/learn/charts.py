@@ -16,7 +16,7 @@ MOST_BARS = 14
 
 
 @dataclass(frozen=True)
-class Bar:
+class ChartBar:
     """One bar: label, text at its end, its ends and a mark in thousandths of the whole width."""
 
     label: str
@@ -26,7 +26,7 @@ class Bar:
     mark: int | None = None
 
 
-def bar_chart(speaker: Speaker, about: Msg, bars: Sequence[Bar]) -> Json | None:
+def bar_chart(speaker: Speaker, about: Msg, bars: Sequence[ChartBar]) -> Json | None:
     """Return a picture with a bar a row; None where there is nothing to draw."""
     if not bars:
         return None
@@ -42,7 +42,7 @@ def bar_chart(speaker: Speaker, about: Msg, bars: Sequence[Bar]) -> Json | None:
     }
 
 
-def _add_bar(canvas: Canvas, y: int, bar: Bar) -> int:
+def _add_bar(canvas: Canvas, y: int, bar: ChartBar) -> int:
     room = max(80, WIDTH - label_width(bar.text) - 12)
     lines = wrapped_lines(clean_text(bar.label), room * 10 // 84) or [""]
     canvas.text(WIDTH, y + 12, bar.text, "p-strong", "end")

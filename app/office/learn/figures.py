@@ -20,7 +20,7 @@ _CELL = (LearnedMonth.count, LearnedMonth.good)
 
 
 @dataclass(frozen=True)
-class Asked:
+class AskedMonths:
     """Months from the first to the last, "" for open; a crew's id, "" for all."""
 
     first: str = ""
@@ -38,7 +38,7 @@ class Asked:
 
 
 @dataclass
-class Floors:
+class BuilderFloors:
     """The sill beds that one builder left: how many, how many out, highest to lowest of each."""
 
     builder: str
@@ -48,7 +48,7 @@ class Floors:
 
 
 @dataclass
-class Figures:
+class DoorFigures:
     """All that is shown: sums by what was counted, checks by month and by crew, builders' floors.
 
     months: (month, doors, checks judged, within at first). crews: (id, the same).
@@ -57,7 +57,7 @@ class Figures:
     sums: Month
     months: list[tuple[str, Lesson, Lesson]]
     crews: list[tuple[str, Lesson, Lesson]]
-    floors: list[Floors]
+    floors: list[BuilderFloors]
 
     def of_kind(self, kind: str) -> list[tuple[str, str, str, Lesson]]:
         """Return (step, name, way, sum) of a kind, by step and name."""
@@ -77,9 +77,9 @@ class Figures:
         return out
 
 
-def figures_of(session: Session, asked: Asked) -> Figures:
+def figures_of(session: Session, asked: AskedMonths) -> DoorFigures:
     """Return the figures of what is asked for."""
-    return Figures(
+    return DoorFigures(
         _sums_of(session, asked),
         _checks_by(session, asked, LearnedMonth.month),
         _checks_by(session, asked, LearnedMonth.crew),
@@ -87,7 +87,7 @@ def figures_of(session: Session, asked: Asked) -> Figures:
     )
 
 
-def _sums_of(session: Session, asked: Asked) -> Month:
+def _sums_of(session: Session, asked: AskedMonths) -> Month:
     """Return the sums of a crew, with the times of all crews."""
     sums = _sums_where(session, asked, LearnedMonth.crew == (asked.crew or ALL_CREWS))
     if asked.crew:
@@ -97,7 +97,7 @@ def _sums_of(session: Session, asked: Asked) -> Month:
     return sums
 
 
-def _sums_where(session: Session, asked: Asked, *conditions: Any) -> Month:
+def _sums_where(session: Session, asked: AskedMonths, *conditions: Any) -> Month:
     keys = (LearnedMonth.kind, LearnedMonth.step, LearnedMonth.name, LearnedMonth.way)
     sizes = func.aggregate_strings(col(LearnedMonth.sizes), " ")
     wanted = select(*keys, *map(func.sum, _CELL), sizes)  # type: ignore[call-overload]
@@ -108,7 +108,9 @@ def _sums_where(session: Session, asked: Asked, *conditions: Any) -> Month:
     }
 
 
-def _checks_by(session: Session, asked: Asked, column: Any) -> list[tuple[str, Lesson, Lesson]]:
+def _checks_by(
+    session: Session, asked: AskedMonths, column: Any
+) -> list[tuple[str, Lesson, Lesson]]:
     """Return (value of the column, doors, checks) in the column's order."""
     wanted = select(column, LearnedMonth.kind, *map(func.sum, _CELL))  # type: ignore[call-overload]
     wanted = wanted.where(*asked.months(LearnedMonth), col(LearnedMonth.kind).in_((DOOR, CHECKS)))
@@ -123,17 +125,17 @@ def _checks_by(session: Session, asked: Asked, column: Any) -> list[tuple[str, L
     ]
 
 
-def _floors_of(session: Session, asked: Asked) -> list[Floors]:
+def _floors_of(session: Session, asked: AskedMonths) -> list[BuilderFloors]:
     wanted = select(LearnedDoor.job, LearnedDoor.floor, LearnedDoor.floor_out).where(
         *asked.months(LearnedDoor), col(LearnedDoor.floor).is_not(None)
     )
     if asked.crew:
         wanted = wanted.where(LearnedDoor.crew == asked.crew)
     builders = dict(session.exec(select(Job.id, Job.builder)).all())
-    out: dict[str, Floors] = {}
+    out: dict[str, BuilderFloors] = {}
     for job, floor, is_out in session.exec(wanted):
         builder = " ".join(builders.get(job, "").split())
-        kept = out.setdefault(builder.casefold(), Floors(builder))
+        kept = out.setdefault(builder.casefold(), BuilderFloors(builder))
         kept.count += 1
         kept.out += is_out
         kept.sizes.append(floor or 0)
@@ -147,7 +149,7 @@ def months_counted(session: Session) -> list[str]:
 
 
 @dataclass
-class Titles:
+class ProcedureTitles:
     """The trade's own words for what procedures name by ids: of their newest versions."""
 
     steps: dict[str, str] = field(default_factory=dict)
@@ -155,9 +157,9 @@ class Titles:
     moves: dict[str, str] = field(default_factory=dict)
 
 
-def titles_of(procedures: dict[str, Json]) -> Titles:
+def titles_of(procedures: dict[str, Json]) -> ProcedureTitles:
     """Return the titles of steps, checks and adjustments in these procedures."""
-    out = Titles()
+    out = ProcedureTitles()
     for compiled in sorted(procedures.values(), key=lambda one: (one["version"], one["id"])):
         for step in compiled["steps"]:
             out.steps[step["id"]] = step["title"]

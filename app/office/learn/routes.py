@@ -16,8 +16,8 @@ from app.core.kinds import Json
 from app.core.quantity.messages import Msg, Plural
 from app.core.quantity.speaker import Speaker
 from app.office.learn.charts import FEW
-from app.office.learn.figures import Asked, figures_of, months_counted, titles_of
-from app.office.learn.tables import Table, Words, all_tables
+from app.office.learn.figures import AskedMonths, figures_of, months_counted, titles_of
+from app.office.learn.tables import LessonTable, TableWords, all_tables
 from app.office.moving.sheet import sheet_text
 from app.office.moving.take_in import csv_file
 from app.office.pages import office_page
@@ -45,7 +45,7 @@ def learn_page(
         figures = figures_of(session, asked)
         known = procedures.all_of(session, request.app.state.office.procedures)
         waiting = count_waiting(session)
-    words = Words(speaker, titles_of(known), crews)
+    words = TableWords(speaker, titles_of(known), crews)
     doors = figures.total(lessons.DOOR).count
     query = f"?first={asked.first}&last={asked.last}&crew={asked.crew}"
     context = {
@@ -68,12 +68,12 @@ _WAITING = Plural(
 )
 
 
-def _asked_of(months: list[str], first: str, last: str, crew: str) -> Asked:
+def _asked_of(months: list[str], first: str, last: str, crew: str) -> AskedMonths:
     """Return what is asked for; the last twelve months with doors where no month is named."""
     last = last if last in months else (months[0] if months else "")
     before = [month for month in months if month <= last]
     first = first if first in months else (before[:YEAR][-1] if before else "")
-    return Asked(min(first, last), max(first, last), crew)
+    return AskedMonths(min(first, last), max(first, last), crew)
 
 
 def _crew_names(session: Session) -> dict[str, str]:
@@ -85,7 +85,7 @@ def _choices_of(values: Sequence[str], chosen: str, word_of: Callable[[str], str
     return [{"value": value, "text": word_of(value), "chosen": value == chosen} for value in values]
 
 
-def _shown_table(speaker: Speaker, table: Table, query: str) -> Json:
+def _shown_table(speaker: Speaker, table: LessonTable, query: str) -> Json:
     """Return a table for the template: of checks only those that were ever out."""
     rows = table.rows
     if table.name == "checks":
@@ -120,13 +120,13 @@ def learn_file(
         asked = _asked_of(months, first, last, crew if crew in crews else "")
         figures = figures_of(session, asked)
         known = procedures.all_of(session, request.app.state.office.procedures)
-    for table in all_tables(figures, Words(speaker_of(request), titles_of(known), crews)):
+    for table in all_tables(figures, TableWords(speaker_of(request), titles_of(known), crews)):
         if file == table.name + ".csv":
             names = [name for name, _ in table.columns]
             return csv_file(f"sillbook-{file}", sheet_text(names, _csv_rows(names, table)))
     raise MissingError("page-unknown", Msg("There is no such page."))
 
 
-def _csv_rows(names: list[str], table: Table) -> Iterator[dict[str, str]]:
+def _csv_rows(names: list[str], table: LessonTable) -> Iterator[dict[str, str]]:
     for row in table.rows:
         yield dict(zip(names, (cell.plain for cell in row), strict=True))

@@ -12,8 +12,8 @@ from app.core.pages.visit import OTHER_TRACES
 from app.core.quantity.messages import Len, Msg, Plural, Qty
 from app.core.quantity.speaker import MONTHS, Speaker
 from app.core.quantity.units import MINUTE, half_up
-from app.office.learn.charts import FEW, Bar, bar_chart
-from app.office.learn.figures import Figures, Floors, Titles
+from app.office.learn.charts import FEW, ChartBar, bar_chart
+from app.office.learn.figures import BuilderFloors, DoorFigures, ProcedureTitles
 from app.store import lessons as taught
 from app.store.lessons import Lesson
 
@@ -29,7 +29,7 @@ NO_BUILDER, NO_CREW = Msg("No builder named"), Msg("No crew planned")
 
 
 @dataclass(frozen=True)
-class Cell:
+class TableCell:
     """A cell: its words on the page, and what stands in the CSV."""
 
     text: str
@@ -37,7 +37,7 @@ class Cell:
 
 
 @dataclass
-class Table:
+class LessonTable:
     """One table. columns: (name in the CSV, words); rows: cells, as many as there are columns.
 
     named: whether what stands first are names that people gave.
@@ -47,53 +47,53 @@ class Table:
     title: Msg
     about: Msg
     columns: Sequence[tuple[str, Msg]]
-    rows: list[list[Cell]] = field(default_factory=list)
+    rows: list[list[TableCell]] = field(default_factory=list)
     chart: Json | None = None
     named: bool = False
 
 
 @dataclass(frozen=True)
-class Words:
+class TableWords:
     """What tables say things with: the reader's language and units, titles, names of crews."""
 
     speaker: Speaker
-    titles: Titles
+    titles: ProcedureTitles
     crews: dict[str, str]
 
     def say(self, thing: object) -> str:
         """Return a thing in the reader's words."""
         return self.speaker.say(thing)
 
-    def word(self, text: str) -> Cell:
+    def word(self, text: str) -> TableCell:
         """Return a cell of words."""
-        return Cell(text, text)
+        return TableCell(text, text)
 
-    def number(self, count: int) -> Cell:
+    def number(self, count: int) -> TableCell:
         """Return a cell of a number."""
-        return Cell(str(count), str(count))
+        return TableCell(str(count), str(count))
 
-    def share(self, good: int, count: int) -> Cell:
+    def share(self, good: int, count: int) -> TableCell:
         """Return a cell of a share, with what it is a share of: 87 % (104 of 120)."""
         if not count:
-            return Cell("–", "")
+            return TableCell("–", "")
         words = Msg(
             "{share} % ({good} of {count})", share=percent(good, count), good=good, count=count
         )
-        return Cell(self.say(words), f"{good / count:.4f}")
+        return TableCell(self.say(words), f"{good / count:.4f}")
 
-    def amount(self, quantity: str, value: float | None) -> Cell:
+    def amount(self, quantity: str, value: float | None) -> TableCell:
         """Return a cell of an amount in base units; a length stands in the CSV in millimetres."""
         if value is None:
-            return Cell("–", "")
+            return TableCell("–", "")
         whole = half_up(int(2 * value), 2)
         if quantity == "length":
-            return Cell(self.say(Len(whole)), f"{value / 10**6:.3f}")
-        return Cell(self.say(Qty(quantity, whole)), self.say(Qty(quantity, whole)))
+            return TableCell(self.say(Len(whole)), f"{value / 10**6:.3f}")
+        return TableCell(self.say(Qty(quantity, whole)), self.say(Qty(quantity, whole)))
 
-    def time(self, minutes: float) -> Cell:
+    def time(self, minutes: float) -> TableCell:
         """Return a cell of a time; minutes stand in the CSV."""
         text = self.say(Qty("duration", half_up(int(2 * minutes), 2) * MINUTE))
-        return Cell(text, f"{minutes:.1f}")
+        return TableCell(text, f"{minutes:.1f}")
 
     def step(self, id: str) -> str:
         """Return a step as it is called everywhere: B1 Substrate and opening."""
@@ -135,9 +135,9 @@ def middle_half(sizes: Sequence[int]) -> tuple[float, float, float]:
     return low, middle, high
 
 
-def all_tables(figures: Figures, words: Words) -> list[Table]:
+def all_tables(figures: DoorFigures, words: TableWords) -> list[LessonTable]:
     """Return every table, in the order of the page."""
-    makers: Sequence[Callable[[Figures, Words], Table]] = (
+    makers: Sequence[Callable[[DoorFigures, TableWords], LessonTable]] = (
         months_table,
         steps_table,
         checks_table,
@@ -156,25 +156,25 @@ _JUDGED = ("checks", Msg("Checks"))
 _DOORS = ("doors", Msg("Doors"))
 
 
-def _share_chart(words: Words, about: Msg, rows: Sequence[tuple[str, Lesson]]) -> Json | None:
+def _share_chart(words: TableWords, about: Msg, rows: Sequence[tuple[str, Lesson]]) -> Json | None:
     bars = [
-        Bar(label, f"{percent(one.good, one.count)} %", half_up(1000 * one.good, one.count))
+        ChartBar(label, f"{percent(one.good, one.count)} %", half_up(1000 * one.good, one.count))
         for label, one in rows
         if one.count >= FEW
     ]
     return bar_chart(words.speaker, about, bars)
 
 
-def months_table(figures: Figures, words: Words) -> Table:
+def months_table(figures: DoorFigures, words: TableWords) -> LessonTable:
     """Return how many checks were within at first, by the month of acceptance."""
-    table = Table(
+    table = LessonTable(
         "months",
         Msg("Within at first, by month"),
         Msg("Each door counts in the month in which the office accepted it."),
         (("month", Msg("Month")), _DOORS, _JUDGED, _FIRST),
     )
     for month, doors, checks in figures.months:
-        row = [Cell(words.month(month), month), words.number(doors.count)]
+        row = [TableCell(words.month(month), month), words.number(doors.count)]
         table.rows.append(
             [*row, words.number(checks.count), words.share(checks.good, checks.count)]
         )
@@ -187,9 +187,9 @@ def months_table(figures: Figures, words: Words) -> Table:
     return table
 
 
-def steps_table(figures: Figures, words: Words) -> Table:
+def steps_table(figures: DoorFigures, words: TableWords) -> LessonTable:
     """Return how many checks were within at first, by step."""
-    table = Table(
+    table = LessonTable(
         "steps",
         Msg("Within at first, by step"),
         Msg("A check counts once a door, or once a panel where its step is signed for each panel."),
@@ -204,9 +204,9 @@ def steps_table(figures: Figures, words: Words) -> Table:
     return table
 
 
-def checks_table(figures: Figures, words: Words) -> Table:
+def checks_table(figures: DoorFigures, words: TableWords) -> LessonTable:
     """Return the checks: within at first, how far out, which way; those most often out first."""
-    table = Table(
+    table = LessonTable(
         "checks",
         Msg("Checks that were out at first"),
         Msg(
@@ -254,7 +254,7 @@ class _CheckSums:
     quantity: str = ""
 
 
-def _checks_by_title(figures: Figures, words: Words) -> list[tuple[str, str, _CheckSums]]:
+def _checks_by_title(figures: DoorFigures, words: TableWords) -> list[tuple[str, str, _CheckSums]]:
     """Return (title, step, sums), most often out first.
 
     What is asked roughly and then in detail under one title in a step is one check to a reader.
@@ -280,7 +280,7 @@ def _add_sum(to: Lesson, one: Lesson) -> None:
     to.sizes.extend(one.sizes)
 
 
-def _way_words(words: Words, out: Lesson, tilt: Lesson) -> str:
+def _way_words(words: TableWords, out: Lesson, tilt: Lesson) -> str:
     says = []
     if out.good < out.count:
         says.append(Msg("{count} below the least", count=out.count - out.good))
@@ -294,9 +294,9 @@ def _way_words(words: Words, out: Lesson, tilt: Lesson) -> str:
     return words.say(says) if says else "–"
 
 
-def crews_table(figures: Figures, words: Words) -> Table:
+def crews_table(figures: DoorFigures, words: TableWords) -> LessonTable:
     """Return how many checks were within at first, by crew, in the order of their names."""
-    table = Table(
+    table = LessonTable(
         "crews",
         Msg("Within at first, by crew"),
         Msg("By the crew that the door was planned for. Doors differ: look at the floors as well."),
@@ -316,9 +316,9 @@ def crews_table(figures: Figures, words: Words) -> Table:
     return table
 
 
-def remedies_table(figures: Figures, words: Words) -> Table:
+def remedies_table(figures: DoorFigures, words: TableWords) -> LessonTable:
     """Return what was done about checks, most often first."""
-    table = Table(
+    table = LessonTable(
         "remedies",
         Msg("What was done about it"),
         Msg("Every time: a check that took three rounds stands here three times."),
@@ -336,9 +336,9 @@ def remedies_table(figures: Figures, words: Words) -> Table:
     return table
 
 
-def times_table(figures: Figures, words: Words) -> Table:
+def times_table(figures: DoorFigures, words: TableWords) -> LessonTable:
     """Return how long steps took from their first reading to the sign-off that stands."""
-    table = Table(
+    table = LessonTable(
         "times",
         Msg("From the first reading of a step to its sign-off"),
         Msg(
@@ -357,7 +357,7 @@ def times_table(figures: Figures, words: Words) -> Table:
     shown = [row for row in spreads if row[1].count >= FEW]
     longest = max((spread[2] for *_, spread in shown), default=0) or 1
     bars = [
-        Bar(words.step(step), words.time(middle).text, int(1000 * high / longest),
+        ChartBar(words.step(step), words.time(middle).text, int(1000 * high / longest),
             int(1000 * low / longest), int(1000 * middle / longest))
         for step, _, (low, middle, high) in shown
     ]  # fmt: skip
@@ -365,9 +365,9 @@ def times_table(figures: Figures, words: Words) -> Table:
     return table
 
 
-def predictions_table(figures: Figures, words: Words) -> Table:
+def predictions_table(figures: DoorFigures, words: TableWords) -> LessonTable:
     """Return how far the gaps on hung panels were from what the door model had predicted."""
-    table = Table(
+    table = LessonTable(
         "predictions",
         Msg("Gaps as predicted, and as measured"),
         Msg("Predicted from the frame before panels hung; measured less predicted, over each gap."),
@@ -389,14 +389,14 @@ _BIN = 25_400_000 // 32  # nanometres: 1/32 in, what a gauge read to 1/64 can te
 _OUTERMOST = 3
 
 
-def _bins_of(words: Words, sizes: Sequence[int]) -> list[Bar]:
+def _bins_of(words: TableWords, sizes: Sequence[int]) -> list[ChartBar]:
     """Return a bar for each 1/32 in of difference, the outermost with all beyond."""
     counts = dict.fromkeys(range(-_OUTERMOST, _OUTERMOST + 1), 0)
     for size in sizes:
         at = half_up(size, _BIN)
         counts[max(-_OUTERMOST, min(_OUTERMOST, at))] += 1
     return [
-        Bar(words.say(_bin_words(at)), str(count), half_up(1000 * count, len(sizes)))
+        ChartBar(words.say(_bin_words(at)), str(count), half_up(1000 * count, len(sizes)))
         for at, count in sorted(counts.items())
     ]
 
@@ -413,9 +413,9 @@ def _bin_words(at: int) -> Msg:
     return Msg("{size} wider", size=size) if at > 0 else Msg("{size} narrower", size=size)
 
 
-def floors_table(figures: Figures, words: Words) -> Table:
+def floors_table(figures: DoorFigures, words: TableWords) -> LessonTable:
     """Return how far builders' floors were out, as first read."""
-    table = Table(
+    table = LessonTable(
         "floors",
         Msg("Floors as builders left them"),
         Msg("From the highest spot of the sill bed to the lowest, as it was first read."),
@@ -438,22 +438,22 @@ def floors_table(figures: Figures, words: Words) -> Table:
     return table
 
 
-def _floors_chart(words: Words, about: Msg, floors: Sequence[Floors]) -> Json | None:
+def _floors_chart(words: TableWords, about: Msg, floors: Sequence[BuilderFloors]) -> Json | None:
     shown = [one for one in floors if one.count >= FEW]
     spreads = [(one, middle_half(one.sizes)) for one in shown]
     longest = max((spread[2] for _, spread in spreads), default=0) or 1
     bars = [
-        Bar(one.builder or words.say(NO_BUILDER), words.amount("length", middle).text,
+        ChartBar(one.builder or words.say(NO_BUILDER), words.amount("length", middle).text,
             int(1000 * high / longest), int(1000 * low / longest), int(1000 * middle / longest))
         for one, (low, middle, high) in spreads
     ]  # fmt: skip
     return bar_chart(words.speaker, about, bars)
 
 
-def returns_table(figures: Figures, words: Words) -> Table:
+def returns_table(figures: DoorFigures, words: TableWords) -> LessonTable:
     """Return what service visits were traced to, most often first."""
     doors = figures.total(taught.DOOR)
-    table = Table(
+    table = LessonTable(
         "returns",
         Msg("What comes back"),
         Plural(
@@ -467,13 +467,13 @@ def returns_table(figures: Figures, words: Words) -> Table:
     rows.sort(key=lambda row: (-row[3].count, row[1]))
     for _, trace, _, one in rows:
         days = statistics.median(one.sizes) if one.sizes else None
-        middle = Cell("–", "") if days is None else Cell(f"{days:g}", f"{days:g}")
+        middle = TableCell("–", "") if days is None else TableCell(f"{days:g}", f"{days:g}")
         title = words.word(_trace_words(words, trace))
         table.rows.append([title, words.number(one.count), middle])
     return table
 
 
-def _trace_words(words: Words, trace: str) -> str:
+def _trace_words(words: TableWords, trace: str) -> str:
     if not trace:
         return words.say(Msg("not signed yet"))
     return words.say(OTHER_TRACES[trace]) if trace in OTHER_TRACES else words.step(trace)
