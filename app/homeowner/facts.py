@@ -47,10 +47,7 @@ class _Collector:
         state = self.state
         return {
             "drawing": state.drawing.data,
-            "procedure": {
-                "title": as_json(Msg(state.procedure["title"])),
-                "version": state.procedure["version"],
-            },
+            "procedure": procedure_fact(state),
             "guarded": state.guarded,
             "depth": self._depth(),
             "accepted": self._accepted(),
@@ -426,6 +423,17 @@ class _Collector:
                 what = "office"
             did.setdefault(event["person"], set()).add(what)
         return [{"who": person, "did": sorted(did[person])} for person in sorted(did)]
+
+
+def procedure_fact(state: State) -> Json:
+    """Return which procedure an opening follows, and in which language that is written."""
+    out: Json = {
+        "title": as_json(Msg(state.procedure["title"])),
+        "version": state.procedure["version"],
+    }
+    if "lang" in state.procedure:
+        out["lang"] = state.procedure["lang"]
+    return out
 
 
 def only_noted(result: judge.Result) -> bool:

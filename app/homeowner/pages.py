@@ -7,7 +7,7 @@ from urllib.parse import urlsplit
 
 from sqlmodel import Session
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import HTMLResponse, Response
 
 from app.access.pages import framed_page, lang_of
 from app.access.server import server_of
@@ -16,9 +16,11 @@ from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.homeowner import export, issuing, service, signed_pdf, view
+from app.homeowner.language_tags import tagged_html
 from app.homeowner.pdf import label, paper, service_paper
 from app.homeowner.wording import UNITS
 from app.signing.company_key import current_key
+from app.store import people
 from app.store.company import company_of
 from app.store.photos import path_of
 from app.store.records import Issued, revisions_of, sheets_of
@@ -71,8 +73,8 @@ def revision_of(
     wanted = [row for row in kept if number in (None, row.revision)]
     if not wanted:
         raise RecordUnknownError
-    known = issuing.names_for(session, opening)
-    return view.RecordRevision(wanted[-1], kept[-1].revision, known, public_base(request))
+    known, spoken = issuing.names_for(session, opening), people.languages_by_id(session)
+    return view.RecordRevision(wanted[-1], kept[-1].revision, known, public_base(request), spoken)
 
 
 def units_of(request: Request, usual: str = "in") -> str:
@@ -121,7 +123,13 @@ def shown(
         "hand_on": hand_on,
     }
     title = Msg("Completion record · {where}", where=view.where(revision.kept))
-    return framed_page(request, "record/record.html", title, context, lang=lang)
+    return _tagged_page(framed_page(request, "record/record.html", title, context, lang=lang))
+
+
+def _tagged_page(page: Response) -> Response:
+    """Return a page in which what is in another language says so."""
+    html = tagged_html(bytes(page.body).decode())
+    return HTMLResponse(html, page.status_code)
 
 
 def _lead_to(request: Request, base: str, photos: list[Json]) -> None:
@@ -206,8 +214,8 @@ def sheet_of(request: Request, session: Session, opening: str, number: int) -> v
     """Return the sheet of a service visit by its number; raises RecordUnknownError."""
     for row in sheets_of(session, opening):
         if row.revision == number:
-            known = issuing.names_for(session, opening)
-            return view.RecordRevision(row, number, known, public_base(request))
+            known, spoken = issuing.names_for(session, opening), people.languages_by_id(session)
+            return view.RecordRevision(row, number, known, public_base(request), spoken)
     raise RecordUnknownError
 
 
@@ -234,7 +242,7 @@ def sheet_shown(
     context["switches"] = _switches(speaker, lang, units, path)
     context["downloads"] = _downloads(speaker, lang, units, path)[: len(PAPERS)]
     title = Msg("Service sheet · {where}", where=view.where(revision.kept))
-    return framed_page(request, "record/service.html", title, context, lang=lang)
+    return _tagged_page(framed_page(request, "record/service.html", title, context, lang=lang))
 
 
 def sheet_pdf(request: Request, revision: view.RecordRevision, name: str) -> Response:

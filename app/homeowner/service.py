@@ -5,9 +5,10 @@
      {"revision", "digest"} of the record that it is added to, "rests": [hash of every
      entry of the visit],
      "before": None or {"revision", "digest"}: the sheet before,
-     "facts": {"drawing", "begun": {"who", "at", "words"}, "signed": {"who", "at", "words", "trace":
-               words}, "moves": [{"number", "point", "place", "before", "found", "change", "now":
-               words, "moved", "first"}], "marked": [[number, id, x, y, panel, side, title]],
+     "facts": {"drawing", "procedure", "begun": {"who", "at", "words"}, "signed": {"who", "at",
+               "words", "trace": words}, "moves": [{"number", "point", "place",
+               "before", "found", "change", "now": words, "moved", "first"}], "marked": [[number,
+               id, x, y, panel, side, title]],
                "photos": [{"who", "at", "sha256", "width", "height"}],
                "done": [words with who], "out": [{"text": words, "verdict"}], "trend": words}}
 
@@ -31,7 +32,9 @@ from app.core.record.visits import Move
 from app.core.trade.drawing import Drawing
 from app.core.where.place import Place
 from app.homeowner import commitments, issuing, snapshot, view
-from app.homeowner.wording import FactsRequest, Teller, as_json, event_like, speaker
+from app.homeowner.facts import procedure_fact
+from app.homeowner.language_tags import tag_notes
+from app.homeowner.wording import FactsRequest, Teller, as_json, event_like
 from app.signing.company_key import key_for_signing
 from app.signing.messages import record_message
 from app.store import log, procedures
@@ -70,6 +73,7 @@ def make(
         "before": snapshot.reference_to(before),
         "facts": {
             "drawing": visited.drawing.data,
+            "procedure": procedure_fact(visited),
             "begun": _said(entries[0]),
             "signed": {
                 **_said(signed),
@@ -174,8 +178,8 @@ def issue(session: Session, opening: str, id: str, device: str, person: str, at:
 def contents(revision: view.RecordRevision, lang: str, units: str) -> Json:
     """Return what a sheet says in a language, in "in", "mm" or "both"."""
     kept = revision.kept
-    teller = Teller(speaker(lang, units), revision.names)
-    facts, about = kept["facts"], kept["about"]
+    teller = view.teller_of(revision, lang, units)
+    facts, about = tag_notes(kept["facts"], revision.spoken, lang), kept["about"]
     say = teller.say
     moves = [{name: _told(teller, value) for name, value in row.items()} for row in facts["moves"]]
     facts_shown = [

@@ -19,7 +19,8 @@ from 0: which entry a fact was taken from. What is not so is left out, or is "",
 The facts:
 
     drawing        the drawing in force, as in its event (core/drawing.py)
-    procedure      {"title": words, "version"}        guarded   whether guard bands are kept
+    procedure      {"title": words, "version", "lang": its own, if it says it}
+    guarded        whether guard bands are kept
     depth          {"depth": short or full, "raised": None or {"entry", "who", "at", "reason"},
                     "points": [{"step": key, "title": words}] that were not asked for it, "places":
                     how many places of the other points}

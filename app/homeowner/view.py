@@ -1,7 +1,7 @@
 """An issued revision as it is shown: its snapshot with the names filled in, and where it stands."""
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from app.core.errors import MissingError
 from app.core.kinds import Json
@@ -9,6 +9,7 @@ from app.core.pages import common
 from app.core.quantity.messages import Msg, When
 from app.core.quantity.speaker import Speaker
 from app.homeowner import names, record, snapshot
+from app.homeowner.language_tags import native_of, tag_notes
 from app.homeowner.wording import Teller, speaker
 from app.signing.certificate import short_fingerprint
 from app.store.records import Issued, ServiceSheet
@@ -20,12 +21,14 @@ class RecordRevision:
 
     base: where everybody reaches the server, "https://book.example.org"; "" where nobody outside
     does: then no address and no QR code is printed, and the record says how to check the file.
+    spoken: the language of each person, by id: what they wrote is tagged with it.
     """
 
     row: Issued | ServiceSheet
     newest: int
     names: dict[str, str]
     base: str
+    spoken: dict[str, str] = field(default_factory=dict)
 
     @property
     def kept(self) -> Json:
@@ -50,15 +53,21 @@ def contents(revision: RecordRevision, lang: str, units: str) -> Json:
             "This record was issued by a trial version of Sillbook, which kept it otherwise."
         )
         raise MissingError("record-older", words)
-    teller = Teller(speaker(lang, units), revision.names)
+    teller = teller_of(revision, lang, units)
+    facts = tag_notes(kept["facts"], revision.spoken, lang)
     about = {**kept["about"], "homeowner": teller.name(names.HOMEOWNER)}
     return {
-        **record.contents(kept["facts"], about, teller),
+        **record.contents(facts, about, teller),
         "issued": teller.say(Msg("Issued {when}", when=When(kept["at"]))),
         "changes": [
             common.remark_of(teller.say(note["text"]), note["words"]) for note in kept["changes"]
         ],
     }
+
+
+def teller_of(revision: RecordRevision, lang: str, units: str) -> Teller:
+    """Return who tells a revision's facts in a language, in "in", "mm" or "both"."""
+    return Teller(speaker(lang, units, native_of(revision.kept["facts"])), revision.names)
 
 
 def stamp(revision: RecordRevision, made: str, speaker: Speaker) -> Json:

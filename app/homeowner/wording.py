@@ -18,7 +18,8 @@ from app.core.pages.request import Request
 from app.core.quantity.messages import Len, Msg, Qty, When
 from app.core.quantity.speaker import Speaker
 from app.core.record.canonical import GREATEST
-from app.words.catalogs import catalog
+from app.homeowner.language_tags import has_letters, is_programs_own, tagged
+from app.words.catalogs import ENGLISH, catalog
 
 UNITS = ("in", "mm", "both")
 
@@ -82,11 +83,40 @@ class FactsSpeaker(Speaker):
         return as_json(thing)
 
 
-class BothSpeaker(Speaker):
+class TaggedSpeaker(Speaker):
+    """Tags the words of a procedure that is in another language than its reader's.
+
+    Those are the messages that no catalogue has: a company's own. native: their language.
+    """
+
+    def __init__(
+        self,
+        catalog: dict[str, str] | None = None,
+        units: str = "in",
+        lang: str = ENGLISH,
+        native: str = ENGLISH,
+    ) -> None:
+        super().__init__(catalog, units)
+        self._other = native if native != lang else ""
+
+    def word(self, template: str, context: str = "") -> str:
+        """Return the template in this language, or tagged with its own."""
+        said = super().word(template, context)
+        if not self._other or not has_letters(template) or is_programs_own(template, context):
+            return said
+        return tagged(said, self._other)
+
+
+class BothSpeaker(TaggedSpeaker):
     """Says every length and amount in inches (and pounds) and, in brackets, in millimetres."""
 
-    def __init__(self, catalog: dict[str, str] | None = None) -> None:
-        super().__init__(catalog, "in")
+    def __init__(
+        self,
+        catalog: dict[str, str] | None = None,
+        lang: str = ENGLISH,
+        native: str = ENGLISH,
+    ) -> None:
+        super().__init__(catalog, "in", lang, native)
         self._metric = Speaker(catalog, "mm")
 
     def say(self, thing: Any) -> str:
@@ -98,10 +128,15 @@ class BothSpeaker(Speaker):
         return text if other == text else f"{text} ({other})"
 
 
-def speaker(lang: str, units: str) -> Speaker:
-    """Return who speaks a language with lengths in "in", "mm" or "both"."""
+def speaker(lang: str, units: str, native: str = ENGLISH) -> Speaker:
+    """Return who speaks a language with lengths in "in", "mm" or "both".
+
+    native: the language of the procedure's own words; what stands in another is tagged.
+    """
     words = catalog(lang)
-    return BothSpeaker(words) if units == "both" else Speaker(words, units)
+    if units == "both":
+        return BothSpeaker(words, lang, native)
+    return TaggedSpeaker(words, units, lang, native)
 
 
 class Teller(Request):

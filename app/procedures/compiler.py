@@ -17,8 +17,9 @@ from app.procedures.ids import Ids
 from app.procedures.parts import read_adjustment, read_check, read_decision, read_point, read_task
 from app.procedures.source import Fields, Source, scalar_text
 
+LANGUAGES = ("en", "es")  # that a procedure may be written in: those of the program
 _PER = ("panel", "fixed-panel")
-_TOP = ("id", "version", "title", "doors", "steps")
+_TOP = ("id", "version", "title", "lang", "doors", "steps")
 _STEP = (
     "id",
     "title",
@@ -57,6 +58,8 @@ def compile_text(text: str, name: str) -> Json:
     }
     if not made["steps"]:
         top.missing("steps")
+    if top.has("lang"):
+        made["lang"] = top.one_of("lang", LANGUAGES)
     ids.finish()
     source.finish()
     made["digest"] = digest(made)

@@ -11,6 +11,11 @@ def names_by_id(session: Session) -> dict[str, str]:
     return dict(session.exec(select(Person.id, Person.name)).all())
 
 
+def languages_by_id(session: Session) -> dict[str, str]:
+    """Return the language that each person reads and writes, by id."""
+    return dict(session.exec(select(Person.id, Person.lang)).all())
+
+
 def is_office(person: Person) -> bool:
     """Return whether somebody works at the office: sees every opening, every crew's phones."""
     return person.role in OFFICE_ROLES

@@ -23,8 +23,8 @@ SINKS = {("sill-setback", 1): INCH // 4, ("joint-width", 2): INCH, ("frame-heigh
 class Excepted(Finished):
     """A whole installation in which what is out is conceded, and no photo was taken."""
 
-    def __init__(self) -> None:
-        super().__init__()
+    def __init__(self, opening: Json | None = None) -> None:
+        super().__init__(opening)
         self.sinks = dict(SINKS)
         self.conceded: list[str] = []
 

@@ -37,6 +37,9 @@ def openings() -> list[Json]:
 
 
 def drawing_of(opening: Json) -> Json:
+    """Return an opening's drawing; one of a test may have it instead of the name of a file."""
+    if isinstance(opening["drawing"], dict):
+        return opening["drawing"]
     return drawing_json(load(SEED / "demo" / "drawings" / opening["drawing"]))
 
 

@@ -344,3 +344,12 @@ def test_finer_points_compile() -> None:
     point = next(one for one in points if one["id"] == "dry")
     assert (point["asked"], point["short"]) == ({"when": ["widths-alike"]}, {"kind": "one"})
     assert point["where"]["kind"] == "panels"
+
+
+def test_a_procedure_may_say_in_which_language_it_is_written() -> None:
+    assert "lang" not in compile_text(GOOD, "short.yaml")  # nothing said: its digest stays
+    spanish = compile_text(GOOD.replace("version: 1\n", "version: 1\nlang: es\n"), "short.yaml")
+    assert spanish["lang"] == "es"
+    with pytest.raises(ProcedureError) as refused:
+        compile_text(GOOD.replace("version: 1\n", "version: 1\nlang: xx\n"), "short.yaml")
+    assert "unknown lang “xx”" in str(refused.value)

@@ -47,7 +47,7 @@ def door_texts(
     """
     optional = [*OPTIONAL, *(LIFTED if lifting else ())]
     for _ in range(60):
-        whole = _whole_door(chance, most_panels)
+        whole = whole_door(chance, most_panels)
         if lifting:
             whole |= {"door": "lift-and-slide", **LIFTED}
         if not reading.read_drawing(whole, terms).problems:
@@ -62,7 +62,8 @@ def door_texts(
     return out, whole
 
 
-def _whole_door(chance: Random, most: int) -> dict[str, str]:
+def whole_door(chance: Random, most: int) -> dict[str, str]:
+    """Return the fields of a drawing with nothing left open, of at most so many panels."""
     count = chance.randint(1, most)
     kinds, tracks, leads, lock = _arrangement(chance, count)
     wide, high = chance.choice((24, 36, 48, 60)), chance.choice((80, 92, 104))

@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 
 from app.core.kinds import Any
+from app.homeowner.language_tags import outside_marks
 from app.settings import STATIC
 
 FOLDERS = (STATIC / "vendor" / "source-sans", STATIC / "vendor" / "dejavu")
@@ -68,7 +69,7 @@ _READERS = {4: _format_4, 12: _format_12}
 def fit(thing: Any) -> Any:
     """Return JSON whose texts hold only what the fonts have."""
     if isinstance(thing, str):
-        return "".join(map(_letter, thing))
+        return outside_marks(thing, lambda text: "".join(map(_letter, text)))
     if isinstance(thing, list):
         return [fit(part) for part in thing]
     if isinstance(thing, dict):

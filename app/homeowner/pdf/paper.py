@@ -8,6 +8,7 @@ from app.core.kinds import Any, Json
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.homeowner import limits, qr, view
+from app.homeowner.language_tags import untagged_all
 from app.homeowner.pdf import letters, photos, svg, words
 from app.homeowner.pdf.typeset import typeset
 from app.store.photos import path_of
@@ -122,6 +123,7 @@ def with_drawings(thing: Any) -> Any:
     if not isinstance(thing, dict):
         return thing
     if "shapes" in thing:
+        thing = untagged_all(thing)
         return {
             "svg": svg.svg(thing),
             "description": thing["description"],
