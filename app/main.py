@@ -36,10 +36,11 @@ from app.access.who import (
 from app.access.worker_script import OneWorker
 from app.calculations import server as calculations
 from app.core import entry
-from app.core.errors import AppError, LentError
+from app.core.errors import AppError, LentError, RefusedError
+from app.core.quantity.messages import Msg
 from app.field import bundle_server as bundle
 from app.field import server as field
-from app.homeowner import handing_on, links
+from app.homeowner import handing_on
 from app.homeowner import server as homeowner
 from app.office import desk, routes, visits
 from app.office import server as office
@@ -48,9 +49,10 @@ from app.running import condition
 from app.running.metrics import CountAnswers
 from app.settings import STATIC, Settings
 from app.signing.company_key import start_keys
-from app.store import devices, epoch, judging, learning
+from app.store import devices, epoch, judging, learning, log
 from app.store.database import Database
-from app.store.migrate import migrate_database
+from app.store.migrate import migrate_database, must_be_up_to_date
+from app.store.summaries import is_this_version
 from app.store.tables import Person
 from app.store.whole import must_be_whole
 from app.sync import photos, rescue_page
@@ -66,7 +68,7 @@ def create_app(
 
     Errors: RefusedError 'database-in-use', and those of start_keys.
     """
-    database = Database(settings.database, settings.postgres)
+    database = Database(settings.database, settings.postgres, serves=True)
     try:
         _start(database)
     except BaseException:
@@ -80,6 +82,8 @@ def create_app(
         learner.start()
         sending = OutboxWorker(database, settings, clock)
         sending.start()
+        if database.listener:
+            database.listener.start()
         yield
         sending.stop()
         learner.stop()
@@ -116,7 +120,6 @@ def create_app(
     app.state.sync = sync.Sync()
     app.state.office = office.Office(database, desk, "office")
     database.before_commit = visits.issue_signed_sheets
-    app.state.tries = links.Tries()
     app.state.address = settings.address
     app.state.settings = settings
     _add_routes(app)
@@ -124,7 +127,20 @@ def create_app(
 
 
 def _start(database: Database) -> None:
-    """Bring tables, phones and keys to where work can begin. Errors: RefusedError."""
+    """Bring tables, phones and keys to where work can begin. Errors: RefusedError.
+
+    Of several servers the first one does it, while the others wait for it.
+    """
+    if database.is_first:
+        _start_first(database)
+        database.start_is_done()
+    else:
+        _start_beside_others(database)
+    with database.read() as session:
+        say_newest(session)
+
+
+def _start_first(database: Database) -> None:
     if database.engine.dialect.name == "sqlite":
         must_be_whole(database.path)
     migrate_database(database)
@@ -133,13 +149,30 @@ def _start(database: Database) -> None:
         judging.make_secret(session)
         epoch.make_secret(session)
         known_browser.make_secret(session)
+        log.go_on_numbering(session)
         epoch.start_epoch(session, database.stamp)
         take_held(session)
         start_keys(session)
         database.summaries.start(session)
         learning.begin_learning(session)
-    with database.read() as session:
-        say_newest(session)
+
+
+def _start_beside_others(database: Database) -> None:
+    """Errors: RefusedError 'database-version', 'folder-differs', and those of start_keys."""
+    must_be_up_to_date(database)
+    with database.write() as session:
+        if not is_this_version(session):
+            words = Msg("Another version of Sillbook uses this database. Stop all of it first.")
+            raise RefusedError("database-version", words)
+        if not database.stamp.may_join(session):
+            words = Msg(
+                "Other servers use this database, and {path} is not their folder. All servers of "
+                "one database share one folder of data: photos and the signing key are in it.",
+                path=str(database.path.parent),
+            )
+            raise RefusedError("folder-differs", words)
+        database.stamp.join(session)
+        start_keys(session)
 
 
 def _add_routes(app: FastAPI) -> None:

@@ -6,7 +6,7 @@ from typing import Any, cast
 
 from starlette.requests import Request
 
-from app.access.slowdown import SignInLimits
+from app.access.slowdown import OwnCounts, SharedCounts, SignInLimits
 from app.store.database import Database
 
 
@@ -19,8 +19,13 @@ class Server:
 
     database: Database
     clock: Callable[[], float]
-    limits: SignInLimits = field(default_factory=SignInLimits)
     demo: list[str] = field(default_factory=list)
+    limits: SignInLimits = field(init=False)
+
+    def __post_init__(self) -> None:
+        database = self.database
+        counts = SharedCounts(database.engine) if database.is_shared else OwnCounts()
+        self.limits = SignInLimits(counts)
 
 
 def server_of(request: Request) -> Server:

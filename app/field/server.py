@@ -68,10 +68,13 @@ class FieldHost:
 
     def post(self, asked: Json, person: Person) -> Json:
         """Return the core's answer to a form; its events are kept, all or none, before it is."""
-        with self.database.write() as session:
+
+        def work(session: Session) -> Json:
             answer = self._answer(session, asked, person)
             log.append_events(session, answer["events"])
             return answer
+
+        return self.database.write_together(work, self.core.needs(asked))
 
     def _answer(self, session: Session, asked: Json, person: Person) -> Json:
         wanted = self.core.needs(asked)

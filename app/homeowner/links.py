@@ -2,11 +2,9 @@
 
 import hashlib
 import secrets
-from dataclasses import dataclass, field
 
 from sqlmodel import Session
 
-from app.access.slowdown import SlowDown
 from app.core.errors import InputError, MissingError
 from app.core.quantity.messages import Msg
 from app.store.records import Link, record_links
@@ -20,13 +18,6 @@ LASTS = {
 }
 USUAL = "3652"
 SIGNS = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_")
-
-
-@dataclass
-class Tries:
-    """Slows down who tries links and codes that there are not; a right one costs nothing."""
-
-    address: SlowDown = field(default_factory=lambda: SlowDown(free=20, longest=30))
 
 
 class LinkUnknownError(MissingError):

@@ -3,7 +3,6 @@
 from starlette.requests import Request
 
 from app.access.server import server_of
-from app.homeowner import links
 
 # The address is the key: it is not passed on, not found by searching, not kept by anybody.
 PRIVATE = {
@@ -15,6 +14,6 @@ PRIVATE = {
 
 def count_try(request: Request) -> None:
     """Count a try at a link or code that there is not; raises TooManyError after many."""
-    tries: links.Tries = request.app.state.tries
+    server = server_of(request)
     asker = request.client.host if request.client else ""
-    tries.address.enter(asker, server_of(request).clock())
+    server.limits.linked.enter(asker, server.clock())

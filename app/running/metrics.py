@@ -45,7 +45,7 @@ class Figures:
         for name, words, value in (
             ("sillbook_disk_free_bytes", "Room where the data are.", lambda: _free(data)),
             ("sillbook_last_backup_seconds", "When the last copy was made.", lambda: _copied(data)),
-            ("sillbook_commits", "Commits that touched an opening.", lambda: database.changes),
+            ("sillbook_commits", "Commits that touched an opening.", lambda: database.commits),
             ("sillbook_up", "1 while the database answers.", lambda: _answers(database)),
         ):
             Gauge(name, words, registry=self.registry).set_function(value)

@@ -12,10 +12,11 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from sqlalchemy import Connection, Row, Table, func, inspect, select, text
-from sqlmodel import SQLModel
+from sqlmodel import Session, SQLModel
 
 from app.core.errors import RefusedError
 from app.core.quantity.messages import Msg
+from app.store import log
 from app.store.database import Database
 from app.store.migrate import migrate_database
 
@@ -55,6 +56,7 @@ def _copy_all(reading: Connection, writing: Connection) -> dict[str, tuple[int, 
             writing.execute(table.insert(), [dict(row._mapping) for row in rows])
     for table in tables:
         writing.execute(text(f"ALTER TABLE {table.name} ENABLE TRIGGER USER"))
+    log.go_on_numbering(Session(writing))
     copied = {table.name: table_digest(writing, table) for table in tables}
     for table in tables:
         if table_digest(reading, table) != copied[table.name]:

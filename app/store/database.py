@@ -5,8 +5,12 @@ PostgreSQL where an address is given (see postgres.py), else SQLite.
 SQLite in WAL mode with synchronous=FULL. Writes go one at a time, each in a
 transaction that begins IMMEDIATE: a plain BEGIN that reads and then writes
 fails under WAL when another has written in between.
+
+In a process writes always go one at a time. Several servers on one PostgreSQL write side by side
+where they say what they write about (write_together).
 """
 
+import logging
 import os
 import sqlite3
 from collections.abc import Callable, Collection, Iterator
@@ -16,15 +20,18 @@ from threading import Event, Lock
 from typing import Any, TypeVar, cast
 
 from sqlalchemy import Connection, Engine, event
+from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session, create_engine
 
 from app.store import instruments, judging, notices, postgres
 from app.store.epoch import Stamp
+from app.store.listening import Listener, notify_listeners
 from app.store.lock import ProcessLock
-from app.store.summaries import Summaries
-from app.store.together import WriteJob, WriteQueue
+from app.store.summaries import Summaries, is_this_version
+from app.store.together import WiderWorkError, WriteJob, WriteQueue, subjects_of
 
 T = TypeVar("T")
+_LOG = logging.getLogger("sillbook")
 
 # WAL can lose commits in a race between checkpoint and writer before these versions.
 MENDED = ((3, 44, 6), (3, 50, 7), (3, 51, 3))
@@ -81,12 +88,14 @@ class Database:
     """An open database; close() lets another process have it.
 
     path: of SQLite's file; photos and the stamp stand beside it also where the tables are in
-    PostgreSQL, at the address.
+    PostgreSQL, at the address. serves: other servers may have it too, where it is PostgreSQL's;
+    is_first then says whether this one is the first, and start_is_done lets others begin.
     """
 
-    def __init__(self, path: Path, address: str = "") -> None:
+    def __init__(self, path: Path, address: str = "", serves: bool = False) -> None:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        self._locks: list[ProcessLock | postgres.ServerLock] = [ProcessLock(path)]
+        self.is_shared = serves and bool(address)
+        self._locks: list[ProcessLock | postgres.ServerLock] = [ProcessLock(path, self.is_shared)]
         self._server_lock: postgres.ServerLock | None = None
         self.path = path
         try:
@@ -101,12 +110,14 @@ class Database:
         self.posted = Event()  # something was put into the outbox
         # what the office does of itself about the openings that a transaction touched
         self.before_commit: Callable[[Session, Collection[str]], None] = lambda *_: None
-        self.changes = 0  # counts commits that touched an opening, for whoever watches
+        self.commits = 0  # that touched an opening
+        self.changes = 0  # another number after each of them, of whatever server
+        self.listener = Listener(self) if self.is_shared else None
 
     def _open(self, address: str) -> None:
         if address:
             self.engine = postgres.make_engine(address)
-            self._server_lock = postgres.ServerLock(self.engine)
+            self._server_lock = postgres.ServerLock(self.engine, alone=not self.is_shared)
             self._locks.append(self._server_lock)
             self.writing = postgres.for_writing(self.engine)
         else:
@@ -114,16 +125,33 @@ class Database:
             self.engine = make_engine(self.path)
             self.writing = self.engine.execution_options(writes=True)
 
+    @property
+    def is_first(self) -> bool:
+        """Return whether no other server had the database when this one opened it."""
+        return self._server_lock is None or self._server_lock.is_first
+
+    def start_is_done(self) -> None:
+        """Let other servers begin beside this one."""
+        if self._server_lock and self.is_shared:
+            self._server_lock.share()
+
     @contextmanager
     def read(self) -> Iterator[Session]:
         """Give a session that sees one state of the database."""
         with Session(self.engine, expire_on_commit=False, info=self._info()) as session:
             yield session
 
+    def settled_number(self) -> int | None:
+        """Return the number up to which all is committed; None where that is all there is.
+
+        For who goes by numbers: ask before the session that reads begins.
+        """
+        return postgres.settled_number(self.engine) if self.is_shared else None
+
     @contextmanager
     def write(self) -> Iterator[Session]:
         """Give the only session that writes; commits at the end, rolls back on any error."""
-        with self._one_writer, self._transaction() as session:
+        with self._one_writer, self._transaction(None) as session:
             yield session
 
     def _info(self) -> dict[str, Any]:
@@ -131,13 +159,18 @@ class Database:
         return {"folder": self.path.parent}
 
     @contextmanager
-    def _transaction(self) -> Iterator[Session]:
+    def _transaction(self, about: frozenset[str] | None) -> Iterator[Session]:
+        """about: what it writes about while others write about something else; None: alone."""
         if self._server_lock:
             self._server_lock.must_hold()
-        info = {**self._info(), "folds": self.summaries.folds}
-        with Session(self.writing, expire_on_commit=False, info=info) as session:
+        info = {**self._info(), "folds": self.summaries.folds, "about": about}
+        info["several"] = self.is_shared
+        engine = self.writing if about is None else postgres.beside_others(self.engine)
+        with Session(engine, expire_on_commit=False, info=info) as session:
+            if about is not None:
+                postgres.lock_subjects(session.connection(), about)
             if self._server_lock and not self.stamp.is_ours(session):
-                raise postgres.TakenOverError
+                self._begin_again(session)
             try:
                 yield session
                 instruments.settle_instruments(session)
@@ -146,25 +179,51 @@ class Database:
                 touched = session.info.get("touched", ())
                 if touched:
                     self.summaries.refresh(session, touched)
+                    self._tell_others(session)
                 notices.post_notices(session)
                 session.commit()
             except BaseException:
                 self.summaries.folds.drop(session.info.get("touched", ()))
                 raise
-            self.changes += bool(touched)
             if "posted" in session.info:
                 self.posted.set()
+            self.commits += bool(touched)
+            if not self.listener or not self.listener.is_alive():
+                self.changes += bool(touched)
             if "kept" in session.info:
                 self.stamp.note(session.info["kept"])
 
-    def write_together(self, work: Callable[[Session], T]) -> T:
+    def _begin_again(self, session: Session) -> None:
+        """Go on beside a server that started as the first, while PostgreSQL had dropped our lock.
+
+        Errors: TakenOverError where it is of another version, or has another folder.
+        """
+        self._must_share(session)
+        self.stamp.join(session)
+        self.summaries.forget_all()  # it may have found another past
+
+    def _must_share(self, session: Session) -> None:
+        if not (self.is_shared and self.stamp.may_join(session) and is_this_version(session)):
+            raise postgres.TakenOverError
+
+    def _tell_others(self, session: Session) -> None:
+        if self.is_shared:
+            notify_listeners(session)
+
+    def write_together(
+        self, work: Callable[[Session], T], about: Collection[str] | None = None
+    ) -> T:
         """Return what the work returns, once it is committed.
 
         Whoever gets the writer does the work of all who wait, each in a savepoint of its own,
         and commits once for all: under load many share one wait for the disk. The work may be done
         twice: what one of them spoils for the commit costs the others nothing.
+
+        about: ids of the openings, phones or photos that the work writes about, where it writes
+        about nothing else: other servers write about others meanwhile. Where it turns out to be
+        about more, it is done again alone.
         """
-        job = WriteJob(work)
+        job = WriteJob(work, about)
         self._waiting.put(job)
         with self._one_writer:
             if not job.done:
@@ -172,10 +231,12 @@ class Database:
         return cast("T", job.result())
 
     def _do(self, jobs: list[WriteJob]) -> None:
+        about = subjects_of(jobs) if self.is_shared else None
         try:
-            with self._transaction() as session:
-                for job in jobs:
-                    job.run(session)
+            if about is None or not self._have_done(jobs, about):
+                with self._transaction(None) as session:
+                    for job in jobs:
+                        job.run(session)
         except Exception as error:  # noqa: BLE001  (whatever it is, its own caller gets it)
             if len(jobs) == 1:
                 jobs[0].fail(error)
@@ -188,17 +249,41 @@ class Database:
                 job.fail(error)
             raise
 
+    def _have_done(self, jobs: list[WriteJob], about: frozenset[str]) -> bool:
+        """Do jobs beside other servers; returns False where they have to be done alone.
+
+        So it is where two servers write the same at once in spite of their locks: the same id in
+        two openings, say. One of the two then gets an error of the database.
+        """
+        try:
+            with self._transaction(about) as session:
+                for job in jobs:
+                    job.run(session)
+        except WiderWorkError:
+            return False
+        except DBAPIError as error:
+            _LOG.warning("a write beside others failed, and is done alone: %s", error.orig)
+            return False
+        return True
+
     def must_answer(self) -> None:
-        """Ask the database something. Errors: OSError or DBAPIError where it is down."""
+        """Ask the database something.
+
+        Errors: OSError or DBAPIError where it is down; TakenOverError where it is another's.
+        """
         if self.engine.dialect.name == "sqlite":
             self.path.stat()  # an open file would still be read after it was taken away
         if self._server_lock:
             self._server_lock.must_hold()
-        with self.engine.connect() as connection:
-            connection.exec_driver_sql("SELECT 1 FROM event LIMIT 1")
+        with self.read() as session:
+            session.connection().exec_driver_sql("SELECT 1 FROM event LIMIT 1")
+            if self._server_lock and not self.stamp.is_ours(session):
+                self._must_share(session)
 
     def close(self) -> None:
         """Close every connection and let go of the database."""
+        if self.listener:
+            self.listener.stop()
         self.stamp.close()
         for lock in reversed(self._locks):
             lock.release()

@@ -8,6 +8,8 @@ How going back is noticed. A stamp stands both in the database and in a file bes
 it, which copies of the database do not hold; it is made anew at every start, and the file also
 holds the last number given to an event. At the start they must agree: another stamp,
 no file, or a file that knows of events which the database lacks means a new epoch.
+Several servers on one PostgreSQL share the folder and with it this file: the first one to start
+makes the stamp anew, those that come beside it must find theirs in the database.
 `sillbook restore` takes the file away, so that what it puts back always begins a new
 epoch; and a phone that shows a cursor from our own epoch beyond our last number
 proves the same of a whole machine that was put back (see news.py). We sealed that cursor: a
@@ -56,6 +58,15 @@ class Stamp:
     def is_ours(self, session: Session) -> bool:
         """Return whether no other server has begun on the database since we did."""
         return not self._stamp or self._stamp == _read_setting(session, "stamp")
+
+    def may_join(self, session: Session) -> bool:
+        """Return whether our file is that of the servers that began on the database last."""
+        stamp, _ = self.read()
+        return stamp != "" and stamp == _read_setting(session, "stamp")
+
+    def join(self, session: Session) -> None:
+        """Take part in what another server began; only where may_join()."""
+        self.begin(_read_setting(session, "stamp"), newest_number(session))
 
     def note(self, number: int) -> None:
         """Note the last number, after its commit; not forced to the disk, and need not be."""

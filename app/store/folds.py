@@ -10,9 +10,11 @@ from typing import Any
 
 from sqlmodel import Session, col, select
 
+from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.record.fold import carried_forward
 from app.core.record.state import State
+from app.store import procedures
 from app.store.tables import Event
 
 MOST = 100  # openings that are kept, those that were touched last
@@ -56,8 +58,30 @@ class Folds:
         self._kept: dict[str, Fold] = {}
 
     def get(self, opening: str) -> Fold | None:
-        """Return what is kept of an opening: up to the last commit."""
+        """Return what is kept of an opening: up to the last commit of this server."""
         return self._kept.get(opening)
+
+    def get_heard(self, session: Session, opening: str) -> Fold | None:
+        """Return what is kept of an opening: up to the last commit, of whatever server."""
+        heard: set[str] = session.info.setdefault("heard", set())
+        if session.info.get("several") and opening in self._kept and opening not in heard:
+            self._hear_others(session, opening)
+        heard.add(opening)
+        return self._kept.get(opening)
+
+    def _hear_others(self, session: Session, opening: str) -> None:
+        fold = self._kept[opening]
+        _hear_more(session, opening, fold)
+        try:
+            if fold.state is not None:
+                known = procedures.all_of(session, fold.state.procedures)
+                self.state_of(fold, known, fold.state.truths)
+        except AppError:
+            self.drop([opening])
+
+    def clear(self) -> None:
+        """Forget all."""
+        self._kept.clear()
 
     def up_to_now(self, session: Session, openings: list[str]) -> dict[str, Fold]:
         """Return what is folded of these openings, with what this transaction has added."""

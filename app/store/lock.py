@@ -1,4 +1,4 @@
-"""One server a database: a lock on a file beside it, which the system drops when we end."""
+"""Who has a folder of data: a lock on a file in it, which the system drops when we end."""
 
 import fcntl
 import os
@@ -9,13 +9,17 @@ from app.core.quantity.messages import Msg
 
 
 class ProcessLock:
-    """Held from making to release; raises RefusedError 'database-in-use' where another has it."""
+    """Held from making to release; raises RefusedError 'database-in-use' where another has it.
 
-    def __init__(self, database: Path) -> None:
+    shared: by servers of one PostgreSQL, which share the folder as well.
+    """
+
+    def __init__(self, database: Path, shared: bool = False) -> None:
         path = database.with_name(database.name + ".lock")
         self._file: int | None = os.open(path, os.O_RDWR | os.O_CREAT, 0o600)
         try:
-            fcntl.flock(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            kind = fcntl.LOCK_SH if shared else fcntl.LOCK_EX
+            fcntl.flock(self._file, kind | fcntl.LOCK_NB)
         except OSError as error:
             self.release()
             raise RefusedError(

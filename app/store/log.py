@@ -17,9 +17,13 @@ from app.core.record.events import heads_of, is_fit, is_readable, new_event
 from app.store import notices
 from app.store.ids import uuid7
 from app.store.tables import Event, PhotoOf
+from app.store.together import must_be_about, must_be_alone
 
 # kinds that the register of instruments hears of before the commit (see instruments.py)
 NOTED = ("reading.taken", "instrument.named", "instrument.checked", "entry.struck")
+# kinds that make the office write about more than the opening: they are kept while nobody else
+# writes. Other openings hear of instruments; a signed visit is issued a sheet.
+KEPT_ALONE = ("instrument.named", "instrument.checked", "entry.struck", "visit.signed")
 _ORDER = (col(Event.turn), col(Event.device), col(Event.n))
 
 
@@ -84,13 +88,15 @@ def keep_event(
     received_at: str = "",
 ) -> None:
     """Add one complete event that was looked at already; see tables.Event for the rest."""
+    if event["kind"] in KEPT_ALONE:
+        must_be_alone(session)
+    touch_opening(session, event["opening"])
     row = _event_row(event, hash_, next_number(session))
     row.signature, row.flag = signature, flag or session.info.get("came", "")
     row.received_at = received_at or row.received_at
     session.add(row)
     session.flush()
     session.info["kept"] = row.seq
-    touch_opening(session, event["opening"])
     notices.note_event(session, event)
     if event["kind"] in NOTED and is_fit(event):
         session.info.setdefault("noted_events", []).append((event, row.seq))
@@ -113,6 +119,7 @@ def begin_openings(session: Session, events: Sequence[Json]) -> None:
 
     Errors: RefusedError 'chain-gap' for an event that is not its opening's first.
     """
+    must_be_alone(session)
     number = next_number(session)
     rows = []
     for k, event in enumerate(events):
@@ -123,6 +130,7 @@ def begin_openings(session: Session, events: Sequence[Json]) -> None:
         rows.append(_event_row(event, hash_, number + k, body).model_dump())
         touch_opening(session, event["opening"])
     if rows:
+        _skip_numbers(session, len(rows) - 1)
         session.connection().execute(insert(Event), rows)
         session.info["kept"] = rows[-1]["seq"]
 
@@ -138,6 +146,7 @@ def quick_canonical(event: Json) -> str:
 
 def touch_opening(session: Session, opening: str) -> None:
     """Have an opening's summary made anew before the commit (see summaries.py)."""
+    must_be_about(session, opening)
     session.info.setdefault("touched", set()).add(opening)
 
 
@@ -146,7 +155,8 @@ def _note_photo(session: Session, event: Json) -> None:
     session.add(PhotoOf(event=event["id"], sha256=sha256, opening=event["opening"]))
 
 
-# Events and the openings handed to people are numbered in one row, in the order of commit.
+# Events and the openings handed to people are numbered in one row, in an opening in the order of
+# commit. PostgreSQL's sequence leaves out numbers of what was not committed.
 _NEWEST = text(
     "SELECT coalesce(max(given), 0) FROM (SELECT max(seq) AS given FROM event"
     " UNION ALL SELECT max(since) FROM assigned"
@@ -160,8 +170,27 @@ def newest_number(session: Session) -> int:
 
 
 def next_number(session: Session) -> int:
-    """Return a fresh number; only the one writer may ask."""
-    return newest_number(session) + 1
+    """Return a fresh number, greater than all before; only who writes may ask."""
+    if session.connection().dialect.name == "sqlite":
+        return newest_number(session) + 1
+    return int(session.connection().execute(_NEXT).scalar_one())
+
+
+def _skip_numbers(session: Session, count: int) -> None:
+    """Have the next number be greater by so many; nobody else writes meanwhile."""
+    if session.connection().dialect.name != "sqlite" and count > 0:
+        session.connection().execute(_SKIP, {"count": count})
+
+
+def go_on_numbering(session: Session) -> None:
+    """Have the next number be greater than all there are, whoever put those in."""
+    if session.connection().dialect.name != "sqlite":
+        session.connection().execute(_GO_ON, {"newest": newest_number(session)})
+
+
+_NEXT = text("SELECT nextval('number_given')")
+_SKIP = text("SELECT setval('number_given', last_value + :count) FROM number_given")
+_GO_ON = text("SELECT setval('number_given', greatest(last_value, :newest)) FROM number_given")
 
 
 def set_aside(

@@ -25,6 +25,19 @@ def migrate_database(database: Database) -> None:
         command.upgrade(config, "head")
 
 
+def must_be_up_to_date(database: Database) -> None:
+    """Refuse tables of another version, while other servers use them: they cannot be changed.
+
+    Errors: RefusedError 'database-version'.
+    """
+    with database.engine.connect() as connection:
+        config = config_for(connection)
+        made_by = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
+    if made_by != ScriptDirectory.from_config(config).get_current_head():
+        words = Msg("Another version of Sillbook uses this database. Stop all of it first.")
+        raise RefusedError("database-version", words)
+
+
 def must_be_known(connection: Connection, config: Config) -> None:
     """Refuse tables that these migrations do not know; those from before they were one, they do."""
     if not inspect(connection).has_table("alembic_version"):

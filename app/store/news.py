@@ -1,9 +1,10 @@
 """What is new for a phone: the events of its people's openings, in one order for good.
 
-Events and the openings handed to people are numbered in one row, in the order of commit
-(triggers number what is assigned). An event's place for a phone is its own number, or the
-number under which its opening came to the phone, whichever is later: so an opening that
-is handed over late brings its whole past, after all that the phone has already.
+Events and the openings handed to people are numbered in one row (triggers number what is
+assigned), in the order of commit; of several servers on PostgreSQL nearly so. An event's place for
+a phone is its own number, or the number under which its opening came to the phone, whichever is
+later: so an opening that is handed over late brings its whole past, after all that the phone
+has already.
 """
 
 import hashlib
@@ -97,13 +98,19 @@ class NewsPage:
     more: bool
 
 
-def news_page(session: Session, device: str, after: Cursor, most: int = PAGE) -> NewsPage:
-    """Return the events after a cursor, at most so many."""
+def news_page(
+    session: Session, device: str, after: Cursor, most: int = PAGE, upto: int | None = None
+) -> NewsPage:
+    """Return the events after a cursor, at most so many.
+
+    upto: the place beyond which another server may still put something before what is here
+    (Database.settled_number): no page goes beyond, and says that there is more.
+    """
     asked = {"device": device, "place": after.place, "seq": after.seq, "most": most + 1}
     rows = _all_rows(session, _EVENTS, **asked)
-    shown = rows[:most]
+    shown = [row for row in rows[:most] if upto is None or row[2] <= upto]
     cursor = Cursor(shown[-1][2], shown[-1][1]) if shown else after
-    return NewsPage([json.loads(row[0]) for row in shown], cursor, len(rows) > most)
+    return NewsPage([json.loads(row[0]) for row in shown], cursor, len(rows) > len(shown))
 
 
 def device_tally(session: Session, device: str) -> tuple[int, str]:

@@ -45,6 +45,11 @@ class Summaries:
     truths: dict[str, bool] = field(default_factory=dict)
     folds: Folds = field(default_factory=Folds)
 
+    def forget_all(self) -> None:
+        """Forget what was read: the database may have another past now."""
+        self.truths.clear()
+        self.folds.clear()
+
     def refresh(self, session: Session, openings: Sequence[str]) -> None:
         """Make the summaries of these openings anew; of one without an issue there is none."""
         procedures.all_of(session, self.procedures)
@@ -122,9 +127,14 @@ class Summaries:
 
     def start(self, session: Session) -> None:
         """Make all summaries where they were never made, or by another version."""
-        made = session.get(Setting, "summaries")
-        if made is None or made.value != VERSION:
+        if not is_this_version(session):
             self.rebuild(session)
+
+
+def is_this_version(session: Session) -> bool:
+    """Return whether this version of Sillbook made the summaries."""
+    made = session.get(Setting, "summaries")
+    return made is not None and made.value == VERSION
 
 
 def _different_openings(some: list[Json], others: list[Json]) -> set[str]:

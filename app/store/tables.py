@@ -289,3 +289,16 @@ class Setting(SQLModel, table=True):
 
     name: str = Field(primary_key=True)
     value: str
+
+
+class SlowDownCount(SQLModel, table=True):
+    """Tries that several servers count together: see access/slowdown.py.
+
+    key: a hash. until: when the wait is over, in milliseconds since 1970.
+    """
+
+    __tablename__ = "slow_down"
+
+    key: str = Field(primary_key=True)
+    tries: int
+    until: int

@@ -1,28 +1,61 @@
 """Work that waits for the one writer, to be done and committed together."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from threading import Lock
 from typing import Any
 
+from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session
 
 
-class WriteJob:
-    """One piece of work; result() gives what it returned, or raises what it raised."""
+class WiderWorkError(Exception):
+    """The work is about more than it said: nobody else may write meanwhile."""
 
-    def __init__(self, work: Callable[[Session], Any]) -> None:
+
+def must_be_about(session: Session, subject: str) -> None:
+    """Raise WiderWorkError where this transaction writes beside others, about something else."""
+    about = session.info.get("about")
+    if about is not None and subject not in about:
+        raise WiderWorkError(subject)
+
+
+def must_be_alone(session: Session) -> None:
+    """Raise WiderWorkError where other servers may write meanwhile."""
+    if session.info.get("about") is not None:
+        raise WiderWorkError
+
+
+class WriteJob:
+    """One piece of work; result() gives what it returned, or raises what it raised.
+
+    about: see Database.write_together().
+    """
+
+    def __init__(
+        self, work: Callable[[Session], Any], about: Collection[str] | None = None
+    ) -> None:
         self._work = work
+        self.about = about
         self._result: Any = None
         self._error: BaseException | None = None
         self.done = False
 
     def run(self, session: Session) -> None:
-        """Do the work in a savepoint: where it fails, the others' work stands."""
+        """Do the work in a savepoint: where it fails, the others' work stands.
+
+        Errors: WiderWorkError, and beside other servers DBAPIError: it is to be done alone.
+        """
         self.done = True
         self._result = self._error = None  # done again, it begins anew
         try:
             with session.begin_nested():
                 self._result = self._work(session)
+        except WiderWorkError:
+            raise
+        except DBAPIError as error:
+            if session.info.get("about") is not None:
+                raise
+            self._error = error
         except Exception as error:  # noqa: BLE001  (whatever it is, its own caller gets it)
             self._error = error
 
@@ -36,6 +69,16 @@ class WriteJob:
         if self._error is not None:
             raise self._error
         return self._result
+
+
+def subjects_of(jobs: list[WriteJob]) -> frozenset[str] | None:
+    """Return all that some jobs are about; None where one of them does not say."""
+    subjects: set[str] = set()
+    for job in jobs:
+        if job.about is None:
+            return None
+        subjects.update(job.about)
+    return frozenset(subjects)
 
 
 class WriteQueue:

@@ -95,7 +95,7 @@ class Chains:
     def _fold_of(self, opening: str) -> Fold | None:
         """Return what the writer has folded of an opening, up to the last commit."""
         folds: Folds | None = self.session.info.get("folds")
-        return folds.get(opening) if folds is not None else None
+        return folds.get_heard(self.session, opening) if folds is not None else None
 
     def _names(self, said: list[Json]) -> NamesOfOpening | None:
         under = [e["body"] for e in said if e["kind"] != "drawing.revised"]

@@ -24,7 +24,7 @@ from app.store import learning
 from app.store.database import Database
 from app.store.photos import path_of
 from app.store.summaries import Summaries
-from app.store.tables import Aside, Device, Event, Head, Photo
+from app.store.tables import Aside, Device, Event, Head, Photo, Setting
 
 DAY = 24 * 3600
 START_SECONDS = 1.0
@@ -158,7 +158,20 @@ class DailyCheck:
 
     def _run(self) -> None:
         while not self._stop.wait(self.seconds):
-            self.look()
+            if self._is_ours():
+                self.look()
+
+    def _is_ours(self) -> bool:
+        """Return whether this server is to look this time: of several only the quickest does."""
+        if not self.database.is_shared:
+            return True
+        now = int(time.time())
+        with self.database.write() as session:
+            last = session.get(Setting, "daily-check")
+            if last is not None and 0 <= now - int(last.value) < self.seconds / 2:
+                return False
+            session.merge(Setting(name="daily-check", value=str(now)))
+            return True
 
     def look(self) -> None:
         """Look at all, and log what is wrong."""

@@ -73,6 +73,11 @@ class Batch(StrictMessage):
     signatures: Annotated[dict[str, Signature], Field(max_length=MOST_EVENTS)] = {}
     heads: Annotated[list[ChainHead], Field(max_length=MOST_EVENTS)] = []
 
+    def openings(self) -> set[str]:
+        """Return the openings that it names, whether there are such or not."""
+        named = [event.get("opening") for event in self.events]
+        return {head.opening for head in self.heads} | {n for n in named if isinstance(n, str)}
+
 
 class Receipt(StrictMessage):
     """What became of one event; receipts stand in the order of the events."""

@@ -81,7 +81,7 @@ def keep(server: Server, device: Device, sha256: str, data: bytes) -> PhotoOut:
     row = Photo(
         sha256=sha256, size=len(data), width=width, height=height, received_at=log.received_now()
     )
-    server.database.write_together(lambda session: _note(session, row))
+    server.database.write_together(lambda session: _note(session, row), {sha256})
     return PhotoOut(sha256=sha256, state="stored", width=width, height=height)
 
 

@@ -2,6 +2,7 @@
 
 import hmac
 import logging
+import time
 from dataclasses import dataclass, field
 from typing import Annotated, cast
 
@@ -14,7 +15,6 @@ from starlette.responses import Response
 from app.access import devices, pairing, passwords
 from app.access.devices import need_device
 from app.access.server import Server, server_of
-from app.access.slowdown import SlowDown
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
@@ -44,14 +44,14 @@ router = APIRouter()
 _LOG = logging.getLogger("sillbook.access")
 JSON = "application/json"
 PAIR_BYTES = 8 * 1024
+AWHILE = 0.2  # seconds
 
 
 @dataclass
 class Sync:
-    """What the routes share: parsed procedures, and how often an address may try codes."""
+    """What the routes share: parsed procedures."""
 
     procedures: Procedures = field(default_factory=Procedures)
-    tries: SlowDown = field(default_factory=lambda: SlowDown(free=10, longest=60))
 
 
 def _sync(request: Request) -> Sync:
@@ -63,11 +63,12 @@ async def offer(request: Request, device: Annotated[Device, Depends(need_device)
     """Take a batch of events; answered only once it is committed."""
     batch = message(Batch, await body_of(request, JSON, MOST_BYTES))
     server = server_of(request)
+    about = {device.id, *batch.openings()}
 
     def work(session: Session) -> BatchReceipts:
         return receive(session, device, batch, int(server.clock()))
 
-    return answer(await run_in_threadpool(server.database.write_together, work))
+    return answer(await run_in_threadpool(server.database.write_together, work, about))
 
 
 @router.get("/sync")
@@ -86,8 +87,12 @@ def pull(
         raise InputError("message-unfit", words, field="after")
     server = server_of(request)
     cursor = _own_cursor(server, device, after, epoch, cursor)
+    upto = server.database.settled_number()
     with server.database.read() as session:
-        return answer(_news(session, _sync(request).procedures, device, cursor, epoch))
+        page = _news(session, _sync(request).procedures, device, cursor, epoch, upto)
+    if page.more and not page.events:
+        time.sleep(AWHILE)  # another server is still writing: the phone asks again at once
+    return answer(page)
 
 
 def _own_cursor(
@@ -113,10 +118,16 @@ def _is_sealed(session: Session, device: Device, words: str, cursor: news.Cursor
 
 
 def _news(
-    session: Session, procedures: Procedures, device: Device, cursor: news.Cursor, theirs: str
+    session: Session,
+    procedures: Procedures,
+    device: Device,
+    cursor: news.Cursor,
+    theirs: str,
+    upto: int | None,
 ) -> News:
     ours = epoch.epoch_of(session)
-    page = news.news_page(session, device.id, cursor if theirs == ours else news.Cursor())
+    begin = cursor if theirs == ours else news.Cursor()
+    page = news.news_page(session, device.id, begin, upto=upto)
     count, digest = (None, None) if page.more else news.device_tally(session, device.id)
     persons = devices.people_of(session, device.id)
     openings = _openings(session, device, persons)
@@ -184,12 +195,14 @@ async def pair(request: Request) -> Response:
     server = server_of(request)
     address = request.client.host if request.client else ""
     asked = message(PairIn, await body_of(request, JSON, PAIR_BYTES))
-    _sync(request).tries.enter(address, server.clock())
-    made = await run_in_threadpool(
-        server.database.write_together, lambda s: _pair(s, asked, server)
-    )
-    _sync(request).tries.forget(address)
-    return answer(made)
+    return answer(await run_in_threadpool(_pair_from, server, address, asked))
+
+
+def _pair_from(server: Server, address: str, asked: PairIn) -> PairOut:
+    server.limits.paired.enter(address, server.clock())
+    made = server.database.write_together(lambda session: _pair(session, asked, server))
+    server.limits.paired.forget(address)
+    return made
 
 
 def _pair(session: Session, asked: PairIn, server: Server) -> PairOut:

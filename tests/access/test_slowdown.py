@@ -5,7 +5,7 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from app.access import invitations
-from app.access.slowdown import FORGET, SlowDown, TooManyError
+from app.access.slowdown import FORGET, OwnCounts, SlowDown, TooManyError
 from tests.access.conftest import OURS, PASSWORD, Clock, browser_of, sign_in
 
 
@@ -38,11 +38,12 @@ def test_tries_are_forgotten_after_a_while() -> None:
 
 
 def test_keys_that_are_over_are_dropped() -> None:
-    slow = SlowDown(free=1, longest=10)
+    counts = OwnCounts()
+    slow = SlowDown(free=1, longest=10, counts=counts)
     for number in range(10_001):
         slow.enter(str(number), 0)
     slow.enter("later", FORGET + 1)
-    assert len(slow._tries) == 1
+    assert len(counts._kept) == 1
 
 
 @pytest.mark.control(15)

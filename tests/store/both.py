@@ -39,6 +39,14 @@ def postgres_address(postgres_server: str) -> str:
     return postgres.make_database(postgres_server, f"sillbook_{next(_NUMBERS)}")
 
 
+@pytest.fixture
+def postgres_store(postgres_server: str, with_tables: str, tmp_path: Path) -> Settings:
+    """Settings with a PostgreSQL store that has nothing in its tables, for several servers."""
+    name = f"sillbook_{next(_NUMBERS)}"
+    address = postgres.make_database(postgres_server, name, template=with_tables)
+    return Settings(tmp_path, postgres=address)
+
+
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
     """Run what asks for a store in both databases; what is marked sqlite in SQLite alone."""
     if "store" in metafunc.fixturenames:
@@ -53,6 +61,5 @@ def store(request: pytest.FixtureRequest, tmp_path: Path) -> Settings:
     """Settings with a store that has nothing in its tables."""
     if request.param == "sqlite":
         return Settings(tmp_path)
-    server, template = (request.getfixturevalue(n) for n in ("postgres_server", "with_tables"))
-    name = f"sillbook_{next(_NUMBERS)}"
-    return Settings(tmp_path, postgres=postgres.make_database(server, name, template=template))
+    made: Settings = request.getfixturevalue("postgres_store")
+    return made

@@ -11,12 +11,20 @@ from app.store.tables import Assigned, Job, Opening, Person
 from tests.store.both import (
     postgres_address,
     postgres_server,
+    postgres_store,
     pytest_generate_tests,
     store,
     with_tables,
 )
 
-__all__ = ["postgres_address", "postgres_server", "pytest_generate_tests", "store", "with_tables"]
+__all__ = [
+    "postgres_address",
+    "postgres_server",
+    "postgres_store",
+    "pytest_generate_tests",
+    "store",
+    "with_tables",
+]
 
 
 @pytest.fixture

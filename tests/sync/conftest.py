@@ -21,13 +21,21 @@ from tests.core.sample import DRAWING, PROCEDURE
 from tests.store.both import (
     postgres_address,
     postgres_server,
+    postgres_store,
     pytest_generate_tests,
     store,
     with_tables,
 )
 from tests.sync.client import Phone
 
-__all__ = ["postgres_address", "postgres_server", "pytest_generate_tests", "store", "with_tables"]
+__all__ = [
+    "postgres_address",
+    "postgres_server",
+    "postgres_store",
+    "pytest_generate_tests",
+    "store",
+    "with_tables",
+]
 
 PEOPLE = (("inga", "installer"), ("otto", "installer"), ("sven", "supervisor"))
 OPENINGS = {"op-1": ("inga", "otto"), "op-2": ("inga",), "op-3": ("otto",)}

@@ -20,7 +20,7 @@ MakePhone = Callable[[str], Phone]
 @pytest.fixture(autouse=True)
 def small_pages(monkeypatch: pytest.MonkeyPatch) -> None:
     """Pages of three events, so that everything here goes over several."""
-    monkeypatch.setattr("app.store.news.news_page.__defaults__", (3,))
+    monkeypatch.setattr("app.store.news.news_page.__defaults__", (3, None))
 
 
 def ids(phone: Phone) -> set[str]:
