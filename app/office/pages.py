@@ -34,17 +34,30 @@ def office_page(
 
 @dataclass(frozen=True)
 class Form:
-    """The words of a form that is alone on its page. about: a paragraph above it, or None."""
+    """The words of a form on its page; button: None where there is nothing to send.
+
+    about: a paragraph above it, or None. template: one that extends office/form.html.
+    """
 
     title: Msg
-    button: Msg
+    button: Msg | None
     about: Msg | None = None
+    template: str = "office/form.html"
 
 
 def show_form(
-    request: Request, words: Form, form: Json, fields: Sequence[Json], *, kept: bool = False
+    request: Request,
+    words: Form,
+    form: Json,
+    fields: Sequence[Json],
+    *,
+    kept: bool = False,
+    **more: object,
 ) -> HTMLResponse:
-    """Return the page of a form; 422 where something is wrong in it. kept: it was just kept."""
+    """Return the page of a form; 422 where something is wrong in it. kept: it was just kept.
+
+    more: what its own template shows beside it.
+    """
     say = speaker_of(request).say
     errors = summary_of(fields)
     context = {
@@ -52,11 +65,12 @@ def show_form(
         "fields": list(fields),
         "errors": errors,
         "about": say(words.about) if words.about else "",
-        "button": say(words.button),
+        "button": say(words.button) if words.button else "",
         "kept": kept,
+        **more,
     }
     status = 422 if errors or form["error"] else 200
-    return office_page(request, "office/form.html", words.title, context, status)
+    return office_page(request, words.template, words.title, context, status)
 
 
 def form_field(

@@ -111,6 +111,7 @@ def moving_contexts() -> dict[str, tuple[str, Json]]:
         back="openings.html", review="review.html", under="Stacking door, version 1",
         compare="compare.html", refused="", breaks=["A Delivery check"],
         errors=summary_of([why]), fields=[why], form=form("form", "It was moved since."),
+        button="Move this opening", about="", kept=False,
     )  # fmt: skip
     line = {**row, "refused": "", "breaks": ["A Delivery check"]}
     more = {"id": "b", "breaks": []}
@@ -121,7 +122,7 @@ def moving_contexts() -> dict[str, tuple[str, Json]]:
         rows=[line, {**line, **more}, {**line, **more, "refused": stays}],
         next={"job": "j", "after": "x"}, sums=["Openings that would be moved: 2."],
         more="There are more.", errors=summary_of([why]), fields=[why],
-        form=form("form", "It was."), button="Move openings: 2",
+        form=form("form", "It was."), button="Move openings: 2", about="", kept=False,
     )  # fmt: skip
     return {
         "procedure-many": ("office/procedure_many.html", many),
@@ -136,7 +137,10 @@ def moving_contexts() -> dict[str, tuple[str, Json]]:
         ),
         "procedure-move": ("office/procedure_move.html", move),
         "procedure-move-none": ("office/procedure_move.html", {**move, "breaks": []}),
-        "procedure-move-refused": ("office/procedure_move.html", {**move, "refused": "It is."}),
+        "procedure-move-refused": (
+            "office/procedure_move.html",
+            {**move, "refused": "It is.", "button": ""},
+        ),
     }
 
 
@@ -188,7 +192,8 @@ def keeping_samples() -> dict[str, tuple[str, Json]]:
     )
     ours = desk("Company details", form=form("form"), fields=company(), errors=[], **words)
     ours.update(about="Completion records say this.", button="Keep the company", kept=True)
-    job = desk("Change a job", form=form("form"), back="job.html", fields=names, crew=[box],
+    job = desk("Change a job", about="Phones take it.", button="Keep the job", kept=False,
+               form=form("form"), back="job.html", fields=names, crew=[box],
                errors=summary_of(names))  # fmt: skip
     empty = {"page": page("Instruments", "Opening"), "lines": []}
     return {

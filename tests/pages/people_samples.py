@@ -87,7 +87,8 @@ def voice_samples() -> dict[str, tuple[str, Json]]:
         "known": "The office does not hold these readings yet: it goes by what was said.",
         "back": "review.html",
     }
-    more = {"fields": fields, "errors": summary_of(fields), "phones": False}
+    more = {"fields": fields, "errors": summary_of(fields), "phones": False, "kept": False,
+            "about": "For a crew with no data.", "button": "Make the code"}  # fmt: skip
     return {
         "voice": ("office/voice.html", {**asked, **more}),
         "voice-code": ("office/voice_code.html", code),

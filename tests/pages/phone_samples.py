@@ -52,9 +52,10 @@ def aside() -> Json:
 def aside_one(**more: Any) -> Json:
     """One entry that was set aside, to be decided."""
     fields = [form_field("reason", "Why it is taken in", "Read out", kind="area")]
-    words = {"title": "One entry set aside", "act": "Take it in", "note": "It is entered again."}
     return {
-        "words": words,
+        "button": "Take it in",
+        "about": "It is entered again.",
+        "kept": False,
         "back": {"href": "aside.html", "words": "Held or set aside"},
         "entry": aside()["entries"][0],
         "facts": [{"label": "Kind", "words": "reading.taken"}],
@@ -175,7 +176,7 @@ def phone_samples() -> dict[str, tuple[str, Json]]:
         "entries": ("office/entries.html", kept_entries()),
         "aside-one-refused": (
             "office/aside_one.html",
-            aside_one(form=None, refused="This was taken in already."),
+            aside_one(button="", about="", refused="This was taken in already."),
         ),
     }
     titles = {"pair": "Pair a phone", "pairing": "Pair this phone", "phones": "Phones"}
@@ -186,7 +187,7 @@ def phone_samples() -> dict[str, tuple[str, Json]]:
     titles["rescue"] = "Entries from a file"
     titles |= dict.fromkeys(("other-person", "other-person-may-not"), "Another person")
     titles |= dict.fromkeys(("rescue-look", "rescue-done"), "What the file holds")
-    titles |= dict.fromkeys(("aside-one", "aside-one-refused"), "One entry set aside")
+    titles |= dict.fromkeys(("aside-one", "aside-one-refused"), "Set aside: one entry")
     for name, (_, context) in out.items():
         title = titles.get(name.removesuffix("-code").removesuffix("-none"), "Held or set aside")
         context["page"] = page(title, where=False)

@@ -20,7 +20,7 @@ from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.office.aside import taking
 from app.office.issue.jobs import is_id
-from app.office.pages import form_field, form_of, office_page, received_text, summary_of
+from app.office.pages import Form, form_field, form_of, office_page, received_text, show_form
 from app.store import aside, people
 from app.store.ids import uuid7
 from app.store.tables import Aside, Device, Event, Opening, Person
@@ -35,15 +35,17 @@ _LATE = {
     "ended": Msg("The pairing of its phone had ended when it was taken in from a file."),
 }
 _TITLE = Msg("Held or set aside")
-_WORDS = {
-    "title": Msg("Set aside: one entry"),
-    "act": Msg("Take it in"),
-    "note": Msg(
+_TAKING = Form(
+    Msg("Set aside: one entry"),
+    Msg("Take it in"),
+    Msg(
         "The office then enters the same once more, in your name, and says where it came from. "
         "The entry itself stays here. It replaces nothing that it had not seen: where another "
         "reading says otherwise, both stand until somebody measures again or strikes one."
     ),
-}
+    "office/aside_one.html",
+)
+_REFUSED = Form(_TAKING.title, None, template=_TAKING.template)
 PAGE = 50
 MOST_TEXT = 4000
 MOST_REASON = 1000
@@ -151,19 +153,16 @@ def _entry_response(request: Request, key: str, reason: str, error: str) -> Resp
         refused = _why_refused(speaker, session, row)
     label = speaker.say(Msg("Why it is taken in, as it will stand in the record"))
     fields = [form_field("reason", label, reason, kind="area", error=error)]
-    context = {
-        "words": {name: speaker.say(words) for name, words in _WORDS.items()},
-        "back": {"href": "/office/aside", "words": speaker.say(_TITLE)},
-        "entry": _entry_row(speaker, row, owners, places),
-        "facts": _entry_facts(speaker, row, names),
-        "text": json.dumps(_entry_of(row), indent=2, ensure_ascii=False)[:MOST_TEXT],
-        "refused": refused,
-        "form": None if refused else form_of("/office/aside/" + key, id=uuid7()),
-        "fields": fields,
-        "errors": summary_of(fields),
-    }
-    return office_page(
-        request, "office/aside_one.html", Msg("One entry set aside"), context, 422 if error else 200
+    return show_form(
+        request,
+        _REFUSED if refused else _TAKING,
+        form_of("/office/aside/" + key, id=uuid7()),
+        fields,
+        back={"href": "/office/aside", "words": speaker.say(_TITLE)},
+        entry=_entry_row(speaker, row, owners, places),
+        facts=_entry_facts(speaker, row, names),
+        text=json.dumps(_entry_of(row), indent=2, ensure_ascii=False)[:MOST_TEXT],
+        refused=refused,
     )
 
 

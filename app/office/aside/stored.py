@@ -25,7 +25,7 @@ from app.core.quantity.speaker import Speaker
 from app.field.server import local_now
 from app.office.closing import REASON
 from app.office.issue import work
-from app.office.pages import form_field, form_of, office_page, received_text, summary_of
+from app.office.pages import Form, form_field, form_of, office_page, received_text, show_form
 from app.store import aside, people
 from app.store.summary_tables import CLOSED, Summary
 from app.store.tables import Event, Opening, Person
@@ -36,15 +36,17 @@ PAGE = 50
 MOST_TEXT = 4000
 MOST_REASON = 1000
 _LOG = logging.getLogger("sillbook.access")
-_WORDS = {
-    "title": Msg("One entry"),
-    "act": Msg("Set it aside"),
-    "note": Msg(
+_FORM = Form(
+    Msg("One entry"),
+    Msg("Set it aside"),
+    Msg(
         "From then on no book counts it, the phones' neither; it stays here as it came. "
         "Where it can be struck, strike it instead. A step that was signed with it has to be "
         "signed anew."
     ),
-}
+    "office/aside_one.html",
+)
+_REFUSED = Form(_FORM.title, None, template=_FORM.template)
 
 
 @router.get("")
@@ -127,19 +129,17 @@ def _entry_response(
     facts = ((Msg("Kind"), row.kind), (Msg("Time, as it says"), event["at"]))
     fields = [form_field("reason", speaker.say(Msg("Why")), reason, kind="area", error=error)]
     path = f"/office/o/{opening}/entries"
-    context = {
-        "words": {name: speaker.say(words) for name, words in _WORDS.items()},
-        "entry": {**shown, "href": f"/office/o/{opening}", "opening": place_words(place)},
-        "facts": [{"label": speaker.say(label), "words": str(text)[:200]} for label, text in facts],
-        "text": json.dumps(event, indent=2, ensure_ascii=False)[:MOST_TEXT],
-        "refused": speaker.say(refused) if refused else "",
-        "form": None if refused else form_of(f"{path}/{entry}"),
-        "fields": fields,
-        "errors": summary_of(fields),
-        "back": {"href": path, "words": speaker.say(Msg("All entries"))},
-    }
-    status = 422 if error else 200
-    return office_page(request, "office/aside_one.html", _WORDS["title"], context, status)
+    return show_form(
+        request,
+        _REFUSED if refused else _FORM,
+        form_of(f"{path}/{entry}"),
+        fields,
+        entry={**shown, "href": f"/office/o/{opening}", "opening": place_words(place)},
+        facts=[{"label": speaker.say(label), "words": str(text)[:200]} for label, text in facts],
+        text=json.dumps(event, indent=2, ensure_ascii=False)[:MOST_TEXT],
+        refused=speaker.say(refused) if refused else "",
+        back={"href": path, "words": speaker.say(Msg("All entries"))},
+    )
 
 
 def _event_of(session: Session, opening: str, entry: str) -> Event:

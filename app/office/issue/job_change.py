@@ -19,7 +19,7 @@ from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.office.issue import work
 from app.office.issue.jobs import crew_fields, crew_in, depth_field, depth_in
-from app.office.pages import form_field, form_of, office_page, summary_of
+from app.office.pages import Form, form_field, form_of, show_form
 from app.outbox.mail import is_mail
 from app.store import log
 from app.store.tables import Assigned, Job, Opening, Person
@@ -34,6 +34,15 @@ FIELDS = (
     ("contact", Msg("How to reach the homeowner"), None),
     ("builder", Msg("Builder"), None),
     ("mail", Msg("The homeowner's e-mail address: each record goes there when it is issued"), None),
+)
+_FORM = Form(
+    Msg("Change a job"),
+    Msg("Keep the job"),
+    Msg(
+        "This stands beside the record: phones take it with their next news, and what was signed "
+        "stays as it was."
+    ),
+    "office/job_change.html",
 )
 
 
@@ -70,15 +79,8 @@ def _job_change_response(
     ]  # fmt: skip
     wrong = say(errors["depth"]) if "depth" in errors else ""
     fields.append(depth_field(request, typed.get("depth", ""), wrong))
-    context = {
-        "form": form_of(f"/office/jobs/{job}/change"),
-        "back": f"/office/jobs/{job}",
-        "fields": fields,
-        "crew": crew,
-        "errors": summary_of(fields),
-    }
-    status = 422 if errors else 200
-    return office_page(request, "office/job_change.html", Msg("Change a job"), context, status)
+    form, back = form_of(f"/office/jobs/{job}/change"), f"/office/jobs/{job}"
+    return show_form(request, _FORM, form, fields, crew=crew, back=back)
 
 
 @router.post("")

@@ -16,11 +16,10 @@ from app.access.who import need_supervisor
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.core.quantity.speaker import Speaker
 from app.field.server import local_now
 from app.office.issue import work
 from app.office.issue.jobs import is_id
-from app.office.pages import form_field, form_of, office_page, summary_of
+from app.office.pages import Form, form_field, form_of, show_form
 from app.office.procedures import plan
 from app.office.procedures.moving import procedure_version, row_of, title_of, why_in
 from app.office.procedures.plan import KnownProcedures, Planned
@@ -74,34 +73,29 @@ class MoveManyForm:
         told = speaker.say(wrong) if wrong else ""
         words = speaker.say(Msg("Why they are moved"))
         why = form_field("why", words, typed.get("why", ""), kind="area", error=told)
-        context = {
-            "heading": title_of(self.request, self.known.compiled),
-            "job": {"title": self.title, "href": f"/office/jobs/{self.job}"} if self.job else None,
-            "back": f"/office/procedures/{self.known.key}/openings",
-            "here": self.path,
-            "rows": [_plan_line(self.request, self.known.key, one) for one in shown],
-            "next": {"job": self.job, "after": on} if on else None,
-            "sums": [speaker.say(words) for words in _plan_sums(self.planned)],
-            "more": speaker.say(_MORE) if typed.get("more") else "",
-            "errors": summary_of([why]),
-            "fields": [why],
-            "form": self._form(typed, speaker.say(error) if error else ""),
-            "button": self._button(speaker),
-        }
-        status = 422 if error or wrong else 200
-        return office_page(self.request, "office/procedure_many.html", _TITLE, context, status)
+        count = len(plan.movable(self.planned))
+        send = Msg("Move openings: {count}", count=count) if count else None
+        return show_form(
+            self.request,
+            Form(Msg("Move many openings"), send, template="office/procedure_many.html"),
+            self._form(typed, speaker.say(error) if error else ""),
+            [why],
+            heading=title_of(self.request, self.known.compiled),
+            job={"title": self.title, "href": f"/office/jobs/{self.job}"} if self.job else None,
+            back=f"/office/procedures/{self.known.key}/openings",
+            here=self.path,
+            rows=[_plan_line(self.request, self.known.key, one) for one in shown],
+            next={"job": self.job, "after": on} if on else None,
+            sums=[speaker.say(words) for words in _plan_sums(self.planned)],
+            more=speaker.say(_MORE) if typed.get("more") else "",
+        )
 
     def _form(self, typed: Json, error: str) -> Json:
         ids = ",".join(one.row.opening for one in plan.movable(self.planned))
         hidden = {"openings": ids, "stamp": plan.plan_digest(self.planned), "job": self.job}
         return form_of(self.path, error, id=typed.get("id") or uuid7(), **hidden)
 
-    def _button(self, speaker: Speaker) -> str:
-        count = len(plan.movable(self.planned))
-        return speaker.say(Msg("Move openings: {count}", count=count)) if count else ""
 
-
-_TITLE = Msg("Move many openings")
 _MORE = Msg("There are more. These are the first {count}: move them, then come back.",
             count=plan.MOST)  # fmt: skip
 

@@ -24,7 +24,7 @@ from app.core.record.state import State
 from app.field.server import local_now
 from app.office.issue import work
 from app.office.issue.jobs import is_id
-from app.office.pages import form_field, form_of, office_page, summary_of
+from app.office.pages import Form, form_field, form_of, office_page, show_form
 from app.office.procedures.plan import why_not_movable
 from app.office.review import STATES
 from app.store import log, procedures
@@ -155,27 +155,25 @@ class MoveForm:
         fields = [{**why, "kind": "area"}]
         made = form_of(
             self.path,
+            say(error) if error else "",
             id=form.get("id") or uuid7(),
             seen=form.get("seen") or seen_text(self.state.heads),
         )
-        made["error"] = say(error) if error else ""
-        status = 422 if error or field_error else 200
-        broken = [] if refused else self.breaks()
-        context = {
-            "heading": title_of(self.request, self.compiled),
-            "opening": f"{self.opening.letter} {self.opening.room}",
-            "back": f"/office/procedures/{self.key}/openings",
-            "review": f"/office/o/{self.opening.id}",
-            "under": title_of(self.request, self.state.procedure),
-            "compare": f"/office/procedures/{self.state.procedure_key}/against/{self.key}",
-            "refused": say(refused) if refused else "",
-            "breaks": [say(line) for line in broken],
-            "errors": summary_of(fields),
-            "fields": fields,
-            "form": made,
-        }
-        title = Msg("Move an opening")
-        return office_page(self.request, "office/procedure_move.html", title, context, status)
+        send = None if refused else Msg("Move this opening")
+        return show_form(
+            self.request,
+            Form(Msg("Move an opening"), send, template="office/procedure_move.html"),
+            made,
+            fields,
+            heading=title_of(self.request, self.compiled),
+            opening=f"{self.opening.letter} {self.opening.room}",
+            back=f"/office/procedures/{self.key}/openings",
+            review=f"/office/o/{self.opening.id}",
+            under=title_of(self.request, self.state.procedure),
+            compare=f"/office/procedures/{self.state.procedure_key}/against/{self.key}",
+            refused=say(refused) if refused else "",
+            breaks=[] if refused else [say(line) for line in self.breaks()],
+        )
 
     def breaks(self) -> list[Msg]:
         """Return the sign-offs that the move would break, as the fold tells."""

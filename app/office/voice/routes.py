@@ -22,7 +22,7 @@ from app.core.record.judge import Result
 from app.core.record.state import State, Step
 from app.field.server import local_now
 from app.office.issue.jobs import is_id
-from app.office.pages import form_field, form_of, office_page, summary_of
+from app.office.pages import Form, form_field, form_of, office_page, show_form
 from app.office.voice import giving
 from app.store.ids import uuid7
 from app.store.tables import Opening, Person, Voice
@@ -31,6 +31,16 @@ router = APIRouter(prefix="/office/o/{opening}/voice")
 Asker = Annotated[Person, Depends(need_supervisor)]
 _LOG = logging.getLogger("sillbook.access")
 _TITLE = Msg("Spoken concession")
+_FORM = Form(
+    _TITLE,
+    Msg("Make the code"),
+    Msg(
+        "For a crew with a voice line and no data. The phone shows a number for the check with its "
+        "readings; with it you get a code to read out. The gate then opens provisionally: confirm "
+        "or refuse it here, in writing, when the phone has sent its entries."
+    ),
+    "office/voice.html",
+)
 
 
 def _procedure_cache(request: Request) -> dict[str, Json]:
@@ -53,15 +63,10 @@ def _ask_code_response(
         state = giving.state_of(session, opening, _procedure_cache(request))
         fields = _code_fields(speaker, session, state, opening, typed, errors)
         place = session.get_one(Opening, opening)
-    context = {
-        "where": f"{place.letter} {place.room}",
-        "back": "/office/o/" + opening,
-        "form": form_of(f"/office/o/{opening}/voice", id=typed.get("id", "")),
-        "fields": fields,
-        "errors": summary_of(fields),
-        "phones": any(one["choices"] for one in fields if one["name"] == "phone"),
-    }
-    return office_page(request, "office/voice.html", _TITLE, context, 422 if errors else 200)
+    form = form_of(f"/office/o/{opening}/voice", id=typed.get("id", ""))
+    phones = any(one["choices"] for one in fields if one["name"] == "phone")
+    where, back = f"{place.letter} {place.room}", "/office/o/" + opening
+    return show_form(request, _FORM, form, fields, where=where, back=back, phones=phones)
 
 
 def _code_fields(
