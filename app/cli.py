@@ -32,7 +32,7 @@ from app.main import create_app
 from app.running import command as running
 from app.running import condition, sealed_copy
 from app.running.logs import start_logs
-from app.running.metrics import Figures
+from app.running.metrics import ServerFigures
 from app.settings import Settings, from_environment
 from app.signing import command as signing
 from app.signing import copying
@@ -95,7 +95,7 @@ def serve(settings: Settings, options: argparse.Namespace) -> None:
         print("Note:", warning)
     sys.stdout.flush()
     if settings.metrics:
-        app.state.figures = Figures(database)
+        app.state.figures = ServerFigures(database)
         app.state.figures.serve(settings.metrics)
     settle()
     patience.make_room()

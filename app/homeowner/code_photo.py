@@ -17,7 +17,7 @@ MOST_CODES = 8
 STARTS = (b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n")
 
 
-class PhotoUnfitError(ValueError):
+class CodePhotoError(ValueError):
     """A photo that is too large, or none."""
 
 
@@ -29,16 +29,16 @@ def is_photo(data: bytes) -> bool:
 def codes_in(data: bytes) -> list[str]:
     """Return the texts of the QR codes in a photo, at most MOST_CODES; [] where none is seen.
 
-    Errors: PhotoUnfitError.
+    Errors: CodePhotoError.
     """
     try:
         with Image.open(io.BytesIO(data), formats=("JPEG", "PNG")) as opened:
             if opened.width * opened.height > MOST_PIXELS:
-                raise PhotoUnfitError
+                raise CodePhotoError
             opened.draft("L", (SIDE, SIDE))  # a JPEG is decoded at a fraction where it can be
             whole = opened.convert("L")
     except (OSError, Image.DecompressionBombError, SyntaxError) as error:
-        raise PhotoUnfitError from error
+        raise CodePhotoError from error
     small = whole.copy()
     small.thumbnail((SIDE, SIDE))
     only_qr = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)

@@ -20,7 +20,7 @@ from app.store.database import Database
 BUCKETS = (0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1, 2.5, 5, 10)
 
 
-class Figures:
+class ServerFigures:
     """The counts of one server."""
 
     def __init__(self, database: Database) -> None:
@@ -83,7 +83,7 @@ class CountAnswers:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on, and count its answer where figures are kept."""
-        figures: Figures | None = None
+        figures: ServerFigures | None = None
         if scope["type"] == "http":
             figures = getattr(scope["app"].state, "figures", None)
         if figures is None:

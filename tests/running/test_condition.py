@@ -15,7 +15,7 @@ from app.main import create_app
 from app.running import condition
 from app.running.condition import BAD, GOOD, LOOK
 from app.running.logs import JsonLines
-from app.running.metrics import Figures
+from app.running.metrics import ServerFigures
 from app.settings import SETTINGS, Settings, from_environment
 from tests.access.conftest import browser_of, person, sign_in
 
@@ -123,7 +123,7 @@ def test_figures_are_on_a_port_of_their_own_and_name_nobody(
 ) -> None:
     """Read by the parser of Prometheus' own library."""
     app = create_app(settings, clock=lambda: NOW)
-    figures = app.state.figures = Figures(app.state.server.database)
+    figures = app.state.figures = ServerFigures(app.state.server.database)
     served: list[object] = []
     start = "app.running.metrics.start_http_server"
     real = __import__("prometheus_client").start_http_server
