@@ -34,6 +34,8 @@ from app.access.who import (
     person_of,
 )
 from app.access.worker_script import OneWorker
+from app.api import routes as api
+from app.api.asking import ApiLimits
 from app.calculations import server as calculations
 from app.core import entry
 from app.core.errors import AppError, LentError, RefusedError
@@ -120,6 +122,7 @@ def create_app(
     app.state.sync = sync.Sync()
     app.state.office = office.Office(database, desk, "office")
     database.before_commit = visits.issue_signed_sheets
+    app.state.api_limits = ApiLimits()
     app.state.address = settings.address
     app.state.settings = settings
     _add_routes(app)
@@ -190,6 +193,7 @@ def _add_routes(app: FastAPI) -> None:
     app.include_router(homeowner.router)
     app.include_router(handing_on.router)
     app.include_router(calculations.router)
+    app.include_router(api.router)
     app.add_api_route("/api/openapi.json", described)
     app.add_api_route("/", start)
     app.add_api_route("/health", health)

@@ -3,6 +3,7 @@
 from alembic import context
 from sqlmodel import SQLModel
 
+import app.store.api_tokens
 import app.store.company
 import app.store.learned_tables
 import app.store.records

@@ -69,6 +69,7 @@ CONTROLS = {
         "1.3.6, 4.1.1, 12.3.1-2",
     ),
     40: ("what leaves the office puts no secret into a log or table", "16.2.5, 14.2.1"),
+    41: ("API tokens: scope, end date, hashed, ended by hand or with their maker", "4.1.1, 8.3.1"),
 }
 
 HEAD = """# Security controls and the tests that show them

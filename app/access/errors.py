@@ -2,6 +2,7 @@
 
 import errno
 import logging
+from http import HTTPStatus
 
 from pydantic import BaseModel, ConfigDict
 from sqlalchemy.exc import DataError, OperationalError
@@ -16,6 +17,8 @@ from app.core.quantity.messages import Msg
 
 _LOG = logging.getLogger("sillbook")
 FOR_PROGRAMS = ("/api/", "/sync", "/photos/")
+
+API = "/api/v1/"
 
 NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO}
 
@@ -93,6 +96,8 @@ def error_response(request: Request, error: AppError) -> Response:
         headers["Retry-After"] = str(error.details["seconds"])
     message = speaker.say(error.message)
     if wants_json(request):
+        if request.scope["path"].startswith(API):
+            return _problem(error, message, headers)
         told = {"code": error.code, "message": message, "details": _plain_details(error.details)}
         return JSONResponse({"error": told}, error.status, headers)
     context = {"message": message, "code": error.code}
@@ -101,6 +106,20 @@ def error_response(request: Request, error: AppError) -> Response:
     )
     made.headers.update(headers)
     return made
+
+
+def _problem(error: AppError, message: str, headers: dict[str, str]) -> Response:
+    """Return a refusal of the API. Source: RFC 9457; RFC 6750 for the header."""
+    if error.status == 401:
+        headers["WWW-Authenticate"] = "Bearer"
+    body = {
+        "type": "about:blank",
+        "title": HTTPStatus(error.status).phrase,
+        "status": error.status,
+        "detail": message,
+        "code": error.code,
+    }
+    return JSONResponse(body, error.status, headers, "application/problem+json")
 
 
 def _plain_details(details: dict[str, object]) -> dict[str, object]:

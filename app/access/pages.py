@@ -66,6 +66,7 @@ WAYS: tuple[tuple[str, Msg, tuple[str, ...]], ...] = (
             "/office/notices",
             "/office/outbox",
             "/office/webhooks",
+            "/office/tokens",
         ),
     ),
 )

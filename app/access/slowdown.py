@@ -149,6 +149,7 @@ class SignInLimits:
     known: a lane for each browser in which the account signed in before, each paired phone and
     each session, so that strangers who guess keep nobody out. invited, paired: how often an
     address may try the codes of invitations, and of phones. linked: links and codes of records.
+    asked: tokens of other programs.
     """
 
     def __init__(self, counts: Counts | None = None) -> None:
@@ -159,6 +160,7 @@ class SignInLimits:
         self.invited = SlowDown(10, LONGEST, "invited", counts)
         self.paired = SlowDown(10, LONGEST, "paired", counts)
         self.linked = SlowDown(20, 30, "linked", counts)
+        self.asked = SlowDown(20, 30, "asked", counts)
 
     def enter(self, login: str, address: str, lane: str, now: float) -> None:
         """Count a try, in the lane of a known browser or else for both; raises TooManyError."""

@@ -33,6 +33,7 @@ KEEPERS = (
     ("/office/company", Msg("Company details"), Msg("Name and telephone on the records.")),
     ("/office/company/logo", Msg("Logo"), Msg("The picture on the first sheet of records.")),
     ("/office/webhooks", Msg("Webhooks"), Msg("Other programs that are told what happens.")),
+    ("/office/tokens", Msg("Data for programs"), Msg("Tokens of programs that ask for data.")),
 )
 
 

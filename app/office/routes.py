@@ -11,6 +11,7 @@ from app.office import (
     outgoing,
     records,
     share,
+    tokens,
     visits,
     webhooks,
 )
@@ -58,5 +59,6 @@ for part in (
     notices,
     outgoing,
     webhooks,
+    tokens,
 ):
     router.include_router(part.router)

@@ -22,11 +22,12 @@ from app.store.tables import Device, DevicePerson
 from tests.access.conftest import OURS, browser_of
 from tests.sync.client import Phone
 
-OPEN, SIGNED, OWN, OFFICE, KEEPER, PHONE, PHOTO = (
-    "open", "signed", "own", "office", "keeper", "phone", "photo",
+OPEN, SIGNED, OWN, OFFICE, KEEPER, PHONE, PHOTO, TOKEN = (
+    "open", "signed", "own", "office", "keeper", "phone", "photo", "token",
 )  # fmt: skip
 # Who may: everybody; whoever is signed in; whose it is, and the office; the office; administrators;
-# a phone with its token; a phone or a person whose opening names the photo.
+# a phone with its token; a phone or a person whose opening names the photo; another program with a
+# token that the office made, and nobody who is signed in (tests/api).
 TABLE = {
     "GET /": OPEN,
     "GET /health": OPEN,
@@ -159,6 +160,18 @@ TABLE = {
     "POST /office/webhooks": KEEPER,
     "GET /office/webhooks/{webhook}": KEEPER,
     "POST /office/webhooks/{webhook}": KEEPER,
+    "GET /office/tokens": KEEPER,
+    "POST /office/tokens": KEEPER,
+    "GET /api/v1/jobs": TOKEN,
+    "POST /api/v1/jobs": TOKEN,
+    "GET /api/v1/jobs/{job}": TOKEN,
+    "GET /api/v1/openings": TOKEN,
+    "GET /api/v1/openings/{opening}": TOKEN,
+    "GET /api/v1/openings/{opening}/readings": TOKEN,
+    "GET /api/v1/records": TOKEN,
+    "GET /api/v1/webhooks": TOKEN,
+    "POST /api/v1/webhooks": TOKEN,
+    "DELETE /api/v1/webhooks/{webhook}": TOKEN,
     "GET /company/logo.png": OPEN,
     "GET /office/{path:path}": OFFICE,
     "POST /office/{path:path}": OFFICE,
@@ -276,6 +289,8 @@ def allowed(rule: str, role: str, own: bool, route: str) -> set[str]:
     signed = role in PEOPLE
     if rule == OPEN:
         return inside | ({"first"} if route == "GET /" else set())
+    if rule == TOKEN:
+        return {"first"}
     if rule in (PHONE, PHOTO):
         fits = role == "phone" or (rule == PHOTO and signed)
         return inside if fits else {"first"}

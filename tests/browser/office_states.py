@@ -66,5 +66,6 @@ PAGES = [
     ("what I am told", "nadia", "/office/notices"),
     ("what was sent", "nadia", "/office/outbox"),
     ("webhooks", "oda", "/office/webhooks"),
+    ("tokens of the API", "oda", "/office/tokens"),
     ("a person", "oda", "/office/people/tobin-hale"),
 ]

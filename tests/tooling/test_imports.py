@@ -75,6 +75,16 @@ MAY_KNOW = {
         "app.words",
         "app.procedures",
     },
+    # What other programs ask of the office.
+    "app.api": {
+        "app.core",
+        "app.store",
+        "app.access",
+        "app.homeowner",
+        "app.office",
+        "app.outbox",
+        "app.sync",
+    },
     "app.homeowner": {
         "app.core",
         "app.settings",

@@ -125,13 +125,16 @@ def assign_crew(session: Session, opening: str, people: Sequence[str]) -> None:
     session.flush()
 
 
+_LATER = {"contact", "mail"}  # what the form of a new job does not have
+
+
 def add_job(session: Session, job: Job) -> None:
     """Add a job; the same form twice adds it once. Errors: InputError 'form-used'."""
     known = session.get(Job, job.id)
     if known is None:
         session.add(job)
         session.flush()
-    elif known.model_dump(exclude={"contact"}) != job.model_dump(exclude={"contact"}):
+    elif known.model_dump(exclude=_LATER) != job.model_dump(exclude=_LATER):
         raise InputError("form-used", USED)
 
 

@@ -20,6 +20,7 @@ NAMES = (
     "quantity", "base_units", "length_mm", "stands", "limit", "verdict", "basis", "why",
     "instrument", "measured_by", "measured_at", "entered_by", "entered_at", "entry", "digest",
 )  # fmt: skip
+_READ = ("reading.taken", "reading.unreachable")
 
 
 def reading_rows(
@@ -34,10 +35,41 @@ def reading_rows(
             continue
         judged = _judged_by_reading(state)
         for event in state.ledger.events:
-            kinds = ("reading.taken", "reading.unreachable")
-            if event["kind"] in kinds and state.ledger.is_shown(event):
+            if event["kind"] in _READ and state.ledger.is_shown(event):
                 row = _reading_row(place, state, event, people)
                 yield {**row, **_judged_columns(judged.get(event["id"], []))}
+
+
+def readings_with_checks(
+    events: list[Json], known: dict[str, Json], people: dict[str, str]
+) -> list[Json]:
+    """Return the readings of an opening, each with `checks`: what rests on it; [] if not issued."""
+    try:
+        state = State(events, known)
+    except AppError:
+        return []
+    judged = _judged_by_reading(state)
+    place = dict.fromkeys(("job_title", "address", "letter", "room"), "")
+    out = []
+    for event in state.ledger.events:
+        if event["kind"] in _READ and state.ledger.is_shown(event):
+            row: Json = dict(_reading_row(place, state, event, people))
+            for name in ("job", "address", "letter", "room"):
+                del row[name]
+            row["id"] = row.pop("entry")
+            out.append({**row, "checks": [_check_of(one) for one in judged.get(event["id"], [])]})
+    return out
+
+
+def _check_of(result: Result) -> Json:
+    columns = _judged_columns([result])
+    return {
+        "check": result.check["id"],
+        "verdict": result.verdict,
+        "conceded": result.conceded is not None,
+        "limits": columns["limit"].split(" | ") if columns["limit"] else [],
+        "bases": columns["basis"].split(" | ") if columns["basis"] else [],
+    }
 
 
 def _judged_by_reading(state: State) -> dict[str, list[Result]]:
