@@ -7,6 +7,7 @@ sources; nothing is run.
 import ast
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -82,6 +83,7 @@ Made from the marks in the tests: `python -m tests.security_table --write`. A di
 """
 
 
+@cache
 def shown() -> dict[int, list[str]]:
     """Return control -> the tests that show it, as file and name."""
     out: dict[int, list[str]] = {number: [] for number in CONTROLS}
