@@ -68,7 +68,7 @@ _CHECK = (
 
 def read_task(source: Source, node: Node, ids: Ids) -> Json:
     """Return a task: something to do and tick, or a photo to take."""
-    fields = Fields(source, node, ("id", "text", "kind", "on", "rank", "after"), "a task")
+    fields = Fields(source, node, ("id", "text", "kind", "on", "rank", "after", "none"), "a task")
     made: Json = {
         "id": ids.unique(fields, "task"),
         "text": fields.text("text"),
@@ -79,6 +79,8 @@ def read_task(source: Source, node: Node, ids: Ids) -> Json:
         made["on"] = read_where(source, fields, "on", ids)
     if "on" in made or made["kind"] == "photo":
         ids.loose_tasks.append(made["id"])
+    if made["kind"] == "photo":
+        made["none"] = fields.text("none", needed=False)
     _read_after(fields, made, ids)
     return made
 
@@ -107,8 +109,13 @@ def read_decision(source: Source, node: Node, ids: Ids) -> Json:
 
 
 def _compiled_answer(source: Source, node: Node, ids: Ids) -> Json:
-    fields = Fields(source, node, ("id", "text", "opens"), "a choice")
-    return {"id": ids.named(fields), "text": fields.text("text"), "opens": fields.flag("opens")}
+    fields = Fields(source, node, ("id", "text", "opens", "within"), "a choice")
+    return {
+        "id": ids.named(fields),
+        "text": fields.text("text"),
+        "opens": fields.flag("opens"),
+        "within": fields.flag("within"),
+    }
 
 
 def read_point(source: Source, node: Node, ids: Ids) -> Json:
@@ -298,5 +305,5 @@ def read_adjustment(source: Source, node: Node, ids: Ids) -> Json:
         "stale": [point for point, _ in stale],
     }
     if fields.has("asks"):
-        made["asks"] = fields.one_of("asks", ("panel", "frame"))
+        made["asks"] = fields.one_of("asks", ("panel", "frame", "jamb", "lock"))
     return made

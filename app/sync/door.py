@@ -7,7 +7,7 @@ for everybody.
 from collections.abc import Callable, Iterable
 
 from app.core.kinds import Any, Json
-from app.core.where.places import FRAME_PARTS
+from app.core.where.places import FRAME_PARTS, LOCK
 
 VERDICT_FIELDS = {"check", "verdict"}
 
@@ -51,9 +51,9 @@ class NamesOfOpening:
         return (body.get("panel") in self.letters) if by_panel else body.get("panel") == ""
 
     def has_panel(self, letter: str, body: Json) -> bool:
-        """Return whether a letter names a panel, or is empty; what moved may be the frame's."""
-        part = "adjustment" in body and letter in FRAME_PARTS
-        return letter == "" or letter in self.letters or part
+        """Return whether a letter names a panel, or is empty; what moved may be frame or lock."""
+        moved = letter in FRAME_PARTS or letter.startswith(LOCK)
+        return letter == "" or letter in self.letters or ("adjustment" in body and moved)
 
 
 LOOKS: dict[str, Callable[[NamesOfOpening, Any, Json], bool]] = {

@@ -180,6 +180,7 @@ def of_procedure(procedure: Json) -> list[str]:
 def _of_step(step: Json) -> Iterator[str]:
     yield from (step["title"], step["about"], *step["cautions"], *step["reminders"])
     yield from _texts(step["tasks"])
+    yield from [task["none"] for task in step["tasks"] if task.get("none")]
     for decision in step["decisions"]:
         yield decision["text"]
         yield from _texts(decision["choices"])

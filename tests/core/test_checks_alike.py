@@ -227,3 +227,24 @@ def test_fewer_than_three_are_not_judged():
 def test_a_silent_drawing_is_asked_for():
     for check in (alike.alike, middle_of_ends, alike.unchanged, middle_of_three):
         refused("limit-silent", check, asking(THREE, ["1", "1", "1"], {"most": None}))
+
+
+def on_track(track, feet, value):
+    place = spot(f"t{track}-{feet}", x=feet * 12 * INCH)
+    place.track = track
+    return place, value
+
+
+def test_a_track_is_level_within_any_length_along_it():
+    """1/8 over 8 ft is 1/16 within any 4 ft; the same over 4 ft is out. Straight lines, exact."""
+    settings = {"by": "track", "over": 48 * INCH}
+
+    def judged(*rows):
+        ask = asking([row[0] for row in rows], [row[1] for row in rows], {"most": "1/16"}, settings)
+        return alike.alike(ask)
+
+    even = judged(on_track(2, 0, "1"), on_track(2, 8, "1 1/8"), on_track(3, 0, "2"))
+    assert even.verdict == WITHIN
+    steep = judged(on_track(2, 0, "1"), on_track(2, 4, "1 1/8"), on_track(2, 8, "1 1/8"))
+    assert (steep.verdict, steep.value) == (OUT, INCH // 8)
+    assert said(steep).startswith('t2-0: 1/8" between 0 ft and 4 ft from the LEFT jamb')

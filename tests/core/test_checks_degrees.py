@@ -24,9 +24,9 @@ def out_by(degrees, settings=None):
 
 def test_over_and_under_in_degrees_apart():
     # 92 - 90 = 2 °F, 38 is 2 °F under 40; 2 °F is 10/9 °C, 1.1 °C (definition of the degrees)
-    assert Speaker().say(out_by(92).says[0]) == "low: 2 °F over the most, 90 °F."
-    assert Speaker().say(out_by(38).says[0]) == "low: 2 °F under the least, 40 °F."
-    assert Speaker(units="mm").say(out_by(92).says[0]) == "low: 1.1 °C over the most, 32.2 °C."
+    assert Speaker().say(out_by(92).says[0]) == "low: 2 °F too much; at most 90 °F."
+    assert Speaker().say(out_by(38).says[0]) == "low: 2 °F too little; at least 40 °F."
+    assert Speaker(units="mm").say(out_by(92).says[0]) == "low: 1.1 °C too much; at most 32.2 °C."
 
 
 def test_the_procedures_own_remedy_too():

@@ -26,10 +26,10 @@ def test_each_within_says_the_worst_place_and_by_how_much():
     assert outcome.verdict == OUT
     assert outcome.over == INCH // 4
     assert said(outcome) == (
-        'high: 1/4" over the most, 1/2". Out as well: low. Put it right and measure again.'
+        'high: 1/4" too much; at most 1/2". Out as well: low. Put it right and measure again.'
     )
     low = asking(LOW_HIGH, ["3/16", "1/2"], {"least": "1/4"})
-    assert said(plain.each_within(low)).startswith('low: 1/16" under the least, 1/4".')
+    assert said(plain.each_within(low)).startswith('low: 1/16" too little; at least 1/4".')
 
 
 def test_the_procedures_own_remedy_wins():
@@ -68,7 +68,7 @@ def test_each_within_takes_any_quantity():
     ask = asking(LOW_HIGH, ["19", "19.1"], {"most": "19"}, {"quantity": "fraction"})
     outcome = plain.each_within(ask)
     assert (outcome.verdict, outcome.quantity) == (OUT, "fraction")
-    assert said(outcome).startswith("high: 0.1% over the most, 19%.")
+    assert said(outcome).startswith("high: 0.1% too much; at most 19%.")
     ask = asking(LOW_HIGH, ["40", "41 F"], {"least": "40"}, {"quantity": "temperature"})
     assert plain.each_within(ask).verdict == WITHIN
 

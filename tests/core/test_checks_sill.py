@@ -353,3 +353,13 @@ def test_a_tilted_line_with_no_bow_is_straight_as_far_as_it_was_read():
     found = level_range(ask(feet(3), {"line": sixteenths(0, 1, 2)}, {"most": IN // 4}))
     words = [Speaker().say(each) for each in found.says]
     assert "Tilt aside, the line is straight, as far as it was read." in words
+
+
+def test_a_long_plan_comes_in_groups_of_equal_work():
+    """A crew cuts and sets equal shims together; common practice, no source."""
+    found = ranged(5, 0, 2, 0, 2, 0, 2, 0, 5)
+    assert said(found.remedies) == [
+        "Places: 7, from the LEFT jamb, you outside. Equal work together:",
+        'Shim 5/16" (1/4", 1/16") at 1 ft, 3 ft, 5 ft, 7 ft.',
+        'Shim 3/16" (1/8", 1/16") at 2 ft, 4 ft, 6 ft.',
+    ]

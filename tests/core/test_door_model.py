@@ -321,3 +321,17 @@ def test_the_chain_by_hand():
     held.append(Node("b", read, read, [(3.0, 0.0)]))
     shares = least_shares(held, [Tie(-1.0, 4.0)])
     assert (shares.share, shares.lowest, shares.highest) == (0.5, 0.25, 0.75)
+
+
+def test_no_turn_is_asked_that_nobody_can_see_where_a_coarser_one_will_do():
+    """A turn lifts 1/32 in: a quarter of it is 1/128, which no gauge on site shows (1/64)."""
+    turned = 0
+    for lean in range(1, 13):
+        door = rigid_door(4, 0, -lean * SIXTYFOURTH // 2, lean * SIXTYFOURTH // 3)
+        for panel in door.panels:
+            panel.trial = (INCH // 32, INCH // 32)
+        plan = best_plan(door, 0.25)
+        assert plan.within
+        assert all(abs(move.rise) >= SIXTYFOURTH for move in plan.moves), lean
+        turned += len(plan.moves)
+    assert turned

@@ -201,6 +201,21 @@ def test_part_that_is_not_right_needs_words():
     assert book.get(path)["context"]["parts"][0]["state"] == "damaged"
 
 
+def test_what_was_said_of_a_part_is_kept_when_it_is_asked_back_and_so_is_its_number():
+    book = Book()
+    path = "/field/o/o1/parts"
+
+    def first(context):
+        return context["parts"][0]["form"]
+
+    asked = book.fill(path, first, state="short")["context"]["parts"][0]
+    assert [one["value"] for one in asked["choices"] if one["chosen"]] == ["short"]
+    wrong = book.fill(path, first, state="short", count="ten", words="4 missing")
+    assert wrong["status"] == 422
+    book.fill(path, first, state="short", count="10", words="4 missing")
+    assert book.get(path)["context"]["parts"][0]["words"] == "10 here and right: 4 missing"
+
+
 def test_query_names_the_steps_it_bars():
     book = Book()
     path = "/field/o/o1/queries"

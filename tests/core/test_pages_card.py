@@ -63,7 +63,7 @@ def test_out_stays_and_says_what_to_do_until_it_is_left_or_measured_again():
     assert out["band"] is None
     verdict = out["judged"]
     assert verdict["badge"]["kind"] == "out"
-    assert verdict["says"] == 'left: 1/16" over the most, 1/4".'
+    assert verdict["says"] == 'left: 1/16" too much; at most 1/4".'
     assert verdict["remedies"]
     assert card(book, verdict["again"])["entry"]["place"] == "left"
     assert card(book, verdict["onward"])["entry"]["place"] == "right"

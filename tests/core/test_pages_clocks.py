@@ -171,6 +171,20 @@ def test_times_that_were_typed_and_that_the_entries_contradict_are_asked_back_an
     ]  # fmt: skip
 
 
+def test_a_start_that_is_typed_after_its_clock_has_ended_is_asked_back_and_marked():
+    """Else a flood that was read after one minute becomes twenty by one typed time."""
+    book = Watch()
+    book.flood("2026-03-02T14:03:00-05:00")
+    book.flood("2026-03-02T14:04:00-05:00", "right")
+    got = ask(book, "left", at="2026-03-02T13:44")
+    assert got["status"] == 422
+    assert question(got) == "Its end was entered before it. Is this right?"
+    book.send(GAP, filled(got["context"]["ask"]["form"]))
+    says = book.get(STEP)["context"]["checks"][0]["says"]
+    assert says == ["20 min, at least 15 min.",
+                    "Times were typed: its end was entered before its start."]  # fmt: skip
+
+
 def test_a_time_that_fits_its_entries_is_not_asked_back():
     book = Watch()
     book.flood("2026-03-02T13:45:00-05:00")
@@ -222,3 +236,42 @@ def test_a_task_that_was_done_earlier_says_when():
     assert (skin["text"], skin["left"]) == ("be done by 14:10", "5 min left")
     said = [task["by"] for task in book.get(STEP)["context"]["tasks"] if task["id"] == "bead"]
     assert said == ["Ada Example, 2 Mar 2026, 14:05; done 2 Mar 2026, 13:50"]
+
+
+class DataSheet(Watch):
+    """The same where the time of the flood is typed from a data sheet."""
+
+    def request(self, method, path, form=None):
+        out = Watch.request(self, method, path, form)
+        time = changed(PROCEDURE["steps"][0]["points"][0], {
+            "id": "time", "title": "Cures", "quantity": "duration", "where": {"kind": "one"},
+        })  # fmt: skip
+        points = {**FLOOD["points"], "time": "time"}
+        limits = {"least": {"point": "time", "basis": {}}}
+        cure = changed(FLOOD, {"points": points, "limits": limits})
+        of_step = {"checks": [cure], "points": PROCEDURE["steps"][0]["points"] + [time]}
+        procedure = version(1, "A", **changed(STEP_OF_CLOCKS, of_step))
+        out["book"]["procedures"] = {"small@1": procedure}
+        return out
+
+
+def test_a_cure_of_a_minute_is_asked_back_with_a_word_on_data_sheets():
+    """Joint sealants cure in hours or days: common practice, no source."""
+    book = DataSheet()
+    path = GAP.replace("gap", "time")
+    form = book.get(path)["context"]["entry"]["form"]
+    got = book.send(path, filled(form, value="1 min"))
+    assert got["status"] == 422
+    assert question(got) == "1 min typed: data sheets give hours or days. Is it right?"
+    assert book.send(path, filled(form, value="24 h"))["status"] == 303
+
+
+def test_an_end_that_came_too_early_is_out_on_the_next_card():
+    book = Watch()
+    book.flood("2026-03-02T14:00:00-05:00")
+    path = GAP.replace("point/gap", "next/A")
+    form = book.get(path + "?point=gap&place=right")["context"]["entry"]["form"]
+    got = book.send(path, filled(form, value="1/8", sure="yes"))
+    shown = book.get(got["location"])["context"]
+    assert shown["kind"] == "verdict"
+    assert shown["judged"]["badge"]["kind"] == "out"

@@ -1,5 +1,7 @@
 """A photo that stands beside "cannot reach, because": kept with the entry, shown with it."""
 
+import json
+
 from app.core.kinds import Json
 from app.core.record.gate import cover_of
 from app.core.record.state import State
@@ -174,3 +176,37 @@ def test_the_cover_holds_the_photo_that_a_sign_off_rests_on():
     ]
     state = State(book.events["o1"], PROCEDURES)
     assert cover_of(state, state.step("A"))["covers"] == [taken[0]["id"]]
+
+
+def nothing_to_show(nothing):
+    """Return a book whose photo task may have nothing to show, and that task as its page has it."""
+
+    class Quiet(Phone):
+        def request(self, method, path, form=None):
+            out = super().request(method, path, form)
+            out["book"]["procedures"] = {
+                key: changed_task(one, nothing) for key, one in PROCEDURES.items()
+            }
+            return out
+
+    book = Quiet()
+    return book, next(task for task in book.get(STEP)["context"]["photos"] if task["none"])
+
+
+def changed_task(procedure, nothing):
+    made = json.loads(json.dumps(procedure))
+    for step in made["steps"]:
+        for task in step["tasks"][:1]:
+            task.update(kind="photo", none=nothing)
+    return made
+
+
+def test_where_there_may_be_nothing_to_show_that_is_one_tap():
+    book, task = nothing_to_show("No damage found")
+    assert task["nothing"] == "No damage found"
+    got = book.send(STEP, filled(task["none"], words=task["nothing"]))
+    assert got["events"][0]["body"]["words"] == "No damage found"
+
+
+def test_a_photo_that_proves_something_has_no_such_tap():
+    assert nothing_to_show("")[1]["nothing"] == ""

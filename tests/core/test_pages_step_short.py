@@ -61,7 +61,7 @@ def test_out_comes_first_and_leads_to_all_of_it():
         for check in book.get(WHOLE)["context"]["checks"]
         if check["badge"]["kind"] == "out"
     ]
-    assert shown["out"][0]["says"] == ['left: 3/4" over the most, 1/4".']
+    assert shown["out"][0]["says"] == ['left: 3/4" too much; at most 1/4".']
     assert shown["out"][0]["href"] == WHOLE + "#check-gap-most"
 
 

@@ -152,6 +152,7 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         "taken": [],
         "form": form("photo"),
         "none": form("no-photo", words=""),
+        "nothing": "No damage found",
         "said": None,
         "more": True,
     }

@@ -102,8 +102,9 @@ def short_context(**more: Any) -> Json:
          "note": "opened because: Room-side line is out"},
     ]  # fmt: skip
     brief = {
-        "out": [{**out, "says": ['1/16" over the most.'], "more": "and 12 more",
+        "out": [{**out, "says": ['1/16" too much.'], "more": "and 12 more",
                  "remedies": ['2 ft from LEFT: Shim 1/8".']}],
+        "out_text": "To be put right: 1",
         "out_named": [{**out, "id": "sill-sweep", "title": "Straightedge between stations"}],
         "out_more": "and 2 more",
         "form": form("ticks"),
@@ -124,7 +125,8 @@ def short_context(**more: Any) -> Json:
 def short_ready() -> Json:
     """The short page of a step that can be signed: nothing is out, nothing is left."""
     nothing: Json = {
-        "out": [], "out_named": [], "out_more": "", "left": [], "left_text": "", "left_more": "",
+        "out": [], "out_text": "", "out_named": [], "out_more": "", "left": [], "left_text": "",
+        "left_more": "",
         "decisions": [decision()], "bars": [], "bars_more": "", "moved": "",
     }  # fmt: skip
     here = page("E Panel setting, panel B, short", "Steps")
@@ -172,6 +174,7 @@ def photos() -> list[Json]:
             "taken": [shown, there],
             "form": form("photo-pan"),
             "none": None,
+            "nothing": "",
             "said": None,
             "more": True,
         },
@@ -181,6 +184,7 @@ def photos() -> list[Json]:
             "taken": [],
             "form": None,
             "none": form("no-photo-weeps", words="Too dark"),
+            "nothing": "No damage found",
             "said": {"text": "No photo: Dee Sample, 2 Mar 2026, 14:05", "words": "Too dark"},
             "more": True,
         },
@@ -190,6 +194,7 @@ def photos() -> list[Json]:
             "taken": [shown],
             "form": None,
             "none": None,
+            "nothing": "",
             "said": None,
             "more": False,
         },

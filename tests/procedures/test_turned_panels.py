@@ -10,10 +10,13 @@ from types import SimpleNamespace
 import pytest
 
 from app.core.checks import door_closes
-from app.core.where.places import can_alter
+from app.core.trade.drawing import Drawing
+from app.core.where.places import can_alter, places_of
 from app.sync.door import NamesOfOpening
 from tests.core.book import filled
-from tests.procedures.demo_book import PROCEDURE
+from tests.core.doors import data
+from tests.core.sample import changed
+from tests.procedures.demo_book import OPENING_DRAWINGS, PROCEDURE, openings
 from tests.procedures.perfect_door import value
 from tests.procedures.test_packing_once import SIXTEENTH, STEP, Crew
 
@@ -194,3 +197,62 @@ def test_the_office_takes_every_place_that_an_adjustment_asks_about() -> None:
         assert names.has(event), at
     check = {"kind": "correction.made", "body": {"check": "wind-ok", "panel": "head"}}
     assert not names.has(check)  # elsewhere it names no panel
+
+
+def test_the_list_of_rollers_names_what_is_turned_and_says_that_the_rest_is_right() -> None:
+    crew = Roller()
+    checks = {check["id"]: check for check in crew.ask("GET")["context"]["checks"]}
+    lines = checks["door-closes"]["remedies"]
+    turned_now = {line[6] for line in lines if line.startswith("Panel ")}
+    rest = [letter for letter in "ABCD" if letter not in turned_now]
+    assert turned_now
+    assert rest
+    said = [line for line in lines if line.startswith("Right, leave alone: panel ")]
+    assert [[c for c in line[25:] if c in "ABCD"] for line in said] == [rest]
+
+
+def test_a_moved_strike_asks_which_lock_where_there_are_two() -> None:
+    """Statics: a strike holds its own lock; the other one's hook stands as it did."""
+    drawing = Drawing(changed(OPENING_DRAWINGS[0], data([2, 1, 2], "XOX", "AC")))
+    locks = {"id": "lock-throws", "quantity": "count", "where": {"kind": "locks"}}
+    places = places_of(locks, drawing)
+    assert [place.id for place in places] == ["left", "right"]
+    moved = [can_alter(locks, place, drawing, "lock:left") for place in places]
+    assert moved == [True, False]
+    point = {"id": "hook", "quantity": "length", "where": {"kind": "lock-points"}}
+    drawing.data["locks"] = ["914400000", "1828800000"]
+    at = [place.id for place in places_of(point, drawing)]
+    assert len(at) == 4
+    by = [can_alter(point, place, drawing, "lock:" + at[1]) for place in places_of(point, drawing)]
+    assert by == [False, True, False, False]
+    assert [can_alter(locks, place, drawing, "lock:" + at[1]) for place in places] == [True, False]
+
+
+def test_one_lock_is_not_asked_about() -> None:
+    crew = Roller()
+    crew.path = crew.path.replace("/F", "/G")
+    moves = {one["id"]: one for one in crew.ask("GET")["context"]["adjustments"]}
+    assert not moves["strike-moved"]["asks"]
+
+
+def test_a_jamb_of_the_opening_that_was_furred_out_leaves_the_other_one_alone() -> None:
+    crew = Roller()
+    crew.path = crew.path.replace("/F", "/B1")
+    moves = {one["id"]: one for one in crew.ask("GET")["context"]["adjustments"]}
+    jamb = moves["jambs-corrected"]
+    assert [one["value"] for one in jamb["panels"]] == ["", "left-jamb", "right-jamb"]
+    crew.ask("POST", filled(jamb["form"], at="left-jamb"))
+    assert crew.open_places("left-jamb-wall")
+    assert not crew.open_places("right-jamb-wall")
+    assert crew.open_places("opening-widths")
+
+
+def test_where_it_is_too_close_the_last_card_says_what_to_read_again() -> None:
+    """Two leads that meet at short depth, a door as drawn: what nobody read leaves it unsure."""
+    crew = Crew(low=(), opening=openings()[2])
+    for key in ("B1", "B2", "C", "D"):
+        crew.do_step(key)
+    crew.path = STEP.format(crew.events[0]["opening"]).replace("step/B1", "next/D")
+    sums = crew.ask("GET")["context"]["sums"]
+    at = sums.index("Too close to say whether the door can be finished.")
+    assert sums[at + 1].startswith(("Read ", "Measure "))

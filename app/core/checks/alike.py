@@ -3,7 +3,7 @@
 Roles and settings as in plain.py. Differences are said as sizes, never signed.
 """
 
-from app.core.checks.base import SOME, Ask, Outcome, Spec, not_measured
+from app.core.checks.base import SOME, Ask, Outcome, Spec, not_measured, position_len
 from app.core.checks.rows import (
     ANY,
     ROLE,
@@ -14,20 +14,38 @@ from app.core.checks.rows import (
     grouped_readings,
     judge_rows,
 )
+from app.core.checks.sill_survey import place_x
 from app.core.kinds import Any
+from app.core.order import sort_by
 from app.core.quantity.messages import Msg
+from app.core.quantity.units import round_up
+from app.core.trade.sill import worst_window
 from app.core.where.place import Place
+from app.core.where.words import standpoint_words
 
 _TOLD = {"quantity": "text", "remedy": "text"}
 ALIKE_SPEC = Spec(
     {ROLE: ANY},
     {"most": ANY, "most_large": ANY},
-    {"by": "text", "large": "length", "of": "text", "quantity": "text", "remedy": "text"},
-    optional=("most_large", "large", "by", "of", "quantity", "remedy"),
+    {
+        "by": "text",
+        "over": "length",
+        "large": "length",
+        "of": "text",
+        "quantity": "text",
+        "remedy": "text",
+    },
+    optional=("most_large", "large", "by", "over", "of", "quantity", "remedy"),
     tells=SOME,
+    limit_words={"most": "alike", "most_large": "alike_large"},
 )
 UNCHANGED_SPEC = Spec(
-    {ROLE: ANY, "after": ANY}, {"most": ANY}, _TOLD, optional=("after", "quantity", "remedy")
+    {ROLE: ANY, "after": ANY},
+    {"most": ANY},
+    _TOLD,
+    optional=("after", "quantity", "remedy"),
+    judged=("after",),
+    limit_words={"most": "changed"},
 )
 
 
@@ -36,12 +54,18 @@ def alike(ask: Ask) -> Outcome:
 
     settings "by": "panel", "track", "side" or "position" (one upright line) judges each one's
     readings apart. Limit "most_large" counts where the drawing's length "of" is over
-    the length "large".
+    the length "large". "over": only within any stretch of that length along the sill, straight
+    from place to place.
     """
     most = _most_allowed(ask)
     by = str(ask.settings.get("by", ""))
     groups = grouped_readings(ask.series(ROLE), lambda place: _group_name(place, by))
-    rows = [_spread_row(group, most) for group in groups if len(group) > 1]
+    over = int(ask.settings.get("over", 0))
+    rows = [
+        _stretch_row(group, most, over) if over else _spread_row(group, most)
+        for group in groups
+        if len(group) > 1
+    ]
     return not_measured(ask, ROLE) or judge_rows(
         ask,
         rows,
@@ -81,7 +105,30 @@ def _spread_row(group: "list[tuple[Place, int]]", most: int) -> FigureRow:
     return FigureRow(great[0], great[1] - small[1], None, most, small=small[0])
 
 
+def _stretch_row(group: "list[tuple[Place, int]]", most: int, over: int) -> FigureRow:
+    """Return the worst stretch of one line; its place is the lower one's, where shims go."""
+    line = sort_by(group, lambda pair: place_x(pair[0]))
+    xs = [place_x(place) for place, _ in line]
+    worst = worst_window(xs, [value for _, value in line], over)
+    low = worst.left if worst.num >= 0 else worst.right
+    near = sort_by(line, lambda pair: abs(place_x(pair[0]) - low))[0][0]
+    return FigureRow(near, round_up(abs(worst.num), worst.den), None, most, window=worst, over=over)
+
+
 def _apart_words(ask: Ask, row: FigureRow) -> Msg:
+    worst = row.about.get("window")
+    if worst is not None:
+        return Msg(
+            "{place}: {difference} between {left} and {right} from the LEFT jamb, {stand};"
+            " at most {most} in any {over}.",
+            over=position_len(row.about["over"]),
+            place=row.place.title,
+            difference=amount_part(ask, row.value),
+            left=position_len(worst.left),
+            right=position_len(worst.right),
+            stand=standpoint_words(ask.drawing),
+            most=amount_part(ask, row.most or 0),
+        )
     return Msg(
         "Greatest: {great}. Least: {small}. They differ by {difference}; at most {most}.",
         great=row.place.title,

@@ -175,7 +175,7 @@ class Spec:
     judged: optional roles that are judged, not only looked up, where a door has places for them.
     whole_door: whether what it says hangs on everything that the door model is made of.
     head_room: whether it makes the sum under the head.
-    touched: returns where the remedies are carried out, positions from the LEFT end.
+    touched: returns where the remedies are carried out: role of a line -> positions from LEFT.
     turned: returns the letters of the panels that they are carried out at, [] if elsewhere too,
     None where nothing can be carried out.
     """
@@ -197,7 +197,7 @@ class Spec:
         picture: "Callable[[Ask], Json | None] | None" = None,
         shims: "Callable[[Ask], Shims] | None" = None,
         asks_shims: bool = True,
-        touched: "Callable[[Ask], list[int]] | None" = None,
+        touched: "Callable[[Ask], dict[str, list[int]]] | None" = None,
         turned: "Callable[[Ask], list[str] | None] | None" = None,
         judged: "tuple[str, ...]" = (),
         whole_door: bool = False,

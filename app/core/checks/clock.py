@@ -12,6 +12,7 @@ TIME_BETWEEN_SPEC = Spec(
     {"remedy": "text"},
     optional=("start", "end", "time", "typed", "least", "most", "remedy"),
     readings=1,
+    judged=("end",),
 )
 
 

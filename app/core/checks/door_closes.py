@@ -187,6 +187,10 @@ def _work_out(read: Any) -> "list[Msg]":
     if not turns:
         return out
     first = Msg("Weight off each roller before you turn it, hand tool only.")
+    turned = [move.letter for move in moves]
+    right = [panel.letter for panel in read.door.panels if panel.letter not in turned]
+    if right:
+        turns.append(Msg("Right, leave alone: panel {letters}.", letters=right))
     untried = [move for move in moves if move.turns is None and not move.fixed]
     if untried:
         turns.append(Msg("Make one trial turn and measure it before you count turns."))

@@ -138,8 +138,8 @@ def _too_much(ask: Ask, row: FigureRow, most: int) -> Msg:
         "most": amount_part(ask, most),
     }
     if row.about["alone"]:
-        return Msg("{place}: {over} over the most, {most}.", **params)
-    return Msg("{place}, the middle one of three: {over} over the most, {most}.", **params)
+        return Msg("{place}: {over} too much; at most {most}.", **params)
+    return Msg("{place}, the middle one of three: {over} too much; at most {most}.", **params)
 
 
 def _light_enough(ask: Ask, row: FigureRow, most: int) -> Msg:

@@ -273,4 +273,5 @@ FIT_SPEC = Spec(
     ("pieces",),
     picture=frame_picture,
     shims=jamb_shims,
+    limit_words={"least": "gap_least", "most": "gap_most"},
 )

@@ -77,13 +77,13 @@ def _beyond_words(ask: Ask, row: FigureRow) -> Msg:
     over = difference_part(ask, row.over())
     if row.most is not None and row.value > row.most:
         return Msg(
-            "{place}: {over} over the most, {most}.",
+            "{place}: {over} too much; at most {most}.",
             place=row.place.title,
             over=over,
             most=amount_part(ask, row.most),
         )
     return Msg(
-        "{place}: {over} under the least, {least}.",
+        "{place}: {over} too little; at least {least}.",
         place=row.place.title,
         over=over,
         least=amount_part(ask, row.least or 0),

@@ -339,10 +339,19 @@ def line_profile(ask: Ask, role: str = "line") -> Json:
     }
 
 
-def line_touched(ask: Ask) -> "list[int]":
-    """Return where the advised way packs or grinds the line, nanometres from the LEFT end."""
-    stations = line_profile(ask)["stations"]
-    return [one["x"] for one in stations if one["pack"] or one["grind"]]
+def lines_touched(ask: Ask) -> "dict[str, list[int]]":
+    """Return where the advised way packs or grinds each line, nanometres from the LEFT end.
+
+    By the role of the line; {} where nothing is advised.
+    """
+    plan = _survey_plan(ask)
+    if plan is None or plan.advised is None:
+        return {}
+    out = {}
+    for survey, work in zip(plan.surveys, plan.advised.works):
+        worked = zip(survey.xs, work.packs, work.grinds)
+        out[survey.role] = [x for x, pack, grind in worked if pack or grind]
+    return out
 
 
 def _station_profile(survey: Survey, k: int, work: Any) -> Json:
@@ -370,7 +379,7 @@ LEVEL_RANGE_SPEC = Spec(
     ways=ways_said,
     picture=floor_picture,
     shims=line_shims,
-    touched=line_touched,
+    touched=lines_touched,
 )
 # most, within any length `over`. spacing: stations farther apart than this cannot prove it
 # (`over` unless said).
@@ -383,6 +392,6 @@ LEVEL_LOCAL_SPEC = Spec(
     limit_words={"most": "most_over"},
     ways=ways_said,
     shims=line_shims,
-    touched=line_touched,
+    touched=lines_touched,
     asks_shims=False,  # its line's range says the same
 )

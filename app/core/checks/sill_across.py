@@ -17,8 +17,8 @@ from app.core.where.place import Place
 CROSS_FALL_SPEC = Spec(
     {"room": "length", "weather": "length", "heights": "length"},
     {"least": "length", "most": "length", "target": "length"},
-    {"pieces": "count"},
-    ("heights", "most", "target", "pieces"),
+    {"pieces": "count", "fall": "text"},
+    ("heights", "most", "target", "pieces", "fall"),
     tells=SOME,
 )
 

@@ -8,6 +8,7 @@ from app.core.order import sort_by
 from app.core.quantity.messages import Len, Msg
 from app.core.quantity.units import half_up
 from app.core.where.place import Place
+from app.core.where.words import standpoint_words
 
 MILLILITRE = 10**21  # cubic nanometres
 CUBIC_INCH = 25400000**3
@@ -16,10 +17,13 @@ CUBIC_INCH = 25400000**3
 def sill_remedies(plan: SillPlan, roles: "list[str]") -> "list[Msg]":
     """Return what to do, in order along the sill: what goes before, then place after place.
 
+    A plan of many places comes in groups of equal work, each with its places.
     The work on the other of two lines comes behind: without it the fall across would be another.
     """
     way = plan.advised
     out = _before_words(plan, way)
+    if way is not None and sum([work.places for work in way.works]) > MOST_LINES:
+        return out + _grouped_words(plan, way, roles)
     found, behind = [], []
     for i, survey in enumerate(plan.surveys):
         if survey.role in roles:
@@ -33,6 +37,69 @@ def sill_remedies(plan: SillPlan, roles: "list[str]") -> "list[Msg]":
                 ]
             )
     return out + [pair[1] for part in (found, behind) for pair in sort_by(part, lambda one: one[0])]
+
+
+FIRST = 10**12  # nm: ranks any grinding before any shim
+MOST_LINES = 6  # places said one a line; a longer plan is said in groups: common practice
+
+
+def _grouped_words(plan: SillPlan, way: Way, roles: "list[str]") -> "list[Msg]":
+    """Return a long plan in groups of equal work: grinding first, then thick shims before thin.
+
+    The lines that the check judges come before the other one.
+    """
+    named = len(plan.surveys) > 1
+    first, behind = [], []
+    for i, survey in enumerate(plan.surveys):
+        lines = _groups_of_line(survey, i, way, named)
+        if survey.role in roles:
+            first.extend(lines)
+        else:
+            behind.extend(lines)
+    head = Msg(
+        "Places: {count}, from the LEFT jamb, {stand}. Equal work together:",
+        count=sum([work.places for work in way.works]),
+        stand=standpoint_words(plan.ask.drawing),
+    )
+    return [head] + [words for _, words in sort_by(first, _key_of) + sort_by(behind, _key_of)]
+
+
+def _key_of(pair: "tuple[int, Msg]") -> int:
+    return pair[0]
+
+
+def _groups_of_line(survey: Survey, i: int, way: Way, named: bool) -> "list[tuple[int, Msg]]":
+    """Return (rank, words) of each amount of one line: what is ground ranks first."""
+    work = way.works[i]
+    rows: list[Any] = []
+    for k in range(len(survey.xs)):
+        amount = (work.grinds[k], work.packs[k])
+        if amount in ((0, 0), (0, None)):
+            continue
+        groups = [row for row in rows if row[0] == amount]
+        if not groups:
+            rows.append((amount, []))
+        (groups or rows[-1:])[0][1].append(position_len(survey.xs[k]))
+    return [_group_line(amount, at, i, way, named) for amount, at in rows]
+
+
+def _group_line(
+    amount: "tuple[int, int | None]", at: "list[Any]", i: int, way: Way, named: bool
+) -> "tuple[int, Msg]":
+    grind, pack = amount
+    pieces = [] if way.kind == "fill" else [shim_len(one) for one in way.ladder.pieces(pack or 0)]
+    params: dict[str, Any] = {"size": Len(grind) if grind else shim_len(pack or 0), "places": at}
+    words = Msg("Shim {size} at {places}.", **params)
+    if grind:
+        words = Msg("First grind {size} at {places}.", **params)
+    elif way.kind == "fill":
+        words = Msg("Fill {size} at {places}.", **params)
+    elif len(pieces) > 1:
+        words = Msg("Shim {size} ({pieces}) at {places}.", pieces=pieces, **params)
+    if named:
+        line = Msg("Room-side line. {does}") if i == 0 else Msg("Weather-side line. {does}")
+        words = Msg(line.template, does=words)
+    return (-grind - FIRST if grind else -(pack or 0)), words
 
 
 def _before_words(plan: SillPlan, way: "Way | None") -> "list[Msg]":

@@ -9,7 +9,7 @@ from app.core.quantity.dates import is_date
 from app.core.quantity.measure import parse_amount
 from app.core.quantity.messages import Len, Msg, Qty, When
 from app.core.quantity.moments import moment_of, offset_of
-from app.core.quantity.units import FOOT, INCH, PERCENT
+from app.core.quantity.units import FOOT, HOUR, INCH, PERCENT
 from app.core.record import clocks, judge
 from app.core.record.course import Thing
 from app.core.record.state import State
@@ -226,6 +226,10 @@ def _doubt(
     if quantity == "fraction" and 0 < value <= PERCENT:
         # no air and no timber is so dry; some meters show a part of one
         return Msg("Less than 1 %: did the meter show {meant}?", meant=Qty(quantity, value * 100))
+    # 0 is said of what there is nothing to wait for
+    if quantity == "duration" and 0 < value < SOONEST and _is_of_data_sheet(state, point["id"]):
+        words = Msg("{typed} typed: data sheets give hours or days. Is it right?")
+        return Msg(words.template, typed=Qty("duration", value))
     if quantity == "mass":
         glass = _glass_of(state, place.panel or panel)
         if value < glass:
@@ -233,6 +237,13 @@ def _doubt(
     return None
 
 
+def _is_of_data_sheet(state: State, point: str) -> bool:
+    """Return whether a point is the time that a clock must run, as a data sheet has it."""
+    checks = [check for step in state.procedure["steps"] for check in step["checks"]]
+    return any([c.get("clock") and c["points"].get("time") == point for c in checks])
+
+
+SOONEST = HOUR  # no joint sealant is fit for water sooner; common practice, no source
 FAR = 6 * INCH  # a frame's faces and gaps come to less: common practice, no source
 
 
@@ -268,17 +279,19 @@ def _claimed_at(request: Request) -> "tuple[str, str]":
 def clock_doubt(
     state: State, point: str, place: str, value: int, at: "tuple[str, str]"
 ) -> "Msg | None":
-    """Return what to ask back of a reading that ends a clock, or says how long it ran; or None.
+    """Return what to ask back of a reading that starts or ends a clock, or says how long it ran.
 
     at: when it is entered, and when it was measured.
     """
     for check in [check for step in state.procedure["steps"] for check in step["checks"]]:
         acts = check.get("clock") or {}
-        for role in ("end", "typed"):
+        for role in ("start", "end", "typed"):
             act = acts.get(role, {})
             if (act.get("point"), act.get("place")) == (point, place):
                 clock = clocks.clock_of(state, check, judge.limits_of(state, check)[0]["value"])
-                doubt = _end_doubt(clock, at) if role == "end" else _typed_doubt(clock, value)
+                doubt = _typed_doubt(clock, value)
+                if role != "typed":
+                    doubt = _end_doubt(clock, at) if role == "end" else _start_doubt(clock, at)
                 if doubt is not None:
                     return doubt
     return None
@@ -299,6 +312,23 @@ def _end_doubt(clock: clocks.Clock, at: "tuple[str, str]") -> "Msg | None":
     return _contradiction(took, apart)
 
 
+def _start_doubt(clock: clocks.Clock, at: "tuple[str, str]") -> "Msg | None":
+    """Return what to ask back of a start whose time was typed after its clock was read to its end.
+
+    It takes the place of the start that was entered then.
+    """
+    started, entered = moment_of(at[1]), moment_of(at[0])
+    if clock.end is None or clock.ended is None or started is None or started == entered:
+        return None
+    return _contradiction(clock.ended - started, _entries_apart(clock.end, entered))
+
+
+def _entries_apart(end: Json, entered: "int | None") -> "int | None":
+    """Return the time from an entry that is being made to the entry of an end."""
+    ended = moment_of(end["at"])
+    return None if ended is None or entered is None else ended - entered
+
+
 def _typed_doubt(clock: clocks.Clock, value: int) -> "Msg | None":
     if clock.start is None or clock.end is None:
         return None
@@ -308,6 +338,8 @@ def _typed_doubt(clock: clocks.Clock, value: int) -> "Msg | None":
 def _contradiction(typed: int, apart: "int | None") -> "Msg | None":
     if not clocks.contradicts(typed, apart):
         return None
+    if apart is not None and apart < 0:
+        return Msg("Its end was entered before it. Is this right?")
     return Msg(
         "The entries are {apart} apart, not {typed}. Is this right?",
         apart=Qty("duration", apart or 0),

@@ -30,6 +30,7 @@ from app.core.trade.door_model.door import MEETING, Door
 from app.core.trade.door_model.outlook import CAN, CANNOT, Outlook, outlook
 from app.core.trade.door_model.plan import SPARE, exact_clearance
 from app.core.trade.door_model.words import (
+    again_words,
     answer_words,
     change_words,
     fine,
@@ -127,13 +128,21 @@ def _answer_at(found: Outlook, stage: str) -> Msg:
 def _to_do(state: State, found: Outlook, stage: str) -> "list[Msg]":
     if stage == HUNG:
         return []  # the check of the whole door lists it
+    again = _read_again(found)
     if stage == OPENING:
-        return cheapest_correction(state)
+        return again + cheapest_correction(state)
     if found.changes and found.mended is not None:
         return [change_words(change) for change in found.changes] + [
             preset_words(move) for move in found.mended.moves
         ]
-    return [preset_words(move) for move in found.plan.moves]
+    return again + [preset_words(move) for move in found.plan.moves]
+
+
+def _read_again(found: Outlook) -> "list[Msg]":
+    """Return what to read so that the answer gets surer; [] where it is sure already."""
+    if found.answer in (CAN, CANNOT):
+        return []
+    return [again_words(kind, name) for kind, name in found.again]
 
 
 def cheapest_correction(state: State) -> "list[Msg]":
@@ -198,10 +207,12 @@ def _why(state: State, found: Outlook, read: DoorAsRead, stage: str) -> "list[Ms
         return read.taken
     if stage == HUNG:
         return read.taken + _keep_words(state, read.door)
+    said = _read_again(found)  # stands before the fold
+    rest = [words for words in outlook_words(found, read.door)[1:] if words not in said]
     if stage == OPENING:
-        rest = outlook_words(found, read.door)[1:] if found.answer != CAN else []
+        rest = rest if found.answer != CAN else []
         return _bed_words(read.door, found) + _head_room(state) + rest + read.taken
-    return outlook_words(found, read.door)[1:] + read.taken
+    return rest + read.taken
 
 
 def _keep_words(state: State, door: Door) -> "list[Msg]":

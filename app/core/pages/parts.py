@@ -3,7 +3,7 @@
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.pages import at_once, common
-from app.core.pages.request import Page, Request, event_draft
+from app.core.pages.request import Page, Request, are_digits, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record.state import State
 
@@ -46,6 +46,7 @@ def _part_line(request: Request, state: State, part: Json, stated: "Json | None"
     now = stated["body"]["state"] if stated is not None else ""
     name = "part-" + part["mark"]
     form = request.make_form(name, "state", state, ("state", "words", "count"), mark=part["mark"])
+    chosen = form["typed"]["state"] or now
     bars = request.say(Msg("bars {step}", step=part["step"])) if part["step"] else ""
     return {
         "id": form["id"],
@@ -57,7 +58,7 @@ def _part_line(request: Request, state: State, part: Json, stated: "Json | None"
         "state": now,
         "state_text": request.say(state_words(now)) if now else "",
         "choices": [
-            common.form_choice(state_name, request.say(STATES[state_name]), state_name == now)
+            common.form_choice(state_name, request.say(STATES[state_name]), state_name == chosen)
             for state_name in ("here", "short", "damaged", "wrong")
         ],
         "by": common.who_when(request, stated) if stated is not None else "",
@@ -74,7 +75,7 @@ def post_state(request: Request) -> Page:
     said = request.typed("state")
     if said not in STATES:
         raise InputError("choice-missing", Msg("Choose: here, short, damaged or wrong part."))
-    words = request.typed("words")
+    words = _words_of(request)
     if said != "here" and not words:
         raise InputError(
             "words-missing",
@@ -84,6 +85,17 @@ def post_state(request: Request) -> Page:
     if words:
         body["words"] = words
     return Page(location=request.path, drafts=[event_draft(request, id, "part.stated", body)])
+
+
+def _words_of(request: Request) -> str:
+    """Return what was said of a line: how many are here and right, as typed, and the note."""
+    here, words = request.typed("count"), request.typed("words")
+    if not here:
+        return words
+    if not are_digits(here):
+        raise InputError("count-unfit", Msg("How many are here: type a whole number, like 10."))
+    counted = request.say(Msg("{here} here and right", here=here))
+    return counted + ": " + words if words else counted
 
 
 def post_all(request: Request) -> Page:

@@ -45,6 +45,7 @@ def _out_of_reach(request: Request, state: State, step: Step) -> "list[Json]":
                     "taken": [_photo_shown(request, one) for one in with_it],
                     "form": None,
                     "none": None,
+                    "nothing": "",
                     "said": None,
                     "more": False,
                 }
@@ -77,6 +78,7 @@ def photo_task(request: Request, state: State, step: Step, task: Json) -> Json:
         "taken": [_photo_shown(request, event) for event in taken],
         "form": form,
         "none": none,
+        "nothing": request.say(Msg(task["none"])) if none and task.get("none") else "",
         "said": no_photo_words(request, state, step, task),
         "more": True,
     }

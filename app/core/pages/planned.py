@@ -27,6 +27,10 @@ AGAIN = Plural(
     "Then {count} places are measured again, the check shot among them.",
 )
 
+AGAIN_ALL = Plural(
+    "Then {count} place is measured again.", "Then {count} places are measured again."
+)
+
 AGAIN_AT_PANELS = Plural(
     "Then {count} place at the panels that were turned is measured again.",
     "Then {count} places at the panels that were turned are measured again.",
@@ -44,8 +48,10 @@ def planned_form(request: Request, state: State, step: Step, result: judge.Resul
     )
     form["again"] = ""
     if "places" in plan:
-        shot = spec_of(result.check["calc"]).touched is not None
-        again = AGAIN if shot else AGAIN_AT_PANELS
+        again = AGAIN_AT_PANELS
+        if spec_of(result.check["calc"]).touched is not None:
+            shot = any([key.endswith("|closing") for key in plan["places"]])
+            again = AGAIN if shot else AGAIN_ALL
         count = count_read(state, plan["places"])
         form["again"] = request.say(again.of(count)) if count else ""
     return form
@@ -66,7 +72,7 @@ def _plan_of(request: Request, state: State, step: Step, result: judge.Result) -
     }
     if spec.touched is not None:
         touched = spec.touched(judge.ask_for_check(state, result.check, step.panel))
-        if not touched:
+        if not any([touched[role] for role in touched]):
             return None
         body["places"] = places_concerned(state, step, result.check, touched)
     if spec.turned is not None:

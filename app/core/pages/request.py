@@ -288,13 +288,13 @@ def seen_from(text: str) -> "dict[str, int]":
         device, colon, count = pair.partition(":")
         if not pair:
             continue
-        if not device or not colon or not count or len(count) > 9 or not _are_digits(count):
+        if not device or not colon or not count or len(count) > 9 or not are_digits(count):
             raise InputError("form-damaged", Msg("This form arrived damaged. Load the page again."))
         out[device] = int(count)
     return out
 
 
-def _are_digits(text: str) -> bool:
+def are_digits(text: str) -> bool:
     return all([char in "0123456789" for char in text])
 
 

@@ -12,7 +12,7 @@ from app.core.pages import common, photo, results, signature
 from app.core.pages.request import Page, Request, event_draft
 from app.core.pictures import drawings
 from app.core.quantity.messages import Msg
-from app.core.record import judge
+from app.core.record import gate, judge
 from app.core.record.state import State, Step
 
 STATEMENT = Msg(
@@ -74,7 +74,7 @@ def get(request: Request) -> Page:
         "within": [shown[i] for i in good],
         "photos": [task for task in photo.photo_section(request, state, step) if task["taken"]],
         "answer": _answer_shown(request, state, step, decision),
-        "form": _answer_form(request, state, decision),
+        "form": _answer_form(request, state, step, decision),
     }
     return Page("field/sheet.html", context)
 
@@ -110,7 +110,13 @@ def _result_words(request: Request, shown: "list[Json]", bad: "list[int]") -> st
     return request.say(words)
 
 
-def _answer_form(request: Request, state: State, decision: Json) -> Json:
+def must_be_true(state: State, step: Step, decision: Json, chosen: str) -> None:
+    """Raise InputError 'choice-unfit' for the choice "within" while a check is not within."""
+    if chosen not in [c["id"] for c in gate.choices_of(state, step, decision)]:
+        raise InputError("choice-unfit", Msg("A check is not within. Choose another answer."))
+
+
+def _answer_form(request: Request, state: State, step: Step, decision: Json) -> Json:
     form = request.make_form("sheet", "answer", state, ("choice",) + signature.FIELDS)
     return {
         "form": form,
@@ -120,7 +126,7 @@ def _answer_form(request: Request, state: State, decision: Json) -> Json:
             common.form_choice(
                 c["id"], request.say(Msg(c["text"])), c["id"] == form["typed"]["choice"]
             )
-            for c in decision["choices"]
+            for c in gate.choices_of(state, step, decision)
         ],
     }
 
@@ -174,6 +180,7 @@ def post_answer(request: Request) -> Page:
     chosen = request.typed("choice")
     if chosen not in [c["id"] for c in decision["choices"]]:
         raise InputError("choice-missing", Msg("Choose one."))
+    must_be_true(state, step, decision, chosen)
     signed = signature.signature_given(request)
     decided: Json = {
         "step": step.key,

@@ -29,7 +29,7 @@ from app.core.record import gate, judge
 from app.core.record.course import things_left, timed_tasks
 from app.core.record.standing import clocks_running, next_step, step_state
 from app.core.record.state import State, Step
-from app.core.where.places import FRAME_PARTS, SHORT
+from app.core.where.places import FRAME_PARTS, LOCK, SHORT
 
 STATEMENT = Msg(
     "I have seen this work. What stands here was measured at these places, "
@@ -180,7 +180,7 @@ def decision_shown(request: Request, state: State, step: Step, decision: Json) -
         "text": request.say(Msg(decision["text"])),
         "choices": [
             common.form_choice(c["id"], request.say(Msg(c["text"])), c["id"] == chosen)
-            for c in decision["choices"]
+            for c in gate.choices_of(state, step, decision)
         ],
         "name": bool(decision.get("name")),
         "words": bool(decision.get("words")),
@@ -300,12 +300,27 @@ def _wheres_asked(state: State, step: Step, move: Json) -> "list[tuple[str, Msg]
     """Return where something may have been moved, all of it first; [] where that is not asked."""
     if move.get("asks") == "frame":
         return [("", Msg("the whole frame"))] + [(part, PART_WORDS[part]) for part in FRAME_PARTS]
+    if move.get("asks") == "jamb":
+        return [("", Msg("both jambs"))] + [(part, PART_WORDS[part]) for part in FRAME_PARTS[:2]]
+    if move.get("asks") == "lock":
+        return _locks_asked(state, step, move)
     if move.get("asks") != "panel" or step.panel:
         return []
     letters = [panel.letter for panel in state.drawing.panels]
     return [("", Msg("every panel"))] + [
         (letter, Msg("panel {letter}", letter=letter)) for letter in letters
     ]
+
+
+def _locks_asked(state: State, step: Step, move: Json) -> "list[tuple[str, Msg]]":
+    """Return each lock, or each locking point read apart; [] where there is but one."""
+    out: list[tuple[str, Msg]] = []
+    for kind in ("locks", "lock-points"):
+        for point in step.data["points"]:
+            if point["id"] in move["stale"] and point["where"]["kind"] == kind:
+                places = state.places(point["id"], step.panel)
+                out = [(LOCK + place.id, place.title) for place in places]
+    return [("", Msg("every lock"))] + out if len(out) > 1 else []
 
 
 PART_WORDS = {
@@ -405,20 +420,21 @@ def post_undo_all(request: Request) -> Page:
 
 def post_decide(request: Request) -> Page:
     """Keep a decision: who said so is asked where the procedure asks it."""
-    id, _state, step = step_of_path(request)
+    id, state, step = step_of_path(request)
     for decision in step.data["decisions"]:
         if decision["id"] == request.typed("decision"):
-            body = _decided_shown(request, step, decision)
+            body = _decided_shown(request, state, step, decision)
             return Page(
                 location=request.address, drafts=[event_draft(request, id, "decision.made", body)]
             )
     raise MissingError("decision-unknown", Msg("There is no such decision."))
 
 
-def _decided_shown(request: Request, step: Step, decision: Json) -> Json:
+def _decided_shown(request: Request, state: State, step: Step, decision: Json) -> Json:
     chosen = request.typed("choice")
     if chosen not in [c["id"] for c in decision["choices"]]:
         raise InputError("choice-missing", Msg("Choose one."))
+    sheet.must_be_true(state, step, decision, chosen)
     body: Json = {"step": step.key, "decision": decision["id"], "choice": chosen}
     if decision.get("name"):
         body["name"] = request.required("name", Msg("Write the name of the person who said so."))

@@ -17,6 +17,7 @@ MOST_LEFT = 6  # things left, in the order of the work; fewer where something is
 MOST_LEFT_OUT = 2
 MOST_BARS = 2
 # bars that the lists of what is out and of what is left say already
+UNDONE = ("task-open", "photo-open", "not-measured")
 LISTED = (
     "task-open",
     "photo-open",
@@ -38,18 +39,20 @@ def short_part(request: Request, state: State, step: Step, whole: Json) -> Json:
     out = [check for check in whole["checks"] if check["badge"]["kind"] not in calm]
     left = _things_left(whole)
     undecided = [one for one in whole["decisions"] if not one["made"]]
-    early = bool(left)
+    bars_now = gate.bars_of(state, step)
+    early = any([bar.code in UNDONE for bar in bars_now])  # what is for information bars nothing
     if early:
         left.extend([_row("decision", one["text"], whole["whole"] + "#decision-" + one["id"])
                      for one in undecided])  # fmt: skip
     most = MOST_LEFT_OUT if out else MOST_LEFT
     bars = [
         shown
-        for shown, bar in zip(whole["bars"], gate.bars_of(state, step))
+        for shown, bar in zip(whole["bars"], bars_now)
         if bar.code not in LISTED and (bar.code != "check-missing" or not early)
     ]
     return {
         "out": [_out_shown(request, whole["whole"], check) for check in out[:MOST_OUT]],
+        "out_text": request.say(Msg("To be put right: {count}", count=len(out))),
         "out_named": [_way_to(whole["whole"], check) for check in out[MOST_OUT:][:MOST_NAMED]],
         "out_more": _more_words(request, len(out) - MOST_OUT - MOST_NAMED),
         "form": request.make_form("ticks", "tick", state),

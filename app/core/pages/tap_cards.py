@@ -209,7 +209,7 @@ def moves_of(request: Request, state: State, step: Step, check: Json) -> "list[J
     """Return a form for each adjustment that puts a check right, up to three."""
     out = []
     for move in adjustments_of(step, check)[:MOST_MOVES]:
-        jamb = check["settings"].get("jamb", "") if move.get("asks") == "frame" else ""
+        jamb = check["settings"].get("jamb", "") if move.get("asks") in ("frame", "jamb") else ""
         at = jamb + "-jamb" if jamb in ("left", "right") else ""  # the check knows which
         form = request.make_form(
             "move-" + move["id"], "adjust", state, (), adjustment=move["id"], at=at
@@ -297,15 +297,14 @@ def _sums(request: Request, state: State, step: Step) -> "list[str]":
             done=done, total=total, ticked=ticked, tasks=tasks),
         Msg("{within} of {total} checks within", within=within, total=len(found)),
     ]  # fmt: skip
-    words += [
-        Msg(
-            "{check}: {verdict}",
-            check=Msg(r.check["title"]),
-            verdict=common.VERDICT_WORDS[r.verdict],
-        )
-        for r in found
-        if r.verdict != "within"
-    ]
+    for result in found:
+        if result.verdict == "within":
+            continue
+        shape = Msg("{check}: {verdict}")
+        if result.conceded is not None:
+            shape = Msg("{check}: {verdict}, conceded")
+        title = Msg(result.check["title"])
+        words.append(Msg(shape.template, check=title, verdict=common.VERDICT_WORDS[result.verdict]))
     return [request.say(one) for one in words] + _foretold(request, state, step)
 
 

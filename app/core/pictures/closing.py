@@ -144,6 +144,10 @@ def _turn_label(move: RollerTurn) -> Msg:
     if move.turns is None:
         return Msg("{rise} up", rise=rise) if move.rise > 0 else Msg("{rise} down", rise=rise)
     turns = turns_in_figures(move.turns)
+    if abs(move.turns[0]) > move.turns[1]:  # more than one
+        if move.rise > 0:
+            return Msg("{rise} up: {turns} turns", rise=rise, turns=turns)
+        return Msg("{rise} down: {turns} turns", rise=rise, turns=turns)
     if move.rise > 0:
         return Msg("{rise} up: {turns} turn", rise=rise, turns=turns)
     return Msg("{rise} down: {turns} turn", rise=rise, turns=turns)

@@ -160,6 +160,8 @@ def typed_says(state: State, clock: Clock) -> "list[Msg]":
     out = []
     if clock.apart is not None:
         words = Msg("Times were typed: the entries are {apart} apart.", apart=_time(clock.apart))
+        if clock.apart < 0:
+            words = Msg("Times were typed: its end was entered before its start.")
         out.append(words)
     typed = clock.check["clock"].get("typed")
     if typed and clock.start is not None and clock.end is not None:

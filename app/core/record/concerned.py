@@ -5,7 +5,8 @@ Work at panels (rollers) concerns their own readings and the gaps at their edges
 What was touched is told by its positions along the sill. Near them a reading is taken again, and
 what has no position (a sweep, a diagonal) too. Back to the first mark goes one check shot: where
 it closes, the readings between still stand. Where the first mark itself was touched no shot can
-show that, and its whole line is taken again.
+show that, and its whole line is taken again. So is a level line without such a shot: nothing
+would show that the laser stood elsewhere.
 """
 
 from app.core.checks.index import spec_of
@@ -18,25 +19,40 @@ from app.core.where.places import can_alter
 NEAR = 6 * INCH  # half of the usual spacing of stations: common practice, no source
 
 
-def places_concerned(state: State, step: Step, check: Json, touched: "list[int]") -> "list[str]":
+def places_concerned(
+    state: State, step: Step, check: Json, touched: "dict[str, list[int]]"
+) -> "list[str]":
     """Return "point|place" of every reading that work at these positions concerns.
 
-    touched: nanometres from the LEFT end. The points are those that the check judges, and those
-    of the step's adjustments that make such a point stale.
+    touched: role of a line in the check -> nanometres from the LEFT end. A shim under one line
+    leaves the other one alone; what is read of both is concerned by all of it. The points are
+    those that the check judges, and those of the step's adjustments that make such a point stale.
     """
     out = []
+    of_line = {_line_of(state, check["points"][role]): touched[role] for role in touched}
+    everywhere = [x for role in touched for x in touched[role]]
     for point in _points_concerned(state, step, check):
+        at = of_line.get(_line_of(state, point), everywhere)
         where = state.places(point, "")
         shot = any([place.side == "closing" for place in where])  # back to the first mark
-        spans = shot and _is_near(where[0], touched)
+        spans = state.point(point)["how"] == "level"
+        if shot:
+            spans = _is_near(where[0], at)
+            if not at:
+                continue
         out.extend(
             [
                 point + "|" + place.id
                 for place in where
-                if spans or place.side == "closing" or _is_near(place, touched)
+                if spans or place.side == "closing" or _is_near(place, at)
             ]
         )
     return out
+
+
+def _line_of(state: State, point: str) -> str:
+    """Return the line that a point is read along, whichever of its points that is."""
+    return str(state.point(point)["role"] or point)
 
 
 def places_of_panels(state: State, step: Step, check: Json, letters: "list[str]") -> "list[str]":
@@ -83,8 +99,12 @@ def adjustments_of(step: Step, check: Json) -> "list[Json]":
 
 
 def _judged_points(check: Json) -> "list[str]":
-    optional = spec_of(check["calc"]).optional
-    return [check["points"][role] for role in check["points"] if role not in optional]
+    spec = spec_of(check["calc"])
+    return [
+        check["points"][role]
+        for role in check["points"]
+        if role not in spec.optional or role in spec.judged
+    ]
 
 
 def _points_concerned(state: State, step: Step, check: Json) -> "list[str]":

@@ -114,15 +114,26 @@ def _open_decisions(state: State, step: Step) -> "list[Bar]":
         made = state.decided(step.key, decision["id"])
         if made is None:
             out.append(Bar("decision-open", Msg("Not decided: {what}", what=Msg(decision["text"]))))
-        elif not _opens_gate(decision, made["body"]["choice"]):
+        elif not _opens_gate(decision["choices"], made["body"]["choice"]):
             out.append(
                 Bar("decision-bars", Msg("Decided against: {what}", what=Msg(decision["text"])))
             )
+        elif not _opens_gate(choices_of(state, step, decision), made["body"]["choice"]):
+            words = Msg("A check is not within: decide again. {what}", what=Msg(decision["text"]))
+            out.append(Bar("decision-unfit", words))
     return out
 
 
-def _opens_gate(decision: Json, choice: str) -> bool:
-    return any([c["opens"] for c in decision["choices"] if c["id"] == choice])
+def _opens_gate(choices: "list[Json]", choice: str) -> bool:
+    return any([c["opens"] for c in choices if c["id"] == choice])
+
+
+def choices_of(state: State, step: Step, decision: Json) -> "list[Json]":
+    """Return the choices of a decision that are true: none of "within" while a check is not."""
+    if not any([choice.get("within") for choice in decision["choices"]]):
+        return list(decision["choices"])
+    doubtful = any([r.verdict in (OUT, CLOSE, CONFLICT) for r in results_of(state, step)])
+    return [one for one in decision["choices"] if not (doubtful and one.get("within"))]
 
 
 def _unmeasured_points(state: State, step: Step) -> "list[Bar]":

@@ -644,7 +644,8 @@ def outcome_at(state: State, check: Json, panel: str, place: str) -> "Outcome | 
     if index.spec_of(check["calc"]).tells == base.EACH:
         alone = outcome_alone(state, check, panel, place)
         return alone if alone is not None and alone.verdict == now.verdict else None
-    if result_of(state, check, panel).verdict != verdicts.MISSING:
+    ask = _ask_kept(state, check, panel)
+    if not any([ask.missing(role) for role in _roles_of(check)]):
         return now
     before = _over_places(state, check, panel, lambda id: id != place)
     return now if before is None or before.verdict != verdicts.OUT else None

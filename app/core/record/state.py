@@ -328,7 +328,9 @@ class State:
             return False
         for role in check["points"]:
             point = check["points"][role]
-            if not check.get("clock") and role in spec_of(check["calc"]).optional:
+            spec = spec_of(check["calc"])
+            looked_up = role in spec.optional and role not in spec.judged
+            if not check.get("clock") and looked_up:
                 continue  # words alone void nothing that the check only looks up
             if role == "trial":
                 continue  # what one turn does stays so when rollers have been turned

@@ -7,6 +7,8 @@ from app.core.trade.drawing import Drawing, Panel
 from app.core.where.place import Place
 from app.core.where.words import jamb_word, level_heights, level_word, place_mark, standpoint_words
 
+NO_BREAK = "\u2011"  # a hyphen at which no line breaks
+
 
 def panel_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return one place a panel: each, those of one kind, or the step's own.
@@ -81,9 +83,9 @@ def interlock_heights(where: Json, drawing: Drawing, step_panel: str) -> "list[P
     for (left, right), x in zip(pairs, drawing.interlocks):
         if step_panel in ("", _later_panel(left, right, drawing)):
             name = left.letter + "-" + right.letter
-            out.extend(
-                _places_up(name, Msg("interlock {name}", name=name), x, step_panel, where, drawing)
-            )
+            said = left.letter + NO_BREAK + right.letter
+            title = Msg("interlock {name}", name=said)
+            out.extend(_places_up(name, title, x, step_panel, where, drawing))
     return out
 
 

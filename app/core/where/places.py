@@ -35,7 +35,7 @@ KINDS = {
     "middle": ("sill", "sill_middle", {}),
     "ends-middle": ("sill", "ends_middle", {}),
     "ends-middle-interlocks": ("sill", "ends_middle_interlocks", {"merge": "length"}),
-    "tracks-between": ("sill", "tracks_between", {"merge": "length"}),
+    "tracks-between": ("sill", "tracks_between", {"spacing": "length", "merge": "length"}),
     "stack": ("sill", "stack_places", {}),
     "heights": (
         "jambs",
@@ -140,6 +140,7 @@ def places_of(point: Json, drawing: Drawing, panel: str = "", depth: str = FULL)
     return found
 
 
+LOCK = "lock:"  # and the id of a lock, or of a locking point
 FRAME_PARTS = ("left-jamb", "right-jamb", "head")
 UNDER_THE_HEAD = (
     "across", "ends-middle", "ends-middle-interlocks", "stiles", "panels", "interlock-heights",
@@ -148,13 +149,15 @@ AT_A_JAMB = ("closing-gap", "locks")
 
 
 def can_alter(point: Json, place: Place, drawing: Drawing, letter: str) -> bool:
-    """Return whether work at one panel, or one part of the frame, can alter a reading at a place.
+    """Return whether work at a panel, a part of the frame or a lock can alter a reading.
 
     A panel: its own readings, and those of a gap, interlock or lock at its edges: a neighbour's
     other ones stand. A force is that of the train. What has no panel can always be altered.
     A jamb: what is read at it, across the frame, and of the gap and the lock at its side; no
     height and no panel on its track. The head: no jamb's plumb, no width, no gap at a jamb.
     """
+    if letter.startswith(LOCK):
+        return _lock_alters(point["where"]["kind"], place, letter[len(LOCK) :])
     if letter in FRAME_PARTS and point["quantity"] != "force":
         return _part_alters(point["where"], place, drawing, letter)
     if letter not in [panel.letter for panel in drawing.panels] or point["quantity"] == "force":
@@ -163,6 +166,13 @@ def can_alter(point: Json, place: Place, drawing: Drawing, letter: str) -> bool:
         panel = drawing.panel(letter)
         return place.x is None or panel.left <= place.x <= panel.right
     return place.panel in ("", letter)
+
+
+def _lock_alters(kind: str, place: Place, lock: str) -> bool:
+    """Return whether a strike or keep that was moved can alter a reading: its own lock's only."""
+    if kind == "locks":
+        return lock == place.id or lock.startswith(place.id + "-")
+    return kind != "lock-points" or lock == place.id
 
 
 def _part_alters(where: Json, place: Place, drawing: Drawing, part: str) -> bool:

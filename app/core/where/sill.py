@@ -80,12 +80,12 @@ def ends_middle_interlocks(where: Json, drawing: Drawing, step_panel: str) -> "l
 
 
 def tracks_between(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
-    """Return those of ends_middle_interlocks() on each track between innermost and outermost."""
+    """Return the stations of a survey on each track between innermost and outermost."""
     count = drawing.count("tracks") or 1
     run = [panel.track for panel in drawing.panels]
     out = []
     for track in [n for n in range(2, count) if n in run]:
-        for place in ends_middle_interlocks(where, drawing, step_panel):
+        for place in survey_stations(where, drawing, step_panel):
             title = Msg("track {number} from the room: {place}", number=track, place=place.title)
             name = "t" + str(track) + "-" + place.id
             out.append(Place(name, title, place.x, side=place.side, track=track))

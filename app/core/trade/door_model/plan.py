@@ -278,8 +278,8 @@ def best_plan(door: Door, spare: float = SPARE) -> RollerPlan:
 def plan_of(model: Model, spare: float = SPARE) -> RollerPlan:
     """Return the plan of a model that was made already.
 
-    Quarter turns (64ths of an inch where none was measured); where those are too coarse for a
-    door that can be finished, eighths and then sixteenths.
+    Quarter turns, but no step under 1/64 in (64ths where no turn was measured); where those are
+    too coarse for a door that can be finished, eighths and then sixteenths of a turn.
     """
     shares = model.shares()
     leans = wanted_leans(model, shares, spare)
@@ -420,7 +420,7 @@ def _choice(model: Model, k: int, ends: "list[tuple[int, int]]", finer: int) -> 
     turned = abs(left - panel.extensions[0]) + abs(right - panel.extensions[1])
     moves = []
     for side, (end, steps) in zip((LEFT, RIGHT), ends):
-        turns = None if panel.trial is None else (steps, 4 * finer)
+        turns = None if panel.trial is None else (steps, _parts(panel, finer))
         moves.append(RollerTurn(panel, side, end, turns))
     return [lean, (left, right), moves, float(turned), own]
 
@@ -430,7 +430,7 @@ def _near(panel: RigidPanel, side: int, wanted: float, finer: int) -> "list[tupl
     now = panel.extensions[side]
     grain, parts = FINEST, finer
     if panel.trial is not None:
-        grain, parts = panel.trial[0 if wanted >= now else 1], 4 * finer
+        grain, parts = panel.trial[0 if wanted >= now else 1], _parts(panel, finer)
     steps = int((wanted - now) * parts // grain)
     return [(_set_at(panel, now, k, finer), k) for k in range(steps - 1, steps + 3)]
 
@@ -439,7 +439,18 @@ def _set_at(panel: RigidPanel, now: int, steps: int, finer: int) -> int:
     """Return the extension after so many steps, below zero down."""
     if panel.trial is None:
         return now + half_up(steps * FINEST, finer)
-    return now + half_up(steps * panel.trial[0 if steps >= 0 else 1], 4 * finer)
+    return now + half_up(steps * panel.trial[0 if steps >= 0 else 1], _parts(panel, finer))
+
+
+def _parts(panel: RigidPanel, finer: int) -> int:
+    """Return the steps of one turn: quarters, or halves or wholes where those are under 1/64 in.
+
+    Nobody sees less than that; where the door needs it, finer steps are tried.
+    """
+    parts = 4 * finer
+    while finer == 1 and parts > 1 and panel.trial and min(panel.trial) < FINEST * parts:
+        parts //= 2
+    return parts
 
 
 def exact_lean(door: Door, k: int, ends: "tuple[int, int]") -> "tuple[int, int]":
