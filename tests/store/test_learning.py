@@ -13,6 +13,7 @@ from sqlalchemy import text
 from sqlmodel import select
 
 from app.core.kinds import Json
+from app.office.learn.figures import AskedMonths, figures_of
 from app.settings import Settings
 from app.store import learning
 from app.store.database import Database
@@ -84,6 +85,22 @@ def months_by_hand(doors: list[LearnedDoor]) -> set[tuple[object, ...]]:
                 counts[door.month, crew, *key] += count
                 goods[door.month, crew, *key] += good
     return {(*key, count, goods[key]) for key, count in counts.items()}
+
+
+def test_figures_are_those_of_the_doors_in_both_databases(database: Database) -> None:
+    made = SimulatedCompany(STEPS, 2)
+    with database.write() as session:
+        made.keep(session, 30)
+    with database.read() as session:
+        found = figures_of(session, AskedMonths("2026-01", "2026-12"))
+        mine = figures_of(session, AskedMonths("2026-01", "2026-12", "crew-01"))
+    truth = made.truth
+    assert found.total("door").count == 30
+    assert found.total("check").good == sum(within for *_, within in truth.checks)
+    assert found.sums["time", "A", "", ""].sizes == sorted(truth.times["A"])
+    assert mine.sums["time", "A", "", ""].sizes == sorted(truth.times["A"])  # of all crews
+    assert mine.total("door").count == sum(crew == "crew-01" for _, crew in truth.doors)
+    assert [len(one.sizes) for one in found.floors] == [10, 10, 10]
 
 
 def test_a_sum_that_was_altered_is_said(database: Database) -> None:
