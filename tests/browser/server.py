@@ -50,7 +50,7 @@ class Served:
     """A server process over a folder's data, forked from one that has loaded the program.
 
     Real in all but its start: the command line's own `serve`, in a process that can be killed.
-    tests/tooling/test_cli.py and tests/sync/test_kill.py start the command as people do.
+    tests/tooling/test_cli.py starts the command as people do.
     """
 
     def __init__(self, data: Path, *words: str) -> None:

@@ -15,32 +15,12 @@ import pytest
 
 from app.main import create_app
 from app.settings import Settings
-from tests.browser.server import ROOT, TOLD, command, environment
+from tests.browser.server import ROOT, Served
 from tests.sync.client import Phone
 from tests.sync.conftest import code_for, fill
 
 ROUNDS = 6
 BATCH = 40
-
-
-def start(data: Path) -> tuple[subprocess.Popen[str], str]:
-    process = subprocess.Popen(
-        command("serve", "--port", "0"), cwd=ROOT, env=environment(data), text=True,
-        stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
-    )  # fmt: skip
-    assert process.stdout is not None
-    for line in process.stdout:
-        told = TOLD.search(line)
-        if told:
-            return process, told[1]
-    raise AssertionError("the server did not start")
-
-
-def kill(process: subprocess.Popen[str]) -> None:
-    process.send_signal(signal.SIGKILL)
-    process.wait()
-    if process.stdout:
-        process.stdout.close()
 
 
 def ids_in(data: Path) -> list[str]:
@@ -61,8 +41,8 @@ def data(tmp_path: Path) -> Path:
 
 def test_killed_in_mid_transaction_a_batch_is_all_or_nothing(data: Path) -> None:
     """SIGKILL a little later in each round; then the phone sends the same again."""
-    process, address = start(data)
-    phone = Phone(httpx.Client(base_url=address, timeout=60), address)
+    served = Served(data)
+    phone = Phone(httpx.Client(base_url=served.address, timeout=60), served.address)
     try:
         phone.pair((data / "code").read_text())
         phone.pull()
@@ -70,7 +50,7 @@ def test_killed_in_mid_transaction_a_batch_is_all_or_nothing(data: Path) -> None
         cut = 0
         for turn in range(ROUNDS):
             batch = [phone.tick("op-1") for _ in range(BATCH)]
-            timer = Timer(0.01 + 0.03 * turn, process.send_signal, [signal.SIGKILL])
+            timer = Timer(0.01 + 0.03 * turn, served.stop, [signal.SIGKILL])
             timer.start()
             try:
                 answer = phone.post(phone.batch(batch))
@@ -78,18 +58,17 @@ def test_killed_in_mid_transaction_a_batch_is_all_or_nothing(data: Path) -> None
             except httpx.HTTPError:
                 cut += 1
             timer.join()
-            kill(process)
             here = set(ids_in(data))
             assert {e["id"] for e in batch} & here in (set(), {e["id"] for e in batch})
             assert acknowledged <= here
-            process, address = start(data)
-            phone.http = httpx.Client(base_url=address, timeout=60)
-            phone.origin = address
+            served = Served(data)
+            phone.http = httpx.Client(base_url=served.address, timeout=60)
+            phone.origin = served.address
             phone.push()
             assert phone.outbox == []
         assert cut, "no batch was cut: the test showed nothing"
     finally:
-        kill(process)
+        served.stop(signal.SIGKILL)
     here = ids_in(data)
     mine = [e["id"] for e in phone.events("op-1") if e["device"] == phone.device]
     assert [id for id in here if id in mine] == mine
