@@ -58,17 +58,17 @@ def _taken(model: type[BaseModel]) -> dict[str, Any]:
 
 def _page(
     rows: Sequence[R], limit: int, shape: Callable[[R], T], key: Callable[[R], str]
-) -> shapes.Page[T]:
+) -> shapes.PageOf[T]:
     """Return a page of rows of which one more than the limit was asked for."""
     shown = rows[:limit]
     following = key(shown[-1]) if len(rows) > limit else None
-    return shapes.Page[Any](items=[shape(row) for row in shown], next=following)
+    return shapes.PageOf[Any](items=[shape(row) for row in shown], next=following)
 
 
 @router.get("/jobs", operation_id="v1-list-jobs")
 def list_jobs(
     request: Request, _: Reader, after: After = "", limit: Limit = 50
-) -> shapes.Page[shapes.JobOut]:
+) -> shapes.PageOf[shapes.JobOut]:
     """List the jobs."""
     wanted = select(Job).where(col(Job.id) > after).order_by(col(Job.id)).limit(limit + 1)
     with server_of(request).database.read() as session:
@@ -121,7 +121,7 @@ def _job_added(
 @router.get("/openings", operation_id="v1-list-openings")
 def list_openings(
     request: Request, _: Reader, job: str = "", after: After = "", limit: Limit = 50
-) -> shapes.Page[shapes.OpeningNow]:
+) -> shapes.PageOf[shapes.OpeningNow]:
     """List the openings as they stand, of a job or of all."""
     wanted = select(Summary).where(col(Summary.opening) > after)
     wanted = wanted.order_by(col(Summary.opening)).limit(limit + 1)
@@ -152,7 +152,7 @@ def show_opening(request: Request, _: Reader, opening: str) -> shapes.OpeningNow
 @router.get("/openings/{opening}/readings", operation_id="v1-list-readings")
 def list_readings(
     request: Request, _: Reader, opening: str, after: After = "", limit: Limit = 50
-) -> shapes.Page[shapes.ReadingOut]:
+) -> shapes.PageOf[shapes.ReadingOut]:
     """List the readings of an opening in the order of its log, with the checks on each."""
     with server_of(request).database.read() as session:
         work.opening_of(session, opening)
@@ -170,7 +170,7 @@ def list_readings(
 @router.get("/records", operation_id="v1-list-records")
 def list_records(
     request: Request, _: Reader, opening: str = "", after: After = "", limit: Limit = 50
-) -> shapes.Page[shapes.RecordOut]:
+) -> shapes.PageOf[shapes.RecordOut]:
     """List the issued revisions of completion records, of an opening or of all."""
     wanted = select(Issued).order_by(col(Issued.opening), col(Issued.revision)).limit(limit + 1)
     if opening:
@@ -195,12 +195,12 @@ def list_records(
 
 
 @router.get("/webhooks", operation_id="v1-list-webhooks")
-def list_webhooks(request: Request, _: Writer) -> shapes.Page[shapes.WebhookOut]:
+def list_webhooks(request: Request, _: Writer) -> shapes.PageOf[shapes.WebhookOut]:
     """List the webhooks; their addresses may hold secrets, so this asks for the scope to write."""
     with server_of(request).database.read() as session:
         rows = webhooks_in_use(session)
     shown = [shapes.WebhookOut(**_webhook_fields(row)) for row in rows]
-    return shapes.Page[Any](items=shown, next=None)
+    return shapes.PageOf[Any](items=shown, next=None)
 
 
 def _webhook_fields(row: Webhook) -> dict[str, Any]:

@@ -19,7 +19,7 @@ class Problem(BaseModel):
     code: str
 
 
-class Page(BaseModel, Generic[T]):
+class PageOf(BaseModel, Generic[T]):
     """A page of a list. next: what `after` is for the page that follows; null on the last."""
 
     items: list[T]
