@@ -44,11 +44,19 @@
 
   // The page of what is saved and sent says the same as the line, at the same time.
   async function showStatus() {
-    const main = document.getElementById("main");
-    if (location.pathname !== STATUS || isTyping() || main.contains(document.activeElement)) return;
+    if (location.pathname !== STATUS || isTyping()) return;
     const answer = await fetch(STATUS, { headers: { accept: "text/html" }, redirect: "error" });
     const made = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById("main");
-    if (answer.ok && made && !isTyping()) main.replaceChildren(...document.adoptNode(made).childNodes);
+    if (answer.ok && made && !isTyping()) swapStatus(document.getElementById("main"), document.adoptNode(made));
+  }
+
+  // What was unfolded, and what has the focus, stays so: it may be the button that sends.
+  function swapStatus(main, made) {
+    const open = Array.from(main.querySelectorAll("details"), (fold) => fold.open);
+    const held = main.contains(document.activeElement) ? document.activeElement : null;
+    main.replaceChildren(...made.childNodes);
+    main.querySelectorAll("details").forEach((fold, at) => { fold.open = Boolean(open[at]); });
+    if (held) (document.getElementById(held.id) || main.querySelector(held.localName))?.focus({ preventScroll: true });
   }
 
   // Only the field book is on this phone: before any other page is gone to, the network is tried,

@@ -1,0 +1,25 @@
+"""The page of what is saved and sent says what the line at its top says, live. Our own rule."""
+
+from tests.browser.models import SEEN
+from tests.browser.seen import expect
+from tests.phone.fixtures import Site
+from tests.phone.work import tick
+
+
+def test_line_and_page_never_say_different_things_after_sending(site: Site) -> None:
+    page = site.phone.page
+    site.office.stop()
+    tick(page, 0)
+    page.goto("/field/status")
+    line = page.locator("#kept-and-sent")
+    expect(line).to_contain_text("1 entry saved on this phone, not yet sent", timeout=SEEN)
+    fact = page.locator("dl.facts > div").filter(has_text="Entries not yet sent")
+    expect(fact).to_contain_text("1")
+    page.get_by_text("Let this phone go").click()
+    site.office.start()
+    page.get_by_role("button", name="Send now").click()  # which has the focus from now on
+    expect(line).to_contain_text("All sent to the office", timeout=SEEN)
+    expect(fact).to_contain_text("Entries not yet sent0", timeout=SEEN)
+    expect(page.get_by_text("Not everything has been sent.")).to_have_count(0)
+    expect(page.get_by_text("Clears all openings")).to_be_visible()  # what was unfolded stays so
+    expect(page.get_by_role("button", name="Send now")).to_be_focused()
