@@ -1,5 +1,6 @@
 """The phone's bundle: whole, the same wherever it is made, and another when a source changes."""
 
+import ast
 import hashlib
 import json
 import os
@@ -19,6 +20,7 @@ from app.field.bundle import (
     File,
     bare_script,
     build_bundle,
+    least_indented,
     shipped_bundle,
     weight_lines,
 )
@@ -147,3 +149,13 @@ def test_scripts_come_without_the_lines_that_are_comments() -> None:
     assert bare_script(script) == b'const a = "http://x"; // why\n  f(a);\n'
     with pytest.raises(ValueError, match="backquotes"):
         bare_script(b"const text = `\n// no comment`;\n")
+
+
+def test_a_source_keeps_its_lines_and_loses_three_spaces_of_four() -> None:
+    source = "def f(a,\n      b):\n    if a:\n        return [\n            1,\n        ]\n"
+    light = least_indented(source)
+    assert light == "def f(a,\n b):\n if a:\n  return [\n   1,\n  ]\n"
+    assert ast.dump(ast.parse(light)) == ast.dump(ast.parse(source))
+    for quotes in ('"""', "'''"):
+        with pytest.raises(ValueError, match="several lines"):
+            least_indented(f"x = {quotes}a\n    b{quotes}\n")
