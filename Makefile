@@ -30,6 +30,7 @@ test: setup-dev ## Run every check and test but the long ones
 
 long: setup-dev ## Run what takes longer: long tests, schedules and stories of chance
 	@$(PY) -m tests.browser.setup
+	@$(PY) -m tests.firefox.setup
 	@$(PY) -m tests.store.postgres
 	@$(PY) -m tests.long
 

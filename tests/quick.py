@@ -18,7 +18,7 @@ ROOT = Path(__file__).resolve().parents[1]
 ALWAYS = ("tests/core", "tests/properties", "tests/tooling/test_core_language.py")
 PAGES = ("tests/pages/test_templates.py", "tests/templating/test_templates.py")
 WITH_BROWSERS = tuple(
-    f"tests/{name}/" for name in ("browser", "faults", "parity", "phone", "webkit")
+    f"tests/{name}/" for name in ("browser", "faults", "parity", "phone", "webkit", "firefox")
 )
 MOST_SECONDS = 55  # pytest ends a little after the last test
 

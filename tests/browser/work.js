@@ -44,13 +44,16 @@ async function enter([path, spots, way]) {
   }
 }
 
-// A whole step: its tasks ticked, each point [title, spots] measured, signed off.
-async function step([path, points, way]) {
+// A whole step: its tasks ticked, its decisions {id: choice} made, each point [title, spots] measured, signed off.
+async function step([path, { points, decisions }, way]) {
   let page = await get(path);
   const open = () => page.querySelector('button.tick[aria-pressed="false"]');
   while (open()) page = await send(open().form);
   const bare = () => page.querySelector("div.photos:not(:has(figure)):not(:has(.note)) form:has(input[value=no-photo])");
   while (bare()) page = await send(bare(), { words: "No light here" });
+  for (const [id, choice] of Object.entries(decisions)) {
+    page = await send(page.querySelector("#decision-" + id + " form"), { choice });
+  }
   for (const [title, spots] of points) {
     const titles = Array.from(page.querySelectorAll("#main .row-title"));
     const link = titles.find((each) => plain(each) === title).closest("a");

@@ -147,7 +147,7 @@ class Locator(Finds):
 
     def fill(self, text: str) -> None:
         """Type into it, in place of what stands there."""
-        self.use(WebElement.clear)
+        self.use(lambda element: element.clear())
         self.use(lambda element: element.send_keys(text))
 
     def press(self, key: str) -> None:

@@ -42,7 +42,12 @@ class QuickestCrew(QuickCrew):
         """Do a whole step by its forms, and sign it."""
         step = self.state.step(key)
         points = [[p["title"], as_work_takes(self.spots(p["id"], step))] for p in self.points(key)]
-        self.work("step", f"/field/o/{OPENING}/step/{key.replace(':', '-')}?show=all", points)
+        decisions = {
+            one["id"]: next(choice["id"] for choice in one["choices"] if choice["opens"])
+            for one in step.data["decisions"]
+        }
+        path = f"/field/o/{OPENING}/step/{key.replace(':', '-')}?show=all"
+        self.work("step", path, {"points": points, "decisions": decisions})
 
 
 @pytest.mark.long
