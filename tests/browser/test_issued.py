@@ -11,6 +11,7 @@ from playwright.sync_api import Browser, Page, expect
 from pypdf import PdfReader
 
 from app.core.kinds import Json
+from tests.browser import axe
 from tests.browser.fixtures import PATIENCE
 from tests.browser.models import OfficeReview, SignIn
 from tests.browser.server import Sillbook, serving
@@ -53,13 +54,21 @@ def test_accepted_record_in_a_browser(chromium: Browser, ready: Sillbook, book: 
 
 
 def screens_before_unfolding(page: Page) -> None:
-    """On a phone the record is at most six screens long until something is unfolded."""
+    """On a phone the record is at most six screens long until something is unfolded.
+
+    In both languages; and axe-core finds nothing that keeps people out.
+    """
     page.set_viewport_size({"width": 390, "height": 844})
-    high, wide = page.evaluate(
-        "[document.documentElement.scrollHeight, document.documentElement.scrollWidth]"
-    )
-    assert high <= 6 * 844
-    assert wide <= 390
+    here = page.url
+    for asked in ("?lang=es&units=mm", "?lang=en&units=both"):
+        page.goto(here.partition("?")[0] + asked)
+        high, wide = page.evaluate(
+            "[document.documentElement.scrollHeight, document.documentElement.scrollWidth]"
+        )
+        assert high <= 6 * 844
+        assert wide <= 390
+        assert axe.violations(page) == []
+    page.goto(here)
     page.set_viewport_size({"width": 1280, "height": 720})
 
 

@@ -1,8 +1,10 @@
 """The PDFs against what PDF/A-2a and PDF/UA-1 ask, by programs that did not make them.
 
-Two readers: the structure checks of archival.py (on pikepdf, clauses restated), and pdfua, a
-general checker of a part of PDF/UA-1 (it says itself which: 12 checks, 16 of 106 rules). Neither
-certifies anything. Each check of ours is also shown a file that is wrong.
+Three readers: the structure checks of archival.py (on pikepdf, clauses restated); pdfua, a
+general checker of a part of PDF/UA-1 (it says itself which: 12 checks, 16 of 106 rules); and qpdf,
+which reads every object and stream by ISO 32000-1. None certifies anything: veraPDF, which would,
+is in no package registry that these tests may rest on. Each check of ours is also shown a file that
+is wrong; test_twelve_doors.py holds all three to twelve doors.
 """
 
 import io
@@ -36,6 +38,7 @@ def papers(revision: view.RecordRevision) -> dict[str, bytes]:
 def test_structure(papers: dict[str, bytes], name: str) -> None:
     with Pdf.open(io.BytesIO(papers[name])) as pdf:
         assert archival.faults(pdf) == []
+        assert pdf.check_pdf_syntax() == []
         assert len(list(archival.elements(pdf))) > 3000  # it looked at something
 
 
