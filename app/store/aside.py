@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from sqlalchemy import text
-from sqlmodel import Session, col, select
+from sqlmodel import Session, col, func, select
 
 from app.store.tables import Aside, Device, Event, Person
 
@@ -21,6 +21,12 @@ def held_devices(session: Session, opening: str) -> list[str]:
     """Return the devices of whose chain in an opening something is held."""
     wanted = select(Aside.device).where(Aside.opening == opening, Aside.state == "held")
     return sorted(session.exec(wanted.distinct()))
+
+
+def count_held(session: Session, opening: str, device: str) -> int:
+    """Return how much is held of one chain."""
+    wanted = select(func.count()).where(Aside.opening == opening, Aside.device == device)
+    return session.exec(wanted.where(Aside.state == "held")).one()
 
 
 def ids_of(session: Session, device: str) -> list[str]:

@@ -19,7 +19,7 @@ from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.quantity.moments import moment_of
 from app.core.record import rules
-from app.core.record.judge import CONFLICT, can_be_made, judge_check
+from app.core.record.judge import CONFLICT, can_be_made, result_of
 from app.core.record.otherwise import judged_otherwise
 from app.core.record.standing import clocks_running, next_step, opening_state, sign_state
 from app.core.record.state import State, Step
@@ -237,11 +237,22 @@ def checks_out(state: State) -> list[tuple[Step, str]]:
     for step in state.steps if taken else ():
         for check in step.data["checks"]:
             measured = bool(check.get("clock")) or not taken.isdisjoint(check["points"].values())
-            if measured and can_be_made(state, check, step.panel):
-                result = judge_check(state, check, step.panel)
-                if result.verdict in ("out", CONFLICT) and result.conceded is None:
-                    out.append((step, check["id"]))
+            if measured and _is_out(state, check, step.panel):
+                out.append((step, check["id"]))
     return out
+
+
+def _is_out(state: State, check: Json, panel: str) -> bool:
+    """Remembered like all that is worked out: an entry has only what it touches judged again."""
+    name = "=out|" + check["id"] + "|" + panel
+    return bool(state.memory.answer(name, _judged_out, state, check, panel))
+
+
+def _judged_out(state: State, check: Json, panel: str) -> bool:
+    if not can_be_made(state, check, panel):
+        return False
+    result = result_of(state, check, panel)
+    return result.verdict in ("out", CONFLICT) and result.conceded is None
 
 
 def open_items(state: State, opening: str) -> list[Json]:

@@ -17,6 +17,8 @@ from app.sync.door import NamesOfOpening
 
 Chain = tuple[str, str]  # opening, device
 NAMING = ("opening.issued", "drawing.revised", "procedure.moved")
+# One phone's in an opening: more than a whole door that waits for another phone's first entry.
+MOST_HELD = 1000
 MOST_LOST = 10_000  # entries of one opening that one restore can have lost
 
 
@@ -29,12 +31,20 @@ class Chains:
     _doors: dict[str, NamesOfOpening | None] = field(default_factory=dict)
     _fresh: dict[tuple[str, str, str], int] = field(default_factory=dict)
     _rights: dict[Chain, str | None] = field(default_factory=dict)
+    _held: dict[Chain, int] = field(default_factory=dict)
 
     def last(self, chain: Chain) -> tuple[int, str, int]:
         """Return (n, hash) of a chain's last event, and its greatest turn; (0, "", 0) for none."""
         if chain not in self._lasts:
             self._lasts[chain] = aside.last_of_chain(self.session, *chain)
         return self._lasts[chain]
+
+    def hold_one_more(self, chain: Chain) -> bool:
+        """Count one more that is held of a chain; False where there is room for no more."""
+        if chain not in self._held:
+            self._held[chain] = aside.count_held(self.session, *chain)
+        self._held[chain] += 1
+        return self._held[chain] <= MOST_HELD
 
     def place(self, event: Json, hash_: str) -> None:
         """Note that an event has its place in its chain."""

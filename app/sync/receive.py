@@ -140,8 +140,16 @@ class Inbox:
         if reason is None:
             self._keep(one)
             return _receipt(one, STORED)
-        self._put_aside(one, reason)
+        if self._has_room(one, reason):
+            self._put_aside(one, reason)
         return _receipt(one, reason.state, reason)
+
+    def _has_room(self, one: Offer, reason: Reason) -> bool:
+        """Return whether an event can be put aside. What is held without being kept is offered
+        again, as every phone does with what stands neither in the log nor aside."""
+        if reason.state != reasons.HELD or one.key in self.before.aside or one.event is None:
+            return True
+        return self.chains.hold_one_more((one.event["opening"], one.event["device"]))
 
     def _known(self, one: Offer) -> Receipt | None:
         """Return the receipt of an event that was here before, unless it is looked at again."""

@@ -12,9 +12,11 @@ from hypothesis import strategies as st
 
 from app.core.kinds import Json
 from app.core.record.canonical import digest
-from app.core.record.events import in_order, new_event
+from app.core.record.events import heads_of, in_order, new_event
 from app.core.record.fold import carried_forward
+from app.core.record.ledger import Ledger
 from app.core.record.state import State
+from app.store.ids import uuid7
 from tests.bench.histories import History
 from tests.core.sample import PROCEDURES
 from tests.homeowner.finished import PROCEDURES as REAL
@@ -44,6 +46,35 @@ def arrived(history: Acts, chance: random.Random, late: int) -> list[Json]:
 
 def issued(events: list[Json]) -> bool:
     return any(event["kind"] == "opening.issued" for event in events)
+
+
+def test_an_entry_that_knows_no_judgement_yet_is_carried() -> None:
+    """A phone works on before it has pulled; the office has judged in later turns meanwhile."""
+    ledger = Ledger([])
+    first = new_event([], said("phone-a", {}, "task.ticked"))
+    assert ledger.add(first)
+    book = [first]
+    for _ in range(3):
+        seen = heads_of(book)
+        book.append(new_event(book, said("office-a", seen, "judgement.given")))
+        assert ledger.add(book[-1])
+    late = new_event([first], said("phone-a", {"phone-a": 1}, "task.ticked"))
+    assert late["turn"] < book[-1]["turn"]
+    assert ledger.add(late)
+    assert [e["id"] for e in ledger.events] == [e["id"] for e in in_order([*book, late])]
+    other = new_event([], said("phone-b", {}, "task.ticked"))
+    assert not ledger.add(other)  # behind another entry it is late
+
+
+def said(device: str, seen: dict[str, int], kind: str) -> Json:
+    body: Json = {"step": "A", "task": "seen", "done": True}
+    if kind == "judgement.given":
+        body = {"target": "x", "result": "true", "rules": 1, "procedure_digest": "ab" * 32}
+        body |= {"verdicts": [], "seal": "cd" * 32}
+    return {
+        "id": uuid7(), "device": device, "opening": "op-1", "seen": seen, "person": "inga",
+        "at": "2026-03-02T14:05:00-05:00", "kind": kind, "body": body,
+    }  # fmt: skip
 
 
 @settings(max_examples=300, deadline=None)

@@ -1,15 +1,19 @@
 """Summaries: made in the transaction of their events, and the same when made from events alone."""
 
+import json
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from random import Random
 from typing import Any
 
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from sqlalchemy import text
+from sqlmodel import Session, select
 
+from app.core.kinds import Json
 from app.core.record.events import new_event
 from app.core.record.standing import opening_state
 from app.core.record.state import State
@@ -19,6 +23,9 @@ from app.store import log, procedures
 from app.store.database import Database
 from app.store.devices import device_id
 from app.store.ids import uuid7
+from app.store.summaries import Summaries
+from app.store.tables import Event
+from tests.bench.histories import History
 
 Rows = list[list[tuple[Any, ...]]]
 ALL = (
@@ -145,6 +152,35 @@ def test_made_from_events_alone_they_are_the_same(database: Database) -> None:
     with database.write() as session:
         assert database.summaries.rebuild(session) == 6
     assert rows(database) == kept
+
+
+@pytest.mark.parametrize("seed", ["one", "two"])
+def test_carried_over_a_history_of_chance_it_is_what_the_events_alone_give(
+    database: Database, seed: str
+) -> None:
+    """Readings, strikes, corrections and sign-offs by chance, in portions of chance, two phones."""
+    chance = Random(seed)
+    with database.read() as session:
+        issued = session.exec(select(Event).where(Event.kind == "opening.issued")).all()
+        alone = [row for row in issued if len(events_of(session, row.opening)) == 1]
+        known = procedures.all_of(session, {})
+    history = History(json.loads(alone[0].body), known, ["phone-a", "phone-b"], seed)
+    history.work(90)
+    history.again(150)
+    at, outs = 1, set()
+    while at < len(history.events):
+        portion = history.events[at : at + chance.randint(1, 12)]
+        at += len(portion)
+        with database.write() as session:
+            log.append_events(session, portion)
+        outs.add(summary(database, alone[0].opening)["outs"])
+        with database.read() as session:
+            assert list(Summaries().differences(session)) == [], at
+    assert len(outs) > 1
+
+
+def events_of(session: Session, opening: str) -> list[Json]:
+    return log.events_of(session, [opening])[opening]
 
 
 def test_rebuilding_mends_what_was_changed_by_hand(database: Database) -> None:

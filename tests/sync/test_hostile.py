@@ -17,6 +17,7 @@ from app.store import epoch as epochs
 from app.store.database import Database
 from app.store.instrument_tables import Check
 from app.store.tables import Aside, Device, Event
+from app.sync import chains
 from tests.access.conftest import Clock
 from tests.sync.client import Phone
 from tests.sync.test_push import READING, states, stored
@@ -258,6 +259,31 @@ def test_a_phone_that_floods_one_place_ends_at_a_number(
     assert told == [("stored", "")] * 200 + [("set-aside", "too-many")] * 50
     otto.write("op-1", "reading.taken", READING)
     assert states(otto.push()) == [("stored", "")]
+
+
+@pytest.mark.control(34)
+def test_of_one_phone_only_so_much_is_held_and_nothing_is_lost(
+    make_phone: MakePhone, database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """40 wait for one that is missing, and there is room for 30; then it comes."""
+    monkeypatch.setattr(chains, "MOST_HELD", 30)
+    inga, otto = two_phones(make_phone)
+    first = inga.tick("op-1")
+    inga.outbox = []
+    for _ in range(40):
+        inga.tick("op-1")
+    for _ in range(2):  # offered again it is no more
+        assert states(inga.push()) == [("held", "chain-gap")] * 40
+        with database.read() as session:
+            assert aside.count_held(session, "op-1", inga.device) == 30
+    otto.tick("op-1")
+    assert states(otto.push()) == [("stored", "")]
+    inga.outbox.insert(0, first["id"])
+    inga.push()
+    inga.push()
+    assert inga.outbox == []
+    kept = [event for event in stored(database) if event["device"] == inga.device]
+    assert sorted(event["n"] for event in kept) == list(range(1, 42))
 
 
 @pytest.mark.control(34)

@@ -57,9 +57,10 @@ class Ledger:
     def add(self, event: Json) -> bool:
         """Take one more event in; False, and nothing done, where only a new ledger is exact.
 
-        It must come last in the order of causes (a judgement need not: it is about one event),
-        nothing may be said of it already, and it may not set another aside: that would count
-        from the beginning. One that is known is passed.
+        It must come last in the order of causes, but for judgements: each of those is about one
+        event, and matters to nothing that it comes before or behind. Nothing may be said of it
+        already, and it may not set another aside: that would count from the beginning. One that is
+        known is passed.
         """
         if event["id"] in self.by_id:
             return True
@@ -97,7 +98,11 @@ class Ledger:
             _put(self.slots.setdefault(topic, []), event)
 
     def _comes_last(self, event: Json) -> bool:
-        return not self.events or ev.order_position(event) > ev.order_position(self.events[-1])
+        """Return whether an event comes after all others but judgements."""
+        for other in reversed(self.events):
+            if other["kind"] != "judgement.given":
+                return ev.order_position(event) > ev.order_position(other)
+        return True
 
     def counts(self, event: Json) -> bool:
         """Return whether an event counts: readable, fit, said by who may say it, not set aside.
