@@ -108,7 +108,7 @@ def _door_with_verdicts(request: Request, state: State, exceptions: list[Json]) 
 
     The list has the numbers too.
     """
-    marked, told = [], []
+    marked, remarks = [], []
     for number, one in enumerate(exceptions, 1):
         place = worst_place(state, one["result"]) if one["result"] is not None else None
         if place is None:
@@ -117,8 +117,8 @@ def _door_with_verdicts(request: Request, state: State, exceptions: list[Json]) 
         words = Msg("{number} {title}: {verdict}", number=number, title=one["title"],
                     verdict=one["badge"]["word"])  # fmt: skip
         marked.append((number, place))
-        told.append(words)
-    drawn = drawings.marked_places(state.drawing, marked, request.speaker, told)
+        remarks.append(words)
+    drawn = drawings.marked_places(state.drawing, marked, request.speaker, remarks)
     return drawn or drawings.elevation_picture(state.drawing, request.speaker)
 
 

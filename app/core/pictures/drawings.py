@@ -141,15 +141,15 @@ def marked_places(
     drawing: Drawing,
     marked: "list[tuple[int, Place]]",
     speaker: Speaker,
-    told: "list[Msg] | None" = None,
+    remarks: "list[Msg] | None" = None,
 ) -> "Json | None":
     """Return the door from outside with places by number; None where none is on the door.
 
-    told: what is so of each place, in words; else that it has moved.
+    remarks: what is so of each place, in words; else that it has moved.
     """
     from app.core.pictures import spot
 
-    return spot.draw_marked(drawing, marked, speaker, told)
+    return spot.draw_marked(drawing, marked, speaker, remarks)
 
 
 def progress_picture(steps: "list[Json]", words: str, speaker: Speaker) -> Json:

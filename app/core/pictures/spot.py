@@ -32,11 +32,11 @@ def draw_marked(
     drawing: Drawing,
     marked: "list[tuple[int, Place]]",
     speaker: Speaker,
-    told: "list[Msg] | None" = None,
+    remarks: "list[Msg] | None" = None,
 ) -> "Json | None":
     """Return the door with places by number; None where none of them is on it.
 
-    told: see drawings.marked_places.
+    remarks: see drawings.marked_places.
     """
     here = [(number, place) for number, place in marked if place.x is not None]
     if not drawing.panels or not here:
@@ -55,8 +55,8 @@ def draw_marked(
         put.append((x, y))
         canvas.circle(x, y, 10, "p-spot")
         canvas.text(x, y + 5, str(number), "p-strong")
-    if told is not None:
-        words = Msg("The door from outside, marked: {places}", places=told)
+    if remarks is not None:
+        words = Msg("The door from outside, marked: {places}", places=remarks)
         return canvas.picture(TOP + sheet.high + 16, Msg("What to look at"), words)
     words = Msg(
         "The door from outside; moved: {places}",
