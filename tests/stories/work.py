@@ -189,7 +189,8 @@ class Work:
                 page = crew.send(form, {"words": "No light here."}, kept=True)
         for decision in step.data["decisions"]:
             made = self.state.decided(step.key, decision["id"])
-            opens = [choice["id"] for choice in decision["choices"] if choice["opens"]]
+            offered = gate.choices_of(self.state, step, decision)
+            opens = [choice["id"] for choice in offered if choice["opens"]]
             if made is None or made["body"]["choice"] not in opens:
                 form = page.forms_for("decide", decision=decision["id"])[0]
                 typed = {"choice": opens[0], "name": "Bo Builder", "words": "Said on site."}
