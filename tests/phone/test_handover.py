@@ -187,7 +187,7 @@ def test_opening_not_ready_is_answered_without_an_office(site: Site, tmp_path: P
     expect(AnyPage(page).title).to_have_text("Is the opening ready?", timeout=SEEN)
     AnyPage(page).whole()
     main = page.get_by_role("main")
-    for words in ("Shim to the high point", "over it need", "Time:", "HIGH. Grind"):
+    for words in ("Shim to the high point", "over it need", "Time:", "First grind"):
         expect(main.get_by_text(words).first).to_be_visible()
     for size in ("Letter", "A4"):
         printed = page.pdf(format=size, prefer_css_page_size=False)
