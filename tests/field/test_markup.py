@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 FOLDER = Path(__file__).resolve().parents[2] / "templates"
+STYLE = "style: the policy refuses it"
 REQUESTS = ("hx-get", "hx-post", "hx-put", "hx-patch", "hx-delete")
 
 
@@ -39,7 +40,7 @@ class _Reader(HTMLParser):
 
     def _attribute(self, name: str, value: str) -> None:
         if name == "style":
-            self._say("style: the policy refuses it")
+            self._say(STYLE)
         if name.startswith("on"):
             self._say(f"{name}: the policy refuses it")
         if name.startswith(("hx-on", "hx-ext", "hx-vars")) or value.strip().startswith("js:"):
@@ -93,4 +94,7 @@ def test_refused(source: str, reason: str) -> None:
     ids=lambda path: path.relative_to(FOLDER).as_posix(),
 )
 def test_our_templates(path: Path) -> None:
-    assert offences(path.read_text(encoding="utf-8")) == []
+    found = offences(path.read_text(encoding="utf-8"))
+    if path.parent == FOLDER / "mail":  # no page: no policy is over it, and mail takes no sheet
+        found = [line for line in found if not line.endswith(STYLE)]
+    assert found == []

@@ -1,8 +1,8 @@
 """Digits belong to the reading they were typed for, however slow the phone is at that moment.
 
 A tape or a laser meter that types like a keyboard sends its keys some 15 ms apart, and does not
-wait. The core is made slow: by a second, sixty keys' time, while they come, so that all of them are
-there before it has answered once; and by twenty keys' time for each thing that it is asked later.
+wait. The core is made slow: by two seconds, the time of 130 keys, while they come, so that all of
+them are there before it has answered once; and by twenty keys' time for each thing asked later.
 """
 
 import pytest
@@ -58,7 +58,7 @@ def test_widths_sent_by_an_instrument_are_all_kept_where_they_belong(site: Site)
     places = [p.id for p in crew.state.places("panel-widths", "")]
     texts = ["48 1/2", "48 1/4", "48 3/8", "48 5/8", "48 1/8", "48 7/8", "48 3/4", "48"]
     wanted = list(zip(places, texts, strict=False))
-    slow_down(site, 1, 0.3)
+    slow_down(site, 2, 0.3)
     send_as_hardware(page, *[text for _, text in wanted])
     expect(page.get_by_role("link", name="Next: ")).to_be_visible(timeout=PATIENCE)
     assert kept(site, "panel-widths") == wanted
@@ -145,7 +145,7 @@ def test_cards_take_what_an_instrument_sends_and_hold_the_rest_at_an_out(site: S
     page = site.phone.page
     page.goto(f"/field/o/{OPENING}/next/A?point=panel-widths&place=A-top")
     expect(page.get_by_role("heading", level=1)).to_contain_text("panel A, top", timeout=SEEN)
-    slow_down(site, 1, 0.3)
+    slow_down(site, 2, 0.3)
     send_as_hardware(page, "48 1/2", "48 9/16", "49", "48 7/16", "48 1/2")
     page.keyboard.type("48 3", delay=KEYS_APART)
     expect(page.get_by_role("button", name="Typo: undo")).to_be_visible(timeout=PATIENCE)
