@@ -16,6 +16,7 @@ from pypdf import PdfReader
 from pypdf.generic import DictionaryObject
 
 from app.core.kinds import Json
+from app.core.where.panels import NO_BREAK
 from app.homeowner import issuing, view
 from app.homeowner.pdf import letters, paper, svg
 from app.homeowner.wording import UNITS
@@ -28,8 +29,8 @@ def pdf(revision: view.RecordRevision) -> PdfReader:
 
 
 def squeezed(text: str) -> str:
-    """Return text without spaces: lines break where they must."""
-    return re.sub(r"\s+", "", text)
+    """Return text without spaces: lines break where they must. Any hyphen is one."""
+    return re.sub(r"\s+", "", text).replace(NO_BREAK, "-")
 
 
 @pytest.mark.parametrize(("name", "size"), [("letter", (612, 792)), ("a4", (595, 842))])
