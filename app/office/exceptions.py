@@ -12,12 +12,14 @@ from app.core.kinds import Json
 from app.core.pages import common, photo, results
 from app.core.pages.request import Request
 from app.core.quantity.messages import Msg, Plural
+from app.core.quantity.speaker import LANGUAGES, Speaker
 from app.core.record import gate, judge
 from app.core.record.judge import CONFLICT, Result
 from app.core.record.state import State, Step
 from app.core.trade.verdicts import CLOSE, OUT, UNREACHABLE
 from app.core.where.place import Place
 from app.homeowner.tables import step_photos
+from app.words.catalogs import catalog
 
 RANKS = {
     "supervisor": Msg("A supervisor may concede this, in writing."),
@@ -194,7 +196,7 @@ def _photo_lines(request: Request, state: State, step: Step) -> list[Json]:
     out = []
     for task in state.tasks(step):
         none = photo.no_photo_words(request, state, step, task)
-        if none is not None:
+        if none is not None and none["words"] not in _answers_of(task):
             text = request.say(Msg(task["text"]))
             out.append(_photo_line(request, step, text, none["text"], none["words"]))
     for shown in step_photos(request, state, step):
@@ -202,6 +204,12 @@ def _photo_lines(request: Request, state: State, step: Step) -> list[Json]:
         if where:
             out.append(_photo_line(request, step, shown["text"], where, ""))
     return out
+
+
+def _answers_of(task: Json) -> list[str]:
+    """Return the reason that one tap gives ("No damage found"), in every language: an answer."""
+    none = task.get("none", "")
+    return [Speaker(catalog(lang)).word(none) for lang, _name in LANGUAGES] if none else []
 
 
 def _photo_line(request: Request, step: Step, text: str, what: str, words: str) -> Json:

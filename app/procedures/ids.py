@@ -38,6 +38,7 @@ class Ids:
         self._steps: dict[tuple[str, str], str] = {}
         self._opened: dict[str, list[tuple[Node, str, int]]] = {}  # point -> where, check, step
         self._after: list[tuple[Node, str, str]] = []  # where, point, step
+        self._finer: dict[str, tuple[Node, str, int]] = {}  # rough check -> where, finer, step
         self._step_number = 0
 
     def named(self, fields: Fields) -> str:
@@ -109,6 +110,10 @@ class Ids:
         if check:
             self._opened.setdefault(point, []).append((node, check, self._step_number))
 
+    def stands_for(self, node: Node, finer: str, rough: str) -> None:
+        """Note that a finer check of the same step stands for a rough one; it may come later."""
+        self._finer[rough] = (node, finer, self._step_number)
+
     def use_later(self, node: Node, id_: str) -> None:
         """Note that a point is named which may come later in the file."""
         self._later.append((node, id_))
@@ -120,6 +125,7 @@ class Ids:
     def finish(self) -> None:
         """Report names that were used and never defined."""
         self._finish_after()
+        self._finish_finer()
         clocks = [id_ for _, id_ in self._clocks]
         for node, id_ in self._clocks:
             if id_ in self.points:
@@ -144,6 +150,13 @@ class Ids:
         for node, id_, step in self._after:
             if id_ not in self.points or self.points[id_].step != step:
                 self.source.wrong(node, f"there is no point “{id_}” in step {step}")
+
+    def _finish_finer(self) -> None:
+        for node, finer, step in self._finer.values():
+            if self.checks.get(finer, (0, []))[0] != step:
+                self.source.wrong(node, f"there is no check “{finer}” in this step")
+            elif finer in self._finer:
+                self.source.wrong(node, f"check “{finer}” has a finer one itself")
 
     def _leads_back(self, point: str) -> bool:
         """Return whether the check that opens a point is made of the point itself, in the end."""

@@ -63,6 +63,7 @@ _CHECK = (
     "basis",
     "reason",
     "rank",
+    "finer",
 )
 
 
@@ -277,7 +278,7 @@ def read_check(source: Source, node: Node, ids: Ids) -> Json:
     id_ = ids.unique(fields, "check")
     optional = spec.optional if spec else ()
     ids.add_check(id_, [roles[role] for role in roles if role not in optional])
-    return {
+    made: Json = {
         "id": id_,
         "title": fields.text("title"),
         "matters": fields.one_of("matters", matters.NAMES, ""),
@@ -289,6 +290,10 @@ def read_check(source: Source, node: Node, ids: Ids) -> Json:
         "reason": fields.text("reason", needed=False),
         "rank": fields.one_of("rank", RANKS),
     }
+    if fields.has("finer"):
+        made["finer"] = fields.text("finer")
+        ids.stands_for(fields.at("finer"), made["finer"], id_)
+    return made
 
 
 def read_adjustment(source: Source, node: Node, ids: Ids) -> Json:

@@ -56,7 +56,13 @@ STEP_B: Json = changed(
     },
 )
 FINER: Json = changed(PROCEDURE, {"id": "finer", "steps": [STEP_A, STEP_B]})
-PROCEDURES = {"finer@1": FINER}
+# the finer check stands for the rough one once all its places are read
+_STANDING = [changed(one, {"finer": "fine-alike"} if one["id"] == "sill-level" else {})
+             for one in STEP_A["checks"]]  # fmt: skip
+STANDING: Json = changed(
+    FINER, {"version": 2, "steps": [changed(STEP_A, {"checks": _STANDING}), STEP_B]}
+)
+PROCEDURES = {"finer@1": FINER, "finer@2": STANDING}
 
 
 class FinerSite(Site):

@@ -287,3 +287,57 @@ def test_a_state_carried_forward_opens_and_keeps_open_as_a_new_one_does():
         known.append(event)
         state = carried_forward(state, known, PROCEDURES, truths)
         assert told(state) == told(State(known, PROCEDURES)), event["kind"]
+
+
+def standing_site() -> FinerSite:
+    """Return an opening at which the finer check stands for the rough one, which is out."""
+    site = FinerSite()
+    body = {"procedure": "finer", "version": 2, "why": "newer"}
+    site.write("office-1", "procedure.moved", body)
+    site.send("office-1", "phone-a")
+    site.sill(4, 5)
+    return site
+
+
+def test_a_finer_check_stands_for_the_rough_one_once_all_its_places_are_read():
+    site = standing_site()
+    site.take("phone-a", "sill-fine", "left", 4)
+    assert checks(site) == [("sill-level", "out"), ("fine-alike", "missing")]
+    assert ("check-out", "") in bars(site)
+    site.take("phone-a", "sill-fine", "right", 4)
+    assert checks(site) == [("fine-alike", "within")]
+    assert bars(site) == []
+    assert asked(site) == ["sill", "sill-fine"]  # it still opens what it opened
+    sign = site.sign("phone-a")
+    assert sign["body"]["verdicts"] == [{"check": "fine-alike", "verdict": "within"}]
+    state = site.state()
+    assert gate.sign_of(state, state.step("A")).good  # type: ignore[union-attr]
+    pairs = judge.stood_for(state, state.step("A"))
+    assert [(rough["id"], finer.check["id"]) for rough, finer in pairs] == [
+        ("sill-level", "fine-alike")
+    ]
+
+
+def test_what_is_out_in_both_is_conceded_once():
+    site = standing_site()
+    for place in ("left", "right"):
+        site.take("phone-a", "sill-fine", place, 5)
+    assert checks(site)[0] == ("fine-alike", "out")
+    assert [code for code, _ in bars(site)].count("check-out") == 1
+
+
+def test_a_finer_check_that_could_not_be_read_everywhere_stands_for_nothing():
+    site = standing_site()
+    site.take("phone-a", "sill-fine", "left", 4)
+    body = {"point": "sill-fine", "panel": "", "place": "right", "why": "boxed in"}
+    site.write("phone-a", "reading.unreachable", body)
+    assert checks(site) == [("sill-level", "out"), ("fine-alike", "unreachable")]
+
+
+def test_a_limit_that_the_drawing_sets_for_the_rough_check_alone_is_kept():
+    site = standing_site()
+    for place in ("left", "right"):
+        site.take("phone-a", "sill-fine", place, 4)
+    tight = changed(DRAWING, {"limits": {"sill-level.most": inches(1, 8)}})
+    site.write("office-1", "drawing.revised", {"drawing": tight, "why": "the maker asks"})
+    assert checks(site) == [("sill-level", "out"), ("fine-alike", "within")]

@@ -140,3 +140,16 @@ def test_the_opening_and_the_list_draw_the_door_with_what_is_out():
     assert book.get("/field/o/o1")["context"]["so_far"]["description"] == "Out: A."
     listed = book.get("/field")["context"]["groups"][0]["openings"][0]
     assert listed["picture"]["description"] == "Nothing signed yet."  # the list judges no check
+
+
+def test_a_part_that_is_short_is_said_before_its_step_begins():
+    book = Book()
+    path = "/field/o/o1/next/B-A"
+    assert book.get(path)["context"]["short_parts"] == []  # nobody has looked yet: step A asks
+    parts = "/field/o/o1/parts"
+    line = book.get(parts)["context"]["parts"][0]["form"]
+    book.send(parts, filled(line, state="wrong", words="other hand"))
+    first = book.get(path)["context"]
+    assert first["short_parts"] == ["Part not here or not right: panel A"]
+    assert book.get(first["later"])["context"]["short_parts"] == []  # said once, at the start
+    assert book.get(NEXT)["context"]["short_parts"] == []  # another step does not wait for it

@@ -195,6 +195,12 @@ def test_stiles_strokes_and_panels():
     sides = {"kind": "panel-sides", "which": "fixed", "at": ["top", "bottom", "left", "right"]}
     assert len(found(sides, fixed_right())) == 4
     assert len(found({"kind": "panel-diagonals"}, four())) == 8
+    # one panel of a batch tells of them all, also where two leads meet
+    one = {"kind": "panel-diagonals", "which": "one-lead"}
+    expected = ["C-low-left-high-right", "C-low-right-high-left"]
+    assert ids(one, six()) == expected
+    assert len(ids({"kind": "panel-diagonals", "which": "lead"}, six())) == 4
+    assert [name[0] for name in ids(one, four())] == ["A", "A"]
 
 
 def test_a_point_may_ask_for_some_heights_alone():

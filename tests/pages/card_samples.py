@@ -21,6 +21,7 @@ def card(kind: str, **more: Any) -> Json:
         "far": "12/40",
         "kind": kind,
         "clocks": [clock()],
+        "short_parts": ["Part not here or not right: Panel B"],
         "band": None,
         "judged": None,
         "ask": None,

@@ -63,6 +63,12 @@ def step_context() -> Json:
         "out_text": "To be put right: 2",
         "done_text": "Done: 5. Checks within: 12.",
         "waiting": waiting(),
+        "stood_for": [
+            {
+                "title": "LEFT jamb plumb, side to side",
+                "see": {"href": "#check-jamb", "text": "see: LEFT jamb, off a plumb line"},
+            }
+        ],
         "outlook": outlook(),
         "adjustments": [
             {

@@ -316,6 +316,18 @@ CHANGES = [
         "point “widths” is a length",
     ),
     (
+        "        rank: supervisor\n      - id: weeps-open",
+        "        rank: supervisor\n        finer: deep\n      - id: weeps-open",
+        "finer: deep",
+        "no check “deep” in this step",
+    ),
+    (
+        "        rank: supervisor\n      - id: weeps-open",
+        "        rank: supervisor\n        finer: widths-alike\n      - id: weeps-open",
+        "finer: widths-alike",
+        "has a finer one itself",
+    ),
+    (
         "tool: eye, where",
         "tool: eye, short: {kind: onee}, where",
         "short: {kind: onee}",

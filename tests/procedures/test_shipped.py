@@ -54,6 +54,21 @@ def test_record_finds_what_it_shows_by_the_roles_of_points() -> None:
     assert last == {"as-left", "handover"}  # all that is read or said at the handover is shown
 
 
+def test_a_finer_check_stands_for_a_rough_one_of_the_same_limits() -> None:
+    """A jamb's lean at two marks and at three, and the fit made of it: one fault, asked once."""
+    finer = {id_: check["finer"] for id_, check in CHECKS.items() if check.get("finer")}
+    assert finer == {
+        "left-jamb-top-lean": "left-jamb-lean",
+        "right-jamb-top-lean": "right-jamb-lean",
+        "left-jamb-top-across-lean": "left-jamb-lean-across",
+        "right-jamb-top-across-lean": "right-jamb-lean-across",
+        "opening-fits": "opening-fit",
+    }
+    for rough, fine in finer.items():
+        for same in ("calc", "limits", "rank"):
+            assert CHECKS[rough][same] == CHECKS[fine][same], (rough, same)
+
+
 # check, limit or setting, inches: every number of the table's column "limits".
 NUMBERS = [
     ("sill-as-drawn", "most", "1/16"),

@@ -73,6 +73,9 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
         "far": str(len(every) - len(left)) + "/" + str(len(every)),
         "kind": "end",
         "clocks": [] if state.visit else clocks.clock_lines(request, clocks_running(state)),
+        "short_parts": [
+            request.say(bar.message) for bar in (gate.short_parts(state, step) if begins else ())
+        ],
         "band": verdict if verdict is not None and not stays else None,
         "judged": verdict if stays else None,
         "ask": None,

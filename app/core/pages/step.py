@@ -89,6 +89,16 @@ def get(request: Request) -> Page:
         "done_text": _done_text(request, points, checks),
         "checks": checks,
         "waiting": waiting,
+        "stood_for": [
+            {
+                "title": request.say(Msg(check["title"])),
+                "see": common.page_link(
+                    "#check-" + finer.check["id"],
+                    request.say(Msg("see: {point}", point=_read_for(state, finer))),
+                ),
+            }
+            for check, finer in judge.stood_for(state, step)
+        ],
         "outlook": outlook.outlook_section(request, state, outlook.stage_of(state, step)),
         "adjustments": [
             _adjustment_form(request, state, step, move) for move in step.data["adjustments"]
@@ -110,6 +120,11 @@ def get(request: Request) -> Page:
     context["whole"] = request.path + "?show=all"
     context["brief"] = step_short.short_part(request, state, step, context)
     return Page("field/step_short.html", context)
+
+
+def _read_for(state: State, result: judge.Result) -> Msg:
+    """Return what is read for a check: a finer one is often called as its rough one."""
+    return Msg(state.point(judge.needed_points(result.check)[0])["title"])
 
 
 def _out_text(request: Request, checks: "list[Json]") -> str:

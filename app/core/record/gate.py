@@ -240,14 +240,21 @@ def _missing_parts(state: State, step: Step) -> "list[Bar]":
         if len(unknown) > 1:
             words = Msg("Parts not looked at: {count}", count=len(unknown))
         out.append(Bar("part-unknown", words))
-    for part, stated in state.parts():
-        if stated is None and step.data.get("parts"):
-            continue
-        if part["step"] == step.id and (stated is None or stated["body"]["state"] != HERE):
-            out.append(
-                Bar("part-bars", Msg("Part not here or not right: {part}", part=part["what"]))
-            )
-    return out
+    unsaid = [] if step.data.get("parts") else [p for p in unknown if p["step"] == step.id]
+    return out + [_part_bar(part) for part in unsaid] + short_parts(state, step)
+
+
+def short_parts(state: State, step: Step) -> "list[Bar]":
+    """Return a bar for each part of a step that somebody said is short, damaged or wrong."""
+    return [
+        _part_bar(part)
+        for part, stated in state.parts()
+        if part["step"] == step.id and stated is not None and stated["body"]["state"] != HERE
+    ]
+
+
+def _part_bar(part: Json) -> Bar:
+    return Bar("part-bars", Msg("Part not here or not right: {part}", part=part["what"]))
 
 
 def cover_of(state: State, step: Step) -> Json:

@@ -77,9 +77,40 @@ def results_of(state: State, step: Step) -> "list[Result]":
 def checks_of(state: State, step: Step) -> "list[Json]":
     """Return the checks of a step that are made on this opening, in the procedure's order.
 
-    Not those that the door has no places for, nor those that need a point which is not asked.
+    Not those that the door has no places for, nor those that need a point which is not asked, nor
+    a rough one that a finer one stands for.
     """
-    return [c for c in possible_checks(state, step) if are_points_asked(state, step, c)]
+    every = [c for c in possible_checks(state, step) if are_points_asked(state, step, c)]
+    return [check for check in every if finer_result(state, step, check) is None]
+
+
+def finer_result(state: State, step: Step, check: Json) -> "Result | None":
+    """Return the finer check that stands for a rough one (`finer`), once all its places are read.
+
+    What is out is then out there, and conceded once. None before; where one of its places could
+    not be reached while the others are within; where the drawing holds the two to other limits.
+    """
+    if not check.get("finer"):
+        return None
+    for other in possible_checks(state, step):
+        if other["id"] != check["finer"] or not are_points_asked(state, step, other):
+            continue
+        result = result_of(state, other, step.panel)
+        alike = _limit_values(state, other) == _limit_values(state, check)
+        if alike and result.verdict not in (verdicts.MISSING, verdicts.UNREACHABLE):
+            return result
+    return None
+
+
+def _limit_values(state: State, check: Json) -> "list[tuple[str, int | None]]":
+    return [(limit["name"], limit["value"]) for limit in limits_of(state, check)]
+
+
+def stood_for(state: State, step: Step) -> "list[tuple[Json, Result]]":
+    """Return the rough checks of a step that a finer one stands for, each with that one."""
+    every = [c for c in possible_checks(state, step) if are_points_asked(state, step, c)]
+    pairs = [(check, finer_result(state, step, check)) for check in every]
+    return [(check, finer) for check, finer in pairs if finer is not None]
 
 
 def are_points_asked(state: State, step: Step, check: Json) -> bool:

@@ -13,7 +13,8 @@ NO_BREAK = "\u2011"  # a hyphen at which no line breaks
 def panel_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]":
     """Return one place a panel: each, those of one kind, or the step's own.
 
-    Kinds: sliding, fixed, lead; unweighed: the order gives no weight of it.
+    Kinds: sliding, fixed, lead; one-lead: the first from the LEFT; unweighed: the order gives no
+    weight of it.
     """
     return [
         Place(p.letter, Msg("panel {letter}", letter=p.letter), _middle_of(p), panel=p.letter)
@@ -185,6 +186,8 @@ def _lock_jamb(panel: Panel, drawing: Drawing) -> "tuple[str, Msg, int, str]":
 
 def _chosen_panels(where: Json, drawing: Drawing, step_panel: str) -> "list[Panel]":
     which = where.get("which", "each")
+    if which == "one-lead":
+        return _leading(drawing)[:1]
     chosen = [drawing.panel(step_panel)] if step_panel else drawing.panels
     return [panel for panel in chosen if _is_kind(panel, which)]
 

@@ -72,7 +72,7 @@ KINDS = {
 }
 CHOICES = {
     "jamb": ("left", "right", "both"),
-    "which": ("each", "sliding", "fixed", "lead", "unweighed"),
+    "which": ("each", "sliding", "fixed", "lead", "one-lead", "unweighed"),
     "only": ("jamb", "meeting"),
     "member": ("jambs", "head"),
     "tries": ("one", "three"),

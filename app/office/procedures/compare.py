@@ -267,6 +267,12 @@ def _check_changes(asked: Request, both: tuple[Json, Json], old: Json, new: Json
             rows.append(
                 _was_and_is(Msg("{thing}, {field}", thing=of, field=Msg("looks at")), *titles)
             )
+    if old.get("finer", "") != new.get("finer", ""):
+        label = Msg("{thing}, {field}", thing=of, field=Msg("finer check that stands for it"))
+        told = [
+            _point_title(p, one.get("finer", "")) for p, one in zip(both, (old, new), strict=True)
+        ]
+        rows.append(_was_and_is(label, *told))
     rows += _clock_changes(both, old, new, of)
     rows += _limit_changes(asked, both, old, new, of)
     for name in sorted(set(old["settings"]) | set(new["settings"])):

@@ -1,0 +1,44 @@
+"""What a review must look at, without a page: photos that are answered.
+
+Common practice, no source: who finds no damage says so.
+"""
+
+import pytest
+
+from app.core.kinds import Json
+from app.core.pages.request import Request
+from app.core.quantity.speaker import Speaker
+from app.core.record.state import State
+from app.office.exceptions import exceptions_of
+from app.words.catalogs import catalog
+from tests.core.book import Book
+from tests.core.ticks import NO_CAMERA, tick_body
+from tests.homeowner.finished import Finished
+
+FOUND_NONE = "No damage found"
+
+
+def exceptions(state: State) -> dict[str, Json]:
+    """Return what a reviewer who reads English must look at, by its id."""
+    asked = Request(Book().request("GET", "/field"))
+    return {one["id"]: one for one in exceptions_of(asked, "o1", state)}
+
+
+def without_photos(why: str) -> State:
+    """Return a door of which step A has no photo: of damage for this reason."""
+    book = Finished()
+    for task in book.step("A").data["tasks"]:
+        damage = task["id"] == "a-photo-damage"
+        book.enter("task.ticked", tick_body("A", task, why if damage else NO_CAMERA))
+    return book.state
+
+
+@pytest.mark.parametrize("lang", ["en", "es"])
+def test_no_damage_found_is_an_answer_and_no_missing_photo(lang: str) -> None:
+    lines = exceptions(without_photos(Speaker(catalog(lang)).word(FOUND_NONE)))["photos-missing"]
+    assert len(lines["done"]) == 1
+    assert "label and marks" in lines["done"][0]["text"]
+
+
+def test_another_reason_is_still_a_missing_photo() -> None:
+    assert len(exceptions(without_photos(NO_CAMERA))["photos-missing"]["done"]) == 2
