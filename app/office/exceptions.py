@@ -10,11 +10,13 @@ from urllib.parse import urlencode
 
 from app.core.kinds import Json
 from app.core.pages import common, photo, results
+from app.core.pages.nights import moved_text
 from app.core.pages.request import Request
 from app.core.quantity.messages import Msg, Plural
 from app.core.quantity.speaker import LANGUAGES, Speaker
 from app.core.record import gate, judge
 from app.core.record.judge import CONFLICT, Result
+from app.core.record.nights import Repeat, repeats_moved
 from app.core.record.state import State, Step
 from app.core.trade.verdicts import CLOSE, OUT, UNREACHABLE
 from app.core.where.place import Place
@@ -42,8 +44,10 @@ def exceptions_of(request: Request, id: str, state: State) -> list[Json]:
         if is_exception(result)
     ]
     checks.sort(key=lambda pair: _gravity(pair[0]))
+    moved = [_moved_place(request, id, repeat) for repeat in repeats_moved(state)]
     photos = _missing_photos(request, state)
-    return [one for one in [*broken, *(one for _, one in checks), photos] if one is not None]
+    every = [*broken, *(one for _, one in checks), *moved, photos]
+    return [one for one in every if one is not None]
 
 
 def is_exception(result: Result) -> bool:
@@ -176,6 +180,16 @@ def _broken_sign(request: Request, id: str, step: Step, state: State) -> Json | 
     out = _exception(anchor, "sign", step.key, title, common.step_path(id, step))
     out["return_href"] = return_href(step)
     out["says"] = [request.say(words) for words in why]
+    return out
+
+
+def _moved_place(request: Request, id: str, repeat: Repeat) -> Json:
+    """Return a place that had moved when it was read again after a night; its step is signed."""
+    title = request.say(repeat.place.title)
+    href = common.step_path(id, repeat.step)
+    out = _exception("moved-" + repeat.point, "moved", repeat.step.key, title, href)
+    out["says"] = [request.say(moved_text(repeat))]
+    out["return_href"] = return_href(repeat.step, [repeat.point])
     return out
 
 

@@ -14,12 +14,13 @@ from app.core.record.canonical import digest
 from app.core.trade.door_systems import SYSTEM_IDS
 from app.procedures.clocks import read_clock
 from app.procedures.ids import Ids
+from app.procedures.nights import read_night
 from app.procedures.parts import read_adjustment, read_check, read_decision, read_point, read_task
 from app.procedures.source import Fields, Source, scalar_text
 
 LANGUAGES = ("en", "es")  # that a procedure may be written in: those of the program
 _PER = ("panel", "fixed-panel")
-_TOP = ("id", "version", "title", "lang", "doors", "steps")
+_TOP = ("id", "version", "title", "lang", "doors", "steps", "nights")
 _STEP = (
     "id",
     "title",
@@ -58,6 +59,9 @@ def compile_text(text: str, name: str) -> Json:
     }
     if not made["steps"]:
         top.missing("steps")
+    if top.has("nights"):
+        points = {point["id"]: point for step in made["steps"] for point in step["points"]}
+        made["nights"] = [read_night(source, item, ids, points) for item in top.items("nights")]
     if top.has("lang"):
         made["lang"] = top.one_of("lang", LANGUAGES)
     ids.finish()

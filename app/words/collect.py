@@ -174,7 +174,8 @@ def of_template(source: str) -> list[str]:
 
 def of_procedure(procedure: Json) -> list[str]:
     """Return the texts of a compiled procedure that a person reads, in order."""
-    return [procedure["title"], *(text for step in procedure["steps"] for text in _of_step(step))]
+    steps = [text for step in procedure["steps"] for text in _of_step(step)]
+    return [procedure["title"], *steps, *(one["reason"] for one in procedure.get("nights", []))]
 
 
 def _of_step(step: Json) -> Iterator[str]:

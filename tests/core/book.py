@@ -22,6 +22,7 @@ class Book:
             issue["id"] = "issue-" + id
             issue["opening"] = id
             self.events[id] = [issue]
+        self.now = "2026-03-02T14:05:00-05:00"
         self.asked = 0
         self.lent: Json = {}  # whose hands the device is in: see app/core/pages/owner.py
         self.instruments: list[Json] = []  # the company's list, as the office's register has it
@@ -39,7 +40,7 @@ class Book:
         base = "01900000-0000-7000-8000-" + ("0" * (12 - len(count))) + count
         return {
             "method": method, "path": path, "query": query, "form": form or {},
-            "now": "2026-03-02T14:05:00-05:00", "ids": [base], "device": "web-1",
+            "now": self.now, "ids": [base], "device": "web-1",
             "lent": self.lent, "person": self.person,
             "people": {"p1": "Ada Example", "p2": "Bo Example"},
             "book": {

@@ -120,6 +120,10 @@ _TASKS = [
     {"id": "scanned", "text": "Slab scanned for tendons", "kind": "tick", "rank": "never"},
     {"id": "labels", "text": "Photo of each label", "kind": "photo"},
 ]
+_NIGHT = {
+    "point": "gap", "at": "first", "most": {"value": inches(1, 16)},
+    "basis": {"kind": "practice", "text": ""}, "reason": "It shows first.",
+}  # fmt: skip
 PROCEDURES = {
     "small@1": PROCEDURE,
     "small@2": version(2, "B", tasks=[{"id": "vacuum", "text": "Vacuum", "kind": "tick"}]),
@@ -127,6 +131,7 @@ PROCEDURES = {
     "small@4": version(4, "A", title="Look closely", cautions=["Glass cuts. Gloves."]),
     "small@6": version(6, "A", tasks=_TASKS, parts=True),
     "small@5": version(5, "A", points=[], checks=[], adjustments=[]),
+    "small@7": changed(version(7, "A"), {"nights": [_NIGHT]}),
 }
 LASER = {
     "instrument": "L2", "name": "Laser L2", "sort": "laser", "resolution": inches(1, 32),

@@ -1,6 +1,6 @@
-"""What a review must look at, without a page: photos that are answered.
+"""What a review must look at, without a page: photos that are answered, places that have moved.
 
-Common practice, no source: who finds no damage says so.
+Common practice, no source: who finds no damage says so; what moved overnight is looked at.
 """
 
 import pytest
@@ -12,6 +12,7 @@ from app.core.record.state import State
 from app.office.exceptions import exceptions_of
 from app.words.catalogs import catalog
 from tests.core.book import Book
+from tests.core.test_nights import read_again, signed_book, state_of
 from tests.core.ticks import NO_CAMERA, tick_body
 from tests.homeowner.finished import Finished
 
@@ -42,3 +43,14 @@ def test_no_damage_found_is_an_answer_and_no_missing_photo(lang: str) -> None:
 
 def test_another_reason_is_still_a_missing_photo() -> None:
     assert len(exceptions(without_photos(NO_CAMERA))["photos-missing"]["done"]) == 2
+
+
+def test_what_moved_overnight_is_looked_at() -> None:
+    book = signed_book()
+    assert "moved-gap" not in exceptions(state_of(book))
+    read_again(book, "1/4")
+    moved = exceptions(state_of(book))["moved-gap"]
+    assert (moved["step"], moved["title"]) == ("A", "left")
+    assert moved["says"] == ['1/8" more than on 2 Mar 2026: it has moved.']
+    read_again(book, "1/8")  # read once more: it agrees
+    assert "moved-gap" not in exceptions(state_of(book))

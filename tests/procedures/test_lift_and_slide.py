@@ -57,6 +57,7 @@ def test_what_both_systems_ask_is_the_same() -> None:
     theirs = parts(STACKING, "points")
     common = set(POINTS) & set(theirs)
     assert len(common) > 100
+    assert LIFTING["nights"] == STACKING["nights"]
     differ = lambda a, b: any(a.get(k) != b.get(k) for k in kept)  # noqa: E731
     assert {id_ for id_ in common if differ(POINTS[id_], theirs[id_])} == set(OTHER_POINTS)
 

@@ -112,6 +112,11 @@ def test_the_good_one_compiles() -> None:
     assert made["steps"][0]["points"][0]["where"] == {"kind": "heights", "margin": "152400000"}
 
 
+# what is read again after a night: its point, and which of its places
+NIGHT = (
+    "nights:\n  - {{point: {}, at: {}, most: 1/16 in, basis: practice, reason: It tells.}}\n"
+    "steps:\n"
+)
 # (what is replaced, by what, the part on whose line the problem is told, words of the reason)
 CHANGES = [
     (
@@ -326,6 +331,16 @@ CHANGES = [
         "        rank: supervisor\n        finer: widths-alike\n      - id: weeps-open",
         "finer: widths-alike",
         "has a finer one itself",
+    ),
+    ("steps:\n", NIGHT.format("wet", "first"), "point: wet, at", "only a length is read again"),
+    ("steps:\n", NIGHT.format("depth", "first"), "point: depth, at", "only a length is read"),
+    ("steps:\n", NIGHT.format("width", "first"), "point: width, at", "unknown point “width”"),
+    ("steps:\n", NIGHT.format("widths", "second"), "at: second", "unknown at “second”"),
+    (
+        "steps:\n",
+        NIGHT.format("widths", "last").replace("1/16 in", "{drawing: setback}"),
+        "point: widths, at",
+        "“most” is a length",
     ),
     (
         "tool: eye, where",

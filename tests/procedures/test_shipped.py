@@ -69,6 +69,20 @@ def test_a_finer_check_stands_for_a_rough_one_of_the_same_limits() -> None:
             assert CHECKS[rough][same] == CHECKS[fine][same], (rough, same)
 
 
+def test_what_is_measured_again_after_a_night() -> None:
+    """One of the sill, one of a jamb, one of the head, and a panel's gap; two tapes differ by 1/16.
+
+    Common practice, no source. A closing gap is read by gauge, a frame by tape or rule.
+    """
+    found = [(n["point"], n["at"], int(n["most"]["value"])) for n in PROCEDURE["nights"]]
+    assert found == [
+        ("sill-setback", "first", inches("1/16")),
+        ("frame-diagonals", "first", inches("1/16")),
+        ("frame-heights", "middle", inches("1/16")),
+        ("closing-gap", "last", inches("1/32")),
+    ]
+
+
 # check, limit or setting, inches: every number of the table's column "limits".
 NUMBERS = [
     ("sill-as-drawn", "most", "1/16"),

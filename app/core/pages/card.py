@@ -14,6 +14,7 @@ from app.core.pages import (
     clocks,
     common,
     history,
+    nights,
     photo,
     planned,
     point,
@@ -46,7 +47,8 @@ def get(request: Request) -> Page:
         following = next_step(request.state(id))
         return Page(location=common.card_path(id, following) if following else common.path_of(id))
     _, state, here_step = step.step_of_path(request)
-    return Page("field/next.html", _card_of(request, id, state, here_step))
+    first = nights.card_first(request, id, state)
+    return first or Page("field/next.html", _card_of(request, id, state, here_step))
 
 
 def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
@@ -287,6 +289,7 @@ def _reading_card(request: Request, state: State, step: Step, thing: Thing) -> J
         out["how"] = request.say(LINE_WAYS[here.how or usual])
         if usual:
             out["entry"]["form"]["hidden"].append({"name": "way", "value": usual})
+    nights.ask_for_information(request, state, thing.id, place.id, out)
     if out["ask"] is not None:
         out["kind"] = "ask"
     elif must:
@@ -462,7 +465,11 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
         "says": "",
         "undo": undo,
     }
-    if stays and place is not None:
+    moved = nights.repeat_kept(request, state)
+    if moved is not None:
+        out.update({"stays": True, "badge": common.verdict_badge(request, OUT)})
+        out.update(nights.moved_shown(request, here.id, state, moved))
+    elif stays and place is not None:
         out.update(_what_to_do(request, here, place, found))
     elif worst is not None:  # a plan comes once all is read: it is the check that is out
         out["value"], out["place"] = "", request.say(Msg(found[0][0].check["title"]))

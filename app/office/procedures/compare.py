@@ -47,7 +47,30 @@ def _about_changes(old: Json, new: Json) -> Words:
     same = [[id for id in ids if id in order[1 - k]] for k, ids in enumerate(order)]
     if same[0] != same[1]:
         rows.append(_was_and_is(Msg("Order of the steps"), " ".join(order[0]), " ".join(order[1])))
+    if old.get("nights", []) != new.get("nights", []):
+        told = [_night_words(one) or "\u2013" for one in (old, new)]
+        rows.append(_was_and_is(Msg("Measured again after a night"), *told))
     return rows
+
+
+AT_WORDS = {
+    "first": Msg("first place"),
+    "middle": Msg("middle place"),
+    "last": Msg("last place"),
+}
+
+
+def _night_words(procedure: Json) -> list[Msg]:
+    """Return what is measured again after a night, and how far each may have moved."""
+    return [
+        Msg(
+            "{point}, {at}, {size}",
+            point=_point_title(procedure, one["point"]),
+            at=AT_WORDS[one["at"]],
+            size=Len(int(one["most"]["value"])),
+        )
+        for one in procedure.get("nights", [])
+    ]
 
 
 def _was_and_is(what: Msg, before: object, after: object) -> tuple[str, Msg]:
