@@ -48,7 +48,6 @@ def sections(teller: Teller, known: Json) -> list[Json]:
 
 def _section(teller: Teller, known: Json, steps: list[Json]) -> Json:
     first = steps[0]
-    signed = [line for step in steps for line in signed_lines(teller, step)]
     readings = [
         reading
         for step in steps
@@ -60,7 +59,7 @@ def _section(teller: Teller, known: Json, steps: list[Json]) -> Json:
         "anchor": first["key"].replace(":", "-"),
         "title": teller.say(first["title"] if len(steps) == 1 else _title_of_all(first)),
         "good": all(step["sign"] is not None and step["sign"]["good"] for step in steps),
-        "signed": signed,
+        "signed": signed_lines(teller, steps),
         "checks": _checks(teller, steps),
         "profiles": _profiles(teller, steps),
         "readings": Matrix(teller, known, readings).contents(),
@@ -77,17 +76,31 @@ def _title_of_all(step: Json) -> Any:
     return inside.get("title", title)
 
 
-def signed_lines(teller: Teller, step: Json) -> list[str]:
-    """Return who signed and when, how that was made sure of, and when it came in."""
+def signed_lines(teller: Teller, steps: list[Json]) -> list[str]:
+    """Return who signed and when, how that was made sure of, and when it came in.
+
+    What is the same of all the panels of a step is said once, last.
+    """
+    signs = [step["sign"] for step in steps if step["sign"] is not None]
+    is_same = len(signs) > 1 and len({sign["sure"] for sign in signs}) == 1
+    lines = [_signed_line(teller, step, not is_same) for step in steps]
+    if is_same:
+        lines.append(teller.say(Msg("Each {how}", how=SURE[signs[0]["sure"]])))
+    return lines
+
+
+def _signed_line(teller: Teller, step: Json, says_how: bool) -> str:
     sign = step["sign"]
     letter = f"{step['panel']}: " if step["panel"] else ""
     if sign is None:
-        return [letter + teller.say(step["standing"])]
-    who = Msg("signed by {who}", who=common.who_when(teller, event_like(sign)))
-    texts = [teller.say(who), teller.say(SURE[sign["sure"]]), received_words(teller, sign)]
+        return letter + teller.say(step["standing"])
+    texts = [teller.say(Msg("signed by {who}", who=common.who_when(teller, event_like(sign))))]
+    if says_how:
+        texts.append(teller.say(SURE[sign["sure"]]))
+    texts.append(received_words(teller, sign))
     if not sign["good"]:
         texts.append(teller.say(step["standing"]))
-    return [letter + "; ".join(text for text in texts if text)]
+    return letter + "; ".join(text for text in texts if text)
 
 
 def received_words(teller: Teller, fact: Json) -> str:

@@ -7,9 +7,9 @@ typed: whether a person wrote the words.
 
 from app.core.kinds import Json
 from app.core.pages import common
-from app.core.quantity.messages import Msg, Plural
+from app.core.quantity.messages import Msg
 from app.core.where.places import FULL
-from app.homeowner import figures
+from app.homeowner import figures, first_page
 from app.homeowner.wording import Teller, event_like
 
 
@@ -135,9 +135,8 @@ def _not_asked(teller: Teller, depth: Json) -> list[Json]:
     """Return in one item what the depth left out; [] where all was asked."""
     if depth["depth"] == FULL or not (depth["points"] or depth["places"]):
         return []
-    counts = [Plural("{count} point", "{count} points").of(len(depth["points"]))]
-    if depth["places"]:
-        places = Plural("{count} place of other points", "{count} places of other points")
-        counts.append(places.of(depth["places"]))
-    words = Msg("The door was measured at short depth, which leaves out {counts}.", counts=counts)
+    words = Msg(
+        "The door was measured at short depth, which leaves out {counts}.",
+        counts=first_page.left_out_counts(depth),
+    )
     return [_item(teller, Msg("Not asked"), words, [])]

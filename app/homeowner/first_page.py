@@ -74,14 +74,23 @@ def _depth_words(teller: Teller, depth: Json) -> Msg:
         return Msg("full, asked for by {who}: {reason}", who=who, reason=raised["reason"])
     if depth["depth"] == FULL:
         return Msg("full")
-    places = Plural("{count} place of other points", "{count} places of other points")
+    counts = left_out_counts(depth)
+    if not counts:
+        return Msg("short", context="depth")
     if not depth["points"]:
-        return Msg("short; not asked: {places}", places=places.of(depth["places"]))
-    points = Plural("{count} point", "{count} points").of(len(depth["points"]))
-    return Msg(
-        "short; not asked: {points} (listed near the end) and {places}",
-        points=points, places=places.of(depth["places"]),
-    )  # fmt: skip
+        return Msg("short; not asked: {counts}", counts=counts)
+    return Msg("short; not asked: {counts}; the points are listed near the end", counts=counts)
+
+
+def left_out_counts(depth: Json) -> list[Msg]:
+    """Return how many points short depth left out, and how many places of the points it asks."""
+    points = Plural("{count} point", "{count} points")
+    places = Plural(
+        "{count} place of a point that was measured elsewhere",
+        "{count} places of points that were measured elsewhere",
+    )
+    counted = ((points, len(depth["points"])), (places, depth["places"]))
+    return [words.of(count) for words, count in counted if count]
 
 
 def points_not_asked(teller: Teller, depth: Json) -> list[Json]:

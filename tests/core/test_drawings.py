@@ -13,6 +13,7 @@ from app.core.trade import bed
 from app.core.trade.door_model.door import Gap
 from app.core.trade.door_model.plan import best_plan
 from app.core.trade.drawing import Drawing
+from app.core.where.place import Place
 from tests.core.doors import INCH, data, door, eight, four
 from tests.core.expect import refused
 from tests.core.rigid_doors import rigid_door
@@ -393,3 +394,20 @@ def test_the_parts_of_the_frame_go_round_it_and_stand_apart():
     lines = [shape["points"] for shape in drawn["shapes"] if shape["kind"] == "polyline"]
     # 148 along the sill, then up; half of 2 * (148 + 80) is the far corner
     assert lines == ["9,86 154,86 154,9", "151,6 6,6 6,83"]
+
+
+def test_numbers_at_one_corner_hide_nothing_of_each_other():
+    """Circles of radius 10 hide nothing where their middles are 20 apart; all stay on the sheet."""
+    drawn = four()
+    frame = drawn.length("frame_width")
+    for corner in (0, frame):
+        at_corner = [(n, Place(f"p{n}", Msg("here"), x=corner, y=0)) for n in range(1, 7)]
+        beside = [(7, Place("p7", Msg("near"), x=abs(corner - INCH), y=2 * INCH))]
+        picture = drawings.marked_places(drawn, at_corner + beside, IN, [Msg("all")])
+        middles = [(shape["x"], shape["y"]) for shape in of_class(picture, "p-spot")]
+        assert len(middles) == 7
+        for at, (x, y) in enumerate(middles):
+            assert 10 <= x <= WIDTH - 10
+            for other_x, other_y in middles[:at]:
+                assert (x - other_x) ** 2 + (y - other_y) ** 2 >= 20**2
+        assert texts(picture)[-7:] == ["1", "2", "3", "4", "5", "6", "7"]

@@ -153,6 +153,15 @@ class Driver:
         # without a sandbox: the page's own objects are what a script in it sees
         return given(asked(lambda: how(script, script_args=plain(arguments), sandbox=None)))
 
+    def print_page(self, paper: dict[str, float]) -> str:
+        """Print the page; returns the PDF in base 64. paper: its width and height in centimetres.
+
+        The command is WebDriver's own; the client has no word for it.
+        """
+        asks = {"page": paper, "background": True}
+        send = self._session._send_message
+        return str(asked(lambda: send("WebDriver:Print", asks, key="value")))
+
     def close(self) -> None:
         """End the browser as its person does: what it has is written."""
         with suppress(errors.MarionetteException, OSError):

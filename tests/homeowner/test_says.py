@@ -5,6 +5,10 @@ only noted is not within, what is out of reach is never shown as within, hidden 
 is somebody's word, a struck reading is told with what it was of.
 """
 
+import json
+
+import pytest
+
 from app.core.kinds import Json
 from app.homeowner import snapshot
 from tests.core.ticks import NO_CAMERA
@@ -163,7 +167,8 @@ def test_as_left_says_which_change_means_a_call(made: Json) -> None:
 def test_who_signed_is_one_sentence_a_panel(made: Json) -> None:
     sections = shown(made)["sections"]
     signed = [step["signed"] for step in sections]
-    assert [len(texts) for texts in signed] == [4 if s["id"] == "E" else 1 for s in sections]
+    # and of the panels of step E one that says of all how that was made sure of
+    assert [len(texts) for texts in signed] == [5 if s["id"] == "E" else 1 for s in sections]
     assert OFFICE not in str(signed)
 
 
@@ -213,3 +218,43 @@ def test_a_new_revision_says_what_it_was_before() -> None:
     assert "As left: force to move the leading panel, panel A: was 5 lb, is 7 lb" in told
     assert "Address: was 12 Marrow Lane, Sampleton, is 14 Marrow Lane, Sampleton" in told
     assert "Company" not in told
+
+
+def test_how_a_sign_off_was_made_sure_of_is_said_once_of_all_panels(made: Json) -> None:
+    said = step_of(shown(made), "E")["signed"]
+    panels = [step["panel"] for step in made["facts"]["steps"] if step["id"] == "E"]
+    assert len(panels) > 2
+    assert [line.partition(":")[0] for line in said[:-1]] == panels
+    assert all("signed by Tobin Hale, " in line for line in said[:-1])
+    assert "password" not in " ".join(said[:-1])
+    assert said[-1] == "Each signed in under their own password"
+
+
+def test_panels_that_were_signed_otherwise_say_so_each(made: Json) -> None:
+    mixed = json.loads(json.dumps(made))
+    last_of = [step for step in mixed["facts"]["steps"] if step["id"] == "E"][-1]
+    last_of["sign"]["sure"] = "pin"
+    *others, last_said = step_of(shown(mixed), "E")["signed"]
+    assert all("signed in under their own password" in line for line in others)
+    assert "confirmed by PIN on a shared phone" in last_said
+
+
+@pytest.mark.parametrize(
+    ("points", "places", "counts"),
+    [
+        (0, 103, "103 places of points that were measured elsewhere"),
+        (1, 0, "1 point"),
+        (2, 1, "2 points, 1 place of a point that was measured elsewhere"),
+    ],
+)
+def test_what_short_depth_leaves_out_counts_nothing_that_is_none(
+    made: Json, points: int, places: int, counts: str
+) -> None:
+    short = json.loads(json.dumps(made))
+    left = [{"step": "A", "title": f"point {n}"} for n in range(points)]
+    short["facts"]["depth"] = {"depth": "short", "raised": None, "points": left, "places": places}
+    said = shown(short)
+    [text] = [item["text"] for item in said["exceptions"] if item["label"] == "Not asked"]
+    assert text == f"The door was measured at short depth, which leaves out {counts}."
+    [depth] = [fact["words"] for fact in said["facts"] if fact["label"] == "Depth"]
+    assert depth.startswith(f"short; not asked: {counts}")

@@ -9,6 +9,7 @@ from app.core.trade.drawing import Drawing, Panel
 from app.core.where.place import Place
 
 WIDE, HIGH, TOP = 316, 116, 12  # the room for the frame
+RADIUS, APART = 10, 22  # of a number's circle; from the middle of one to the next
 LEVELS = {"low": 1, "middle": 5, "high": 9}  # tenths of the height
 RISING, FALLING = "low-left-high-right", "low-right-high-left"
 
@@ -50,10 +51,9 @@ def draw_marked(
     for number, place in here:
         x = sheet.x(place.x or 0)
         y = sheet.y(place.y) if place.y is not None else _level_of(sheet, place)
-        taken = [at for at in put if abs(at[0] - x) < 20 and abs(at[1] - y) < 20]
-        x += 22 * len(taken)  # one beside the other where several things are at one place
+        x = _free_beside(put, x, y)
         put.append((x, y))
-        canvas.circle(x, y, 10, "p-spot")
+        canvas.circle(x, y, RADIUS, "p-spot")
         canvas.text(x, y + 5, str(number), "p-strong")
     if remarks is not None:
         words = Msg("The door from outside, marked: {places}", places=remarks)
@@ -65,6 +65,16 @@ def draw_marked(
         ],
     )
     return canvas.picture(TOP + sheet.high + 16, Msg("What has moved"), words)
+
+
+def _free_beside(put: "list[tuple[int, int]]", x: int, y: int) -> int:
+    """Return the nearest x at this height where a number hides no other and is on the sheet."""
+    for step in range(WIDTH):
+        for at in (x + step, x - step):
+            hidden = [one for one in put if abs(one[0] - at) < APART and abs(one[1] - y) < APART]
+            if not hidden and RADIUS < at < WIDTH - RADIUS:
+                return at
+    return x
 
 
 class _SpotPicture:
