@@ -13,6 +13,7 @@ Source: FIPS 198-1 for HMAC. The same is done for credentials in RFC 9901 (SD-JW
 """
 
 import hmac
+from collections.abc import Callable, Iterator
 
 from app.core.kinds import Any, Json
 from app.core.record.canonical import canonical_bytes, digest
@@ -33,6 +34,46 @@ def public_form(kept: Json) -> Json:
     """
     parts = {name: part for name, part in kept.items() if name not in ("salt", "at")}
     return {"at": kept["at"], **_PublicForm(kept).of_parts(parts, ())}
+
+
+def with_names_sealed(kept: Json, is_theirs: Callable[[Json], bool]) -> Json:
+    """Return a snapshot with commitments for the names and signatures of some facts.
+
+    is_theirs: of a fact that has a name somebody typed. Its digest is the same.
+    """
+    sealed: Json = _names_sealed(kept, public_form(kept), is_theirs)
+    return sealed
+
+
+def _names_sealed(part: Any, public: Any, is_theirs: Callable[[Json], bool]) -> Any:
+    if isinstance(part, list) and isinstance(public, list):
+        pairs = zip(part, public, strict=True)
+        return [_names_sealed(one, other, is_theirs) for one, other in pairs]
+    if not isinstance(part, dict):
+        return part
+    named = "who" in part and isinstance(part.get("name"), str) and part["name"] != ""
+    goes = named and is_theirs(part)
+    return {
+        name: public[name]
+        if goes and name in ("name", "strokes")
+        else _names_sealed(value, public.get(name), is_theirs)
+        for name, value in part.items()
+    }
+
+
+def erased_entries(kept: Json) -> set[str]:
+    """Return the hashes of the entries whose typed names were erased from a snapshot."""
+    named = _named_facts(kept["facts"])
+    return {kept["rests"][fact["entry"]] for fact in named if isinstance(fact["name"], dict)}
+
+
+def _named_facts(part: Any) -> Iterator[Json]:
+    """Yield the facts in which somebody typed a name."""
+    if isinstance(part, dict) and "who" in part and "name" in part:
+        yield part
+    elif isinstance(part, dict | list):
+        for one in part.values() if isinstance(part, dict) else part:
+            yield from _named_facts(one)
 
 
 def fresh_salt(entries: list[Json]) -> str:

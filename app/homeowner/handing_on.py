@@ -18,7 +18,7 @@ from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.homeowner import issuing, links, pages, qr
+from app.homeowner import erasing, issuing, links, pages, qr
 from app.homeowner.private import PRIVATE, count_try
 from app.store.records import LinkSecret, record_links
 from app.store.tables import Job, Opening
@@ -151,6 +151,7 @@ def _name_fault(name: str, contact: str) -> Msg | None:
 def _hand_on(session: Session, opening: str, name: str, contact: str, now: int) -> None:
     """Put the new owner in the old one's place, and end all that the old one could open."""
     job = session.get_one(Job, session.get_one(Opening, opening).job)
+    erasing.erase_owner(session, job, now)
     job.homeowner, job.contact = name, contact
     session.add(job)
     every = list(session.exec(select(Opening.id).where(Opening.job == job.id)))

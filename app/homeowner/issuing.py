@@ -41,12 +41,24 @@ def issue(session: Session, accepted: Json, truths: dict[str, bool] | None = Non
     compiled = procedures.all_of(session, {})
     where, came = about(session, opening), received(session, opening)
     made = snapshot.make(where, events, compiled, before, truths, came)
+    if before is not None:
+        made = _without_erased(made, before)
     row = row_of(made, key_for_signing(session))
     log.append_events(session, [issued_entry(events, accepted, made)])
     session.add(row)
     session.flush()
     _post_to_owner(session, accepted, made["number"])
     return row
+
+
+def _without_erased(made: Json, before: Json) -> Json:
+    """Return a revision without the typed names that were erased from the one before it."""
+    gone = commitments.erased_entries(before)
+    if not gone:
+        return made
+    return commitments.with_names_sealed(
+        made, lambda fact: "entry" in fact and made["rests"][fact["entry"]] in gone
+    )
 
 
 def _post_to_owner(session: Session, accepted: Json, number: str) -> None:

@@ -1,4 +1,7 @@
-"""Completion records as they were issued, and the links by which they are shown. Only added."""
+"""Completion records as they were issued, and the links by which they are shown. Only added.
+
+Of an issued record one thing can go: a name that somebody typed (Erasure). Its digest stays.
+"""
 
 from sqlalchemy import Index, text
 from sqlmodel import Field, Session, SQLModel, col, select
@@ -20,6 +23,16 @@ class Issued(SQLModel, table=True):
     text: str
     signature: str = ""
     key: str = ""
+
+
+class Erasure(SQLModel, table=True):
+    """That typed names were erased from the records of an opening; seconds since 1970.
+
+    Only where there is such a row can the text of what was issued be written anew (a trigger).
+    """
+
+    opening: str = Field(primary_key=True, foreign_key="opening.id")
+    at: int
 
 
 class ServiceSheet(SQLModel, table=True):

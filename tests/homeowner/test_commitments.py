@@ -15,7 +15,13 @@ from cryptography.hazmat.primitives.hmac import HMAC
 from app.core.kinds import Json
 from app.core.record.canonical import canonical_bytes, digest
 from app.homeowner import checking, export
-from app.homeowner.commitments import public_form, snapshot_digest
+from app.homeowner.commitments import (
+    erased_entries,
+    public_form,
+    snapshot_digest,
+    with_names_sealed,
+)
+from tests.homeowner.finished import shown
 
 MINUTE = re.compile(r"\d\d:\d\d")
 
@@ -110,8 +116,32 @@ def test_another_salt_is_another_record(made: Json, salt: str) -> None:
     assert snapshot_digest({**made, "salt": salt}) != snapshot_digest(made)
 
 
-def test_a_name_may_be_taken_out_of_the_whole_and_its_digest_stands(made: Json) -> None:
-    erased = json.loads(json.dumps(made))
-    erased["facts"]["owner"]["name"] = public_form(made)["facts"]["owner"]["name"]
-    assert "Orla Owner" not in json.dumps(erased["facts"]["owner"])
+def test_a_name_is_erased_with_its_strokes_and_the_digest_stands(made: Json) -> None:
+    erased = with_names_sealed(made, lambda fact: fact["name"] == "Orla Owner")
+    owner = erased["facts"]["owner"]
+    assert owner["name"] == public_form(made)["facts"]["owner"]["name"]
+    assert list(owner["strokes"]) == ["sealed"]
+    assert "Orla Owner" not in json.dumps(erased)
+    assert "Bo Builder" in json.dumps(erased)  # another's
+    assert erased["facts"]["owner"]["at"] == made["facts"]["owner"]["at"]
     assert snapshot_digest(erased) == snapshot_digest(made)
+    assert public_form(erased) == public_form(made)
+    assert with_names_sealed(erased, lambda _: True)["facts"]["owner"] == owner
+    nobody = with_names_sealed(made, lambda _: False)
+    assert nobody == made
+
+
+def test_an_erased_name_is_told_so_and_no_signature_is_drawn(made: Json) -> None:
+    erased = with_names_sealed(made, lambda _: True)
+    said = shown(erased)
+    assert "Orla Owner" not in json.dumps(said["signatures"])
+    assert "Bo Builder" not in json.dumps(said["sections"])
+    [owner] = [one for one in said["signatures"] if one["title"] == "Handover: the owner"]
+    assert owner["picture"] is None
+    assert owner["text"].startswith("Signed by a person no longer listed (drawn on the screen)")
+
+
+def test_what_was_erased_is_known_by_its_entries(made: Json) -> None:
+    assert erased_entries(made) == set()
+    erased = with_names_sealed(made, lambda fact: fact["name"] == "Orla Owner")
+    assert erased_entries(erased) == {made["rests"][made["facts"]["owner"]["entry"]]}

@@ -3,15 +3,21 @@
 That a record's digests stand while a name is erased is this project's own rule (app/homeowner).
 """
 
+import json
 import re
 
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
+from app.homeowner import checking, export
+from app.homeowner.commitments import snapshot_digest
+from app.store.records import revisions_of
+from app.store.tables import Job, Opening
 from tests.demo.conftest import OURS
 from tests.demo.walk import Page
 from tests.homeowner.conftest import OPENING, accept, make_link
+from tests.homeowner.test_issued import correct
 
 
 def secret_in(text: str) -> str:
@@ -65,6 +71,33 @@ def test_new_owner_takes_over_and_the_old_contact_is_erased(
         ]
     assert not [row for row in kept if "Tennick" in row]
     assert path.rpartition("/")[2] not in "".join(kept)
+
+
+def test_the_old_owner_s_mail_and_signed_name_go_and_no_revision_brings_them_back(
+    app: FastAPI, office: TestClient, stranger: TestClient
+) -> None:
+    accept(office)
+    database = app.state.server.database
+    with database.write() as session:
+        job = session.get_one(Job, session.get_one(Opening, OPENING).job)
+        job.mail = "tennick@example.org"
+        session.add(job)
+    old, _, _ = make_link(office)
+    assert "Orla Owner" in stranger.get(old).text  # typed under the signature at the handover
+    new = take(stranger, office_secret(office, "hand-on"), name="Nell Novak", contact="")
+    assert "Orla Owner" not in stranger.get(new).text
+    correct(office)
+    accept(office)
+    page = stranger.get(new).text
+    assert "Revision 2" in page
+    assert "Orla Owner" not in page
+    with database.read() as session:
+        job = session.get_one(Job, session.get_one(Opening, OPENING).job)
+        assert (job.homeowner, job.mail) == ("Nell Novak", "")
+        for row in revisions_of(session, OPENING):
+            assert "Orla Owner" not in row.text
+            assert snapshot_digest(json.loads(row.text)) == row.digest
+            assert checking.check(export.make(session, row)).faults == []
 
 
 def test_owner_renews_the_link_by_a_secret_of_the_office(

@@ -66,8 +66,11 @@ def signature_given(request: Request) -> Json:
 
 
 def signature_picture(request: Request, body: Json) -> Any:
-    """Return the drawn signature as a picture of core/pictures; None where none was drawn."""
-    if not body.get("strokes"):
+    """Return the drawn signature as a picture of core/pictures; None where there is none to show.
+
+    Of one that was erased a record keeps that it was drawn: no list of strokes, but a commitment.
+    """
+    if not body.get("strokes") or isinstance(body["strokes"], dict):
         return None
     return {
         "title": request.say(Msg("Signature")),
