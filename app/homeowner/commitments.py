@@ -3,7 +3,8 @@
 A record's digest is that of its public form. In its place each of them has a commitment:
 
     {"day": "2026-03-02", "sealed": hash}    a time, of which the day stays
-    {"sealed": hash}                         a name as somebody typed it; the strokes of a signature
+    {"sealed": hash}                         a name as somebody typed it; drawn strokes; the id of
+                                             an entry, which begins with its millisecond
 
 So the public form proves itself by digest and signature as the whole does. "sealed" is the
 HMAC-SHA-256 of the value under a key of its own: the HMAC of its path in the snapshot under the
@@ -19,6 +20,7 @@ from app.core.kinds import Any, Json
 from app.core.record.canonical import canonical_bytes, digest
 
 NAMED = ("name", "measured_by", "strokes")  # beside "who": what a person typed or drew as a name
+ENTRIES = ("visit",)  # ids of entries (RFC 9562, 5.7)
 
 
 def snapshot_digest(kept: Json) -> str:
@@ -89,10 +91,10 @@ class _PublicForm:
         self.kept = kept
 
     def of_parts(self, parts: Json, path: tuple[str, ...]) -> Json:
-        by_a_person = "who" in parts
+        hidden = (*NAMED, *ENTRIES) if "who" in parts else ENTRIES
         return {
             name: self._sealed(part, (*path, name))
-            if by_a_person and name in NAMED and part and not isinstance(part, dict)
+            if name in hidden and part and not isinstance(part, dict)
             else self.of_part(part, (*path, name))
             for name, part in parts.items()
         }

@@ -2,7 +2,6 @@
 
 import json
 import logging
-from collections.abc import Collection
 from datetime import UTC, datetime
 from typing import Annotated
 
@@ -31,7 +30,7 @@ from app.homeowner import issuing, service, snapshot
 from app.office.pages import form_of, office_page
 from app.store import callbacks, log, people, photos, procedures
 from app.store.devices import device_id
-from app.store.records import Callback, sheets_of
+from app.store.records import Callback, ServiceSheet, sheets_of
 from app.store.tables import Event, Person
 
 router = APIRouter(prefix="/office/visits")
@@ -39,6 +38,7 @@ Asker = Annotated[Person, Depends(need_supervisor)]
 DAY = 24 * 60 * 60 * 10**9
 MOST_MOVES = 3  # of a visit on this page; its sheet has them all
 MOST_VISITS = 200
+MOST_SHEETS = 3  # issued in one transaction: a phone that was away has one or two
 _LOG = logging.getLogger("sillbook")
 
 
@@ -191,26 +191,39 @@ def _change_from(request: Request, person: Person, form: dict[str, str]) -> None
             callbacks.close(session, found.id, words)
 
 
-def issue_signed_sheets(session: Session, openings: Collection[str]) -> None:
-    """Issue the service sheet of each visit to these openings that was signed and has none yet.
+def issue_signed_sheets(session: Session) -> None:
+    """Issue the service sheets of visits that this transaction signs, MOST_SHEETS at most.
 
-    A fault at one visit keeps no entry out: it is logged, and the office has a button for it.
+    A fault at one visit keeps no entry out: it is logged, and the office has a button for it. No
+    visit is tried twice: each try folds the opening, while all others wait to write.
     """
-    wanted = select(Event).where(Event.kind == "visit.signed", col(Event.opening).in_(openings))
-    for signed in session.exec(wanted).all() if openings else ():
-        event: Json = json.loads(signed.body)
-        visit = event["body"]["visit"]
-        if any(sheet.visit == visit for sheet in sheets_of(session, signed.opening)):
-            continue
+    for visit, signed in _visits_signed(session).items():
         try:
             with session.begin_nested():
-                device = device_id(session, "office")
-                service.issue(session, signed.opening, visit, device, event["person"], local_now())
+                device, person = device_id(session, "office"), signed["person"]
+                service.issue(session, signed["opening"], visit, device, person, local_now())
                 _close_answered(session, visit)
         except SQLAlchemyError:
             raise  # nothing of the transaction can be kept
         except Exception:  # noqa: BLE001  (whatever it is, the entries are kept)
-            _LOG.exception("no service sheet of %s could be issued", signed.opening)
+            _LOG.exception("no service sheet of %s could be issued", signed["opening"])
+
+
+def _visits_signed(session: Session) -> dict[str, Json]:
+    """Return visit -> the first entry of this transaction that signs it, where it has no sheet."""
+    out: dict[str, Json] = {}
+    for id in session.info.pop("signed_visits", []):
+        row = session.get(Event, id)
+        if row is None or len(out) == MOST_SHEETS:  # None: it was noted, and then not kept
+            continue
+        signed: Json = json.loads(row.body)
+        visit = signed["body"]["visit"]
+        begun = session.get(Event, visit)
+        is_here = begun is not None and (begun.kind, begun.opening) == ("visit.begun", row.opening)
+        has_sheet = session.exec(select(ServiceSheet.visit).where(ServiceSheet.visit == visit))
+        if is_here and has_sheet.first() is None:
+            out.setdefault(visit, signed)
+    return out
 
 
 def _knows(session: Session, form: dict[str, str]) -> bool:

@@ -108,8 +108,8 @@ class Database:
         self.stamp = Stamp(path)
         self.summaries = Summaries()
         self.posted = Event()  # something was put into the outbox
-        # what the office does of itself about the openings that a transaction touched
-        self.before_commit: Callable[[Session, Collection[str]], None] = lambda *_: None
+        # what the office does of itself about what a transaction keeps
+        self.before_commit: Callable[[Session], None] = lambda _: None
         self.commits = 0  # that touched an opening
         self.changes = 0  # another number after each of them, of whatever server
         self.listener = Listener(self) if self.is_shared else None
@@ -175,7 +175,7 @@ class Database:
                 yield session
                 instruments.settle_instruments(session)
                 judging.settle(session, self.summaries)
-                self.before_commit(session, session.info.get("touched", ()))
+                self.before_commit(session)
                 touched = session.info.get("touched", ())
                 if touched:
                     self.summaries.refresh(session, touched)

@@ -102,6 +102,8 @@ def keep_event(
         session.info.setdefault("noted_events", []).append((event, row.seq))
     if event["kind"] == "photo.taken" and is_readable(event) and is_fit(event):
         _note_photo(session, event)
+    if event["kind"] == "visit.signed" and is_readable(event) and is_fit(event):
+        session.info.setdefault("signed_visits", []).append(event["id"])
 
 
 @contextmanager

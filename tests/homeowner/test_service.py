@@ -13,15 +13,18 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from PIL import Image
 from pypdf import PdfReader
+from sqlmodel import Session
 
 from app.core.kinds import Json
 from app.core.record import visits
 from app.core.record.events import heads_of, new_event
 from app.core.record.state import State
-from app.homeowner import signed_pdf
+from app.homeowner import export, service, signed_pdf
+from app.office.visits import MOST_SHEETS
 from app.signing.pins import Pins
 from app.store import log, photos
 from app.store.ids import uuid7
+from app.store.records import revisions_of, sheets_of
 from tests.demo.conftest import OURS, enter
 from tests.demo.walk import Page
 from tests.homeowner.conftest import OPENING, accept, make_link
@@ -33,15 +36,23 @@ INSTALLER = "tobin-hale"
 
 def add(app: FastAPI, kind: str, body: Json) -> Json:
     """Add an entry as the crew's browser would."""
+    return add_all(app, [(kind, body)])[0]
+
+
+def add_all(app: FastAPI, entries: list[tuple[str, Json]]) -> list[Json]:
+    """Add entries together, as they come from a phone."""
     with app.state.server.database.write() as session:
         known = log.events_of(session, [OPENING])[OPENING]
-        draft = {
-            "id": uuid7(), "device": "web-crew", "opening": OPENING, "seen": heads_of(known),
-            "at": "2028-05-02T14:05:00-05:00", "person": INSTALLER, "kind": kind, "body": body,
-        }  # fmt: skip
-        made = new_event(known, draft)
-        log.append_events(session, [made])
-        return made
+        out = []
+        for kind, body in entries:
+            draft = {
+                "id": uuid7(), "device": "web-crew", "opening": OPENING, "seen": heads_of(known),
+                "at": "2028-05-02T14:05:00-05:00", "person": INSTALLER, "kind": kind, "body": body,
+            }  # fmt: skip
+            made = new_event(known, draft)
+            known, out = [*known, made], [*out, made]
+        log.append_events(session, out)
+        return out
 
 
 def state_of(app: FastAPI) -> State:
@@ -144,6 +155,45 @@ def test_a_sheet_that_cannot_be_issued_keeps_no_entry_out(app: FastAPI, office: 
     made = add(app, "visit.signed", signed)
     assert made["id"] in state_of(app).ledger.by_id
     assert state_of(app).ledger.of_kind("service.issued") == []
+
+
+@pytest.mark.control(34)
+def test_visits_that_are_not_there_cost_the_writer_nothing(
+    app: FastAPI, office: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A phone with changed code signs what it likes; each try at a sheet folds the opening."""
+    accept(office)
+    tries: list[str] = []
+    issue = service.issue
+
+    def counted(session: Session, opening: str, id: str, *rest: str) -> None:
+        tries.append(id)
+        issue(session, opening, id, *rest)
+
+    monkeypatch.setattr(service, "issue", counted)
+    signed = {"words": "Nothing.", "trace": "F", "covers": []}
+    issued = state_of(app).ledger.events[0]["id"]
+    for visit_id in ("no-such-visit", issued):
+        add(app, "visit.signed", {**signed, "visit": visit_id})
+    begun = [begin(app) for _ in range(MOST_SHEETS + 2)]
+    assert tries == []
+    add_all(app, [("visit.signed", {**signed, "visit": one}) for one in [*begun, *begun]])
+    assert tries == begun[:MOST_SHEETS]  # the office has a button for the others
+    add(app, "visit.begun", {"words": "Again"})
+    assert len(tries) == MOST_SHEETS  # nor is one tried again at each later entry
+
+
+def test_no_id_of_an_entry_stands_in_what_strangers_get(app: FastAPI, office: TestClient) -> None:
+    """An entry's id begins with the millisecond in which it was made (RFC 9562, 5.7)."""
+    accept(office)
+    visit(app)
+    with app.state.server.database.read() as session:
+        rows = [*sheets_of(session, OPENING), *revisions_of(session, OPENING)]
+        files = [export.proof_of(session, row).decode() for row in rows]
+    assert len(files) == 2
+    ids = [event["id"] for event in state_of(app).ledger.events if len(event["id"]) == 36]
+    assert len(ids) > 10  # of the visit's entries; those of the record have short ones here
+    assert [id for id in ids for file in files if id in file] == []
 
 
 def test_photos_of_a_visit_are_on_its_sheet(
