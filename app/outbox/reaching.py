@@ -9,7 +9,9 @@ The certificate is still checked against the name.
 import ipaddress
 import socket
 import ssl
+import time
 from collections.abc import Callable
+from contextlib import suppress
 from http.client import HTTPConnection
 from urllib.parse import SplitResult, urlsplit
 
@@ -19,7 +21,8 @@ from app.core.quantity.messages import Msg
 MOST_URL = 500
 _MOST_TRIED = 3  # addresses of one name
 _NAT64 = ipaddress.IPv6Network("64:ff9b::/96")  # RFC 6052: the last 32 bits are an IPv4 address
-_TRANSLATED = ipaddress.IPv6Network("::/96")  # RFC 4291, 2.5.5.1: the same, no longer in use
+_GIVEN_OUT = ipaddress.IPv6Network("2000::/3")  # all of IPv6 that IANA gives out as unicast
+_PRINTED = ipaddress.IPv6Network("3fff::/20")  # RFC 9637: for documents, newer than some Pythons
 Address = ipaddress.IPv4Address | ipaddress.IPv6Address
 Resolve = Callable[[str, int], list[str]]
 
@@ -44,15 +47,26 @@ def is_public(address: str) -> bool:
         found = ipaddress.ip_address(address.partition("%")[0])
     except ValueError:
         return False
-    return all(one.is_global and not one.is_multicast for one in (found, *_inner_addresses(found)))
+    return all(map(_is_routed, (found, *_inner_addresses(found))))
+
+
+def _is_routed(one: Address) -> bool:
+    """Return whether an address is of the public network by itself.
+
+    Of IPv6 only what is given out, and NAT64: ipaddress calls much else global, like RFC 8215's
+    NAT64 within a site, site-local addresses, and whatever is registered after its own release.
+    """
+    if isinstance(one, ipaddress.IPv6Address) and one not in _NAT64:
+        return one in _GIVEN_OUT and one not in _PRINTED and one.is_global
+    return one.is_global and not one.is_multicast
 
 
 def _inner_addresses(found: Address) -> list[Address]:
     """Return the IPv4 addresses that an IPv6 address stands for."""
     if isinstance(found, ipaddress.IPv4Address):
         return []
-    inner = [found.ipv4_mapped, found.sixtofour, *(found.teredo or ())]
-    if found in _NAT64 or found in _TRANSLATED:
+    inner = [found.sixtofour, *(found.teredo or ())]
+    if found in _NAT64:
         inner.append(ipaddress.IPv4Address(int(found) & 0xFFFFFFFF))
     return [one for one in inner if one is not None]
 
@@ -104,25 +118,47 @@ def checked_addresses(
 
 
 class CheckedConnection(HTTPConnection):
-    """A connection by HTTP that goes to one of some addresses, whatever its name leads to now."""
+    """A connection by HTTP that goes to one of some addresses, whatever its name leads to now.
+
+    seconds: for connecting, all addresses together. Whoever bounds the whole of it calls cut().
+    """
 
     def __init__(self, parts: SplitResult, addresses: list[str], seconds: float) -> None:
         super().__init__(parts.hostname or "", port_of(parts), timeout=seconds)
         self._addresses = addresses
+        self._ends = time.monotonic() + seconds
+        self._is_cut = False
         self._tls = ssl.create_default_context() if parts.scheme == "https" else None
         self.default_port = 443 if self._tls else 80  # what the header Host leaves out
 
     def connect(self) -> None:
         """Connect; the certificate must be the name's. Errors: OSError."""
         self.sock = self._connected()
+        self.sock.settimeout(self._left())
         if self._tls is not None:
             self.sock = self._tls.wrap_socket(self.sock, server_hostname=self.host)
+        if self._is_cut:  # while there was nothing to be cut yet
+            raise TimeoutError
+
+    def cut(self) -> None:
+        """End it in whatever it does or is about to do, from another thread."""
+        self._is_cut = True
+        if self.sock is not None:
+            with suppress(OSError):  # it is closed already
+                self.sock.shutdown(socket.SHUT_RDWR)
+
+    def _left(self) -> float:
+        left = self._ends - time.monotonic()
+        if left <= 0:
+            raise TimeoutError
+        return left
 
     def _connected(self) -> socket.socket:
         error = OSError("the name has no address")
-        for address in self._addresses:
+        for at, address in enumerate(self._addresses):
+            share = len(self._addresses) - at  # a dead one leaves the others their time
             try:
-                return socket.create_connection((address, self.port), self.timeout)
+                return socket.create_connection((address, self.port), self._left() / share)
             except OSError as why:
                 error = why
         raise error

@@ -9,8 +9,7 @@ import base64
 import hmac
 import json
 import secrets
-import socket
-from http.client import HTTPConnection, HTTPException
+from http.client import HTTPException
 from threading import Timer
 from urllib.parse import SplitResult, urlsplit
 
@@ -69,10 +68,10 @@ def send_webhook(
 
 
 def _posted(
-    connection: HTTPConnection, parts: SplitResult, body: bytes, headers: dict[str, str]
+    connection: reaching.CheckedConnection, parts: SplitResult, body: bytes, headers: dict[str, str]
 ) -> Delivery:
     # a receiver that answers a byte a second would hold the task for hours
-    deadline = Timer(SECONDS, _cut, [connection])
+    deadline = Timer(SECONDS, connection.cut)
     deadline.start()
     try:
         path = (parts.path or "/") + (f"?{parts.query}" if parts.query else "")
@@ -90,12 +89,3 @@ def _posted(
     if status == 410:  # Standard Webhooks: the receiver wants no more
         return refused("gone")
     return failed("status", status)
-
-
-def _cut(connection: HTTPConnection) -> None:
-    held = connection.sock
-    if held is not None:
-        try:
-            held.shutdown(socket.SHUT_RDWR)
-        except OSError:
-            return  # it is closed already

@@ -3,7 +3,7 @@
 import socket
 import ssl
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
 from email import message_from_bytes, policy
 from email.message import EmailMessage
@@ -104,3 +104,43 @@ def webhook_receiver(certificate: str = "") -> Iterator[Received]:
     finally:
         server.shutdown()
         server.server_close()
+
+
+@contextmanager
+def dripping_receiver(seconds: float = 8.0) -> Iterator[int]:
+    """Give the port of a receiver that answers a byte each tenth of a second, and never ends."""
+    ended = Event()
+
+    def drip(listener: socket.socket) -> None:
+        with suppress(OSError), listener.accept()[0] as caller:
+            caller.sendall(b"HTTP/1.1 ")
+            for _ in range(int(seconds * 10)):
+                if ended.wait(0.1):
+                    return
+                caller.sendall(b"x")
+
+    with socket.create_server(("127.0.0.1", 0)) as listener:
+        thread = Thread(target=drip, args=[listener], daemon=True)
+        thread.start()
+        try:
+            yield listener.getsockname()[1]
+        finally:
+            ended.set()
+            with suppress(OSError):
+                listener.shutdown(socket.SHUT_RDWR)
+            thread.join(5)
+
+
+@contextmanager
+def full_listener(port: int) -> Iterator[None]:
+    """Have 127.0.0.2 take no connection at a port: who waits to be accepted fills its queue."""
+    with ExitStack() as stack:
+        listener = stack.enter_context(socket.socket())
+        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listener.bind(("127.0.0.2", port))
+        listener.listen(0)
+        for _ in range(4):
+            waiting = stack.enter_context(socket.socket())
+            waiting.setblocking(False)
+            waiting.connect_ex(("127.0.0.2", port))
+        yield

@@ -1,7 +1,8 @@
 """Where a webhook may go.
 
-Addresses: IANA's registries of special-purpose addresses (RFC 6890 and what it lists), RFC 4291
-(mapped), RFC 3056 (6to4), RFC 4380 (Teredo), RFC 6052 (NAT64).
+Addresses: IANA's registries of special-purpose addresses (RFC 6890 and what it lists) and of the
+address space of IPv6 (2000::/3 is all that is given out), RFC 4291 (mapped), RFC 3879 (site-local),
+RFC 3056 (6to4), RFC 4380 (Teredo), RFC 6052 and RFC 8215 (NAT64), RFC 2765 (translated), RFC 9637.
 """
 
 import pytest
@@ -24,6 +25,8 @@ HOOK = "https://hooks.example.org/in"
         "::ffff:127.0.0.1", "::ffff:10.0.0.1", "::ffff:a9fe:a9fe", "::127.0.0.1",
         "2002:7f00:1::", "2002:a00:1::1", "64:ff9b::127.0.0.1", "64:ff9b::a00:1",
         "2001:0:7f00:1:0:ffff:80ff:fffe", "", "no address", "1.2.3",
+        "64:ff9b:1::a00:1", "64:ff9b:1:7f00:0:100::", "fec0::1", "::ffff:0:7f00:1", "3fff::1",
+        "100::1", "4000::1",
     ],
 )  # fmt: skip
 def test_no_address_of_a_private_network_is_public(address: str) -> None:

@@ -25,7 +25,7 @@ from app.store.outbox import WAITS, Outgoing
 from tests.browser.server import Served
 from tests.office.conftest import errors, fields
 from tests.outbox.conftest import Company
-from tests.outbox.receivers import webhook_receiver
+from tests.outbox.receivers import dripping_receiver, full_listener, webhook_receiver
 
 ROW = Outgoing(
     id="7f21afc9", channel="webhook", receiver="w", kind="test", due=0, made=0,
@@ -235,6 +235,25 @@ def test_a_receiver_that_never_answers_holds_the_task_only_so_long(
         made = send_webhook(hook(got.url), ROW, 1, "", f"127.0.0.1:{got.port}")
         assert time.monotonic() - began < 5
         got.hold.set()
+    assert not made.taken
+    assert made.why.startswith("no-answer|")
+
+
+@pytest.mark.control(39)
+def test_a_receiver_that_drips_after_a_dead_address_holds_the_task_no_longer(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The name's first address takes no connection, the second answers a byte at a time."""
+    import time
+
+    monkeypatch.setattr("app.outbox.webhooks.SECONDS", 0.5)
+    with dripping_receiver() as port, full_listener(port):
+        place = f"hooks.invalid:{port}"
+        began = time.monotonic()
+        made = send_webhook(
+            hook(f"http://{place}/in"), ROW, 1, "", place, lambda *_: ["127.0.0.2", "127.0.0.1"]
+        )
+        assert time.monotonic() - began < 3
     assert not made.taken
     assert made.why.startswith("no-answer|")
 

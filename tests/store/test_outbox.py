@@ -4,7 +4,7 @@ import pytest
 
 from app.store import outbox
 from app.store.database import Database
-from app.store.outbox import AT_ONCE, KEPT, LEASE, MAIL, WEBHOOK, Outgoing
+from app.store.outbox import AT_ONCE, KEPT, LEASE, MAIL, OWNER, WEBHOOK, Outgoing
 
 NOW = 4_000_000_000  # later than any row here was made
 
@@ -44,6 +44,14 @@ def test_what_is_taken_is_nobody_elses_until_its_lease_ends(database: Database) 
 def test_no_more_is_taken_than_can_be_tried_within_a_lease(database: Database) -> None:
     post(database, WEBHOOK, "w", *(str(n) for n in range(AT_ONCE + 2)))
     assert [len(taken(database)), len(taken(database)), len(taken(database))] == [AT_ONCE, 2, 0]
+
+
+def test_no_mail_waits_for_many_messages_to_a_slow_webhook(database: Database) -> None:
+    post(database, WEBHOOK, "w", *(str(n) for n in range(300)))
+    with database.write() as session:
+        outbox.post(session, OWNER, "op-1", "record", "r", {}, NOW)
+        [mail] = [row.id for row in outbox.newest_rows(session, 1, OWNER)]
+    assert [mail] in taken(database, NOW + 1)
 
 
 @pytest.mark.parametrize("act", [outbox.send_again, outbox.drop])
