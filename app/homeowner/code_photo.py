@@ -4,7 +4,6 @@ Source: ISO/IEC 18004 (QR code), ISO/IEC 10918 (JPEG), ISO/IEC 15948 (PNG), by t
 """
 
 import io
-from urllib.parse import urlsplit
 
 import zxingcpp
 from PIL import Image
@@ -59,6 +58,6 @@ def record_code(texts: list[str]) -> tuple[str, str]:
     for text in texts:
         base, _, rest = text.partition("/verify/")
         code = snapshot.read_code(rest)
-        if code and urlsplit(base).scheme in ("http", "https"):
+        if code and base.lower().startswith(("http://", "https://")):
             return code, base
     return "", ""

@@ -3,6 +3,7 @@
 import base64
 import hashlib
 
+from anyio import CapacityLimiter, to_thread
 from fastapi import APIRouter
 from sqlmodel import Session
 from starlette.concurrency import run_in_threadpool
@@ -38,6 +39,7 @@ from app.store.ids import uuid7
 from app.store.records import Callback, Issued, Link, ServiceSheet, by_code, revisions_of, sheets_of
 
 router = APIRouter()
+_FEW = CapacityLimiter(2)  # strangers' files are looked at: each may take a processor, and memory
 PEM = {"Content-Disposition": 'attachment; filename="company-keys.pem"'}
 PHOTO = {"Content-Security-Policy": "default-src 'none'; sandbox", **PRIVATE}
 
@@ -208,12 +210,12 @@ async def verify_file(request: Request) -> Response:
 
     It is looked at in a process apart, and not kept.
     """
+    await run_in_threadpool(count_try, request)  # each costs a process: not too many of an address
     data, _ = await read_file(request, "file", apart.MOST_BYTES)
-    return await run_in_threadpool(_verify_data, request, data)
+    return await to_thread.run_sync(_verify_data, request, data, limiter=_FEW)
 
 
 def _verify_data(request: Request, data: bytes) -> Response:
-    count_try(request)  # each costs a process: not too many from one address
     if not data:
         words = Msg("Choose a file first.")
         return _page(request, "", None, None, speaker_of(request).say(words))

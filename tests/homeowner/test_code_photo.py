@@ -6,8 +6,11 @@ with grain and out of focus. zxing-cpp, which reads them, has no part in making 
 
 import io
 import struct
+import time
 import zlib
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from threading import Lock
 
 import pytest
 import segno
@@ -16,7 +19,8 @@ from fastapi.testclient import TestClient
 from PIL import Image, ImageFilter
 
 from app.cli import main
-from app.homeowner import code_photo
+from app.core.kinds import Json
+from app.homeowner import apart, code_photo
 from app.store.records import revisions_of
 from tests.demo.conftest import OURS
 from tests.homeowner.conftest import OPENING
@@ -119,6 +123,29 @@ def test_damaged_and_huge_pictures_are_refused_in_words(stranger: TestClient) ->
         assert "This file could not be checked" in upload(stranger, data)
 
 
+@pytest.mark.control(33)
+def test_strangers_files_are_looked_at_few_at_a_time(
+    app: FastAPI, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each may take a processor for seconds, and a gigabyte; pages are answered meanwhile."""
+    lock, inside, most = Lock(), [0], [0]
+
+    def slow(data: bytes) -> Json:
+        with lock:
+            inside[0] += 1
+            most[0] = max(most[0], inside[0])
+        time.sleep(0.2)
+        with lock:
+            inside[0] -= 1
+        return {"photo": []}
+
+    monkeypatch.setattr(apart, "check_apart", slow)
+    with TestClient(app) as browser, ThreadPoolExecutor(8) as threads:  # one loop for all
+        pages = list(threads.map(lambda _: upload(browser, b"x"), range(8)))
+    assert all("No code can be read in this picture" in page for page in pages)
+    assert most[0] <= 2
+
+
 @pytest.mark.parametrize("tilt", [0, 30, 90, 187])
 @pytest.mark.parametrize("side", [1000, 4000])
 def test_it_is_read_however_the_sheet_lies(tilt: float, side: int) -> None:
@@ -132,6 +159,12 @@ def test_which_texts_are_codes_of_records() -> None:
     assert code_photo.record_code(["hello", good]) == ("ABCDE-12340", "https://book.example.org")
     for text in ("", "ABCDE-12345", "javascript:/verify/ABCDE-12345", good + "/qr.svg"):
         assert code_photo.record_code([text]) == ("", "")
+
+
+@pytest.mark.control(33)
+def test_a_code_with_half_an_address_is_answered_in_words(stranger: TestClient) -> None:
+    """RFC 3986, 3.2.2: [ opens an address of IPv6, which never ends here."""
+    assert "Not ours" in upload(stranger, photo("http://[x/verify/00000-00000"))
 
 
 def test_the_command_reads_it_too(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
