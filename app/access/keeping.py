@@ -1,12 +1,14 @@
 """Keeping people: added, changed, disabled. There is always an administrator who can enter."""
 
 import secrets
+import time
 
 from sqlmodel import Session, col, delete, func, select
 
 from app.access import devices, passwords, sessions
 from app.core.errors import InputError, MissingError, RefusedError
 from app.core.quantity.messages import Msg
+from app.store import api_tokens
 from app.store.ids import uuid7
 from app.store.people import by_login, fold_login
 from app.store.tables import ROLES, DevicePerson, Invitation, Pairing, Person
@@ -79,6 +81,7 @@ def change_person(
     name, role = fit_name(name), fit_role(role)
     if role != "administrator":
         _must_leave_one(session, person)
+        api_tokens.end_tokens(session, person.id, int(time.time()))
     person.name, person.role, person.lang, person.units = name, role, lang, units
     session.add(person)
     session.flush()
@@ -95,7 +98,7 @@ def _must_leave_one(session: Session, person: Person) -> None:
 
 
 def disable_person(session: Session, person: Person) -> None:
-    """Shut a person out: sessions, codes, and phones that are theirs alone end now.
+    """Shut a person out: sessions, codes, tokens, and phones that are theirs alone end now.
 
     What they entered stands; what is unsent on a phone stays there, and is taken when the
     phone is paired again, or from a file. Errors: RefusedError 'last-administrator'.
@@ -108,10 +111,11 @@ def disable_person(session: Session, person: Person) -> None:
     for table in (Pairing, Invitation):
         unused = (col(table.person) == person.id) & col(table.used).is_(None)
         session.execute(delete(table).where(unused))
-    _end_tokens(session, person.id)
+    api_tokens.end_tokens(session, person.id, int(time.time()))
+    _end_phones(session, person.id)
 
 
-def _end_tokens(session: Session, person: str) -> None:
+def _end_phones(session: Session, person: str) -> None:
     """Give the phones on which nobody is left a token that nobody has."""
     for id_ in session.exec(select(DevicePerson.device).where(DevicePerson.person == person)):
         if not devices.people_of(session, id_):

@@ -56,6 +56,15 @@ def living_token(session: Session, token: str, now: int) -> ApiToken | None:
     return session.exec(wanted.where(ApiToken.token_hash == hash_of(token))).first()
 
 
+def end_tokens(session: Session, person: str, now: int) -> None:
+    """End the tokens that a person made, for good: who is let in again makes others."""
+    wanted = select(ApiToken).where(ApiToken.person == person, col(ApiToken.ended).is_(None))
+    for token in session.exec(wanted):
+        token.ended = now
+        session.add(token)
+    session.flush()
+
+
 def listed_tokens(session: Session) -> list[ApiToken]:
     """Return all tokens, the newest first."""
     return list(session.exec(select(ApiToken).order_by(col(ApiToken.made).desc())))

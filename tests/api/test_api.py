@@ -9,6 +9,7 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
+from app.access import keeping
 from app.api.asking import MOST_A_MINUTE
 from tests.access.conftest import Clock
 from tests.api.conftest import asking, make_token
@@ -139,6 +140,25 @@ def test_a_token_ends_by_hand_and_with_whoever_made_it(app: FastAPI, keeper: Tes
         run = session.connection().exec_driver_sql
         run("UPDATE person SET role = 'supervisor' WHERE id = 'oda-lindquarry'")
     problem(asking(app, second).get("/api/v1/jobs"), 401, "token-unknown")
+
+
+@pytest.mark.control(41)
+@pytest.mark.parametrize("way", ["disabled", "another role"])
+def test_tokens_of_whoever_was_shut_out_stay_ended(
+    app: FastAPI, keeper: TestClient, way: str
+) -> None:
+    """As sessions, codes and phones do: a token that was copied does not come back to life."""
+    token = make_token(keeper, "write")
+    with app.state.server.database.write() as session:
+        keeping.add_person(session, "Second", "second", "administrator", "en", "in")
+        maker = keeping.person_of(session, "oda-lindquarry")
+        if way == "disabled":
+            keeping.disable_person(session, maker)
+            keeping.enable_person(session, maker)
+        else:
+            for role in ("supervisor", "administrator"):
+                keeping.change_person(session, maker, maker.name, role, "en", "in")
+    problem(asking(app, token).get("/api/v1/jobs"), 401, "token-unknown")
 
 
 @pytest.mark.control(41)
