@@ -94,7 +94,7 @@ def _read_after(fields: Fields, made: Json, ids: Ids) -> None:
 
 
 def read_decision(source: Source, node: Node, ids: Ids) -> Json:
-    """Return a decision with its choices; at least one of them opens the way."""
+    """Return a decision with its choices; at least one opens the way, whatever the checks say."""
     fields = Fields(source, node, ("id", "text", "choices", "name", "words", "after"), "a decision")
     made: Json = {
         "id": ids.unique(fields, "decision"),
@@ -106,6 +106,9 @@ def read_decision(source: Source, node: Node, ids: Ids) -> Json:
     _read_after(fields, made, ids)
     if not any(choice["opens"] for choice in made["choices"]):
         source.wrong(node, f"decision “{made['id']}” has no choice that opens the way")
+    elif not any(choice["opens"] and not choice["within"] for choice in made["choices"]):
+        words = "opens the way only by “within”; a check that is conceded would bar it for good"
+        source.wrong(node, f"decision “{made['id']}” {words}")
     return made
 
 

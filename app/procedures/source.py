@@ -55,6 +55,9 @@ class Source:
             root = yaml.compose(text, Loader=LOADER)
         except yaml.YAMLError as error:
             raise self._unreadable(error) from error
+        except RecursionError as error:  # libyaml counts how deep it is; Python's own does not
+            problem = SourceProblem(self.name, 1, "not readable as YAML: nested too deep")
+            raise ProcedureError([problem]) from error
         if root is None:
             raise ProcedureError([SourceProblem(self.name, 1, "the file is empty")])
         return root

@@ -253,7 +253,8 @@ class Database:
         """Do jobs beside other servers; returns False where they have to be done alone.
 
         So it is where two servers write the same at once in spite of their locks: the same id in
-        two openings, say. One of the two then gets an error of the database.
+        two openings, say. One of the two then gets an error of the database. Any other error is
+        its caller's: where a connection broke in the commit, nobody knows what was committed.
         """
         try:
             with self._transaction(about) as session:
@@ -262,6 +263,8 @@ class Database:
         except WiderWorkError:
             return False
         except DBAPIError as error:
+            if not postgres.is_race(error):
+                raise
             _LOG.warning("a write beside others failed, and is done alone: %s", error.orig)
             return False
         return True

@@ -10,7 +10,6 @@ from typing import Any
 
 from sqlmodel import Session, col, select
 
-from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.record.fold import carried_forward
 from app.core.record.state import State
@@ -72,11 +71,12 @@ class Folds:
     def _hear_others(self, session: Session, opening: str) -> None:
         fold = self._kept[opening]
         _hear_more(session, opening, fold)
+        if fold.state is None:
+            return
+        known = procedures.all_of(session, fold.state.procedures)
         try:
-            if fold.state is not None:
-                known = procedures.all_of(session, fold.state.procedures)
-                self.state_of(fold, known, fold.state.truths)
-        except AppError:
+            self.state_of(fold, known, fold.state.truths)
+        except Exception:  # noqa: BLE001  (it is logged where the opening is judged)
             self.drop([opening])
 
     def clear(self) -> None:

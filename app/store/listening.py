@@ -14,7 +14,7 @@ from typing import Protocol
 from psycopg import Connection as PlainConnection
 from psycopg import Error as PlainError
 from sqlalchemy import Engine, text
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import Session
 
 CHANNEL = "sillbook_changes"
@@ -55,9 +55,9 @@ class Listener(Thread):
     def run(self) -> None:
         """Listen, and where that fails ask; until it is told to stop."""
         while not self._ended.is_set():
-            with suppress(DBAPIError, PlainError):
+            with suppress(SQLAlchemyError, PlainError):
                 self._listen()
-            with suppress(DBAPIError, PlainError):
+            with suppress(SQLAlchemyError, PlainError):
                 self.ask()
             self._ended.wait(POLL_SECONDS)
 

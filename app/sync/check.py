@@ -158,8 +158,11 @@ class DailyCheck:
 
     def _run(self) -> None:
         while not self._stop.wait(self.seconds):
-            if self._is_ours():
-                self.look()
+            try:
+                if self._is_ours():
+                    self.look()
+            except Exception:  # noqa: BLE001  (the database was away: the next time)
+                _LOG.exception("it could not be looked whether all is whole")
 
     def _is_ours(self) -> bool:
         """Return whether this server is to look this time: of several only the quickest does."""

@@ -1,8 +1,9 @@
 """What the compiler refuses: every problem with its file, its line and a reason."""
 
 import pytest
+import yaml
 
-from app.procedures import ProcedureError, compile_text
+from app.procedures import ProcedureError, compile_text, source
 
 GOOD = """\
 id: short
@@ -239,6 +240,7 @@ CHANGES = [
     ("doors: [stacking]", "doors: [barn]", "doors: [barn]", "unknown door “barn”"),
     ("version: 1", "version: one", "version: one", "whole number"),
     ("opens: true", "opens: false", "- id: go\n", "no choice that opens"),
+    ("opens: true", "opens: true, within: true", "- id: go\n", "only by “within”"),
     ("opens: true", "opens: maybe", "opens: maybe", "unknown opens"),
     ("start: {task: look}", "start: {task: lock}", "{task: lock}", "unknown task “lock”"),
     ('text: "Look at it"', "kind: photo, text: Look", "{task: look}", "is a photo, or has “on”"),
@@ -380,3 +382,43 @@ def test_a_procedure_may_say_in_which_language_it_is_written() -> None:
     with pytest.raises(ProcedureError) as refused:
         compile_text(GOOD.replace("version: 1\n", "version: 1\nlang: xx\n"), "short.yaml")
     assert "unknown lang “xx”" in str(refused.value)
+
+
+READERS = [yaml.SafeLoader, source.LOADER]  # Python's own, and libyaml's where that is there
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_what_is_nested_without_end_is_refused(
+    reader: type, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(source, "LOADER", reader)
+    ((line, why),) = problems("id: " + "[" * 5000 + "]" * 5000)
+    assert (line, why[:20]) == (1, "not readable as YAML")
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("", ""),
+        ("version: 1", "version: 1\nversion: 2"),
+        ("version: 1", "version: 017"),
+        ("version: 1", "version: [1"),
+        ("title: First", "title: First: second"),
+        ("title: First", "\ttitle: First"),
+        ("title: First", "title: 2026-01-02"),
+        ("hold: true", "hold: yes"),
+        ("hold: true", "hold: *no"),
+        ("title: First", "title: Fi\x07rst"),
+    ],
+)
+def test_both_readers_come_to_the_same(old: str, new: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same procedure, or problems on the same lines, on machines without libyaml too."""
+    text = GOOD.replace(old, new, 1)
+    found = []
+    for reader in READERS:
+        monkeypatch.setattr(source, "LOADER", reader)
+        try:
+            found.append(compile_text(text, "short.yaml"))
+        except ProcedureError as error:
+            found.append([problem.line for problem in error.problems])
+    assert found[0] == found[1]

@@ -226,6 +226,8 @@ def test_a_moved_strike_asks_which_lock_where_there_are_two() -> None:
     by = [can_alter(point, place, drawing, "lock:" + at[1]) for place in places_of(point, drawing)]
     assert by == [False, True, False, False]
     assert [can_alter(locks, place, drawing, "lock:" + at[1]) for place in places] == [True, False]
+    whole = [can_alter(point, place, drawing, "lock:left") for place in places_of(point, drawing)]
+    assert whole == [True, True, False, False]  # where a procedure asks for the lock alone
 
 
 def test_one_lock_is_not_asked_about() -> None:

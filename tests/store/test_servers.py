@@ -5,6 +5,7 @@ The servers are opened in one process here; tests/sync/test_server_processes.py 
 
 import time
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from pathlib import Path
 from threading import Event as Signal
 from threading import Thread
@@ -13,21 +14,28 @@ from typing import Any
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
+from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import TimeoutError as NoConnectionError
 from sqlmodel import Session, select
 
 from app.access.slowdown import SharedCounts, SlowDown, TooManyError
 from app.core.errors import RefusedError
 from app.core.kinds import Json
+from app.core.record.state import State
 from app.main import create_app
 from app.settings import Settings
 from app.store import listening, log, news
 from app.store.database import Database
+from app.store.folds import Folds
 from app.store.news import Cursor
 from app.store.tables import Assigned, Device, DevicePerson, Event, Person, Setting
+from app.store.together import must_be_alone
 from app.sync.check import DailyCheck
+from tests.core.sample import PROCEDURES
 from tests.store.conftest import fill
 from tests.store.events import tick
 from tests.store.test_postgres import kill_a_backend, own_address
+from tests.sync.conftest import issue
 
 __all__ = ["own_address"]
 WAIT = 30
@@ -202,6 +210,14 @@ def test_work_about_more_than_it_said_is_done_again_alone(both: tuple[Database, 
     assert number_of(one, wider)
 
 
+def test_work_about_very_much_is_done_alone(both: tuple[Database, Database]) -> None:
+    """A phone names what it likes: PostgreSQL has room for so many locks, and then for nobody's."""
+    many = {"op-1", *(f"made-up-{number}" for number in range(400))}
+    done: list[object] = []
+    both[0].write_together(lambda session: done.append(session.info["about"]), many)
+    assert done == [None]
+
+
 def test_a_check_of_an_instrument_is_kept_alone(both: tuple[Database, Database]) -> None:
     """Other openings may have to hear of it: their writers are waited for."""
     one, two = both
@@ -229,6 +245,97 @@ def test_one_id_in_two_openings_at_once_is_an_error_of_the_second_alone(
     assert isinstance(late.error, RefusedError)
     assert late.error.code == "entry-already-used"
     write(two, entry("op-2"))
+
+
+def test_an_error_that_is_no_race_is_its_caller_s_and_is_done_once(
+    both: tuple[Database, Database],
+) -> None:
+    """Done again alone it would stop every other server, to fail once more."""
+    done = []
+
+    def work(session: Session) -> None:
+        done.append(session.info["about"])
+        session.connection().exec_driver_sql("SELECT 1 / 0")
+
+    with pytest.raises(DBAPIError, match="division by zero"):
+        both[0].write_together(work, {"op-1"})
+    assert done == [frozenset({"op-1"})]
+    write(both[0], entry("op-1"))
+
+
+def test_what_broke_off_before_its_commit_was_heard_of_is_not_done_again(
+    both: tuple[Database, Database], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nobody knows what was committed: whoever sent it asks again, by the same ids."""
+    one, two = both
+    done = []
+
+    def work(session: Session) -> None:
+        done.append(session.info["about"])
+        log.append_events(session, [entry("op-1")])
+
+    def cut(session: Session, _: Any) -> None:
+        number = session.connection().exec_driver_sql("SELECT pg_backend_pid()").scalar_one()
+        with two.engine.connect() as other:
+            other.exec_driver_sql(f"SELECT pg_terminate_backend({number})")
+        time.sleep(0.3)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(one, "before_commit", cut)
+        with pytest.raises(DBAPIError):
+            one.write_together(work, {"op-1"})
+    assert done == [frozenset({"op-1"})]
+    write(one, entry("op-1"))
+
+
+def test_who_keeps_faults_from_others_does_not_keep_wider_work_from_being_done(
+    both: tuple[Database, Database],
+) -> None:
+    """As where the office issues a sheet of itself: a fault there is logged, the entry kept."""
+    done = []
+
+    def forgiving(session: Session, _: Any) -> None:
+        done.append(session.info["about"])
+        with suppress(Exception):
+            must_be_alone(session)
+
+    both[0].before_commit = forgiving
+    write(both[0], entry("op-1"))
+    assert done == [frozenset({"op-1"}), None]
+
+
+def test_what_was_taken_back_is_not_carried_forward(both: tuple[Database, Database]) -> None:
+    """Work that failed after it had kept an entry, and had asked what is folded with it."""
+    one = both[0]
+    first = entry("op-1")
+    write(one, first)
+    spoiled, kept = ({**tick([first], device="web-a"), "opening": "op-1"} for _ in range(2))
+
+    def work(session: Session) -> None:
+        log.append_events(session, [spoiled])
+        assert session.info["folds"].get_heard(session, "op-1").events[-1] == spoiled
+        raise LookupError
+
+    with pytest.raises(LookupError):
+        one.write_together(work, {"op-1"})
+    write(one, kept)
+    fold = one.summaries.folds.get("op-1")
+    assert fold is not None
+    assert [event["id"] for event in fold.events] == [first["id"], kept["id"]]
+
+
+def test_a_fault_in_what_another_server_kept_is_no_error_of_the_next_batch(
+    both: tuple[Database, Database], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one, _ = both
+    write(one, entry("op-1"))
+    folds = one.summaries.folds
+    with Session(one.engine, info={"several": True}) as session:
+        known = folds.get("op-1")
+        assert known is not None
+        known.state = State([issue("office-1", "op-1")], PROCEDURES)
+        monkeypatch.setattr(Folds, "state_of", lambda *_: {}["a fault of the program"])
+        assert folds.get_heard(session, "op-1") is None  # it is read anew
 
 
 def test_what_a_server_carries_forward_hears_the_other_ones(
@@ -322,6 +429,33 @@ def test_limits_are_counted_together(both: tuple[Database, Database]) -> None:
 def test_of_several_servers_one_looks_at_all_each_day(both: tuple[Database, Database]) -> None:
     checks = [DailyCheck(one, seconds=3600) for one in both]
     assert [check._is_ours() for check in checks] == [True, False]
+
+
+class Deaf:
+    """A database that gives no connection to listen by: its pool is used up, say."""
+
+    changes = 0
+
+    class engine:  # noqa: N801
+        @staticmethod
+        def connect() -> None:
+            raise NoConnectionError
+
+    def settled_number(self) -> int:
+        return self.changes + 1
+
+
+def test_a_server_that_has_no_connection_to_listen_by_asks(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(listening, "POLL_SECONDS", 0.01)
+    deaf = Deaf()
+    listener = listening.Listener(deaf)  # type: ignore[arg-type]
+    listener.start()
+    late = time.monotonic() + WAIT
+    while deaf.changes < 3 and listener.is_alive():
+        assert time.monotonic() < late
+        time.sleep(0.01)
+    listener.stop()
+    assert deaf.changes >= 3
 
 
 def heard(database: Database, before: int) -> bool:

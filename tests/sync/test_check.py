@@ -6,9 +6,11 @@ import logging
 import sqlite3
 from collections.abc import Callable
 from pathlib import Path
+from threading import Event as Signal
 
 import pytest
 from fastapi import FastAPI
+from sqlalchemy.exc import OperationalError
 from sqlmodel import select
 
 from app import cli
@@ -122,6 +124,24 @@ def test_what_was_altered_is_said(
     daily = DailyCheck(database)
     daily.look()
     assert daily.faults
+
+
+def test_the_daily_look_goes_on_after_the_database_was_away(
+    database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    daily, looks, enough = DailyCheck(database, seconds=0.01), [], Signal()
+
+    def look() -> None:
+        looks.append(True)
+        if len(looks) == 1:
+            raise OperationalError("", None, Exception("the database does not answer"))
+        enough.set()
+
+    monkeypatch.setattr(daily, "look", look)
+    daily.start()
+    goes_on = enough.wait(10)
+    daily.stop()
+    assert goes_on
 
 
 @pytest.mark.control(38)

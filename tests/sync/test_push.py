@@ -175,6 +175,7 @@ def test_one_bad_event_never_stops_the_others(
 NO_EVENT: list[Json] = [
     {}, {"id": 7}, {"id": "x" * 65}, {"id": "a b"}, {"id": "good-id", "n": "1"},
     {"id": "\ud800"}, {"id": "half", "body": {"words": "\ud800"}}, {"id": "float", "n": 0.5},
+    {"id": "nowhere", "opening": "\ud800"},
     {"id": "deep", "body": {"a": [[[[[[[[[[[[[[[[[[1]]]]]]]]]]]]]]]]]]}},
 ]  # fmt: skip
 

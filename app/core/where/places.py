@@ -169,10 +169,14 @@ def can_alter(point: Json, place: Place, drawing: Drawing, letter: str) -> bool:
 
 
 def _lock_alters(kind: str, place: Place, lock: str) -> bool:
-    """Return whether a strike or keep that was moved can alter a reading: its own lock's only."""
-    if kind == "locks":
-        return lock == place.id or lock.startswith(place.id + "-")
-    return kind != "lock-points" or lock == place.id
+    """Return whether a strike or keep that was moved can alter a reading: its own lock's only.
+
+    lock: a lock, with all its points, or one of them.
+    """
+    if kind not in ("locks", "lock-points") or lock == place.id:
+        return True
+    whole = kind == "lock-points" and place.id.startswith(lock + "-")
+    return whole or (kind == "locks" and lock.startswith(place.id + "-"))
 
 
 def _part_alters(where: Json, place: Place, drawing: Drawing, part: str) -> bool:
