@@ -353,6 +353,74 @@ CHANGES = [
 ]
 
 
+@pytest.mark.parametrize(("old", "new", "at", "reason"), CHANGES)
+def test_one_fault(old: str, new: str, at: str, reason: str) -> None:
+    assert old in GOOD
+    text = GOOD.replace(old, new, 1)
+    found = problems(text)
+    line = line_of(text, at.rstrip("\n"))
+    near = [why for number, why in found if abs(number - line) <= 1]
+    assert any(reason in why for why in near), found
+
+
+def test_a_point_measured_panel_by_panel_is_not_for_another_step() -> None:
+    text = GOOD + GOOD[GOOD.index("  - id: E\n") :].replace("id: E", "id: F").replace(
+        "    per: panel\n", ""
+    ).replace("id: depth", "id: other").replace("id: deep", "id: deeper")
+    reasons = [why for _, why in problems(text)]
+    assert any("measured panel by panel in step E" in why for why in reasons)
+
+
+def test_a_clock_stands_in_the_step_of_its_end_and_in_no_step_done_panel_by_panel() -> None:
+    clock = (
+        "    clocks:\n      - {id: late, title: L, start: {task: look}, end: {task: look}, "
+        "least: 1 min, basis: practice, reason: x, rank: never}\n"
+    )
+    reasons = [why for _, why in problems(GOOD + clock)]
+    assert "a clock stands in the step of the act that ends it" in reasons
+    assert any("no clock in a step signed panel by panel" in why for why in reasons)
+
+
+def test_an_adjustment_may_start_a_clock_again() -> None:
+    compile_text(GOOD.replace("stale: [widths]", "stale: [widths, flood]"), "a.yaml")
+
+
+def test_a_point_of_a_later_step_cannot_be_checked() -> None:
+    text = GOOD.replace("{readings: widths}", "{readings: depth}")
+    assert any("of this step or an earlier one" in why for _, why in problems(text))
+
+
+def test_all_problems_are_told_at_once_in_the_order_of_lines() -> None:
+    text = GOOD.replace("calc: alike", "calc: like").replace("rank: never", "rank: boss")
+    text = text.replace("doors: [stacking]", "doors: [barn]")
+    found = problems(text)
+    assert len(found) == 3
+    assert [line for line, _ in found] == sorted(line for line, _ in found)
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("", "the file is empty"),
+        ("a: [1", "not readable as YAML"),
+        ("a: b: c", "not readable as YAML"),
+        ("- 1\n- 2\n", "must be a list of fields"),
+        ("steps: 3\n", "must be a list"),
+        ("id: x\nid: y\n", "stands twice"),
+        ("just words", "must be a list of fields"),
+    ],
+)
+def test_what_is_no_procedure_at_all(text: str, reason: str) -> None:
+    assert any(reason in why for _, why in problems(text))
+
+
+def test_the_digest_follows_the_content() -> None:
+    one = compile_text(GOOD, "a.yaml")["digest"]
+    assert compile_text("# a remark\n" + GOOD, "b.yaml")["digest"] == one
+    assert compile_text(GOOD.replace("1/16 in", "2/32 in"), "a.yaml")["digest"] == one
+    assert compile_text(GOOD.replace("1/16 in", "1/8 in"), "a.yaml")["digest"] != one
+
+
 def test_a_circle_of_finer_points_is_refused() -> None:
     """Widths open for the weeps' check, the weeps for the widths': neither would ever open."""
     text = GOOD.replace(
