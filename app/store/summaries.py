@@ -19,7 +19,7 @@ from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.quantity.moments import moment_of
 from app.core.record import rules
-from app.core.record.judge import CONFLICT, can_be_made, result_of
+from app.core.record.judge import CONFLICT, can_be_made, finer_result, result_of
 from app.core.record.otherwise import judged_otherwise
 from app.core.record.standing import clocks_running, next_step, opening_state, sign_state
 from app.core.record.state import State, Step
@@ -30,7 +30,7 @@ from app.store.summary_tables import CLOSED, HELD, PLACES, SHOWN_AS, OpenItem, S
 from app.store.tables import Event, Job, Opening, Setting
 
 # another one makes all summaries again at the next start; so do other rules
-VERSION = f"10 by rules {rules.RULES}"
+VERSION = f"11 by rules {rules.RULES}"
 _AT_ONCE = 400  # openings whose events are in memory together
 _MOST_TRUTHS = 100_000
 _TEXT = 300
@@ -231,27 +231,30 @@ def _waiting_until(state: State) -> Json:
 
 
 def checks_out(state: State) -> list[tuple[Step, str]]:
-    """Return the checks that are out, or have readings that disagree, and are not conceded."""
+    """Return the checks that are out, or have readings that disagree, and are not conceded.
+
+    None that a finer one stands for: what is out then is out there.
+    """
     taken = {event["body"]["point"] for event in state.ledger.of_kind("reading.taken")}
     out = []
     for step in state.steps if taken else ():
         for check in step.data["checks"]:
             measured = bool(check.get("clock")) or not taken.isdisjoint(check["points"].values())
-            if measured and _is_out(state, check, step.panel):
+            if measured and _is_out(state, step, check):
                 out.append((step, check["id"]))
     return out
 
 
-def _is_out(state: State, check: Json, panel: str) -> bool:
+def _is_out(state: State, step: Step, check: Json) -> bool:
     """Remembered like all that is worked out: an entry has only what it touches judged again."""
-    name = "=out|" + check["id"] + "|" + panel
-    return bool(state.memory.answer(name, _judged_out, state, check, panel))
+    name = "=out|" + check["id"] + "|" + step.panel
+    return bool(state.memory.answer(name, _judged_out, state, step, check))
 
 
-def _judged_out(state: State, check: Json, panel: str) -> bool:
-    if not can_be_made(state, check, panel):
+def _judged_out(state: State, step: Step, check: Json) -> bool:
+    if not can_be_made(state, check, step.panel) or finer_result(state, step, check) is not None:
         return False
-    result = result_of(state, check, panel)
+    result = result_of(state, check, step.panel)
     return result.verdict in ("out", CONFLICT) and result.conceded is None
 
 

@@ -14,7 +14,8 @@ from sqlalchemy import text
 from sqlmodel import Session, select
 
 from app.core.kinds import Json
-from app.core.record.events import new_event
+from app.core.record.events import in_order, new_event
+from app.core.record.fold import carried_forward
 from app.core.record.standing import opening_state
 from app.core.record.state import State
 from app.main import create_app
@@ -23,9 +24,11 @@ from app.store import log, procedures
 from app.store.database import Database
 from app.store.devices import device_id
 from app.store.ids import uuid7
-from app.store.summaries import Summaries
+from app.store.summaries import Summaries, checks_out
 from app.store.tables import Event
 from tests.bench.histories import History
+from tests.core.finer import PROCEDURES as FINER
+from tests.core.test_depth import standing_site
 
 Rows = list[list[tuple[Any, ...]]]
 ALL = (
@@ -177,6 +180,19 @@ def test_carried_over_a_history_of_chance_it_is_what_the_events_alone_give(
         with database.read() as session:
             assert list(Summaries().differences(session)) == [], at
     assert len(outs) > 1
+
+
+def test_a_rough_check_that_a_finer_one_stands_for_is_not_out() -> None:
+    """The gate is open, so the board has nothing to show; where both are out it is out once."""
+    for reading, left in ((4, []), (5, ["fine-alike"])):
+        site = standing_site()
+        known: list[Json] = []
+        state: State | None = None
+        for place, out in (("left", ["sill-level"]), ("right", left)):
+            site.take("phone-a", "sill-fine", place, reading)
+            known += [event for event in in_order(site.all()) if event not in known]
+            state = carried_forward(state, known, FINER, {})
+            assert [check for _, check in checks_out(state)] == out
 
 
 def events_of(session: Session, opening: str) -> list[Json]:
