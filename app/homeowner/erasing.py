@@ -8,6 +8,7 @@ signatures stand (commitments.py). The entry itself, and the words that somebody
 import json
 import secrets
 import time
+from collections.abc import Collection
 from pathlib import Path
 
 from sqlmodel import Session, col, delete, select
@@ -65,16 +66,20 @@ def _homeowner(session: Session, id: str) -> Msg:
     job = session.get(Job, id)
     if job is None:
         raise MissingError("job-unknown", Msg("There is no such job: {id}", id=id))
-    erase_owner(session, job, int(time.time()))
+    erase_owner(session, job, int(time.time()), [job.homeowner])
     return Msg("Erased: the homeowner's name of job {id}. Entries and digests stand.", id=id)
 
 
-def erase_owner(session: Session, job: Job, now: int) -> None:
-    """Erase a job's homeowner: contact, and name and signature in the records of its doors."""
+def erase_owner(session: Session, job: Job, now: int, known_as: Collection[str] = ()) -> None:
+    """Erase a job's homeowner: contact, and name and signature in the records of its doors.
+
+    known_as: other names of theirs. The job's own may be what an owner typed who took it over, and
+    so anybody's: by itself it takes nobody's name out of a record.
+    """
     issued = select(Issued).join(Opening, col(Opening.id) == Issued.opening)
     rows = list(session.exec(issued.where(Opening.job == job.id)))
     signed = {_owner_name(json.loads(row.text)) for row in rows}
-    _erase_typed(session, rows, {job.homeowner, *signed} - {""}, now)
+    _erase_typed(session, rows, {*signed, *known_as} - {""}, now)
     job.homeowner = job.contact = job.mail = ""
     session.add(job)
 

@@ -100,6 +100,19 @@ def test_the_old_owner_s_mail_and_signed_name_go_and_no_revision_brings_them_bac
             assert checking.check(export.make(session, row)).faults == []
 
 
+def test_an_owner_who_takes_anothers_name_erases_nothing_of_theirs(
+    app: FastAPI, office: TestClient, stranger: TestClient
+) -> None:
+    """Bo Builder is said to have decided something; whoever hands on types any name they like."""
+    accept(office)
+    mine = take(stranger, office_secret(office, "hand-on"), name="Bo Builder", contact="")
+    path = secret_in(stranger.post(mine + "/hand-on", headers=OURS).text)
+    take(stranger, path, name="Nell Novak", contact="")
+    with app.state.server.database.read() as session:
+        [row] = revisions_of(session, OPENING)
+    assert "Bo Builder" in row.text
+
+
 def test_owner_renews_the_link_by_a_secret_of_the_office(
     office: TestClient, stranger: TestClient
 ) -> None:
