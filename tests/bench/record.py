@@ -11,6 +11,7 @@ import os
 import tempfile
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 from random import Random
@@ -20,10 +21,11 @@ from PIL import Image, ImageFilter
 from app.core.kinds import Json
 from app.core.quantity.speaker import Speaker
 from app.core.record.events import heads_of, new_event
-from app.homeowner import export, signed_pdf, snapshot, view
+from app.homeowner import export, issuing, signed_pdf, snapshot, view
 from app.homeowner.commitments import public_form
 from app.homeowner.pdf import paper
 from app.homeowner.pdf import photos as renditions
+from app.signing.certificate import pem_of
 from app.signing.key import SigningKey, make_key
 from app.store import photos
 from app.templating.templates import render_page
@@ -94,7 +96,7 @@ def handed_out(revision: view.RecordRevision, size: str, folder: Path, key: Sign
         "v": export.VERSION,
         "snapshots": [public_form(revision.kept)],
         "issued": [{"key": revision.row.key, "signature": revision.row.signature}],
-        "company_keys": {key.fingerprint: key.certificate},
+        "company_keys": {key.fingerprint: pem_of(key.certificate)},
     }
     plain = paper.make(revision, size, "en", "in", folder, export.sealed(body, key))
     return signed_pdf.signed(plain, revision, key, Speaker())
@@ -130,7 +132,7 @@ def main() -> None:
         for count in (0, 40):
             events = with_photos(book, folder, count)
             made = snapshot.make(ABOUT, events, PROCEDURES)
-            revision = revision_of(made)
+            revision = replace(revision_of(made), row=issuing.row_of(made, key))
             named = f"{len(events)} entries, {count} photos"
             timed(f"page, {named}", lambda r=revision: page(r))  # type: ignore[misc]
             for how, words in (("letter", "PDF Letter"), ("a4", "PDF A4")):
