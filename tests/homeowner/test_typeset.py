@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from app.core.kinds import Json
 from app.homeowner.pdf import letters
-from app.homeowner.pdf.typeset import typeset
+from app.homeowner.pdf.typeset import LEAST, _filled, typeset
 
 SOURCE = """#set document(title: "Test", date: datetime(year: 2026, month: 3, day: 2))
 #json(bytes(sys.inputs.data)).words
@@ -37,3 +38,20 @@ def test_wrong_source_ends_that_process_only(
     with pytest.raises(subprocess.CalledProcessError):
         page(tmp_path, "#missing-from-everything()")
     assert "missing-from-everything" in capfd.readouterr().err
+
+
+class LinesThatMove:
+    """Three parts: the last ends too high until lines stand closer, and then the first one does."""
+
+    def ends(self, data: Json) -> list[float]:
+        """Return how far down its sheet each part ends."""
+        closer, joined = data["closer"], not data["breaks"][0]
+        first = 0.35 - 0.05 * closer
+        return [first, first + 0.5 if joined else 0.5, 0.2 if closer == 0 else 0.6]
+
+
+def test_lines_that_move_leave_no_other_part_nearly_empty() -> None:
+    sheets = LinesThatMove()
+    data = _filled(sheets, {"breaks": [True, True], "closer": 0})  # type: ignore[arg-type]
+    for end, breaks in zip(sheets.ends(data), [*data["breaks"], True], strict=True):
+        assert end >= LEAST or not breaks

@@ -79,26 +79,26 @@ class _Sheets:
 
 
 LEAST = 1 / 3  # of a sheet, from its top edge: less than that and it looks forgotten
-CLOSER = (1, 2, 3, -1, -2)  # steps by which the lines may stand closer, or further apart
+CLOSER = (0, 1, 2, 3, -1, -2)  # steps by which the lines may stand closer, or further apart
 
 
 def _filled(sheets: _Sheets, data: Json) -> Json:
     """Return the data with "breaks" and "closer" such that no sheet stays nearly empty.
 
     The source says in metadata <part> how far down its sheet each part ends. A part that ends near
-    the top of one is followed by the next at once; for the last, the lines move a little.
+    the top of one is followed by the next at once; for the last, the lines move a little. That
+    moves the ends of the other parts too, so each is looked at again.
     """
-    ends = sheets.ends(data)
-    for number in range(len(data["breaks"])):
-        if ends[number] < LEAST:
-            data["breaks"][number] = False
-            ends = sheets.ends(data)
     for step in CLOSER:
+        trial = {**data, "breaks": list(data["breaks"]), "closer": step}
+        ends = sheets.ends(trial)
+        for number in range(len(trial["breaks"])):
+            if ends[number] < LEAST:
+                trial["breaks"][number] = False
+                ends = sheets.ends(trial)
         if ends[-1] >= LEAST:
-            return data
-        data["closer"] = step
-        ends = sheets.ends(data)
-    return data
+            break
+    return trial
 
 
 if __name__ == "__main__":
