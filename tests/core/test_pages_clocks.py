@@ -246,7 +246,7 @@ class DataSheet(Watch):
         time = changed(PROCEDURE["steps"][0]["points"][0], {
             "id": "time", "title": "Cures", "quantity": "duration", "where": {"kind": "one"},
         })  # fmt: skip
-        points = {**FLOOD["points"], "time": "time"}
+        points = changed(FLOOD["points"], {"time": "time"})
         limits = {"least": {"point": "time", "basis": {}}}
         cure = changed(FLOOD, {"points": points, "limits": limits})
         of_step = {"checks": [cure], "points": PROCEDURE["steps"][0]["points"] + [time]}

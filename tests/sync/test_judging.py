@@ -86,13 +86,14 @@ def test_rules_that_are_named_to_get_something_through_are_noticed(
     sven: TestClient,  # noqa: F811
 ) -> None:
     ready(phone, inches(5, 16))
-    with Rules(7, "within"):
+    named = rules.RULES + 1
+    with Rules(named, "within"):
         signed = sign(phone)
     phone.push()
     phone.pull()
     assert judged(phone.events("op-1"), signed) == "disputed"
     page = sven.get("/office/o/op-1").text
-    assert f"the phone judged by rules 7, the office by rules {rules.RULES}" in page
+    assert f"the phone judged by rules {named}, the office by rules {rules.RULES}" in page
 
 
 def test_the_review_flags_what_todays_rules_would_judge_otherwise(
