@@ -8,6 +8,8 @@
   const said = document.getElementById("pair-said");
   if (!form || !said) return;
 
+  const LOOK = 500; // milliseconds
+
   function say(name, number = "") {
     form.hidden = name === "ready";
     for (const part of said.children) part.hidden = part.dataset.when !== name;
@@ -22,16 +24,20 @@
     form.querySelector("button").disabled = false;
   }
 
+  // The worker, once it works. WebKit may tell nothing of a change that comes while it registers, so
+  // it is asked now and then as well.
   async function worker() {
     const made = await navigator.serviceWorker.register("/sw.js", { scope: "/field", updateViaCache: "none" });
-    const next = made.installing || made.waiting;
-    if (made.active) return made.active;
-    return new Promise((resolve, reject) => {
-      next.addEventListener("statechange", () => {
-        if (next.state === "activated") resolve(next);
-        if (next.state === "redundant") reject(new Error("install"));
+    const next = made.active || made.installing || made.waiting;
+    for (;;) {
+      const { active } = (await navigator.serviceWorker.getRegistration("/field")) || made;
+      if (active) return active;
+      if (next.state === "redundant") throw new Error("install");
+      await new Promise((resolve) => {
+        next.addEventListener("statechange", resolve, { once: true });
+        setTimeout(resolve, LOOK);
       });
-    });
+    }
   }
 
   // A code for this very phone: the office gives it to who knows the password.
