@@ -74,7 +74,8 @@ def cut_procedure(
     _keep_clocks(made)
     _keep_what_opens(made, left)
     steps = [{name: held for name, held in step.items() if held != []} for step in made]
-    return {**whole, "version": version, "steps": steps}
+    nights = [night for night in whole["nights"] if night["point"] in left]
+    return {**whole, "version": version, "steps": steps, "nights": nights}
 
 
 def _keep_clocks(steps: list[Json]) -> None:
@@ -92,6 +93,10 @@ def _keep_what_opens(steps: list[Json], left: set[str]) -> None:
     for step in steps:
         known |= {check["id"] for check in step["checks"]}
         step["points"] = [_opened_by(point, known, left) for point in step["points"]]
+        step["checks"] = [
+            {name: held for name, held in check.items() if name != "finer" or held in known}
+            for check in step["checks"]
+        ]
 
 
 def _opened_by(point: Json, known: set[str], left: set[str]) -> Json:
