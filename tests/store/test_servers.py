@@ -274,7 +274,7 @@ def test_what_broke_off_before_its_commit_was_heard_of_is_not_done_again(
         done.append(session.info["about"])
         log.append_events(session, [entry("op-1")])
 
-    def cut(session: Session, _: Any) -> None:
+    def cut(session: Session) -> None:
         number = session.connection().exec_driver_sql("SELECT pg_backend_pid()").scalar_one()
         with two.engine.connect() as other:
             other.exec_driver_sql(f"SELECT pg_terminate_backend({number})")
@@ -294,7 +294,7 @@ def test_who_keeps_faults_from_others_does_not_keep_wider_work_from_being_done(
     """As where the office issues a sheet of itself: a fault there is logged, the entry kept."""
     done = []
 
-    def forgiving(session: Session, _: Any) -> None:
+    def forgiving(session: Session) -> None:
         done.append(session.info["about"])
         with suppress(Exception):
             must_be_alone(session)
