@@ -10,8 +10,6 @@ import json
 import logging
 import time
 from collections.abc import Iterable, Iterator
-from threading import Event as Signal
-from threading import Thread
 
 from sqlalchemy import insert
 from sqlmodel import Session, col, delete, func, or_, select
@@ -25,6 +23,7 @@ from app.store.learned_tables import LearnedDoor, LearnedMonth
 from app.store.lessons import DoorLessons, Key, Lesson, lessons_of
 from app.store.summary_tables import Summary, Tally
 from app.store.tables import Setting
+from app.store.timed_work import TimedWork
 
 # another one has all doors counted anew; so do other rules
 VERSION = f"1 by rules {rules.RULES}"
@@ -238,33 +237,17 @@ def _only_in_one(some: list[Json], others: list[Json]) -> Iterable[Json]:
     return [{**one, **other}[key] for key in one.keys() ^ other.keys()]
 
 
-class Learner:
-    """Counts accepted doors while the server runs, in a thread of its own."""
+class Learner(TimedWork):
+    """Counts accepted doors while the server runs."""
 
     def __init__(self, database: Database, seconds: float = LOOK_EVERY) -> None:
-        self.database = database
-        self.seconds = seconds
+        failed = "accepted doors could not be counted"
+        super().__init__(database, seconds, "learner", failed, min(seconds, FIRST_LOOK))
         self._known: dict[str, Json] = {}
-        self._stop = Signal()
-        self._thread = Thread(target=self._run, name="learner", daemon=True)
 
-    def start(self) -> None:
-        """Begin to wait for the first time."""
-        self._thread.start()
-
-    def stop(self) -> None:
-        """End, before the database is closed."""
-        self._stop.set()
-        self._thread.join(timeout=30)
-
-    def _run(self) -> None:
-        rest = min(self.seconds, FIRST_LOOK)
-        while not self._stop.wait(rest):
-            rest = self.seconds
-            try:
-                self.learn_all()
-            except Exception:  # noqa: BLE001  (the database was away: the next time)
-                _LOG.exception("accepted doors could not be counted")
+    def work_once(self) -> None:
+        """Count all doors that wait."""
+        self.learn_all()
 
     def learn_all(self) -> None:
         """Count all doors that wait, one at a time, with rests."""

@@ -11,8 +11,6 @@ import logging
 import time
 from collections.abc import Iterator
 from pathlib import Path
-from threading import Event as Signal
-from threading import Thread
 
 from sqlalchemy import text
 from sqlmodel import Session, col, select
@@ -25,6 +23,7 @@ from app.store.database import Database
 from app.store.photos import path_of
 from app.store.summaries import Summaries
 from app.store.tables import Aside, Device, Event, Head, Photo, Setting
+from app.store.timed_work import TimedWork
 
 DAY = 24 * 3600
 START_SECONDS = 1.0
@@ -137,32 +136,18 @@ def say_newest(session: Session) -> None:
         _LOG.error("not whole: %s (run sillbook check)", fault)
 
 
-class DailyCheck:
-    """Looks at all of it once a day while the server runs, in a thread of its own."""
+class DailyCheck(TimedWork):
+    """Looks at all of it once a day while the server runs."""
 
     def __init__(self, database: Database, seconds: float = DAY) -> None:
-        self.database = database
-        self.seconds = seconds
+        failed = "it could not be looked whether all is whole"
+        super().__init__(database, seconds, "daily check", failed)
         self.faults: list[str] | None = None  # of the last time; None before the first
-        self._stop = Signal()
-        self._thread = Thread(target=self._run, name="daily check", daemon=True)
 
-    def start(self) -> None:
-        """Begin to wait for the first time."""
-        self._thread.start()
-
-    def stop(self) -> None:
-        """End, before the database is closed."""
-        self._stop.set()
-        self._thread.join(timeout=30)
-
-    def _run(self) -> None:
-        while not self._stop.wait(self.seconds):
-            try:
-                if self._is_ours():
-                    self.look()
-            except Exception:  # noqa: BLE001  (the database was away: the next time)
-                _LOG.exception("it could not be looked whether all is whole")
+    def work_once(self) -> None:
+        """Look at all, where it is this server's turn."""
+        if self._is_ours():
+            self.look()
 
     def _is_ours(self) -> bool:
         """Return whether this server is to look this time: of several only the quickest does."""
