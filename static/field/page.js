@@ -50,12 +50,14 @@
     if (answer.ok && made && !isTyping()) swapStatus(document.getElementById("main"), document.adoptNode(made));
   }
 
-  // What was unfolded, and what has the focus, stays so: it may be the button that sends.
+  // What was unfolded, what was answered, and what has the focus stay so: it may be the button that sends.
   function swapStatus(main, made) {
+    const refused = document.getElementById("clear-refused")?.hidden === false;
     const open = Array.from(main.querySelectorAll("details"), (fold) => fold.open);
     const held = main.contains(document.activeElement) ? document.activeElement : null;
     main.replaceChildren(...made.childNodes);
     main.querySelectorAll("details").forEach((fold, at) => { fold.open = Boolean(open[at]); });
+    if (refused) sayRefused();
     if (held) (document.getElementById(held.id) || main.querySelector(held.localName))?.focus({ preventScroll: true });
   }
 
@@ -130,13 +132,18 @@
     });
   }
 
+  function sayRefused() {
+    const said = document.getElementById("clear-refused");
+    if (said) said.hidden = false;
+  }
+
   // Clear the phone, when the person asked for it on the page of what is saved and sent.
   function clearPhone() {
     const sure = document.getElementById("clear-sure");
     const { port1, port2 } = new MessageChannel();
     port1.onmessage = ({ data }) => {
       if (data.cleared) location.replace("/sign-in");
-      else document.getElementById("clear-refused").hidden = false;
+      else sayRefused();
     };
     workers.controller.postMessage({ kind: "clear", sure: Boolean(sure && sure.checked) }, [port2]);
   }

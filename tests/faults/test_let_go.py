@@ -10,6 +10,12 @@ from tests.phone.work import OPENING, all_is_well, tick
 
 LINE = "#kept-and-sent"
 DAY = 24 * 60 * 60 * 1000
+# What the worker tells its pages; the heading is kept to see that the page was made anew.
+CHANGED = """() => {
+    window.before = document.querySelector("#main h1");
+    const told = new MessageEvent("message", { data: { kind: "changed" } });
+    navigator.serviceWorker.dispatchEvent(told);
+}"""
 
 
 def clear_phone(site: Site) -> None:
@@ -38,7 +44,13 @@ def test_a_phone_is_cleared_once_all_is_sent_or_the_person_says_so(site: Site) -
     tick(page, 0)
     told = site.phone.own()
     clear_phone(site)
-    expect(page.get_by_text("Not cleared: something on this phone")).to_be_visible(timeout=SEEN)
+    refused = page.get_by_text("Not cleared: something on this phone")
+    expect(refused).to_be_visible(timeout=SEEN)
+    with page.expect_response(lambda answer: answer.url.endswith("/field/status")) as answered:
+        page.evaluate(CHANGED)
+    assert answered.value.finished() is None
+    page.wait_for_function("document.querySelector('#main h1') !== window.before")
+    expect(refused).to_be_visible(timeout=SEEN)
     assert site.phone.own() == told
     site.line.heal()
     all_is_well(site, told)
