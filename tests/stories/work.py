@@ -337,9 +337,15 @@ class Work:
             and text != shown.get(name, text)
             and (name == "revision" or not shown[name].strip())
         }
-        if changed:
-            sent = {**changed, "why": "It was left open.", "act": "issue"}
-            self.office.send(form, {**sent, **({"query": query} if query else {})}, kept=True)
+        if not changed:
+            return
+        asked = {"why": "It was left open.", "act": "issue", **({"query": query} if query else {})}
+        before = self.state.drawing_event["id"]
+        self.office.send(form, {**changed, **asked})
+        if self.state.drawing_event["id"] == before:
+            # what is filled in shows that a size typed before cannot be: then the whole is sent
+            whole = {name: text for name, text in texts.items() if name in shown and text}
+            self.office.send(form, {**whole, **asked}, kept=True)
 
     # ---- the end
 
