@@ -159,6 +159,10 @@ def test_procedure_is_shown_as_the_crew_will_see_it(office: TestClient) -> None:
         page = html.unescape(office.get(path).text)
         for words in ("Delivery check", "Before you start", "company limit", "Hold point"):
             assert words in page
+        nights = page.partition("After a night, before work goes on")[2]
+        assert re.findall("<li>(.*?)</li>", nights)[0] == (
+            'Sill set back from the room-side line, first place, 1/16"'
+        )
     assert office.get("/office/procedures/nothing@1").status_code == 404
     assert office.get(f"/office/procedures/{ONE}?opening=none").status_code == 404
 

@@ -78,7 +78,7 @@ def procedure_context(**more: Any) -> Json:
         digest="0" * 64, in_force=False, form=form("force"), door="stacking door, 3 panels",
         picture_of=drawn.elevation(), openings=[choice("o1", "A Kitchen", True)],
         others=[link("What differs from version 1", "compare.html")], move="openings.html",
-        blank="", steps=[step()],
+        blank="", steps=[step()], nights=["Set-back of the sill, first place, 1/16 in"],
     )  # fmt: skip
     return {**found, **more}
 

@@ -63,6 +63,7 @@ def test_a_finer_check_stands_for_a_rough_one_of_the_same_limits() -> None:
         "left-jamb-top-across-lean": "left-jamb-lean-across",
         "right-jamb-top-across-lean": "right-jamb-lean-across",
         "opening-fits": "opening-fit",
+        "lead-square": "panel-square",
     }
     for rough, fine in finer.items():
         for same in ("calc", "limits", "rank"):

@@ -48,7 +48,7 @@ def _about_changes(old: Json, new: Json) -> Words:
     if same[0] != same[1]:
         rows.append(_was_and_is(Msg("Order of the steps"), " ".join(order[0]), " ".join(order[1])))
     if old.get("nights", []) != new.get("nights", []):
-        told = [_night_words(one) or "\u2013" for one in (old, new)]
+        told = [night_words(one) or "\u2013" for one in (old, new)]
         rows.append(_was_and_is(Msg("Measured again after a night"), *told))
     return rows
 
@@ -60,7 +60,7 @@ AT_WORDS = {
 }
 
 
-def _night_words(procedure: Json) -> list[Msg]:
+def night_words(procedure: Json) -> list[Msg]:
     """Return what is measured again after a night, and how far each may have moved."""
     return [
         Msg(

@@ -136,6 +136,7 @@ def procedure_page(request: Request, person: Asker, key: str, opening: str = "")
         "move": f"/office/procedures/{key}/openings",
         "blank": f"/office/blank/{opening}" if opening else "",
         "steps": crew.steps_shown(asked, state),
+        "nights": [say(words) for words in compare.night_words(compiled)],
     }
     return office_page(request, "office/procedure.html", Msg("A procedure"), context)
 
