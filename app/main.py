@@ -35,7 +35,6 @@ from app.access.who import (
 )
 from app.access.worker_script import OneWorker
 from app.api import routes as api
-from app.api.asking import ApiLimits
 from app.calculations import server as calculations
 from app.core import entry
 from app.core.errors import AppError, LentError, RefusedError
@@ -122,7 +121,6 @@ def create_app(
     app.state.sync = sync.Sync()
     app.state.office = office.Office(database, desk, "office")
     database.before_commit = visits.issue_signed_sheets
-    app.state.api_limits = ApiLimits()
     app.state.address = settings.address
     app.state.settings = settings
     _add_routes(app)

@@ -13,6 +13,7 @@ from app.core.quantity.messages import Plural
 FORGET = 15 * 60  # seconds of quiet after which tries are forgotten
 LONGEST = 60  # seconds that anybody ever waits
 MOST_KEPT = 10_000
+MOST_A_MINUTE = 600  # requests of one API token
 
 
 class TooManyError(AppError):
@@ -143,13 +144,34 @@ class SlowDown:
         self._counts.forget(f"{self._name} {key}")
 
 
+class MinuteLimit:
+    """Counts what a key asks in a minute of the clock, up to `most`. name, counts: see SlowDown."""
+
+    def __init__(self, most: int, name: str, counts: Counts) -> None:
+        self.most = most
+        self._name = name
+        self._counts = counts
+
+    def enter(self, key: str, now: float) -> None:
+        """Count a request; raises TooManyError until the minute is over."""
+        end = (now // 60 + 1) * 60
+
+        def step(before: Count) -> Count:
+            count = before[0] if before[1] == end else 0
+            if count >= self.most:
+                raise TooManyError(int(end - now) + 1)
+            return count + 1, end
+
+        self._counts.change(f"{self._name} {key}", now, step)
+
+
 class SignInLimits:
     """The limits of signing in: an account's and an address's, where a whole crew may sit.
 
     known: a lane for each browser in which the account signed in before, each paired phone and
     each session, so that strangers who guess keep nobody out. invited, paired: how often an
     address may try the codes of invitations, and of phones. linked: links and codes of records.
-    asked: tokens of other programs.
+    asked: tokens of other programs that are wrong. token: requests of one that holds.
     """
 
     def __init__(self, counts: Counts | None = None) -> None:
@@ -161,6 +183,7 @@ class SignInLimits:
         self.paired = SlowDown(10, LONGEST, "paired", counts)
         self.linked = SlowDown(20, 30, "linked", counts)
         self.asked = SlowDown(20, 30, "asked", counts)
+        self.token = MinuteLimit(MOST_A_MINUTE, "token", counts)
 
     def enter(self, login: str, address: str, lane: str, now: float) -> None:
         """Count a try, in the lane of a known browser or else for both; raises TooManyError."""

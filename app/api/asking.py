@@ -2,8 +2,6 @@
 
 import hashlib
 from collections.abc import Callable
-from dataclasses import dataclass, field
-from threading import Lock
 from typing import Annotated
 
 from fastapi import Depends, Header
@@ -12,13 +10,11 @@ from sqlmodel import Session
 from starlette.requests import Request
 
 from app.access.server import server_of
-from app.access.slowdown import TooManyError
 from app.core.errors import AppError
 from app.core.quantity.messages import Msg
 from app.store import api_tokens
 from app.store.api_tokens import ApiToken, ApiWrite
 
-MOST_A_MINUTE = 600  # requests of one token
 _BEARER = HTTPBearer(auto_error=False, description="A token that an administrator made.")
 
 
@@ -60,33 +56,12 @@ class KeyReusedError(AppError):
         super().__init__("idempotency-key-reused", words)
 
 
-@dataclass
-class ApiLimits:
-    """Counts what each token asks in a minute, of this server."""
-
-    _counts: dict[str, tuple[int, int]] = field(default_factory=dict)
-    _lock: Lock = field(default_factory=Lock)
-
-    def count(self, token: str, now: float) -> None:
-        """Count a request of a token; raises TooManyError beyond MOST_A_MINUTE."""
-        minute = int(now // 60)
-        with self._lock:
-            if len(self._counts) > 1000:
-                self._counts = {k: v for k, v in self._counts.items() if v[0] == minute}
-            began, count = self._counts.get(token, (minute, 0))
-            count = count + 1 if began == minute else 1
-            self._counts[token] = (minute, count)
-        if count > MOST_A_MINUTE:
-            raise TooManyError(60 - int(now % 60))
-
-
 def need_reader(
     request: Request,
     given: Annotated[HTTPAuthorizationCredentials | None, Depends(_BEARER)],
 ) -> ApiToken:
     """Return the token of whoever asks. Errors: TokenUnknownError, TooManyError."""
     server = server_of(request)
-    limits: ApiLimits = request.app.state.api_limits
     now = server.clock()
     with server.database.read() as session:
         text = given.credentials if given else ""
@@ -95,7 +70,7 @@ def need_reader(
         if text:
             server.limits.asked.enter(request.client.host if request.client else "", now)
         raise TokenUnknownError
-    limits.count(token.token_hash, now)
+    server.limits.token.enter(token.token_hash, now)
     return token
 
 

@@ -64,6 +64,9 @@ class OutboxWorker:
             except (SQLAlchemyError, AppError, OSError) as error:
                 _LOG.error("the outbox waits: %s", type(error).__name__)
                 self._stopped.wait(LOOKS)
+            except Exception:  # noqa: BLE001  (a bug must not end what all mail goes through)
+                _LOG.exception("the outbox waits: a bug")
+                self._stopped.wait(LOOKS)
             self.database.posted.wait(LOOKS)
             self.database.posted.clear()
 

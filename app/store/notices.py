@@ -26,6 +26,10 @@ DIGEST_HOUR = 6  # of the office's day
 SILENCE = timedelta(days=3)  # of a phone
 _LOOKED_BACK = timedelta(days=14)  # a longer silence was told of before
 _MOST_WORDS = 300
+# A phone that is broken or hostile ends at a number. All of it still stands on the pages.
+MOST_QUERIES = 20  # of one phone in one opening that are told
+MOST_TURNS = 20  # of one kind that a receiver is told of an opening in a day
+_DAY = 24 * 3600
 
 
 class NoticeChoice(SQLModel, table=True):
@@ -68,11 +72,21 @@ class Notice:
 def note_event(session: Session, event: Json) -> None:
     """Note what an entry that is being kept has to tell."""
     about = (event["id"], event["opening"], event["person"])
-    if event["kind"] == "query.raised":
+    if event["kind"] == "query.raised" and not _asks_too_much(session, event):
         words = event["body"].get("words", "")
         note(session, Notice(QUERY, *about, {"words": str(words)[:_MOST_WORDS]}))
     elif event["kind"] == "opening.reviewed" and event["body"].get("result") == "accepted":
         note(session, Notice(ACCEPTED, *about))
+
+
+def _asks_too_much(session: Session, event: Json) -> bool:
+    """Return whether the event's phone has raised more queries in its opening than are told."""
+    wanted = select(Event.id).where(
+        Event.opening == event["opening"],
+        Event.device == event["device"],
+        Event.kind == "query.raised",
+    )
+    return len(session.exec(wanted.limit(MOST_QUERIES + 1)).all()) > MOST_QUERIES
 
 
 def note(session: Session, notice: Notice) -> None:
@@ -111,12 +125,26 @@ def post_notices(session: Session) -> None:
         for choice in people:
             if notice.kind in choice.kinds.split() and choice.person != notice.person:
                 due = next_digest(time.time()) if choice.how == DAILY else 0
-                outbox.post(
-                    session, outbox.MAIL, choice.person, notice.kind, notice.cause, body, due
-                )
+                _post(session, outbox.MAIL, choice.person, notice, body, due)
         for webhook in webhooks:
             if notice.kind in webhook.kinds.split():
-                outbox.post(session, outbox.WEBHOOK, webhook.id, notice.kind, notice.cause, body)
+                _post(session, outbox.WEBHOOK, webhook.id, notice, body)
+
+
+def _post(
+    session: Session, channel: str, receiver: str, notice: Notice, body: Json, due: int = 0
+) -> None:
+    if not _was_told_enough(session, channel, receiver, notice):
+        outbox.post(session, channel, receiver, notice.kind, notice.cause, body, due)
+
+
+def _was_told_enough(session: Session, channel: str, receiver: str, notice: Notice) -> bool:
+    """Return whether a receiver got MOST_TURNS notices of an opening's turns within a day."""
+    if notice.kind not in (OUT, REVIEW):
+        return False
+    since = int(time.time()) - _DAY
+    told = outbox.count_told(session, channel, receiver, notice.kind, notice.opening, since)
+    return told >= MOST_TURNS
 
 
 def _choices(session: Session) -> list[NoticeChoice]:

@@ -80,6 +80,20 @@ def post(
     session.info["posted"] = True
 
 
+def count_told(
+    session: Session, channel: str, receiver: str, kind: str, opening: str, since: int
+) -> int:
+    """Return how many rows of a kind a receiver was given about an opening."""
+    wanted = select(Outgoing.id).where(
+        Outgoing.channel == channel,
+        Outgoing.receiver == receiver,
+        Outgoing.made >= since,
+        Outgoing.kind == kind,
+        col(Outgoing.text).contains(f'"opening": {json.dumps(opening)}', autoescape=True),
+    )
+    return len(session.exec(wanted).all())
+
+
 def has_due(session: Session, now: int) -> bool:
     """Return whether something waits to be sent now."""
     return session.exec(_due_rows(now).limit(1)).first() is not None

@@ -10,7 +10,7 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from app.access import keeping
-from app.api.asking import MOST_A_MINUTE
+from app.access.slowdown import MOST_A_MINUTE
 from tests.access.conftest import Clock
 from tests.api.conftest import asking, make_token
 from tests.demo.conftest import enter

@@ -2,11 +2,12 @@
 
 import logging
 import re
+import time
 from datetime import datetime
 
 import pytest
 
-from app.outbox import mail
+from app.outbox import mail, worker
 from app.outbox.mail import is_mail
 from app.store import notices, outbox
 from app.store.notices import next_digest
@@ -302,3 +303,28 @@ def test_without_an_address_no_owner_is_written_to_and_a_wrong_one_is_said(
     assert errors(own(company, "ada")) == {"f-mail": "Give one address, as name@example.org."}
     accept(company.office)
     assert company.rows(channel="owner") == []
+
+
+def test_a_bug_in_between_does_not_end_the_worker(
+    company: Company, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    """Whatever fails is logged, and what waits is sent after it."""
+    company.choose()
+    company.ask()
+    monkeypatch.setattr(worker, "LOOKS", 0.1)
+    broken = [True]
+
+    def clock() -> float:
+        if broken:
+            broken.pop()
+            raise ZeroDivisionError
+        return company.clock()
+
+    working = worker.OutboxWorker(company.database, company.settings, clock)
+    working.start()
+    late = time.monotonic() + 10
+    while not company.box.mails and time.monotonic() < late:
+        time.sleep(0.05)
+    working.stop()
+    assert len(company.box.mails) == 1
+    assert "ZeroDivisionError" in caplog.text

@@ -5,6 +5,8 @@ What counts as worth telling is the office's own wish (common practice, no sourc
 
 from typing import Any
 
+import pytest
+
 from app.core.kinds import Json
 from app.core.record import gate
 from app.core.record.events import new_event
@@ -19,12 +21,14 @@ from app.store.summary_tables import Summary
 from app.store.tables import Device
 from tests.outbox.conftest import Company
 
+QUERY = {"words": "", "bars": []}
 
-def add(company: Company, opening: str, kind: str, body: Json) -> None:
+
+def add(company: Company, opening: str, kind: str, body: Json, device: str = "web") -> None:
     with company.database.write() as session:
         before = log.events_of(session, [opening])[opening]
         draft = {
-            "id": uuid7(), "device": device_id(session, "web"), "opening": opening,
+            "id": uuid7(), "device": device_id(session, device), "opening": opening,
             "seen": State(before, procedures.all_of(session, {})).heads,
             "at": "2026-04-01T09:00:00-05:00", "person": "tobin-hale", "kind": kind, "body": body,
         }  # fmt: skip
@@ -143,3 +147,34 @@ def test_taking_records_of_another_sillbook_in_tells_nothing(company: Company) -
         session.info["carried"] = True
         notices.note(session, notices.Notice(notices.REVIEW, "x", "marrow-lane-a"))
     assert company.rows() == []
+
+
+@pytest.mark.control(34)
+def test_a_phone_that_asks_without_end_fills_no_mail_and_mutes_nobody(company: Company) -> None:
+    company.choose()
+    company.add_webhook()
+    opening, asked = "marrow-lane-b", notices.MOST_QUERIES + 5
+    for number in range(asked):
+        add(company, opening, "query.raised", {**QUERY, "words": f"question {number}"})
+    assert len(company.rows(kind="query", channel="mail")) == notices.MOST_QUERIES
+    assert len(company.rows(kind="query", channel="webhook")) == notices.MOST_QUERIES
+    add(company, opening, "query.raised", {**QUERY, "words": "of another"}, device="office")
+    assert len(company.rows(kind="query", channel="mail")) == notices.MOST_QUERIES + 1
+    add(company, "quarry-steps-a", "query.raised", {**QUERY, "words": "elsewhere"})
+    assert len(company.rows(kind="query", channel="mail")) == notices.MOST_QUERIES + 2
+
+
+@pytest.mark.control(34)
+def test_an_opening_that_turns_to_and_fro_is_told_of_up_to_a_number_a_day(
+    company: Company,
+) -> None:
+    company.choose()
+    with company.database.write() as session:
+        for number in range(notices.MOST_TURNS + 5):
+            row = {"opening": "marrow-lane-b", "seq": 10_000 + number}
+            notices.note_turn(session, ("open", ""), ("signed", "A|x"), row)
+        notices.note_turn(
+            session, ("open", ""), ("signed", ""), {"opening": "marrow-lane-a", "seq": 1}
+        )
+    assert len(company.rows(kind="out")) == notices.MOST_TURNS
+    assert len(company.rows(kind="review")) == notices.MOST_TURNS + 1

@@ -18,7 +18,7 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.exc import TimeoutError as NoConnectionError
 from sqlmodel import Session, select
 
-from app.access.slowdown import SharedCounts, SlowDown, TooManyError
+from app.access.slowdown import MinuteLimit, SharedCounts, SlowDown, TooManyError
 from app.core.errors import RefusedError
 from app.core.kinds import Json
 from app.core.record.state import State
@@ -424,6 +424,20 @@ def test_limits_are_counted_together(both: tuple[Database, Database]) -> None:
         kept = session.connection().exec_driver_sql("SELECT key FROM slow_down").scalars().all()
     assert len(kept) == 2
     assert not any("inga" in key or "otto" in key for key in kept)
+
+
+@pytest.mark.control(41)
+def test_a_token_s_requests_are_counted_by_all_servers_together(
+    both: tuple[Database, Database],
+) -> None:
+    limits = [MinuteLimit(10, "token", SharedCounts(one.engine)) for one in both]
+    for turn in range(10):
+        limits[turn % 2].enter("t", 120.0 + turn)
+    for limit in limits:
+        with pytest.raises(TooManyError):
+            limit.enter("t", 179.0)
+        limit.enter("other", 179.0)
+    limits[0].enter("t", 180.0)  # another minute
 
 
 def test_of_several_servers_one_looks_at_all_each_day(both: tuple[Database, Database]) -> None:
