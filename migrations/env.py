@@ -6,6 +6,7 @@ from sqlmodel import SQLModel
 import app.store.api_tokens
 import app.store.company
 import app.store.learned_tables
+import app.store.procedure_tables
 import app.store.records
 import app.store.tables  # noqa: F401
 

@@ -7,6 +7,7 @@ from sqlmodel import Session, col, select
 from app.core.errors import RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
+from app.store.procedure_tables import ProcedureFile, PutInForce
 from app.store.tables import Procedure, Setting
 
 _IN_FORCE = "in-force:"
@@ -80,15 +81,34 @@ def put_in_force(session: Session, id_: str, version: int) -> None:
     session.flush()
 
 
-def take_in(session: Session, compiled: Json, known: dict[str, Json]) -> bool:
-    """Keep a procedure that comes in by itself; it is in force only once somebody puts it so.
+def version_in_force(session: Session, id_: str, known: dict[str, Json]) -> int:
+    """Return which version of a procedure new openings get, 0 where none is in force."""
+    chosen = [one for one in in_force(session, known).values() if one["id"] == id_]
+    return int(chosen[0]["version"]) if chosen else 0
+
+
+def keep_file(session: Session, compiled: Json, text: str) -> None:
+    """Keep the file that a version was compiled from; one that is there already stays."""
+    if session.get(ProcedureFile, (compiled["id"], compiled["version"])) is None:
+        row = ProcedureFile(id=compiled["id"], version=compiled["version"], text=text)
+        session.add(row)
+        session.flush()
+
+
+def acts_of(session: Session, id_: str, most: int = 20) -> list[PutInForce]:
+    """Return who put which version of a procedure in force, the last first."""
+    wanted = select(PutInForce).where(PutInForce.procedure == id_)
+    return list(session.exec(wanted.order_by(col(PutInForce.at).desc()).limit(most)))
+
+
+def take_in(session: Session, compiled: Json, known: dict[str, Json], text: str) -> bool:
+    """Keep a procedure that comes in by its file; it is in force only once somebody puts it so.
 
     Returns whether it was new. Errors: RefusedError 'procedure-changed', as add_procedure().
     """
-    before = [
-        one["version"] for one in in_force(session, known).values() if one["id"] == compiled["id"]
-    ]
+    before = version_in_force(session, compiled["id"], known)
     new = add_procedure(session, compiled)
     if new:
-        put_in_force(session, compiled["id"], before[0] if before else 0)
+        put_in_force(session, compiled["id"], before)
+    keep_file(session, compiled, text)
     return new

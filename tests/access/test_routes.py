@@ -135,6 +135,7 @@ TABLE = {
     "GET /office/procedures/new": OFFICE,
     "POST /office/procedures/new": OFFICE,
     "GET /office/procedures/{key}": OFFICE,
+    "GET /office/procedures/{key}/force": OFFICE,
     "POST /office/procedures/{key}/force": OFFICE,
     "GET /office/procedures/{key}/move": OFFICE,
     "POST /office/procedures/{key}/move": OFFICE,

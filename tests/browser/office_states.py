@@ -51,6 +51,7 @@ PAGES = [
     ("procedures", "nadia", "/office/procedures"),
     ("a procedure, new", "nadia", "/office/procedures/new"),
     ("a procedure", "nadia", "/office/procedures/stacking-door@1"),
+    ("a procedure, what it changes", "nadia", "/office/procedures/stacking-door@1/force"),
     ("unsent entries", "nadia", "/office/rescue"),
     ("take in", "nadia", "/office/take-in"),
     ("take out", "nadia", "/office/take-out"),

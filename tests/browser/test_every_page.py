@@ -39,6 +39,7 @@ ELSEWHERE = {
     "/office/instruments/{instrument}": "test_office_procedures.py",
     "/office/instruments/{instrument}/change": "test_office_procedures.py",
     "/office/procedures/{old}/against/{new}": "test_office_procedures.py",
+    "/{key}/force": "among the office's states",
     "/{key}/move": "test_office_procedures.py",
     "/{key}/openings": "test_office_procedures.py",
     "/{key}/openings/{opening}": "test_office_procedures.py",

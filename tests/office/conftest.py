@@ -29,6 +29,12 @@ def office(app: FastAPI) -> TestClient:
     return enter(app, "supervisor")
 
 
+@pytest.fixture
+def keeper(app: FastAPI) -> TestClient:
+    """A browser in which the administrator is signed in."""
+    return enter(app, "administrator")
+
+
 class Fields(HTMLParser):
     """What a browser would send of the first form with this action, by name."""
 

@@ -14,7 +14,7 @@ from app.store import log, procedures
 from tests.demo.conftest import enter
 from tests.office.conftest import errors, fields
 from tests.office.counting import counted
-from tests.office.test_procedures import ONE, TWO, second, take
+from tests.office.test_procedures import ONE, TWO, put_in_force, second, take
 
 MANY = f"/office/procedures/{TWO}/move"
 JOB = MANY + "?job=marrow-lane"
@@ -87,10 +87,12 @@ def test_those_of_a_job_alone(app: FastAPI, office: TestClient) -> None:
 
 
 @pytest.mark.usefixtures("two")
-def test_the_job_leads_there_once_the_version_is_in_force(office: TestClient) -> None:
+def test_the_job_leads_there_once_the_version_is_in_force(
+    office: TestClient, keeper: TestClient
+) -> None:
     job = "/office/jobs/marrow-lane"
     assert JOB not in office.get(job).text
-    office.post(f"/office/procedures/{TWO}/force", data={"act": "force"})
+    put_in_force(keeper)
     assert JOB in office.get(job).text
     office.post(MANY, data=asked(office, JOB))
     assert JOB not in office.get(job).text

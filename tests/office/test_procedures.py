@@ -68,7 +68,7 @@ def test_every_problem_is_told_with_its_line_and_nothing_is_written(
 def test_text_that_was_put_right_on_the_page_is_taken_in(app: FastAPI, office: TestClient) -> None:
     text = second().replace("\n", "\r\n")
     answer = office.post(NEW, data={"text": text}, files={"file": ("", b"", "text/yaml")})
-    assert str(answer.url.path) == f"/office/procedures/{TWO}"
+    assert str(answer.url.path) == f"/office/procedures/{TWO}/force"
     assert ("stacking-door", 2) in kept(app)
 
 
@@ -78,17 +78,28 @@ def test_version_is_never_edited(app: FastAPI, office: TestClient) -> None:
     assert status == 422
     assert "stacking-door@2 is in use and differs: give it a new version" in page
     status, page, path = take(office, second())  # the same once more: nothing to do
-    assert (status, path) == (200, f"/office/procedures/{TWO}")
+    assert (status, path) == (200, f"/office/procedures/{TWO}/force")
     assert sorted(kept(app)) == sorted([*BOTH, ("stacking-door", 2)])
 
 
-def test_new_openings_get_it_only_once_it_is_in_force(app: FastAPI, office: TestClient) -> None:
+FORCE = f"/office/procedures/{TWO}/force"
+
+
+def put_in_force(keeper: TestClient) -> None:
+    """Put the second version in force, by an administrator's page."""
+    sent = {**fields(keeper.get(FORCE).text, FORCE), "why": "Sills come truer now."}
+    assert keeper.post(FORCE, data=sent).status_code == 200
+
+
+def test_new_openings_get_it_only_once_it_is_in_force(
+    app: FastAPI, office: TestClient, keeper: TestClient
+) -> None:
     take(office, second())
     job = make_job(office)
     new = f"/office/jobs/{job}/openings/new"
     assert ONE in office.get(new).text
     assert TWO not in office.get(new).text
-    office.post(f"/office/procedures/{TWO}/force", data={"act": "force"})
+    put_in_force(keeper)
     assert TWO in office.get(new).text
     assert ONE not in office.get(new).text
     assert "in force for new openings" in office.get(f"/office/procedures/{TWO}").text
@@ -101,7 +112,7 @@ def test_comparison_says_in_words_and_numbers_what_differs(office: TestClient) -
     text = text[:at] + re.sub(r"text: \"[^\"]+\"", "text: Look twice", text[at:], count=1)
     assert take(office, text)[0] == 200
     page = html.unescape(office.get(f"/office/procedures/{ONE}/against/{TWO}").text)
-    assert 'limit: was “at most 1/16"”, is “at most 1/32"”' in page
+    assert 'A Delivery check · Sill as drawn</span>: limit: at most 1/16" → at most 1/32"' in page
     assert re.search(r"Task “[^”]+”, text: was “[^”]+”, is “Look twice”", page)
     same = office.get(f"/office/procedures/{ONE}/against/{ONE}").text
     assert "They say the same." in same

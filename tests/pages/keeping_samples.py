@@ -75,7 +75,9 @@ def procedure_context(**more: Any) -> Json:
     """A version of a procedure."""
     found = desk(
         "A procedure", heading="Stacking door, version 2", key="stacking-door@2",
-        digest="0" * 64, in_force=False, form=form("force"), door="stacking door, 3 panels",
+        digest="0" * 64, in_force=False, force="force",
+        acts=["2 Mar 2026: Oda put version 1 in force (no change of a limit)"],
+        door="stacking door, 3 panels",
         picture_of=drawn.elevation(), openings=[choice("o1", "A Kitchen", True)],
         others=[link("What differs from version 1", "compare.html")], move="openings.html",
         blank="", steps=[step()], nights=["Set-back of the sill, first place, 1/16 in"],
@@ -154,8 +156,22 @@ def procedure_contexts() -> dict[str, tuple[str, Json]]:
     rows = [{"kind": "changed", "word": "changed", "text": "Check “Gap”, limit"},
             {"kind": "removed", "word": "removed", "text": "Task “Scan”"}]  # fmt: skip
     groups = [{"title": "", "rows": rows}, {"title": "B1 Substrate", "rows": rows}]
+    limit = {"leaning": "laxer", "word": "laxer", "where": "B1 Substrate · Gap",
+             "text": 'limit: at most 1/16" → at most 1/8"', "basis": "company limit",
+             "reason": "It binds."}  # fmt: skip
+    changes = {"limits": [limit, {**limit, "leaning": "other", "reason": ""}], "groups": groups,
+               "all_new": "", "count": 2}  # fmt: skip
     compared = desk("Two versions compared", before="version 1", after="version 2",
-                    back="p.html", groups=groups)  # fmt: skip
+                    back="p.html", **changes)  # fmt: skip
+    why = {**form_field("why", "Why its limits change", error="Say why."), "kind": "area"}
+    forced = desk(
+        "Put a version in force", before="version 1", after="version 2", back="p.html", same=False,
+        who="Limits change. An administrator may put it in force: Oda.", errors=summary_of([why]),
+        fields=[why], form=form("form", "Look again."), button="Put it in force", about="",
+        kept=False, **changes,
+    )  # fmt: skip
+    first = {**forced, "before": "", "limits": [], "groups": [], "all_new": "It has 2 limits.",
+             "button": "", "fields": [], "errors": []}  # fmt: skip
     return {
         "procedures": ("office/procedures.html", desk("Procedures", rows=[row], next="x")),
         "procedures-none": ("office/procedures.html", desk("Procedures", rows=[], next="")),
@@ -164,7 +180,12 @@ def procedure_contexts() -> dict[str, tuple[str, Json]]:
         "procedure": ("office/procedure.html", procedure_context()),
         "procedure-in-force": ("office/procedure.html", procedure_context(in_force=True)),
         "procedure-compare": ("office/procedure_compare.html", compared),
-        "procedure-same": ("office/procedure_compare.html", {**compared, "groups": []}),
+        "procedure-same": (
+            "office/procedure_compare.html",
+            {**compared, "groups": [], "limits": []},
+        ),
+        "procedure-force": ("office/procedure_force.html", forced),
+        "procedure-force-first": ("office/procedure_force.html", {**first, "same": True}),
     }
 
 

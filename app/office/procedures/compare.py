@@ -2,11 +2,9 @@
 
 from collections.abc import Callable, Iterable
 
-from app.core.checks.index import spec_of
-from app.core.checks.limit_words import limit_words
 from app.core.kinds import Json
-from app.core.pages.request import Request, amount_text
-from app.core.quantity.messages import Len, Msg, Plural, Qty
+from app.core.pages.request import Request
+from app.core.quantity.messages import Len, Msg, Plural
 from app.core.record.clocks import act_title
 from app.core.where.places import KINDS
 
@@ -15,11 +13,14 @@ KIND_WORDS = {"added": Msg("added"), "removed": Msg("removed"), "changed": Msg("
 
 
 def procedure_changes(asked: Request, old: Json, new: Json) -> list[Json]:
-    """Return what differs, a group a step: {"title", "rows": [{"kind", "word", "text"}]}."""
+    """Return what differs, a group a step: {"title", "rows": [{"kind", "word", "text"}]}.
+
+    What differs in limits is told by limit_changes().
+    """
     groups = [("", _about_changes(old, new))]
     before = {step["id"]: step for step in old["steps"]}
     for step in new["steps"]:
-        rows = _step_changes(asked, (old, new), before.get(step["id"]), step)
+        rows = _step_changes((old, new), before.get(step["id"]), step)
         groups.append((_step_title(step), rows))
     now = [step["id"] for step in new["steps"]]
     whole: Words = [("removed", Msg("The whole step"))]
@@ -43,12 +44,18 @@ def _about_changes(old: Json, new: Json) -> Words:
     rows = _text_changes(old, new, (("title", Msg("Title of the procedure")),))
     if old["doors"] != new["doors"]:
         rows.append(_was_and_is(Msg("Doors"), ", ".join(old["doors"]), ", ".join(new["doors"])))
+    if old.get("lang", "en") != new.get("lang", "en"):
+        rows.append(
+            _was_and_is(
+                Msg("Language of the procedure"), old.get("lang", "en"), new.get("lang", "en")
+            )
+        )
     order = [[step["id"] for step in one["steps"]] for one in (old, new)]
     same = [[id for id in ids if id in order[1 - k]] for k, ids in enumerate(order)]
     if same[0] != same[1]:
         rows.append(_was_and_is(Msg("Order of the steps"), " ".join(order[0]), " ".join(order[1])))
-    if old.get("nights", []) != new.get("nights", []):
-        told = [night_words(one) or "\u2013" for one in (old, new)]
+    told = [_named_nights(one) or "\u2013" for one in (old, new)]
+    if told[0] != told[1]:
         rows.append(_was_and_is(Msg("Measured again after a night"), *told))
     return rows
 
@@ -62,13 +69,17 @@ AT_WORDS = {
 
 def night_words(procedure: Json) -> list[Msg]:
     """Return what is measured again after a night, and how far each may have moved."""
+    sizes = [Len(int(one["most"]["value"])) for one in procedure.get("nights", [])]
     return [
-        Msg(
-            "{point}, {at}, {size}",
-            point=_point_title(procedure, one["point"]),
-            at=AT_WORDS[one["at"]],
-            size=Len(int(one["most"]["value"])),
-        )
+        Msg("{place}, {size}", place=place, size=size)
+        for place, size in zip(_named_nights(procedure), sizes, strict=True)
+    ]
+
+
+def _named_nights(procedure: Json) -> list[Msg]:
+    """Return the places that are measured again; limit_changes() tells how far each may move."""
+    return [
+        Msg("{point}, {at}", point=_point_title(procedure, one["point"]), at=AT_WORDS[one["at"]])
         for one in procedure.get("nights", [])
     ]
 
@@ -104,7 +115,17 @@ STEP = (
     ("hold", Msg("hold point")),
     ("parts", Msg("goes through the parts list")),
 )
-TASK = (("text", Msg("text")), ("kind", Msg("kind")))
+TASK = (
+    ("text", Msg("text")),
+    ("kind", Msg("kind")),
+    ("rank", Msg("ticked by itself, never at once")),
+    ("none", Msg("what one tap says where there is nothing to show")),
+)
+DECISION = (
+    ("text", Msg("text")),
+    ("name", Msg("asks for a name")),
+    ("words", Msg("asks for words")),
+)
 POINT = (
     ("title", Msg("title")),
     ("quantity", Msg("quantity")),
@@ -114,17 +135,17 @@ POINT = (
     ("info", Msg("for information only")),
     ("closing", Msg("closed on the first place")),
     ("role", Msg("what the record shows it as")),
+    ("signed", Msg("may be below zero")),
+    ("near", Msg("asked back when far off")),
 )
 CHECK = (
     ("title", Msg("title")),
     ("matters", Msg("row of the record's first sheet")),
-    ("calc", Msg("calculation")),
     ("reason", Msg("reason")),
-    ("rank", Msg("who may concede it")),
 )
 
 
-def _step_changes(asked: Request, both: tuple[Json, Json], old: Json | None, new: Json) -> Words:
+def _step_changes(both: tuple[Json, Json], old: Json | None, new: Json) -> Words:
     if old is None:
         words = Msg(
             "The whole step: {tasks}, {points}, {checks}",
@@ -136,38 +157,16 @@ def _step_changes(asked: Request, both: tuple[Json, Json], old: Json | None, new
     rows = _text_changes(old, new, STEP)
     rows += _line_changes(Msg("Caution: {text}"), old["cautions"], new["cautions"])
     rows += _line_changes(Msg("Reminder: {text}"), old["reminders"], new["reminders"])
-    rows += _each_changed("tasks", Msg("Task “{name}”"), "text", old, new, _task_changes)
-    rows += _each_changed(
-        "decisions", Msg("Decision “{name}”"), "text", old, new, _decision_changes
-    )
-    rows += _each_changed(
-        "points",
-        Msg("Point “{name}”"),
-        "title",
-        old,
-        new,
-        lambda a, b, of: _point_changes(both, a, b, of),
-    )
-    rows += _each_changed(
-        "checks",
-        Msg("Check “{name}”"),
-        "title",
-        old,
-        new,
-        lambda a, b, of: _check_changes(asked, both, a, b, of),
-    )
-    rows += _each_changed(
-        "adjustments",
-        Msg("Adjustment “{name}”"),
-        "text",
-        old,
-        new,
-        lambda a, b, of: _adjustment_changes(both, a, b, of),
-    )
+    for what, shape, name, compared in PIECES:
+        rows += _each_changed(what, shape, name, both, (old, new), compared)
     return rows
 
 
 def _line_changes(shape: Msg, old: list[str], new: list[str]) -> Words:
+    if old != new and sorted(old) == sorted(new):
+        return [
+            ("changed", Msg("{thing}: in another order", thing=Msg(shape.template, text=new[0])))
+        ]
     gone = [("removed", Msg(shape.template, text=text)) for text in old if text not in new]
     return gone + [("added", Msg(shape.template, text=text)) for text in new if text not in old]
 
@@ -176,21 +175,50 @@ def _each_changed(
     what: str,
     shape: Msg,
     name: str,
-    old: Json,
-    new: Json,
-    compared: Callable[[Json, Json, Msg], Words],
+    both: tuple[Json, Json],
+    steps: tuple[Json, Json],
+    compared: Callable[[tuple[Json, Json], Json, Json, Msg], Words],
 ) -> Words:
-    before = {one["id"]: one for one in old[what]}
+    before = {one["id"]: one for one in steps[0][what]}
+    order = [[one["id"] for one in step[what]] for step in steps]
+    same = [[id for id in ids if id in order[1 - k]] for k, ids in enumerate(order)]
     rows: Words = []
-    for one in new[what]:
+    for one in steps[1][what]:
         titled = Msg(shape.template, name=one[name])
         known = before.pop(one["id"], None)
-        rows += [("added", titled)] if known is None else compared(known, one, titled)
+        rows += [("added", titled)] if known is None else compared(both, known, one, titled)
+    if same[0] != same[1]:
+        rows += [
+            ("changed", Msg("{thing}: moved", thing=Msg(shape.template, name=one[name])))
+            for one in steps[1][what]
+            if one["id"] in _out_of_order(*same)
+        ]
     return rows + [("removed", Msg(shape.template, name=one[name])) for one in before.values()]
 
 
-def _task_changes(old: Json, new: Json, of: Msg) -> Words:
-    return _text_changes(old, new, TASK, of) + _where_changes(old, new, TASK_PLACES, of)
+def _out_of_order(before: list[str], after: list[str]) -> list[str]:
+    """Return those to move, as few as will do: the others keep their order among themselves."""
+    rank = {id: number for number, id in enumerate(before)}
+    runs: list[list[str]] = []  # the longest rising run that ends at each
+    for id in after:
+        shorter = [run for run in runs if rank[run[-1]] < rank[id]]
+        runs.append([*max(shorter, key=len, default=[]), id])
+    stays = max(runs, key=len)
+    return [id for id in after if id not in stays]
+
+
+def _task_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
+    rows = _text_changes(old, new, TASK, of) + _where_changes(old, new, TASK_PLACES, of)
+    return rows + _after_changes(both, old, new, of)
+
+
+def _after_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
+    """Return a change of the point that a task or a decision comes after."""
+    if old.get("after") == new.get("after"):
+        return []
+    label = Msg("{thing}, {field}", thing=of, field=Msg("comes after the point"))
+    sides = zip(both, (old, new), strict=True)
+    return [_was_and_is(label, *(_point_title(p, one.get("after", "")) for p, one in sides))]
 
 
 def _where_changes(old: Json, new: Json, fields: tuple[tuple[str, Msg], ...], of: Msg) -> Words:
@@ -203,10 +231,13 @@ def _where_changes(old: Json, new: Json, fields: tuple[tuple[str, Msg], ...], of
     return rows
 
 
-def _decision_changes(old: Json, new: Json, of: Msg) -> Words:
-    rows = _text_changes(old, new, (("text", Msg("text")), ("name", Msg("asks for a name"))), of)
+def _decision_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
+    rows = _text_changes(old, new, DECISION, of) + _after_changes(both, old, new, of)
     told = [
-        "; ".join(f"{c['text']} ({'+' if c['opens'] else '-'})" for c in one["choices"])
+        "; ".join(
+            f"{c['text']} ({'+' if c['opens'] else '-'}{'!' if c['within'] else ''})"
+            for c in one["choices"]
+        )
         for one in (old, new)
     ]
     if told[0] != told[1]:
@@ -274,15 +305,8 @@ def _where_words(where: Json | None) -> object:
     return said
 
 
-def _check_changes(asked: Request, both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
+def _check_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
     rows = _text_changes(old, new, CHECK, of)
-    if old["basis"] != new["basis"]:
-        label = Msg("{thing}, {field}", thing=of, field=Msg("basis of its limit"))
-        rows.append(
-            _was_and_is(
-                label, *(one["basis"]["text"] or one["basis"]["kind"] for one in (old, new))
-            )
-        )
     for role in sorted(set(old["points"]) | set(new["points"])):
         points = [one["points"].get(role, "") for one in (old, new)]
         if points[0] != points[1]:
@@ -297,13 +321,10 @@ def _check_changes(asked: Request, both: tuple[Json, Json], old: Json, new: Json
         ]
         rows.append(_was_and_is(label, *told))
     rows += _clock_changes(both, old, new, of)
-    rows += _limit_changes(asked, both, old, new, of)
-    for name in sorted(set(old["settings"]) | set(new["settings"])):
-        values = [_setting_value(one, name) for one in (old, new)]
-        if old["settings"].get(name) != new["settings"].get(name):
-            rows.append(_was_and_is(Msg("{thing}, {field}", thing=of, field=Msg("setting"))
-                             if not name else Msg("{thing}, setting {name}", thing=of, name=name),
-                             *values))  # fmt: skip
+    remedies = [one["settings"].get("remedy", "") for one in (old, new)]
+    if remedies[0] != remedies[1]:
+        label = Msg("{thing}, {field}", thing=of, field=Msg("remedy"))
+        rows.append(_was_and_is(label, *(text or "\u2013" for text in remedies)))
     return rows
 
 
@@ -316,9 +337,16 @@ def _point_title(procedure: Json, id: str) -> str:
 LOOKED = ("points", "checks")
 
 
+CLOCK_ACTS = (
+    ("start", Msg("starts with")),
+    ("end", Msg("ends with")),
+    ("typed", Msg("typed as well")),
+)
+
+
 def _clock_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
     rows: Words = []
-    for role, label in (("start", Msg("starts with")), ("end", Msg("ends with"))):
+    for role, label in CLOCK_ACTS:
         acts = [(one.get("clock") or {}).get(role) for one in (old, new)]
         if acts[0] != acts[1]:
             told = [
@@ -329,59 +357,6 @@ def _clock_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Wo
     return rows
 
 
-def _setting_value(check: Json, name: str) -> object:
-    value = check["settings"].get(name)
-    if value is None:
-        return "\u2013"
-    quantity = spec_of(check["calc"]).settings.get(name, "text")
-    if quantity == "length":
-        return Len(int(value), "place")
-    return value if quantity in ("text", "any") else Qty(quantity, int(value))
-
-
-def _limit_changes(asked: Request, both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
-    rows: Words = []
-    for name in sorted(set(old["limits"]) | set(new["limits"])):
-        told = [
-            limit_text(asked, procedure, check, name)
-            for procedure, check in zip(both, (old, new), strict=True)
-        ]
-        if old["limits"].get(name) == new["limits"].get(name):
-            continue
-        if not told[0] or not told[1]:
-            kind = "added" if told[1] else "removed"
-            rows.append((kind, Msg("{thing}, limit: {limit}", thing=of, limit=told[0] or told[1])))
-        else:
-            rows.append(_was_and_is(Msg("{thing}, {field}", thing=of, field=Msg("limit")), *told))
-    return rows
-
-
-def limit_text(asked: Request, procedure: Json, check: Json, name: str) -> str:
-    """Return one limit of a check in words, with the drawing's field where the drawing gives it."""
-    given = check["limits"].get(name)
-    if given is None:
-        return ""
-    if "point" in given:
-        typed = asked.say(
-            Msg("as typed at “{point}”", point=_point_title(procedure, given["point"]))
-        )
-        return asked.say(limit_words(check, name, typed))
-    if "drawing" in given:
-        field = asked.say(Msg("the drawing’s {field}", field=given["drawing"].replace("_", " ")))
-        return asked.say(limit_words(check, name, field))
-    value = amount_text(asked, _limit_quantity(procedure, check, name), int(given["value"]))
-    return asked.say(limit_words(check, name, value))
-
-
-def _limit_quantity(procedure: Json, check: Json, name: str) -> str:
-    found: str = spec_of(check["calc"]).limits.get(name, "length")
-    if found != "any":
-        return found
-    ids = [check["points"][role] for role in sorted(check["points"])]
-    points = {point["id"]: point for step in procedure["steps"] for point in step["points"]}
-    return str(points[ids[0]]["quantity"])
-
-
 def _adjustment_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
     rows = _text_changes(old, new, (("text", Msg("text")), ("asks", Msg("asks where"))), of)
     titles = [", ".join(_point_title(p, id) for id in one["stale"])
@@ -390,3 +365,12 @@ def _adjustment_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) 
         label = Msg("{thing}, {field}", thing=of, field=Msg("what must be measured again"))
         rows.append(_was_and_is(label, *titles))
     return rows
+
+
+PIECES: tuple[tuple[str, Msg, str, Callable[[tuple[Json, Json], Json, Json, Msg], Words]], ...] = (
+    ("tasks", Msg("Task “{name}”"), "text", _task_changes),
+    ("decisions", Msg("Decision “{name}”"), "text", _decision_changes),
+    ("points", Msg("Point “{name}”"), "title", _point_changes),
+    ("checks", Msg("Check “{name}”"), "title", _check_changes),
+    ("adjustments", Msg("Adjustment “{name}”"), "text", _adjustment_changes),
+)

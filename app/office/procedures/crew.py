@@ -16,6 +16,7 @@ from app.core.quantity.messages import Msg, Plural
 from app.core.record import clocks, judge
 from app.core.record.events import VERSION
 from app.core.record.state import State, Step
+from app.office.procedures.limit_changes import RANK_WORDS
 from app.procedures.drawings import drawing_json
 from app.store import log
 from app.store.procedures import key_of
@@ -125,13 +126,6 @@ def _point_sheet(asked: Asked, state: State, step: Step, point: Json) -> Json:
     }
 
 
-RANKS = {
-    "supervisor": Msg("a supervisor may concede it"),
-    "author": Msg("conceded only with the written answer of the drawing's author"),
-    "never": Msg("never conceded"),
-}
-
-
 def _check_sheet(asked: Asked, state: State, step: Step, result: judge.Result) -> Json:
     shown = results.result_shown(asked, SHOWN, state, step, result)
     limit = shown["limit"]
@@ -145,7 +139,7 @@ def _check_sheet(asked: Asked, state: State, step: Step, result: judge.Result) -
         "silent": asked.say(Msg("the drawing is silent")) if silent and not limit else "",
         "basis": shown["basis"],
         "reason": shown["reason"],
-        "rank": asked.say(RANKS[result.check["rank"]]),
+        "rank": asked.say(RANK_WORDS[result.check["rank"]]),
     }
 
 

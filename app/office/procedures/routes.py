@@ -5,11 +5,9 @@ from typing import Annotated
 from fastapi import APIRouter, Depends
 from sqlalchemy import func, tuple_
 from sqlmodel import Session, col, select
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
 from app.access.who import need_supervisor
@@ -19,14 +17,15 @@ from app.core.pages import common
 from app.core.pictures import drawings
 from app.core.quantity.messages import Msg, Plural
 from app.office.instruments import asked_by
-from app.office.pages import form_of, office_page
-from app.office.procedures import compare, crew, many, moving, taking
+from app.office.pages import office_page
+from app.office.procedures import compare, crew, forcing, many, moving, taking
 from app.store import procedures
 from app.store.summary_tables import SETTLED, Summary
 from app.store.tables import Person, Procedure
 
 router = APIRouter(prefix="/office/procedures")
 router.include_router(taking.router)
+router.include_router(forcing.router)
 router.include_router(many.router)
 router.include_router(moving.router)
 Asker = Annotated[Person, Depends(need_supervisor)]
@@ -109,6 +108,7 @@ def procedure_page(request: Request, person: Asker, key: str, opening: str = "")
         force = procedures.in_force(session, known)
         drawing = crew.drawing_for(session, compiled, opening[:80], known)
         openings = crew.openings_to_show(session)
+        act_lines = forcing.act_lines(request, session, compiled["id"])
     state = crew.state_of(compiled, drawing)
     others = sorted(
         (v for k, v in known.items() if v["id"] == compiled["id"] and k != key),
@@ -119,7 +119,8 @@ def procedure_page(request: Request, person: Asker, key: str, opening: str = "")
         "key": key,
         "digest": compiled["digest"],
         "in_force": key in force,
-        "form": form_of(f"/office/procedures/{key}/force"),
+        "force": f"/office/procedures/{key}/force",
+        "acts": act_lines,
         "door": say(common.door_words(state)),
         "picture_of": drawings.elevation_picture(state.drawing, asked.speaker),
         "openings": [
@@ -141,20 +142,6 @@ def procedure_page(request: Request, person: Asker, key: str, opening: str = "")
     return office_page(request, "office/procedure.html", Msg("A procedure"), context)
 
 
-@router.post("/{key}/force")
-async def put_in_force(request: Request, _: Asker, key: str) -> Response:
-    """Have new openings issued with this version."""
-    await read_form(request)
-    return await run_in_threadpool(_put_in_force_from, request, key)
-
-
-def _put_in_force_from(request: Request, key: str) -> Response:
-    with server_of(request).database.write() as session:
-        compiled = version_of(known_to(request, session), key)
-        procedures.put_in_force(session, compiled["id"], compiled["version"])
-    return RedirectResponse(f"/office/procedures/{key}", 303)
-
-
 @router.get("/{old}/against/{new}")
 def comparison_page(request: Request, person: Asker, old: str, new: str) -> Response:
     """Show what differs between two versions, in words and numbers."""
@@ -162,12 +149,11 @@ def comparison_page(request: Request, person: Asker, old: str, new: str) -> Resp
     with server_of(request).database.read() as session:
         known = known_to(request, session)
     before, after = version_of(known, old), version_of(known, new)
-    groups = compare.procedure_changes(asked, before, after)
     context = {
         "before": asked.say(version_title(before)),
         "after": asked.say(version_title(after)),
         "back": f"/office/procedures/{new}",
-        "groups": groups,
+        **forcing.changes_context(asked, before, after),
     }
     return office_page(
         request, "office/procedure_compare.html", Msg("Two versions compared"), context

@@ -80,7 +80,7 @@ def _take_text(request: Request, data: bytes, text: str) -> Response:
             reason = speaker_of(request).say(Msg("Choose a file, or paste its text."))
             return _choose_response(request, text, [SourceProblem("", 1, reason)])
         compiled = compile_text(text, "procedure")
-        _keep_procedure(request, compiled)
+        chosen = _keep_procedure(request, compiled, text)
     except ProcedureError as error:
         return _choose_response(request, text, error.problems)
     except RefusedError as error:
@@ -88,7 +88,9 @@ def _take_text(request: Request, data: bytes, text: str) -> Response:
         return _choose_response(
             request, text, [SourceProblem("", line, speaker_of(request).say(error.message))]
         )
-    return RedirectResponse(f"/office/procedures/{procedures.key_of(compiled)}", 303)
+    key = procedures.key_of(compiled)
+    path = key if chosen else f"{key}/force"  # what would change, before anybody gets it
+    return RedirectResponse(f"/office/procedures/{path}", 303)
 
 
 def _decoded_text(data: bytes) -> str:
@@ -104,7 +106,11 @@ def _line_of(text: str, start: str) -> int:
     return found[0] if found else 1
 
 
-def _keep_procedure(request: Request, compiled: Json) -> None:
+def _keep_procedure(request: Request, compiled: Json, text: str) -> bool:
+    """Keep a procedure with its file; returns whether that version is in force already."""
+    cache = request.app.state.office.procedures
     with server_of(request).database.write() as session:
-        known = procedures.all_of(session, request.app.state.office.procedures)
-        procedures.take_in(session, compiled, known)
+        known = procedures.all_of(session, cache)
+        procedures.take_in(session, compiled, known, text)
+        chosen = procedures.version_in_force(session, compiled["id"], known)
+    return bool(chosen == compiled["version"])

@@ -1,0 +1,204 @@
+"""/office/procedures/KEY/force: what a version changes, in words; then it is put in force.
+
+Any supervisor may put a version in force that changes no limit. A change of a limit takes an
+administrator, who says why. Each act is kept with its person.
+"""
+
+import logging
+from datetime import datetime
+from typing import Annotated
+
+from fastapi import APIRouter, Depends
+from sqlmodel import Session, col, select
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from app.access.forms import read_form
+from app.access.pages import speaker_of
+from app.access.server import server_of
+from app.access.who import need_supervisor
+from app.core.errors import AppError
+from app.core.kinds import Json
+from app.core.pages.request import Request as Asked
+from app.core.quantity.messages import Msg, Plural, When
+from app.office.instruments import asked_by
+from app.office.issue.jobs import is_id
+from app.office.issue.work import USED
+from app.office.pages import Form, form_field, form_of, show_form
+from app.office.procedures.compare import procedure_changes
+from app.office.procedures.limit_changes import count_limits, limit_changes, shown_changes
+from app.office.procedures.moving import MOST_WHY, procedure_version
+from app.store import procedures
+from app.store.ids import uuid7
+from app.store.people import names_by_id
+from app.store.procedure_tables import PutInForce
+from app.store.tables import Person
+
+router = APIRouter()
+Asker = Annotated[Person, Depends(need_supervisor)]
+MOST_NAMED = 5
+_LOG = logging.getLogger("sillbook.procedures")
+
+
+class LimitsChangedError(AppError):
+    """A version that changes limits, put in force by somebody who may not."""
+
+    status = 403
+
+    def __init__(self) -> None:
+        words = Msg("Limits change here: only an administrator may put this version in force.")
+        super().__init__("administrators-put-limits", words)
+
+
+def changes_context(asked: Asked, old: Json | None, new: Json) -> Json:
+    """Return what differs, for the template office/changes.html. old: None where there is none."""
+    if old is None:
+        count = count_limits(new)
+        words = Plural("It has {count} limit, a new one.", "It has {count} limits, all new.")
+        return {"limits": [], "groups": [], "all_new": asked.say(words.of(count)), "count": count}
+    rows = limit_changes(asked, old, new)
+    return {
+        "limits": shown_changes(asked, rows),
+        "groups": procedure_changes(asked, old, new),
+        "all_new": "",
+        "count": len(rows),
+    }
+
+
+def act_lines(request: Request, session: Session, id_: str) -> list[str]:
+    """Return in words who put which version in force, and why, the last first."""
+    say = speaker_of(request).say
+    names = names_by_id(session)
+    return [
+        say(_act_words(row, names.get(row.person, row.person)))
+        for row in procedures.acts_of(session, id_)
+    ]
+
+
+def _act_words(row: PutInForce, name: str) -> Msg:
+    limits = Plural("{count} change of a limit", "{count} changes of limits").of(row.limits)
+    told = {"day": When(datetime.fromtimestamp(row.at).date().isoformat()), "who": name,
+            "n": row.version, "limits": limits, "why": row.why}  # fmt: skip
+    if row.why:
+        return Msg("{day}: {who} put version {n} in force ({limits}): {why}", **told)
+    return Msg("{day}: {who} put version {n} in force ({limits})", **told)
+
+
+class ForceSheet:
+    """A version, the one in force, and what differs: for one person's page."""
+
+    def __init__(self, request: Request, session: Session, person: Person, key: str) -> None:
+        self.request, self.person, self.key = request, person, key
+        self.new, known = procedure_version(request, session, key)
+        self.before = procedures.version_in_force(session, self.new["id"], known)
+        self.old = known[f"{self.new['id']}@{self.before}"] if self.before else None
+        self.asked = asked_by(request, person)
+        self.changes = changes_context(self.asked, self.old, self.new)
+        wanted = select(Person.name).where(
+            Person.role == "administrator", col(Person.disabled).is_(False)
+        )
+        self.keepers = list(session.exec(wanted.order_by(Person.name).limit(MOST_NAMED)))
+
+    @property
+    def may(self) -> bool:
+        """Return whether this person may put the version in force."""
+        return not self.changes["count"] or self.person.role == "administrator"
+
+    def page(
+        self, typed: dict[str, str], error: Msg | None = None, wrong: Msg | None = None
+    ) -> Response:
+        """Return the page. error: with the whole of it; wrong: with why."""
+        say = self.asked.say
+        told = say(wrong) if wrong else ""
+        why = form_field(
+            "why", say(Msg("Why its limits change")), typed.get("why", ""), kind="area", error=told
+        )
+        send = Msg("Put it in force for new openings") if self.may else None
+        return show_form(
+            self.request,
+            Form(Msg("Put a version in force"), send, template="office/procedure_force.html"),
+            form_of(
+                f"/office/procedures/{self.key}/force",
+                say(error) if error else "",
+                id=typed.get("id") or uuid7(),
+                before=str(self.before),
+            ),
+            [why] if self.changes["count"] else [],
+            before=say(_version_words(self.old)) if self.old else "",
+            after=say(_version_words(self.new)),
+            back=f"/office/procedures/{self.key}",
+            same=self.before == self.new["version"],
+            who=self._who_may(),
+            **self.changes,
+        )
+
+    def _who_may(self) -> str:
+        """Return who may put it in force, where limits change."""
+        if not self.changes["count"]:
+            return ""
+        names = ", ".join(self.keepers)
+        return self.asked.say(
+            Msg("Limits change. An administrator may put it in force: {names}.", names=names)
+        )
+
+
+def _version_words(compiled: Json) -> Msg:
+    return Msg("{title}, version {n}", title=Msg(compiled["title"]), n=compiled["version"])
+
+
+@router.get("/{key}/force")
+def force_page(request: Request, person: Asker, key: str) -> Response:
+    """Show what would change for new openings."""
+    with server_of(request).database.read() as session:
+        sheet = ForceSheet(request, session, person, key)
+    return sheet.page({})
+
+
+@router.post("/{key}/force")
+async def put_in_force(request: Request, person: Asker, key: str) -> Response:
+    """Have new openings issued with this version."""
+    form = await read_form(request)
+    return await run_in_threadpool(_put_in_force_from, request, person, key, form)
+
+
+def _put_in_force_from(
+    request: Request, person: Person, key: str, form: dict[str, str]
+) -> Response:
+    server = server_of(request)
+    with server.database.write() as session:
+        sheet = ForceSheet(request, session, person, key)
+        known = session.get(PutInForce, form.get("id", ""))
+        if known is not None and (known.person, known.version) == (person.id, sheet.new["version"]):
+            return RedirectResponse(f"/office/procedures/{key}", 303)  # the same form twice
+        if not sheet.may:
+            raise LimitsChangedError
+        why = form.get("why", "").strip()
+        error = wrong = None
+        if known is not None or not is_id(form.get("id", "")):
+            form, error = {**form, "id": ""}, USED
+        elif form.get("before") != str(sheet.before):
+            error = Msg("Another version was put in force since this page was made. Look again.")
+        elif sheet.changes["count"] and not why:
+            wrong = Msg("Say why limits change: it is kept with your name.")
+        elif len(why) > MOST_WHY:
+            wrong = Msg("At most {count} characters fit here.", count=MOST_WHY)
+        if error is not None or wrong is not None:
+            return sheet.page(form, error, wrong)
+        procedures.put_in_force(session, sheet.new["id"], sheet.new["version"])
+        session.add(
+            PutInForce(
+                id=form["id"],
+                procedure=sheet.new["id"],
+                version=sheet.new["version"],
+                before=sheet.before,
+                person=person.id,
+                at=int(server.clock()),
+                limits=sheet.changes["count"],
+                why=why,
+            )
+        )
+    _LOG.warning(
+        "%s put in force by %r, limits changed: %d", key, person.id, sheet.changes["count"]
+    )
+    return RedirectResponse(f"/office/procedures/{key}", 303)
