@@ -89,11 +89,18 @@ def ways_of(request: Request) -> list[Json]:
 
 
 def framed_page(
-    request: Request, template: str, title: Msg, context: Json, status: int = 200, lang: str = ""
+    request: Request,
+    template: str,
+    title: Msg,
+    context: Json,
+    status: int = 200,
+    lang: str = "",
+    practice: str = "",
 ) -> HTMLResponse:
     """Return a page made from a template, with the frame that base.html asks for.
 
-    lang: the language of the page; "" for that of whoever asks.
+    lang: the language of the page; "" for that of whoever asks. practice: the words over a page of
+    an opening to practise on.
     """
     speaker = Speaker(catalog(lang)) if lang else speaker_of(request)
     person: Person | None = getattr(request.state, "person", None)
@@ -105,6 +112,7 @@ def framed_page(
         "notices": [],
         "person": person.name if person else "",
         "sign_out": {"action": "/sign-out", "hidden": []} if person else None,
+        "practice": practice,
     }
     if person is not None:
         made_for(context, person.id)

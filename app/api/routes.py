@@ -185,10 +185,11 @@ def list_records(
     base = base_of(request)
 
     def shape(row: Issued) -> shapes.RecordOut:
-        number = json.loads(row.text)["number"]
+        kept = json.loads(row.text)
         return shapes.RecordOut(
-            opening=row.opening, revision=row.revision, number=number, at=row.at,
+            opening=row.opening, revision=row.revision, number=kept["number"], at=row.at,
             digest=row.digest, code=row.code, verify=f"{base}/verify/{row.code}",
+            practice=kept["facts"].get("practice", False),
         )  # fmt: skip
 
     return _page(rows, limit, shape, lambda row: f"{row.opening}|{row.revision}")

@@ -54,6 +54,7 @@ class OpeningNow(BaseModel):
     state: new, open, signed, returned, broken, disputed, unread, done, cancelled, archived. outs:
     checks that are out and not conceded. step: the next one that is not signed. signed, steps: how
     many. heard: when a crew was last heard of. first_day, last_day, promised, crew: as planned.
+    practice: nobody sets this door; it is to practise on, and counts in no figure.
     """
 
     id: str
@@ -74,6 +75,7 @@ class OpeningNow(BaseModel):
     last_day: str
     promised: str
     crew: str
+    practice: bool
 
 
 class CheckOut(BaseModel):
@@ -114,7 +116,10 @@ class ReadingOut(BaseModel):
 
 
 class RecordOut(BaseModel):
-    """One issued revision of a completion record. verify: where anybody can check it."""
+    """One issued revision of a completion record. verify: where anybody can check it.
+
+    practice: nobody set this door; somebody practised.
+    """
 
     opening: str
     revision: int
@@ -123,6 +128,7 @@ class RecordOut(BaseModel):
     digest: str
     code: str
     verify: str
+    practice: bool
 
 
 class WebhookIn(BaseModel):

@@ -1,8 +1,8 @@
 """Checks a stranger's file in a process of its own: bounded in memory and time, nothing is kept.
 
 What goes in is the file on standard input; what comes out is JSON: {"faults": [words], "code",
-"digest", "number", "revision", "entries", "signers": [fingerprint]}, words as in wording.py; of a
-photo {"photo": [text of each QR code in it]}.
+"digest", "number", "revision", "entries", "signers": [fingerprint], "practice"}, words as in
+wording.py; of a photo {"photo": [text of each QR code in it]}.
 """
 
 import json
@@ -61,6 +61,7 @@ def _checked(data: bytes) -> Json:
         "revision": report.revision,
         "entries": report.entries,
         "signers": report.signers,
+        "practice": report.practice,
     }
 
 

@@ -45,6 +45,7 @@ class Report:
         self.signatures = 0
         self.public = False  # whether the entries are left out: the facts alone, as owners get them
         self.signers: list[str] = []  # fingerprint of the company's key that vouches for the file
+        self.practice = False  # whether it says itself that somebody practised: no door was set
         self.issuer = ""  # of the one that signed the last revision: it vouches for that alone
 
     def fault(self, code: str, words: Msg) -> None:
@@ -224,6 +225,7 @@ def _check_revisions(report: Report, whole: Json) -> Json:
     if before is None:
         raise ValueError("no snapshot")
     report.number, report.revision = str(before["number"]), before["revision"]
+    report.practice = before["facts"].get("practice") is True
     report.digest = snapshot_digest(before)
     report.code = snapshot.code_of(report.digest)
     return before

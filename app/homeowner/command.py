@@ -9,6 +9,7 @@ from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.homeowner import apart, checking, code_photo, erasing, signed_pdf
 from app.homeowner.company_signatures import whose
+from app.homeowner.view import PRACTICE
 from app.settings import Settings
 from app.signing.certificate import CertificateUnfitError
 from app.signing.pdf_verification import MOST_BYTES, is_pdf
@@ -91,9 +92,16 @@ def _photo(data: bytes) -> int:
     return 0
 
 
+def _print_practice(practice: bool) -> None:
+    """Say first of all where nobody set the door: somebody practised."""
+    if practice:
+        print(Speaker().say(PRACTICE))
+
+
 def _pdf(data: bytes, code: str, pins: Pins) -> int:
     report = signed_pdf.check(data, code, pins)
     say = Speaker().say
+    _print_practice(report.practice)
     for _, words in report.faults:
         _print_line("WRONG: " + say(words))
     if report.digest:
@@ -114,6 +122,7 @@ def _pdf(data: bytes, code: str, pins: Pins) -> int:
 def _export(data: bytes, code: str, pins: Pins) -> int:
     report = checking.check(data, code, pins)
     say = Speaker().say
+    _print_practice(report.practice)
     for _, words in report.faults:
         _print_line("WRONG: " + say(words))
     if report.digest:

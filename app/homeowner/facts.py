@@ -33,6 +33,11 @@ def of_opening(asked: Request, id: str, received: dict[str, str] | None = None) 
     return _Collector(FactsRequest(asked), id, received or {}).facts()
 
 
+def practice_fact(state: State) -> Json:
+    """Return {"practice": True} of an opening that was to practise on, else {}."""
+    return {"practice": True} if state.practice is not None else {}
+
+
 class _Collector:
     """Collects the facts of one opening."""
 
@@ -49,6 +54,7 @@ class _Collector:
             "drawing": state.drawing.data,
             "procedure": procedure_fact(state),
             "guarded": state.guarded,
+            **practice_fact(state),
             "depth": self._depth(),
             "accepted": self._accepted(),
             "points": self._points(),

@@ -47,7 +47,8 @@ def issue(session: Session, accepted: Json, truths: dict[str, bool] | None = Non
     log.append_events(session, [issued_entry(events, accepted, made)])
     session.add(row)
     session.flush()
-    _post_to_owner(session, accepted, made["number"])
+    if not made["facts"].get("practice"):
+        _post_to_owner(session, accepted, made["number"])
     return row
 
 

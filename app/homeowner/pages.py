@@ -123,7 +123,10 @@ def shown(
         "hand_on": hand_on,
     }
     title = Msg("Completion record · {where}", where=view.where(revision.kept))
-    return _tagged_page(framed_page(request, "record/record.html", title, context, lang=lang))
+    practice = context["stamp"]["practice"]
+    return _tagged_page(
+        framed_page(request, "record/record.html", title, context, lang=lang, practice=practice)
+    )
 
 
 def _tagged_page(page: Response) -> Response:
@@ -242,7 +245,10 @@ def sheet_shown(
     context["switches"] = _switches(speaker, lang, units, path)
     context["downloads"] = _downloads(speaker, lang, units, path)[: len(PAPERS)]
     title = Msg("Service sheet · {where}", where=view.where(revision.kept))
-    return _tagged_page(framed_page(request, "record/service.html", title, context, lang=lang))
+    practice = context["stamp"]["practice"]
+    return _tagged_page(
+        framed_page(request, "record/service.html", title, context, lang=lang, practice=practice)
+    )
 
 
 def sheet_pdf(request: Request, revision: view.RecordRevision, name: str) -> Response:

@@ -51,6 +51,7 @@ def get(request: Request) -> Page:
         "qr": "",
         "by_file": "",
         "key": "",
+        "practice": "",
     }
     context["draft"] = _draft(request, state, known)
     context["downloads"] = []

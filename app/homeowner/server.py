@@ -2,6 +2,7 @@
 
 import base64
 import hashlib
+import json
 
 from anyio import CapacityLimiter, to_thread
 from fastapi import APIRouter
@@ -227,12 +228,14 @@ def _verify_data(request: Request, data: bytes) -> Response:
         newest = _newest(session, found)
         ours = {key.fingerprint for key in company_keys(session)}
     teller = Teller(speaker_of(request), {})
+    practised = teller.say(view.PRACTICE) + " " if report["practice"] else ""
     if report["faults"]:
         first = teller.say(Msg("This file is not as it was issued."))
-        return _page(request, "", None, None, " ".join([first, *map(teller.say, report["faults"])]))
+        wrong = " ".join([first, *map(teller.say, report["faults"])])
+        return _page(request, "", None, None, practised + wrong)
     if not ours & set(report["signers"]):
         words = Msg("The file is whole, but it is not signed with a key of this company.")
-        return _page(request, "", None, None, teller.say(words))
+        return _page(request, "", None, None, practised + teller.say(words))
     return _page(request, report["code"], found, newest, "", FILE_WHOLE)
 
 
@@ -331,7 +334,7 @@ def _page(
     wrong: what is wrong with a file. whole: what is said first of what was uploaded.
     """
     speaker = speaker_of(request)
-    verdict, facts = wrong, []
+    verdict, facts, practised = wrong, [], False
     if found is not None and newest is not None:
         same = found.revision == newest.revision
         words = (
@@ -345,6 +348,8 @@ def _page(
         if isinstance(found, ServiceSheet):
             words = Msg("As issued: this is a service sheet of ours.")
         said = [whole, words] if whole else [words]
+        practised = bool(json.loads(found.text)["facts"].get("practice"))
+        said = [view.PRACTICE, *said] if practised else said
         verdict, facts = " ".join(map(speaker.say, said)), _facts(request, found)
     elif typed:
         words = Msg("Not ours: no record with this code was issued here.")
@@ -355,7 +360,10 @@ def _page(
         "keys": published(keys, speaker),
         "typed": typed,
         "verdict": verdict,
-        "good": found is not None and newest is not None and found.revision == newest.revision,
+        "good": found is not None
+        and newest is not None
+        and found.revision == newest.revision
+        and not practised,
         "facts": facts,
     }
     status = 404 if typed and found is None else 200

@@ -32,7 +32,7 @@ from app.core.record.visits import Move
 from app.core.trade.drawing import Drawing
 from app.core.where.place import Place
 from app.homeowner import commitments, issuing, snapshot, view
-from app.homeowner.facts import procedure_fact
+from app.homeowner.facts import practice_fact, procedure_fact
 from app.homeowner.language_tags import tag_notes
 from app.homeowner.wording import FactsRequest, Teller, as_json, event_like
 from app.signing.company_key import key_for_signing
@@ -74,6 +74,7 @@ def make(
         "facts": {
             "drawing": visited.drawing.data,
             "procedure": procedure_fact(visited),
+            **practice_fact(visited),
             "begun": _said(entries[0]),
             "signed": {
                 **_said(signed),

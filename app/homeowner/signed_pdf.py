@@ -36,6 +36,7 @@ class PdfReport:
         self.number = ""
         self.revision = 0
         self.entries = 0
+        self.practice = False
 
 
 def check(data: bytes, code: str, pins: Pins) -> PdfReport:
@@ -69,7 +70,7 @@ def _check_embedded(report: PdfReport, data: bytes) -> None:
     inside = checking.check_proof(proof)
     report.faults += inside.faults
     report.number, report.revision = inside.number, inside.revision
-    report.entries = inside.entries
+    report.entries, report.practice = inside.entries, inside.practice
     if not inside.faults and inside.digest != report.digest:
         words = Msg("The facts in this PDF are of another record than its sheets.")
         report.faults.append(("embedded-other", words))

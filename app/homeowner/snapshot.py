@@ -20,6 +20,7 @@ The facts:
 
     drawing        the drawing in force, as in its event (core/drawing.py)
     procedure      {"title": words, "version", "lang": its own, if it says it}
+    practice       true: nobody set this door, somebody practised; else left out
     guarded        whether guard bands are kept
     depth          {"depth": short or full, "raised": None or {"entry", "who", "at", "reason"},
                     "points": [{"step": key, "title": words}] that were not asked for it, "places":

@@ -85,7 +85,16 @@ def stamp(revision: RecordRevision, made: str, speaker: Speaker) -> Json:
         "address": revision.address,
         "by_file": "" if revision.base else speaker.say(BY_FILE),
         "key": short_fingerprint(row.key),
+        "practice": practice_words(revision.kept, speaker),
     }
+
+
+PRACTICE = Msg("Practice: not a door that was set.")
+
+
+def practice_words(kept: Json, speaker: Speaker) -> str:
+    """Return what stands first where a snapshot is shown that somebody practised for; else ""."""
+    return speaker.say(PRACTICE) if kept["facts"].get("practice") else ""
 
 
 BY_FILE = Msg(

@@ -8,10 +8,23 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from app.access.pages import framed_page, speaker_of, tabs_for
+from app.access.server import server_of
 from app.core.kinds import Json
+from app.core.pages.common import PRACTICE
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import MONTHS, Speaker
+from app.store.practice import is_practice
 from app.store.tables import Person
+
+
+def practice_words(request: Request) -> str:
+    """Return the words over a page whose address names an opening to practise on; else ""."""
+    opening = request.path_params.get("opening") or request.path_params.get("id", "")
+    if not opening:
+        return ""
+    with server_of(request).database.read() as session:
+        practice = is_practice(session, opening)
+    return speaker_of(request).say(PRACTICE) if practice else ""
 
 
 def office_page(
@@ -28,6 +41,7 @@ def office_page(
         "notices": [],
         "person": person.name,
         "sign_out": {"action": "/sign-out", "hidden": []},
+        "practice": practice_words(request),
     }
     return framed_page(request, template, title, {"page": frame, **context}, status)
 

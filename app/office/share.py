@@ -18,7 +18,9 @@ from app.core.errors import MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.homeowner import handing_on, issuing, links, pages, qr
+from app.office.pages import practice_words
 from app.store.openings import openings_of
+from app.store.practice import is_practice
 from app.store.records import Link, revisions_of
 from app.store.records import record_links as links_of
 from app.store.tables import Person
@@ -35,11 +37,10 @@ def links_page(request: Request, opening: str, person: Asker) -> Response:
     with server_of(request).database.read() as session:
         _must_see(session, person, opening)
         made = [_link_line(request, opening, link, now) for link in links_of(session, opening)]
-        issued = bool(revisions_of(session, opening))
-    not_yet = Msg("There is nothing to share yet: the record is issued when you accept.")
+        barred = _why_not_shared(session, opening)
     context: Json = {
         "record": "/record/" + opening,
-        "barred": "" if issued else speaker.say(not_yet),
+        "barred": speaker.say(barred) if barred else "",
         "make": _link_form(opening, "make", token=links.fresh_token()),
         "secrets": [
             {
@@ -54,13 +55,29 @@ def links_page(request: Request, opening: str, person: Asker) -> Response:
         ],
         "links": made,
     }
-    return framed_page(request, "office/share.html", Msg("Share the record"), context)
+    title, practice = Msg("Share the record"), practice_words(request)
+    return framed_page(request, "office/share.html", title, context, practice=practice)
 
 
 SECRETS = (
     ("renew", Msg("Let the owner renew the link: a secret that serves once")),
     ("hand-on", Msg("Hand the record on to a new owner: a secret that serves once")),
 )
+
+
+def _why_not_shared(session: Session, opening: str) -> Msg | None:
+    """Return why no link leads to an opening's record; None where one may."""
+    if is_practice(session, opening):
+        return Msg("This opening is to practice on: no link leads to it.")
+    if not revisions_of(session, opening):
+        return Msg("There is nothing to share yet: the record is issued when you accept.")
+    return None
+
+
+def _must_be_shared(session: Session, opening: str) -> None:
+    barred = _why_not_shared(session, opening)
+    if barred is not None:
+        raise RefusedError("not-shared", barred)
 
 
 def _must_see(session: Session, person: Person, opening: str) -> None:
@@ -118,8 +135,7 @@ def _secret_from(request: Request, opening: str, person: Person, form: dict[str,
     secret, purpose = form.get("secret", ""), form["act"]
     with server.database.write() as session:
         _must_see(session, person, opening)
-        if not revisions_of(session, opening):
-            raise RefusedError("not-issued", Msg("There is nothing to share yet."))
+        _must_be_shared(session, opening)
         links.must_be_token(secret)
         now = int(server.clock())
         handing_on.make_secret(session, opening, person.id, purpose, secret, now)
@@ -138,8 +154,7 @@ def _change_links_from(
             links.withdraw(session, opening, form["link"], now)
         if form.get("act") != "make":
             return None
-        if not revisions_of(session, opening):
-            raise RefusedError("not-issued", Msg("There is nothing to share yet."))
+        _must_be_shared(session, opening)
         token, days = form.get("token", ""), form.get("days", "")
         return links.make(session, opening, person.id, token, days, now)
 

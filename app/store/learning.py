@@ -50,7 +50,7 @@ def count_waiting(session: Session) -> int:
 def waiting_doors(session: Session, most: int = AT_ONCE) -> list[str]:
     """Return doors to look at: accepted ones with entries that were not looked at, and counted
     ones that stand accepted no more."""
-    accepted = col(Summary.state).in_(COUNTED)
+    accepted = col(Summary.state).in_(COUNTED) & col(Summary.practice).is_(False)
     wanted = (
         select(Summary.opening)
         .outerjoin(LearnedDoor, col(LearnedDoor.opening) == col(Summary.opening))
@@ -66,7 +66,7 @@ def waiting_doors(session: Session, most: int = AT_ONCE) -> list[str]:
 
 def learned_door(session: Session, summary: Summary, known: dict[str, Json]) -> LearnedDoor | None:
     """Return what an opening teaches as it is kept; None where it is not to be counted."""
-    if summary.state not in COUNTED:
+    if summary.state not in COUNTED or summary.practice:
         return None
     try:
         state = State(log.events_of(session, [summary.opening])[summary.opening], known)

@@ -14,6 +14,7 @@ from sqlmodel import Field, Session, SQLModel, col, select
 
 from app.core.kinds import Json
 from app.store import outbox
+from app.store.practice import is_practice
 from app.store.summary_tables import Summary
 from app.store.tables import OFFICE_ROLES, Device, Event, Person
 
@@ -121,6 +122,8 @@ def post_notices(session: Session) -> None:
     for notice in noted:
         if notice.kind in (QUERY, ACCEPTED) and session.get(Event, notice.cause) is None:
             continue  # it was noted, and then not kept
+        if is_practice(session, notice.opening):
+            continue
         body = body_of(session, notice)
         for choice in people:
             if notice.kind in choice.kinds.split() and choice.person != notice.person:

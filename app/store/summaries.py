@@ -30,7 +30,7 @@ from app.store.summary_tables import CLOSED, HELD, PLACES, SHOWN_AS, OpenItem, S
 from app.store.tables import Event, Job, Opening, Setting
 
 # another one makes all summaries again at the next start; so do other rules
-VERSION = f"11 by rules {rules.RULES}"
+VERSION = f"12 by rules {rules.RULES}"
 _AT_ONCE = 400  # openings whose events are in memory together
 _MOST_TRUTHS = 100_000
 _TEXT = 300
@@ -65,7 +65,9 @@ class Summaries:
         before = {opening: (state, outs) for opening, state, outs in kept}
         rows, items = self._rows_of(session, openings)
         _keep_summaries(session, openings, rows, items)
-        for row in rows:  # one that is new here has nothing to tell yet
+        for row in rows:  # one that is new here has nothing to tell yet, nor one to practise on
+            if row["practice"]:
+                continue
             after = (row["state"], row["hold_outs"])
             notices.note_turn(session, before.get(row["opening"], after), after, row)
 
@@ -107,11 +109,16 @@ class Summaries:
     def _worked_out(self, opening: Opening, job: Job, fold: Fold) -> tuple[list[Json], list[Json]]:
         state = self.folds.state_of(fold, self.procedures, self.truths)
         stands = opening_state(state) if state.judged else "unread"
-        items = [] if stands in CLOSED else open_items(state, opening.id)
-        row = {**_summary_row(opening, job, fold, stands), **_summary_counts(state, items)}
-        if stands in CLOSED:  # nothing of it waits for anybody
+        practice = state.practice is not None
+        quiet = stands in CLOSED or practice  # nothing of it waits for anybody
+        items = [] if quiet else open_items(state, opening.id)
+        counts = _summary_counts(state, items)
+        row = {**_summary_row(opening, job, fold, stands), **counts, "practice": practice}
+        if quiet:
             row.update(dict.fromkeys(("outs", "otherwise"), 0))
             row.update(dict.fromkeys(("hold_outs", "clock", "until", "due"), ""))
+        if practice:  # nor does it stand in any week
+            row.update(dict.fromkeys(("first_day", "last_day", "promised", "crew"), ""))
         return [{**row, "place": place_of(row)}], items
 
     def rebuild(self, session: Session) -> int:
@@ -167,6 +174,7 @@ def _summary_row(opening: Opening, job: Job, fold: Fold, state: str) -> Json:
         "heard": fold.heard,
         "begun": fold.begun,
         "seq": fold.seq,
+        "practice": False,
         **dict.fromkeys(("step", "step_title", "procedure", "clock", "until", "hold_outs"), ""),
         **dict.fromkeys(("first_day", "last_day", "promised", "due", "crew", "heaviest"), ""),
         **dict.fromkeys(("signed", "steps", "outs", "otherwise"), 0),
@@ -215,6 +223,8 @@ def _heaviest_panel(state: State) -> str:
 
 def place_of(row: Json) -> int:
     """Return the place of a summary's row on the board: see PLACES."""
+    if row.get("practice"):
+        return PLACES.index("practice")
     shown_as = SHOWN_AS[row["state"]]
     names = [shown_as]
     if shown_as not in ("done", "closed"):

@@ -22,7 +22,8 @@ CLOSED = tuple(state for state, name in SHOWN_AS.items() if name == "closed")
 SETTLED = ("done", *CLOSED)  # states of openings that nobody works at
 # An opening's place on the board, by what it costs to let it wait: a crew that waits for an answer
 # first, then what is out and may stop it, what waits for the office, what cannot go on yet.
-PLACES = ("queries", "outs", "review", "look", "held", "work", "new", "done", "closed")
+# Behind them all what is closed, and what is to practise on: nothing of those waits for anybody.
+PLACES = ("queries", "outs", "review", "look", "held", "work", "new", "done", "closed", "practice")
 HELD = ("parts", "not_ready", "waiting")  # flags by which it is "held"
 # A flag counts open items of one kind; each has a short list of openings of its own.
 FLAGS = ("outs", "queries", "parts", "not_ready", "waiting", "otherwise")
@@ -41,6 +42,7 @@ class Summary(SQLModel, table=True):
     due: the first of the last two that is still to be kept. crew: whose it is. begun: when the
     first entry of a crew came in. heaviest: "letter mass" of the panel that weighs most.
     hold_outs: "step|check" of each check at a hold point that is among outs, a space between.
+    practice: it is to practise on; then no flag is set, no day planned, and no tally counts it.
     seq: number of the last event. words: what the
     search looks through (see search_words.py); last in the indexes that give the orders, so that
     a search need not fetch what it passes over.
@@ -107,6 +109,7 @@ class Summary(SQLModel, table=True):
     begun: str = ""
     heaviest: str = ""
     hold_outs: str = ""
+    practice: bool = False
 
 
 # As the partial indexes say it: SQLite does not look into what is bound.

@@ -46,7 +46,7 @@ class SmallCore:
 
 
 def context(message: str) -> Json:
-    page = {"lang": "en", "title": "t", "nav": [], "where": None, "notices": []}
+    page = {"lang": "en", "title": "t", "nav": [], "where": None, "notices": [], "practice": ""}
     return {"page": {**page, "person": "", "sign_out": None}, "message": message, "code": "none"}
 
 

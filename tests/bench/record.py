@@ -34,6 +34,7 @@ from tests.homeowner.finished import ABOUT, PROCEDURES, Finished, finished, revi
 SINCE = 1_770_000_000  # when the key was made, seconds since 1970: before the record
 FRAME: Json = {
     "lang": "en", "title": "Record", "nav": [], "where": None, "notices": [], "person": "",
+    "practice": "",
     "sign_out": None,
 }  # fmt: skip
 

@@ -141,6 +141,7 @@ def test_what_costs_most_to_let_wait_comes_first(app: FastAPI) -> None:
         {"state": "new"},
         {"state": "done", "outs": 1},  # what was accepted waits for nobody
         {"state": "cancelled", "queries": 1},  # nor does what was called off
+        {"state": "open", "queries": 1, "practice": True},  # nor what is to practise on
     ]
     rows = [{**dict.fromkeys(FLAGS, 0), **one} for one in waits]
     assert [place_of(row) for row in rows] == list(range(len(PLACES)))

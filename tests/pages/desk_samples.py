@@ -52,6 +52,7 @@ def board_row(id: str, state: str = "open") -> Json:
         "address": "12 Example Lane, Sampleton",
         "state": state,
         "state_text": "under way",
+        "practice": "Practice: not a door that is set" if state == "new" else "",
         "step": "Next: B1 Substrate",
         "progress": "1 of 13 steps signed",
         "flags": [
@@ -138,6 +139,7 @@ def job_context() -> Json:
             "blank": "blank.html",
             "copy": "new.html" if state else "",
             "plan": "plan.html" if state else "",
+            "practice": "Practice: not a door that is set" if state else "",
             "state": state,
             "state_text": "under way" if state else "not issued",
             "form": form("crew-" + id),

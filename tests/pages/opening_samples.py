@@ -28,6 +28,7 @@ def card(
         "state_text": text,
         "clocks": [clock()],
         "plan": "Planned: 23 Nov 2026, crew Heron" if state == "new" else "",
+        "practice": "Practice: not a door that is set" if state == "new" else "",
         "picture": drawn.progress(),
         "why": "The owner sold the house." if state == "new" else "",
     }

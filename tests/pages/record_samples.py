@@ -109,6 +109,7 @@ def record_context() -> Json:
             "qr": "/verify/7EKR1-5E896/qr.svg",
             "address": "https://book.example.org/verify/7EKR1-5E896",
             "by_file": "",
+            "practice": "",
             "key": "3f2a 91c0 77d4 0b1e 5a6c",
         },
         "company": {

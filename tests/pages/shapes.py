@@ -42,6 +42,7 @@ def page(title: str, back: str = "", where: bool = True, notices: list[Json] | N
         ],
         "sign_out": form("sign-out"),
         "notices": notices or [],
+        "practice": "",
     }
 
 

@@ -1,5 +1,6 @@
 """The pieces that every field page is put together from."""
 
+from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.pages.request import Request
 from app.core.quantity.messages import Msg, Plural, When
@@ -35,6 +36,18 @@ STEP_WORDS = {
 _SIGN_OUT = {"id": "sign-out", "action": "/sign-out", "hidden": [], "error": "", "typed": {}}
 
 
+PRACTICE = Msg("Practice: not a door that is set")
+
+
+def practice_words(request: Request, opening: str) -> str:
+    """Return the words that stand over each page of an opening to practise on, "" for others."""
+    try:
+        practice = request.state(opening).practice
+    except AppError:  # not issued yet, or it cannot be read: what is wrong is said elsewhere
+        return ""
+    return request.say(PRACTICE) if practice is not None else ""
+
+
 def page_frame(
     request: Request, title: str, opening: "Json | None" = None, back: "Json | None" = None
 ) -> Json:
@@ -57,6 +70,7 @@ def page_frame(
         "nav": request.tabs,
         "sign_out": None if request.phone else _SIGN_OUT,
         "notices": [],
+        "practice": practice_words(request, opening["id"]) if opening is not None else "",
     }
 
 

@@ -56,6 +56,7 @@ def opening_card(request: Request, opening: Json, href: str) -> Json:
         "clocks": clocks.clock_lines(request, told.get("clocks", [])),
         "go_on": common.card_path(opening["id"]) if told["next"] else "",
         "plan": request.say(plan_words(told.get("plan", {}))),
+        "practice": request.say(common.PRACTICE) if told.get("practice") else "",
         "why": told.get("closed", ""),
         "state": told["state"],
         "state_text": request.say(_STATES[told["state"]]),

@@ -71,6 +71,7 @@ def _owners_page(request: Request) -> Page:
     id = request.lent["opening"]
     page = common.page_frame(request, request.say(Msg("Your new door")))
     page.update({"person": "", "nav": [], "sign_out": None})
+    page["practice"] = common.practice_words(request, id)
     context = {
         "page": page,
         "languages": [

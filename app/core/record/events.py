@@ -26,6 +26,10 @@ MOST_PIXELS = 4096
 FIRST_YEAR = 1970
 LAST_YEAR = 2199
 ANSWERS = ("yes-no", "choice", "text")  # quantities that nobody measures
+# where an opening is practised on: at a table, or on a frame that stands in a shop
+TABLE, MOCK_UP = PRACTICE_WAYS = ("table", "mock-up")
+FAULT_FIELDS = ("kind", "at", "size")  # of a planted fault; size: nanometres
+MOST_FAULTS = 12
 
 # kind -> {field of the body: its sort in FITS, or "=a|b": one of these words};
 # "?" in front: may be absent. Words and ranges belong to VERSION, which must be raised to add any:
@@ -37,6 +41,8 @@ KINDS: "dict[str, dict[str, str]]" = {
         "version": "json",
         "drawing": "json",
         "?depth": "=short|full",
+        # of one to practise on, and never of another: see record/practice.py
+        "?practice": "practice",
     },
     # somebody on site wants all asked on this opening: its depth is full from then on
     "depth.raised": {"reason": "text"},
@@ -519,6 +525,23 @@ def _is_day(text: Any) -> bool:
     return isinstance(text, str) and is_date(text) and FIRST_YEAR <= int(text[:4]) <= LAST_YEAR
 
 
+def _is_practice(value: Any) -> bool:
+    """Return whether this says how an opening is practised on, and which faults were planted."""
+    if not isinstance(value, dict) or value.get("way") not in PRACTICE_WAYS or len(value) != 2:
+        return False
+    faults = value.get("faults")
+    if not isinstance(faults, list) or len(faults) > MOST_FAULTS:
+        return False
+    return all([_is_fault(fault) for fault in faults])
+
+
+def _is_fault(value: Any) -> bool:
+    if not isinstance(value, dict) or len(value) != len(FAULT_FIELDS):
+        return False
+    said = all([_is_text(value.get(name)) for name in FAULT_FIELDS])
+    return said and is_number(value["size"])
+
+
 def is_hash(text: str) -> bool:
     """Return whether a text is a SHA-256 as it is written here: 64 small hexadecimal digits."""
     return len(text) == 64 and all([char in "0123456789abcdef" for char in text])
@@ -568,6 +591,7 @@ FITS: "dict[str, Callable[[Any], bool]]" = {
     "count": _is_count,
     "hash": lambda value: isinstance(value, str) and is_hash(value),
     "strokes": lambda value: isinstance(value, list) and are_strokes(value),
+    "practice": _is_practice,
 }
 
 

@@ -25,6 +25,7 @@ def opening_standing(state: State) -> Json:
         "closed": closed["body"]["reason"] if closed is not None else "",
         "state": opening_state(state),
         "clocks": clocks_running(state),
+        "practice": state.practice is not None,
     }
 
 

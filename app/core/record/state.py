@@ -144,6 +144,16 @@ class State:
         short = all([event["body"].get("depth", FULL) == SHORT for event in issued])
         return SHORT if short else FULL
 
+    @property
+    def practice(self) -> "Json | None":
+        """Return how this opening is practised on and what was planted: {"way", "faults"}; None
+        of a door that is set. No later entry changes it: once issued so, it stays so."""
+        for event in self.ledger.of_kind("opening.issued"):
+            found: Json | None = event["body"].get("practice")
+            if found is not None:
+                return found
+        return None
+
     def raised(self) -> "Json | None":
         """Return the event that first raised the depth, or None."""
         found = self.ledger.of_kind("depth.raised")

@@ -43,6 +43,7 @@ def data_of(revision: view.RecordRevision, lang: str) -> Json:
         "lang": lang,
         "title": say(Msg("Label: {number}", number=kept["number"])),
         "author": about["company"] or "Sillbook",
+        "practice": view.practice_words(kept, Speaker(catalog(lang))),
         "opening": view.where(kept),
         "date": say(Msg("Accepted {day}", day=say(When(kept["at"])).partition(",")[0])),
         "company": about["company"],

@@ -100,6 +100,7 @@ def data_of(revision: view.RecordRevision, lang: str, units: str) -> Json:
         "check": stamp["by_file"]
         or speaker.say(Msg("Check that this is the record as issued: {address}", **stamp)),
         "qr": qr.svg(revision.address) if revision.address else "",
+        "practice": practice_mark(kept, speaker),
         "made": stamp["made"],
         "standing": stamp["standing"],
         "changes": record["changes"],
@@ -111,6 +112,12 @@ def data_of(revision: view.RecordRevision, lang: str, units: str) -> Json:
         "words": words.said(speaker),
         "badges": {kind: svg.badge(kind) for kind in BADGES},
     }
+
+
+def practice_mark(kept: Json, speaker: Speaker) -> Json | None:
+    """Return the words over and across each sheet of what somebody practised for, else None."""
+    words = view.practice_words(kept, speaker)
+    return {"words": words, "across": speaker.say(Msg("PRACTICE"))} if words else None
 
 
 BADGES = ("within", "out", "close", "missing", "unreachable", "info")

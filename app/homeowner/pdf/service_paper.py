@@ -9,7 +9,13 @@ from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.homeowner import care, qr, service, view
 from app.homeowner.pdf import letters, words
-from app.homeowner.pdf.paper import PAPERS, put_photos, typeset_with_proof, with_drawings
+from app.homeowner.pdf.paper import (
+    PAPERS,
+    practice_mark,
+    put_photos,
+    typeset_with_proof,
+    with_drawings,
+)
 from app.words.catalogs import catalog
 
 SOURCE = Path(__file__).with_name("service.typ")
@@ -55,6 +61,7 @@ def data_of(revision: view.RecordRevision, lang: str, units: str) -> Json:
     heading = speaker.say(WORDS["heading"])
     return {
         "attached": "",
+        "practice": practice_mark(kept, speaker),
         "lang": lang,
         "date": {"year": made.year, "month": made.month, "day": made.day},
         "title": f"{heading}: {sheet['number']}, {sheet['where']}",

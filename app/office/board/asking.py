@@ -20,6 +20,7 @@ PAGE = 50
 QUIET_DAYS = 7
 MOST_COUNTED = 1000
 MOST_WORDS = 100
+PRACTICE = "practice"
 
 FILTERS = {
     "": Msg("All"),
@@ -36,6 +37,7 @@ FILTERS = {
     "new": Msg("Not begun"),
     "done": Msg("Accepted"),
     "closed": Msg("Closed"),
+    PRACTICE: Msg("Practice"),
 }
 _STATES = {
     name: [state for state, shown_as in SHOWN_AS.items() if shown_as == name]
@@ -122,6 +124,8 @@ def _filter_conditions(asked: BoardQuery, now: datetime) -> list[ColumnElement[b
         out.append(col(getattr(Summary, asked.show)) > NONE)
     elif asked.show == "quiet":
         out.extend(_quiet_conditions(now))
+    elif asked.show == PRACTICE:
+        out.append(col(Summary.place) == PLACES.index(PRACTICE))
     elif not asked.show:
         out.append(col(Summary.place) < PLACES.index("closed"))
     return out
@@ -187,4 +191,7 @@ def filter_counts(session: Session, now: datetime) -> dict[str, int]:
     out[""] = sum(out[name] for name in _STATES if name != "closed")
     some = select(Summary.opening).where(*_quiet_conditions(now)).limit(MOST_COUNTED).subquery()
     out["quiet"] = session.exec(select(func.count()).select_from(some)).one()
+    apart = select(Summary.opening).where(Summary.place == PLACES.index(PRACTICE))
+    some = apart.limit(MOST_COUNTED).subquery()
+    out[PRACTICE] = session.exec(select(func.count()).select_from(some)).one()
     return out

@@ -15,7 +15,7 @@ from app.access.pages import speaker_of
 from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.kinds import Json
-from app.core.pages.common import form_choice
+from app.core.pages.common import PRACTICE, form_choice
 from app.core.quantity.messages import Msg, Plural, When
 from app.core.quantity.moments import moment_of
 from app.core.quantity.speaker import Speaker
@@ -155,6 +155,7 @@ def board_row(speaker: Speaker, summary: Summary, now: datetime) -> Json:
             for name, words in _FLAGS
             if getattr(summary, name)
         ],
+        "practice": say(PRACTICE) if summary.practice else "",
         "until": _until_words(speaker, summary, now),
         "heard": received_text(speaker, summary.heard),
     }

@@ -15,6 +15,7 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.errors import InputError
 from app.core.kinds import Json
+from app.core.pages.common import PRACTICE
 from app.core.quantity.messages import Msg
 from app.core.where.places import DEPTHS
 from app.office.issue import work
@@ -168,6 +169,7 @@ def job_page(request: Request, _: Asker, job: str) -> Response:
         ).all()
     depth = work.DEPTH_WORDS[depth_now]
     states = {row.opening: row.state for row in summaries}
+    practice = {row.opening for row in summaries if row.practice}
     crew_of: dict[str, list[str]] = {}
     for row in crews:
         crew_of.setdefault(row.opening, []).append(row.person)
@@ -194,6 +196,9 @@ def job_page(request: Request, _: Asker, job: str) -> Response:
             for opening in openings
         ],
     }
+    for opening, line in zip(openings, context["openings"], strict=True):
+        if opening.id in practice:
+            line |= {"practice": speaker_of(request).say(PRACTICE), "plan": ""}
     for line in context["openings"] if found.closed else ():
         line["copy"] = ""  # a closed job takes no opening more
     return office_page(request, "office/job.html", Msg("Job"), context)
@@ -203,7 +208,8 @@ def _newer_procedures(
     request: Request, job: str, rows: Sequence[Summary], force: dict[str, Json]
 ) -> list[Json]:
     """Return a link for each procedure in force that openings of the job could be moved to."""
-    under = {row.procedure for row in rows if row.state not in SETTLED} - set(force)
+    moves = [row for row in rows if row.state not in SETTLED and not row.practice]
+    under = {row.procedure for row in moves} - set(force)
     ids = {key.rpartition("@")[0] for key in under}
     return [
         {
@@ -232,6 +238,7 @@ def _opening_line(
         "blank": f"/office/blank/{opening.id}",
         "copy": f"/office/jobs/{opening.job}/openings/new?copy={opening.id}" if state else "",
         "plan": f"/office/plan/{opening.id}" if state else "",
+        "practice": "",
         "state": state,
         "state_text": say(STATES[state]) if state in STATES else say(Msg("not issued")),
         "form": form,

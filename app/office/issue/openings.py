@@ -20,7 +20,7 @@ from app.core.record.ledger import Ledger
 from app.core.record.state import State
 from app.core.where.places import DEPTHS
 from app.field.server import local_now
-from app.office.issue import reading, shown, work
+from app.office.issue import practising, reading, shown, work
 from app.office.issue.jobs import crew_fields, crew_in, is_id
 from app.office.issue.writing import texts_of
 from app.office.pages import form_field, form_of, office_page, summary_of
@@ -59,6 +59,7 @@ class OpeningForm:
         self.terms = reading.terms_of(self.speaker.units, self.procedure, copied)
         self.doors = _doors_to_copy(session, job)
         self.depth = texts.get("depth") or work.depth_for(session, self.job)
+        self.practice: Json | None = None
 
     def read(self) -> tuple[reading.DrawingRead, dict[str, Msg]]:
         """Return the drawing as typed, and the errors of the fields that are not the drawing's."""
@@ -69,6 +70,8 @@ class OpeningForm:
         errors |= self._procedure_error(drawn)
         if self.depth not in DEPTHS:
             errors["depth"] = Msg("Choose one.")
+        self.practice, wrong = practising.read_practice(self.texts)
+        errors |= wrong
         return drawn, errors
 
     def _procedure_error(self, drawn: reading.DrawingRead) -> dict[str, Msg]:
@@ -91,6 +94,7 @@ class OpeningForm:
         ]
         fields.append(self._procedures(said.get("procedure", "")))
         fields.append(self._depths(said.get("depth", "")))
+        fields.append(practising.way_field(self.speaker.say, self.texts, said.get("practice", "")))
         sheet = shown.door_form(
             self.speaker, self.texts, self.terms, drawn if errors or status != 200 else None
         )
@@ -175,6 +179,7 @@ def _copied_texts(request: Request, session: Session, job: str, copy: str) -> di
     limits = reading.terms_of(units, state.procedure).limits
     texts = texts_of(state.drawing.data, units, limits)
     texts |= {"copy": copy, "depth": state.depth, "letter": _next_letter(session, job)}
+    texts |= practising.texts_of(state.practice)
     texts |= {f"crew.{person}": "yes" for person in work.crew_of(session, copy)}
     return texts | ({"procedure": newest[0]} if newest else {})
 
@@ -246,6 +251,7 @@ def _issue_opening_from(
         drawn.drawing,
         crew_in(form),
         sheet.depth,
+        sheet.practice,
     )
     try:
         with server_of(request).database.write() as session:

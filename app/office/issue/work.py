@@ -43,6 +43,7 @@ class Issue:
     drawing: Json
     crew: Sequence[str] = field(default_factory=tuple)
     depth: str = FULL
+    practice: Json | None = None
 
 
 def job_of(session: Session, id: str) -> Job:
@@ -71,7 +72,8 @@ def usual_procedure(session: Session, force: dict[str, Json], door: str) -> str:
 
     Of those in force that are for the kind of door, "" for any: the one that most openings have.
     """
-    counted = select(Summary.procedure, func.count()).group_by(col(Summary.procedure))
+    counted = select(Summary.procedure, func.count()).where(col(Summary.practice).is_(False))
+    counted = counted.group_by(col(Summary.procedure))
     used: dict[str, int] = {}
     for key, count in session.exec(counted).all():
         used[key.rpartition("@")[0]] = used.get(key.rpartition("@")[0], 0) + count
@@ -143,7 +145,7 @@ def issue_opening(session: Session, work: Issue, hand: Hand) -> None:
 
     The same form twice issues it once. Errors: InputError 'form-used', 'letter-used'.
     """
-    body = issue_body(work.procedure, work.drawing, work.depth)
+    body = issue_body(work.procedure, work.drawing, work.depth, work.practice)
     if _is_replay(session, work.event, work.opening, body):
         return
     if session.get(Opening, work.opening) is not None:
@@ -158,14 +160,18 @@ def issue_opening(session: Session, work: Issue, hand: Hand) -> None:
     log.append_events(session, [new_event([], {**draft, "kind": "opening.issued", "body": body})])
 
 
-def issue_body(procedure: Json, drawing: Json, depth: str) -> Json:
-    """Return the body of an issue; a depth that is not short is not written down: full."""
+def issue_body(procedure: Json, drawing: Json, depth: str, practice: Json | None = None) -> Json:
+    """Return the body of an issue; a depth that is not short is not written down: full.
+
+    practice: how it is practised on and what was planted; None of a door that is set.
+    """
     body = {
         "procedure": procedure["id"],
         "version": procedure["version"],
         "drawing": drawing,
     }
-    return {**body, "depth": depth} if depth == SHORT else body
+    body |= {"depth": depth} if depth == SHORT else {}
+    return body | ({"practice": practice} if practice is not None else {})
 
 
 def _letter_is_free(session: Session, work: Issue) -> None:

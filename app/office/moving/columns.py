@@ -16,6 +16,7 @@ _SAID = (
     ("crew", Msg("the names that installers sign in with, a space between")),
     ("procedure", Msg("its id, or id@version; empty where there is only one")),
     ("depth", Msg("short or full; empty: as the job has it, else the company")),
+    ("practice", Msg("empty for a door that is set; to practice on: mock-up")),
     ("number", Msg("number of the drawing")),
     ("revision", Msg("may be empty")),
     ("author", Msg("may be empty")),

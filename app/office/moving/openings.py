@@ -15,7 +15,7 @@ from app.core.quantity.messages import Msg
 from app.core.record.events import new_event
 from app.core.record.state import State
 from app.core.where.places import DEPTHS
-from app.office.issue import fields, reading
+from app.office.issue import fields, practising, reading
 from app.office.issue.work import (
     Hand,
     depth_for,
@@ -30,7 +30,10 @@ from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.tables import Assigned, Job, Opening
 
-PLACE = ("job", "address", "homeowner", "builder", "letter", "room", "crew", "procedure", "depth")
+PLACE = (
+    "job", "address", "homeowner", "builder", "letter", "room", "crew", "procedure", "depth",
+    "practice",
+)  # fmt: skip
 NEEDED = ("job", "address", "letter", "room")
 COLUMNS = (*PLACE, *fields.drawing_columns())
 MOST_ROWS = 20_000
@@ -67,6 +70,7 @@ class OpeningRow:
     procedure: Json
     drawing: Json
     depth: str
+    practice: Json | None
 
 
 @dataclass
@@ -162,6 +166,9 @@ class _Rows:
         crew = self._crew(row.number, place["crew"])
         self._letter(row.number, place)
         depth = self._depth(row.number, place["depth"], (place["job"], place["address"]))
+        practice, wrong = practising.read_practice(cells)
+        for column, words in wrong.items():
+            self.wrong(row.number, column, words)
         drawn = self._drawn(cells, place["procedure"], procedure)
         for problem in drawn.problems:
             column = "limits" if problem.field.startswith("limit.") else problem.field
@@ -179,6 +186,7 @@ class _Rows:
                 procedure,
                 drawn.drawing,
                 depth,
+                practice,
             )
             self.made.taken.append(taken)
 
@@ -278,7 +286,7 @@ def _issue_event(one: OpeningRow, opening: str, office: str, hand: Hand) -> Json
         "at": hand.at,
         "person": hand.person,
         "kind": "opening.issued",
-        "body": issue_body(one.procedure, one.drawing, one.depth),
+        "body": issue_body(one.procedure, one.drawing, one.depth, one.practice),
     }
     return new_event([], draft)
 
@@ -297,5 +305,6 @@ def row_of(opening: Json, state: State, logins: Sequence[str]) -> dict[str, str]
         "crew": " ".join(logins),
         "procedure": procedures.key_of(procedure),
         "depth": state.depth,
+        **practising.texts_of(state.practice),
         **texts,
     }

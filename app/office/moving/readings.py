@@ -16,7 +16,8 @@ from app.office.issue.writing import text_of
 from app.store import log
 
 NAMES = (
-    "job", "address", "letter", "room", "step", "point", "title", "panel", "place", "as_typed",
+    "job", "address", "letter", "room", "practice",
+    "step", "point", "title", "panel", "place", "as_typed",
     "quantity", "base_units", "length_mm", "stands", "limit", "verdict", "basis", "why",
     "instrument", "measured_by", "measured_at", "entered_by", "entered_at", "entry", "digest",
 )  # fmt: skip
@@ -54,7 +55,7 @@ def readings_with_checks(
     for event in state.ledger.events:
         if event["kind"] in _READ and state.ledger.is_shown(event):
             row: Json = dict(_reading_row(place, state, event, people))
-            for name in ("job", "address", "letter", "room"):
+            for name in ("job", "address", "letter", "room", "practice"):
                 del row[name]
             row["id"] = row.pop("entry")
             out.append({**row, "checks": [_check_of(one) for one in judged.get(event["id"], [])]})
@@ -112,6 +113,7 @@ def _reading_row(place: Json, state: State, event: Json, people: dict[str, str])
         "address": place["address"],
         "letter": place["letter"],
         "room": place["room"],
+        "practice": "yes" if state.practice is not None else "",
         "step": step.get("id", ""),
         "point": body["point"],
         "title": point.get("title", ""),

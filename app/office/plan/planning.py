@@ -13,7 +13,7 @@ from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
 from app.access.who import need_supervisor
-from app.core.errors import MissingError
+from app.core.errors import MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.quantity.dates import is_date
 from app.core.quantity.messages import Msg
@@ -65,6 +65,11 @@ def _summary_of(session: Session, opening: str) -> Summary:
     found = session.get(Summary, opening)
     if found is None:
         raise MissingError("opening-unknown", Msg("There is no such opening."))
+    if found.practice:
+        words = Msg(
+            "An opening to practice on stands in no plan: give it to people on its job's page."
+        )
+        raise RefusedError("practice-planned", words)
     return found
 
 

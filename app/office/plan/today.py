@@ -131,7 +131,9 @@ def _planned_rows(session: Session, first: str, last: str) -> Sequence[Summary]:
 
 def _unplanned_rows(session: Session) -> Sequence[Summary]:
     wanted = select(Summary).where(
-        Summary.last_day == "", col(Summary.state).not_in((*SETTLED, "signed"))
+        Summary.last_day == "",
+        col(Summary.state).not_in((*SETTLED, "signed")),
+        col(Summary.practice).is_(False),
     )
     order = (col(Summary.place), col(Summary.heard), col(Summary.opening))
     return session.exec(wanted.order_by(*order).limit(MOST_UNPLANNED)).all()

@@ -78,7 +78,9 @@ def _moved_words(request: Request, count: str) -> str:
 
 def _movable_rows(session: Session, keys: list[str], after: str) -> list[Summary]:
     wanted = select(Summary).where(
-        col(Summary.procedure).in_(keys), col(Summary.state).not_in(SETTLED)
+        col(Summary.procedure).in_(keys),
+        col(Summary.state).not_in(SETTLED),
+        col(Summary.practice).is_(False),
     )
     under, mark, opening = after.partition("~")
     if mark:

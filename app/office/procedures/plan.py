@@ -69,7 +69,9 @@ def why_not_movable(state: State, key: str, compiled: Json) -> Msg | None:
 def open_under(session: Session, known: KnownProcedures, job: str) -> list[Summary]:
     """Return the open openings under another version, of a job or of all ("")."""
     wanted = select(Summary).where(
-        col(Summary.procedure).in_(known.others), col(Summary.state).not_in(SETTLED)
+        col(Summary.procedure).in_(known.others),
+        col(Summary.state).not_in(SETTLED),
+        col(Summary.practice).is_(False),  # it keeps what it was issued with
     )
     if job:
         wanted = wanted.where(Summary.job == job)

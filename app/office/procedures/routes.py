@@ -72,7 +72,8 @@ def _version_page(session: Session, after: str) -> list[tuple[str, int]]:
 
 def _openings_by_version(session: Session) -> dict[str, int]:
     """Return how many openings that are not accepted stand under each version."""
-    wanted = select(Summary.procedure, func.count()).where(col(Summary.state).not_in(SETTLED))
+    open_ones = (col(Summary.state).not_in(SETTLED), col(Summary.practice).is_(False))
+    wanted = select(Summary.procedure, func.count()).where(*open_ones)
     return dict(session.exec(wanted.group_by(Summary.procedure)).all())
 
 

@@ -1,0 +1,300 @@
+"""An opening to practise on: it says so everywhere, and no figure counts it.
+
+That practice must never pass for work is the office's own wish (common practice, no source).
+"""
+
+import csv
+import io
+import json
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pikepdf
+import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+from pypdf import PdfReader
+from sqlmodel import Session, select
+
+from app.core.kinds import Json
+from app.core.record.state import State
+from app.homeowner.checking import check
+from app.homeowner.command import verify
+from app.store import learning, log, outbox, procedures
+from app.store.devices import device_id
+from app.store.ids import uuid7
+from app.store.learned_tables import LearnedDoor
+from app.store.records import Issued
+from app.store.summary_tables import OpenItem, Summary, Tally
+from app.store.tables import Job, Opening
+from tests.api.conftest import asking, make_token
+from tests.demo.conftest import enter
+from tests.homeowner.archival import faults
+from tests.homeowner.conftest import OPENING, accept, rehung, served
+from tests.office.conftest import fields
+
+BAND = '<p class="practice-band"><strong>Practice: not a door that is set</strong></p>'
+NEW = "/office/jobs/{job}/openings/new"
+
+
+def figures(session: Session) -> list[tuple[str, int]]:
+    """Return every tally that is not zero."""
+    return sorted((row.name, row.count) for row in session.exec(select(Tally)) if row.count)
+
+
+def issue_practice(app: FastAPI, office: TestClient, **typed: str) -> str:
+    """Issue a copy of the demo's first door to practise on; returns the opening's id."""
+    with app.state.server.database.read() as session:
+        job = session.get_one(Opening, OPENING).job
+    path = NEW.format(job=job)
+    given = fields(office.get(f"{path}?copy={OPENING}").text, path)
+    given |= {"letter": "P", "room": "Training bay", "practice": "mock-up", "act": "issue", **typed}
+    answer = office.post(path, data=given, follow_redirects=False)
+    assert answer.status_code == 303, answer.text[:3000]
+    return given["opening"]
+
+
+def work_through(app: FastAPI, opening: str, events: list[Json]) -> None:
+    """Put a whole installation into the log of an opening."""
+    with app.state.server.database.write() as session:
+        known = log.events_of(session, [opening])[opening]
+        moved = [{**event, "opening": opening} for event in events]
+        log.append_events(session, rehung(known, moved, {}))
+
+
+@pytest.fixture(scope="module")
+def before(
+    demo_data: Path, tmp_path_factory: pytest.TempPathFactory, book: list[Json]
+) -> Iterator[Json]:
+    """An office before, and after somebody practised on a copy of a door and was accepted."""
+    folder = tmp_path_factory.mktemp("practice") / "data"
+    shutil.copytree(demo_data, folder)
+    app = served(folder)
+    with TestClient(app):
+        office = enter(app, "supervisor")
+        database = app.state.server.database
+        with database.write() as session:
+            for job in session.exec(select(Job)):
+                job.mail = "owner@example.org"
+        notices = "/office/notices"
+        given = fields(office.get(notices).text, notices)
+        kinds = {f"kind.{kind}": "yes" for kind in ("query", "out", "review", "accepted")}
+        told = {**given, **kinds, "mail": "nadia@example.org", "how": "at-once"}
+        assert office.post(notices, data=told).status_code == 200
+        with database.read() as session:
+            counted, todays = figures(session), needs_of(office)
+        opening = issue_practice(app, office)
+        work_through(app, opening, book[1:-1])
+        waiting = office.get("/office?show=review").text
+        accept(office, opening)
+        yield {"app": app, "office": office, "opening": opening, "counted": counted,
+               "needs": todays, "waiting": waiting}  # fmt: skip
+
+
+def needs_of(office: TestClient) -> str:
+    """Return what Today says the office is needed for."""
+    return office.get("/office/today").text.partition("<main")[2]
+
+
+def test_the_issue_says_it_and_the_same_form_cannot_say_otherwise(before: Json) -> None:
+    app, office, opening = before["app"], before["office"], before["opening"]
+    with app.state.server.database.read() as session:
+        events = log.events_of(session, [opening])[opening]
+        job = session.get_one(Opening, opening).job
+    assert events[0]["body"]["practice"] == {"way": "mock-up", "faults": []}
+    path = NEW.format(job=job)
+    given = fields(office.get(f"{path}?copy={OPENING}").text, path)
+    again = {**given, "letter": "P", "room": "Training bay", "act": "issue", "practice": "",
+             "id": events[0]["id"], "opening": opening}  # fmt: skip
+    refused = office.post(path, data=again)
+    assert refused.status_code == 422
+    assert "already kept once" in refused.text
+    wrong = office.post(path, data={**given, "letter": "Q", "act": "issue", "practice": "maybe"})
+    assert wrong.status_code == 422
+    assert "Choose one of: mock-up" in wrong.text
+
+
+def test_a_later_issue_does_not_make_a_door_of_it(before: Json) -> None:
+    """Two issues of one opening, as two offices that were one could have: practice stays."""
+    app, opening = before["app"], before["opening"]
+    with app.state.server.database.read() as session:
+        first = log.events_of(session, [opening])[opening][0]
+        known = procedures.all_of(session, {})
+    body = {name: value for name, value in first["body"].items() if name != "practice"}
+    other = {**first, "id": uuid7(), "device": "office-2", "body": body}
+    for both in ([first, other], [other, first]):
+        assert State(both, known).practice == first["body"]["practice"]
+
+
+PAGES = (
+    "/office/o/{id}", "/office/o/{id}/entries", "/office/o/{id}/voice", "/office/o/{id}/share",
+    "/office/drawing/{id}", "/office/blank/{id}", "/office/blank/{id}?step=B1",
+    "/office/take-out/opening/{id}", "/field/o/{id}", "/field/o/{id}/next",
+    "/field/o/{id}/step/B1", "/field/o/{id}/point/sill-straightedge", "/field/o/{id}/parts",
+    "/field/o/{id}/queries", "/field/o/{id}/drawing", "/field/o/{id}/setout",
+    "/field/o/{id}/history", "/field/o/{id}/instruments",
+    "/field/o/{id}/owner", "/record/{id}?now=yes",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_every_page_of_it_says_so_and_no_other_does(before: Json, path: str) -> None:
+    office = before["office"]
+    mine = office.get(path.format(id=before["opening"]))
+    assert mine.status_code == 200
+    assert mine.text.count(BAND) == 1
+    assert BAND not in office.get(path.format(id=OPENING)).text
+
+
+def test_lists_mark_it(before: Json) -> None:
+    office, opening = before["office"], before["opening"]
+    mark = '<p class="practice-mark">Practice: not a door that is set</p>'
+    assert mark in office.get("/field").text
+    with before["app"].state.server.database.read() as session:
+        job = session.get_one(Opening, opening).job
+    assert office.get(f"/office/jobs/{job}").text.count(mark) == 1
+    assert f"/office/plan/{opening}" not in office.get(f"/office/jobs/{job}").text
+    apart = office.get("/office?show=practice").text
+    assert apart.count('<span class="practice-mark">') == 1
+    assert opening in apart
+    assert "?show=practice" in office.get("/office").text
+
+
+def test_the_record_says_so_on_page_and_on_each_sheet(before: Json) -> None:
+    office, opening = before["office"], before["opening"]
+    assert "Practice: not a door that was set." in office.get(f"/record/{opening}").text
+    for name in ("letter", "a4"):
+        data = office.get(f"/record/{opening}/r/1/{name}.pdf").content
+        sheets = PdfReader(io.BytesIO(data)).pages
+        assert len(sheets) > 5
+        for sheet in sheets:
+            text = sheet.extract_text()
+            assert "Practice: not a door that was set." in text
+            assert "PRACTICE" in text
+        assert faults(pikepdf.open(io.BytesIO(data))) == []
+    label = office.get(f"/record/{opening}/r/1/label-4x2.pdf").content
+    assert (
+        "Practice: not a door that was set." in PdfReader(io.BytesIO(label)).pages[0].extract_text()
+    )
+
+
+def issued_of(before: Json) -> Issued:
+    with before["app"].state.server.database.read() as session:
+        return session.exec(select(Issued).where(Issued.opening == before["opening"])).one()
+
+
+def test_verify_says_it_first(
+    before: Json, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    office, opening, row = before["office"], before["opening"], issued_of(before)
+    first = "<strong>Practice: not a door that was set. "
+    page = office.get(f"/verify/{row.code}").text
+    assert first + "As issued" in page
+    assert "stamp-good" not in page
+    for name in ("letter.pdf", "export.json"):
+        data = office.get(f"/record/{opening}/r/1/{name}").content
+        shown = office.post("/verify/file", files={"file": (name, data)}).text
+        assert first + "The file is whole" in shown
+        file = tmp_path / name
+        file.write_bytes(data)
+        assert verify(options_of(file)) == 0
+        assert capsys.readouterr().out.startswith("Practice: not a door that was set.\n")
+
+
+def options_of(file: Path) -> Any:
+    from argparse import Namespace
+
+    return Namespace(file=file, key=[], code="")
+
+
+def test_it_cannot_be_taken_out_of_the_digest(before: Json) -> None:
+    """A file from which the word was taken is no longer what was issued."""
+    data = before["office"].get(f"/record/{before['opening']}/r/1/export.json").content
+    assert check(data).practice
+    assert check(data).faults == []
+    whole = json.loads(data)
+    del whole["snapshots"][0]["facts"]["practice"]
+    assert "contents" in check(json.dumps(whole).encode()).codes
+
+
+def test_no_figure_counts_it(before: Json) -> None:
+    app, office, opening = before["app"], before["office"], before["opening"]
+    with app.state.server.database.read() as session:
+        assert figures(session) == before["counted"]
+        row = session.get_one(Summary, opening)
+        assert row.practice
+        assert row.state == "done"
+        assert (row.outs, row.due, row.last_day, row.until) == (0, "", "", "")
+        assert session.exec(select(OpenItem).where(OpenItem.opening == opening)).all() == []
+    assert opening not in before["waiting"]
+    assert needs_of(office) == before["needs"]
+    assert opening not in office.get("/office").text
+
+
+def test_nothing_is_learned_of_it(before: Json) -> None:
+    database = before["app"].state.server.database
+    while learning.learn_some(database, {}):
+        pass
+    with database.read() as session:
+        assert session.get(LearnedDoor, before["opening"]) is None
+        assert learning.count_waiting(session) == 0
+
+
+def test_nobody_is_written_to_and_no_link_is_made(before: Json) -> None:
+    office, opening = before["office"], before["opening"]
+    with before["app"].state.server.database.read() as session:
+        assert outbox.newest_rows(session, 10) == []
+    path = f"/office/o/{opening}/share"
+    page = office.get(path).text
+    assert "This opening is to practice on: no link leads to it." in page
+    other = fields(office.get(f"/office/o/{opening}/share").text, path)
+    for act in ("make", "renew", "hand-on"):
+        form = {**other, "act": act, "token": "a" * 22, "secret": "a" * 22, "days": "30"}
+        refused = office.post(path, data=form)
+        assert refused.status_code in (403, 409), refused.text[:300]
+
+
+def test_it_stands_in_no_plan(before: Json) -> None:
+    refused = before["office"].get(f"/office/plan/{before['opening']}")
+    assert refused.status_code in (403, 409)
+    assert "stands in no plan" in refused.text
+
+
+def test_other_programs_are_told(before: Json) -> None:
+    office, opening = before["office"], before["opening"]
+    rows = rows_of(office, "/office/take-out/all/openings.csv")
+    assert [row["practice"] for row in rows if row["room"] == "Training bay"] == ["mock-up"]
+    assert {row["practice"] for row in rows if row["room"] != "Training bay"} == {""}
+    read = rows_of(office, f"/office/take-out/opening/{opening}/readings.csv")
+    assert len(read) > 200
+    assert {row["practice"] for row in read} == {"yes"}
+    program = asking(before["app"], make_token(enter(before["app"], "administrator")))
+    openings = program.get("/api/v1/openings?limit=200").json()["items"]
+    assert [one["id"] for one in openings if one["practice"]] == [opening]
+    assert [one["practice"] for one in program.get("/api/v1/records").json()["items"]] == [True]
+
+
+def rows_of(office: TestClient, path: str) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(office.get(path).content.decode("utf-8-sig"))))
+
+
+def test_summaries_come_to_the_same_when_made_anew(before: Json) -> None:
+    database = before["app"].state.server.database
+    with database.write() as session:
+        database.summaries.rebuild(session)
+    with database.read() as session:
+        assert figures(session) == before["counted"]
+
+
+def test_a_device_of_the_crew_cannot_say_it(before: Json) -> None:
+    """An issue said by a phone counts for nothing: it makes no practice of a door."""
+    with before["app"].state.server.database.read() as session:
+        events = log.events_of(session, [OPENING])[OPENING]
+        known = procedures.all_of(session, {})
+        own = device_id(session, "office")
+    assert events[0]["device"] == own
+    body = {**events[0]["body"], "practice": {"way": "mock-up", "faults": []}}
+    other = {**events[0], "id": uuid7(), "device": "phone-1", "body": body}
+    assert State([events[0], other], known).practice is None
