@@ -15,7 +15,6 @@ from urllib.parse import urlsplit
 
 import uvicorn
 from sqlalchemy.exc import DBAPIError
-from sqlmodel import Session
 
 from app import patience
 from app.access import command as people
@@ -36,11 +35,10 @@ from app.running.metrics import ServerFigures
 from app.settings import Settings, from_environment
 from app.signing import command as signing
 from app.signing import copying
-from app.store import backup, learning, postgres
+from app.store import backup, learning, photo_places
 from app.store import copying as tables
-from app.store.database import Database, make_engine, warning_of_version
+from app.store.database import Database, warning_of_version
 from app.store.migrate import migrate_database
-from app.sync.check import all_faults
 
 FIRST_PERSON = (
     "Nobody is here yet. Stop Sillbook, make the first administrator with "
@@ -184,29 +182,6 @@ def rebuild(settings: Settings, _: argparse.Namespace) -> None:
     print(f"{count} summaries were made again.")
 
 
-def check(settings: Settings, _: argparse.Namespace) -> None:
-    """Look whether all that is kept is whole, while Sillbook runs or not; changes nothing.
-
-    Errors: RefusedError 'not-whole'.
-    """
-    if not settings.postgres and not settings.database.is_file():
-        raise RefusedError("database-missing", Msg("There is no database to look at."))
-    postgres_engine = postgres.make_engine(settings.postgres) if settings.postgres else None
-    engine = postgres_engine or make_engine(settings.database)
-    count = 0
-    try:
-        with Session(engine) as session:
-            for fault in all_faults(session, settings.data / "photos"):
-                print(fault)
-                count += 1
-    finally:
-        engine.dispose()
-    if count:
-        words = Msg("What is kept is not whole: {count}. Put a copy back (restore).", count=count)
-        raise RefusedError("not-whole", words)
-    print("All that is kept is whole.")
-
-
 def load_demo(settings: Settings, options: argparse.Namespace) -> None:
     """Load the demo company, where it is not there yet. Errors: RefusedError 'demo-elsewhere'."""
     if settings.address:
@@ -229,8 +204,8 @@ def _must_be_sqlite(settings: Settings) -> None:
     if settings.postgres:
         words = (
             "The tables are in PostgreSQL: copy them with pg_dump and put them back with "
-            "pg_restore, and copy {path} as well: photos and the signing key are there, and in no "
-            "dump. Phones then offer again what came after."
+            "pg_restore, and copy {path} as well: photos (without SILLBOOK_PHOTOS) and the signing "
+            "key are there, and in no dump. Phones then offer again what came after."
         )
         raise RefusedError("backup-elsewhere", Msg(words, path=str(settings.data)))
 
@@ -242,7 +217,7 @@ def make_backup(settings: Settings, options: argparse.Namespace) -> None:
     target = options.folder
     if options.keep:
         target = backup.named_copy(options.folder, time.time())
-    lacking = backup.back_up(settings.data, target)
+    lacking = backup.back_up(settings.data, target, photo_places.photo_place(settings))
     key = Speaker().say(copying.backup_key(settings.data, target))
     if recipient:
         target = sealed_copy.seal_copy(target, recipient)
@@ -264,9 +239,44 @@ def put_back(settings: Settings, options: argparse.Namespace) -> None:
             settings.data.mkdir(mode=0o700, parents=True, exist_ok=True)
             place = stack.enter_context(TemporaryDirectory(dir=settings.data))
             folder = sealed_copy.open_copy(folder, options.identity, Path(place))
-        backup.restore_copy(settings.data, folder, options.without_photos)
+        photos = photo_places.photo_place(settings)
+        backup.restore_copy(settings.data, folder, options.without_photos, settings.photos, photos)
         print(f"{settings.database} is now the copy; the one before is kept beside it.")
         print(Speaker().say(copying.restore_key(settings.data, folder)))
+
+
+def copy_elsewhere(settings: Settings, options: argparse.Namespace) -> None:
+    """Copy the tables from SQLite into PostgreSQL, or the photos to another place."""
+    if options.to.startswith("postgres"):
+        copy_to_postgres(settings, options)
+    else:
+        copy_photos(settings, options.to)
+
+
+def copy_photos(settings: Settings, to: str) -> None:
+    """Copy the photos to another place, each read back; a second time only what is new.
+
+    Errors: RefusedError 'photos-lacking', those of photo_place and mark_as_ours; PhotosAwayError.
+    """
+    source, target = photo_places.photo_place(settings), photo_places.place_of(to)
+    database = Database(settings.database, settings.postgres)
+    try:
+        migrate_database(database)
+        with database.write() as session:
+            photo_places.must_be_ours(session, settings.photos, source)
+            photo_places.mark_as_ours(session, source, target)
+            names = photo_places.known_names(session)
+    finally:
+        database.close()
+    lacking = [name for name in names if not photo_places.copy_photo(name, source, target)]
+    print(f"Photos were copied to {target.name} and read back there: {len(names) - len(lacking)}")
+    if lacking:
+        words = Msg(
+            "Damaged or missing before already: {count} photos. Look: sillbook doctor --full",
+            count=len(lacking),
+        )
+        raise RefusedError("photos-lacking", words)
+    print("To serve from there, start Sillbook with SILLBOOK_PHOTOS set to that place.")
 
 
 def copy_to_postgres(settings: Settings, options: argparse.Namespace) -> None:
@@ -295,12 +305,17 @@ def parser() -> argparse.ArgumentParser:
     )
     verbs.add_parser("rebuild", help="make the board's summaries again, from events alone")
     _add_copying(verbs)
-    moving = verbs.add_parser("copy", help="copy the tables from SQLite into PostgreSQL")
-    moving.add_argument("to", help="postgresql://name@host/database, with nothing in it")
+    moving = verbs.add_parser("copy", help="copy tables into PostgreSQL, or photos elsewhere")
+    moving.add_argument(
+        "to",
+        help="postgresql://name@host/database, with nothing in it; or where photos shall lie: "
+        "a folder, or https://HOST/BUCKET",
+    )
     looking = verbs.add_parser("doctor", help="look how the data are, and say what to mend")
-    looking.add_argument("--full", action="store_true", help="read every page, entry and photo")
+    looking.add_argument(
+        "--full", action="store_true", help="read every page, entry, signature and photo"
+    )
     verbs.add_parser("settings", help="print what can be set, and to what it is set")
-    verbs.add_parser("check", help="look whether all that is kept is whole; changes nothing")
     command.add_to(verbs)
     people.add_to(verbs)
     records.add_to(verbs)
@@ -347,10 +362,9 @@ VERBS: dict[str, Callable[[Settings, argparse.Namespace], None]] = {
     "migrate": migrate_only,
     "demo": load_demo,
     "rebuild": rebuild,
-    "check": check,
     "backup": make_backup,
     "restore": put_back,
-    "copy": copy_to_postgres,
+    "copy": copy_elsewhere,
     "doctor": running.doctor,
     "settings": running.show_settings,
     "erase": records.erase,

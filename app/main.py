@@ -50,7 +50,7 @@ from app.running import condition
 from app.running.metrics import CountAnswers
 from app.settings import STATIC, Settings
 from app.signing.company_key import start_keys
-from app.store import devices, epoch, judging, learning, log
+from app.store import devices, epoch, judging, learning, log, photo_places
 from app.store.database import Database
 from app.store.migrate import migrate_database, must_be_up_to_date
 from app.store.summaries import is_this_version
@@ -67,11 +67,12 @@ def create_app(
 ) -> FastAPI:
     """Open and migrate the database and return the application; its end closes the database.
 
-    Errors: RefusedError 'database-in-use', and those of start_keys.
+    Errors: RefusedError 'database-in-use', and those of start_keys and must_be_ours.
     """
     database = Database(settings.database, settings.postgres, serves=True)
     try:
-        _start(database)
+        database.photos = photo_places.photo_place(settings)
+        _start(database, settings)
     except BaseException:
         database.close()
         raise
@@ -127,21 +128,21 @@ def create_app(
     return app
 
 
-def _start(database: Database) -> None:
+def _start(database: Database, settings: Settings) -> None:
     """Bring tables, phones and keys to where work can begin. Errors: RefusedError.
 
     Of several servers the first one does it, while the others wait for it.
     """
     if database.is_first:
-        _start_first(database)
+        _start_first(database, settings)
         database.start_is_done()
     else:
-        _start_beside_others(database)
+        _start_beside_others(database, settings)
     with database.read() as session:
         say_newest(session)
 
 
-def _start_first(database: Database) -> None:
+def _start_first(database: Database, settings: Settings) -> None:
     if database.engine.dialect.name == "sqlite":
         must_be_whole(database.path)
     migrate_database(database)
@@ -153,13 +154,14 @@ def _start_first(database: Database) -> None:
         log.go_on_numbering(session)
         epoch.start_epoch(session, database.stamp)
         take_held(session)
+        photo_places.must_be_ours(session, settings.photos, database.photos)
         start_keys(session)
         database.summaries.start(session)
         learning.begin_learning(session)
 
 
-def _start_beside_others(database: Database) -> None:
-    """Errors: RefusedError 'database-version', 'folder-differs', and those of start_keys."""
+def _start_beside_others(database: Database, settings: Settings) -> None:
+    """Errors: RefusedError 'database-version', 'folder-differs'; of start_keys, must_be_ours."""
     must_be_up_to_date(database)
     with database.write() as session:
         if not is_this_version(session):
@@ -168,10 +170,11 @@ def _start_beside_others(database: Database) -> None:
         if not database.stamp.may_join(session):
             words = Msg(
                 "Other servers use this database, and {path} is not their folder. All servers of "
-                "one database share one folder of data: photos and the signing key are in it.",
+                "one database share one folder of data, or set SILLBOOK_PHOTOS.",
                 path=str(database.path.parent),
             )
             raise RefusedError("folder-differs", words)
+        photo_places.must_be_ours(session, settings.photos, database.photos)
         database.stamp.join(session)
         start_keys(session)
 

@@ -53,6 +53,12 @@ SETTINGS = (
         "One host of your own network that webhooks may be sent to (hooks.lan or hooks.lan:8080). "
         "Without it: public addresses alone.",
     ),
+    Variable(
+        "SILLBOOK_PHOTOS",
+        "Where photos lie, if servers on several machines use them: a folder that all of these "
+        "share, or https://HOST/BUCKET of an S3-compatible store (its keys: AWS_ACCESS_KEY_ID and "
+        "AWS_SECRET_ACCESS_KEY; region: AWS_REGION). Without it: in the folder of the data.",
+    ),
 )
 
 
@@ -65,6 +71,7 @@ class Settings:
     log: "json", or "" for text. metrics: HOST:PORT for Prometheus' figures, or "" for none.
     smtp, mail_from: the server that takes e-mail, and whom it is from; "" for no e-mail.
     webhook_host: HOST or HOST:PORT of a private network that webhooks may reach, or "" for none.
+    photos: where photos lie, see store/photo_places.py; "" for the folder of the data.
     """
 
     data: Path = ROOT / "data"
@@ -75,6 +82,7 @@ class Settings:
     smtp: str = ""
     mail_from: str = ""
     webhook_host: str = ""
+    photos: str = ""
 
     @property
     def database(self) -> Path:

@@ -96,9 +96,7 @@ class FieldHost:
         return answer
 
     def _absent(self, session: Session, events: dict[str, list[Json]]) -> list[str]:
-        folder = self.database.path.parent / "photos"
-        named = photo.named_in(events)
-        return [sha256 for sha256 in named if photos.known_photo(session, folder, sha256) is None]
+        return photos.absent_photos(session, self.database.photos, photo.named_in(events))
 
     def _about(self, session: Session, person: Person) -> Json:
         return {

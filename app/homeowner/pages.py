@@ -2,7 +2,7 @@
 
 import base64
 import ipaddress
-from pathlib import Path
+from collections.abc import Mapping
 from urllib.parse import urlsplit
 
 from sqlmodel import Session
@@ -10,6 +10,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
 from app.access.pages import framed_page, lang_of
+from app.access.photo_answer import photo_answer
 from app.access.server import server_of
 from app.core.errors import MissingError
 from app.core.kinds import Json
@@ -22,7 +23,7 @@ from app.homeowner.wording import UNITS
 from app.signing.company_key import current_key
 from app.store import people
 from app.store.company import company_of
-from app.store.photos import path_of
+from app.store.photos import seems_here
 from app.store.records import Issued, revisions_of, sheets_of
 from app.words.catalogs import NAMES, catalog
 
@@ -137,8 +138,9 @@ def _tagged_page(page: Response) -> Response:
 
 def _lead_to(request: Request, base: str, photos: list[Json]) -> None:
     """Say of photos that have reached the office where they are shown."""
+    place = server_of(request).database.photos
     for photo in photos:
-        here = path_of(photos_of(request), photo["sha256"]).is_file()
+        here = seems_here(place, photo["sha256"])
         photo["href"] = f"{base}/{photo['sha256']}" if here else ""
 
 
@@ -188,7 +190,7 @@ def pdf(request: Request, revision: view.RecordRevision, name: str) -> Response:
         proof = export.proof_of(session, revision.row)
         logo = base64.b64decode(company_of(session).logo)
     lang = lang_asked(request)
-    plain = paper.make(revision, name, lang, units, photos_of(request), proof, logo)
+    plain = paper.make(revision, name, lang, units, server_of(request).database.photos, proof, logo)
     made = signed_pdf.signed(plain, revision, key, Speaker(catalog(lang)))
     file = f"record-{revision.row.code}-{name}-{units}.pdf"
     headers = {"Content-Disposition": f'attachment; filename="{file}"'}
@@ -259,13 +261,17 @@ def sheet_pdf(request: Request, revision: view.RecordRevision, name: str) -> Res
     with server_of(request).database.read() as session:
         key = current_key(session)
         proof = export.proof_of(session, revision.row)
-    plain = service_paper.make(revision, name, lang, units, photos_of(request), proof)
+    place = server_of(request).database.photos
+    plain = service_paper.make(revision, name, lang, units, place, proof)
     made = signed_pdf.signed(plain, revision, key, Speaker(catalog(lang)))
     file = f"service-{revision.row.code}-{name}-{units}.pdf"
     headers = {"Content-Disposition": f'attachment; filename="{file}"'}
     return Response(made, media_type="application/pdf", headers=headers)
 
 
-def photos_of(request: Request) -> Path:
-    """Return the folder of the photos."""
-    return server_of(request).database.path.parent / "photos"
+def photo_of(request: Request, sha256: str, headers: Mapping[str, str] | None = None) -> Response:
+    """Return a photo that the asker may see; raises RecordUnknownError where it is not here."""
+    answer = photo_answer(server_of(request).database.photos, sha256, headers)
+    if answer is None:
+        raise RecordUnknownError
+    return answer

@@ -9,7 +9,7 @@ from fastapi import APIRouter
 from sqlmodel import Session
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import FileResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 
 from app.access.forms import read_file
 from app.access.pages import framed_page, speaker_of
@@ -42,7 +42,6 @@ from app.store.records import Callback, Issued, Link, ServiceSheet, by_code, rev
 router = APIRouter()
 _FEW = CapacityLimiter(2)  # strangers' files are looked at: each may take a processor, and memory
 PEM = {"Content-Disposition": 'attachment; filename="company-keys.pem"'}
-PHOTO = {"Content-Security-Policy": "default-src 'none'; sandbox", **PRIVATE}
 
 
 def _private(response: Response) -> Response:
@@ -143,7 +142,7 @@ def _complain_from(request: Request, token: str, given: dict[str, str], data: by
 def _kept_photo(request: Request, data: bytes) -> str:
     made, _width, _height = picture.clean_picture(data, "photo")
     sha256 = hashlib.sha256(made).hexdigest()
-    photos.keep_photo(pages.photos_of(request), sha256, made)
+    server_of(request).database.photos.keep_photo(sha256, made)
     return sha256
 
 
@@ -193,10 +192,9 @@ def mine_photo(request: Request, token: str, sha256: str) -> Response:
         revision = pages.revision_of(request, session, link.opening)
         known = is_hash(sha256) and link.opening in photos.openings_with(session, sha256)
         shown = [revision.row.text, *(sheet.text for sheet in sheets_of(session, link.opening))]
-    path = photos.path_of(pages.photos_of(request), sha256)
-    if not known or not any(f'"{sha256}"' in text for text in shown) or not path.is_file():
+    if not known or not any(f'"{sha256}"' in text for text in shown):
         raise pages.RecordUnknownError
-    return FileResponse(path, media_type="image/jpeg", headers=PHOTO)
+    return pages.photo_of(request, sha256, PRIVATE)
 
 
 @router.get("/verify")

@@ -10,10 +10,11 @@ from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import Session, col, select
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import FileResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 
 from app.access.forms import read_form
 from app.access.pages import speaker_of
+from app.access.photo_answer import photo_answer
 from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.errors import AppError, InputError, MissingError
@@ -28,7 +29,7 @@ from app.core.record.state import State
 from app.field.server import local_now
 from app.homeowner import issuing, service, snapshot
 from app.office.pages import form_of, office_page
-from app.store import callbacks, log, people, photos, procedures
+from app.store import callbacks, log, people, procedures
 from app.store.devices import device_id
 from app.store.records import Callback, ServiceSheet, sheets_of
 from app.store.tables import Event, Person
@@ -152,11 +153,10 @@ def complaint_photo(request: Request, id: str, _: Asker) -> Response:
     server = server_of(request)
     with server.database.read() as session:
         found = session.get(Callback, id)
-    path = photos.path_of(server.database.path.parent / "photos", found.photo if found else "")
-    if found is None or not found.photo or not path.is_file():
+    answer = photo_answer(server.database.photos, found.photo) if found and found.photo else None
+    if answer is None:
         raise MissingError("photo-unknown", Msg("There is no such photo."))
-    policy = {"Content-Security-Policy": "default-src 'none'; sandbox"}
-    return FileResponse(path, media_type="image/jpeg", headers=policy)
+    return answer
 
 
 @router.post("")

@@ -16,12 +16,14 @@ from urllib.parse import quote
 
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
+from sqlmodel import Session
 
 from app.core.errors import AppError
 from app.settings import Settings
-from app.store.database import has_wal_fault
-from app.store.postgres import make_engine
-from app.store.whole import is_whole_copy, photos_unfit
+from app.store import postgres
+from app.store.database import has_wal_fault, make_engine
+from app.store.photo_places import photo_place
+from app.sync import check
 
 GOOD, LOOK, BAD = "good", "look", "bad"
 DAY = 24 * 3600
@@ -42,7 +44,8 @@ class Condition:
 
 
 def look_at(settings: Settings, now: float, thorough: bool = False) -> list[Condition]:
-    """Return what is found of the data; thorough: every page, entry and photo is read."""
+    """Return what is found of the data; thorough: every page, entry, signature and photo is read,
+    and what follows from the entries is compared."""
     looks: list[Callable[[], Condition]] = [
         lambda: disk_space(settings.data),
         lambda: last_backup(settings, now),
@@ -55,7 +58,12 @@ def look_at(settings: Settings, now: float, thorough: bool = False) -> list[Cond
     else:
         looks.insert(0, lambda: sqlite_file(settings.database, thorough))
         looks.append(sqlite_version)
-    return [look() for look in looks]
+    if settings.photos:
+        looks.append(lambda: photos_answer(settings))
+    found = [look() for look in looks]
+    if thorough and found[0].state == GOOD:
+        found.extend(all_is_whole(settings))
+    return found
 
 
 def sqlite_file(database: Path, thorough: bool) -> Condition:
@@ -71,23 +79,56 @@ def sqlite_file(database: Path, thorough: bool) -> Condition:
         return Condition(name, BAD, f"it cannot be read: {error}", RESTORE)
     if not whole:
         return Condition(name, BAD, "its pages do not fit together", RESTORE)
-    if thorough and not is_whole_copy(database):
-        return Condition(name, BAD, "an entry differs from its hash", RESTORE)
-    lacking = list(photos_unfit(database, database.parent / "photos")) if thorough else []
-    if lacking:
-        mend = "put the files back from a copy; phones that still have them send them again"
-        return Condition(name, LOOK, f"{len(lacking)} photos are damaged or missing", mend)
     return Condition(name, GOOD, f"{count} entries, {database.stat().st_size} bytes")
 
 
 RESTORE = "stop Sillbook and put a copy back: sillbook restore FOLDER"
+PUT_BACK = "put its file back from a copy; a phone that still has it sends it again once it is gone"
+REBUILD = "stop Sillbook and make the summaries again: sillbook rebuild"
+
+
+def all_is_whole(settings: Settings) -> list[Condition]:
+    """Look at everything that is kept, while Sillbook runs or not; takes no lock."""
+    engine = (
+        postgres.make_engine(settings.postgres)
+        if settings.postgres
+        else make_engine(settings.database)
+    )
+    found = []
+    try:
+        with Session(engine) as session:
+            looks = (
+                ("log", check.log_faults(session), RESTORE),
+                ("photos", check.photo_faults(session, photo_place(settings)), PUT_BACK),
+                ("summaries", check.summary_faults(session), REBUILD),
+            )
+            found = [Condition(name, BAD, says, mend) for name, all, mend in looks for says in all]
+    except DBAPIError as error:
+        found.append(Condition("log", BAD, f"it cannot be read: {error.orig}", RESTORE))
+    except AppError as error:
+        found.append(Condition("photos", BAD, error.code, "look at SILLBOOK_PHOTOS"))
+    finally:
+        engine.dispose()
+    return found or [Condition("whole", GOOD, "entries, signatures, photos, summaries")]
+
+
+def photos_answer(settings: Settings) -> Condition:
+    """Look whether the place of the photos answers and is marked as ours."""
+    try:
+        place = photo_place(settings)
+        if place.read_mark():
+            return Condition("photos", GOOD, place.name)
+        says = f"{place.name} has no mark: nothing was ever kept there, or it is not mounted"
+    except AppError as error:
+        says = f"they cannot be reached ({error.code})"
+    return Condition("photos", BAD, says, "look at SILLBOOK_PHOTOS, the store and its keys")
 
 
 def postgres_answers(where: str) -> Condition:
     """Ask the database how many entries it has."""
     name = "database"
     try:
-        engine = make_engine(where)
+        engine = postgres.make_engine(where)
         with engine.connect() as connection:
             count = connection.execute(text("SELECT count(*) FROM event")).scalar_one()
         engine.dispose()

@@ -16,20 +16,22 @@ from app.core.errors import RefusedError
 from app.core.quantity.messages import Msg, Plural
 from app.store.epoch import path_of
 from app.store.lock import ProcessLock
-from app.store.photos import path_of as path_of_photo
-from app.store.whole import is_whole_copy, is_whole_photo, photos_unfit
+from app.store.photo_places import copy_photo, is_whole_photo, mark_restored
+from app.store.photos import FolderPhotos, PhotoPlace
+from app.store.whole import is_whole_copy, names_of_photos
 
 DATABASE, PHOTOS = "sillbook.db", "photos"
 HALF = ".part"  # a copy is called so until it is whole
 NAME, PATTERN = "sillbook-%Y%m%dT%H%M%SZ", "sillbook-[0-9]*T[0-9]*Z*"
 
 
-def back_up(data: Path, target: Path) -> list[str]:
-    """Copy the database, whole and at one moment, and the photos into a new folder.
+def back_up(data: Path, target: Path, place: PhotoPlace | None = None) -> list[str]:
+    """Copy the database, whole and at one moment, and its photos into a new folder.
 
-    The copy is read back before it gets its name. Returns the photos that the database knows and
-    that were damaged or missing here already.
-    Errors: RefusedError 'backup-exists', 'backup-missing', 'backup-failed'.
+    place: where the photos lie, if not in the folder of the data. The copy is read back before it
+    gets its name. Returns the photos that the database knows and that were damaged or missing here
+    already. Errors: RefusedError 'backup-exists', 'backup-missing', 'backup-failed';
+    PhotosAwayError.
     """
     _must_have_database(data)
     if target.exists():
@@ -38,7 +40,7 @@ def back_up(data: Path, target: Path) -> list[str]:
     shutil.rmtree(half, ignore_errors=True)  # of a time when it was cut short
     half.mkdir(mode=0o700, parents=True)
     try:
-        lacking = _fill_copy(data, half)
+        lacking = _fill_copy(data, half, place or FolderPhotos(data / PHOTOS))
         half.rename(target)
     except BaseException:
         shutil.rmtree(half, ignore_errors=True)
@@ -46,16 +48,17 @@ def back_up(data: Path, target: Path) -> list[str]:
     return lacking
 
 
-def _fill_copy(data: Path, half: Path) -> list[str]:
+def _fill_copy(data: Path, half: Path, place: PhotoPlace) -> list[str]:
     # VACUUM INTO ends even while others write; a stepwise copy may start again for ever.
     with closing(sqlite3.connect(data / DATABASE)) as connection:
         connection.execute("VACUUM INTO ?", (str(half / DATABASE),))
     (half / DATABASE).chmod(0o600)
-    if (data / PHOTOS).is_dir():  # after the database: every photo it knows of is there by now
-        shutil.copytree(data / PHOTOS, half / PHOTOS, ignore=shutil.ignore_patterns("*.part"))
     whole = is_whole_copy(half / DATABASE)
-    lacking = list(photos_unfit(half / DATABASE, half / PHOTOS)) if whole else []
-    if not whole or any(is_whole_photo(path_of_photo(data / PHOTOS, name)) for name in lacking):
+    copied = FolderPhotos(half / PHOTOS)
+    # after the database: every photo it knows of is there by now
+    names = names_of_photos(half / DATABASE) if whole else []
+    lacking = [name for name in names if not copy_photo(name, place, copied)]
+    if not whole or any(is_whole_photo(place, name) for name in lacking):
         words = "The copy was read back and is not what was copied: look at both disks. No copy."
         raise RefusedError("backup-failed", Msg(words))
     return lacking
@@ -79,13 +82,22 @@ def _must_have_database(folder: Path) -> None:
         raise RefusedError("backup-missing", words)
 
 
-def restore_copy(data: Path, source: Path, without_photos: bool = False) -> None:
+def restore_copy(
+    data: Path,
+    source: Path,
+    without_photos: bool = False,
+    named: str = "",
+    place: PhotoPlace | None = None,
+) -> None:
     """Put a copy in the place of the database; the one that was there is kept beside it.
 
     Photos are added; none is taken away or written over. Nothing is touched where the copy is
     damaged, or lacks photos that it knows and that are not here; without_photos: those are given
-    up. Errors: RefusedError 'database-in-use', 'backup-missing', 'backup-damaged'.
+    up. named, place: where photos lie, if not in the folder of the data.
+    Errors: RefusedError 'database-in-use', 'backup-missing', 'backup-damaged',
+    'photos-of-another'; PhotosAwayError.
     """
+    place, copied = place or FolderPhotos(data / PHOTOS), FolderPhotos(source / PHOTOS)
     _must_have_database(source)
     data.mkdir(mode=0o700, parents=True, exist_ok=True)
     lock = ProcessLock(data / DATABASE)
@@ -94,14 +106,20 @@ def restore_copy(data: Path, source: Path, without_photos: bool = False) -> None
         shutil.copyfile(source / DATABASE, fresh)
         fresh.chmod(0o600)
         _must_be_whole(fresh, source)
+        names = names_of_photos(fresh)
         if not without_photos:
-            _must_have_photos(fresh, source, data)
+            _must_have_photos(source, [n for n in names if not _is_in(n, place, copied)])
+        mark_restored(fresh, named, place)
         _swap_database(data, fresh)
     finally:
         fresh.unlink(missing_ok=True)
         lock.release()
-    for photo in sorted((source / PHOTOS).glob("*/*.jpg")):
-        _add_photo(photo, data / PHOTOS / photo.parent.name / photo.name)
+    for name in names:  # one that is here is never written over by a damaged one
+        copy_photo(name, copied, place)
+
+
+def _is_in(name: str, *places: PhotoPlace) -> bool:
+    return any(is_whole_photo(place, name) for place in places)
 
 
 def _must_be_whole(fresh: Path, source: Path) -> None:
@@ -114,13 +132,8 @@ def _must_be_whole(fresh: Path, source: Path) -> None:
         raise RefusedError("backup-damaged", words)
 
 
-def _must_have_photos(fresh: Path, source: Path, data: Path) -> None:
+def _must_have_photos(source: Path, lacking: list[str]) -> None:
     """Refuse a copy that lacks photos: it was cut short, and phones may have let go of them."""
-    lacking = [
-        name
-        for name in photos_unfit(fresh, source / PHOTOS)
-        if not is_whole_photo(path_of_photo(data / PHOTOS, name))
-    ]
     if lacking:
         words = Plural(
             "The copy in {path} lacks {count} photo, or has it damaged. Nothing was changed. Take "
@@ -129,15 +142,6 @@ def _must_have_photos(fresh: Path, source: Path, data: Path) -> None:
             "Take another copy, or give them up with --without-photos.",
         ).of(len(lacking), path=str(source))
         raise RefusedError("backup-damaged", words)
-
-
-def _add_photo(photo: Path, place: Path) -> None:
-    """Copy a photo that is not here yet: a whole one is never written over by a damaged one."""
-    if not place.exists():
-        place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        half = place.with_name(place.name + ".part")
-        shutil.copy2(photo, half)
-        half.replace(place)
 
 
 def _swap_database(data: Path, fresh: Path) -> None:

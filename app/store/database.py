@@ -27,6 +27,7 @@ from app.store import instruments, judging, notices, postgres
 from app.store.epoch import Stamp
 from app.store.listening import Listener, notify_listeners
 from app.store.lock import ProcessLock
+from app.store.photos import FolderPhotos, PhotoPlace
 from app.store.summaries import Summaries, is_this_version
 from app.store.together import WiderWorkError, WriteJob, WriteQueue, subjects_of
 
@@ -87,9 +88,10 @@ def _begin_immediate(connection: Connection) -> None:
 class Database:
     """An open database; close() lets another process have it.
 
-    path: of SQLite's file; photos and the stamp stand beside it also where the tables are in
-    PostgreSQL, at the address. serves: other servers may have it too, where it is PostgreSQL's;
-    is_first then says whether this one is the first, and start_is_done lets others begin.
+    path: of SQLite's file; stamp and signing key stand beside it also where the tables are in
+    PostgreSQL, at the address. photos: where these lie. serves: other servers may have it too,
+    where it is PostgreSQL's; is_first then says whether this one is the first, and start_is_done
+    lets others begin.
     """
 
     def __init__(self, path: Path, address: str = "", serves: bool = False) -> None:
@@ -106,6 +108,7 @@ class Database:
         self._one_writer = Lock()
         self._waiting = WriteQueue()
         self.stamp = Stamp(path)
+        self.photos: PhotoPlace = FolderPhotos(path.parent / "photos")
         self.summaries = Summaries()
         self.posted = Event()  # something was put into the outbox
         # what the office does of itself about what a transaction keeps

@@ -28,6 +28,7 @@ from sqlmodel import Session
 from app.core.record.canonical import canonical_bytes
 from app.store import devices
 from app.store.log import newest_number
+from app.store.photo_places import are_apart
 from app.store.tables import Setting
 
 
@@ -60,7 +61,12 @@ class Stamp:
         return not self._stamp or self._stamp == _read_setting(session, "stamp")
 
     def may_join(self, session: Session) -> bool:
-        """Return whether our file is that of the servers that began on the database last."""
+        """Return whether our file is that of the servers that began on the database last.
+
+        Servers that share their photos by another way than the folder need not share this file.
+        """
+        if are_apart(session):
+            return True
         stamp, _ = self.read()
         return stamp != "" and stamp == _read_setting(session, "stamp")
 

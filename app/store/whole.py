@@ -3,14 +3,12 @@
 import hashlib
 import sqlite3
 import time
-from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 from urllib.parse import quote
 
 from app.core.errors import RefusedError
 from app.core.quantity.messages import Msg
-from app.store.photos import path_of
 
 START_SECONDS = 10  # a start waits no longer for the check; `sillbook doctor` does
 
@@ -51,16 +49,7 @@ def is_whole_copy(database: Path) -> bool:
         return False
 
 
-def is_whole_photo(path: Path) -> bool:
-    """Return whether a photo is there and has the bytes of its name."""
-    try:
-        return hashlib.sha256(path.read_bytes()).hexdigest() == path.stem
-    except OSError:
-        return False
-
-
-def photos_unfit(database: Path, photos: Path) -> Iterator[str]:
-    """Yield the names of the photos that a database knows and a folder lacks or has damaged."""
+def names_of_photos(database: Path) -> list[str]:
+    """Return the names of the photos that a copy of a database knows."""
     with closing(sqlite3.connect(f"file:{quote(str(database))}?immutable=1", uri=True)) as copy:
-        names = [name for (name,) in copy.execute("SELECT sha256 FROM photo ORDER BY sha256")]
-    yield from (name for name in names if not is_whole_photo(path_of(photos, name)))
+        return [name for (name,) in copy.execute("SELECT sha256 FROM photo ORDER BY sha256")]

@@ -1,7 +1,7 @@
 """Whether all that is kept is whole: chains, hashes, signatures, photos, summaries, the database.
 
 In short at every start (`newest_faults`): the newest entries, as many as a second allows. In full
-by `sillbook check` and by a running server once a day (`all_faults`). Nothing is changed or
+by `sillbook doctor --full` and by a running server once a day (`all_faults`). Nothing is changed or
 mended: what is not whole is said, and a copy from before is put back (`sillbook restore`).
 """
 
@@ -10,7 +10,6 @@ import json
 import logging
 import time
 from collections.abc import Iterator
-from pathlib import Path
 
 from sqlalchemy import text
 from sqlmodel import Session, col, select
@@ -20,9 +19,10 @@ from app.core.kinds import Json
 from app.core.record.events import SIGNED_KINDS
 from app.store import learning
 from app.store.database import Database
-from app.store.photos import path_of
+from app.store.photo_places import known_names
+from app.store.photos import PhotoPlace, PhotosAwayError
 from app.store.summaries import Summaries
-from app.store.tables import Aside, Device, Event, Head, Photo, Setting
+from app.store.tables import Aside, Device, Event, Head, Setting
 from app.store.timed_work import TimedWork
 
 DAY = 24 * 3600
@@ -53,14 +53,27 @@ def newest_faults(session: Session, seconds: float = START_SECONDS) -> list[str]
     return found
 
 
-def all_faults(session: Session, photos: Path) -> Iterator[str]:
-    """Yield all that is wrong, in words for whoever runs the server."""
+def all_faults(session: Session, photos: PhotoPlace, full: bool = True) -> Iterator[str]:
+    """Yield all that is wrong, in words for whoever runs the server.
+
+    full: every photo is read; else it is looked which are there.
+    """
+    yield from log_faults(session)
+    yield from (photo_faults if full else _photos_missing)(session, photos)
+    yield from summary_faults(session)
+
+
+def log_faults(session: Session) -> Iterator[str]:
+    """Yield what is wrong with the database's file, the entries and their signatures."""
     yield from _database_faults(session)
     ends: dict[Chain, dict[int, str]] = {}
     verifiers = {d.id: Verifier(d.key) for d in session.exec(select(Device))}
     yield from _chain_faults(session, ends, verifiers)
     yield from _head_faults(session, ends, verifiers)
-    yield from _photo_faults(session, photos)
+
+
+def summary_faults(session: Session) -> Iterator[str]:
+    """Yield what is kept otherwise than it follows from the entries."""
     yield from Summaries().differences(session)
     yield from learning.differences(session)
 
@@ -119,21 +132,35 @@ def _head_faults(
             yield f"{where}: entry {head.n} is not the one that its phone signed"
 
 
-def _photo_faults(session: Session, folder: Path) -> Iterator[str]:
-    for sha256 in session.exec(select(Photo.sha256)):
+def photo_faults(session: Session, place: PhotoPlace) -> Iterator[str]:
+    """Yield the photos that are missing, or not what they are named by."""
+    for sha256 in known_names(session):
         try:
-            data = path_of(folder, sha256).read_bytes()
-        except OSError:
-            yield f"photo {sha256}: its file is missing"
+            data = place.read_photo(sha256)
+        except PhotosAwayError:
+            yield f"photo {sha256}: its file cannot be read"
             continue
-        if hashlib.sha256(data).hexdigest() != sha256:
+        if data is None:
+            yield f"photo {sha256}: its file is missing"
+        elif hashlib.sha256(data).hexdigest() != sha256:
             yield f"photo {sha256}: its file is not what it is named by"
+
+
+def _photos_missing(session: Session, place: PhotoPlace) -> Iterator[str]:
+    try:
+        there = set(place.photo_names())
+    except PhotosAwayError:
+        yield f"photos: {place.name} does not answer"
+        return
+    for sha256 in known_names(session):
+        if sha256 not in there:
+            yield f"photo {sha256}: its file is missing"
 
 
 def say_newest(session: Session) -> None:
     """Look at the newest entries, and log what is wrong: serving goes on, for crews wait."""
     for fault in newest_faults(session):
-        _LOG.error("not whole: %s (run sillbook check)", fault)
+        _LOG.error("not whole: %s (run sillbook doctor --full)", fault)
 
 
 class DailyCheck(TimedWork):
@@ -165,7 +192,7 @@ class DailyCheck(TimedWork):
         """Look at all, and log what is wrong."""
         found = []
         with self.database.read() as session:
-            for fault in all_faults(session, self.database.path.parent / "photos"):
+            for fault in all_faults(session, self.database.photos, self.database.photos.is_near):
                 _LOG.error("not whole: %s", fault)
                 found.append(fault)
                 if self._stop.is_set():

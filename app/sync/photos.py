@@ -2,17 +2,17 @@
 
 import hashlib
 from functools import partial
-from pathlib import Path
 from typing import Annotated
 
 from anyio import CapacityLimiter, to_thread
 from fastapi import APIRouter, Depends
 from sqlmodel import Session
 from starlette.requests import Request
-from starlette.responses import FileResponse, Response
+from starlette.responses import Response
 
 from app.access import devices
 from app.access.devices import PairAgainError, bearer_of, need_device
+from app.access.photo_answer import KIND, photo_answer
 from app.access.server import Server, server_of
 from app.access.who import need_person
 from app.core.errors import InputError, MissingError, RefusedError
@@ -26,14 +26,11 @@ from app.sync.messages import PhotoOut
 from app.sync.reading import answer, body_of
 
 router = APIRouter()
-KIND = "image/jpeg"
 MOST_BYTES = 4 * 1024 * 1024
 # Threads of their own for photos: a crew that comes home must not take the machine, and whoever
 # waits for a turn holds no thread that a page could have.
 _FEW = CapacityLimiter(2)
-# Opened by itself a picture is nothing but a picture, whatever a browser makes of its bytes.
 HEADERS = {
-    "Content-Security-Policy": "default-src 'none'; sandbox",
     "X-Content-Type-Options": "nosniff",
     "Cross-Origin-Resource-Policy": "same-origin",
 }
@@ -44,11 +41,6 @@ class PhotoUnknownError(MissingError):
 
     def __init__(self) -> None:
         super().__init__("photo-unknown", Msg("There is no such photo."))
-
-
-def folder_of(server: Server) -> Path:
-    """Return where the photos are kept."""
-    return server.database.path.parent / "photos"
 
 
 @router.put("/photos/{sha256}")
@@ -69,15 +61,15 @@ def _must_be_name(sha256: str) -> None:
 
 def keep(server: Server, device: Device, sha256: str, data: bytes) -> PhotoOut:
     """Keep a photo of a phone, or refuse it; the same a second time changes nothing."""
-    folder = folder_of(server)
+    place = server.database.photos
     with server.database.read() as session:
         _must_be_named(session, device, sha256)
-        known = photos.known_photo(session, folder, sha256)
+        known = session.get(Photo, sha256)
     _must_match(sha256, data)
-    if known is not None:
+    if known is not None and place.has_photo(sha256):
         return PhotoOut(sha256=sha256, state="already", width=known.width, height=known.height)
     width, height = checked_size(data)
-    photos.keep_photo(folder, sha256, data)
+    place.keep_photo(sha256, data)
     row = Photo(
         sha256=sha256, size=len(data), width=width, height=height, received_at=log.received_now()
     )
@@ -115,15 +107,13 @@ def get(request: Request, sha256: str) -> Response:
     mine = _phone(request, server) if bearer_of(request) else _person(request, server)
     with server.database.read() as session:
         seen = mine & photos.openings_with(session, sha256)
-        if not seen or photos.known_photo(session, folder_of(server), sha256) is None:
-            raise PhotoUnknownError
-    return FileResponse(
-        photos.path_of(folder_of(server), sha256),
-        media_type=KIND,
-        filename=f"photo-{sha256[:12]}.jpg",
-        content_disposition_type="inline",
-        headers=HEADERS,
-    )
+        known = session.get(Photo, sha256) is not None
+    named = {"Content-Disposition": f'inline; filename="photo-{sha256[:12]}.jpg"'}
+    place = server.database.photos
+    shown = photo_answer(place, sha256, HEADERS | named) if seen and known else None
+    if shown is None:
+        raise PhotoUnknownError
+    return shown
 
 
 def _phone(request: Request, server: Server) -> set[str]:

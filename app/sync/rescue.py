@@ -27,7 +27,7 @@ from app.store import photos as kept_photos
 from app.store.tables import Device
 from app.sync import reasons
 from app.sync.messages import Batch, Hash, Id, Receipt, StrictMessage
-from app.sync.photos import folder_of, keep
+from app.sync.photos import keep
 from app.sync.reading import message
 from app.sync.receive import receive
 
@@ -161,7 +161,7 @@ def _receive(session: Session, unsent: Unsent, server: Server) -> list[Receipt]:
 
 def _look_at(server: Server, picture: Picture) -> PhotoReceipt:
     with server.database.read() as session:
-        known = kept_photos.known_photo(session, folder_of(server), picture.sha256)
+        known = kept_photos.known_photo(session, server.database.photos, picture.sha256)
     if known is not None:
         return PhotoReceipt(picture.sha256, "already")
     return PhotoReceipt(picture.sha256, "ready") if picture.data is not None else _damaged(picture)

@@ -99,7 +99,9 @@ def handed_out(revision: view.RecordRevision, size: str, folder: Path, key: Sign
         "issued": [{"key": revision.row.key, "signature": revision.row.signature}],
         "company_keys": {key.fingerprint: pem_of(key.certificate)},
     }
-    plain = paper.make(revision, size, "en", "in", folder, export.sealed(body, key))
+    plain = paper.make(
+        revision, size, "en", "in", photos.FolderPhotos(folder), export.sealed(body, key)
+    )
     return signed_pdf.signed(plain, revision, key, Speaker())
 
 
@@ -141,7 +143,7 @@ def main() -> None:
                     f"{words}, {named}",
                     lambda r=revision, p=how: handed_out(r, p, folder, key),  # type: ignore[misc]
                 )
-            renditions.rendition.cache_clear()
+            renditions.small_photo.cache_clear()
             began = time.perf_counter()
             handed_out(revision, "a4", folder, key)
             print(f"   the first time, photos made small: {time.perf_counter() - began:.2f} s")

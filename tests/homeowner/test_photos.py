@@ -20,6 +20,7 @@ from app.homeowner import snapshot, view
 from app.homeowner.pdf import paper, photos
 from app.store import log
 from app.store import photos as kept_photos
+from app.store.photos import FolderPhotos
 from tests.bench.record import picture, with_photos
 from tests.homeowner.conftest import OPENING, accept, make_link
 from tests.homeowner.finished import ABOUT, PROCEDURES, finished, revision_of, shown
@@ -54,7 +55,7 @@ def test_forty_photos_stand_in_a_pdf_that_can_be_mailed(
     forty: tuple[view.RecordRevision, Path],
 ) -> None:
     revision, folder = forty
-    made = paper.make(revision, "a4", "en", "in", folder)
+    made = paper.make(revision, "a4", "en", "in", FolderPhotos(folder))
     assert len(made) <= 5_000_000
     read = PdfReader(io.BytesIO(made))
     large = [image.image for page in read.pages for image in page.images]
@@ -65,10 +66,11 @@ def test_forty_photos_stand_in_a_pdf_that_can_be_mailed(
 
 
 def test_a_rendition_is_small_and_says_nothing_of_where_it_was_taken(tmp_path: Path) -> None:
-    file = tmp_path / "photo.jpg"
-    file.write_bytes(spying(7))
-    assert Image.open(file).getexif()  # it does say so before
-    small = photos.rendition(file)
+    data = spying(7)
+    assert Image.open(io.BytesIO(data)).getexif()  # it does say so before
+    sha256 = hashlib.sha256(data).hexdigest()
+    kept_photos.keep_photo(tmp_path, sha256, data)
+    small = photos.rendition(FolderPhotos(tmp_path), sha256)
     assert small is not None
     read = Image.open(io.BytesIO(small))
     assert max(read.size) <= photos.SIDE
@@ -78,10 +80,18 @@ def test_a_rendition_is_small_and_says_nothing_of_where_it_was_taken(tmp_path: P
 
 
 def test_no_picture_is_no_rendition(tmp_path: Path) -> None:
-    broken = tmp_path / "broken.jpg"
-    broken.write_bytes(b"\xff\xd8\xff not a picture")
-    assert photos.rendition(broken) is None
-    assert photos.rendition(tmp_path / "absent.jpg") is None
+    place = FolderPhotos(tmp_path)
+    place.keep_photo("b" * 64, b"\xff\xd8\xff not a picture")
+    assert photos.rendition(place, "b" * 64) is None
+    assert photos.rendition(place, "a" * 64) is None
+
+
+def test_a_photo_that_comes_late_is_in_the_next_pdf(tmp_path: Path) -> None:
+    place, data = FolderPhotos(tmp_path), spying(8)
+    sha256 = hashlib.sha256(data).hexdigest()
+    assert photos.rendition(place, sha256) is None
+    place.keep_photo(sha256, data)
+    assert photos.rendition(place, sha256) is not None
 
 
 def test_a_photo_that_has_not_come_is_said_in_the_pdf(

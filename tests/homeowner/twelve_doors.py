@@ -14,6 +14,7 @@ from app.core.record.state import Step
 from app.homeowner import snapshot, view
 from app.homeowner.pdf import paper
 from app.office.issue import reading
+from app.store.photos import FolderPhotos
 from tests.bench.record import with_photos
 from tests.homeowner.finished import ABOUT, PROCEDURES, Finished, finished, revision_of
 from tests.office.excepted_door import Excepted
@@ -78,7 +79,9 @@ class LookedAt:
 
     def pdf(self, made: Json, folder: Path) -> bytes:
         """Return its PDF."""
-        return paper.make(self.revision(made), self.size, self.lang, self.units, folder)
+        return paper.make(
+            self.revision(made), self.size, self.lang, self.units, FolderPhotos(folder)
+        )
 
 
 class Conceded(Excepted, AsAsked):

@@ -3,7 +3,6 @@
 import hashlib
 import json
 import os
-import shutil
 import sqlite3
 import subprocess
 import sys
@@ -61,16 +60,12 @@ def test_a_copy_that_is_not_what_was_copied_gets_no_name(
     data: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A disk that loses what it was given: the copy is read back from it."""
-    copied = shutil.copytree
 
-    def loses(*given: object, **named: object) -> object:
-        made = copied(*given, **named)  # type: ignore[call-overload]
-        for photo in Path(made).rglob("*.jpg"):
-            photo.write_bytes(PHOTO[:-1])
-        return made
+    def loses(folder: Path, sha256: str, data: bytes) -> None:
+        keep_photo(folder, sha256, data[:-1])
 
     with monkeypatch.context() as patch:
-        patch.setattr("app.store.backup.shutil.copytree", loses)
+        patch.setattr("app.store.photos.keep_photo", loses)
         with pytest.raises(RefusedError) as refused:
             backup.back_up(data, tmp_path / "copy")
     assert refused.value.code == "backup-failed"

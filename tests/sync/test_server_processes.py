@@ -115,7 +115,7 @@ def test_two_servers_three_phones_and_a_kill(
     try:
         with database.read() as session:
             kept = session.exec(select(Event.id).where(Event.kind == "task.ticked")).all()
-            faults = list(all_faults(session, postgres_store.data / "photos"))
+            faults = list(all_faults(session, database.photos))
         assert len(kept) == len(set(kept)) == ROUNDS * 5
         assert set().union(*stored) <= set(kept)
         assert faults == []

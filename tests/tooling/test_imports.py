@@ -59,7 +59,7 @@ MAY_KNOW = {
         "app.homeowner",
         "app.templating",
     },
-    "app.running": {"app.core", "app.settings", "app.store"},
+    "app.running": {"app.core", "app.settings", "app.store", "app.sync"},
     "app.signing": {"app.core", "app.settings", "app.store", "app.access"},
     "app.sync": {"app.core", "app.settings", "app.store", "app.access"},
     # The office shows the record and makes its review of the same tables.

@@ -11,7 +11,7 @@ from app.homeowner import limits, qr, view
 from app.homeowner.language_tags import untagged_all
 from app.homeowner.pdf import letters, photos, svg, words
 from app.homeowner.pdf.typeset import typeset
-from app.store.photos import path_of
+from app.store.photos import PhotoPlace
 from app.words.catalogs import catalog
 
 PROOF = "record.json"  # the name of the embedded file
@@ -24,13 +24,13 @@ def make(
     paper: str,
     lang: str,
     units: str,
-    folder: Path | None = None,
+    place: PhotoPlace | None = None,
     proof: bytes = b"",
     logo: bytes = b"",
 ) -> bytes:
     """Return a revision as a PDF.
 
-    paper: "letter" or "a4". folder: where the photos are kept. proof: what is embedded, so that the
+    paper: "letter" or "a4". place: where the photos lie. proof: what is embedded, so that the
     file proves itself (export.proof_of); b"" for nothing. logo: the company's, a PNG, or b"".
     """
     with tempfile.TemporaryDirectory() as kept:
@@ -38,7 +38,7 @@ def make(
         data = letters.fit(data_of(revision, lang, units))
         data["paper"] = PAPERS[paper]
         shots = [one for section in data["record"]["sections"] for one in section["photos"]]
-        put_photos(shots, root, folder)
+        put_photos(shots, root, place)
         if logo:
             data["head"]["logo"] = "logo.png"
             (root / "logo.png").write_bytes(logo)
@@ -58,10 +58,10 @@ def typeset_with_proof(source: Path, root: Path, data: Json, proof: bytes, at: s
     return typeset(root / source.name, list(letters.FOLDERS), data, made)
 
 
-def put_photos(shots: list[Json], root: Path, folder: Path | None) -> None:
+def put_photos(shots: list[Json], root: Path, place: PhotoPlace | None) -> None:
     """Put photos beside the source, made small, and name each one's "file"; "" where it is not."""
     for photo in shots:
-        small = photos.rendition(path_of(folder, photo["sha256"])) if folder else None
+        small = photos.rendition(place, photo["sha256"]) if place else None
         photo["file"] = photo["sha256"] + ".jpg" if small else ""
         if small:
             (root / photo["file"]).write_bytes(small)

@@ -16,6 +16,7 @@ from app.homeowner.pdf.paper import (
     typeset_with_proof,
     with_drawings,
 )
+from app.store.photos import PhotoPlace
 from app.words.catalogs import catalog
 
 SOURCE = Path(__file__).with_name("service.typ")
@@ -39,7 +40,7 @@ def make(
     paper: str,
     lang: str,
     units: str,
-    folder: Path | None = None,
+    place: PhotoPlace | None = None,
     proof: bytes = b"",
 ) -> bytes:
     """Return a sheet as a PDF; the parameters are those of paper.make."""
@@ -47,7 +48,7 @@ def make(
         root = Path(kept)
         data = letters.fit(data_of(revision, lang, units))
         data["paper"] = PAPERS[paper]
-        put_photos(data["sheet"]["photos"], root, folder)
+        put_photos(data["sheet"]["photos"], root, place)
         return typeset_with_proof(SOURCE, root, data, proof, revision.kept["at"])
 
 

@@ -22,7 +22,7 @@ from app.office.issue import work
 from app.office.moving import openings, readings, records, sheet
 from app.office.moving.take_in import csv_file
 from app.office.pages import office_page
-from app.store import log, people, photos, procedures
+from app.store import log, people, procedures
 from app.store.log import received_now
 from app.store.tables import Assigned, Job, Opening, Person, PhotoOf
 
@@ -176,14 +176,13 @@ class Out:
                 with out.open(file, "w") as to:
                     for piece in self.pieces(file):
                         to.write(piece.encode())
-            for path in self._photos():
-                out.write(path, "photos/" + path.name, zipfile.ZIP_STORED)
+            for sha256 in self._photos():
+                data = self.database.photos.read_photo(sha256)
+                if data is not None:
+                    out.writestr(f"photos/{sha256}.jpg", data, zipfile.ZIP_STORED)
 
-    def _photos(self) -> list[Path]:
+    def _photos(self) -> list[str]:
         with self.database.read() as session:
             ids = [one.id for one in records.openings_in(session, self.job, self.opening)]
             wanted = select(PhotoOf.sha256, PhotoOf.opening).order_by(col(PhotoOf.sha256))
-            named = {sha256 for sha256, opening in session.exec(wanted) if opening in set(ids)}
-        folder = self.database.path.parent / "photos"
-        paths = [photos.path_of(folder, sha256) for sha256 in sorted(named)]
-        return [path for path in paths if path.is_file()]
+            return sorted({sha256 for sha256, opening in session.exec(wanted) if opening in ids})
