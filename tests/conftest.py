@@ -19,18 +19,29 @@ from tests.browser.fixtures import (
     signed_in,
     sillbook,
 )
+from tests.homeowner.fixtures import accepted, book, waiting
+from tests.phone.fixtures import line, paired
+from tests.store.both import postgres_server, with_tables
 from tests.store.tables_kept import copied_tables
 
+# What is made once in a process stands here: imported in two places it would be made twice.
 __all__ = [
+    "accepted",
     "blank_page",
+    "book",
     "chromium",
     "crew",
     "demo_data",
     "desk",
     "fresh_context",
+    "line",
+    "paired",
     "phone",
+    "postgres_server",
     "signed_in",
     "sillbook",
+    "waiting",
+    "with_tables",
 ]
 
 # Files that hold one long test; begun last, one of them would keep everybody waiting at the end.

@@ -7,6 +7,8 @@ a pool between hands out connections by the transaction), the database is asked 
 
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from selectors import EVENT_READ, DefaultSelector
+from socket import socketpair
 from threading import Event as Signal
 from threading import Thread
 from typing import Protocol
@@ -45,12 +47,15 @@ class Listener(Thread):
         self._database = database
         self._greatest = -1
         self._ended = Signal()
+        self._woken, self._waker = socketpair()  # stop() need not wait until something is told
 
     def stop(self) -> None:
-        """End; nothing where it never began."""
+        """End at once; nothing where it never began."""
         self._ended.set()
+        self._waker.close()  # the other end can be read now
         if self.is_alive():
             self.join(timeout=30)
+        self._woken.close()
 
     def run(self) -> None:
         """Listen, and where that fails ask; until it is told to stop."""
@@ -62,15 +67,17 @@ class Listener(Thread):
             self._ended.wait(POLL_SECONDS)
 
     def _listen(self) -> None:
-        with self._connected() as connection:
+        with self._connected() as connection, DefaultSelector() as waiting:
+            for end in (connection, self._woken):
+                waiting.register(end, EVENT_READ)
             connection.execute(f"LISTEN {CHANNEL}")
             self.ask()  # what came before is not told
             while not self._ended.is_set():
-                told = list(connection.notifies(timeout=POLL_SECONDS, stop_after=1))
+                told = list(connection.notifies(timeout=0))
                 for one in told:
                     self._database.changes = int(one.payload)
                     self._greatest = max(self._greatest, self._database.changes)
-                if not told:
+                if not told and not waiting.select(POLL_SECONDS):
                     self.ask()
 
     def ask(self) -> None:

@@ -1,5 +1,7 @@
 """Bring a database to the tables that this version knows."""
 
+from functools import cache
+
 from alembic import command
 from alembic.config import Config
 from alembic.script import ScriptDirectory
@@ -20,9 +22,8 @@ def migrate_database(database: Database) -> None:
     Errors: RefusedError 'database-version' where another version of Sillbook made the tables.
     """
     with database.writing.begin() as connection:
-        config = config_for(connection)
-        must_be_known(connection, config)
-        command.upgrade(config, "head")
+        if known_version(connection) != migration_scripts().get_current_head():
+            command.upgrade(config_for(connection), "head")
 
 
 def must_be_up_to_date(database: Database) -> None:
@@ -31,32 +32,38 @@ def must_be_up_to_date(database: Database) -> None:
     Errors: RefusedError 'database-version'.
     """
     with database.engine.connect() as connection:
-        config = config_for(connection)
         made_by = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
-    if made_by != ScriptDirectory.from_config(config).get_current_head():
+    if made_by != migration_scripts().get_current_head():
         words = Msg("Another version of Sillbook uses this database. Stop all of it first.")
         raise RefusedError("database-version", words)
 
 
-def must_be_known(connection: Connection, config: Config) -> None:
-    """Refuse tables that these migrations do not know; those from before they were one, they do."""
+def known_version(connection: Connection) -> str | None:
+    """Return the name of the migration that made the tables; None where there are none.
+
+    Tables from before the migrations were one are brought over first. Errors: RefusedError
+    'database-version' where these migrations do not know them.
+    """
     if not inspect(connection).has_table("alembic_version"):
-        return
+        return None
     made_by = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
     if made_by == BEFORE:
         bring_over(connection)
-    elif made_by not in revisions(config):
+        return FIRST
+    if made_by not in {script.revision for script in migration_scripts().walk_revisions()}:
         words = Msg(
             "Another version of Sillbook made this database ({version}). "
             "Start that one, or a newer.",
             version=str(made_by),
         )
         raise RefusedError("database-version", words)
+    return str(made_by)
 
 
-def revisions(config: Config) -> set[str]:
-    """Return the names of the migrations that this version has."""
-    return {script.revision for script in ScriptDirectory.from_config(config).walk_revisions()}
+@cache
+def migration_scripts() -> ScriptDirectory:
+    """Return the migrations that this version has: they stay the same while it runs."""
+    return ScriptDirectory(str(MIGRATIONS))
 
 
 def bring_over(connection: Connection) -> None:

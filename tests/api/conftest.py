@@ -13,10 +13,8 @@ from app.main import create_app
 from app.settings import Settings
 from tests.access.conftest import Clock
 from tests.demo.conftest import enter
-from tests.homeowner.conftest import accepted, book, waiting
 from tests.office.conftest import fields
 
-__all__ = ["accepted", "book", "waiting"]
 Program = Callable[..., TestClient]
 
 

@@ -1,5 +1,5 @@
 """A PostgreSQL for the dumps that are kept."""
 
-from tests.store.both import postgres_address, postgres_server
+from tests.store.both import postgres_address
 
-__all__ = ["postgres_address", "postgres_server"]
+__all__ = ["postgres_address"]

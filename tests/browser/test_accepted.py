@@ -21,11 +21,9 @@ from tests.browser.server import Sillbook, serving
 from tests.browser.states import all_folds_open
 from tests.browser.test_accessible import keeps_nobody_out, pages_of
 from tests.demo.conftest import OURS, enter
-from tests.homeowner.conftest import accepted, book, make_link, served, waiting
+from tests.homeowner.conftest import make_link, served
 from tests.homeowner.test_handing_on import office_secret
 from tests.homeowner.test_service import begin, measure, photo, state_of, visit
-
-__all__ = ["accepted", "book", "waiting"]
 
 
 @pytest.fixture(scope="module")
@@ -65,8 +63,15 @@ def people(chromium: Browser, door: Sillbook) -> Iterator[dict[str, Page]]:
     yield from pages_of(chromium, door.address, [person for _, person, _ in ACCEPTED])
 
 
+LATER = ("a visit, measured", "the record by its link", "a service sheet by the link")
+
+
 @pytest.mark.parametrize(
-    ("name", "person", "path"), ACCEPTED, ids=[name for name, _, _ in ACCEPTED]
+    ("name", "person", "path"),
+    [
+        pytest.param(*page, id=page[0], marks=[pytest.mark.long] * (page[0] in LATER))
+        for page in ACCEPTED
+    ],
 )
 def test_a_page_of_an_accepted_door_keeps_nobody_out(
     people: dict[str, Page],

@@ -115,7 +115,7 @@ def test_the_last_reading_is_taken_back_from_an_empty_field(hand: Page) -> None:
     expect(title(hand)).to_contain_text("panel C, top", timeout=SEEN)
 
 
-@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("size", [SIZES[0], pytest.param(SIZES[1], marks=pytest.mark.long)])
 def test_no_card_needs_a_scroll_and_what_is_pressed_all_day_fits_a_glove(
     hand: Page, size: tuple[int, int]
 ) -> None:
@@ -126,6 +126,7 @@ def test_no_card_needs_a_scroll_and_what_is_pressed_all_day_fits_a_glove(
         fits(hand, card, size)
 
 
+@pytest.mark.long
 def test_no_card_needs_a_scroll_in_spanish(
     phone: Page, signed_in: Callable[[Page, str], Page]
 ) -> None:

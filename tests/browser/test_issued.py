@@ -15,9 +15,6 @@ from tests.browser import axe
 from tests.browser.fixtures import PATIENCE
 from tests.browser.models import OfficeReview, SignIn
 from tests.browser.server import Sillbook, serving
-from tests.homeowner.conftest import book, waiting
-
-__all__ = ["book", "waiting"]
 
 
 @pytest.fixture(scope="module")

@@ -19,11 +19,9 @@ from playwright.sync_api import Browser
 from tests.browser.server import serving
 from tests.demo.conftest import enter
 from tests.firefox import setup as firefox
-from tests.homeowner.conftest import accepted, book, make_link, served, waiting
+from tests.homeowner.conftest import make_link, served
 from tests.homeowner.printed import print_faults
 from tests.webkit import setup as webkit
-
-__all__ = ["accepted", "book", "waiting"]
 
 LETTER = {"width": 21.59, "height": 27.94}  # centimetres
 PRINT_IN_WEBKIT = Path(__file__).parents[1] / "webkit" / "printing.py"

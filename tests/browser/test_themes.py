@@ -23,7 +23,7 @@ PATHS = (
 )
 
 
-@pytest.mark.parametrize("theme", ["light", "dark", "sun"])
+@pytest.mark.parametrize("theme", ["light", pytest.param("dark", marks=pytest.mark.long), "sun"])
 def test_what_must_be_read_stands_out_seven_to_one(crew: Page, theme: str) -> None:
     crew.goto("/field")
     choose(crew, theme)

@@ -1,5 +1,5 @@
 """What these tests ask for."""
 
-from tests.phone.fixtures import line, paired, site
+from tests.phone.fixtures import site
 
-__all__ = ["line", "paired", "site"]
+__all__ = ["site"]

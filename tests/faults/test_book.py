@@ -3,6 +3,8 @@
 Numbers are those of the list of faults.
 """
 
+import pytest
+
 from tests.browser.models import SEEN
 from tests.browser.seen import expect
 from tests.phone.fixtures import Site
@@ -137,6 +139,7 @@ def test_a_form_that_is_sent_twice(site: Site) -> None:
     all_is_well(site, told)
 
 
+@pytest.mark.long
 def test_two_phones_at_one_opening(site: Site) -> None:
     """Both work with no office; afterwards both and the office hold the same, and fold alike."""
     second = site.another("second")

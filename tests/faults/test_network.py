@@ -100,6 +100,7 @@ def test_21_a_network_that_never_answers_delays_no_verdict(site: Site) -> None:
     all_is_well(site, told)
 
 
+@pytest.mark.long
 def test_21_a_slow_line_takes_a_smaller_batch_at_a_time(site: Site) -> None:
     """A line on which an answer takes longer, the more is sent: in the end all of it is there.
 

@@ -3,6 +3,8 @@
 import shutil
 import signal
 
+import pytest
+
 from tests.browser.models import SignIn
 from tests.phone.fixtures import Site
 from tests.phone.work import all_is_well, tick
@@ -30,6 +32,7 @@ def test_16_an_office_restored_from_a_backup(site: Site) -> None:
     all_is_well(site, told)
 
 
+@pytest.mark.long
 def test_16_a_whole_machine_put_back_and_another_writes_first(site: Site) -> None:
     """The office went back, stamp and all, and by now its numbers are past the phone's cursor.
 

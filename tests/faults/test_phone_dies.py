@@ -1,5 +1,7 @@
 """The phone itself: killed, emptied, updated. Numbers are those of the list of faults."""
 
+import pytest
+
 from tests.browser.models import SEEN, SignIn
 from tests.browser.seen import expect
 from tests.phone.fixtures import Site
@@ -57,6 +59,7 @@ def test_02_a_phone_that_dies_after_saved(site: Site) -> None:
     all_is_well(site, told)
 
 
+@pytest.mark.long
 def test_03_everything_evicted(site: Site) -> None:
     """The browser clears all.
 

@@ -6,6 +6,8 @@ The office serves here from a copy of the program with small pages, so that the 
 import json
 from pathlib import Path
 
+import pytest
+
 from app.core.record.canonical import digest
 from tests.browser.models import SEEN
 from tests.browser.seen import expect
@@ -15,7 +17,7 @@ from tests.phone.line import Answered
 from tests.phone.office import newer_program
 from tests.phone.work import all_is_well, tick
 
-PAGE = 40  # events
+PAGE = 90  # events: the demo has four pages for this phone
 
 
 def with_small_pages(folder: Path) -> Path:
@@ -143,6 +145,7 @@ def test_an_entry_rewritten_with_its_hash_is_noticed_by_the_phone_that_has_it(si
     assert site.phone.own() == [own]
 
 
+@pytest.mark.long
 def test_an_entry_rewritten_without_its_hash_is_noticed_by_a_new_phone(site: Site) -> None:
     tick(site.phone.page, 0)
     assert site.phone.is_sent()

@@ -57,8 +57,8 @@ def test_two_processes_make_the_same(bundle: Bundle, tmp_path: Path) -> None:
 
 
 def test_every_source_counts(bundle: Bundle, tmp_path: Path) -> None:
+    """Each is seen in a file of the bundle, and the version is made of all files."""
     root = copied(tmp_path)
-    versions = {bundle.version}
     for name, old, new in (
         ("app/core/quantity/measure.py", "return", "return "),
         ("templates/field/list.html", "<h1>", "<h1 >"),
@@ -66,10 +66,22 @@ def test_every_source_counts(bundle: Bundle, tmp_path: Path) -> None:
     ):
         path = root / name
         path.write_text(path.read_text(encoding="utf-8").replace(old, new, 1), encoding="utf-8")
-        versions.add(build_bundle(root).version)
     (root / "static" / "img" / "new.svg").write_text("<svg/>")
-    versions.add(build_bundle(root).version)
-    assert len(versions) == 5
+    made = build_bundle(root)
+    assert made.version != bundle.version
+    assert changed({file.path: file.content for file in made.files}, bundle) == {
+        "/code.json", "/static/css/sillbook.css", "/static/img/new.svg",
+    }  # fmt: skip
+    before, code = (json.loads(each.by_path["/code.json"].content) for each in (bundle, made))
+    assert {path for path in code if code[path] != before[path]} == {
+        "app/core/quantity/measure.py", "pages/field_list.py",
+    }  # fmt: skip
+
+
+def changed(files: dict[str, bytes], bundle: Bundle) -> set[str]:
+    """Return the paths at which a bundle has no such file."""
+    known = {file.path: file.content for file in bundle.files}
+    return {path for path, content in files.items() if known.get(path) != content}
 
 
 def test_what_is_only_for_people_does_not_count(bundle: Bundle, tmp_path: Path) -> None:
@@ -79,9 +91,12 @@ def test_what_is_only_for_people_does_not_count(bundle: Bundle, tmp_path: Path) 
     assert build_bundle(root).version == bundle.version
 
 
-def test_a_role_and_a_path_count() -> None:
-    files = [File("/a", "static", b"x"), File("/a", "vm", b"x"), File("/b", "static", b"x")]
-    assert len({Bundle((file,)).version for file in files}) == 3
+def test_a_role_a_path_and_each_byte_count() -> None:
+    files = [
+        File("/a", "static", b"x"), File("/a", "vm", b"x"), File("/b", "static", b"x"),
+        File("/a", "static", b"y"),
+    ]  # fmt: skip
+    assert len({Bundle((file,)).version for file in files}) == 4
 
 
 def test_manifest_says_what_is_there(bundle: Bundle) -> None:

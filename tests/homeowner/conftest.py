@@ -14,17 +14,10 @@ from app.core.kinds import Json
 from app.homeowner import snapshot, view
 from app.main import create_app
 from app.settings import Settings
-from app.store import log
 from tests.demo.conftest import enter
-from tests.homeowner.finished import ABOUT, PROCEDURES, finished, revision_of
+from tests.homeowner.finished import ABOUT, PROCEDURES, revision_of
 
 OPENING = "marrow-lane-a"
-
-
-@pytest.fixture(scope="session")
-def book() -> list[Json]:
-    """The events of an opening from issue to acceptance."""
-    return finished().events
 
 
 @pytest.fixture(scope="session")
@@ -36,21 +29,6 @@ def made(book: list[Json]) -> Json:
 @pytest.fixture(scope="session")
 def revision(made: Json) -> view.RecordRevision:
     return revision_of(made)
-
-
-@pytest.fixture(scope="session")
-def waiting(demo_data: Path, tmp_path_factory: pytest.TempPathFactory, book: list[Json]) -> Path:
-    """A folder of data in which the opening is all signed and waits for the office."""
-    folder = tmp_path_factory.mktemp("waiting") / "data"
-    shutil.copytree(demo_data, folder)
-    app = create_app(Settings(folder))
-    database = app.state.server.database
-    with database.write() as session:
-        known = log.events_of(session, [OPENING])[OPENING]
-        own = {"device": known[0]["device"]}
-        log.append_events(session, rehung(known, book[1:-1], own))
-    database.close()
-    return folder
 
 
 def rehung(known: list[Json], events: list[Json], _: Json) -> list[Json]:
@@ -76,17 +54,6 @@ def rehung(known: list[Json], events: list[Json], _: Json) -> list[Json]:
         all_.append(made)
         out.append(made)
     return out
-
-
-@pytest.fixture(scope="session")
-def accepted(waiting: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder of data in which the office has accepted it: the record is issued."""
-    folder = tmp_path_factory.mktemp("accepted") / "data"
-    shutil.copytree(waiting, folder)
-    app = served(folder)
-    with TestClient(app):
-        accept(enter(app, "supervisor"))
-    return folder
 
 
 def served(data: Path) -> FastAPI:

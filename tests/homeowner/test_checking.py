@@ -176,10 +176,40 @@ def test_that_export_passes_and_has_every_sort(
     assert [sort for sort in SORTS if not places[sort]] == []
 
 
-@settings(max_examples=120, deadline=None)
-@given(sort=st.sampled_from(sorted(SORTS)), place=st.floats(0, 1, exclude_max=True),
-       within=st.floats(0, 1, exclude_max=True), change=st.integers(1, 255))  # fmt: skip
+ALTERED = given(
+    sort=st.sampled_from(sorted(SORTS)), place=st.floats(0, 1, exclude_max=True),
+    within=st.floats(0, 1, exclude_max=True), change=st.integers(1, 255),
+)  # fmt: skip
+
+
+@settings(max_examples=50, deadline=None)
+@ALTERED
 def test_one_byte_of_every_sort(
+    signed: bytes,
+    places: dict[str, list[tuple[int, int]]],
+    sort: str,
+    place: float,
+    within: float,
+    change: int,
+) -> None:
+    altered_byte_is_seen(signed, places, sort, place, within, change)
+
+
+@pytest.mark.long
+@settings(max_examples=500, deadline=None)
+@ALTERED
+def test_many_bytes_of_every_sort(
+    signed: bytes,
+    places: dict[str, list[tuple[int, int]]],
+    sort: str,
+    place: float,
+    within: float,
+    change: int,
+) -> None:
+    altered_byte_is_seen(signed, places, sort, place, within, change)
+
+
+def altered_byte_is_seen(
     signed: bytes,
     places: dict[str, list[tuple[int, int]]],
     sort: str,

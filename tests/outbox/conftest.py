@@ -17,11 +17,8 @@ from app.store import outbox
 from app.store.database import Database
 from app.store.outbox import Outgoing
 from tests.demo.conftest import enter
-from tests.homeowner.conftest import book, waiting
 from tests.office.conftest import fields
 from tests.outbox.receivers import MailBox, Received, mail_server, webhook_receiver
-
-__all__ = ["book", "waiting"]
 
 
 class Clock:

@@ -21,13 +21,18 @@ def put(data: Path, opening: str, events: list[Json]) -> None:
     database.close()
 
 
-def done_before(key: str) -> list[Json]:
-    """Return what a crew entered at the demo's first opening before a step, all within."""
+def done_before(key: str, measured: bool = False) -> list[Json]:
+    """Return what a crew entered at the demo's first opening before a step, all within.
+
+    measured: the readings of that step too.
+    """
     book = Finished()
     for part, _ in book.state.parts():
         book.enter("part.stated", {"mark": part["mark"], "state": "here"})
     for step in book.state.steps:
         if step.key == key:
+            if measured:
+                book.measure(step)
             break
         book.do_step(step.key)
     return book.events[1:]

@@ -110,8 +110,8 @@ def test_work_goes_on_from_the_image(site: Site) -> None:
     "change",
     [
         pytest.param("bytes[bytes.length / 2] ^= 1", id="one bit"),
-        pytest.param("about.size += 65536", id="another size of memory"),
-        pytest.param("about.numbers = '3,4'", id="other numbers"),
+        pytest.param("about.size += 65536", id="another size of memory", marks=pytest.mark.long),
+        pytest.param("about.numbers = '3,4'", id="other numbers", marks=pytest.mark.long),
         pytest.param("bytes.fill(255, 8192); about.sha256 = ''", id="whole, and wrong"),
     ],
 )

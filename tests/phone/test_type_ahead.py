@@ -49,6 +49,7 @@ def send_as_hardware(page: Page, *texts: str) -> None:
         page.wait_for_timeout(KEYS_APART)
 
 
+@pytest.mark.long
 def test_widths_sent_by_an_instrument_are_all_kept_where_they_belong(site: Site) -> None:
     page = site.phone.page
     page.goto(f"/field/o/{OPENING}/point/panel-widths")
@@ -110,7 +111,7 @@ def test_what_was_typed_ahead_waits_while_something_is_asked_back(site: Site) ->
     expect(held).to_be_hidden()
 
 
-@pytest.mark.parametrize("key", ["Enter", "tap"])
+@pytest.mark.parametrize("key", ["Enter", pytest.param("tap", marks=pytest.mark.long)])
 def test_nothing_is_lost_when_the_answer_does_not_come(site: Site, key: str) -> None:
     """The worker fails at the first try: what was typed stands in its field, and is sent again."""
     page = site.phone.page

@@ -4,6 +4,7 @@ What is expected follows from the rules of a visit (app/core/record/visits.py): 
 and its sheet is there as soon as the office hears of the signature.
 """
 
+import pytest
 from playwright.sync_api import Page, expect
 
 from app.core.record import visits
@@ -70,6 +71,7 @@ def measure(page: Page, site: Site, begun: str) -> None:
     raise AssertionError(f"still asked for: {points_left(site, begun)}")
 
 
+@pytest.mark.long
 def test_a_visit_without_a_network_has_its_sheet_when_it_comes_back(site: Site) -> None:
     accept_before(site)
     page = site.phone.page

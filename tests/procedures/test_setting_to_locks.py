@@ -150,7 +150,13 @@ def bad_door(seed: int, slip: int) -> SettingCrew:
                        chance, door.rollers)  # fmt: skip
 
 
-@pytest.mark.parametrize(("name", "slip"), [("exact to 1/64", 0), ("off by 1/32", 2 * SIXTYFOURTH)])
+@pytest.mark.parametrize(
+    ("name", "slip"),
+    [
+        pytest.param("exact to 1/64", 0, marks=pytest.mark.long),
+        ("off by 1/32", 2 * SIXTYFOURTH),
+    ],
+)
 def test_no_remedy_of_setting_rollers_and_locks_puts_another_out(name: str, slip: int) -> None:
     counted, acts = [], dict.fromkeys(FIGURES, 0)
     for seed in range(max(DOORS, 60)):

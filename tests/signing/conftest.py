@@ -2,18 +2,14 @@
 
 from tests.store.both import (
     postgres_address,
-    postgres_server,
     postgres_store,
     pytest_generate_tests,
     store,
-    with_tables,
 )
 
 __all__ = [
     "postgres_address",
-    "postgres_server",
     "postgres_store",
     "pytest_generate_tests",
     "store",
-    "with_tables",
 ]

@@ -10,20 +10,16 @@ from app.store.migrate import migrate_database
 from app.store.tables import Assigned, Job, Opening, Person
 from tests.store.both import (
     postgres_address,
-    postgres_server,
     postgres_store,
     pytest_generate_tests,
     store,
-    with_tables,
 )
 
 __all__ = [
     "postgres_address",
-    "postgres_server",
     "postgres_store",
     "pytest_generate_tests",
     "store",
-    "with_tables",
 ]
 
 

@@ -19,10 +19,9 @@ from app.store import learning
 from app.store.database import Database
 from app.store.learned_tables import LearnedDoor, LearnedMonth
 from app.store.migrate import migrate_database
-from tests.homeowner.conftest import OPENING, accepted, book, served, waiting
+from tests.homeowner.conftest import OPENING, served
 from tests.office.simulated_company import SimulatedCompany, kept_door
 
-__all__ = ["accepted", "book", "waiting"]
 STEPS = {"A": ["marks", "widths"], "B": ["level"]}
 
 

@@ -71,6 +71,7 @@ def issue(house: House, texts: dict[str, str]) -> str:
 KEY = "lift-and-slide-door@1"
 
 
+@pytest.mark.long
 def test_lift_and_slide_door_from_issue_to_verified_record(
     house: House, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -86,9 +86,9 @@ def _rewritten(body: bytes, how: str) -> bytes:
     [
         ("/step/A", "raises", "500"),
         ("/field", "gone", "404"),
-        ("/field", "link", "/field/nowhere"),
+        pytest.param("/field", "link", "/field/nowhere", marks=pytest.mark.long),
         ("/field", "blind", "no "),
-        ("", "hides", "mark"),
+        pytest.param("", "hides", "mark", marks=pytest.mark.long),
     ],
 )
 def test_engine_finds_a_broken_page(ending: str, how: str, words: str) -> None:

@@ -20,21 +20,17 @@ from tests.access.conftest import Clock
 from tests.core.sample import DRAWING, PROCEDURE
 from tests.store.both import (
     postgres_address,
-    postgres_server,
     postgres_store,
     pytest_generate_tests,
     store,
-    with_tables,
 )
 from tests.sync.client import Phone
 
 __all__ = [
     "postgres_address",
-    "postgres_server",
     "postgres_store",
     "pytest_generate_tests",
     "store",
-    "with_tables",
 ]
 
 PEOPLE = (("inga", "installer"), ("otto", "installer"), ("sven", "supervisor"))

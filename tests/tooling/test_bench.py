@@ -11,10 +11,10 @@ from app.signing.key import make_key
 from app.signing.pins import Pins
 from tests.bench import record
 from tests.bench.__main__ import names, runs_of
-from tests.homeowner.conftest import book, made
+from tests.homeowner.conftest import made
 from tests.homeowner.finished import revision_of
 
-__all__ = ["book", "made"]
+__all__ = ["made"]
 
 
 def test_all_run_where_none_is_named() -> None:

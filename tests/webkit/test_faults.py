@@ -1,33 +1,12 @@
-"""The faults that any browser can be put through, in WebKit: the very scenarios of tests/faults."""
+"""The faults that any browser can be put through, in WebKit: the very scenarios of tests/faults.
 
-from tests.faults import test_book
+Two stand for all; the others are in test_more_faults.py (`make long`).
+"""
+
 from tests.faults.test_network import test_14_a_lost_receipt_makes_no_doubles
-from tests.faults.test_office_dies import test_15_an_office_killed_under_upload
-from tests.faults.test_phone_dies import (
-    test_02_a_phone_that_dies_after_saved,
-    test_03_everything_evicted,
-    test_10_a_torn_install,
-)
-from tests.faults.test_photos import (
-    test_22_and_23_a_photo_cut_on_the_way,
-    test_a_file_that_is_no_picture_is_refused_in_words,
-    test_a_photo_is_shown_at_once_and_arrives_clean,
-)
-from tests.phone.fixtures import Site
+from tests.faults.test_photos import test_a_photo_is_shown_at_once_and_arrives_clean
 
 __all__ = [
-    "test_02_a_phone_that_dies_after_saved",
-    "test_03_everything_evicted",
-    "test_10_a_torn_install",
     "test_14_a_lost_receipt_makes_no_doubles",
-    "test_15_an_office_killed_under_upload",
-    "test_22_and_23_a_photo_cut_on_the_way",
-    "test_a_file_that_is_no_picture_is_refused_in_words",
     "test_a_photo_is_shown_at_once_and_arrives_clean",
 ]
-
-
-def test_07_the_connection_to_the_book_is_lost(site: Site) -> None:
-    """As in Chromium, by a worker that hears what this test asks."""
-    site.phone.hook(site.line)
-    test_book.test_07_the_connection_to_the_book_is_lost(site)
