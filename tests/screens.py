@@ -16,22 +16,20 @@ from app.main import create_app
 from app.settings import Settings
 from tests.browser.chromium import launch
 from tests.browser.models import SignIn
-from tests.browser.office_states import PAGES
 from tests.browser.server import serving
-from tests.browser.states import FIELD_PATHS
+from tests.browser.states import PATHS, VIEWS
 
 OUT = Path(__file__).resolve().parents[1] / "build" / "screens"
 WIDTHS = (320, 390, 1280)
 THEMES = ("light", "dark", "sun")
 LANGUAGES = ("en", "es")
 HIGH = 844
+HIGHEST = 12_000  # pixels of a page: a browser takes no picture of much more
 
 
 def looked_at() -> list[tuple[str, str]]:
     """Return (person, path) of every page; person is "" for nobody."""
-    fields = [("tobin", path) for path in dict.fromkeys(FIELD_PATHS)]
-    others = [(person, path) for _name, person, path in PAGES]
-    return list(dict.fromkeys([*fields, *others]))
+    return list(dict.fromkeys((v.person, PATHS[v.show]) for v in VIEWS if v.show in PATHS))
 
 
 def is_wanted(path: str, wanted: list[str]) -> bool:
@@ -66,7 +64,9 @@ def take(page: Page, path: str, folder: Path, themes: tuple[str, ...]) -> None:
         page.wait_for_load_state()
         for width in WIDTHS:
             page.set_viewport_size({"width": width, "height": HIGH})
-            page.screenshot(path=str(folder / f"{name}.{theme}.{width}.png"), full_page=True)
+            high = page.evaluate("() => document.documentElement.scrollHeight")
+            page.set_viewport_size({"width": width, "height": min(high, HIGHEST)})
+            page.screenshot(path=str(folder / f"{name}.{theme}.{width}.png"))
 
 
 def main(wanted: list[str]) -> None:

@@ -38,6 +38,7 @@ class Ids:
         self._steps: dict[tuple[str, str], str] = {}
         self._opened: dict[str, list[tuple[Node, str, int]]] = {}  # point -> where, check, step
         self._after: list[tuple[Node, str, str]] = []  # where, point, step
+        self._awaited: list[tuple[Node, str, int]] = []  # where, check, step of a task that waits
         self._finer: dict[str, tuple[Node, str, int]] = {}  # rough check -> where, finer, step
         self._step_number = 0
 
@@ -114,6 +115,10 @@ class Ids:
         """Note that a finer check of the same step stands for a rough one; it may come later."""
         self._finer[rough] = (node, finer, self._step_number)
 
+    def waits_for(self, node: Node, check: str) -> None:
+        """Note that a task waits for a check of its step, which stands further down."""
+        self._awaited.append((node, check, self._step_number))
+
     def use_later(self, node: Node, id_: str) -> None:
         """Note that a point is named which may come later in the file."""
         self._later.append((node, id_))
@@ -157,6 +162,9 @@ class Ids:
                 self.source.wrong(node, f"there is no check “{finer}” in this step")
             elif finer in self._finer:
                 self.source.wrong(node, f"check “{finer}” has a finer one itself")
+        for node, check, step in self._awaited:
+            if self.checks.get(check, (0, []))[0] != step:
+                self.source.wrong(node, f"there is no check “{check}” in this step")
 
     def _leads_back(self, point: str) -> bool:
         """Return whether the check that opens a point is made of the point itself, in the end."""

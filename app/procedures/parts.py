@@ -67,9 +67,12 @@ _CHECK = (
 )
 
 
+_TASK = ("id", "text", "kind", "on", "rank", "after", "settled", "none")
+
+
 def read_task(source: Source, node: Node, ids: Ids) -> Json:
     """Return a task: something to do and tick, or a photo to take."""
-    fields = Fields(source, node, ("id", "text", "kind", "on", "rank", "after", "none"), "a task")
+    fields = Fields(source, node, _TASK, "a task")
     made: Json = {
         "id": ids.unique(fields, "task"),
         "text": fields.text("text"),
@@ -83,6 +86,10 @@ def read_task(source: Source, node: Node, ids: Ids) -> Json:
     if made["kind"] == "photo":
         made["none"] = fields.text("none", needed=False)
     _read_after(fields, made, ids)
+    if fields.has("settled"):
+        made["settled"] = [scalar_text(source, item, "settled") for item in fields.items("settled")]
+        for check in made["settled"]:
+            ids.waits_for(fields.at("settled"), check)
     return made
 
 

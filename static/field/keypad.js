@@ -1,4 +1,4 @@
-// Our own keys under the value of a card. The phone's keyboard and hardware that types like one
+// Our own keys under the value of a card, or of the page of a point. The phone's keyboard and hardware that types like one
 // work in the same field; a tap on the field asks for the phone's keyboard.
 (function () {
   "use strict";
@@ -56,7 +56,7 @@
     const typed = field();
     if (!typed) return;
     if (key === "back" && !typed.value) {
-      document.querySelector(".band form")?.requestSubmit(); // nothing to take back here: the last one
+      document.querySelector(".band form, .saved form")?.requestSubmit(); // nothing to take back here: the last one
       return;
     }
     // The whole inches of the reading before stand greyed: a fraction that is pressed takes them.

@@ -24,16 +24,16 @@ class View:
     show: Callable[[Page], None]
 
 
-FIELD_PATHS: list[str] = []  # what the views of this file open
+PATHS: dict[Callable[[Page], None], str] = {}  # what shows a view -> the path that it opens
 
 
 def goes_to(path: str) -> Callable[[Page], None]:
     """Return what opens a path."""
-    FIELD_PATHS.append(path)
 
     def show(page: Page) -> None:
         page.goto(path)
 
+    PATHS[show] = path
     return show
 
 
@@ -60,7 +60,6 @@ def reading_kept(page: Page) -> None:
 
 def past_cautions(path: str) -> Callable[[Page], None]:
     """Return what opens a card that comes once the cautions of its step were read."""
-    FIELD_PATHS.append(path)
 
     def show(page: Page) -> None:
         page.goto(path)
@@ -72,6 +71,7 @@ def past_cautions(path: str) -> Callable[[Page], None]:
         title = page.get_by_role("heading", level=1)
         expect(title).not_to_have_text("Before you start", timeout=SEEN)
 
+    PATHS[show] = path
     return show
 
 
@@ -139,7 +139,6 @@ def struck_reading(page: Page) -> None:
 
 def all_folds_open(path: str) -> Callable[[Page], None]:
     """Return what opens a path and everything that is folded on it."""
-    FIELD_PATHS.append(path)
 
     def show(page: Page) -> None:
         page.goto(path)
@@ -147,6 +146,7 @@ def all_folds_open(path: str) -> Callable[[Page], None]:
             "() => document.querySelectorAll('details').forEach(fold => { fold.open = true; })"
         )
 
+    PATHS[show] = path
     return show
 
 
@@ -158,6 +158,7 @@ def at_its_end(path: str) -> Callable[[Page], None]:
         show(page)
         page.evaluate("() => scrollTo(0, document.documentElement.scrollHeight)")
 
+    PATHS[show_end] = path
     return show_end
 
 

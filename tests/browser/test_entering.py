@@ -97,21 +97,34 @@ def test_a_tick_keeps_the_page_and_the_focus(installer: Page) -> None:
     assert installer.evaluate(MARKED)
 
 
-def test_a_fraction_is_one_tap(installer: Page) -> None:
+def test_the_page_of_a_point_has_the_keys_of_a_card(installer: Page) -> None:
     installer.goto(OPENING + "/point/panel-widths")
     point = PointPage(installer)
-    pad = installer.get_by_role("main").get_by_role("group", name="For example")
-    point.field.press_sequentially("48")
-    pad.get_by_role("button", name="1/2", exact=True).click()
-    expect(point.field).to_have_value("48 1/2")
-    pad.get_by_role("button", name="3/16", exact=True).click()
-    expect(point.field).to_have_value("48 3/16")
-    pad.get_by_role("button", name="1/32").click()
+    keys = installer.get_by_role("main").get_by_role("group", name="Keys")
+    expect(point.field).to_have_attribute("inputmode", "none", timeout=SEEN)
+    for key in ("4", "8", "1/8", "+1/16"):
+        keys.get_by_role("button", name=key, exact=True).click()
+    expect(point.field).to_have_value("48 3/16")  # 1/8 is 2/16, and one more is 3/16
+    keys.get_by_role("button", name="+1/32").click()
     expect(point.field).to_have_value("48 7/32")  # 3/16 is 6/32, and one more is 7/32
     expect(point.field).to_be_focused()
-    installer.keyboard.press("Enter")
+    keys.get_by_role("button", name="Keep").click()
     point.is_kept("panel A")
-    expect(pad).to_be_visible()
+    keys.get_by_role("button", name="1/2", exact=True).click()
+    expect(point.field).to_have_value("48 1/2")  # the whole inches before stood greyed
+    installer.keyboard.press("Enter")  # as a tape that types like a keyboard does
+    expect(point.told).to_contain_text("Kept: 4' 0 1/2", timeout=SEEN)
+
+
+def test_a_reading_is_corrected_with_the_same_keys(installer: Page) -> None:
+    installer.goto(OPENING + "/point/frame-widths")
+    point = PointPage(installer)
+    point.keep("189", "low")
+    point.at("low")
+    keys = installer.get_by_role("main").get_by_role("group", name="Keys")
+    for key in ("1", "8", "8", "3/8", "Keep"):
+        keys.get_by_role("button", name=key, exact=True).click()
+    expect(point.told).to_contain_text("Kept: 15' 8 3/8", timeout=SEEN)
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from app.main import create_app
 from app.settings import Settings
 from tests.browser.accepted_states import ACCEPTED
 from tests.browser.office_states import PAGES
-from tests.browser.states import FIELD_PATHS
+from tests.browser.states import PATHS
 
 # What answers a GET and is no page of its own, or is looked at elsewhere; route -> why.
 ELSEWHERE = {
@@ -62,7 +62,7 @@ def routes(given: list[Any]) -> list[str]:
 
 def paths_seen() -> list[str]:
     """Return the paths that are looked at; {what} stands for what only its test knows."""
-    return [*(path for _, _, path in (*PAGES, *ACCEPTED)), *FIELD_PATHS]
+    return [*(path for _, _, path in (*PAGES, *ACCEPTED)), *PATHS.values()]
 
 
 def test_every_page_of_the_server_is_looked_at(tmp_path: Path) -> None:

@@ -62,7 +62,13 @@ _STANDING = [changed(one, {"finer": "fine-alike"} if one["id"] == "sill-level" e
 STANDING: Json = changed(
     FINER, {"version": 2, "steps": [changed(STEP_A, {"checks": _STANDING}), STEP_B]}
 )
-PROCEDURES = {"finer@1": FINER, "finer@2": STANDING}
+# the sill is a rough look at short depth
+_ROUGH = [changed(one, {"asked": "short"} if one["id"] == "sill" else {})
+          for one in STEP_A["points"]]  # fmt: skip
+ROUGH: Json = changed(
+    STANDING, {"version": 3, "steps": [changed(STANDING["steps"][0], {"points": _ROUGH}), STEP_B]}
+)
+PROCEDURES = {"finer@1": FINER, "finer@2": STANDING, "finer@3": ROUGH}
 
 
 class FinerSite(Site):

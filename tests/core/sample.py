@@ -120,6 +120,7 @@ _TASKS = [
     {"id": "scanned", "text": "Slab scanned for tendons", "kind": "tick", "rank": "never"},
     {"id": "labels", "text": "Photo of each label", "kind": "photo"},
 ]
+_WAITING = {"id": "seen", "text": "Seen", "kind": "tick", "after": "gap", "settled": ["gap-most"]}
 _NIGHT = {
     "point": "gap", "at": "first", "most": {"value": inches(1, 16)},
     "basis": {"kind": "practice", "text": ""}, "reason": "It shows first.",
@@ -132,6 +133,7 @@ PROCEDURES = {
     "small@6": version(6, "A", tasks=_TASKS, parts=True),
     "small@5": version(5, "A", points=[], checks=[], adjustments=[]),
     "small@7": changed(version(7, "A"), {"nights": [_NIGHT]}),
+    "small@8": version(8, "A", tasks=[_WAITING]),
 }
 LASER = {
     "instrument": "L2", "name": "Laser L2", "sort": "laser", "resolution": inches(1, 32),

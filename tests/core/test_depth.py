@@ -289,14 +289,53 @@ def test_a_state_carried_forward_opens_and_keeps_open_as_a_new_one_does():
         assert told(state) == told(State(known, PROCEDURES)), event["kind"]
 
 
-def standing_site() -> FinerSite:
+def standing_site(version: int = 2) -> FinerSite:
     """Return an opening at which the finer check stands for the rough one, which is out."""
     site = FinerSite()
-    body = {"procedure": "finer", "version": 2, "why": "newer"}
+    body = {"procedure": "finer", "version": version, "why": "newer"}
     site.write("office-1", "procedure.moved", body)
     site.send("office-1", "phone-a")
     site.sill(4, 5)
     return site
+
+
+def put_right(site: FinerSite, check: str = "sill-level") -> None:
+    """Say that a check was put right: what it judges is measured again."""
+    body = {"step": "A", "check": check, "panel": "", "words": "packed"}
+    site.write("phone-a", "correction.made", body)
+
+
+def test_a_rough_look_that_a_correction_spoiled_is_read_at_the_finer_point_alone():
+    site = standing_site(3)
+    assert asked(site) == ["sill", "sill-fine"]
+    put_right(site)
+    assert asked(site) == ["sill-fine"]
+    assert checks(site) == [("fine-alike", "missing")]
+    assert bars(site) == [("not-measured", "sill-fine")]
+    for place in ("left", "right"):
+        site.take("phone-a", "sill-fine", place, 4)
+    assert checks(site) == [("fine-alike", "within")]
+    assert bars(site) == []
+    sign = site.sign("phone-a")
+    assert sign["body"]["verdicts"] == [{"check": "fine-alike", "verdict": "within"}]
+
+
+def test_a_rough_look_is_taken_again_where_no_finer_point_is_open():
+    site = FinerSite()
+    site.write("office-1", "procedure.moved", {"procedure": "finer", "version": 3, "why": "newer"})
+    site.send("office-1", "phone-a")
+    site.sill(4, 3)
+    put_right(site)
+    assert asked(site) == ["sill"]
+    assert bars(site) == [("not-measured", "sill")]
+
+
+def test_a_rough_look_of_which_a_part_still_counts_is_read_to_its_end():
+    site = standing_site(3)
+    put_right(site)
+    site.take("phone-a", "sill", "left", 4)  # read all the same
+    assert asked(site) == ["sill", "sill-fine"]
+    assert ("not-measured", "sill") in bars(site)
 
 
 def test_a_finer_check_stands_for_the_rough_one_once_all_its_places_are_read():

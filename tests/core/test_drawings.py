@@ -6,6 +6,7 @@ and from the drawing; they are worked out by hand beside each check.
 
 from app.core.pictures import drawings
 from app.core.pictures.canvas import WIDTH, clean_text, label_width, spread_items, wrapped_lines
+from app.core.pictures.closing import closing_on_card
 from app.core.pictures.tools import BUBBLE, LINES, MIDDLE
 from app.core.quantity.messages import Len, Msg
 from app.core.quantity.speaker import PseudoSpeaker, Speaker
@@ -367,6 +368,27 @@ def test_a_gap_that_tapers_is_drawn_so():
         foot, top, top_end, foot_end = corners(shape)
         assert top_end[0] - top[0] > foot_end[0] - foot[0]
     assert '7/16"' in texts(picture)
+
+
+def test_on_a_card_every_roller_that_is_turned_has_an_arrow_and_no_text_is_small():
+    """The only text are letters 19 units high; at 340 units on 320 px that is more than 17 px."""
+    for panels in (1, 4, 6, 8):
+        door = rigid_door(panels, -SIXTEENTH)
+        plan = best_plan(door, 0.0)
+        picture = closing_on_card(door, plan, IN)
+        words = [shape for shape in picture["shapes"] if shape["kind"] == "text"]
+        assert [shape["text"] for shape in words] == [panel.letter for panel in door.panels]
+        assert all(shape["class"] == "p-big" and not shape["turn"] for shape in words)
+        assert picture["height"] <= 100
+        now = [shape for shape in of_class(picture, "p-now") if shape["kind"] == "circle"]
+        arrows = [shape for shape in of_class(picture, "p-arrow") if shape["kind"] == "line"]
+        assert [shape["x"] for shape in now] == [shape["x1"] for shape in arrows]
+        assert len(arrows) == len(plan.moves) > 0
+        ways = sorted([(move.letter, move.side, move.rise > 0) for move in plan.moves])
+        for shape, way in zip(arrows, ways):
+            assert (shape["y2"] < shape["y1"]) == way[2]  # y grows downward
+        places = sorted([shape["x1"] for shape in arrows])
+        assert all(after - before >= 10 for before, after in zip(places, places[1:]))
 
 
 # ---- the door so far

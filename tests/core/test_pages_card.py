@@ -153,3 +153,20 @@ def test_a_part_that_is_short_is_said_before_its_step_begins():
     assert first["short_parts"] == ["Part not here or not right: panel A"]
     assert book.get(first["later"])["context"]["short_parts"] == []  # said once, at the start
     assert book.get(NEXT)["context"]["short_parts"] == []  # another step does not wait for it
+
+
+def test_what_cannot_be_undone_waits_until_its_checks_are_settled():
+    """A bead is not gunned over supports that are out; common practice, no source."""
+    book = Book()
+    book.move(8)
+    assert card(book)["kind"] == "reading"
+    keep(book, "1/8")
+    out = keep(book, "1/2")  # 1/4 allowed
+    assert out["kind"] in ("verdict", "out")
+    left = card(book, NEXT + "?after=reading~gap~~right")
+    assert left["kind"] == "out"  # neither the task nor the decision behind it
+    assert left["far"] == "2/4"
+    within = keep(book, "3/16", GAP + "right")
+    assert within["kind"] == "task"
+    done = book.send(NEXT, filled(form_of(within)))
+    assert card(book, done["location"])["kind"] == "decision"

@@ -97,7 +97,14 @@ def test_worker_has_the_version_and_may_start_the_interpreter(browser: TestClien
 def test_only_the_worker_may_start_the_interpreter(browser: TestClient) -> None:
     """Its own answer and no other: pages, files of the bundle, static files."""
     manifest = browser.get("/bundle/manifest.json").json()
-    urls = ["/", "/sign-in", "/field", "/health", "/bundle/manifest.json", "/static/field/entry.js"]
+    urls = [
+        "/",
+        "/sign-in",
+        "/field",
+        "/health",
+        "/bundle/manifest.json",
+        "/static/field/keypad.js",
+    ]
     for url in urls + [row["url"] for row in manifest["files"]]:
         policy = directives(browser.get(url).headers["content-security-policy"])
         assert policy["script-src"] == ["'self'"], url
@@ -116,12 +123,12 @@ def directives(policy: str) -> dict[str, list[str]]:
 def test_nothing_else_becomes_a_worker(browser: TestClient) -> None:
     manifest = browser.get("/bundle/manifest.json").json()
     scripts = [row["url"] for row in manifest["files"] if row["path"].endswith(".js")]
-    others = ["/", "/field", "/static/field/sw.js", "/static/field/entry.js", "/sw.js/", "//sw.js"]
+    others = ["/", "/field", "/static/field/sw.js", "/static/field/keypad.js", "/sw.js/", "//sw.js"]
     for url in [*scripts, *others, "/photos/x", "/nowhere"]:
         answer = browser.get(url, headers=AS_WORKER)
         assert answer.status_code == 403, url
         assert "content-security-policy" in answer.headers
-    assert browser.get("/static/field/entry.js").status_code == 200
+    assert browser.get("/static/field/keypad.js").status_code == 200
 
 
 def test_settings_do_not_matter(tmp_path: Path, browser: TestClient) -> None:

@@ -56,7 +56,7 @@ class _Reader(HTMLParser):
 
 GOOD = [
     '<form method="post" action="{{ a }}" hx-post="{{ a }}" hx-target="#main" hx-swap="outerHTML">',
-    '<script src="/static/field/entry.js" defer></script>',
+    '<script src="/static/field/keypad.js" defer></script>',
     '<a href="{{ x.href }}"{% if x.here %} aria-current="page"{% endif %}>',
     '<img src="/static/img/{{ kind }}.svg" alt="">',
     '<div class="style" data-one="js">one</div>',

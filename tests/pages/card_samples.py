@@ -54,8 +54,7 @@ def reading(keypad: str = "inches", **more: Any) -> Json:
         "all_places": "point.html",
         "stand": "you outside",
         "cannot": "cannot.html",
-        "entry": entry(gauge=None),
-        "keypad": keypad,
+        "entry": entry(keypad=keypad),
         "unreachable": None,
         "way": None,
     }
@@ -123,11 +122,10 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         is_choice=True,
         label="Does water run out of this weep?",
         choices=[choice("yes", "Yes"), choice("no", "No")],
-        gauge=None,
     )
-    words = entry(is_number=False, is_words=True, label="In words", gauge=None)
+    words = entry(is_number=False, is_words=True, label="In words")
     typed = {"value": "3//16", "words": "by hand", "info": "yes", "at": ""}
-    refused = entry(form=form("entry", error="“3//16” is not a length.", **typed), gauge=None)
+    refused = entry(form=form("entry", error="“3//16” is not a length.", **typed))
     asked = {
         "form": form("sure"),
         "typed": "37 3/16",
@@ -194,7 +192,6 @@ def card_samples() -> dict[str, tuple[str, Json]]:
                 form=form(
                     "entry", error="To come.", value="", words="", info="", at="2027-01-01T10:00"
                 ),
-                gauge=None,
             ),
             notices=[
                 {"kind": "warn", "text": "A rule is too coarse here.", "href": "", "link": ""},

@@ -17,7 +17,6 @@ def entry(**more: Any) -> Json:
         "place": LOW + ", room-side line",
         "nth": "13 of 17",
         "again": "",
-        "picture": drawn.floor(),
         "label": "Down from the beam",
         "unit": "inches",
         "example": "3/16, 1-3/8, 9.5 mm",
@@ -25,16 +24,11 @@ def entry(**more: Any) -> Json:
         "is_choice": False,
         "is_words": False,
         "mode": "text",
-        "fractions": True,
+        "keypad": "inches",
         "focus": True,
         "choices": [],
         "people": [choice("p1", "Ana Example", True), choice("p2", "Ben Sample")],
         "tools": [choice("l2", "laser L2 and rule R1", True), choice("t1", "tape T1")],
-        "gauge": {
-            "form": form("gauge"),
-            "text": 'Does the 1/16" gauge go in here?',
-            "choices": [choice("yes", "It goes in"), choice("no", "It does not")],
-        },
     }
     found.update(more)
     return found
@@ -109,6 +103,8 @@ def point_context(**more: Any) -> Json:
         "compare": None,
         "ask": None,
         "entry": entry(),
+        "whole": "13",
+        "cannot": "",
         "unreachable": {**form("reach", words=""), "photo": True},
         "places": places(),
         "checks": [out_check()],

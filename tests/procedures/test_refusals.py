@@ -121,6 +121,12 @@ NIGHT = (
 # (what is replaced, by what, the part on whose line the problem is told, words of the reason)
 CHANGES = [
     (
+        'text: "Look at it"}',
+        'text: "Look at it", settled: [widths-alike, deep]}',
+        "settled: [widths-alike, deep]",
+        "there is no check “deep” in this step",
+    ),
+    (
         "where: {kind: heights, margin: 6 in}",
         "where: {kind: heights, margin: 6 in}, from: low",
         "from: low",

@@ -28,7 +28,7 @@ from app.core.pages.step import opened_words
 from app.core.pictures import drawings
 from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
-from app.core.record.course import Thing, thing_after, things_left, things_of
+from app.core.record.course import Thing, thing_after, things_left, things_of, things_ready
 from app.core.record.standing import clocks_running, next_step
 from app.core.record.state import State, Step
 from app.core.trade.verdicts import OUT
@@ -56,11 +56,12 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
     verdict = _verdict_of(request, state, step, kept)
     compare = None if request.query.get("agreed") else _compared(request, state, step, kept)
     every, left = things_of(state, step), things_left(state, step)
+    ready = things_ready(state, step, left)
     ripe = None if compare else tap_cards.ripe_plan(request, id, state, step, kept)
     stays = verdict is not None and verdict["stays"] and compare is None and ripe is None
     last = request.query.get("after", "") or (verdict["key"] if verdict is not None else "")
     named = _thing_named(request, state, step)
-    thing = None if stays else named or thing_after(every, left, last)
+    thing = None if stays else named or thing_after(every, ready, last)
     begins = thing is not None and named is None and kept is None and not last
     opening = request.opening(id)
     title = step.id + " " + request.say(step.title)
@@ -92,13 +93,13 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
         card["kind"] = "verdict"
         card["coming"] = {
             "key": verdict["key"],
-            "places": _ahead_of(request, state, every, left, verdict["key"]),
+            "places": _ahead_of(request, state, every, ready, verdict["key"]),
         }
     elif compare is not None and verdict is not None:
         card.update({"kind": "compare", "compare": compare})
         card["coming"] = {
             "key": verdict["key"],
-            "places": _ahead_of(request, state, every, left, verdict["key"]),
+            "places": _ahead_of(request, state, every, ready, verdict["key"]),
         }
     elif begins and cautions.are_due(request, state, step):
         card.update(cautions.cautions_card(request, state, step))
@@ -108,10 +109,10 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
         card.update(tap_cards.end_card(request, id, state, step))
     else:
         card["kind"] = thing.kind
-        card["later"] = request.path + "?after=" + thing.key if len(left) > 1 else ""
+        card["later"] = request.path + "?after=" + thing.key if len(ready) > 1 else ""
         card["coming"] = {
             "key": thing.key,
-            "places": _ahead_of(request, state, every, left, thing.key),
+            "places": _ahead_of(request, state, every, ready, thing.key),
         }
         card.update(_thing_card(request, state, step, thing))
     card["dense"] = _letters_of(card) > MANY_LETTERS.get(card["kind"], 0)
@@ -272,10 +273,9 @@ def _reading_card(request: Request, state: State, step: Step, thing: Thing) -> J
         "tool": request.say(Msg(here.point["tool"])),
         "notices": point.tool_notices(request, here),
         "all_places": common.point_path(here.id, thing.id, here.panel),
-        "whole": _whole_before(request, here, place),
+        "whole": point.whole_before(request, here, place),
         "cannot": here.path_to(place.id) + "&cannot=yes",
         "entry": reading_form(request, state, here.point, here.panel, here.places, place, left),
-        "keypad": _keypad_of(request, here.point["quantity"]),
         "ask": asked_back(request, state, thing.id, here.path_to),
         "unreachable": unreachable_form(request, state, thing.id, place) if cannot else None,
         "way": point.way_of_reading(request, here, must) if must else None,
@@ -335,15 +335,6 @@ def _here_of_event(
     return point.Here(request, state, step, id if id in known else known[0], request.path)
 
 
-def _keypad_of(request: Request, quantity: str) -> str:
-    """Return which keys are shown: "inches", "mm", "time" or "plain"; "" where none serve."""
-    if quantity == "length":
-        return "inches" if request.units == "in" else "mm"
-    if quantity in ("yes-no", "choice", "text"):
-        return ""
-    return "time" if quantity == "duration" else "plain"
-
-
 MOST_WANTED = 2  # limits that a card says before anything is measured; the step has them all
 
 
@@ -398,38 +389,11 @@ def _drawn_value(here: "point.Here", result: judge.Result, place: Place) -> "int
 
 def _reading_before(request: Request, here: "point.Here", place: Place) -> str:
     """Return the reading at the place before this one; "" at the first."""
-    event = _event_before(here, place)
+    event = here.event_before(place)
     if event is None:
         return ""
     value = history.value_text(request, event, here.state)
-    return request.say(Msg("{place}: {value}", place=_place_before(here, place).title, value=value))
-
-
-def _place_before(here: "point.Here", place: Place) -> Place:
-    ids = [other.id for other in here.places]
-    return here.places[max(ids.index(place.id) - 1, 0)]
-
-
-def _event_before(here: "point.Here", place: Place) -> "Json | None":
-    """Return the reading at the place before this one; None at the first, and where it is open."""
-    other = _place_before(here, place)
-    if other.id == place.id:
-        return None
-    readings = here.state.readings(here.point["id"], here.panel, other.id)
-    return readings[-1].event if readings else None
-
-
-def _whole_before(request: Request, here: "point.Here", place: Place) -> str:
-    """Return the whole inches of the reading before this one; "" where there are none.
-
-    They stand greyed, and only for a fraction that is pressed behind them: no answer by itself.
-    """
-    before = _event_before(here, place)
-    if before is None or here.point["quantity"] != "length" or request.units != "in":
-        return ""
-    text = before["body"].get("text", "").replace("-", " ").partition(" ")[0]
-    digits = text != "" and all([char in "0123456789" for char in text])
-    return text if digits and int(text) > 0 else ""
+    return request.say(Msg("{place}: {value}", place=here.place_before(place).title, value=value))
 
 
 # ---- how the last one went

@@ -87,7 +87,6 @@ def reading_form(
         "place": here["title"],
         "nth": here["nth"],
         "again": _text_again(request, before),
-        "picture": None,
         "label": _entry_label(request, state, point, panel),
         "unit": _unit_sign(request, quantity),
         "example": _example_text(request, quantity),
@@ -96,13 +95,21 @@ def reading_form(
         "is_choice": kind == "choice",
         "is_words": kind == "words",
         "mode": "numeric" if quantity == "count" else "text",
-        "fractions": quantity == "length" and request.units == "in",
+        "keypad": _keypad_of(request, quantity),
         "focus": True,
         "choices": _answer_choices(request, point),
         "people": _measurer_choices(request, form["typed"]["by"] or request.query.get("by", "")),
         "tools": working.instrument_choices(request, state, point, form["typed"]["tool"]),
-        "gauge": None,
     }
+
+
+def _keypad_of(request: Request, quantity: str) -> str:
+    """Return which keys are shown: "inches", "mm", "time" or "plain"; "" where none serve."""
+    if quantity == "length":
+        return "inches" if request.units == "in" else "mm"
+    if quantity in ("yes-no", "choice", "text"):
+        return ""
+    return "time" if quantity == "duration" else "plain"
 
 
 def _place_ahead(

@@ -10,7 +10,7 @@ from app.core.kinds import Json
 from app.core.order import sort_by
 from app.core.pages import common
 from app.core.pages.request import Request
-from app.core.pictures.closing import closing
+from app.core.pictures.closing import closing, closing_on_card
 from app.core.quantity.messages import Len, Msg
 from app.core.quantity.units import INCH, half_up
 from app.core.record import judge
@@ -62,7 +62,9 @@ def stage_of(state: State, step: Step) -> str:
     return OPENING if BED_ROOM in roles or BED_WEATHER in roles else ""
 
 
-def outlook_section(request: Request, state: State, stage: str) -> "Json | None":
+def outlook_section(
+    request: Request, state: State, stage: str, on_card: bool = False
+) -> "Json | None":
     """Return what the model says at a stage, for a page; None before there is enough to say."""
     read = judge.door_at(state, stage) if stage else None
     if read is None:
@@ -77,6 +79,7 @@ def outlook_section(request: Request, state: State, stage: str) -> "Json | None"
         read.missing = [error.message]
         return _waiting(request, read, stage)
     plan = found.mended or found.plan
+    draw = closing_on_card if on_card else closing
     return {
         "title": request.say(TITLES[stage]),
         "kind": KINDS.get(found.answer, "close"),
@@ -84,7 +87,7 @@ def outlook_section(request: Request, state: State, stage: str) -> "Json | None"
         "answer": request.say(_answer_at(found, stage)) if stage != HUNG else "",
         "do": [request.say(words) for words in _to_do(state, found, stage)],
         "why": [request.say(words) for words in _why(state, found, read, stage)],
-        "picture": closing(read.door, plan, request.speaker) if found.mended is None else None,
+        "picture": draw(read.door, plan, request.speaker) if found.mended is None else None,
         "waits": [],
     }
 

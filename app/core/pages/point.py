@@ -50,6 +50,17 @@ class Here:
                 return place
         return None
 
+    def place_before(self, place: Place) -> Place:
+        """Return the place before this one; the first itself."""
+        ids = [other.id for other in self.places]
+        return self.places[max(ids.index(place.id) - 1, 0)]
+
+    def event_before(self, place: Place) -> "Json | None":
+        """Return the reading at the place before; None at the first place, and where it is open."""
+        other = self.place_before(place)
+        readings = self.state.readings(self.point["id"], self.panel, other.id)
+        return readings[-1].event if readings and other.id != place.id else None
+
     def results(self) -> "list[judge.Result]":
         """Return the checks of every step that look at this point."""
         if self._results is None:
@@ -122,6 +133,8 @@ def get(request: Request) -> Page:
         "compare": compare_two(request, here, kept),
         "ask": asked_back(request, here.state, here.point["id"], here.path_to),
         "entry": None,
+        "whole": "",
+        "cannot": "",
         "unreachable": None,
         "places": [_place_row(request, here, place, current) for place in here.places],
         "checks": checks,
@@ -129,11 +142,25 @@ def get(request: Request) -> Page:
         "next": _next_link(request, here, left),
     }
     if current is not None and not must:
+        context["whole"] = whole_before(request, here, current)
         context["entry"] = reading_form(
             request, here.state, here.point, here.panel, here.places, current, left
         )
         context["unreachable"] = unreachable_form(request, here.state, here.point["id"], current)
     return Page("field/point.html", context)
+
+
+def whole_before(request: Request, here: Here, place: Place) -> str:
+    """Return the whole inches of the reading before this one; "" where there are none.
+
+    They stand greyed, and only for a fraction that is pressed behind them: no answer by itself.
+    """
+    before = here.event_before(place)
+    if before is None or here.point["quantity"] != "length" or request.units != "in":
+        return ""
+    text = before["body"].get("text", "").replace("-", " ").partition(" ")[0]
+    digits = text != "" and all([char in "0123456789" for char in text])
+    return text if digits and int(text) > 0 else ""
 
 
 def _current_place(request: Request, here: Here, left: "list[Place]") -> "Place | None":

@@ -189,7 +189,7 @@ def _out_shown(
 ) -> Json:
     outcome = result.outcome
     whole_door = spec_of(result.check["calc"]).whole_door
-    seen = outlook.outlook_section(request, state, HUNG) if whole_door else None
+    seen = outlook.outlook_section(request, state, HUNG, on_card=True) if whole_door else None
     return {
         "title": request.say(Msg(result.check["title"])),
         "badge": common.verdict_badge(request, result.verdict),

@@ -11,6 +11,7 @@ from app.core.trade.door_model.words import fine, plan_words, taper_words, turns
 
 LEFT, RIGHT = 34, 306  # the faces of the jambs at the foot
 TALL = 130
+LOW = 56  # on a card, where the words beside it say how far each roller goes
 GAP = 10  # a gap that does not taper
 LIMIT = 7  # what the tightest limit is drawn as
 FARTHEST = 24  # what the greatest lean is drawn as at most
@@ -24,25 +25,39 @@ def closing(door: Door, plan: RollerPlan, speaker: Speaker) -> Json:
     labels = [(drawn.gap_middle(t.number), _taper_label(t)) for t in plan.tapers]
     drawn.top = canvas.row(20, labels, "p-strong", True) + 6
     _jambs(canvas, drawn)
-    for taper in plan.tapers:
-        if not taper.within:
-            canvas.path(drawn.gap_outline(taper.number), "p-out")
-    for k, panel in enumerate(door.panels):
-        canvas.path(drawn.outline(k), "p-fixed" if panel.fixed else "p-leaf")
-        left, right = drawn.foot(k)
-        canvas.text((left + right) // 2, drawn.top + TALL // 2 + 6, panel.letter, "p-big")
-    y = _rollers(canvas, drawn)
+    _panels(canvas, drawn)
+    y = drawn.top + TALL + 5
+    labels = [(x, _turn_label(move)) for x, move in _draw_rollers(canvas, drawn, y)]
+    y = canvas.row(y + 9, labels, "p-strong")
     y = canvas.legend(y + 4, _signs(plan))
     y = canvas.lines(y, Msg("Gaps and leans are drawn larger than life."), "p-dim")
     return canvas.picture(y + 5, Msg("Door as it will close"), _in_words(door, plan))
 
 
+def closing_on_card(door: Door, plan: RollerPlan, speaker: Speaker) -> Json:
+    """Return the same door so low that it is read on a card, whatever its panels are: the letters
+    of the panels, and under each roller that is turned an arrow, up or down."""
+    canvas = Canvas(speaker)
+    drawn = _Closing(door, plan, LOW)
+    drawn.top = 4
+    _jambs(canvas, drawn)
+    _panels(canvas, drawn)
+    y = drawn.top + LOW + 5
+    for x, move in _draw_rollers(canvas, drawn, y):
+        tip, tail = (y + 10, y + 24) if move.rise > 0 else (y + 24, y + 10)
+        back = 5 if move.rise > 0 else -5
+        canvas.line(x, tail, x, tip, "p-arrow")
+        canvas.polyline([(x - 4, tip + back), (x, tip), (x + 4, tip + back)], "p-arrow")
+    return canvas.picture(y + 28, Msg("Door as it will close"), _in_words(door, plan))
+
+
 class _Closing:
     """A plan with its scale: leans and tapers grow alike, so that each gap is drawn true."""
 
-    def __init__(self, door: Door, plan: RollerPlan) -> None:
+    def __init__(self, door: Door, plan: RollerPlan, tall: int = TALL) -> None:
         self.door = door
         self.plan = plan
+        self.tall = tall
         self.top = 0
         count = len(door.panels)
         self.wide = (RIGHT - LEFT - GAP * (count + 1)) // count
@@ -69,7 +84,7 @@ class _Closing:
         panel = self.door.panels[k]
         left_top = left - self.shift(k + 1, panel.left_part)
         right_top = right - self.shift(k + 1, -panel.right_part)
-        foot = self.top + TALL
+        foot = self.top + self.tall
         return [(left, foot), (left_top, self.top), (right_top, self.top), (right, foot)]
 
     def faces(self, number: int) -> "tuple[int, int, int, int]":
@@ -89,7 +104,7 @@ class _Closing:
     def gap_outline(self, number: int) -> "list[tuple[int, int]]":
         """Return the corners of a gap."""
         left, right, left_top, right_top = self.faces(number)
-        foot = self.top + TALL
+        foot = self.top + self.tall
         return [(left, foot), (left_top, self.top), (right_top, self.top), (right, foot)]
 
     def gap_middle(self, number: int) -> int:
@@ -110,7 +125,7 @@ def _taper_label(taper: Any) -> Any:
 
 
 def _jambs(canvas: Canvas, drawn: _Closing) -> None:
-    top, foot = drawn.top, drawn.top + TALL
+    top, foot = drawn.top, drawn.top + drawn.tall
     count = len(drawn.door.panels)
     for number, edge in ((0, 2), (count, canvas.width - 2)):
         if not drawn.door.gaps[number].judged:
@@ -121,11 +136,21 @@ def _jambs(canvas: Canvas, drawn: _Closing) -> None:
     canvas.line(2, foot + 10, canvas.width - 2, foot + 10, "p-floor")
 
 
-def _rollers(canvas: Canvas, drawn: _Closing) -> int:
-    """Add the rollers, and what is turned under its own; return the y below."""
-    y = drawn.top + TALL + 5
+def _panels(canvas: Canvas, drawn: _Closing) -> None:
+    """Add the panels with their letters, and the gaps beyond their limits."""
+    for taper in drawn.plan.tapers:
+        if not taper.within:
+            canvas.path(drawn.gap_outline(taper.number), "p-out")
+    for k, panel in enumerate(drawn.door.panels):
+        canvas.path(drawn.outline(k), "p-fixed" if panel.fixed else "p-leaf")
+        left, right = drawn.foot(k)
+        canvas.text((left + right) // 2, drawn.top + drawn.tall // 2 + 6, panel.letter, "p-big")
+
+
+def _draw_rollers(canvas: Canvas, drawn: _Closing, y: int) -> "list[tuple[int, RollerTurn]]":
+    """Add the rollers at a height; return where each stands that is turned, from the left."""
     moves = {(move.letter, move.side): move for move in drawn.plan.moves}
-    labels = []
+    turned = []
     for k, panel in enumerate(drawn.door.panels):
         for side in ("left", "right"):
             x = drawn.axle(k, side)
@@ -135,8 +160,8 @@ def _rollers(canvas: Canvas, drawn: _Closing) -> int:
             else:
                 canvas.circle(x, y, 4, "p-now" if move else "p-number")
             if move:
-                labels.append((x, _turn_label(move)))
-    return canvas.row(y + 9, labels, "p-strong")
+                turned.append((x, move))
+    return turned
 
 
 def _turn_label(move: RollerTurn) -> Msg:

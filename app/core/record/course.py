@@ -2,7 +2,7 @@
 
 from app.core.kinds import Json
 from app.core.record import gate
-from app.core.record.judge import asked_points
+from app.core.record.judge import asked_points, results_of
 from app.core.record.state import State, Step
 from app.core.where.place import Place
 
@@ -123,6 +123,28 @@ def things_left(state: State, step: Step) -> "list[Thing]":
         for place in gate.places_unmeasured(state, point["id"], step.panel):
             open_ones["reading~" + point["id"] + "~" + place.id] = True
     return [thing for thing in things_of(state, step) if _is_left(state, step, thing, open_ones)]
+
+
+def things_ready(state: State, step: Step, left: "list[Thing]") -> "list[Thing]":
+    """Return those of what is left that can be done now: up to the first task that waits.
+
+    A task waits while a check that it names (`settled`) bars the step: no bead is gunned over
+    supports that are out. What the procedure has after it waits as well.
+    """
+    waiting = [task for task in state.tasks(step) if task.get("settled")]
+    if not waiting:
+        return left
+    barring = [result.check["id"] for result in results_of(state, step) if not result.settled]
+    held = [task["id"] for task in waiting if any([id in barring for id in task["settled"]])]
+    out = []
+    for thing in left:
+        ids = [thing.id] if thing.kind == "task" else []
+        if thing.kind == "tasks":
+            ids = tasks_together(state, step, thing.id)
+        if any([id in held for id in ids]):
+            break
+        out.append(thing)
+    return out
 
 
 def _is_left(state: State, step: Step, thing: Thing, open_ones: "dict[str, bool]") -> bool:

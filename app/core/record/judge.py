@@ -145,7 +145,8 @@ def asked_in(state: State, step: Step, point: str) -> bool:
 
 
 def is_asked(state: State, point: str, panel: str) -> bool:
-    """Return whether a point is asked on this opening. What was once answered stays asked.
+    """Return whether a point is asked on this opening. What was once answered stays asked; but a
+    rough look that was spoiled is not taken again where a finer point is read in its place.
 
     "always"; "full": on an opening of full depth; "short": on one of short depth; {"until": checks}
     until one of those checks was out or too close to call: a finer point then takes its place;
@@ -161,10 +162,33 @@ def _find_asked(state: State, point: str, panel: str) -> bool:
     if rough and not state.is_answered(point, panel):
         return state.depth == SHORT and _first_out(state, asked, "until", panel) is None
     if rough:
-        return True
+        return not _is_taken_over(state, point, panel)
     if asked == "always" or state.depth == FULL or state.is_answered(point, panel):
         return True
     return asked != FULL and opened_by(state, point, panel) is not None
+
+
+def _is_taken_over(state: State, point: str, panel: str) -> bool:
+    """Return whether all that was read at a rough point is spoiled, and a finer point is asked.
+
+    A finer point opens when a check is out that is made of the rough one, or that ends it.
+    """
+    if any([readings for _, readings in state.answers(point, panel)]):
+        return False
+    asked = state.point(point)["asked"]
+    ends: list[str] = [] if asked == SHORT else list(asked["until"])
+    for step in state.procedure["steps"]:
+        of_it = [c for c in step["checks"] if point in [c["points"][role] for role in c["points"]]]
+        ends.extend([check["id"] for check in of_it])
+    for step in state.procedure["steps"]:
+        for finer in step["points"]:
+            opening = finer.get("asked", "always")
+            opened = [] if isinstance(opening, str) else opening.get("when", [])
+            if any([id in ends for id in opened]) and is_asked(
+                state, finer["id"], state.panel_for(finer["id"], panel)
+            ):
+                return True
+    return False
 
 
 def opened_by(state: State, point: str, panel: str) -> "Result | None":

@@ -6,4 +6,4 @@ readings, and fails where they change without it. What a sign-off covers hangs o
 changes that, raises the version of events (events.py).
 """
 
-RULES = 8
+RULES = 9
