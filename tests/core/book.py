@@ -56,12 +56,15 @@ class Book:
 
     def move(self, version: int) -> None:
         """Let the office move the first opening to another version of its procedure."""
+        body = {"procedure": "small", "version": version, "why": "newer"}
+        self.write_at_office("moved-" + str(version), "procedure.moved", body)
+
+    def write_at_office(self, id: str, kind: str, body: Json) -> None:
+        """Let the office write an event of the first opening."""
         events = self.events["o1"]
         draft = {
-            "id": "moved-" + str(version), "device": "office-1", "opening": "o1",
-            "seen": heads_of(events), "at": "2026-03-02T07:00:00-05:00", "person": "p2",
-            "kind": "procedure.moved",
-            "body": {"procedure": "small", "version": version, "why": "newer"},
+            "id": id, "device": "office-1", "opening": "o1", "seen": heads_of(events),
+            "at": "2026-03-02T07:00:00-05:00", "person": "p2", "kind": kind, "body": body,
         }  # fmt: skip
         events.append(new_event(events, draft))
 

@@ -4,7 +4,12 @@ What a crew needs on two screens of a phone is this project's own.
 """
 
 from app.core.kinds import Json
+from app.core.record.gate import verdict_line
+from app.core.record.judge import results_of
+from app.core.record.state import State
+from app.core.record.written import judged_by
 from tests.core.book import GAP, STEP, Book, entry, filled, task
+from tests.core.sample import PROCEDURES, changed
 
 WHOLE = STEP + "?show=all"
 
@@ -37,7 +42,7 @@ def test_what_is_left_stands_in_the_order_of_the_work():
     ]  # fmt: skip
     assert shown["left"][1]["far"] == "0 of 2"
     assert shown["bars"] == []  # each is listed above already
-    assert shown["bars_text"] == "Cannot be signed yet: 3 still open"
+    assert shown["bars_text"] == "Cannot be signed yet: 3 things still open"
 
 
 def test_one_form_of_many_buttons_ticks_what_its_button_says():
@@ -63,6 +68,28 @@ def test_out_comes_first_and_leads_to_all_of_it():
     ]
     assert shown["out"][0]["says"] == ['left: 3/4" too much; at most 1/4".']
     assert shown["out"][0]["href"] == WHOLE + "#check-gap-most"
+
+
+def test_what_the_office_let_stand_is_not_to_be_put_right():
+    book = Book()
+    read(book, "1", "left")
+    read(book, "1/8", "right")
+    readings = [one["id"] for one in book.events["o1"] if one["kind"] == "reading.taken"]
+    state = State(book.events["o1"], PROCEDURES)
+    step = state.step("A")
+    [out] = [one for one in results_of(state, step) if one.check["id"] == "gap-most"]
+    body = changed(
+        judged_by(state, [verdict_line(state, step, out)]),
+        {"check": "gap-most", "panel": "", "readings": readings, "reason": "It serves."},
+    )
+    book.write_at_office("let-stand", "concession.given", body)
+    shown = brief(book)
+    assert shown["out"] == []
+    assert [(one["id"], one["badge"]["kind"]) for one in shown["conceded"]] == [("gap-most", "out")]
+    assert [note["words"] for note in shown["conceded"][0]["done"]] == ["It serves."]
+    read(book, "1 1/8", "left")  # it covers just the readings it was given for
+    shown = brief(book)
+    assert (shown["conceded"], len(shown["out"])) == ([], 1)
 
 
 def test_a_decision_is_made_here_when_nothing_else_is_left():

@@ -59,7 +59,7 @@ def step_context() -> Json:
         "tasks": tasks(),
         "points": points(),
         "checks": checks(),
-        "bars_text": "Cannot be signed yet: 5 still open",
+        "bars_text": "Cannot be signed yet: 5 things still open",
         "out_text": "To be put right: 2",
         "done_text": "Done: 5. Checks within: 12.",
         "waiting": waiting(),
@@ -113,6 +113,8 @@ def short_context(**more: Any) -> Json:
         "out_text": "To be put right: 1",
         "out_named": [{**out, "id": "sill-sweep", "title": "Straightedge between stations"}],
         "out_more": "and 2 more",
+        "conceded": [{**out, "id": "sill-drains", "title": "Sill drains", "done": [
+            {"text": "Conceded by the office: Nadia Ferrow", "words": "It serves."}]}],
         "form": form("ticks"),
         "left": left,
         "left_text": "Left: 24 things",
@@ -120,7 +122,7 @@ def short_context(**more: Any) -> Json:
         "decisions": [],
         "bars": [link("Sign off first: A Delivery check.", "step.html")],
         "bars_more": "and 4 more",
-        "bars_text": "Cannot be signed yet: 26 still open",
+        "bars_text": "Cannot be signed yet: 26 things still open",
         "done": "Done: 2 tasks, 5 lists of readings. Checks within: 7.",
         "moved": "step.html?show=all#moved-title",
     }  # fmt: skip
@@ -131,8 +133,8 @@ def short_context(**more: Any) -> Json:
 def short_ready() -> Json:
     """The short page of a step that can be signed: nothing is out, nothing is left."""
     nothing: Json = {
-        "out": [], "out_text": "", "out_named": [], "out_more": "", "left": [], "left_text": "",
-        "left_more": "",
+        "out": [], "out_text": "", "out_named": [], "out_more": "", "conceded": [],
+        "left": [], "left_text": "", "left_more": "",
         "decisions": [decision()], "bars": [], "bars_more": "", "moved": "",
     }  # fmt: skip
     here = page("E Panel setting, panel B, short", "Steps")

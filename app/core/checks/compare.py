@@ -78,7 +78,9 @@ def bubble_offset(num: int, den: int, limit: int) -> int:
 
 
 def joined_outcome(found: "list[Outcome]", ask: Ask, *roles: str) -> Outcome:
-    """Return one outcome of several: the worst one's figures, everybody's words."""
+    """Return one outcome of several: the worst one's figures, and the words of all that are not
+    within; where all are within, everybody's.
+    """
     most = worst_verdict([one.verdict for one in found])
     bad = [one for one in found if one.verdict == most]
     worst_one = bad[0]
@@ -87,7 +89,7 @@ def joined_outcome(found: "list[Outcome]", ask: Ask, *roles: str) -> Outcome:
             worst_one = one
     return Outcome(
         verdict_reached(most, ask, *roles),
-        [words for one in found for words in one.says],
+        [words for one in found if most == WITHIN or one.verdict != WITHIN for words in one.says],
         [words for one in found for words in one.remedies],
         worst_one.value,
         worst_one.low,

@@ -40,8 +40,7 @@ def door_closes(ask: Ask) -> Outcome:
         words = Msg("A closing gap is measured low and high.")
         return Outcome(MISSING, [words], [words], missing=ask.places["gaps"])
     whole = joined_outcome(judged, ask, *roles)
-    whole.says = [words for one in judged if one.verdict != WITHIN for words in one.says]
-    if not whole.says:
+    if all([one.verdict == WITHIN for one in judged]):
         whole.says = [Msg("Every gap and interlock is even.")]
     if whole.verdict == OUT:
         whole.remedies = _bows(ask) + roller_list(ask)

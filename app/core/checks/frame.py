@@ -121,7 +121,7 @@ def _square_one(four: _Four) -> Outcome:
     n, d, limit = tests[0]
     return Outcome(
         found.verdict,
-        _square_figures(four, half_up(num, den)),
+        _square_figures(four, half_up(num, den), found.verdict),
         [_move_head(four, half_up(num, den))] if found.verdict == OUT else [],
         found.value,
         found.low,
@@ -188,16 +188,16 @@ def _diagonal_places(four: _Four) -> "list[Place]":
     return [place for place in four.ask.places["diagonals"] if place.panel == four.letter]
 
 
-def _square_figures(four: _Four, shift: int) -> "list[Msg]":
+def _square_figures(four: _Four, shift: int, verdict: str) -> "list[Msg]":
     out = [_differ_words(four), _racked_words(shift)]
-    if not four.read_widths or not four.read_heights:
+    if verdict != OUT and not (four.read_widths and four.read_heights):
         out.append(
             Msg(
                 "Equal diagonals alone do not prove it square. Compare widths low and high, heights"
                 " left and right."
             )
         )
-    elif _sides_taper(four):
+    if four.read_widths and four.read_heights and _sides_taper(four):
         out.append(
             Msg("Widths or heights are not even: it is no rectangle, even with equal diagonals.")
         )

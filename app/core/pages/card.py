@@ -477,7 +477,7 @@ def _what_to_do(request: Request, here: "point.Here", place: Place, found: "list
         "onward": request.path
         + "?after="
         + Thing("reading", here.point["id"], here.panel, place).key,
-        "check": common.step_path(here.id, here.step) + "#check-" + result.check["id"],
+        "check": common.step_path(here.id, here.step) + "?show=all#check-" + result.check["id"],
     }
 
 

@@ -104,7 +104,7 @@ def get(request: Request) -> Page:
             _adjustment_form(request, state, step, move) for move in step.data["adjustments"]
         ],
         "bars": [bar_shown(id, request, state, bar, step) for bar in barred],
-        "bars_text": request.say(Msg("Cannot be signed yet: {count} still open", count=len(barred)))
+        "bars_text": request.say(step_short.BARS_LEFT.of(len(barred)))
         if len(barred) > FEW_BARS
         else "",
         "signoff": signoff_form(request, state, step, barred),

@@ -7,7 +7,7 @@ the sign-off as well, and is not said there again.
 from app.core.kinds import Json
 from app.core.pages.request import Request
 from app.core.quantity.messages import Msg, Plural
-from app.core.record import gate
+from app.core.record import gate, judge
 from app.core.record.state import State, Step
 
 MOST_OUT = 1  # checks that say what to do; more are named, one line each
@@ -16,6 +16,10 @@ MOST_REMEDIES = 2
 MOST_LEFT = 6  # things left, in the order of the work; fewer where something is out
 MOST_LEFT_OUT = 2
 MOST_BARS = 2
+BARS_LEFT = Plural(
+    "Cannot be signed yet: {count} thing still open",
+    "Cannot be signed yet: {count} things still open",
+)
 # bars that the lists of what is out and of what is left say already
 UNDONE = ("task-open", "photo-open", "not-measured")
 LISTED = (
@@ -36,7 +40,14 @@ def short_part(request: Request, state: State, step: Step, whole: Json) -> Json:
     whole: the context of the page that has everything.
     """
     calm = ("within", "none", "missing")
-    out = [check for check in whole["checks"] if check["badge"]["kind"] not in calm]
+    bad = [check for check in whole["checks"] if check["badge"]["kind"] not in calm]
+    results = judge.results_of(state, step)
+    let_stand = [
+        one.check["id"]
+        for one in results
+        if one.conceded is not None or one.spoken is not None
+    ]
+    out = [check for check in bad if check["id"] not in let_stand]
     left = _things_left(whole)
     undecided = [one for one in whole["decisions"] if not one["made"]]
     bars_now = gate.bars_of(state, step)
@@ -54,6 +65,7 @@ def short_part(request: Request, state: State, step: Step, whole: Json) -> Json:
         "out": [_out_shown(request, whole["whole"], check) for check in out[:MOST_OUT]],
         "out_text": request.say(Msg("To be put right: {count}", count=len(out))),
         "out_named": [_way_to(whole["whole"], check) for check in out[MOST_OUT:][:MOST_NAMED]],
+        "conceded": [_conceded_shown(whole["whole"], c) for c in bad if c["id"] in let_stand],
         "out_more": _more_words(request, len(out) - MOST_OUT - MOST_NAMED),
         "form": request.make_form("ticks", "tick", state),
         "left": left[:most],
@@ -62,9 +74,7 @@ def short_part(request: Request, state: State, step: Step, whole: Json) -> Json:
         "decisions": [] if early else undecided,
         "bars": bars[:MOST_BARS],
         "bars_more": _more_words(request, len(bars) - MOST_BARS),
-        "bars_text": request.say(
-            Msg("Cannot be signed yet: {count} still open", count=len(whole["bars"]))
-        ),
+        "bars_text": request.say(BARS_LEFT.of(len(whole["bars"]))),
         "done": _done_words(request, whole),
         "moved": "" if out or not whole["adjustments"] else whole["whole"] + "#moved-title",
     }
@@ -87,7 +97,7 @@ def _things_left(whole: Json) -> "list[Json]":
         ]
     )
     for point in whole["points"]:
-        if not point["done"]:
+        if not point["done"] and not point["info"]:
             row = _row("point", point["title"], point["href"])
             row["note"] = point["opened"]
             row["stale"] = point["stale"]
@@ -123,6 +133,13 @@ def _way_to(whole: str, check: Json) -> Json:
         "badge": check["badge"],
         "href": whole + "#check-" + check["id"],
     }
+
+
+def _conceded_shown(whole: str, check: Json) -> Json:
+    """Return a check that is out and stays so, with who let it stand: it bars nothing any more."""
+    shown = _way_to(whole, check)
+    shown["done"] = check["done"][-1:]
+    return shown
 
 
 def _more_words(request: Request, count: int) -> str:

@@ -201,7 +201,7 @@ def _out_shown(
         "planned": form,
         "undo": None,
         "moves": [] if form is not None else moves_of(request, state, step, result.check),
-        "check": common.step_path(id, step) + "#check-" + result.check["id"],
+        "check": common.step_path(id, step) + "?show=all#check-" + result.check["id"],
     }
 
 
