@@ -149,7 +149,7 @@ WAY_OUT = {
         "If it stays so, write it on paper and tell the office."
     ),
     "empty": Msg(
-        "Its browser has cleared what Sillbook kept here, or it was never paired. What was sent is "
+        "It was cleared, here or by its browser, or it was never paired. What was sent is "
         "safe at the office. Where there is a network, pair this phone again: it takes all anew."
     ),
     "photo": Msg("Take the photo again, or choose one that is a JPEG or PNG picture."),

@@ -142,7 +142,7 @@
     const sure = document.getElementById("clear-sure");
     const { port1, port2 } = new MessageChannel();
     port1.onmessage = ({ data }) => {
-      if (data.cleared) location.replace("/sign-in");
+      if (data.cleared) location.replace("/field"); // the office's sign-in, or that it needs a network
       else sayRefused();
     };
     workers.controller.postMessage({ kind: "clear", sure: Boolean(sure && sure.checked) }, [port2]);

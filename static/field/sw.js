@@ -33,6 +33,7 @@ self.addEventListener("fetch", (event) => {
 async function field(event, url) {
   if (!(await act.isReady())) {
     const copy = event.request.clone();
+    await sync.leaveAtLast().catch(() => {});
     return fetch(event.request).catch(() => act.emptied(copy, url));
   }
   if (url.pathname === "/field/unsent.json" && !(await act.isLent())) return rescue.file(Number(url.searchParams.get("part")) || 1);

@@ -60,7 +60,10 @@ const sync = (() => {
 
   async function once() {
     const phone = await book.meta("phone");
-    if (!phone) return false;
+    if (!phone) {
+      await leaveAtLast();
+      return false;
+    }
     try {
       if (phone.lent) await leaveOffice();
       if (phone.carry) await pull.take(phone).then(carry.over);
@@ -81,10 +84,22 @@ const sync = (() => {
   }
 
   // In the owner's hands: who types the address of another page of ours must sign in there first.
+  // Returns whether the office was reached: without a network no other page opens either.
   async function leaveOffice() {
-    await fetch("/sign-out", {
-      method: "POST", body: new URLSearchParams(), redirect: "manual", signal: AbortSignal.timeout(PATIENCE),
-    }).catch(() => {}); // no network: then no other page opens either
+    const how = { method: "POST", body: new URLSearchParams(), redirect: "manual", signal: AbortSignal.timeout(PATIENCE) };
+    return fetch("/sign-out", how).then(() => true, () => false);
+  }
+
+  // A phone that was let go leaves the office as well: now, or as soon as there is a network.
+  async function leaveForGood() {
+    await marker.setLeaving();
+    if (!(await leaveAtLast())) await self.registration.sync?.register("leave").catch(() => {});
+  }
+
+  async function leaveAtLast() {
+    const left = !(await marker.isLeaving()) || (await leaveOffice());
+    if (left) await marker.endLeaving();
+    return left;
   }
 
   async function failed(error) {
@@ -97,5 +112,5 @@ const sync = (() => {
     });
   }
 
-  return { run, ask, leaveOffice, trouble, officeTime: () => officeTime, PATIENCE };
+  return { run, ask, leaveOffice, leaveForGood, leaveAtLast, trouble, officeTime: () => officeTime, PATIENCE };
 })();

@@ -33,7 +33,10 @@ const talk = (() => {
   async function clearAll({ sure }, port) {
     if (!port) return;
     const cleared = await book.clear(sure === true);
-    if (cleared) await marker.remove();
+    if (cleared) {
+      await marker.remove();
+      await sync.leaveForGood();
+    }
     port.postMessage({ cleared });
     await changed();
   }

@@ -68,6 +68,24 @@ def test_a_phone_is_cleared_once_all_is_sent_or_the_person_says_so(site: Site) -
     assert is_empty(site)
 
 
+def test_a_phone_that_is_let_go_leaves_the_office_too(site: Site) -> None:
+    """Its session ends with the book: at once, or without a network as soon as there is one."""
+    page = site.phone.page
+    page.goto("/sign-in")
+    page.get_by_label("Name").fill("tobin")
+    page.get_by_label("Password").fill("gauge-rule-and-tape")
+    page.get_by_role("button", name="Sign in").click()
+    page.wait_for_url("**/field")
+    site.office.stop()
+    clear_phone(site)
+    heading = page.get_by_role("heading", level=1)
+    expect(heading).to_contain_text("The book on this phone is empty", timeout=SEEN)
+    assert is_empty(site)
+    site.office.start()
+    page.goto("/field")
+    expect(heading).to_have_text("Sign in", timeout=SEEN)
+
+
 def test_what_is_sent_stays_ninety_days_and_until_accepted(site: Site) -> None:
     """After 89 days nothing goes; after 91 nothing while the opening is not accepted.
 

@@ -43,9 +43,7 @@ def short_part(request: Request, state: State, step: Step, whole: Json) -> Json:
     bad = [check for check in whole["checks"] if check["badge"]["kind"] not in calm]
     results = judge.results_of(state, step)
     let_stand = [
-        one.check["id"]
-        for one in results
-        if one.conceded is not None or one.spoken is not None
+        one.check["id"] for one in results if one.conceded is not None or one.spoken is not None
     ]
     out = [check for check in bad if check["id"] not in let_stand]
     left = _things_left(whole)
