@@ -158,6 +158,24 @@ def test_a_flood_that_has_not_run_its_time_bars_the_gate_until_it_has():
     assert gate.sign_of(state, state.step("A")).good
 
 
+def test_a_clock_whose_end_is_out_of_reach_holds_nothing_up_and_is_never_within():
+    site = Timed()
+    for task in ("bead", "set", "pan"):
+        site.tick("p1", task, "08:00")
+    site.gap("p1", "left", "10:00")
+    body = {"point": "gap", "panel": "", "place": "right", "why": "drained too soon"}
+    gone = site.write("p1", "reading.unreachable", body, site.at("10:05"))
+    flood = site.result("flood")
+    assert (flood.verdict, flood.readings[-1]) == ("unreachable", gone["id"])
+    assert (site.bars(), flood.clock.runs) == ([], False)
+    site.write(
+        "p1", "entry.struck", {"target": gone["id"], "why": "filled again"}, site.at("10:06")
+    )
+    assert site.result("flood").verdict == "missing"
+    site.gap("p1", "right", "10:15")
+    assert site.result("flood").verdict == "within"
+
+
 def test_a_flood_read_too_early_may_be_conceded_by_its_rank():
     site = Timed()
     for task in ("bead", "set", "pan"):

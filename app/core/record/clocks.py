@@ -20,7 +20,7 @@ from app.core.record.events import has_seen
 from app.core.record.ledger import ANY
 from app.core.record.state import State
 from app.core.record.taken import origin_of
-from app.core.trade.verdicts import MISSING
+from app.core.trade.verdicts import MISSING, UNREACHABLE
 from app.core.where.place import Place
 
 SLACK = 2 * MINUTE  # phones that take their time from a network differ by less
@@ -45,12 +45,18 @@ class Clock:
         self.started: int | None = None
         self.ended: int | None = None
         self.back = 0
+        self.gave_up = False  # the place of its start or of its end is out of reach
         self.apart: int | None = None  # by their entries, where typed times contradict those
 
     @property
     def runs(self) -> bool:
         """Return whether it was started, not ended yet, and it is known how long it lasts."""
-        return self.started is not None and self.end is None and self.lasts is not None
+        return (
+            self.started is not None
+            and self.end is None
+            and self.lasts is not None
+            and not self.gave_up
+        )
 
     def holds(self, time: int) -> bool:
         """Return whether a time is long enough, or short enough, milliseconds."""
@@ -122,6 +128,7 @@ def clock_of(state: State, check: Json, lasts: "int | None") -> Clock:
     clock = Clock(check, lasts)
     longest = clock.sort == "most"
     clock.start = _first_or_last(_live_acts(state, check, "start"), longest)
+    clock.gave_up = bool(_gave_up(state, check, "start") or _gave_up(state, check, "end"))
     if clock.start is None:
         return clock
     clock.started = claimed_moment(state, clock.start)
@@ -204,6 +211,16 @@ def _live_acts(state: State, check: Json, role: str) -> "list[Json]":
         made = state.ledger.of_kind("adjustment.made")
         live = [event for event in made if event["body"]["adjustment"] == act["adjustment"]]
     return [event for event in live if not state.is_act_spoiled(check, role, event)]
+
+
+def _gave_up(state: State, check: Json, role: str) -> "list[Json]":
+    """Return the entries that say an act's place is out of reach, where it has no other."""
+    act = check["clock"][role]
+    if "point" not in act:
+        return []
+    live = [reading.event for reading in state.readings(act["point"], "", act["place"])]
+    gone = [event for event in live if event["kind"] == "reading.unreachable"]
+    return gone if len(gone) == len(live) else []
 
 
 def is_typed(event: Json) -> bool:
@@ -289,6 +306,8 @@ def clock_outcome(state: State, clock: Clock) -> Outcome:
     sides = clock.check["clock"]
     if clock.lasts is None:
         raise base.Silent(clock.sort)
+    if clock.gave_up:
+        return Outcome(UNREACHABLE, [Msg("No place could be reached.")])
     if clock.start is None:
         act = act_title(state.procedure, sides["start"])
         return Outcome(MISSING, [Msg("Starts with: {act}", act=act)])
@@ -318,7 +337,8 @@ def ids_of(state: State, clock: Clock) -> "list[str]":
     check = clock.check
     ids = []
     for role in ("start", "end"):
-        ids.extend([event["id"] for event in _live_acts(state, check, role)])
+        acts = _live_acts(state, check, role) + _gave_up(state, check, role)
+        ids.extend([event["id"] for event in acts])
     time = check["points"].get("time")
     typed = check["clock"].get("typed")
     if typed:
