@@ -87,6 +87,16 @@ def read(book, home, value, place="left"):
     return book.get(got["location"])["context"]
 
 
+def test_after_acceptance_nobody_asks_for_more_than_was_signed():
+    book = Accepted()
+    book.events["o1"][0]["body"]["depth"] = "short"
+    form = book.get(HOME)["context"]["depth"]
+    book.accept()
+    assert book.get(HOME)["context"]["depth"] is None
+    got = book.send(HOME, filled(form, reason="to be sure"))
+    assert (got["status"], got["events"]) == (409, [])
+
+
 def test_visit_begins_only_at_a_door_that_was_accepted():
     book = Accepted()
     page = book.get(HOME + "/visit")

@@ -1,11 +1,12 @@
 """/field/o/ID: one opening, its steps and what bars them."""
 
+from app.core.errors import RefusedError
 from app.core.kinds import Json
 from app.core.pages import clocks, common, openings, outlook, voice
 from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record import judge
-from app.core.record.standing import clocks_running, next_step, step_state
+from app.core.record.standing import clocks_running, next_step, opening_state, step_state
 from app.core.record.state import State, Step
 from app.core.record.visits import is_visited, visits_of
 from app.core.trade.verdicts import OUT
@@ -67,8 +68,8 @@ def _has_out(state: State, step: Step) -> bool:
 
 
 def _depth_form(request: Request, state: State) -> "Json | None":
-    """Return the form by which anybody on site has all asked; None where all is asked."""
-    if state.depth != SHORT:
+    """Return the form by which anybody on site has all asked; None where none is to be."""
+    if state.depth != SHORT or opening_state(state) == "done":
         return None
     return request.make_form("raise-depth", "raise-depth", state, ("reason",))
 
@@ -84,6 +85,11 @@ def _raised_notes(request: Request, state: State) -> "list[Json]":
 def post_raise_depth(request: Request) -> Page:
     """Keep that all is to be asked on this opening, whatever was agreed before."""
     id = request.parts[1]
+    if opening_state(request.state(id)) == "done":
+        words = Msg(
+            "The office has accepted this door. What is measured now belongs to a service visit."
+        )
+        raise RefusedError("accepted", words)
     reason = request.required("reason", Msg("Say why everything is to be measured here."))
     draft = event_draft(request, id, "depth.raised", {"reason": reason})
     return Page(location=request.path, drafts=[draft])
