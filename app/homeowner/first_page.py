@@ -86,8 +86,8 @@ def left_out_counts(depth: Json) -> list[Msg]:
     """Return how many points short depth left out, and how many places of the points it asks."""
     points = Plural("{count} point", "{count} points")
     places = Plural(
-        "{count} place of a point that was measured elsewhere",
-        "{count} places of points that were measured elsewhere",
+        "{count} further place of a point that was measured",
+        "{count} further places of points that were measured",
     )
     counted = ((points, len(depth["points"])), (places, depth["places"]))
     return [words.of(count) for words, count in counted if count]
