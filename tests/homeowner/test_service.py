@@ -157,6 +157,28 @@ def test_a_sheet_that_cannot_be_issued_keeps_no_entry_out(app: FastAPI, office: 
     assert state_of(app).ledger.of_kind("service.issued") == []
 
 
+def test_the_office_issues_a_sheet_that_could_not_be_issued_before(
+    app: FastAPI, office: TestClient
+) -> None:
+    """A visit was signed before any record was issued; its sheet comes by the form, and once."""
+    begun = begin(app)
+    add(app, "visit.signed", {"visit": begun, "words": "Nothing.", "trace": "F", "covers": []})
+    accept(office)
+    asked = {"act": "issue", "opening": OPENING, "visit": begun}
+    [form] = [
+        f for f in Page(office.get("/office/visits").text).forms if f[1].get("act") == "issue"
+    ]
+    assert {name: form[1][name] for name in asked} == asked
+    for _ in range(2):
+        answer = office.post("/office/visits", data=form[1])
+        assert (answer.status_code, answer.url.path) == (200, "/office/visits")
+    events = state_of(app).ledger.of_kind("service.issued")
+    assert [event["body"]["visit"] for event in events] == [begun]
+    assert office.get(f"/record/{OPENING}/service/1").status_code == 200
+    lost = office.post("/office/visits", data={**form[1], "visit": uuid7()})
+    assert lost.status_code == 404
+
+
 @pytest.mark.control(34)
 def test_visits_that_are_not_there_cost_the_writer_nothing(
     app: FastAPI, office: TestClient, monkeypatch: pytest.MonkeyPatch
