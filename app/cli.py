@@ -21,7 +21,7 @@ from app.access import command as people
 from app.access.only_here import is_here
 from app.calculations import command
 from app.core.errors import AppError, RefusedError
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Msg, Plural
 from app.core.quantity.speaker import Speaker
 from app.demo import company as demo
 from app.demo import year
@@ -271,10 +271,10 @@ def copy_photos(settings: Settings, to: str) -> None:
     lacking = [name for name in names if not photo_places.copy_photo(name, source, target)]
     print(f"Photos were copied to {target.name} and read back there: {len(names) - len(lacking)}")
     if lacking:
-        words = Msg(
+        words = Plural(
+            "Damaged or missing before already: {count} photo. Look: sillbook doctor --full",
             "Damaged or missing before already: {count} photos. Look: sillbook doctor --full",
-            count=len(lacking),
-        )
+        ).of(len(lacking))
         raise RefusedError("photos-lacking", words)
     print("To serve from there, start Sillbook with SILLBOOK_PHOTOS set to that place.")
 
