@@ -1,6 +1,6 @@
 """What was received and is not in the log: held, or set aside."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from sqlalchemy import text
 from sqlmodel import Session, col, func, select
@@ -40,15 +40,27 @@ def held_chains(session: Session) -> list[tuple[str, str]]:
     return list(session.exec(wanted).all())
 
 
-def by_keys(session: Session, keys: Iterable[str]) -> dict[str, Aside]:
-    """Return what is known by these keys."""
-    return {row.key: row for row in session.exec(select(Aside).where(col(Aside.key).in_(keys)))}
+def find_known(
+    session: Session, keys: Sequence[str], ids: Sequence[str]
+) -> tuple[dict[str, Aside], set[str]]:
+    """Return what is known by these keys, and which of these ids stand for something placed.
+
+    Placed: it has its place in a chain, though it was set aside.
+    """
+    wanted = select(Aside).where(col(Aside.key).in_(keys) | col(Aside.id).in_(ids))
+    rows = session.exec(wanted).all()
+    return {row.key: row for row in rows if row.key in keys}, {
+        row.id for row in rows if row.placed and row.id in ids
+    }
 
 
-def placed_ids(session: Session, ids: Iterable[str]) -> set[str]:
-    """Return those ids that stand for something that has its place in a chain, though set aside."""
-    wanted = select(Aside.id).where(col(Aside.id).in_(ids), col(Aside.placed).is_(True))
-    return set(session.exec(wanted))
+_LAST = text(
+    "SELECT n, hash, turn FROM (SELECT n, hash, turn FROM event"
+    " WHERE opening = :opening AND device = :device ORDER BY n DESC LIMIT 1) AS stored"
+    " UNION ALL "
+    "SELECT n, hash, turn FROM (SELECT n, hash, turn FROM aside"
+    " WHERE opening = :opening AND device = :device AND placed ORDER BY n DESC LIMIT 1) AS placed"
+)
 
 
 def last_of_chain(session: Session, opening: str, device: str) -> tuple[int, str, int]:
@@ -56,19 +68,9 @@ def last_of_chain(session: Session, opening: str, device: str) -> tuple[int, str
 
     (0, "", 0) for none. What was set aside keeps its place.
     """
-    event = session.exec(
-        select(Event.n, Event.hash, Event.turn)
-        .where(Event.opening == opening, Event.device == device)
-        .order_by(col(Event.n).desc())
-        .limit(1)
-    ).first()
-    placed = (Aside.opening == opening, Aside.device == device, col(Aside.placed).is_(True))
-    last = select(Aside.n, Aside.hash, Aside.turn).where(*placed)
-    aside = session.exec(last.order_by(col(Aside.n).desc()).limit(1)).first()
-    if aside is None:
-        return event or (0, "", 0)
-    n, hash_, turn = max(event or (0, "", 0), aside)
-    return n, hash_, turn
+    given = {"opening": opening, "device": device}
+    rows = session.connection().execute(_LAST, given).all()
+    return max(((int(n), str(hash_), int(turn)) for n, hash_, turn in rows), default=(0, "", 0))
 
 
 def latest_aside(session: Session, most: int | None = SHOWN) -> list[tuple[Aside, Device, Person]]:

@@ -91,8 +91,10 @@ class Folds:
         wanted = select(Event).where(col(Event.opening).in_(fresh)).order_by(col(Event.seq))
         for row in session.connection().execute(wanted).mappings() if fresh else ():
             out[row["opening"]].hear(row)
+        kept = session.info.get("kept")  # the last number of this transaction: nothing is newer
         for opening in set(openings) - set(fresh):
-            _hear_more(session, opening, out[opening])
+            if kept is None or out[opening].seq < kept:
+                _hear_more(session, opening, out[opening])
         self._kept.update(out)  # at the end: they are the last to go
         return out
 

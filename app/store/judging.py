@@ -51,6 +51,7 @@ def settle(session: Session, summaries: Summaries) -> None:
     openings = sorted(brought | set(session.info.get("touched", ())))
     if openings:
         procedures.all_of(session, summaries.procedures)
+        session.info["procedures_read"] = True  # for the summaries, in the same transaction
     for at in range(0, len(openings), _AT_ONCE):
         for opening, fold in summaries.folds.up_to_now(session, openings[at:][:_AT_ONCE]).items():
             try:

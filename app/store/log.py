@@ -100,6 +100,8 @@ def keep_event(
     notices.note_event(session, event)
     if event["kind"] in NOTED and is_fit(event):
         session.info.setdefault("noted_events", []).append((event, row.seq))
+        # held, so that the session still has it when it is asked whether the event was kept
+        session.info.setdefault("noted_rows", []).append(row)
     if event["kind"] == "photo.taken" and is_readable(event) and is_fit(event):
         _note_photo(session, event)
     if event["kind"] == "visit.signed" and is_readable(event) and is_fit(event):

@@ -10,7 +10,7 @@ from unicodedata import combining, normalize
 
 from sqlalchemy import delete, insert
 from sqlalchemy.sql.elements import ColumnElement
-from sqlmodel import Session, col, select, tuple_
+from sqlmodel import Session, col, tuple_
 
 from app.core.kinds import Json
 from app.store.summary_tables import SearchWord, Summary
@@ -53,10 +53,9 @@ def word_conditions(word: str) -> list[ColumnElement[bool]]:
     return [col(SearchWord.word) >= word, col(SearchWord.word) < word + _LAST]
 
 
-def keep_words(session: Session, openings: Sequence[str], rows: Sequence[Json]) -> None:
-    """Bring the table to what these openings' new summaries say; the old ones still stand."""
-    wanted = select(Summary.opening, Summary.words).where(col(Summary.opening).in_(openings))
-    before = _word_pairs(dict(session.exec(wanted).all()))
+def keep_words(session: Session, lines: dict[str, str], rows: Sequence[Json]) -> None:
+    """Bring the table to what new summaries say. lines: the words of those before, by opening."""
+    before = _word_pairs(lines)
     after = _word_pairs({row["opening"]: row["words"] for row in rows})
     key = tuple_(col(SearchWord.word), col(SearchWord.opening))
     gone = sorted(before - after)

@@ -52,7 +52,8 @@ class Summaries:
 
     def refresh(self, session: Session, openings: Sequence[str]) -> None:
         """Make the summaries of these openings anew; of one without an issue there is none."""
-        procedures.all_of(session, self.procedures)
+        if not session.info.pop("procedures_read", False):
+            procedures.all_of(session, self.procedures)
         if len(self.truths) > _MOST_TRUTHS:
             self.truths.clear()
         ordered = sorted(openings)
@@ -60,10 +61,11 @@ class Summaries:
             self._refresh(session, ordered[at : at + _AT_ONCE])
 
     def _refresh(self, session: Session, openings: list[str]) -> None:
-        wanted = select(Summary.opening, Summary.state, Summary.hold_outs)
+        wanted = select(Summary.opening, Summary.state, Summary.hold_outs, Summary.words)
         kept = session.exec(wanted.where(col(Summary.opening).in_(openings))).all()
-        before = {opening: (state, outs) for opening, state, outs in kept}
+        before = {opening: (state, outs) for opening, state, outs, _ in kept}
         rows, items = self._rows_of(session, openings)
+        search_words.keep_words(session, {opening: words for opening, *_, words in kept}, rows)
         _keep_summaries(session, openings, rows, items)
         for row in rows:  # one that is new here has nothing to tell yet, nor one to practise on
             if row["practice"]:
@@ -329,7 +331,6 @@ def _keep_summaries(
     session: Session, openings: list[str], rows: list[Json], items: list[Json]
 ) -> None:
     connection = session.connection()
-    search_words.keep_words(session, openings, rows)
     connection.execute(delete(OpenItem).where(col(OpenItem.opening).in_(openings)))
     gone = sorted(set(openings) - {row["opening"] for row in rows})
     if gone:

@@ -3,7 +3,8 @@
 import json
 from collections.abc import Iterable
 
-from sqlmodel import Session
+from sqlalchemy import update
+from sqlmodel import Session, col
 
 from app.access import devices
 from app.access.keys import Verifier, head_message
@@ -48,9 +49,8 @@ def _signature(batch: Batch, raw: dict[str, object]) -> str:
 
 
 def _note(session: Session, device: str, batch: Batch, now: int) -> None:
-    row = session.get_one(Device, device)
-    row.last_seen, row.unsent, row.bundle = now, batch.unsent, batch.bundle
-    session.add(row)
+    said = {"last_seen": now, "unsent": batch.unsent, "bundle": batch.bundle}
+    session.connection().execute(update(Device).where(col(Device.id) == device).values(**said))
 
 
 def sender_of(session: Session, device: Device) -> Sender:
@@ -268,8 +268,9 @@ class Before:
         """Look up some offers."""
         ids = [one.id for one in offers if one.id]
         self.stored |= log.hashes_of(self.session, ids)
-        self.aside |= aside.by_keys(self.session, [one.key for one in offers])
-        self.placed |= aside.placed_ids(self.session, ids)
+        known, placed = aside.find_known(self.session, [one.key for one in offers], ids)
+        self.aside |= known
+        self.placed |= placed
 
 
 def _place(one: Offer) -> tuple[str, int]:

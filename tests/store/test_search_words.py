@@ -69,7 +69,7 @@ def fill(session: Session, count: int) -> dict[str, list[str]]:
             }
         )
     session.flush()
-    search_words.keep_words(session, list(texts), made)
+    search_words.keep_words(session, {}, made)
     session.connection().execute(insert(Summary), made)
     return texts
 
@@ -126,7 +126,11 @@ def test_table_is_what_the_lines_say_after_a_change(database: Database) -> None:
     with database.write() as session:
         fill(session, 30)
         changed = [{"opening": "x-003", "words": " new word"}]
-        search_words.keep_words(session, ["x-003", "x-004"], changed)
+        wanted = select(Summary.opening, Summary.words)
+        before = dict(
+            session.exec(wanted.where(col(Summary.opening).in_(["x-003", "x-004"]))).all()
+        )
+        search_words.keep_words(session, before, changed)
         kept = set(session.exec(select(SearchWord.word, SearchWord.opening)).all())
         lines = dict(session.exec(select(Summary.opening, Summary.words)).all())
     lines = {**lines, "x-003": " new word", "x-004": ""}
