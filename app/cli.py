@@ -11,10 +11,13 @@ from collections.abc import Callable
 from contextlib import ExitStack
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 from urllib.parse import urlsplit
 
 import uvicorn
+from fastapi import FastAPI
 from sqlalchemy.exc import DBAPIError
+from uvicorn.supervisors import Multiprocess
 
 from app import patience
 from app.access import command as people
@@ -44,6 +47,8 @@ FIRST_PERSON = (
     "Nobody is here yet. Stop Sillbook, make the first administrator with "
     "`sillbook administrator NAME`, and start it again (README, People)."
 )
+MOST_WORKERS = 64
+HANG_SECONDS = 60  # a process that says nothing for so long, also while it starts, is replaced
 STOP_SECONDS = 5  # boards keep an answer open to hear of changes: they are not waited for
 
 
@@ -74,7 +79,14 @@ def _why_not(host: str, port: int, error: Exception) -> Msg:
 
 def serve(settings: Settings, options: argparse.Namespace) -> None:
     """Serve until stopped; with --demo-when-new a new database gets the demo company, if only
-    this machine can ask for it. Errors: PortError, and those of create_app and _begin_company."""
+    this machine can ask for it. Errors: PortError, RefusedError 'workers-need-postgresql', and
+    those of create_app and _begin_company."""
+    if options.workers > 1 and not settings.postgres:
+        words = Msg(
+            "SQLite is for one process. Leave --workers out, or set SILLBOOK_DATABASE to a "
+            "PostgreSQL database."
+        )
+        raise RefusedError("workers-need-postgresql", words)
     door = listen(options.host, options.port)
     app = create_app(settings)
     database: Database = app.state.server.database
@@ -85,28 +97,53 @@ def serve(settings: Settings, options: argparse.Namespace) -> None:
         raise
     host, port = door.getsockname()[:2]
     print(f"Sillbook is at {_address(host, port)}   (stop it with Ctrl-C)")
-    app.state.server.demo = demo.how_to_sign_in(database)
-    for line in app.state.server.demo:
+    for line in demo.how_to_sign_in(database):
         print(line)
     version = None if settings.postgres else warning_of_version()
     for warning in filter(None, (version, warning_of_address(options.host, settings.address))):
         print("Note:", warning)
     sys.stdout.flush()
-    if settings.metrics:
-        app.state.figures = ServerFigures(database)
-        app.state.figures.serve(settings.metrics)
-    settle()
-    patience.make_room()
-    patience.write_few_lines()
-    config = uvicorn.Config(
+    if options.workers > 1:
+        database.close()  # tables and keys are ready; each process opens it for itself
+        config = _serving_config("app.cli:worker_app", workers=options.workers, factory=True)
+        Multiprocess(config, [door]).run()
+    else:
+        _make_ready(app, settings)
+        uvicorn.Server(_serving_config(app)).run(sockets=[door])
+
+
+def _serving_config(app: FastAPI | str, **more: Any) -> uvicorn.Config:
+    return uvicorn.Config(
         app,
         log_level="warning",
         access_log=False,
         server_header=False,
         http=patience.PatientProtocol,
         timeout_graceful_shutdown=STOP_SECONDS,
+        timeout_worker_healthcheck=HANG_SECONDS,
+        **more,
     )
-    uvicorn.Server(config).run(sockets=[door])
+
+
+def worker_app() -> FastAPI:
+    """Return the application of one of several processes. Errors: as create_app."""
+    settings = from_environment()
+    start_logs(settings.log)
+    app = create_app(settings)
+    _make_ready(app, settings, processes=MOST_WORKERS)
+    return app
+
+
+def _make_ready(app: FastAPI, settings: Settings, processes: int = 1) -> None:
+    """Do what a process does before it serves."""
+    database = app.state.server.database
+    app.state.server.demo = demo.how_to_sign_in(database)
+    if settings.metrics:
+        app.state.figures = ServerFigures(database)
+        app.state.figures.serve(settings.metrics, processes)
+    settle()
+    patience.make_room()
+    patience.write_few_lines()
 
 
 def _begin_company(database: Database, settings: Settings, options: argparse.Namespace) -> None:
@@ -295,6 +332,14 @@ def parser() -> argparse.ArgumentParser:
     serving = verbs.add_parser("serve", help="serve the pages")
     serving.add_argument("--host", default="127.0.0.1")
     serving.add_argument("--port", type=_port, default=8000)
+    serving.add_argument(
+        "--workers",
+        type=int,
+        choices=range(1, MOST_WORKERS + 1),
+        default=1,
+        metavar="N",
+        help=f"so many processes, with PostgreSQL: 1 to {MOST_WORKERS}",
+    )
     serving.add_argument(
         "--demo-when-new", action="store_true", help="load the demo company into a new database"
     )

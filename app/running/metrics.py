@@ -3,6 +3,7 @@
 What is counted names nobody: routes by their pattern, never an address, a name or a link.
 """
 
+import errno
 import shutil
 import time
 from pathlib import Path
@@ -50,13 +51,23 @@ class ServerFigures:
         ):
             Gauge(name, words, registry=self.registry).set_function(value)
 
-    def serve(self, place: str) -> None:
-        """Serve the figures at HOST:PORT. Errors: InputError 'metrics-place'; OSError."""
+    def serve(self, place: str, processes: int = 1) -> None:
+        """Serve the figures at HOST:PORT. Errors: InputError 'metrics-place'; OSError.
+
+        processes: how many may do so side by side; each takes the next port that is free.
+        """
         host, colon, port = place.rpartition(":")
         if not colon or not port.isascii() or not port.isdigit():
             words = "SILLBOOK_METRICS must be like 127.0.0.1:9464."
             raise InputError("metrics-place", Msg(words))
-        start_http_server(int(port), host.strip("[]"), self.registry)
+        for step in range(processes):
+            try:
+                start_http_server(int(port) + step, host.strip("[]"), self.registry)
+            except OSError as error:
+                if error.errno != errno.EADDRINUSE or step == processes - 1:
+                    raise
+            else:
+                return
 
 
 def _free(data: Path) -> float:
