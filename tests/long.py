@@ -1,8 +1,9 @@
 """python -m tests.long: what takes too long for `make test`; notes when and on what it was green.
 
-Tests marked `long`, schedules of chance, and stories of chance. Where all of it passes on a commit
-without changes beside it, a line goes into tests/LONG_GREEN.txt, to be committed: when, on which
-commit, in how many minutes. DEVELOPERS.md (Tests) lists what was put here, and why.
+Tests marked `long`, schedules and stories of chance, and what a server endures. Where all of it
+passes on a commit without changes beside it, a line goes into tests/LONG_GREEN.txt, to be
+committed: when, on which commit, in how many minutes. DEVELOPERS.md (Tests) lists what was put
+here, and why.
 
 A count of 0 leaves that part out, and so does --no-tests; nothing is noted then.
 """
@@ -18,16 +19,22 @@ ROOT = Path(__file__).resolve().parents[1]
 GREEN = ROOT / "tests" / "LONG_GREEN.txt"
 
 
-PARTS = 3
+PARTS = 5
 
 
-def parts(schedules: int, stories: int, tests: bool = True) -> dict[str, list[str]]:
+def parts(
+    schedules: int, stories: int, tests: bool = True, kills: int = 0, soak: int = 0
+) -> dict[str, list[str]]:
     """Return what is run: its name -> the words after `python -m`."""
     found = {}
     if tests:
         found["tests marked long"] = ["pytest", "-n", "2", "--dist", "load", "-m", "long"]
     if schedules:
         found[f"{schedules} schedules of chance"] = ["tests.faults.random", str(schedules)]
+    if kills:
+        found[f"{kills} SIGKILLs"] = ["tests.endure", "kills", str(kills)]
+    if soak:
+        found[f"20 phones for {soak} minutes"] = ["tests.endure", "soak", "--minutes", str(soak)]
     if stories:
         found[f"{stories} stories of chance"] = ["tests.stories", str(stories)]
     return found
@@ -55,11 +62,13 @@ def main() -> int:
     asked = argparse.ArgumentParser(prog="python -m tests.long", description=__doc__)
     asked.add_argument("--schedules", type=int, default=2000)
     asked.add_argument("--stories", type=int, default=2000)
+    asked.add_argument("--kills", type=int, default=50)
+    asked.add_argument("--soak", type=int, default=3, help="minutes")
     asked.add_argument("--no-tests", action="store_true", help="leave the tests marked long out")
     given = asked.parse_args()
     commit, began = commit_without_changes(), time.monotonic()
     red = []
-    todo = parts(given.schedules, given.stories, not given.no_tests)
+    todo = parts(given.schedules, given.stories, not given.no_tests, given.kills, given.soak)
     for name, words in todo.items():
         print(f"\n{name}", flush=True)
         if subprocess.run([sys.executable, "-m", *words], cwd=ROOT, check=False).returncode:

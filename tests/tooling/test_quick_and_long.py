@@ -54,6 +54,6 @@ def test_what_the_quick_ones_leave_out_is_what_the_long_ones_run() -> None:
 
 
 def test_a_part_of_the_long_ones_can_be_left_out() -> None:
-    assert len(long.parts(2, 2)) == long.PARTS
+    assert len(long.parts(2, 2, kills=2, soak=1)) == long.PARTS
     assert list(long.parts(2, 0, tests=False)) == ["2 schedules of chance"]
     assert list(long.parts(0, 3, tests=False)) == ["3 stories of chance"]
