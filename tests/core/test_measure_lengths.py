@@ -259,6 +259,16 @@ def test_half_goes_up():
     assert show_length(5 * 793750, "in", grain=sixteenth) == '3/16"'
 
 
+def test_a_limit_is_shown_on_the_safe_side():
+    # 1/16 in = 1.5875 mm, 3/8 in = 9.525 mm; 1.5 mm = 3.78/64 in: from the definition of the inch
+    assert show_length(1587500, "mm", "most") == "1.58 mm"
+    assert show_length(9525000, "mm", "least") == "9.53 mm"
+    assert show_length(1500000, "in", "most") == '3/64"'
+    assert show_length(1500000, "in", "least") == '1/16"'
+    assert show_length(1587500, "in", "most") == '1/16"'
+    assert show_length(12700000, "mm", "least") == "12.7 mm"
+
+
 # 34 mm = 1.338583 in = 42.83/32 = 21.42/16: computed from the definition of the inch
 SHOWN = (
     (0, "in", "size", None, '0"'),

@@ -125,6 +125,20 @@ def test_what_is_shown_is_never_further_off_than_half_a_grain(nm: int, units: st
         assert bool(rounds_away(nm, units, style)) == (nm != 0 and shown == 0)
 
 
+@given(st.integers(10**6, 10**9), st.integers(-200, 200), st.sampled_from(UNIT_SYSTEMS))
+def test_a_reading_passes_the_limit_that_is_shown_where_it_passes_the_limit(
+    limit: int, steps: int, units: str
+) -> None:
+    """Readings to 0.01 mm or 1/64 in, near a limit: a crew goes by what is shown."""
+    grain = {"in": INCH // 64, "mm": 10**4}[units]
+    reading = max(limit // grain + steps, 0) * grain
+    most, least = (
+        parse_amount("length", show_length(limit, units, style), units)
+        for style in ("most", "least")
+    )
+    assert (reading <= limit, reading >= limit) == (reading <= most, reading >= least)
+
+
 @given(st.integers(-(10**20), 10**20), st.integers(1, 10**12))
 def test_half_up_is_the_floor_of_the_half_more(n: int, d: int) -> None:
     assert half_up(n, d) == math.floor(Fraction(n, d) + Fraction(1, 2))

@@ -39,9 +39,16 @@ LIMIT_WORDS = {
 }
 
 
+LEAST = ("least", "gap_least", "clearance_least", "free", "surface_least", "margin")
+NEITHER = ("count", "target")
+
+
 def limit_words(check: Json, name: str, value: Any) -> Msg:
     """Return one limit of a check in words; a limit over a stretch says over which."""
     settings = check["settings"]
-    over, shape = LIMIT_WORDS[spec_of(check["calc"]).limit_words.get(name, name)]
+    key = spec_of(check["calc"]).limit_words.get(name, name)
+    over, shape = LIMIT_WORDS[key]
+    if isinstance(value, Len) and key not in NEITHER:
+        value = Len(value.nm, "least" if key in LEAST else "most")
     stretch = Len(int(settings[over]), "place") if over and settings.get(over) else ""
     return Msg(shape.template, value=value, over=stretch)

@@ -19,8 +19,12 @@ GRAINS = {
 USUAL_GRAIN = {
     ("in", "size"): INCH // 32,
     ("in", "place"): INCH // 16,
+    ("in", "most"): SIXTYFOURTH,
+    ("in", "least"): SIXTYFOURTH,
     ("mm", "size"): MILLIMETRE // 10,
     ("mm", "place"): MILLIMETRE,
+    ("mm", "most"): MILLIMETRE // 100,
+    ("mm", "least"): MILLIMETRE // 100,
 }
 
 
@@ -89,7 +93,7 @@ def grain_of(units: str, style: str, grain: "int | None") -> int:
 
     A grain that does not belong to the person's units (1/32 in asked for in
     millimetres) gives way to the usual one: 1/32 in or 0.1 mm for a size,
-    1/16 in or 1 mm for a position.
+    1/16 in or 1 mm for a position, 1/64 in or 0.01 mm for a limit.
     """
     if grain in GRAINS[units]:
         return grain  # type: ignore[return-value]
@@ -105,6 +109,8 @@ def rounds_away(nm: int, units: str, style: str = "size", grain: "int | None" = 
 def show_length(nm: int, units: str, style: str = "size", grain: "int | None" = None) -> str:
     """Return a length as text, rounded half up (by its size) to the grain.
 
+    A limit is rounded to the safe side (style "most" down, "least" up): what is read on the grain
+    passes what is shown just where it passes the limit. 1/16 in at most is 1.58 mm, not 1.6 mm.
     Units:   nm in nanometres; units "in" or "mm"; grain in nanometres, see grain_of.
     Validity: any whole nm; a minus is U+2212. A length smaller than half the grain
              gives zero here; a Speaker says "less than 1/32"" (see rounds_away).
@@ -112,11 +118,20 @@ def show_length(nm: int, units: str, style: str = "size", grain: "int | None" = 
              show_length(2438400000, "in", "place") -> 8 ft
     """
     step = grain_of(units, style, grain)
-    size = half_up(abs(nm), step) * step
+    size = _whole_steps(nm, step, style) * step
     sign = "\u2212" if nm < 0 and size else ""
     if units == "mm":
         return sign + _millimetres_text(size)
     return sign + (_place_text(size) if style == "place" else _size_text(size))
+
+
+def _whole_steps(nm: int, step: int, style: str) -> int:
+    if style in ("most", "least"):
+        down = (style == "most") == (nm >= 0)
+        steps = abs(nm) // step if down else -(-abs(nm) // step)
+        if steps:
+            return steps
+    return half_up(abs(nm), step)
 
 
 def _millimetres_text(nm: int) -> str:

@@ -55,7 +55,8 @@ def key_of(context: str, template: str) -> str:
 class Len:
     """A length in whole nanometres, to be shown in the person's units.
 
-    style "size" shows 3/16" or 4.8 mm; style "place" shows 8 ft or 2438 mm.
+    style "size" shows 3/16" or 4.8 mm; style "place" shows 8 ft or 2438 mm; "most" and "least"
+    show a limit, rounded to the safe side.
     grain is the step to round to, half up, in nanometres; None takes the usual one.
     """
 
