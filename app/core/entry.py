@@ -30,6 +30,7 @@ PAGES = {
     "instruments": "instruments",
     "visit": "visits",
     "owner": "owner",
+    "practice": "practice",
 }
 
 # the same of an opening at a service visit: what is measured there, and nothing else

@@ -89,6 +89,7 @@ def get(request: Request) -> Page:
         "drawing": "/office/drawing/" + id,
         "history": common.path_of(id, "history"),
         "entries": "/office/o/" + id + "/entries",
+        "practice": "/office/practice/" + id if state.practice is not None else "",
         "steps": [_step_review(request, id, state, step, taken, receipts) for step in state.steps],
         "queries": [_query_review(request, state, q, answer) for q, answer in state.queries()],
         "struck": struck(request, id, state, taken),

@@ -144,6 +144,7 @@ TABLE = {
     "POST /office/procedures/{key}/openings/{opening}": OFFICE,
     "GET /office/procedures/{old}/against/{new}": OFFICE,
     "GET /office/blank/{opening}": OFFICE,
+    "GET /office/practice/{opening}": OFFICE,
     "GET /office/people": KEEPER,
     "GET /office/people/new": KEEPER,
     "POST /office/people/new": KEEPER,

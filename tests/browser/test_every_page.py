@@ -35,6 +35,7 @@ ELSEWHERE = {
     "/company/logo.png": "a picture",
     "/office/load/{crew}": "a crew's sum: made like a job's set-out",
     "/office/webhooks/{webhook}": "test_webhooks.py",
+    "/office/practice/{opening}": "test_practice_pages.py",
     "/office/aside/{key}": "what was set aside: test_office_people.py",
     "/office/instruments/{instrument}": "test_office_procedures.py",
     "/office/instruments/{instrument}/change": "test_office_procedures.py",
@@ -83,6 +84,7 @@ def test_every_page_of_the_field_book_is_looked_at() -> None:
     seen = paths_seen()
     kinds = {path.split("/")[4] if path.count("/") > 3 else "" for path in seen if "/o/" in path}
     kinds |= {path.partition("/o/")[2].partition("/")[2] for path in seen}  # setout/job
-    assert set(entry.PAGES) - kinds == {"reading"}  # come to by its link: "one reading"
+    # come to by its link: "one reading"; of an opening to practise on: test_practice_pages.py
+    assert set(entry.PAGES) - kinds == {"reading", "practice"}
     own = {path.split("/")[2] for path in seen if path.startswith("/field/")}
     assert set(entry.OWN) - own == {"person"}  # of a phone with several persons: tests/phone

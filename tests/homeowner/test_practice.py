@@ -8,6 +8,7 @@ import io
 import json
 import shutil
 from collections.abc import Iterator
+from html import unescape
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +23,8 @@ from app.core.kinds import Json
 from app.core.record.state import State
 from app.homeowner.checking import check
 from app.homeowner.command import verify
+from app.office.moving.openings import known_of, read_openings
+from app.office.moving.sheet import CsvSheet, SheetRow
 from app.store import learning, log, outbox, procedures
 from app.store.devices import device_id
 from app.store.ids import uuid7
@@ -113,7 +116,110 @@ def test_the_issue_says_it_and_the_same_form_cannot_say_otherwise(before: Json) 
     assert "already kept once" in refused.text
     wrong = office.post(path, data={**given, "letter": "Q", "act": "issue", "practice": "maybe"})
     assert wrong.status_code == 422
-    assert "Choose one of: mock-up" in wrong.text
+    assert "Choose one of: table, mock-up" in wrong.text
+
+
+FAULTS = {
+    "practice": "table", "fault_1_kind": "left-jamb-out", "fault_1_size": "1/4",
+    "fault_2_kind": "roller-left-low", "fault_2_at": "b", "fault_2_size": "1/8",
+    "fault_4_kind": "bed-hump", "fault_4_at": "5 ft", "fault_4_size": "3/16",
+}  # fmt: skip
+PLANTED = [
+    {"kind": "left-jamb-out", "at": "", "size": "6350000"},
+    {"kind": "roller-left-low", "at": "B", "size": "3175000"},
+    {"kind": "bed-hump", "at": "1524000000", "size": "4762500"},
+]
+
+
+@pytest.fixture(scope="module")
+def table(demo_data: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Json]:
+    """An office that issued a door with faults, to practise on at a table."""
+    folder = tmp_path_factory.mktemp("table") / "data"
+    shutil.copytree(demo_data, folder)
+    app = served(folder)
+    with TestClient(app):
+        office = enter(app, "supervisor")
+        opening = issue_practice(app, office, **FAULTS)
+        yield {"app": app, "office": office, "opening": opening}
+
+
+def test_faults_are_issued_with_it_copied_and_taken_out(table: Json) -> None:
+    app, office, opening = table["app"], table["office"], table["opening"]
+    with app.state.server.database.read() as session:
+        body = log.events_of(session, [opening])[opening][0]["body"]
+        job = session.get_one(Opening, opening).job
+    assert body["practice"] == {"way": "table", "faults": PLANTED}
+    path = NEW.format(job=job)
+    copied = fields(office.get(f"{path}?copy={opening}").text, path)
+    assert copied["practice"] == "table"
+    kinds = [copied[f"fault_{row}_kind"] for row in (1, 2, 3, 4)]
+    assert kinds == ["left-jamb-out", "roller-left-low", "bed-hump", ""]
+    rows = rows_of(office, f"/office/take-out/opening/{opening}/openings.csv")
+    sheet = parsed_sheet(rows)
+    with app.state.server.database.read() as session:
+        known = known_of(session, "in", {})
+    assert known.people
+    read = read_openings(sheet, known)
+    assert read.wrong == []
+    assert [row.practice for row in read.taken] == [{"way": "table", "faults": PLANTED}]
+
+
+def parsed_sheet(rows: list[dict[str, str]]) -> CsvSheet:
+    """Return rows as a sheet of a CSV, the letter changed so that it is free."""
+    names = list(rows[0])
+    cells = [SheetRow(n + 2, {**row, "letter": f"Z{n}"}, False) for n, row in enumerate(rows)]
+    return CsvSheet(names, cells)
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ({"fault_1_size": "2"}, "Give a size above 0"),
+        ({"fault_1_size": "much"}, "Give a size above 0"),
+        ({"fault_2_at": "K"}, "Give the letter of a panel: A, B, C, D."),
+        ({"fault_4_at": "40 ft"}, "inside its width"),
+        ({"fault_4_kind": "bent"}, "Choose one of: bed-falls"),
+        ({"practice": ""}, "Faults are planted in an opening to practice on alone."),
+    ],
+)
+def test_a_fault_that_cannot_be_is_refused_at_its_field(
+    table: Json, typed: dict[str, str], words: str
+) -> None:
+    with table["app"].state.server.database.read() as session:
+        job = session.get_one(Opening, OPENING).job
+    office, path = table["office"], NEW.format(job=job)
+    given = fields(office.get(f"{path}?copy={OPENING}").text, path)
+    given |= {**FAULTS, "letter": "R", "room": "x", "act": "issue", **typed}
+    refused = office.post(path, data=given)
+    assert refused.status_code == 422
+    assert words in unescape(refused.text)
+
+
+def test_the_phone_shows_what_the_instrument_reads(table: Json) -> None:
+    crew, opening = enter(table["app"], "installer"), table["opening"]
+    page = crew.get(f"/field/o/{opening}/point/sill-length").text
+    assert "The scale shows 15&#39; 11&#34;." in page or "The scale shows 15' 11" in unescape(page)
+    assert "all there is as it should be" in crew.get(f"/field/o/{opening}/point/fall-guard").text
+    assert "The scale shows" not in crew.get("/field/o/marrow-lane-a/point/sill-length").text
+
+
+def test_the_debrief_is_the_trainers_until_every_step_is_signed(table: Json) -> None:
+    opening = table["opening"]
+    page = unescape(table["office"].get(f"/office/practice/{opening}").text)
+    assert "3 faults were planted: 0 found, 0 put right." in page
+    assert 'The LEFT jamb leans out 1/4" at the top' in page
+    assert "The trainee does not see this until every step is signed." in page
+    crew = enter(table["app"], "installer")
+    assert crew.get(f"/field/o/{opening}/practice").status_code == 409
+    assert crew.get(f"/office/practice/{opening}").status_code == 403
+    assert table["office"].get("/office/practice/marrow-lane-a").status_code == 404
+
+
+def test_the_trainee_sees_the_debrief_in_the_end(before: Json) -> None:
+    office, opening = before["office"], before["opening"]
+    assert f"/field/o/{opening}/practice" in office.get(f"/field/o/{opening}").text
+    assert "No fault was planted" in office.get(f"/field/o/{opening}/practice").text
+    assert f"/office/practice/{opening}" in office.get(f"/office/o/{opening}").text
 
 
 def test_a_later_issue_does_not_make_a_door_of_it(before: Json) -> None:
@@ -135,7 +241,7 @@ PAGES = (
     "/field/o/{id}/step/B1", "/field/o/{id}/point/sill-straightedge", "/field/o/{id}/parts",
     "/field/o/{id}/queries", "/field/o/{id}/drawing", "/field/o/{id}/setout",
     "/field/o/{id}/history", "/field/o/{id}/instruments",
-    "/field/o/{id}/owner", "/record/{id}?now=yes",
+    "/field/o/{id}/owner", "/record/{id}?now=yes", "/office/practice/{id}",
 )  # fmt: skip
 
 

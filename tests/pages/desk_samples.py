@@ -5,6 +5,7 @@ from typing import Any
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.office.issue import reading, shown
+from app.office.issue.practising import fault_fields
 from app.office.learn.charts import ChartBar, bar_chart
 from app.office.pages import form_field, summary_of
 from tests.pages.opening_samples import setout_parts
@@ -99,6 +100,8 @@ def drawing_form(texts: Json, refused: bool = False, **more: Any) -> Json:
         heading="New opening",
         job={"title": "Example Lane", "href": "job.html"},
         place=place,
+        faults=fault_fields(speaker.say, {"fault_1_kind": "head-sags"}, {}),
+        planted=True,
         sheet=sheet,
         errors=summary_of(place) + sheet["errors"],
         crew=[form_field("crew.ana", "Ana Example", "yes", kind="check")],
@@ -119,7 +122,14 @@ def revising() -> Json:
     context = drawing_form(TYPED)
     why = form_field("why", "Why the drawing changes", "The header is lower.", kind="area")
     context.update(
-        {"revising": {"fields": [why], "room": "Great room"}, "place": [], "crew": [], "copies": []}
+        {
+            "revising": {"fields": [why], "room": "Great room"},
+            "place": [],
+            "crew": [],
+            "copies": [],
+            "faults": [],
+            "planted": False,
+        }
     )
     context["page"] = page("Drawing", where=False)
     context["preview"]["breaks"] = ["B1 Substrate and opening"]

@@ -6,6 +6,7 @@ from app.office.pages import form_field, summary_of
 from tests.pages import sample_pictures as drawn
 from tests.pages.desk_samples import desk
 from tests.pages.shapes import badge, choice, fact, form, link, page
+from tests.pages.sheet_samples import debrief
 
 Json = dict[str, Any]
 WAY_FIELDS = {"first": "", "second": "1/8", "third": "", "fourth": "", "length": "", "other": ""}
@@ -83,6 +84,14 @@ def procedure_context(**more: Any) -> Json:
         blank="", steps=[step()], nights=["Set-back of the sill, first place, 1/16 in"],
     )  # fmt: skip
     return {**found, **more}
+
+
+def practice_context() -> Json:
+    """What a trainer sees of an opening to practise on."""
+    opening = {"letter": "P", "room": "Training bay", "href": "review.html"}
+    over = "The trainee does not see this until every step is signed."
+    way = "At a table: the phone shows what each instrument reads."
+    return desk("Practice", opening=opening, way=way, over=over, **debrief())
 
 
 def blank_context() -> Json:
@@ -235,6 +244,7 @@ def keeping_samples() -> dict[str, tuple[str, Json]]:
         "company": ("office/form.html", ours),
         "job-change": ("office/job_change.html", job),
         "blank": ("office/blank.html", blank_context()),
+        "office-practice": ("office/practice.html", practice_context()),
         **procedure_contexts(),
         **moving_contexts(),
     }

@@ -120,6 +120,7 @@ def review_context() -> Json:
         "drawing": "drawing.html",
         "history": "history.html",
         "entries": "entries.html",
+        "practice": "practice.html",
         "steps": [
             reviewed(
                 STEPS[0],

@@ -72,6 +72,7 @@ def opening_context() -> Json:
         "next": link("Go on: C Sill bedding", "step.html"),
         "so_far": drawn.progress(),
         "visit": link("Service visit", "visits.html"),
+        "debrief": link("Debrief", "practice.html"),
         "outlook": {
             "kind": "within",
             "answer": 'The door can be finished: the worst reveal will taper 1/32".',

@@ -17,6 +17,7 @@ def entry(**more: Any) -> Json:
         "place": LOW + ", room-side line",
         "nth": "13 of 17",
         "again": "",
+        "shown": {"text": "", "picture": drawn.scale()},
         "label": "Down from the beam",
         "unit": "inches",
         "example": "3/16, 1-3/8, 9.5 mm",

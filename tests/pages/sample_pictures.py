@@ -2,6 +2,7 @@
 
 from app.core.kinds import Json
 from app.core.pictures import drawings
+from app.core.pictures.shown import draw_scale
 from app.core.quantity.speaker import Speaker
 from app.core.trade.drawing import Drawing
 from tests.core.doors import four
@@ -73,6 +74,11 @@ def vial(tilt: int) -> Json:
 def reading_way(how: str) -> Json:
     """Reading down from a beam, or up from a line."""
     return drawings.reading_way(how, SPEAKER)
+
+
+def scale() -> Json:
+    """What a rule shows."""
+    return draw_scale(344_487_500, 793_750, SPEAKER)  # 13 9/16 in, read to 1/32
 
 
 def floor() -> Json:

@@ -27,7 +27,13 @@ from tests.pages.phone_samples import phone_samples
 from tests.pages.point_samples import entry, point_context, way
 from tests.pages.record_samples import record_context
 from tests.pages.shapes import choice, form, link, page
-from tests.pages.sheet_samples import fates, parts_context, reading_context, refusals
+from tests.pages.sheet_samples import (
+    debrief,
+    fates,
+    parts_context,
+    reading_context,
+    refusals,
+)
 from tests.pages.step_samples import (
     ready_context,
     sheet_context,
@@ -147,6 +153,7 @@ ALL: dict[str, tuple[str, Json]] = {
     "reading": ("field/reading.html", reading_context()),
     "reading-error": ("field/reading.html", reading_context("Say why it is struck.")),
     "parts": ("field/parts.html", parts_context()),
+    "practice": ("field/practice.html", {"page": page("Debrief", "Opening"), **debrief()}),
     "queries": ("field/queries.html", queries_context()),
     "history": (
         "field/history.html",

@@ -72,6 +72,23 @@ def reading_context(error: str = "") -> Json:
     }
 
 
+def debrief() -> Json:
+    """What came of two planted faults, and a reading that was read wrong."""
+    found = ["Found: Left jamb plumb OUT.", "Put right in 1 round."]
+    missed = ["Not found: no check that was read came out.", "Not put right.",
+              "Step D Frame was signed while it stood."]  # fmt: skip
+    return {
+        "sum": "2 faults were planted: 1 found, 1 put right.",
+        "faults": [
+            {"number": "1", "title": 'The LEFT jamb leans out 3/16" at the top', "lines": found},
+            {"number": "2", "title": 'The head sags 1/4" in the middle', "lines": missed},
+        ],
+        "misreads": [{"title": "Frame width, low", "text": 'entered 191", the instrument showed '
+                      '191 1/16"', "off": '1/16" too little'}],
+        "simulated": True,
+    }  # fmt: skip
+
+
 def parts_context() -> Json:
     """The parts list."""
 

@@ -3,7 +3,7 @@
 from app.core.errors import InputError
 from app.core.kinds import Any, Callable, Json
 from app.core.order import sort_by
-from app.core.pages import common, history, working
+from app.core.pages import common, history, practice, working
 from app.core.pages.request import Request
 from app.core.quantity.dates import is_date
 from app.core.quantity.measure import parse_amount
@@ -87,6 +87,7 @@ def reading_form(
         "place": here["title"],
         "nth": here["nth"],
         "again": _text_again(request, before),
+        "shown": practice.shown_reading(request, state, point, panel, place),
         "label": _entry_label(request, state, point, panel),
         "unit": _unit_sign(request, quantity),
         "example": _example_text(request, quantity),

@@ -6,6 +6,7 @@ from app.core.pages import clocks, common, openings, outlook, voice
 from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record import judge
+from app.core.record.debrief import is_over
 from app.core.record.standing import clocks_running, next_step, opening_state, step_state
 from app.core.record.state import State, Step
 from app.core.record.visits import is_visited, visits_of
@@ -34,6 +35,7 @@ def get(request: Request) -> Page:
         "steps": [common.step_row(request, id, state, step, key) for step in state.steps],
         "links": _page_links(id),
         "visit": _visit_link(request, id, state),
+        "debrief": _debrief_link(request, id, state),
         "parts_text": _parts_text(request, state),
         "queries_text": _queries_text(request, state),
     }
@@ -50,6 +52,13 @@ def _visit_link(request: Request, id: str, state: State) -> "Json | None":
     begun = len(visits_of(state))
     words = Msg("Service visits: {count}", count=begun) if begun else Msg("Service visit")
     return common.page_link(common.path_of(id, "visit"), request.say(words))
+
+
+def _debrief_link(request: Request, id: str, state: State) -> "Json | None":
+    """Return the way to what came of the practice, once it is over; None before."""
+    if state.practice is None or not is_over(state):
+        return None
+    return common.page_link(common.path_of(id, "practice"), request.say(Msg("Debrief")))
 
 
 def _how_far(state: State, step: Step) -> Json:

@@ -29,7 +29,7 @@ ANSWERS = ("yes-no", "choice", "text")  # quantities that nobody measures
 # where an opening is practised on: at a table, or on a frame that stands in a shop
 TABLE, MOCK_UP = PRACTICE_WAYS = ("table", "mock-up")
 FAULT_FIELDS = ("kind", "at", "size")  # of a planted fault; size: nanometres
-MOST_FAULTS = 12
+MOST_FAULTS = 6
 
 # kind -> {field of the body: its sort in FITS, or "=a|b": one of these words};
 # "?" in front: may be absent. Words and ranges belong to VERSION, which must be raised to add any:

@@ -102,6 +102,8 @@ class DrawingForm:
             "heading": say(Msg("Drawing of opening {letter}", letter=self.opening.letter)),
             "job": {"title": self.job.title, "href": f"/office/jobs/{self.job.id}"},
             "place": [],
+            "faults": [],
+            "planted": False,
             "sheet": sheet,
             "errors": summary_of(extra) + sheet["errors"],
             "crew": [],

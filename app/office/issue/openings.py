@@ -70,7 +70,9 @@ class OpeningForm:
         errors |= self._procedure_error(drawn)
         if self.depth not in DEPTHS:
             errors["depth"] = Msg("Choose one.")
-        self.practice, wrong = practising.read_practice(self.texts)
+        self.practice, wrong = practising.read_practice(
+            self.texts, drawn.drawing, self.speaker.units
+        )
         errors |= wrong
         return drawn, errors
 
@@ -95,6 +97,8 @@ class OpeningForm:
         fields.append(self._procedures(said.get("procedure", "")))
         fields.append(self._depths(said.get("depth", "")))
         fields.append(practising.way_field(self.speaker.say, self.texts, said.get("practice", "")))
+        faults = practising.fault_fields(say, self.texts, said)
+        planted = [one for row in faults for one in row["fields"]]
         sheet = shown.door_form(
             self.speaker, self.texts, self.terms, drawn if errors or status != 200 else None
         )
@@ -107,8 +111,10 @@ class OpeningForm:
             "heading": say(Msg("New opening")),
             "job": {"title": self.job.title, "href": f"/office/jobs/{self.job.id}"},
             "place": fields,
+            "faults": faults,
+            "planted": any(one["value"] or one["error"] for one in planted),
             "sheet": sheet,
-            "errors": summary_of(fields) + sheet["errors"],
+            "errors": summary_of([*fields, *planted]) + sheet["errors"],
             "crew": crew_fields(self.people, crew_in(self.texts)),
             "revising": None,
             "copies": [
@@ -179,7 +185,7 @@ def _copied_texts(request: Request, session: Session, job: str, copy: str) -> di
     limits = reading.terms_of(units, state.procedure).limits
     texts = texts_of(state.drawing.data, units, limits)
     texts |= {"copy": copy, "depth": state.depth, "letter": _next_letter(session, job)}
-    texts |= practising.texts_of(state.practice)
+    texts |= practising.form_texts(state.practice, units)
     texts |= {f"crew.{person}": "yes" for person in work.crew_of(session, copy)}
     return texts | ({"procedure": newest[0]} if newest else {})
 

@@ -5,6 +5,7 @@ from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.core.trade.door_systems import DOOR_SYSTEMS
 from app.core.trade.drawing import AMOUNTS, COUNTS, LENGTHS
+from app.core.trade.planted import FAULTS
 
 _SAID = (
     ("job", Msg("name of the job; rows with the same name and address are one job")),
@@ -16,7 +17,12 @@ _SAID = (
     ("crew", Msg("the names that installers sign in with, a space between")),
     ("procedure", Msg("its id, or id@version; empty where there is only one")),
     ("depth", Msg("short or full; empty: as the job has it, else the company")),
-    ("practice", Msg("empty for a door that is set; to practice on: mock-up")),
+    ("practice", Msg("empty for a door that is set; to practice on: table or mock-up")),
+    (
+        "faults",
+        Msg("planted to practice on: kind; at; size, a | between two. Kinds: {kinds}",
+            kinds=", ".join(FAULTS)),
+    ),
     ("number", Msg("number of the drawing")),
     ("revision", Msg("may be empty")),
     ("author", Msg("may be empty")),

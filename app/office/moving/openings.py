@@ -32,7 +32,7 @@ from app.store.tables import Assigned, Job, Opening
 
 PLACE = (
     "job", "address", "homeowner", "builder", "letter", "room", "crew", "procedure", "depth",
-    "practice",
+    "practice", "faults",
 )  # fmt: skip
 NEEDED = ("job", "address", "letter", "room")
 COLUMNS = (*PLACE, *fields.drawing_columns())
@@ -166,14 +166,14 @@ class _Rows:
         crew = self._crew(row.number, place["crew"])
         self._letter(row.number, place)
         depth = self._depth(row.number, place["depth"], (place["job"], place["address"]))
-        practice, wrong = practising.read_practice(cells)
-        for column, words in wrong.items():
-            self.wrong(row.number, column, words)
         drawn = self._drawn(cells, place["procedure"], procedure)
         for problem in drawn.problems:
             column = "limits" if problem.field.startswith("limit.") else problem.field
             self.wrong(row.number, column, problem.message)
         self._door(row.number, drawn, procedure)
+        practice, wrong = practising.read_practice(cells, drawn.drawing, self.known.units)
+        for column, words in wrong.items():
+            self.wrong(row.number, column, words)
         if len(self.made.wrong) == before and procedure is not None:
             job = (place["job"], place["address"])
             taken = OpeningRow(
@@ -305,6 +305,6 @@ def row_of(opening: Json, state: State, logins: Sequence[str]) -> dict[str, str]
         "crew": " ".join(logins),
         "procedure": procedures.key_of(procedure),
         "depth": state.depth,
-        **practising.texts_of(state.practice),
+        **practising.column_texts(state.practice),
         **texts,
     }
