@@ -2,7 +2,8 @@
 
 A phone of its own (Chromium with a profile on the disk), paired with a real office, its openings
 with 50, 500 and 5,000 events made by the core's own rules (histories.py). With words, only those
-parts: `python -m tests.bench.phone bytes taps cold list pull send`.
+parts: `python -m tests.bench.phone bytes shares taps cold list pull send`. "shares" is the table of
+the screens against the floor, and the profile (shares.py).
 
 A tap is a reading kept on the page of a survey: from the form being sent to the verdict standing
 painted on the page, after the two seconds that a person at least needs to read a tape and type.
@@ -34,6 +35,7 @@ from app.store.database import Database
 from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.tables import Assigned, Opening, Person
+from tests.bench import shares
 from tests.bench.held import held
 from tests.bench.histories import SURVEY, history
 from tests.browser.chromium import launch
@@ -274,8 +276,10 @@ def main(wanted: list[str]) -> None:
                 browser = launch(playwright)
                 sizes(browser.new_context(base_url=line.address).new_page())
                 browser.close()
-            if not wanted or {"taps", "cold", "list", "send"} & set(wanted):
+            if not wanted or {"shares", "taps", "cold", "list", "send"} & set(wanted):
                 pair(phone, code_of(playwright, office, "tobin"))
+                if not wanted or "shares" in wanted:
+                    shares.table(phone)
                 if not wanted or "list" in wanted:
                     bench.each_speed(bench.lists)
                 if not wanted or "cold" in wanted:

@@ -20,6 +20,7 @@ from app.settings import Settings
 from tests.browser.chromium import launch
 from tests.core import doors
 from tests.core.sample import changed
+from tests.faults.test_photos import camera_file
 from tests.phone.card_crew import CardCrew
 from tests.phone.device import Device
 from tests.phone.fixtures import Site
@@ -101,8 +102,9 @@ def by_cards() -> None:
     """Print what a whole door took a crew that works it by its cards, step by step.
 
     One phone of its own and two persons, so that each sign-off takes a PIN. touches: of a finger,
-    each digit of a PIN and each letter among them. new_words: that did not stand on the screen
-    before; words: all that stood on all screens. waited: milliseconds until the next is painted.
+    each digit of a PIN, each letter, and the camera's own two among them. words: all that stood
+    on all screens; new_words: that did not stand on the screen before; read_first: of texts that
+    no screen of this door showed before. waited: milliseconds until the next is painted.
     """
     line = Line()
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
@@ -121,7 +123,13 @@ def by_cards() -> None:
             phone.pair(site.code("tobin"))
             shared_phone(site)
             office.stop()
-            crew = CardCrew(phone.page, OPENING, PINS[TOBIN], in_worker=phone.in_worker)
+            crew = CardCrew(
+                phone.page,
+                OPENING,
+                PINS[TOBIN],
+                in_worker=phone.in_worker,
+                camera=camera_file(Path(folder) / "camera.jpg"),
+            )
             crew.work()
         finally:
             phone.close()

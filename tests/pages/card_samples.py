@@ -167,7 +167,7 @@ def card_samples() -> dict[str, tuple[str, Json]]:
     }
     signoff = {
         "form": form("sign", confirm=""),
-        "statement": "I have seen this work.",
+        "statement": "Seen by me, measured as written, complete.",
         "name": "Ana Example",
         "shared": True,
         "pin": True,
@@ -177,7 +177,12 @@ def card_samples() -> dict[str, tuple[str, Json]]:
     moves = [{"text": "Shims moved", "form": form("move")}]
     doubted = {**clock(), "doubt": "Clock in doubt: check the phone’s time."}
     waited = {"clocks": [], "now": "now.html", "again": "next.html"}
-    sign = {"sums": ["4 of 4 readings"], "here": "step.html", "owner": ""}
+    sign = {
+        "sums": ["4 of 4 readings"],
+        "here": "step.html",
+        "owner": "",
+        "digits": list("1234567890"),
+    }
     warning = "Glass: carry and store on edge, never flat. Gloves, sleeves, hard shoes."
     contexts = {
         "cautions": card("cautions", cautions=[warning], form=form("cautions")),

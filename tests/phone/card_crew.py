@@ -7,6 +7,7 @@ drawn but for its faults; following the remedy mends them. What it took is count
 """
 
 import re
+import time
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -114,6 +115,7 @@ class Count:
     scrolled: float = 0
     words: int = 0
     new_words: int = 0
+    read_first: int = 0
     waited: float = 0
     pages: int = 0
 
@@ -133,17 +135,20 @@ class CardCrew:
         pin: str = "",
         look: Callable[[Json], None] = lambda screen: None,
         in_worker: Callable[[str], object] = lambda script: None,
+        camera: "Path | None" = None,
     ) -> None:
         self.page = page
         self.opening = opening
         self.pin = pin
         self.look = look
         self.in_worker = in_worker
+        self.camera = camera  # the file of its camera; without one it says why there is none
         self.forward = 0  # milliseconds that the clocks were set forward
         self.door = Door(demo_state(opening), one_line_jamb_and_roller())
         self.counts: dict[str, Count] = {}
         self.step = ""
         self.before: Counter[str] = Counter()
+        self.read: set[str] = set()  # texts that some screen showed
         self.typed: list[tuple[str, str]] = []
         self.cut: list[Json] = []  # cards that need a scroll, or are wider than the phone
         self.story: list[str] = []
@@ -200,6 +205,9 @@ class CardCrew:
         count.words += sum(words.values())
         count.new_words += sum((words - self.before).values())
         self.before = words
+        first = [text for text in dict.fromkeys(screen["texts"]) if text not in self.read]
+        count.read_first += sum(len(text.split()) for text in first)
+        self.read.update(first)
         self.story.append(f"{screen['kind']} {screen['key']} {screen['title']}")
         card = screen["kind"] != "page"
         wide, high = screen["screen"]
@@ -262,8 +270,6 @@ class CardCrew:
 
     def _verdict(self, screen: Json) -> Json:
         point = screen["key"].split("~")[1]
-        if point == "sill-straightedge":
-            return self.touch("Leave it, go on")  # the stations come next, with the plan
         assert self.door.mend(point), "OUT at a door that stands as drawn: " + screen["text"]
         ways = ("Done as planned", "Shims moved", "Rollers turned", "Put right")
         return self.touch(next(way for way in ways if _begins(screen, way)))
@@ -287,16 +293,27 @@ class CardCrew:
         return self.touch("Down from the beam")
 
     def _photo(self, screen: Json) -> Json:
-        return self.touch(
-            "None, because …", {"type": "dark", "name": "Why there is no photo"}, "Keep"
-        )
+        if "No damage found" in screen["acts"]:
+            return self.touch("No damage found")
+        if self.camera is None:
+            return self.touch(
+                "None, because …", {"type": "dark", "name": "Why there is no photo"}, "Keep"
+            )
+        return self._photographed(self.camera)
+
+    def _photographed(self, file: Path) -> Json:
+        """Take a photo: the button, the camera's shutter, its own "use it"; then keep it."""
+        self.count().touches += 3
+        begun = time.monotonic()
+        self.page.locator("input.file-tap").set_input_files(file)
+        self.page.locator(".take-photo.is-shown .file-keep").wait_for(timeout=LOADED)
+        self.count().waited += 1000 * (time.monotonic() - begun)
+        return self.touch("Keep this photo")
 
     def _decision(self, screen: Json) -> Json:
-        named = "Name of the person who decided" in screen["text"]
-        name = [{"type": "Bo", "name": "Name of the person who decided"}] if named else []
         choices = ("Opening is within every limit", "When the jambs stand", "Go")
         choice = next(one for one in choices if one in screen["acts"] or _begins(screen, one))
-        return self.touch(*name, choice)
+        return self.touch(choice)
 
     def _clock(self, screen: Json) -> Json:
         self.pass_time(15)
@@ -307,8 +324,7 @@ class CardCrew:
         return self.touch("Done as planned: measure again")
 
     def _sign(self, screen: Json) -> Json:
-        pin = [{"type": self.pin, "name": "Your PIN"}] if self.pin else []
-        return self.touch(*pin, "It is so: sign")
+        return self.touch(*self.pin) if self.pin else self.touch("It is so: sign")
 
     def _end(self, screen: Json) -> Json:
         return self.touch("Go on:")

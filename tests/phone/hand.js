@@ -5,17 +5,25 @@
   const READY = 2; // frames for which a screen must stay as it is
 
   const isSeen = (each) => each.checkVisibility({ visibilityProperty: true, opacityProperty: true })
-    && !each.closest(".unseen, [aria-hidden=true]") && each.getClientRects().length > 0;
+    && !each.closest(".unseen, [aria-hidden=true]") && [...each.getClientRects()].some(isOnPage);
 
-  function words() {
+  // The link that skips to the work stands above the page until a keyboard reaches it.
+  function isOnPage(box) {
+    return box.bottom + scrollY > 0 && box.right + scrollX > 0;
+  }
+
+  const bareWords = (text) => text.split(/\s+/).filter((word) => /\p{L}/u.test(word));
+
+  // What can be read, text by text.
+  function texts() {
     const out = [];
     const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
     while (walk.nextNode()) {
       const parent = walk.currentNode.parentElement;
       if (parent.closest(".keys, script, style, textarea, option, footer") || !isSeen(parent)) continue;
-      out.push(...walk.currentNode.nodeValue.split(/\s+/).filter((word) => /\p{L}/u.test(word)));
+      out.push(bareWords(walk.currentNode.nodeValue));
     }
-    return out;
+    return out.filter((text) => text.length);
   }
 
   const text = (each) => (each?.innerText ?? each?.textContent ?? "").replace(/\s+/g, " ").trim();
@@ -38,7 +46,8 @@
       high: document.documentElement.scrollHeight,
       wide: document.documentElement.scrollWidth,
       screen: [innerWidth, innerHeight],
-      words: words(),
+      texts: texts().map((text) => text.join(" ")),
+      words: texts().flat(),
       acts: [...document.querySelectorAll("button, a[href], summary, label.pick")].filter(isSeen).map(bare),
     };
   }

@@ -78,7 +78,7 @@ def _level_book() -> Book:
 
 
 def test_rule_03_a_laser_read_down_is_the_other_way_round() -> None:
-    """Chosen by picture; said back in words after two stations; tied; closed on the first mark."""
+    """Chosen by picture; said back in words at the first that differs; tied; closed on the first mark."""
     book = _level_book()
     path = "/field/o/o1/point/gap"
     page = book.get(path)["context"]
@@ -90,11 +90,20 @@ def test_rule_03_a_laser_read_down_is_the_other_way_round() -> None:
         entry = book.get(path)["context"]["entry"]["form"]
         kept = book.send(path, filled(entry, value=typed))
     shown = answer(book.request("GET", kept["location"]))["context"]
-    assert shown["compare"]["text"] == 'The second place is 3/16" LOWER than the first: right?'
+    assert shown["compare"]["text"] == 'This place is 3/16" LOWER than the first: right?'
     assert calc("set-up-tie", pairs=[{"first": "4", "second": "3"}])["results"]["shift"]["text"]
     for last, due in (("1/32", "within"), ("1/16", "out")):
         assert calc("sill-closing", first="0", last=last)["verdict"] == due
     assert CHECKS["sill-closing"]["rank"] == "never"
+
+
+def test_rule_03_places_of_one_height_show_nothing_of_the_way() -> None:
+    book = _level_book()
+    path = "/field/o/o1/point/gap"
+    book.send(path, filled(book.get(path)["context"]["way"]["form"], way="down"))
+    for _ in range(2):
+        kept = book.send(path, filled(book.get(path)["context"]["entry"]["form"], value="43"))
+    assert answer(book.request("GET", kept["location"]))["context"]["compare"] is None
 
 
 def test_rule_04_no_plus_and_minus_for_lean() -> None:

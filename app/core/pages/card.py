@@ -48,7 +48,12 @@ def get(request: Request) -> Page:
         return Page(location=common.card_path(id, following) if following else common.path_of(id))
     _, state, here_step = step.step_of_path(request)
     first = nights.card_first(request, id, state)
-    return first or Page("field/next.html", _card_of(request, id, state, here_step))
+    if first is not None:
+        return first
+    card = _card_of(request, id, state, here_step)
+    if card["kind"] == "end" and card.get("only_before"):  # said by the card that it leads to
+        return Page(location=card["onward"])
+    return Page("field/next.html", card)
 
 
 def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
@@ -414,7 +419,7 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
     place = here.place(event["body"]["place"])
     found = _findings(here, event) if place is not None else []
     worst = found[0][1] if found else None
-    stays = worst is not None and not tap_cards.has_plan(found[0][0].check)
+    stays = worst is not None and not _goes_on(here, found[0][0].check)
     kind = worst.verdict if worst is not None else _calm_kind(here)
     undo = point.undo_form(request, here, event) if event["kind"] == "reading.taken" else None
     out = {
@@ -438,6 +443,34 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
     elif worst is not None:  # a plan comes once all is read: it is the check that is out
         out["value"], out["place"] = "", request.say(Msg(found[0][0].check["title"]))
     return out
+
+
+def _goes_on(here: "point.Here", check: Json) -> bool:
+    """Return whether more is read before an OUT is put right: a plan comes then."""
+    return tap_cards.has_plan(check) or any(
+        [
+            _is_opened_by(point_data, check)
+            and _has_plan_of(here.step, point_data["id"])
+            and not here.state.is_answered(point_data["id"], here.panel)
+            for point_data in here.step.data["points"]
+        ]
+    )
+
+
+def _is_opened_by(point_data: Json, check: Json) -> bool:
+    asked = point_data.get("asked", "")
+    return not isinstance(asked, str) and check["id"] in asked.get("when", [])
+
+
+def _has_plan_of(step: Step, point_id: str) -> bool:
+    """Return whether a check over a point is put right by a plan."""
+    return any(
+        [
+            tap_cards.has_plan(check)
+            for check in step.data["checks"]
+            if point_id in [check["points"][role] for role in check["points"]]
+        ]
+    )
 
 
 def _findings(here: "point.Here", event: Json) -> "list[Any]":

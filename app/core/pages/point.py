@@ -322,25 +322,36 @@ def undo_form(request: Request, here: Here, event: Json) -> Json:
 
 
 def compare_two(request: Request, here: Here, event: "Json | None") -> "Json | None":
-    """After the second reading of a line: which of the two is lower, to be confirmed in words."""
+    """After the first reading that differs from a line's first: which is lower, to be confirmed.
+
+    None for every other one: places that are as high as the first say nothing of the way.
+    """
     if event is None or here.point["how"] != "level" or event["kind"] != "reading.taken":
         return None
-    first = [place for place in here.places[:2]]
-    if len(first) < 2 or event["body"]["place"] != first[1].id:
+    rise = _first_rise(here, event)
+    if rise == 0:
         return None
-    pair = [here.state.readings(here.point["id"], here.panel, place.id) for place in first]
-    if not pair[0] or not pair[1] or not pair[0][-1].reached:
-        return None
-    rise = pair[1][-1].height - pair[0][-1].height
-    words = Msg("The second place is as high as the first: right?")
+    words = Msg("This place is {size} HIGHER than the first: right?", size=Len(rise))
     if rise < 0:
-        words = Msg("The second place is {size} LOWER than the first: right?", size=Len(-rise))
-    elif rise > 0:
-        words = Msg("The second place is {size} HIGHER than the first: right?", size=Len(rise))
+        words = Msg("This place is {size} LOWER than the first: right?", size=Len(-rise))
     form = request.make_form(
         "agree", "agree", here.state, (), point=here.point["id"], kept=event["id"]
     )
     return {"form": form, "text": request.say(words)}
+
+
+def _first_rise(here: Here, event: Json) -> int:
+    """Return how much higher than its line's first place this one is; 0 where one before differs."""
+    heights: list[int] = []
+    for place in here.places:
+        readings = here.state.readings(here.point["id"], here.panel, place.id)
+        if place.side == "closing" or not readings or not readings[-1].reached:
+            continue
+        heights.append(readings[-1].height)
+        rise: int = heights[-1] - heights[0]
+        if rise != 0 or place.id == event["body"]["place"]:
+            return rise if place.id == event["body"]["place"] else 0
+    return 0
 
 
 def _place_row(request: Request, here: Here, place: Place, current: "Place | None") -> Json:

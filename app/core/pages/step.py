@@ -31,10 +31,7 @@ from app.core.record.standing import clocks_running, next_step, step_state
 from app.core.record.state import State, Step
 from app.core.where.places import FRAME_PARTS, LOCK, SHORT
 
-STATEMENT = Msg(
-    "I have seen this work. What stands here was measured at these places, "
-    "and the step is complete."
-)
+STATEMENT = Msg("Seen by me, measured as written, complete.")
 
 
 FEW_BARS = 3  # as many are listed; more are in the lists above already, and are folded up
@@ -451,11 +448,18 @@ def _decided_shown(request: Request, state: State, step: Step, decision: Json) -
         raise InputError("choice-missing", Msg("Choose one."))
     sheet.must_be_true(state, step, decision, chosen)
     body: Json = {"step": step.key, "decision": decision["id"], "choice": chosen}
-    if decision.get("name"):
+    if decision.get("name") and not (
+        _answers_itself(decision, chosen) and not request.typed("name")
+    ):
         body["name"] = request.required("name", Msg("Write the name of the person who said so."))
     if request.typed("words"):
         body["words"] = request.typed("words")
     return body
+
+
+def _answers_itself(decision: Json, chosen: str) -> bool:
+    """Return whether the readings decided: all is within, and nobody else had to say so."""
+    return any([c["id"] == chosen and bool(c.get("within")) for c in decision["choices"]])
 
 
 def post_correct(request: Request) -> Page:

@@ -16,6 +16,7 @@ from app.core.record.standing import clocks_running, next_step
 from app.core.record.state import State, Step
 from app.core.trade.verdicts import CLOSE, MISSING, OUT
 
+DIGITS = ["1", "2", "3", "4", "5", "6", "7", "8", "9", "0"]  # keys of a PIN
 MOST_BARS = 4
 MOST_MOVES = 3  # adjustments that a card offers; the step's page has them all
 ALL_YES = Plural("Done: {count} task", "All yes: {count} tasks")
@@ -250,7 +251,9 @@ def end_card(request: Request, id: str, state: State, step: Step) -> Json:
         "out": out,
         "bars": [bar_shown(id, request, state, bar, step) for bar in bars[:MOST_BARS]],
         "signed": signed,
+        "only_before": bars != [] and len(before) == len(bars),
         "signoff": None if bars else signoff_form(request, state, step, []),
+        "digits": DIGITS,
         "sums": _sums(request, state, step),
         "owner": owner.path_of(id) if step.key == state.steps[-1].key else "",
         "here": common.step_path(id, step),

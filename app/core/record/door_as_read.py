@@ -406,12 +406,24 @@ class _Builder:
                 ends[k] = half_up(n * td - tn * d, d * td)
         panel.extensions = (ends[0], ends[1])
         panel.travel = (min(ends) - FARTHEST_TURN, max(ends) + FARTHEST_TURN)
-        turn = self._of_panel(TRIAL_TURN, panel.letter)
-        for side in turn:
-            if turn[side]:
-                panel.trial = (abs(turn[side]), abs(turn[side]))
+        turn = self._trial_of(panel.letter)
+        if turn:
+            panel.trial = (turn, turn)
         if self.stage != OPENING:
             panel.lip = self._lip(panel)
+
+    def _trial_of(self, letter: str) -> int:
+        """Return what one turn lifts a panel; as at another one where only that was tried, else 0.
+
+        The rollers of a door have screws of one kind (common practice, no source).
+        """
+        every = [panel.letter for panel in self.drawing.panels]
+        for one in [letter] + every:
+            turn = self._of_panel(TRIAL_TURN, one)
+            tried = [abs(turn[side]) for side in turn if turn[side]]
+            if tried:
+                return tried[-1]
+        return 0
 
     def _lip(self, panel: RigidPanel) -> Profile:
         """Return the head guide's lower lip over a panel's track.
