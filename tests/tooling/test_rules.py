@@ -78,7 +78,7 @@ def _level_book() -> Book:
 
 
 def test_rule_03_a_laser_read_down_is_the_other_way_round() -> None:
-    """Chosen by picture; said back in words at the first that differs; tied; closed on the first mark."""
+    """Chosen by picture; said back in words at the first that differs; tied; closed."""
     book = _level_book()
     path = "/field/o/o1/point/gap"
     page = book.get(path)["context"]
