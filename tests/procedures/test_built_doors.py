@@ -110,6 +110,20 @@ def test_turns_are_said_by_the_measured_trial_turn_only() -> None:
     assert "Make one trial turn" not in words
 
 
+def test_one_trial_turn_serves_every_panel_that_has_none() -> None:
+    """Rollers of a door have screws of one kind: common practice, no source."""
+    data = drawing_data(*TWO)
+    crew = read(straight_door(data, rise=-IN // 16), data, *FRAME_ROLES)
+    crew.read_roles(*[role for role in HUNG_ROLES if role != "one-turn"])
+    turn = crew.state().point("trial-turn")
+    place = crew.state().places("trial-turn", "")[-1]
+    crew._enter(turn, "", place)
+    found = judge.door_at(crew.state(), HUNG).door
+    assert found is not None
+    trials = {panel.letter: panel.trial for panel in found.panels}
+    assert trials["A"] == trials["B"] is not None
+
+
 def test_what_the_drawing_leaves_open_is_asked_for() -> None:
     data = drawing_data(*TWO)
     del data["lengths"]["axle_distance"]

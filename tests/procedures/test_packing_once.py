@@ -163,8 +163,12 @@ def test_within_every_limit_is_no_answer_while_a_line_is_out() -> None:
     sound = Crew(low=())
     shown = sound.ask("GET")["context"]["decisions"][0]
     assert shown["choices"][0]["value"] == "nothing-to-answer"
-    kept = sound.ask("POST", filled(shown["form"], choice="nothing-to-answer", name="R. Mellor"))
+    # what somebody answered needs who; where all is within nobody had to answer
+    refused = sound.ask("POST", filled(shown["form"], choice="others", name=""))
+    assert (refused["status"], refused["events"]) == (422, [])
+    kept = sound.ask("POST", filled(shown["form"], choice="nothing-to-answer", name=""))
     assert kept["events"][0]["body"]["choice"] == "nothing-to-answer"
+    assert "name" not in kept["events"][0]["body"]
     # a line that comes out later: that answer no longer opens the way
     point, place = sound.state.point("sill-room"), sound.state.places("sill-room", "")[3]
     sound.read(point, "", place, 90 * SIXTEENTH, "down")

@@ -341,7 +341,7 @@ def compare_two(request: Request, here: Here, event: "Json | None") -> "Json | N
 
 
 def _first_rise(here: Here, event: Json) -> int:
-    """Return how much higher than its line's first place this one is; 0 where one before differs."""
+    """Return how much higher than its first place this one is; 0 where one before differs."""
     heights: list[int] = []
     for place in here.places:
         readings = here.state.readings(here.point["id"], here.panel, place.id)
