@@ -8,7 +8,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.crew import DOWN
 from tests.browser.models import SEEN, PointPage, SignIn, StepPage, open_fold
-from tests.browser.office_states import PAGES
+from tests.browser.office_states import JOB, PAGES
 
 NEW = "/field/o/marrow-lane-a"  # nothing done yet
 HALF = "/field/o/marrow-lane-b"  # steps A to C signed
@@ -222,6 +222,18 @@ def sign_off_refused(page: Page) -> None:
     other.close()
 
 
+def refused(path: str, button: str) -> Callable[[Page], None]:
+    """Return what opens a path and sends its form with what is needed left empty."""
+
+    def show(page: Page) -> None:
+        page.goto(path)
+        page.evaluate("() => document.querySelectorAll('form').forEach(f => { f.noValidate = 1; })")
+        page.get_by_role("main").get_by_role("button", name=button).first.click()
+        expect(page.locator("main .error, main [role=alert]").first).to_be_visible(timeout=SEEN)
+
+    return show
+
+
 VIEWS = [
     View("sign-in", "", goes_to("/sign-in")),
     View("sign-in refused", "", refused_sign_in),
@@ -279,5 +291,9 @@ VIEWS = [
     View("an entry", "nadia", one_entry),
     View("record, draft", "nadia", goes_to("/record/marrow-lane-b")),
     View("record, floor out", "nadia", goes_to("/record/quarry-steps-a")),
+    View("a job refused", "nadia", refused("/office/jobs/new", "Make the job")),
+    View("an opening refused", "nadia", refused(JOB + "/openings/new", "Issue")),
+    View("a person refused", "oda", refused("/office/people/new", "Make the invitation")),
+    View("a procedure refused", "nadia", refused("/office/procedures/new", "Check it")),
     *(View(name, person, all_folds_open(path)) for name, person, path in PAGES),
 ]

@@ -143,8 +143,8 @@ def _panels(canvas: Canvas, drawn: _Closing) -> None:
             canvas.path(drawn.gap_outline(taper.number), "p-out")
     for k, panel in enumerate(drawn.door.panels):
         canvas.path(drawn.outline(k), "p-fixed" if panel.fixed else "p-leaf")
-        left, right = drawn.foot(k)
-        canvas.text((left + right) // 2, drawn.top + drawn.tall // 2 + 6, panel.letter, "p-big")
+        middle = sum([corner[0] for corner in drawn.outline(k)]) // 4
+        canvas.text(middle, drawn.top + drawn.tall // 2 + 6, panel.letter, "p-big")
 
 
 def _draw_rollers(canvas: Canvas, drawn: _Closing, y: int) -> "list[tuple[int, RollerTurn]]":
