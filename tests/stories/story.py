@@ -64,6 +64,27 @@ def tell_story(
     return told
 
 
+# stories of openings that are practised on, at a table or on a mock-up
+PRACTICE = {
+    4: {"practice": "table", "fault_1_kind": "right-jamb-out", "fault_1_size": "1/8",
+        "fault_2_kind": "bed-hump", "fault_2_at": "20", "fault_2_size": "1/8"},
+    6: {"practice": "mock-up"},
+}  # fmt: skip
+
+
+def stays_apart(work: Work) -> None:
+    """Fail unless what was practised says so, and no list of work has it."""
+    office = work.office
+    for path in (work.review, f"/record/{work.opening}", work.path, f"{work.path}/practice"):
+        if "Practice: not a door" not in office.go(path).words:
+            raise Fault(f"{path} does not say that it is practice")
+    for path in ("/office", "/office?show=done", "/office/today"):
+        if any(work.opening in link for link in office.go(path).links):
+            raise Fault(f"{path} counts practice as work")
+    if not any(work.opening in link for link in office.go("/office?show=practice").links):
+        raise Fault("practice is on no list")
+
+
 def _play(told: Told, house: House, only: list[int] | None, readings: int) -> None:
     chance = Random(told.seed)
     work = issue(told, house, chance, readings)
@@ -79,6 +100,8 @@ def _play(told: Told, house: House, only: list[int] | None, readings: int) -> No
     house.trail.append("--- finish")
     crew = house.visitors[chance.choice(("installer", "second"))]
     work.finish(crew)
+    if told.seed % 7 in PRACTICE:
+        stays_apart(work)
     told.end = "accepted"
 
 
@@ -98,6 +121,7 @@ def issue(told: Told, house: House, chance: Random, readings: int) -> Work:
     given = {"letter": "A", "room": "Hall", "act": "issue", "crew.tobin": "yes", "crew.ines": "yes"}
     given |= {"procedure": f"{compiled['id']}@{compiled['version']}"}
     given |= {"depth": chance.choice(("short", "full"))}
+    given |= PRACTICE.get(told.seed % 7, {})
     office.send(form, {**texts, **given}, kept=True)
     return Work(house, form.hidden("opening"), whole)
 
