@@ -20,7 +20,7 @@ PAGES = ("tests/pages/test_templates.py", "tests/templating/test_templates.py")
 WITH_BROWSERS = tuple(
     f"tests/{name}/" for name in ("browser", "faults", "parity", "phone", "webkit", "firefox")
 )
-MOST_SECONDS = 55  # pytest ends a little after the last test
+MOST_SECONDS = 52  # no test begins later; the last one, and pytest, end a little after
 
 
 def git_lines(*words: str) -> list[str]:
@@ -60,7 +60,7 @@ def tests_of(changed: list[str], test_files: dict[str, str]) -> list[str]:
 
 def main() -> int:
     """Run the style and the tests; returns the exit status of what failed first, or 0."""
-    began = time.monotonic()
+    began = time.time()
     style = subprocess.run([sys.executable, "-m", "ruff", "check", "."], cwd=ROOT, check=False)
     if style.returncode:
         return style.returncode
@@ -71,10 +71,10 @@ def main() -> int:
     done = subprocess.run(
         [sys.executable, "-m", "pytest", "-n", "2", "--dist", "loadfile", *chosen],
         cwd=ROOT,
-        env={**os.environ, "SILLBOOK_MOST_SECONDS": str(MOST_SECONDS)},
+        env={**os.environ, "SILLBOOK_BEGIN_NONE_AFTER": str(began + MOST_SECONDS)},
         check=False,
     )
-    print(f"{time.monotonic() - began:.0f} s. `make test` is what must pass.")
+    print(f"{time.time() - began:.0f} s. `make test` is what must pass.")
     return done.returncode
 
 

@@ -75,5 +75,8 @@ def test_a_rule_beside_the_levels_is_asked_by_its_name(blank_page: Page) -> None
     """1.4.6 Contrast (Enhanced), of level AAA: #666 on white is 5.7:1, over 4.5:1 and under 7:1."""
     show(blank_page, GOOD.replace("</h1>", '</h1><p><font color="#666666">plumb</font></p>'))
     assert violations(blank_page) == []
-    (line,) = violations(blank_page, "color-contrast-enhanced")
-    assert line.startswith("color-contrast-enhanced: ")
+    for alone in (False, True):
+        (line,) = violations(blank_page, "color-contrast-enhanced", alone=alone)
+        assert line.startswith("color-contrast-enhanced: ")
+    show(blank_page, GOOD.replace('<html lang="en"', "<html"))
+    assert violations(blank_page, "color-contrast-enhanced", alone=True) == []  # asked no more

@@ -165,7 +165,9 @@ STEPS = ("A", "B1", "B2", "C", "D", "E-A", "F", "G", "H", "I", "J")
 DOORS = ("marrow-lane-a", "marrow-lane-b", "quarry-steps-a")  # new; A to C signed; a floor out
 
 
-@pytest.mark.parametrize("door", DOORS)
+@pytest.mark.parametrize(
+    "door", [DOORS[0], pytest.param(DOORS[1], marks=pytest.mark.long), DOORS[2]]
+)
 def test_a_step_is_at_most_two_screens_20_kb_and_300_nodes(hand: Page, door: str) -> None:
     for step in STEPS:
         answer = hand.goto(f"/field/o/{door}/step/{step}")

@@ -25,6 +25,7 @@ def ready(waiting: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[S
         yield running
 
 
+@pytest.mark.long
 def test_accepted_record_in_a_browser(chromium: Browser, ready: Sillbook, book: list[Json]) -> None:
     context = chromium.new_context(base_url=ready.address, locale="en-US")
     context.set_default_timeout(PATIENCE)

@@ -4,6 +4,8 @@ A browser clears an origin's stores whole or one kind at a time (Clear-Site-Data
 eviction, "clear cookies"): here Chromium's Storage.clearDataForOrigin does it, kind by kind.
 """
 
+import pytest
+
 from tests.browser.models import SEEN, SignIn
 from tests.browser.seen import expect
 from tests.phone.fixtures import Site
@@ -49,6 +51,7 @@ def test_04_the_book_is_gone_and_the_rest_lives(site: Site) -> None:
     all_is_well(site, told + again)
 
 
+@pytest.mark.long
 def test_04_the_book_lives_and_the_rest_is_gone(site: Site) -> None:
     """Program, then worker and cookie are gone, with entries unsent: the phone mends itself.
 

@@ -101,6 +101,7 @@ def test_the_picture_is_drawn_in_the_page(site: Site) -> None:
     assert photo["sha256"] == told["body"]["sha256"]
 
 
+@pytest.mark.long
 def test_where_the_page_could_not_the_worker_draws_it(site: Site) -> None:
     """A form that is sent past the page's script: its file is drawn anew all the same."""
     page = site.phone.page

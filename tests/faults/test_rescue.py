@@ -3,6 +3,7 @@
 import json
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import Page
 
 from tests.browser.models import SEEN, SignIn
@@ -103,6 +104,7 @@ def choose(page: Page, path: Path) -> None:
     page.get_by_role("button", name="Look at it").click()
 
 
+@pytest.mark.long
 def test_a_photo_that_has_not_come_is_said(site: Site) -> None:
     """The entry is at the office, the bytes are not: review, record and step page say so.
 

@@ -12,6 +12,7 @@ import sys
 from collections import Counter
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 from pypdf import PdfReader
 
@@ -174,6 +175,7 @@ def verify(file: Path, code: str) -> "subprocess.CompletedProcess[str]":
     return subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
 
 
+@pytest.mark.long
 def test_opening_not_ready_is_answered_without_an_office(site: Site, tmp_path: Path) -> None:
     """The sheet is shown, printed on one page, declined, then answered; until then it bars."""
     seed(site, list(surveyed(3 * INCH // 4)))

@@ -7,6 +7,7 @@ upright. What a finger draws is red with a white edge, so on the green half both
 import io
 from pathlib import Path
 
+import pytest
 from PIL import Image
 from playwright.sync_api import Page
 
@@ -68,6 +69,7 @@ def test_a_ring_drawn_with_a_finger_is_part_of_the_picture(site: Site) -> None:
     assert colours_below(site, body["sha256"]) == {"red", "white"}
 
 
+@pytest.mark.long
 def test_what_was_drawn_is_cleared_and_a_photo_taken_again(site: Site) -> None:
     page = site.phone.page
     take_photo(page, camera_file(site.folder / "first.jpg", (640, 480)))

@@ -66,6 +66,7 @@ def test_widths_sent_by_an_instrument_are_all_kept_where_they_belong(site: Site)
     all_is_well(site, site.phone.own())
 
 
+@pytest.mark.long
 def test_a_reading_that_is_still_being_typed_is_not_cut(site: Site) -> None:
     page = site.phone.page
     page.goto(f"/field/o/{OPENING}/point/panel-widths")
