@@ -9,6 +9,7 @@ import sys
 import time
 from collections.abc import Callable
 from contextlib import ExitStack
+from datetime import datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -27,7 +28,7 @@ from app.core.errors import AppError, RefusedError
 from app.core.quantity.messages import Msg, Plural
 from app.core.quantity.speaker import Speaker
 from app.demo import company as demo
-from app.demo import year
+from app.demo import week, year
 from app.homeowner import command as records
 from app.homeowner import issuing
 from app.main import create_app
@@ -166,6 +167,7 @@ def _begin_company(database: Database, settings: Settings, options: argparse.Nam
             print(FIRST_PERSON)
         else:
             demo.load_company(database)
+            week.load_week(database, datetime.now().astimezone())
 
 
 def settle() -> None:
@@ -227,6 +229,7 @@ def load_demo(settings: Settings, options: argparse.Namespace) -> None:
     app = create_app(settings)
     database: Database = app.state.server.database
     demo.load_company(database)
+    week.load_week(database, datetime.now().astimezone())
     if options.year:
         for opening in year.load_year(database, lambda s, events: issuing.on_kept(s, events, {})):
             print(f"{opening} is there: a door of the invented year.")

@@ -97,7 +97,7 @@ def error_response(request: Request, error: AppError) -> Response:
     message = speaker.say(error.message)
     if wants_json(request):
         if request.scope["path"].startswith(API):
-            return _problem(error, message, headers)
+            return _problem(request, error, message, headers)
         told = {"code": error.code, "message": message, "details": _plain_details(error.details)}
         return JSONResponse({"error": told}, error.status, headers)
     context = {"message": message, "code": error.code}
@@ -108,17 +108,21 @@ def error_response(request: Request, error: AppError) -> Response:
     return made
 
 
-def _problem(error: AppError, message: str, headers: dict[str, str]) -> Response:
+def _problem(request: Request, error: AppError, message: str, headers: dict[str, str]) -> Response:
     """Return a refusal of the API. Source: RFC 9457; RFC 6750 for the header."""
     if error.status == 401:
         headers["WWW-Authenticate"] = "Bearer"
-    body = {
+    body: dict[str, object] = {
         "type": "about:blank",
         "title": HTTPStatus(error.status).phrase,
         "status": error.status,
         "detail": message,
         "code": error.code,
     }
+    faults = error.details.get("faults")
+    if isinstance(faults, list):
+        say = speaker_of(request).say
+        body["errors"] = [{"detail": say(words), "pointer": at} for at, words in faults]
     return JSONResponse(body, error.status, headers, "application/problem+json")
 
 

@@ -15,6 +15,7 @@ from starlette.responses import Response
 from app.access.server import server_of
 from app.api import shapes
 from app.api.asking import Key, done_once, need_reader, need_writer
+from app.api.openings import add_opening_once
 from app.core.errors import InputError, MissingError
 from app.core.quantity.messages import Msg
 from app.homeowner.pages import base_of
@@ -116,6 +117,22 @@ def _job_added(
 
         id = done_once(session, request, token, key, body, make)
         return _job_out(work.job_of(session, id))
+
+
+@router.post(
+    "/jobs/{job}/openings",
+    operation_id="v1-add-opening",
+    status_code=201,
+    openapi_extra=_taken(shapes.OpeningIn),
+)
+async def add_opening(
+    request: Request, token: Writer, job: str, key: Key = ""
+) -> shapes.OpeningNow:
+    """Issue an opening of a job from its drawing; its crew finds it on their phones."""
+    body = await body_of(request, "application/json", MOST_BYTES)
+    given = message(shapes.OpeningIn, body)
+    row = await run_in_threadpool(add_opening_once, request, token, key, body, job, given)
+    return _opening_out(row)
 
 
 @router.get("/openings", operation_id="v1-list-openings")

@@ -1,6 +1,6 @@
 """What the API takes and gives: JSON. Times are ISO 8601; days 2026-03-02; "" where nothing is."""
 
-from typing import Generic, Literal, TypeVar
+from typing import Annotated, Generic, Literal, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -9,14 +9,22 @@ Kind = Literal["query", "out", "review", "accepted", "callback", "silent"]
 _STRICT = ConfigDict(extra="forbid", strict=True)
 
 
+class FieldFault(BaseModel):
+    """What is wrong at one place of a body. pointer: RFC 6901, as in RFC 9457's own example."""
+
+    detail: str
+    pointer: str
+
+
 class Problem(BaseModel):
-    """Every refusal, as RFC 9457 has it; code does not change."""
+    """Every refusal, as RFC 9457 has it; code does not change. errors: where fields are wrong."""
 
     type: str = "about:blank"
     title: str
     status: int
     detail: str
     code: str
+    errors: list[FieldFault] | None = None
 
 
 class PageOf(BaseModel, Generic[T]):
@@ -46,6 +54,26 @@ class JobOut(BaseModel):
     address: str
     depth: str
     closed: str
+
+
+class OpeningIn(BaseModel):
+    """An opening to be issued. drawing: texts by the names of the columns in FORMATS.md.
+
+    units: of a number without a unit. procedure: its name, or name@version; "" for the usual one of
+    that kind of door. depth: "" as the job has it. crew: what installers sign in with.
+    """
+
+    model_config = _STRICT
+
+    letter: str = Field(min_length=1, max_length=80)
+    room: str = Field(min_length=1, max_length=80)
+    procedure: str = Field(default="", max_length=200)
+    depth: Literal["", "short", "full"] = ""
+    units: Literal["in", "mm"] = "in"
+    crew: list[str] = Field(default=[], max_length=20)
+    drawing: dict[Annotated[str, Field(max_length=100)], Annotated[str, Field(max_length=4000)]] = (
+        Field(max_length=400)
+    )
 
 
 class OpeningNow(BaseModel):

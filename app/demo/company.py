@@ -56,7 +56,7 @@ def load_company(database: Database, folder: Path = FOLDER) -> None:
     with database.write() as session:
         _name_company(session, company["company"])
         for person in company["people"]:
-            _add_person(session, person)
+            add_person(session, person)
         for job in company["jobs"]:
             _add_job(session, job)
             for opening in job["openings"]:
@@ -77,7 +77,8 @@ def read_yaml(path: Path) -> Json:
     return found
 
 
-def _add_person(session: Session, raw: Json) -> None:
+def add_person(session: Session, raw: Json) -> None:
+    """Add an invented person, unless they are there."""
     if session.get(Person, raw["id"]) is None:
         fields = {field: raw[field] for field in PERSON_FIELDS}
         session.add(Person(**fields, password=passwords.hash_password(raw["password"])))

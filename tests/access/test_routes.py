@@ -167,6 +167,7 @@ TABLE = {
     "GET /api/v1/jobs": TOKEN,
     "POST /api/v1/jobs": TOKEN,
     "GET /api/v1/jobs/{job}": TOKEN,
+    "POST /api/v1/jobs/{job}/openings": TOKEN,
     "GET /api/v1/openings": TOKEN,
     "GET /api/v1/openings/{opening}": TOKEN,
     "GET /api/v1/openings/{opening}/readings": TOKEN,
@@ -324,8 +325,10 @@ def ask(asker: TestClient, method: str, path: str) -> Response:
 @pytest.mark.parametrize("role", ROLES)
 @pytest.mark.parametrize("route", [one for one in sorted(TABLE) if one[:5] != "MOUNT"])
 @pytest.mark.control(21)
-def test_who_may(askers: dict[str, TestClient], route: str, role: str) -> None:
+def test_who_may(app: FastAPI, askers: dict[str, TestClient], route: str, role: str) -> None:
     method, path = route.split(" ")
+    # who asks every route of the API without a token of it guesses, and would have to wait
+    app.state.server.limits.asked.forget("testclient")
     if route == "POST /sign-out" or (route == ENDLESS and role in ("supervisor", "administrator")):
         assert TABLE[route] in (OPEN, OFFICE)  # it would end the session; it would never end
         return

@@ -11,6 +11,9 @@ from fastapi.testclient import TestClient
 
 from app.access import keeping
 from app.access.slowdown import MOST_A_MINUTE
+from app.office.issue.fields import drawing_columns
+from app.store import log
+from app.store.tables import Assigned
 from tests.access.conftest import Clock
 from tests.api.conftest import asking, make_token
 from tests.demo.conftest import enter
@@ -210,6 +213,70 @@ def test_a_write_with_the_same_key_is_done_once(writer: TestClient, keeper: Test
     titles = [job["title"] for job in client.all("v1-list-jobs")]
     assert titles.count("Heron Court") == 1
     assert "owner@example.net" in keeper.get(f"/office/jobs/{first.json()['id']}/change").text
+
+
+def drawn_texts(app: FastAPI) -> dict[str, str]:
+    """A door's drawing as another program would have it: a row of the office's own export."""
+    text = enter(app, "supervisor").get("/office/take-out/all/openings.csv").text
+    rows = csv.DictReader(io.StringIO(text.removeprefix("\ufeff")))
+    [row] = [one for one in rows if one["job"] == "Saltgrass Bend" and one["letter"] == "A"]
+    ours = drawing_columns()
+    return {name: cell for name, cell in row.items() if cell and name in ours}
+
+
+def test_an_opening_is_issued_once_with_the_drawing_of_the_csv(
+    app: FastAPI, writer: TestClient
+) -> None:
+    client, texts = Client(writer), drawn_texts(app)
+    body = {"letter": "K", "room": "Loft", "crew": ["ines"], "drawing": texts}
+    made = client.call("v1-add-opening", "order-9", body, job="saltgrass-bend")
+    assert made.status_code == 201, made.text
+    again = client.call("v1-add-opening", "order-9", body, job="saltgrass-bend")
+    assert (again.status_code, again.json()) == (201, made.json())
+    now = made.json()
+    assert (now["letter"], now["job"], now["state"]) == ("K", "saltgrass-bend", "new")
+    assert [one for one in client.all("v1-list-openings") if one["letter"] == "K"] == [now]
+    with app.state.server.database.read() as session:
+        events = log.events_of(session, [now["id"], "saltgrass-a"])
+        [issued] = events[now["id"]]
+        assert issued["kind"] == "opening.issued"
+        assert issued["person"] == "oda-lindquarry"  # whoever made the token answers for it
+        assert issued["body"]["drawing"] == events["saltgrass-a"][0]["body"]["drawing"]
+        assert session.get(Assigned, (now["id"], "ines-calder"))
+
+
+def test_what_is_wrong_with_an_opening_is_told_at_each_field_and_makes_nothing(
+    app: FastAPI, writer: TestClient
+) -> None:
+    client, texts = Client(writer), drawn_texts(app)
+    before = client.all("v1-list-openings")
+    texts |= {"frame_width": "wide", "colour": "grey", "panel_1_kind": "Z"}
+    body = {"letter": "A", "room": " ", "crew": ["nobody"], "drawing": texts}
+    answer = client.call("v1-add-opening", "k", body, job="saltgrass-bend")
+    assert answer.status_code == 422
+    assert answer.headers["content-type"] == "application/problem+json"
+    said = answer.json()
+    assert said["code"] == "opening-unfit"
+    at = [fault["pointer"] for fault in said["errors"]]
+    assert set(at) >= {
+        "#/room", "#/crew/0", "#/drawing/frame_width", "#/drawing/colour", "#/drawing/panel_1_kind",
+    }  # fmt: skip
+    assert all(fault["detail"] for fault in said["errors"])
+    taken = {**body, "room": "Loft", "crew": [], "drawing": drawn_texts(app)}
+    answer = client.call("v1-add-opening", "k", taken, job="saltgrass-bend")
+    assert [one["pointer"] for one in answer.json()["errors"]] == ["#/letter"]
+    body = {"letter": "K", "room": "Loft", "drawing": drawn_texts(app)}
+    answer = client.call("v1-add-opening", "k", {**body, "procedure": "x"}, job="saltgrass-bend")
+    assert "#/procedure" in [one["pointer"] for one in answer.json()["errors"]]
+    problem(client.call("v1-add-opening", "k", body, job="nothing"), 404, "job-unknown")
+    problem(client.call("v1-add-opening", body=body, job="saltgrass-bend"), 400,
+            "idempotency-key-missing")  # fmt: skip
+    assert client.all("v1-list-openings") == before
+
+
+def test_who_may_only_read_issues_no_opening(app: FastAPI, reader: TestClient) -> None:
+    body = {"letter": "K", "room": "Loft", "drawing": drawn_texts(app)}
+    problem(Client(reader).call("v1-add-opening", "k", body, job="saltgrass-bend"), 403, "scope")
 
 
 @pytest.mark.parametrize(

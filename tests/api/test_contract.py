@@ -54,7 +54,7 @@ def served(
 
 
 def test_the_document_has_every_operation() -> None:
-    assert len(OPERATIONS) == 10
+    assert len(OPERATIONS) == 11
 
 
 def test_no_shape_of_the_api_has_the_name_of_another_of_sync() -> None:

@@ -169,7 +169,9 @@ def test_few_doors_make_no_chart(demo_data: Path, tmp_path: Path) -> None:
     with TestClient(app):
         office = enter(app, "supervisor")
         nothing = office.get(PATH).text
-        assert "0 accepted doors" in nothing
+        assert "No accepted door is counted yet." in nothing
+        assert "Nothing yet" not in nothing
+        assert nothing.count("<strong>") == 9  # what will stand there, a line each
         assert 'role="img"' not in nothing
         with app.state.server.database.write() as session:
             SimulatedCompany(STEPS, 1).keep(session, FEW - 1)

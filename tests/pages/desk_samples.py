@@ -253,7 +253,10 @@ def plan_samples() -> dict[str, tuple[str, Json]]:
         ),
         "index": ("office/index.html", desk("Company", places=[place])),
         "learn": ("office/learn.html", learn_context()),
-        "learn-none": ("office/learn.html", learn_context(tables=[], first=[], last=[], crews=[])),
+        "learn-none": (
+            "office/learn.html",
+            learn_context(first=[], last=[], crews=[], nothing="No accepted door is counted yet."),
+        ),
     }
 
 
@@ -277,6 +280,7 @@ def learn_context(**more: Any) -> Json:
     wide = {**table, "id": "crews", "named": True, "wide": True, "more": ""}
     empty = {**table, "id": "returns", "rows": [], "chart": None, "more": ""}
     words = {"doors": "10 accepted doors", "waiting": "1 is not counted yet.", "few": "Few."}
+    words["nothing"] = ""
     choices = {"first": [month], "last": [month], "crews": [crew]}
     context = desk("What doors teach", tables=[table, wide, empty], **words, **choices)
     return {**context, **more}

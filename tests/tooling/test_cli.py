@@ -200,7 +200,7 @@ def test_the_demo_answers_this_machine_alone(tmp_path: Path) -> None:
     """Also behind a proxy that nobody told it of, and by a name that leads here (DNS rebinding)."""
     server = Served(tmp_path, "--demo-when-new")
     try:
-        assert people_in(tmp_path) == 4
+        assert people_in(tmp_path) == 6
         for headers, status in (
             ({}, 200),
             ({"Host": "localhost:1"}, 200),

@@ -39,6 +39,23 @@ _PLACE = (
 )
 
 
+def place_faults(texts: dict[str, str]) -> dict[str, Msg]:
+    """Return what is wrong with an opening's letter and room, by field."""
+    faults = {name: words for name, _, words in _PLACE if not texts.get(name, "").strip()}
+    long = Msg("At most {count} characters fit here.", count=MOST)
+    return faults | {name: long for name, *_ in _PLACE if len(texts.get(name, "")) > MOST}
+
+
+def procedure_fault(procedure: Json | None, drawn: reading.DrawingRead) -> Msg | None:
+    """Return why an opening of this drawing cannot follow a procedure; None where it can."""
+    if procedure is None:
+        return Msg("Choose a procedure.")
+    door = drawn.drawing["door"]
+    if door and door not in procedure["doors"]:
+        return Msg("This procedure is not for that kind of door.")
+    return None
+
+
 class OpeningForm:
     """One request for the form of an opening: what it needs to know, and what was typed."""
 
@@ -64,10 +81,9 @@ class OpeningForm:
     def read(self) -> tuple[reading.DrawingRead, dict[str, Msg]]:
         """Return the drawing as typed, and the errors of the fields that are not the drawing's."""
         drawn = reading.read_drawing(self.texts, self.terms)
-        errors = {name: words for name, _, words in _PLACE if not self.texts.get(name, "").strip()}
-        long = Msg("At most {count} characters fit here.", count=MOST)
-        errors |= {name: long for name, *_ in _PLACE if len(self.texts.get(name, "")) > MOST}
-        errors |= self._procedure_error(drawn)
+        errors = place_faults(self.texts)
+        wrong = procedure_fault(self.procedure, drawn)
+        errors |= {"procedure": wrong} if wrong is not None else {}
         if self.depth not in DEPTHS:
             errors["depth"] = Msg("Choose one.")
         self.practice, wrong = practising.read_practice(
@@ -75,14 +91,6 @@ class OpeningForm:
         )
         errors |= wrong
         return drawn, errors
-
-    def _procedure_error(self, drawn: reading.DrawingRead) -> dict[str, Msg]:
-        if self.procedure is None:
-            return {"procedure": Msg("Choose a procedure.")}
-        door = drawn.drawing["door"]
-        if door and door not in self.procedure["doors"]:
-            return {"procedure": Msg("This procedure is not for that kind of door.")}
-        return {}
 
     def page(
         self, drawn: reading.DrawingRead | None, errors: dict[str, Msg], status: int = 200

@@ -48,6 +48,8 @@ def learn_page(
     words = TableWords(speaker, titles_of(known), crews)
     doors = figures.total(lessons.DOOR).count
     query = f"?first={asked.first}&last={asked.last}&crew={asked.crew}"
+    tables = [_shown_table(speaker, table, query) for table in all_tables(figures, words)]
+    nothing = _NONE_OF_CREW if asked.crew and months else _NONE
     context = {
         "doors": speaker.say(
             Plural("{count} accepted door", "{count} accepted doors").of(doors)
@@ -57,11 +59,14 @@ def learn_page(
         "first": _choices_of(months, asked.first, words.month),
         "last": _choices_of(months, asked.last, words.month),
         "crews": _choices_of(list(crews), asked.crew, lambda id: crews[id]),
-        "tables": [_shown_table(speaker, table, query) for table in all_tables(figures, words)],
+        "tables": tables,
+        "nothing": "" if any(one["rows"] for one in tables) else speaker.say(nothing),
     }  # fmt: skip
     return office_page(request, "office/learn.html", Msg("What doors teach"), context)
 
 
+_NONE = Msg("No accepted door is counted yet. After the first one, this page shows:")
+_NONE_OF_CREW = Msg("This crew has no accepted door in these months. With one, this page shows:")
 _WAITING = Plural(
     "{count} accepted door is not counted yet: that follows by itself.",
     "{count} accepted doors are not counted yet: that follows by itself.",
