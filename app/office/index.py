@@ -18,6 +18,7 @@ Asker = Annotated[Person, Depends(need_supervisor)]
 PLACES = (
     ("/office/learn", Msg("What doors teach"), Msg("How often checks are within at first.")),
     ("/office/visits", Msg("Service"), Msg("Visits to doors that were accepted.")),
+    ("/office/templates", Msg("Door templates"), Msg("What new openings can begin with.")),
     ("/office/procedures", Msg("Procedures"), Msg("Steps, points and limits, by version.")),
     ("/office/instruments", Msg("Instruments"), Msg("What crews measure with, and its checks.")),
     ("/phones", Msg("Phones"), Msg("Paired phones, when each was heard of, and ending one.")),

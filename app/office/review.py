@@ -87,6 +87,7 @@ def get(request: Request) -> Page:
         "voice": "/office/o/" + id + "/voice",
         "job": {"href": "/office/jobs/" + opening["job"], "title": opening["job_title"]},
         "drawing": "/office/drawing/" + id,
+        "template": "/office/templates/new/" + id,
         "history": common.path_of(id, "history"),
         "entries": "/office/o/" + id + "/entries",
         "practice": "/office/practice/" + id if state.practice is not None else "",

@@ -20,7 +20,7 @@ from app.office.aside import routes as aside
 from app.office.aside import stored
 from app.office.board import lists
 from app.office.board import routes as board
-from app.office.issue import drawing, job_change, job_close, jobs, openings, setout
+from app.office.issue import door_templates, drawing, job_change, job_close, jobs, openings, setout
 from app.office.learn import routes as learn
 from app.office.moving import take_in, take_out
 from app.office.people import routes as people
@@ -41,6 +41,7 @@ for part in (
     job_close,
     jobs,
     setout,
+    door_templates,
     openings,
     drawing,
     take_in,

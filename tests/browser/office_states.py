@@ -42,6 +42,8 @@ PAGES = [
     ("a job changed", "nadia", JOB + "/change"),
     ("a job closed", "nadia", JOB + "/close"),
     ("an opening, new", "nadia", JOB + "/openings/new"),
+    ("door templates", "nadia", "/office/templates"),
+    ("a door template, new", "nadia", f"/office/templates/new/{OPENING}"),
     ("a job's set-out", "nadia", JOB + "/setout"),
     ("parts to reorder", "nadia", "/office/lists/parts"),
     ("openings not ready", "nadia", "/office/lists/not-ready"),

@@ -106,7 +106,8 @@ def drawing_form(texts: Json, refused: bool = False, **more: Any) -> Json:
         errors=summary_of(place) + sheet["errors"],
         crew=[form_field("crew.ana", "Ana Example", "yes", kind="check")],
         revising=None,
-        copies=[choice("a", "Example Lane A Great room")],
+        copies=[choice("t", "Template: Slim"), choice("a", "Example Lane A Great room")],
+        begun="From the template Slim, kept 2 Mar 2026: the maker's sheet.",
         preview=shown.drawing_preview(speaker, drawn),
         preview_at="preview.html",
         rows="6",
@@ -131,6 +132,7 @@ def revising() -> Json:
             "planted": False,
         }
     )
+    context["begun"] = ""
     context["page"] = page("Drawing", where=False)
     context["preview"]["breaks"] = ["B1 Substrate and opening"]
     return context
@@ -353,6 +355,27 @@ def desk_samples() -> dict[str, tuple[str, Json]]:
         "job": ("office/job.html", job_context()),
         "job-setout": ("office/setout.html", job_setout_context()),
         "job-setout-none": ("office/setout.html", {**job_setout_context(), "parts": []}),
+        "templates": (
+            "office/templates.html",
+            desk(
+                "Door templates",
+                templates=[
+                    {
+                        "name": "Slim",
+                        "why": "The maker's sheet.",
+                        "about": "XXO seen",
+                        "end": form("end"),
+                    },
+                    {
+                        "name": "Wide",
+                        "why": "",
+                        "about": "XO seen from outside",
+                        "end": form("end"),
+                    },
+                ],
+            ),
+        ),
+        "templates-none": ("office/templates.html", desk("Door templates", templates=[])),
         "drawing-new": ("office/opening_form.html", drawing_form({})),
         "drawing-typed": ("office/opening_form.html", drawing_form(TYPED)),
         "drawing-refused": (

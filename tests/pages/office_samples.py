@@ -118,6 +118,7 @@ def review_context() -> Json:
             "button": "Cancel it",
         },
         "drawing": "drawing.html",
+        "template": "template.html",
         "history": "history.html",
         "entries": "entries.html",
         "practice": "practice.html",

@@ -108,6 +108,7 @@ class DrawingForm:
             "errors": summary_of(extra) + sheet["errors"],
             "crew": [],
             "copies": [],
+            "begun": "",
             "revising": {"fields": extra, "room": self.opening.room},
             "preview": self.preview(drawn) if drawn is not None else None,
             "preview_at": f"/office/drawing/{self.opening.id}/preview",

@@ -17,14 +17,19 @@ from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record.ledger import Ledger
-from app.core.record.state import State
 from app.core.where.places import DEPTHS
 from app.field.server import local_now
 from app.office.issue import practising, reading, shown, work
+from app.office.issue.door_templates import (
+    door_of_opening,
+    door_of_template,
+    template_words,
+)
 from app.office.issue.jobs import crew_fields, crew_in, is_id
 from app.office.issue.writing import texts_of
 from app.office.pages import form_field, form_of, office_page, summary_of
-from app.store import log, procedures
+from app.store import log
+from app.store.door_templates import CHOSEN, DoorTemplate, template_of_id, templates_in_use
 from app.store.ids import uuid7
 from app.store.summary_tables import Summary
 from app.store.tables import Opening, Person
@@ -72,9 +77,10 @@ class OpeningForm:
         )
         self.procedure = self.procedures.get(self.chosen)
         # what no field shows comes over from the door that was copied
-        copied = _drawing_of(session, texts.get("copy", ""))
+        copied, self.begun = _begun_with(session, texts.get("copy", ""))
         self.terms = reading.terms_of(self.speaker.units, self.procedure, copied)
         self.doors = _doors_to_copy(session, job)
+        self.templates = templates_in_use(session)
         self.depth = texts.get("depth") or work.depth_for(session, self.job)
         self.practice: Json | None = None
 
@@ -125,14 +131,8 @@ class OpeningForm:
             "errors": summary_of([*fields, *planted]) + sheet["errors"],
             "crew": crew_fields(self.people, crew_in(self.texts)),
             "revising": None,
-            "copies": [
-                {
-                    "value": row.opening,
-                    "chosen": row.opening == self.texts.get("copy"),
-                    "text": f"{row.title} {row.letter} {row.room}",
-                }
-                for row in self.doors
-            ],
+            "copies": self._copies(),
+            "begun": say(self.begun) if self.begun else "",
             "preview": shown.drawing_preview(self.speaker, drawn) if drawn is not None else None,
             "preview_at": f"/office/jobs/{self.job.id}/openings/preview",
             "rows": str(len(sheet["panels"]) + 2),
@@ -142,6 +142,17 @@ class OpeningForm:
         return office_page(
             self.request, "office/opening_form.html", Msg("New opening"), context, status
         )
+
+    def _copies(self) -> list[Json]:
+        """Return what the door may begin with: templates first, then doors."""
+        say = self.speaker.say
+        listed = [
+            *((CHOSEN + one.id, say(Msg("Template: {name}", name=one.name)))
+              for one in self.templates),
+            *((row.opening, f"{row.title} {row.letter} {row.room}") for row in self.doors),
+        ]  # fmt: skip
+        chosen = self.texts.get("copy")
+        return [{"value": id, "text": text, "chosen": id == chosen} for id, text in listed]
 
     def _procedures(self, error: str) -> Json:
         choices = [
@@ -183,18 +194,26 @@ def new_opening_page(request: Request, _: Asker, job: str, copy: str = "") -> Re
 
 
 def _copied_texts(request: Request, session: Session, job: str, copy: str) -> dict[str, str]:
-    """Return the form of a new opening with the door of another: its drawing, depth and crew."""
-    work.opening_of(session, copy)
-    known = procedures.all_of(session, request.app.state.office.procedures)
-    state = State(log.events_of(session, [copy])[copy], known)
+    """Return the form of a new opening that begins with another's door, or with a template.
+
+    Of another door its crew comes along.
+    """
+    cache: dict[str, Json] = request.app.state.office.procedures
+    crew: set[str] = set()
+    if copy.startswith(CHOSEN):
+        door = door_of_template(template_of_id(session, copy.removeprefix(CHOSEN)))
+    else:
+        door = door_of_opening(session, cache, copy)
+        crew = work.crew_of(session, copy)
+    force = work.newest_procedures(session, cache)
+    newest = [key for key, made in force.items() if made["id"] == door["procedure"]]
     units = speaker_of(request).units
-    force = work.newest_procedures(session, request.app.state.office.procedures)
-    newest = [key for key, made in force.items() if made["id"] == state.procedure["id"]]
-    limits = reading.terms_of(units, state.procedure).limits
-    texts = texts_of(state.drawing.data, units, limits)
-    texts |= {"copy": copy, "depth": state.depth, "letter": _next_letter(session, job)}
-    texts |= practising.form_texts(state.practice, units)
-    texts |= {f"crew.{person}": "yes" for person in work.crew_of(session, copy)}
+    # limits are shown as those of the procedure that the new opening follows
+    limits = reading.terms_of(units, force[newest[0]] if newest else None).limits
+    texts = texts_of(door["drawing"], units, limits)
+    texts |= {"copy": copy, "depth": door["depth"], "letter": _next_letter(session, job)}
+    texts |= practising.form_texts(door.get("practice"), units)
+    texts |= {f"crew.{person}": "yes" for person in crew}
     return texts | ({"procedure": newest[0]} if newest else {})
 
 
@@ -204,12 +223,17 @@ def _next_letter(session: Session, job: str) -> str:
     return next((letter for letter in ascii_uppercase if letter not in taken), "")
 
 
-def _drawing_of(session: Session, opening: str) -> Json | None:
-    """Return the drawing of an opening as it is now; None for one that is not issued."""
-    events = log.events_of(session, [opening])[opening] if opening else []
+def _begun_with(session: Session, copy: str) -> tuple[Json | None, Msg | None]:
+    """Return the drawing that a form was filled in with, and the words about its template.
+
+    A template that was ended since then, or an opening that is not issued, gives none.
+    """
+    if copy.startswith(CHOSEN):
+        row = session.get(DoorTemplate, copy.removeprefix(CHOSEN))
+        return (row.drawing(), template_words(row)) if row is not None else (None, None)
+    events = log.events_of(session, [copy])[copy] if copy else []
     drawn = Ledger(events).last("drawing")
-    found: Json | None = drawn["body"]["drawing"] if drawn is not None else None
-    return found
+    return (drawn["body"]["drawing"] if drawn is not None else None), None
 
 
 def _doors_to_copy(session: Session, job: str) -> list[Summary]:

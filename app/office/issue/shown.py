@@ -14,6 +14,7 @@ from app.core.trade.drawing import AMOUNTS, COUNTS, KINDS, LENGTHS, Drawing
 from app.office.issue.fields import CHOICES, MOST_PANELS, PANEL, Limit, panel_field
 from app.office.issue.reading import DrawingRead, Terms
 from app.office.pages import field_id, form_field, summary_of
+from app.store.door_templates import CHOSEN
 
 _PLAIN = (
     ("number", Msg("Number of the drawing"), ""),
@@ -97,11 +98,15 @@ _FOLDED = {
 }
 
 
+_GIVEN = Msg("{title}: {given} of {count} given")
+_FROM_TEMPLATE = Msg("{title}: {given} of {count} given, begun with the template")
+
+
 def _fold(made: "_Form", name: str, fields: list[Json]) -> Json:
     """Return how a group of fields is folded: open where something in it is wrong."""
     given = sum(bool(one["value"]) for one in fields)
-    words = Msg("{title}: {given} of {count} given",
-                title=_FOLDED[name], given=given, count=len(fields))  # fmt: skip
+    words = _FROM_TEMPLATE if made.texts.get("copy", "").startswith(CHOSEN) else _GIVEN
+    words = Msg(words.template, title=_FOLDED[name], given=given, count=len(fields))
     return {"open": any(one["error"] for one in fields), "text": made.say(words)}
 
 
