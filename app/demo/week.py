@@ -1,7 +1,8 @@
 """Crews of the demo company and their week, so that what is planned can be looked at.
 
-What the file holds is told at the head of seed_data/demo/week.yaml. Days are counted from the
-Monday of the week in which it is loaded. An opening that somebody planned already is left as it is.
+What the file holds is told at the head of seed_data/demo/week.yaml. Days are working days,
+counted from the day on which it is loaded, or from the Friday before. An opening that somebody
+planned already is left as it is.
 """
 
 from datetime import date, datetime, timedelta
@@ -24,15 +25,25 @@ PLANNER = "nadia-ferrow"
 def load_week(database: Database, now: datetime, folder: Path = FOLDER) -> None:
     """Load the crews and plan their week, whole or not at all. now: with its zone."""
     week = read_yaml(folder / "week.yaml")
-    monday = now.date() - timedelta(days=now.weekday())
+    today = working_day(now.date(), 0)
     with database.write() as session:
         for person in week["people"]:
             add_person(session, person)
         crews = {crew["id"]: crew for crew in week["crews"]}
         for crew in week["crews"]:
-            _add_crew(session, crew, monday - timedelta(days=7))
+            _add_crew(session, crew, working_day(today, -10))
         for opening, planned in week["planned"].items():
-            _plan_opening(session, opening, planned, crews[planned["crew"]], monday, now)
+            _plan_opening(session, opening, planned, crews[planned["crew"]], today, now)
+
+
+def working_day(day: date, count: int) -> date:
+    """Return the working day that is so many after a day; of a weekend, counted from its Friday.
+
+    Example: working_day(date(2026, 3, 8), 1) -> date(2026, 3, 9); of 0 it is date(2026, 3, 6)
+    """
+    friday = day - timedelta(days=max(0, day.weekday() - 4))
+    weeks, left = divmod(friday.weekday() + count, 5)
+    return friday + timedelta(days=7 * weeks + left - friday.weekday())
 
 
 def _add_crew(session: Session, crew: Json, first: date) -> None:
@@ -47,14 +58,13 @@ def _add_crew(session: Session, crew: Json, first: date) -> None:
 
 
 def _plan_opening(
-    session: Session, opening: str, planned: Json, crew: Json, monday: date, now: datetime
+    session: Session, opening: str, planned: Json, crew: Json, today: date, now: datetime
 ) -> None:
     is_planned = select(Event.id).where(Event.opening == opening, Event.kind == "opening.planned")
     if session.exec(is_planned).first() is not None:
         return
     days = {
-        name: (monday + timedelta(days=planned[name])).isoformat()
-        for name in ("start", "end", "promised")
+        name: working_day(today, planned[name]).isoformat() for name in ("start", "end", "promised")
     }
     before = log.events_of(session, [opening])[opening]
     draft = {

@@ -459,7 +459,9 @@ def returns_table(figures: DoorFigures, words: TableWords) -> LessonTable:
         Plural(
             "{back} of {count} door came back for a service visit.",
             "{back} of {count} doors came back for a service visit.",
-        ).of(doors.count, back=doors.good),
+        ).of(doors.count, back=doors.good)
+        if doors.count
+        else Msg("How many doors came back for a service visit, and what that was traced to."),
         (("traced_to", Msg("Comes from")), ("visits", Msg("Visits")),
          ("middle_days", Msg("Days after acceptance, middle"))),
     )  # fmt: skip
