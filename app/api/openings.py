@@ -1,6 +1,7 @@
 """An opening that a program issues: read as the office's form reads it, each fault at its field."""
 
 import logging
+from datetime import datetime
 
 from sqlmodel import Session
 from starlette.requests import Request
@@ -11,7 +12,6 @@ from app.api.asking import done_once
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.field.server import local_now
 from app.office.issue import fields, reading, work
 from app.office.issue.openings import place_faults, procedure_fault
 from app.store.api_tokens import ApiToken
@@ -43,8 +43,9 @@ def add_opening_once(
 
         def make() -> str:
             made = _issue_of(session, cache, job, given)
+            now = datetime.now().astimezone().isoformat(timespec="seconds")
             try:
-                work.issue_opening(session, made, work.Hand(token.person, local_now()))
+                work.issue_opening(session, made, work.Hand(token.person, now))
             except InputError as error:
                 if error.code == "letter-used":
                     raise UnfitOpeningError([("#/letter", error.message)]) from error
