@@ -43,6 +43,7 @@ from app.store import backup, learning, photo_places
 from app.store import copying as tables
 from app.store.database import Database, warning_of_version
 from app.store.migrate import migrate_database
+from app.store.push_keys import fresh_push_key, push_key_of
 
 FIRST_PERSON = (
     "Nobody is here yet. Stop Sillbook, make the first administrator with "
@@ -88,6 +89,7 @@ def serve(settings: Settings, options: argparse.Namespace) -> None:
             "PostgreSQL database."
         )
         raise RefusedError("workers-need-postgresql", words)
+    push_key_of(settings.push_key)  # one that is none is said now, not at the first message
     door = listen(options.host, options.port)
     app = create_app(settings)
     database: Database = app.state.server.database
@@ -364,6 +366,7 @@ def parser() -> argparse.ArgumentParser:
         "--full", action="store_true", help="read every page, entry, signature and photo"
     )
     verbs.add_parser("settings", help="print what can be set, and to what it is set")
+    verbs.add_parser("push-key", help="print a new key for messages to browsers")
     command.add_to(verbs)
     people.add_to(verbs)
     records.add_to(verbs)
@@ -415,6 +418,7 @@ VERBS: dict[str, Callable[[Settings, argparse.Namespace], None]] = {
     "copy": copy_elsewhere,
     "doctor": running.doctor,
     "settings": running.show_settings,
+    "push-key": lambda _settings, _options: print(fresh_push_key()),
     "erase": records.erase,
     "company": records.company,
     "administrator": people.make_administrator,

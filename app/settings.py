@@ -59,6 +59,11 @@ SETTINGS = (
         "share, or https://HOST/BUCKET of an S3-compatible store (its keys: AWS_ACCESS_KEY_ID and "
         "AWS_SECRET_ACCESS_KEY; region: AWS_REGION). Without it: in the folder of the data.",
     ),
+    Variable(
+        "SILLBOOK_PUSH_KEY",
+        "The private key by which browsers and phones know this office's messages "
+        "(sillbook push-key makes one). Without it: no messages to them.",
+    ),
 )
 
 
@@ -72,6 +77,7 @@ class Settings:
     smtp, mail_from: the server that takes e-mail, and whom it is from; "" for no e-mail.
     webhook_host: HOST or HOST:PORT of a private network that webhooks may reach, or "" for none.
     photos: where photos lie, see store/photo_places.py; "" for the folder of the data.
+    push_key: the office's private key for messages to browsers (VAPID), or "" for none.
     """
 
     data: Path = ROOT / "data"
@@ -83,6 +89,7 @@ class Settings:
     mail_from: str = ""
     webhook_host: str = ""
     photos: str = ""
+    push_key: str = ""
 
     @property
     def database(self) -> Path:

@@ -10,6 +10,7 @@ from app.access.server import server_of
 from app.access.sessions import token_hash
 from app.core.errors import AppError, MissingError
 from app.core.quantity.messages import Msg
+from app.store import push
 from app.store.log import next_number
 from app.store.people import is_office
 from app.store.tables import Device, DevicePerson, Person
@@ -107,5 +108,6 @@ def revoke_phone(session: Session, person: Person, id_: str, now: int) -> Device
         if device.id == id_:
             device.revoked = device.revoked if device.revoked is not None else now
             session.add(device)
+            push.end_of_phone(session, id_)
             return device
     raise MissingError("phone-unknown", Msg("There is no such phone."))

@@ -18,6 +18,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from app.access.cookie import is_secure
+from app.store.push import hash_of
 from app.store.tables import Setting
 
 LASTS = 400 * 24 * 3600  # seconds; browsers keep no cookie longer (RFC 6265bis, 5.6.1)
@@ -46,6 +47,12 @@ def cookie_for(request: Request, session: Session, login: str) -> str:
     browser = browser or secrets.token_urlsafe(16)
     ours = _seal(session, browser, login)
     return ".".join([browser, ours, *[seal for seal in seals if seal != ours][: MOST_NAMES - 1]])
+
+
+def number_of(request: Request) -> str:
+    """Return what stands for this browser where something of it is kept; "" for an unknown one."""
+    browser = _parts(request)[0]
+    return hash_of(browser) if browser else ""
 
 
 def give_cookie(request: Request, response: Response, value: str) -> None:

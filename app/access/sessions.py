@@ -5,6 +5,7 @@ import secrets
 
 from sqlmodel import Session, col, delete
 
+from app.store import push
 from app.store.tables import Person, SignedIn
 
 # A crew's day on site; after a week everybody signs in again.
@@ -70,5 +71,6 @@ def end_session(session: Session, token: str) -> None:
 
 
 def end_all(session: Session, person: str) -> None:
-    """End every session of a person."""
+    """End every session of a person, and what their browsers are told."""
+    push.end_of_person(session, person)
     session.execute(delete(SignedIn).where(col(SignedIn.person) == person))

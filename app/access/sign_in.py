@@ -4,6 +4,7 @@ import logging
 from dataclasses import dataclass
 
 from fastapi import APIRouter
+from sqlmodel import Session
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -17,8 +18,8 @@ from app.access.slowdown import TooManyError
 from app.access.who import person_of
 from app.core.errors import AppError, InputError
 from app.core.quantity.messages import Msg
-from app.store import people
-from app.store.tables import Person
+from app.store import people, push
+from app.store.tables import Person, SignedIn
 
 router = APIRouter()
 _LOG = logging.getLogger("sillbook.access")
@@ -144,12 +145,20 @@ def _new_session(server: Server, person: Person, password: str, old: str) -> str
         return sessions.start_session(session, person.id, int(server.clock()))
 
 
+def _end_push(request: Request, session: Session, token: str) -> None:
+    """Whoever signs out is told no more in this browser."""
+    kept = session.get(SignedIn, sessions.token_hash(token))
+    if kept is not None:
+        push.end_of_browser(session, kept.person, known_browser.number_of(request))
+
+
 @router.post("/sign-out")
 def sign_out(request: Request) -> Response:
     """End the session, here and in the database."""
     token = cookie.token_of(request)
     if token:
         with server_of(request).database.write() as session:
+            _end_push(request, session, token)
             sessions.end_session(session, token)
     answer = RedirectResponse("/sign-in", 303)
     cookie.take_cookie(request, answer)

@@ -1,4 +1,7 @@
-"""One script may become a worker, and only one: a worker sees and answers every request."""
+"""Two scripts may become workers, and no other: a worker may see and answer every request.
+
+The field's answers for /field. The office's only shows messages; it hears no request.
+"""
 
 from starlette.datastructures import Headers
 from starlette.requests import Request
@@ -8,7 +11,7 @@ from app.access.errors import error_response
 from app.core.errors import AppError
 from app.core.quantity.messages import Msg
 
-WORKER = "/sw.js"
+WORKERS = ("/sw.js", "/office-worker.js")
 
 
 class WorkerError(AppError):
@@ -21,12 +24,12 @@ class WorkerError(AppError):
 
 
 def may_pass(scope: Scope) -> bool:
-    """Return whether a request asks for no worker, or for the one."""
-    return scope["path"] == WORKER or "service-worker" not in Headers(scope=scope)
+    """Return whether a request asks for no worker, or for one of the two."""
+    return scope["path"] in WORKERS or "service-worker" not in Headers(scope=scope)
 
 
 class OneWorker:
-    """Refuses to serve anything but the one script as a service worker.
+    """Refuses to serve anything but the two scripts as a service worker.
 
     Browsers say so in the header Service-Worker (W3C Service Workers, Update, "Service-Worker").
     """

@@ -25,6 +25,7 @@ from app.words.collect import of_procedure, of_python, of_tables, of_template
 
 ROOT = Path(__file__).resolve().parents[2]
 WORKER = ROOT / "static" / "field" / "sw.js"  # served as /sw.js, never from here
+NOTIFY = ROOT / "static" / "field" / "notify.js"  # a part of it, and the office's own worker
 CODE = "/code.json"
 CROSSING = "app/core/phone.py"
 # What the pages of the field ask for, below static/.

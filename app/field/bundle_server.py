@@ -10,7 +10,7 @@ from starlette.responses import JSONResponse, Response
 from app.access.headers import POLICY
 from app.core.errors import MissingError
 from app.core.quantity.messages import Msg
-from app.field.bundle import WORKER, Bundle, File, shipped_bundle
+from app.field.bundle import NOTIFY, WORKER, Bundle, File, shipped_bundle
 from app.packing import coding_for
 
 router = APIRouter()
@@ -61,6 +61,13 @@ def _file_response(found: File, accepted: str) -> Response:
     if coding:
         headers["Content-Encoding"] = coding
     return Response(found.packed(coding), headers=headers, media_type=found.kind)
+
+
+@router.get("/office-worker.js")
+def office_worker_script() -> Response:
+    """Give out the worker of the office's pages: it shows messages and hears no request."""
+    script = '"use strict";\n' + NOTIFY.read_text(encoding="utf-8")
+    return Response(script, headers={"Cache-Control": "no-cache"}, media_type="text/javascript")
 
 
 @router.get("/sw.js")

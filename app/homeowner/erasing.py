@@ -18,6 +18,7 @@ from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record.canonical import canonical_bytes
 from app.homeowner import commitments
+from app.store import push
 from app.store.database import Database
 from app.store.migrate import migrate_database
 from app.store.notices import NoticeChoice
@@ -58,6 +59,7 @@ def _person(session: Session, who: str) -> Msg:
     found.disabled = True
     session.add(found)
     session.exec(delete(SignedIn).where(col(SignedIn.person) == found.id))
+    push.end_of_person(session, found.id)
     session.exec(delete(NoticeChoice).where(col(NoticeChoice.person) == found.id))
     return Msg("Erased: name and sign-in of {id}. Entries and digests stand.", id=found.id)
 

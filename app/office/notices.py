@@ -19,6 +19,7 @@ from app.outbox.mail import is_mail
 from app.outbox.wording import KIND_WORDS
 from app.store import notices, outbox
 from app.store.notices import NoticeChoice
+from app.store.push_keys import public_push_key
 from app.store.tables import Person
 
 router = APIRouter(prefix="/office/notices")
@@ -66,6 +67,7 @@ def _notices_response(
         "errors": summary_of(fields),
         "done": say(done) if done else "",
         "can_test": bool(typed["mail"]) and not errors,
+        "push": public_push_key(settings.push_key),
         "no_server": not (settings.smtp and settings.mail_from),
     }
     status = 422 if errors else 200

@@ -71,7 +71,7 @@ def _inner_addresses(found: Address) -> list[Address]:
     return [one for one in inner if one is not None]
 
 
-def split_url(url: str, private: str) -> SplitResult:
+def split_url(url: str, private: str, most: int = MOST_URL) -> SplitResult:
     """Return the parts of an address for a webhook; private: the one host that may be our own.
 
     Errors: UnreachableError 'webhook-address' where it is no https:// address of another machine.
@@ -81,7 +81,7 @@ def split_url(url: str, private: str) -> SplitResult:
         host, port = parts.hostname or "", parts.port
     except ValueError:
         host, port = "", None
-    plain = url.isascii() and url.isprintable() and " " not in url and len(url) <= MOST_URL
+    plain = url.isascii() and url.isprintable() and " " not in url and len(url) <= most
     if not plain or not host or port == 0 or "@" in parts.netloc or parts.fragment:
         raise UnreachableError(
             "webhook-address", Msg("Give an address as https://example.org/hook.")

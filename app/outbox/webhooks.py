@@ -64,12 +64,24 @@ def send_webhook(
         "webhook-timestamp": str(now),
         "webhook-signature": signature_of(webhook.secret, row.id, now, body),
     }
-    return _posted(reaching.CheckedConnection(parts, addresses, SECONDS), parts, body, headers)
+    connection = reaching.CheckedConnection(parts, addresses, SECONDS)
+    status = answered_status(connection, parts, body, headers)
+    if isinstance(status, Delivery):
+        return status
+    if 200 <= status < 300:
+        return TAKEN
+    if status == 410:  # Standard Webhooks: the receiver wants no more
+        return refused("gone")
+    return failed("status", status)
 
 
-def _posted(
+def answered_status(
     connection: reaching.CheckedConnection, parts: SplitResult, body: bytes, headers: dict[str, str]
-) -> Delivery:
+) -> int | Delivery:
+    """Post to a stranger's server; returns the status of its answer, or why there is none.
+
+    A redirect is no answer: it is not followed.
+    """
     # a receiver that answers a byte a second would hold the task for hours
     deadline = Timer(SECONDS, connection.cut)
     deadline.start()
@@ -82,10 +94,4 @@ def _posted(
     finally:
         deadline.cancel()
         connection.close()
-    if 200 <= status < 300:
-        return TAKEN
-    if 300 <= status < 400:
-        return failed("redirect", status)
-    if status == 410:  # Standard Webhooks: the receiver wants no more
-        return refused("gone")
-    return failed("status", status)
+    return failed("redirect", status) if 300 <= status < 400 else status

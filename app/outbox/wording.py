@@ -34,6 +34,12 @@ _TITLES = {
 }
 
 
+_CREW = {
+    notices.ANSWERED: (Msg("Your question is answered: {opening}"), "/queries"),
+    notices.RETURNED: (Msg("The office sends an opening back: {opening}"), ""),
+}
+
+
 def words_of(kind: str, body: Json) -> NoticeWords:
     """Return a notice in words."""
     opening = f"{body.get('job_title', '')} {body.get('letter', '')}".strip()
@@ -44,6 +50,9 @@ def words_of(kind: str, body: Json) -> NoticeWords:
             more = Msg("step {step}, {check}", step=body["step"], check=body["check"])
         page = f"/office/o/{body['opening']}{at}"
         return NoticeWords(Msg(title.template, opening=opening), more, page)
+    if kind in _CREW:
+        page = f"/field/o/{body['opening']}{_CREW[kind][1]}"
+        return NoticeWords(Msg(_CREW[kind][0].template, opening=opening), "", page)
     if kind == notices.CALLBACK:
         title = Msg("An owner complains: {opening}", opening=opening)
         return NoticeWords(title, more, "/office/visits")

@@ -15,9 +15,10 @@ from sqlalchemy.exc import SQLAlchemyError
 from app.core.errors import AppError
 from app.outbox import letters, reaching
 from app.outbox.delivery import Delivery, failed, refused
+from app.outbox.pushing import message_for, send_push
 from app.outbox.webhooks import send_webhook
 from app.settings import Settings
-from app.store import notices, outbox
+from app.store import notices, outbox, push
 from app.store.database import Database
 from app.store.notices import Webhook
 from app.store.outbox import Outgoing
@@ -102,6 +103,8 @@ class OutboxWorker:
         try:
             if rows[0].channel == outbox.WEBHOOK:
                 return self._webhook_tried(rows[0])
+            if rows[0].channel == outbox.PUSH:
+                return self._push_tried(rows[0])
             return letters.send_letter(self.database, self.settings, rows, self.clock())
         except Exception:  # noqa: BLE001  (whatever it is, the others are sent)
             _LOG.exception("%s could not be sent", rows[0].batch)
@@ -116,6 +119,20 @@ class OutboxWorker:
         return send_webhook(
             webhook, row, now, settings.address, settings.webhook_host, self.resolve
         )
+
+    def _push_tried(self, row: Outgoing) -> Delivery:
+        with self.database.read() as session:
+            living = push.living_subscription(session, row.receiver)
+        if living is None:
+            return refused("push-ended")
+        subscription, person = living
+        message = message_for(row, person)
+        now = int(self.clock())
+        delivery = send_push(subscription, message, self.settings, now, self.resolve)
+        if delivery.why.startswith("push-gone"):
+            with self.database.write() as session:
+                push.end_subscription(session, row.receiver)
+        return delivery
 
     def _note(self, rows: list[Outgoing], delivery: Delivery) -> None:
         ids, now = [row.id for row in rows], int(self.clock())

@@ -7,13 +7,14 @@ is no entry: the server looks for it now and then.
 
 import secrets
 import time
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from sqlmodel import Field, Session, SQLModel, col, select
 
 from app.core.kinds import Json
-from app.store import outbox
+from app.store import outbox, push
 from app.store.practice import is_practice
 from app.store.summary_tables import Summary
 from app.store.tables import OFFICE_ROLES, Device, Event, Person
@@ -21,6 +22,9 @@ from app.store.tables import OFFICE_ROLES, Device, Event, Person
 QUERY, OUT, REVIEW, ACCEPTED, CALLBACK, SILENT = KINDS = (
     "query", "out", "review", "accepted", "callback", "silent",
 )  # fmt: skip
+# what the phones of an opening's crew are told, and nobody else
+ANSWERED, RETURNED = CREW_KINDS = ("answered", "returned")
+_OF_AN_EVENT = (QUERY, ACCEPTED, ANSWERED, RETURNED)  # its cause is the event's id
 AT_ONCE, DAILY, NEVER = HOWS = ("at-once", "daily", "")
 TEST = "test"
 DIGEST_HOUR = 6  # of the office's day
@@ -78,6 +82,10 @@ def note_event(session: Session, event: Json) -> None:
         note(session, Notice(QUERY, *about, {"words": str(words)[:_MOST_WORDS]}))
     elif event["kind"] == "opening.reviewed" and event["body"].get("result") == "accepted":
         note(session, Notice(ACCEPTED, *about))
+    elif event["kind"] == "opening.reviewed":
+        note(session, Notice(RETURNED, *about))
+    elif event["kind"] == "query.answered":
+        note(session, Notice(ANSWERED, *about))
 
 
 def _asks_too_much(session: Session, event: Json) -> bool:
@@ -117,21 +125,30 @@ def post_notices(session: Session) -> None:
     if not noted or "carried" in session.info:  # what another Sillbook had was told of there
         return
     people, webhooks = _choices(session), _webhooks(session)
-    if not people and not webhooks:
-        return
+    browsers, chosen = push.office_subscriptions(session), _kinds_by_person(session)
     for notice in noted:
-        if notice.kind in (QUERY, ACCEPTED) and session.get(Event, notice.cause) is None:
+        if notice.kind in _OF_AN_EVENT and session.get(Event, notice.cause) is None:
             continue  # it was noted, and then not kept
-        if is_practice(session, notice.opening):
+        mails = [
+            one for one in people
+            if notice.kind in one.kinds.split() and one.person != notice.person
+        ]  # fmt: skip
+        hooks = [one for one in webhooks if notice.kind in one.kinds.split()]
+        told = [
+            one for one in browsers
+            if one.person != notice.person and notice.kind in chosen.get(one.person, KINDS)
+        ]  # fmt: skip
+        if notice.kind in CREW_KINDS:
+            told = push.crew_subscriptions(session, notice.opening)
+        if not (mails or hooks or told) or is_practice(session, notice.opening):
             continue
         body = body_of(session, notice)
-        for choice in people:
-            if notice.kind in choice.kinds.split() and choice.person != notice.person:
-                due = next_digest(time.time()) if choice.how == DAILY else 0
-                _post(session, outbox.MAIL, choice.person, notice, body, due)
-        for webhook in webhooks:
-            if notice.kind in webhook.kinds.split():
-                _post(session, outbox.WEBHOOK, webhook.id, notice, body)
+        for choice in mails:
+            due = next_digest(time.time()) if choice.how == DAILY else 0
+            _post(session, outbox.MAIL, choice.person, notice, body, due)
+        for channel, receivers in ((outbox.WEBHOOK, hooks), (outbox.PUSH, told)):
+            for receiver in receivers:
+                _post(session, channel, receiver.id, notice, body)
 
 
 def _post(
@@ -148,6 +165,11 @@ def _was_told_enough(session: Session, channel: str, receiver: str, notice: Noti
     since = int(time.time()) - _DAY
     told = outbox.count_told(session, channel, receiver, notice.kind, notice.opening, since)
     return told >= MOST_TURNS
+
+
+def _kinds_by_person(session: Session) -> dict[str | None, Sequence[str]]:
+    """Return what each person who chose wants to be told of, by whatever way."""
+    return {one.person: one.kinds.split() for one in session.exec(select(NoticeChoice))}
 
 
 def _choices(session: Session) -> list[NoticeChoice]:

@@ -16,7 +16,7 @@ from sqlmodel.sql.expression import SelectOfScalar
 
 from app.core.kinds import Json
 
-MAIL, OWNER, WEBHOOK = "mail", "owner", "webhook"  # channels
+MAIL, OWNER, WEBHOOK, PUSH = "mail", "owner", "webhook", "push"  # channels
 WAITING, SENT, FAILED, DROPPED = "waiting", "sent", "failed", "dropped"  # states
 LEASE = 120  # seconds in which a server tries what it took
 AT_ONCE = 5  # what it takes together: all of it must be tried within the lease
@@ -30,9 +30,10 @@ class Outgoing(SQLModel, table=True):
     """One thing on its way to one receiver. Times are seconds since 1970.
 
     id: the same cause for the same receiver gives the same, so that nothing is told twice.
-    receiver: a person's id (mail), an opening's (owner), a webhook's. text: what is told, as JSON,
-    without secrets. due: not before. lease: a server works at it until then. batch: names what
-    goes out together, once it was tried; it is what receivers know a double by.
+    receiver: a person's id (mail), an opening's (owner), a webhook's, a subscription's (push).
+    text: what is told, as JSON, without secrets. due: not before. lease: a server works at it
+    until then. batch: names what goes out together, once it was tried; it is what receivers know a
+    double by.
     """
 
     __tablename__ = "outbox"
@@ -114,7 +115,7 @@ def take_batches(session: Session, now: int) -> list[list[Outgoing]]:
     """
     batches: dict[str, list[Outgoing]] = {}
     # another server may take rows in the same moment: what it holds is passed over
-    wanted = _due_rows(now, col(Outgoing.channel) == WEBHOOK)  # a stranger's server waits, not ours
+    wanted = _due_rows(now, col(Outgoing.channel).in_((WEBHOOK, PUSH)))  # strangers' servers wait
     wanted = wanted.limit(_MOST_MAIL * AT_ONCE).with_for_update(skip_locked=True)
     for row in session.exec(wanted):
         together = row.batch or (row.receiver if row.channel == MAIL else row.id)

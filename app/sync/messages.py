@@ -212,6 +212,21 @@ class PasswordOut(StrictMessage):
     person: str
 
 
+class PushIn(StrictMessage):
+    """Where a phone is told at once, as its browser gives it; "" in all three: nowhere any more."""
+
+    endpoint: Annotated[str, Field(max_length=1000)]
+    p256dh: Annotated[str, Field(max_length=100)]
+    auth: Annotated[str, Field(max_length=100)]
+
+
+class PushOut(StrictMessage):
+    """The office's key for messages, "" where it sends none; whether this phone is told."""
+
+    key: str
+    kept: bool
+
+
 class PhotoOut(StrictMessage):
     """A photo that is kept."""
 

@@ -10,7 +10,7 @@ from app.sync import messages as m
 Json = dict[str, Any]
 _MODELS = (
     m.Batch, m.EventIn, m.BatchReceipts, m.News, m.PairIn, m.PairOut, m.PasswordIn, m.PasswordOut,
-    m.PhotoOut, ErrorOut,
+    m.PhotoOut, m.PushIn, m.PushOut, ErrorOut,
 )  # fmt: skip
 _REFUSALS = {
     "400": "cannot be understood",
@@ -75,6 +75,19 @@ def paths() -> Json:
                 429,
                 body="PasswordIn",
             )
+        },
+        "/sync/push": {
+            "get": _route("push-key", "The office's key for messages", "PushOut", 401),
+            "post": _route(
+                "push",
+                "Where the phone is told at once",
+                "PushOut",
+                401,
+                413,
+                415,
+                422,
+                body="PushIn",
+            ),
         },
         "/pair": {"post": _pairing()},
         "/photos/{sha256}": {

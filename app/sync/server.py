@@ -19,10 +19,11 @@ from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.store import aside as stored_aside
-from app.store import epoch, instruments, log, news, people
+from app.store import epoch, instruments, log, news, people, push
 from app.store import photos as stored_photos
 from app.store.accepted import accepted_of
 from app.store.openings import openings_of
+from app.store.push_keys import public_push_key
 from app.store.tables import Device, Person
 from app.sync.messages import (
     Batch,
@@ -35,6 +36,8 @@ from app.sync.messages import (
     PasswordIn,
     PasswordOut,
     PersonOut,
+    PushIn,
+    PushOut,
 )
 from app.sync.procedures import Procedures
 from app.sync.reading import MOST_BYTES, answer, body_of, message
@@ -187,6 +190,40 @@ def _password(server: Server, device: Device, asked: PasswordIn) -> PasswordOut:
         raise InputError("password-wrong", Msg("That is not this person's password."))
     server.limits.known.forget(lane)
     return PasswordOut(person=found[0].id)
+
+
+@router.get("/sync/push")
+def push_key(request: Request, device: Annotated[Device, Depends(need_device)]) -> Response:
+    """Say the office's key for messages, and whether this phone is told."""
+    with server_of(request).database.read() as session:
+        return answer(_push_out(request, session, device))
+
+
+def _push_out(request: Request, session: Session, device: Device) -> PushOut:
+    key = public_push_key(request.app.state.settings.push_key)
+    return PushOut(key=key, kept=push.is_told(session, device.id))
+
+
+@router.post("/sync/push")
+async def keep_push(request: Request, device: Annotated[Device, Depends(need_device)]) -> Response:
+    """Keep where the phone is told at once, or that it is told no more."""
+    given = message(PushIn, await body_of(request, JSON, PAIR_BYTES))
+    return answer(await run_in_threadpool(_keep_push_from, request, device, given))
+
+
+def _keep_push_from(request: Request, device: Device, given: PushIn) -> PushOut:
+    server = server_of(request)
+    row = None
+    if given.endpoint:
+        now = int(server.clock())
+        row = push.subscription_of(given.endpoint, given.p256dh, given.auth, now)
+        row.device = device.id
+    with server.database.write() as session:
+        if row is None:
+            push.end_of_phone(session, device.id)
+        else:
+            push.keep_subscription(session, row)
+        return _push_out(request, session, device)
 
 
 @router.post("/pair")

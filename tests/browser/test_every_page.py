@@ -19,6 +19,8 @@ ELSEWHERE = {
     "/health/details": "JSON, for machines and the keeper",
     "/sync": "JSON",
     "/sw.js": "a script",
+    "/office-worker.js": "a script",
+    "/sync/push": "JSON",
     "/field/{path:path}": "by the field's own pages, below",
     "/bundle/manifest.json": "JSON",
     "/bundle/{version}/{path:path}": "the phone's files",

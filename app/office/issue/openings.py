@@ -88,8 +88,8 @@ class OpeningForm:
         """Return the drawing as typed, and the errors of the fields that are not the drawing's."""
         drawn = reading.read_drawing(self.texts, self.terms)
         errors = place_faults(self.texts)
-        wrong = procedure_fault(self.procedure, drawn)
-        errors |= {"procedure": wrong} if wrong is not None else {}
+        fault = procedure_fault(self.procedure, drawn)
+        errors |= {"procedure": fault} if fault is not None else {}
         if self.depth not in DEPTHS:
             errors["depth"] = Msg("Choose one.")
         self.practice, wrong = practising.read_practice(

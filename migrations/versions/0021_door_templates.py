@@ -4,7 +4,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "door_templates"
-down_revision = "erasure"
+down_revision = "practice"
 branch_labels = None
 depends_on = None
 
