@@ -17,6 +17,7 @@ from app.core.record.events import JUDGED_FIELDS, is_office_word, new_event
 PAGES = {
     "": "opening",
     "drawing": "drawn",
+    "shop": "shop",
     "setout": "setout",
     "setout/job": "setout_job",
     "step": "step",

@@ -87,6 +87,7 @@ def get(request: Request) -> Page:
         "voice": "/office/o/" + id + "/voice",
         "job": {"href": "/office/jobs/" + opening["job"], "title": opening["job_title"]},
         "drawing": "/office/drawing/" + id,
+        "shop": "/office/shop/" + id,
         "template": "/office/templates/new/" + id,
         "history": common.path_of(id, "history"),
         "entries": "/office/o/" + id + "/entries",

@@ -21,7 +21,16 @@ from app.office.aside import routes as aside
 from app.office.aside import stored
 from app.office.board import lists
 from app.office.board import routes as board
-from app.office.issue import door_templates, drawing, job_change, job_close, jobs, openings, setout
+from app.office.issue import (
+    door_templates,
+    drawing,
+    job_change,
+    job_close,
+    jobs,
+    openings,
+    setout,
+    shop_drawing,
+)
 from app.office.learn import routes as learn
 from app.office.moving import take_in, take_out
 from app.office.people import routes as people
@@ -43,6 +52,7 @@ for part in (
     jobs,
     setout,
     door_templates,
+    shop_drawing,
     openings,
     drawing,
     take_in,

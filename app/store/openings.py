@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from sqlmodel import Session, col, select
 
 from app.core.kinds import Json
-from app.store import callbacks
+from app.store import callbacks, shop_drawings
 from app.store.people import is_office
 from app.store.tables import Assigned, Job, Opening, Person
 
@@ -25,8 +25,13 @@ def openings_of(session: Session, person: Person, only: Sequence[str] | None = N
         wanted.order_by(col(Job.title), col(Opening.letter))
     ).all()
     complaints = callbacks.listed(session)
+    shop = shop_drawings.listed_pages(session, only)
     return [
-        {**_as_json(opening, job), "callbacks": complaints.get(opening.id, [])}
+        {
+            **_as_json(opening, job),
+            "callbacks": complaints.get(opening.id, []),
+            "shop": shop.get(opening.id, []),
+        }
         for opening, job in found
     ]
 

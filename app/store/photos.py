@@ -15,6 +15,7 @@ from sqlmodel import Session, col, select
 
 from app.core.errors import AppError
 from app.core.quantity.messages import Msg
+from app.store.shop_drawings import openings_with_page
 from app.store.tables import Aside, Event, Photo, PhotoOf
 
 MARK = "sillbook-photos.txt"  # says whose photos these are: see photo_places.py
@@ -178,8 +179,9 @@ def seems_here(place: PhotoPlace, sha256: str) -> bool:
 
 
 def openings_with(session: Session, sha256: str) -> set[str]:
-    """Return the openings of which an event names a photo."""
-    return set(session.exec(select(PhotoOf.opening).where(PhotoOf.sha256 == sha256)))
+    """Return the openings of which an event names a photo, or whose shop drawing it is part of."""
+    named = set(session.exec(select(PhotoOf.opening).where(PhotoOf.sha256 == sha256)))
+    return named | openings_with_page(session, sha256)
 
 
 def is_named_by(session: Session, device: str, sha256: str) -> bool:

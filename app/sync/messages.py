@@ -103,6 +103,14 @@ class CallbackOut(StrictMessage):
     words: str
 
 
+class ShopPageOut(StrictMessage):
+    """A page of a shop drawing: a picture at /photos/SHA256; sizes in pixels."""
+
+    sha256: str
+    width: int
+    height: int
+
+
 class OpeningOut(StrictMessage):
     """An opening; persons: which of the phone's people may see it."""
 
@@ -115,6 +123,7 @@ class OpeningOut(StrictMessage):
     room: str
     persons: list[str]
     callbacks: list[CallbackOut]
+    shop: list[ShopPageOut]
 
 
 class PersonOut(StrictMessage):

@@ -30,7 +30,8 @@ const photos = (() => {
     }
   }
 
-  // A photo of this phone from its book; any other from the office.
+  // A photo of this phone from its book, a page of a shop drawing as it was taken along; any other from
+  // the office.
   async function serve(request, sha256) {
     const { found, phone } = await book.read((tx) => ({
       found: tx.objectStore("photos").get(sha256), phone: tx.objectStore("meta").get("phone"),
@@ -42,6 +43,8 @@ const photos = (() => {
       } });
     }
     if (!phone) return fetch(request);
+    const drawing = await shop.find("/photos/" + sha256);
+    if (drawing) return drawing;
     return fetch(request.url, { headers: { authorization: "Bearer " + phone.token } });
   }
 

@@ -1,7 +1,7 @@
 // The worker: the phone's own server for /field. It only wires the parts together; each part
 // is a file of one purpose. The server puts VERSION in front (app/field/bundle_server.py): a new
 // bundle is a new worker, and a worker only ever uses the bundle of its own version.
-const PARTS = ["ids", "bundle", "book", "vm", "image", "keys", "pins", "picture", "photos", "known", "act", "offer", "pull",
+const PARTS = ["ids", "bundle", "book", "vm", "image", "keys", "pins", "picture", "photos", "shop", "known", "act", "offer", "pull",
   "sync", "pairing", "carry", "marker", "tidy", "rescue", "notify", "talk"];
 const VERDICT = 1000; // milliseconds in which the page after an entry is made and shown
 importScripts(

@@ -36,6 +36,7 @@ const talk = (() => {
     const cleared = await book.clear(sure === true);
     if (cleared) {
       await marker.remove();
+      await shop.clear();
       await sync.leaveForGood();
     }
     port.postMessage({ cleared });

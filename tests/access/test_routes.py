@@ -70,6 +70,8 @@ TABLE = {
     "GET /office/changes": OFFICE,
     "GET /office/today": OFFICE,
     "GET /office/index": OFFICE,
+    "GET /office/shop/{opening}": OFFICE,
+    "POST /office/shop/{opening}": OFFICE,
     "GET /office/templates": OFFICE,
     "POST /office/templates": OFFICE,
     "GET /office/templates/new/{opening}": OFFICE,

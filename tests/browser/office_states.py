@@ -42,6 +42,7 @@ PAGES = [
     ("a job changed", "nadia", JOB + "/change"),
     ("a job closed", "nadia", JOB + "/close"),
     ("an opening, new", "nadia", JOB + "/openings/new"),
+    ("a shop drawing", "nadia", f"/office/shop/{OPENING}"),
     ("door templates", "nadia", "/office/templates"),
     ("a door template, new", "nadia", f"/office/templates/new/{OPENING}"),
     ("a job's set-out", "nadia", JOB + "/setout"),

@@ -241,6 +241,7 @@ VIEWS = [
     View("opening, new", "tobin", goes_to(NEW)),
     View("opening, half done", "tobin", goes_to(HALF)),
     View("drawing", "tobin", goes_to(NEW + "/drawing")),
+    View("no shop drawing", "tobin", goes_to(NEW + "/shop")),
     View("drawing with a gap", "ines", goes_to("/field/o/saltgrass-b/drawing")),
     View("set-out", "tobin", goes_to(NEW + "/setout")),
     View("set-out of the job", "tobin", goes_to(NEW + "/setout/job")),

@@ -118,6 +118,21 @@ def drawing_form(texts: Json, refused: bool = False, **more: Any) -> Json:
     return context
 
 
+def shop_upload_context(**more: Any) -> Json:
+    """The form of a shop drawing, with a page of the one that is kept."""
+    shown_page = {"src": "photo-1.jpg", "width": 2200, "height": 1700, "text": "Page 1 of 1"}
+    context = desk(
+        "Shop drawing",
+        heading="Shop drawing of opening A",
+        job={"title": "Example Lane", "href": "job.html"},
+        pages=[shown_page],
+        form=form("form"),
+        remove=form("remove"),
+    )
+    context.update(more)
+    return context
+
+
 def revising() -> Json:
     """The form of a drawing that changes."""
     context = drawing_form(TYPED)
@@ -375,6 +390,8 @@ def desk_samples() -> dict[str, tuple[str, Json]]:
                 ],
             ),
         ),
+        "shop": ("office/shop.html", shop_upload_context()),
+        "shop-none": ("office/shop.html", shop_upload_context(pages=[], remove=None)),
         "templates-none": ("office/templates.html", desk("Door templates", templates=[])),
         "drawing-new": ("office/opening_form.html", drawing_form({})),
         "drawing-typed": ("office/opening_form.html", drawing_form(TYPED)),

@@ -119,6 +119,7 @@ def review_context() -> Json:
         },
         "drawing": "drawing.html",
         "template": "template.html",
+        "shop": "shop.html",
         "history": "history.html",
         "entries": "entries.html",
         "practice": "practice.html",

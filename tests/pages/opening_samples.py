@@ -63,7 +63,7 @@ def opening_context() -> Json:
     links = {
         name: f"{name}.html"
         for name in ("drawing", "setout", "parts", "queries", "history", "record", "instruments")
-    }
+    } | {"shop": "shop.html"}
     return {
         "page": page("Opening and steps", "All openings"),
         "door": DOOR,
@@ -85,6 +85,15 @@ def opening_context() -> Json:
         "parts_text": "2 short",
         "queries_text": "1 open",
     }
+
+
+def shop_context() -> Json:
+    """The maker's shop drawing, two pages of it."""
+    pages = [
+        {"src": f"photo-{n}.jpg", "width": 2200, "height": 1700, "text": f"Page {n} of 2"}
+        for n in (1, 2)
+    ]
+    return {"page": page("Shop drawing", "Opening"), "pages": pages, "drawing": "drawing.html"}
 
 
 def drawing_context() -> Json:

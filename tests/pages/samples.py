@@ -20,6 +20,7 @@ from tests.pages.opening_samples import (
     opening_context,
     setout_context,
     setout_job_context,
+    shop_context,
 )
 from tests.pages.owner_samples import owner_samples
 from tests.pages.people_samples import people_samples
@@ -148,6 +149,7 @@ ALL: dict[str, tuple[str, Json]] = {
     ),
     "opening": ("field/opening.html", opening_context()),
     "drawing": ("field/drawing.html", drawing_context()),
+    "shop": ("field/shop.html", shop_context()),
     "setout": ("field/setout.html", setout_context()),
     "setout-job": ("field/setout_job.html", setout_job_context()),
     "reading": ("field/reading.html", reading_context()),

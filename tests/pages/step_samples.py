@@ -90,6 +90,7 @@ def step_context() -> Json:
         "signed": None,
         "owner": owner(),
         "photos": photos(),
+        "shop": "shop.html",
     }
 
 

@@ -33,7 +33,7 @@ def get(request: Request) -> Page:
         "notes": review_notes(request, state) + _raised_notes(request, state),
         "depth": _depth_form(request, state),
         "steps": [common.step_row(request, id, state, step, key) for step in state.steps],
-        "links": _page_links(id),
+        "links": _page_links(id, opening),
         "visit": _visit_link(request, id, state),
         "debrief": _debrief_link(request, id, state),
         "parts_text": _parts_text(request, state),
@@ -107,12 +107,13 @@ def post_raise_depth(request: Request) -> Page:
 POSTS = {"raise-depth": post_raise_depth}
 
 
-def _page_links(id: str) -> Json:
+def _page_links(id: str, opening: Json) -> Json:
     out = {
         name: common.path_of(id, name)
         for name in ("drawing", "setout", "parts", "queries", "history", "instruments")
     }
     out["record"] = "/record/" + id
+    out["shop"] = common.path_of(id, "shop") if opening.get("shop") else ""
     return out
 
 

@@ -108,6 +108,7 @@ def get(request: Request) -> Page:
         "signed": _signed_shown(request, state, step),
         "owner": owner.owner_section(request, state, step),
         "photos": photo.photo_section(request, state, step),
+        "shop": common.path_of(id, "shop") if opening.get("shop") else "",
     }
     if request.query.get("show") == "all":
         context["short"] = request.path
