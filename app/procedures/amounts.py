@@ -10,6 +10,9 @@ from typing import Any
 
 import pint
 
+from app.core.quantity.messages import Msg
+from app.core.quantity.speaker import Speaker
+
 # Fractions all the way: 1/16 in is exactly 1 587 500 nm.
 _registry: Any = pint.UnitRegistry(non_int_type=Fraction)
 
@@ -35,10 +38,18 @@ _ZERO_CELSIUS = Fraction("273.15")
 QUANTITIES = (*_SCALES, "count")
 
 
+class AmountError(ValueError):
+    """A text that is no amount; message: why, to be said in any language."""
+
+    def __init__(self, message: Msg) -> None:
+        super().__init__(Speaker().say(message))
+        self.message = message
+
+
 def read_amount(text: str, quantity: str) -> int:
     """Return an amount in whole base units (see app/core/quantity/measure.py).
 
-    Errors:  ValueError with the reason: no number, no or unknown unit, another
+    Errors:  AmountError with the reason: no number, no or unknown unit, another
              dimension, or finer than the base unit.
     Example: read_amount("1 3/8 in", "length") -> 34925000
     """
@@ -46,17 +57,18 @@ def read_amount(text: str, quantity: str) -> int:
     if quantity == "count":
         return _count_of(number, unit, text)
     if not unit:
-        raise ValueError(f"“{text}” has no unit")
+        raise AmountError(Msg("“{text}” has no unit", text=text))
     return _whole_number(_scaled_amount(number, unit, quantity, text), text)
 
 
 def _split_unit(text: str) -> tuple[Fraction, str]:
     found = _NUMBER.match(text)
     if not found:
-        raise ValueError(f"“{text}” does not start with a number such as 3/8, 1 3/8 or 0.375")
+        words = Msg("“{text}” does not start with a number such as 3/8, 1 3/8 or 0.375", text=text)
+        raise AmountError(words)
     unit = text[found.end() :].strip()
     if not re.fullmatch(r"[A-Za-z_]*|%", unit):
-        raise ValueError(f"“{text}” is not one number with one unit")
+        raise AmountError(Msg("“{text}” is not one number with one unit", text=text))
     if found["decimal"]:
         number = Fraction(found["decimal"])
         return (-number if found["minus"] else number), unit
@@ -66,9 +78,9 @@ def _split_unit(text: str) -> tuple[Fraction, str]:
 def _mixed_number(found: re.Match[str], text: str) -> Fraction:
     top, bottom = int(found["top"]), int(found["bottom"])
     if bottom == 0:
-        raise ValueError(f"“{text}” divides by nothing")
+        raise AmountError(Msg("“{text}” divides by nothing", text=text))
     if found["whole"] and top >= bottom:
-        raise ValueError(f"“{text}” is not a proper mixed fraction")
+        raise AmountError(Msg("“{text}” is not a proper mixed fraction", text=text))
     number = int(found["whole"] or 0) + Fraction(top, bottom)
     return -number if found["sign"] else number
 
@@ -78,21 +90,22 @@ def _scaled_amount(number: Fraction, unit: str, quantity: str, text: str) -> Fra
     try:
         kind = _registry.Unit("percent" if unit == "%" else unit)
     except pint.UndefinedUnitError:
-        raise ValueError(f"“{unit}” in “{text}” is not a unit") from None
+        raise AmountError(Msg("“{unit}” in “{text}” is not a unit", unit=unit, text=text)) from None
     wrong = {"temperature": _APART, "temperature-difference": _FROM_ZERO}.get(quantity, ())
     if kind.dimensionality != _registry.Unit(to).dimensionality or str(kind) in wrong:
-        raise ValueError(f"“{text}” is not a {quantity}")
+        raise AmountError(Msg("“{text}” is not a {quantity}", text=text, quantity=Msg(quantity)))
     value = Fraction(_registry.Quantity(number, kind).to(to).magnitude)
     return (value - _ZERO_CELSIUS if quantity == "temperature" else value) * scale
 
 
 def _whole_number(value: Fraction, text: str) -> int:
     if value.denominator != 1:
-        raise ValueError(f"“{text}” is finer than what is recorded")
+        raise AmountError(Msg("“{text}” is finer than what is recorded", text=text))
     return value.numerator
 
 
 def _count_of(number: Fraction, unit: str, text: str) -> int:
     if unit:
-        raise ValueError(f"“{text}” is a count: a whole number without a unit")
+        words = Msg("“{text}” is a count: a whole number without a unit", text=text)
+        raise AmountError(words)
     return _whole_number(number, text)

@@ -32,7 +32,7 @@ TOOLS = (
     "clock",
     "eye",
 )
-_OTHER_QUANTITIES = ("yes-no", "text", "choice")
+OTHER_QUANTITIES = ("yes-no", "text", "choice")
 _POINT = (
     "id",
     "title",
@@ -133,7 +133,7 @@ def read_point(source: Source, node: Node, ids: Ids) -> Json:
     """Return a point and keep it for the checks."""
     fields = Fields(source, node, _POINT, "a point")
     id_ = ids.unique(fields, "point")
-    quantity = fields.one_of("quantity", (*QUANTITIES, *_OTHER_QUANTITIES))
+    quantity = fields.one_of("quantity", (*QUANTITIES, *OTHER_QUANTITIES))
     ids.add_point(id_, node, quantity)
     made: Json = {
         "id": id_,

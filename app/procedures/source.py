@@ -13,12 +13,16 @@ LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 class SourceProblem:
-    """One thing that is wrong: in which file, on which line (from 1), and why."""
+    """One thing that is wrong: in which file, on which line (from 1), and why.
 
-    def __init__(self, file: str, line: int, reason: str) -> None:
+    column: counted from 0; of a text that is no YAML it is not known.
+    """
+
+    def __init__(self, file: str, line: int, reason: str, column: int = 0) -> None:
         self.file = file
         self.line = line
         self.reason = reason
+        self.column = column
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}: {self.reason}"
@@ -47,7 +51,8 @@ class Source:
 
     def wrong(self, node: Node, reason: str) -> None:
         """Note a problem at the line of a node."""
-        self.problems.append(SourceProblem(self.name, node.start_mark.line + 1, reason))
+        at = node.start_mark
+        self.problems.append(SourceProblem(self.name, at.line + 1, reason, at.column))
 
     def read(self, text: str) -> Node:
         """Return the root of a YAML text; raises ProcedureError where it is not YAML."""

@@ -145,6 +145,18 @@ TABLE = {
     "GET /office/procedures/new": OFFICE,
     "POST /office/procedures/new": OFFICE,
     "GET /office/procedures/{key}": OFFICE,
+    "GET /office/procedures/{name}/edit": OFFICE,
+    "POST /office/procedures/{name}/edit": OFFICE,
+    "GET /office/procedures/{name}/edit/file": OFFICE,
+    "GET /office/procedures/{name}/edit/force": OFFICE,
+    "POST /office/procedures/{name}/edit/force": OFFICE,
+    "GET /office/procedures/{name}/edit/new": OFFICE,
+    "POST /office/procedures/{name}/edit/new": OFFICE,
+    "GET /office/procedures/{name}/edit/{step}": OFFICE,
+    "POST /office/procedures/{name}/edit/{step}": OFFICE,
+    "GET /office/procedures/{name}/edit/{step}/{what}/{id}/{group}": OFFICE,
+    "POST /office/procedures/{name}/edit/{step}/{what}/{id}/{group}": OFFICE,
+    "POST /office/procedures/{name}/edit/{step}/{what}/{id}/{group}/try": OFFICE,
     "GET /office/procedures/{key}/force": OFFICE,
     "POST /office/procedures/{key}/force": OFFICE,
     "GET /office/procedures/{key}/move": OFFICE,
@@ -221,7 +233,7 @@ HOLES = {
     "job": "marrow-lane", "name": "parts", "file": "openings.csv", "token": "nothing",
     "person": "tobin-hale", "number": "1", "sha256": "0" * 64, "version": "x", "code": "x",
     "key": "stacking-door@1", "secret": "nothing", "old": "x@1", "new": "x@2", "instrument": "x",
-    "crew": "x", "entry": "x", "webhook": "x",
+    "crew": "x", "entry": "x", "webhook": "x", "step": "A", "what": "tasks", "group": "words",
 }  # fmt: skip
 MINE = {"opening": "marrow-lane-b", "id": "marrow-lane-b", "path": "o/marrow-lane-b"}
 THEIRS = {"opening": "saltgrass-a", "id": "saltgrass-a", "path": "o/saltgrass-a"}

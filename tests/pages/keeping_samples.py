@@ -81,6 +81,7 @@ def procedure_context(**more: Any) -> Json:
         door="stacking door, 3 panels",
         picture_of=drawn.elevation(), openings=[choice("o1", "A Kitchen", True)],
         others=[link("What differs from version 1", "compare.html")], move="openings.html",
+        edit="edit.html",
         blank="", steps=[step()], nights=["Set-back of the sill, first place, 1/16 in"],
     )  # fmt: skip
     return {**found, **more}
@@ -92,6 +93,48 @@ def practice_context() -> Json:
     over = "The trainee does not see this until every step is signed."
     way = "At a table: the phone shows what each instrument reads."
     return desk("Practice", opening=opening, way=way, over=over, **debrief())
+
+
+def draft_contexts() -> dict[str, tuple[str, Json]]:
+    """A draft of a procedure: begun, its steps, a step, a form, what was typed for what is gone."""
+    base = {**form_field("base", "Begin from", "1", error="Choose one."), "kind": "select",
+            "choices": [choice("1", "version 1", True)]}  # fmt: skip
+    begin = desk(
+        "Change a procedure", heading="Stacking door", form=form("begin"), fields=[base],
+        errors=summary_of([base]), back="p.html",
+    )  # fmt: skip
+    row = {"title": "B1 Substrate", "href": "step.html", "form": form("step-b1")}
+    draft = desk(
+        "Draft of a procedure", heading="Stacking door", base="It began from version 1.",
+        by="Oda changed it last, 2 Mar 2026, 14:05", error="Something hangs on it.", rows=[row],
+        add="new.html", force="force.html", file="file.html", drop=form("drop"), back="p.html",
+    )  # fmt: skip
+    limit = form_field("limit.most", "At most", "1/16", hint="with its unit",
+                       error="“1/16” has no unit")  # fmt: skip
+    beside = {"page": "Sill survey", "doors": [choice("o1", "A Kitchen", True)],
+              "problems": ["B1 Substrate, “Gap”: unknown point “gap”"], "fields": []}  # fmt: skip
+    part = {"title": "Gap", "links": [link("Words", "words.html")], "form": form("part-gap")}
+    kinds = [{"title": "Checks", "parts": [part], "add": "new.html", "add_text": "Add a check"},
+             {"title": "Clocks", "parts": [part], "add": "", "add_text": ""}]  # fmt: skip
+    own = [link("Cautions", "cautions.html")]
+    step_shown = desk("A step", heading="B1 Substrate", error="", own=own, kinds=kinds,
+                      back="draft.html", beside={**beside, "problems": []})  # fmt: skip
+    shown = desk(
+        "Limits", form=form("form", "This was changed."), fields=[limit], part="Gap",
+        errors=summary_of([limit]), step="B1 Substrate", back="step.html", try_at="try.html",
+        beside=beside,
+    )  # fmt: skip
+    gone = desk("No longer there", why="It is gone.", back="draft.html",
+                typed=[{"label": "text", "words": "Panels on wood"}])  # fmt: skip
+    return {
+        "draft-begin": ("office/draft_begin.html", begin),
+        "draft": ("office/draft.html", draft),
+        "draft-step": ("office/draft_step.html", step_shown),
+        "draft-step-error": ("office/draft_step.html", {**step_shown, "error": "It hangs."}),
+        "draft-form": ("office/draft_form.html", shown),
+        "draft-new-step": ("office/draft_form.html", {**shown, "beside": None, "step": ""}),
+        "draft-gone": ("office/draft_gone.html", gone),
+    }
 
 
 def blank_context() -> Json:
@@ -177,10 +220,10 @@ def procedure_contexts() -> dict[str, tuple[str, Json]]:
         "Put a version in force", before="version 1", after="version 2", back="p.html", same=False,
         who="Limits change. An administrator may put it in force: Oda.", errors=summary_of([why]),
         fields=[why], form=form("form", "Look again."), button="Put it in force", about="",
-        kept=False, **changes,
+        kept=False, is_draft=False, **changes,
     )  # fmt: skip
     first = {**forced, "before": "", "limits": [], "groups": [], "all_new": "It has 2 limits.",
-             "button": "", "fields": [], "errors": []}  # fmt: skip
+             "button": "", "fields": [], "errors": [], "is_draft": True}  # fmt: skip
     return {
         "procedures": ("office/procedures.html", desk("Procedures", rows=[row], next="x")),
         "procedures-none": ("office/procedures.html", desk("Procedures", rows=[], next="")),
@@ -247,4 +290,5 @@ def keeping_samples() -> dict[str, tuple[str, Json]]:
         "office-practice": ("office/practice.html", practice_context()),
         **procedure_contexts(),
         **moving_contexts(),
+        **draft_contexts(),
     }

@@ -86,15 +86,21 @@ def _act_words(row: PutInForce, name: str) -> Msg:
 
 
 class ForceSheet:
-    """A version, the one in force, and what differs: for one person's page."""
+    """A version, the one in force, and what differs: for one person's page.
 
-    def __init__(self, request: Request, session: Session, person: Person, key: str) -> None:
-        self.request, self.person, self.key = request, person, key
-        self.new, known = procedure_version(request, session, key)
-        self.before = procedures.version_in_force(session, self.new["id"], known)
-        self.old = known[f"{self.new['id']}@{self.before}"] if self.before else None
+    action: where its form goes; back: where its link leads.
+    """
+
+    def __init__(
+        self, request: Request, session: Session, person: Person, new: Json, action: str, back: str
+    ) -> None:
+        self.request, self.person, self.new = request, person, new
+        self.action, self.back = action, back
+        known = procedures.all_of(session, request.app.state.office.procedures)
+        self.before = procedures.version_in_force(session, new["id"], known)
+        self.old = known[f"{new['id']}@{self.before}"] if self.before else None
         self.asked = asked_by(request, person)
-        self.changes = changes_context(self.asked, self.old, self.new)
+        self.changes = changes_context(self.asked, self.old, new)
         wanted = select(Person.name).where(
             Person.role == "administrator", col(Person.disabled).is_(False)
         )
@@ -119,15 +125,17 @@ class ForceSheet:
             self.request,
             Form(Msg("Put a version in force"), send, template="office/procedure_force.html"),
             form_of(
-                f"/office/procedures/{self.key}/force",
+                self.action,
                 say(error) if error else "",
                 id=typed.get("id") or uuid7(),
                 before=str(self.before),
+                digest=self.new["digest"],
             ),
             [why] if self.changes["count"] else [],
             before=say(_version_words(self.old)) if self.old else "",
             after=say(_version_words(self.new)),
-            back=f"/office/procedures/{self.key}",
+            back=self.back,
+            is_draft=self.back.endswith("/edit"),
             same=self.before == self.new["version"],
             who=self._who_may(),
             **self.changes,
@@ -142,16 +150,67 @@ class ForceSheet:
             Msg("Limits change. An administrator may put it in force: {names}.", names=names)
         )
 
+    def refused(self, session: Session, form: dict[str, str]) -> Response | None:
+        """Return the page again where it cannot be put in force like this; else None.
+
+        Errors: LimitsChangedError for who may not.
+        """
+        if not self.may:
+            raise LimitsChangedError
+        why = form.get("why", "").strip()
+        if session.get(PutInForce, form.get("id", "")) is not None or not is_id(form.get("id", "")):
+            return self.page({**form, "id": ""}, USED)
+        if form.get("before") != str(self.before) or form.get("digest") != self.new["digest"]:
+            return self.page(form, Msg("This was changed since the page was made. Look again."))
+        if self.changes["count"] and not why:
+            return self.page(form, wrong=Msg("Say why limits change: it is kept with your name."))
+        if len(why) > MOST_WHY:
+            return self.page(
+                form, wrong=Msg("At most {count} characters fit here.", count=MOST_WHY)
+            )
+        return None
+
+    def put_in_force(self, session: Session, form: dict[str, str], at: int) -> None:
+        """Have new openings issued with the version, and keep who did that."""
+        procedures.put_in_force(session, self.new["id"], self.new["version"])
+        count = self.changes["count"]
+        session.add(
+            PutInForce(
+                id=form["id"],
+                procedure=self.new["id"],
+                version=self.new["version"],
+                before=self.before,
+                person=self.person.id,
+                at=at,
+                limits=count,
+                why=form.get("why", "").strip(),
+            )
+        )
+        told = procedures.key_of(self.new), self.person.id, count
+        _LOG.warning("%s put in force by %r, limits changed: %d", *told)
+
+
+def is_put_twice(session: Session, person: Person, form: dict[str, str]) -> PutInForce | None:
+    """Return what this person's form did before: it was sent twice; else None."""
+    known = session.get(PutInForce, form.get("id", ""))
+    return known if known is not None and known.person == person.id else None
+
 
 def _version_words(compiled: Json) -> Msg:
     return Msg("{title}, version {n}", title=Msg(compiled["title"]), n=compiled["version"])
+
+
+def _sheet_of(request: Request, session: Session, person: Person, key: str) -> ForceSheet:
+    compiled, _ = procedure_version(request, session, key)
+    back = f"/office/procedures/{key}"
+    return ForceSheet(request, session, person, compiled, f"{back}/force", back)
 
 
 @router.get("/{key}/force")
 def force_page(request: Request, person: Asker, key: str) -> Response:
     """Show what would change for new openings."""
     with server_of(request).database.read() as session:
-        sheet = ForceSheet(request, session, person, key)
+        sheet = _sheet_of(request, session, person, key)
     return sheet.page({})
 
 
@@ -167,38 +226,11 @@ def _put_in_force_from(
 ) -> Response:
     server = server_of(request)
     with server.database.write() as session:
-        sheet = ForceSheet(request, session, person, key)
-        known = session.get(PutInForce, form.get("id", ""))
-        if known is not None and (known.person, known.version) == (person.id, sheet.new["version"]):
-            return RedirectResponse(f"/office/procedures/{key}", 303)  # the same form twice
-        if not sheet.may:
-            raise LimitsChangedError
-        why = form.get("why", "").strip()
-        error = wrong = None
-        if known is not None or not is_id(form.get("id", "")):
-            form, error = {**form, "id": ""}, USED
-        elif form.get("before") != str(sheet.before):
-            error = Msg("Another version was put in force since this page was made. Look again.")
-        elif sheet.changes["count"] and not why:
-            wrong = Msg("Say why limits change: it is kept with your name.")
-        elif len(why) > MOST_WHY:
-            wrong = Msg("At most {count} characters fit here.", count=MOST_WHY)
-        if error is not None or wrong is not None:
-            return sheet.page(form, error, wrong)
-        procedures.put_in_force(session, sheet.new["id"], sheet.new["version"])
-        session.add(
-            PutInForce(
-                id=form["id"],
-                procedure=sheet.new["id"],
-                version=sheet.new["version"],
-                before=sheet.before,
-                person=person.id,
-                at=int(server.clock()),
-                limits=sheet.changes["count"],
-                why=why,
-            )
-        )
-    _LOG.warning(
-        "%s put in force by %r, limits changed: %d", key, person.id, sheet.changes["count"]
-    )
+        sheet = _sheet_of(request, session, person, key)
+        before = is_put_twice(session, person, form)
+        if before is None or before.version != sheet.new["version"]:
+            refused = sheet.refused(session, form)
+            if refused is not None:
+                return refused
+            sheet.put_in_force(session, form, int(server.clock()))
     return RedirectResponse(f"/office/procedures/{key}", 303)

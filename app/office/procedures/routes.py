@@ -19,12 +19,14 @@ from app.core.quantity.messages import Msg, Plural
 from app.office.instruments import asked_by
 from app.office.pages import office_page
 from app.office.procedures import compare, crew, forcing, many, moving, taking
+from app.office.procedures.draft import routes as draft_routes
 from app.store import procedures
 from app.store.summary_tables import SETTLED, Summary
 from app.store.tables import Person, Procedure
 
 router = APIRouter(prefix="/office/procedures")
 router.include_router(taking.router)
+router.include_router(draft_routes.router)
 router.include_router(forcing.router)
 router.include_router(many.router)
 router.include_router(moving.router)
@@ -135,6 +137,7 @@ def procedure_page(request: Request, person: Asker, key: str, opening: str = "")
             )
             for v in others
         ],
+        "edit": f"/office/procedures/{compiled['id']}/edit",
         "move": f"/office/procedures/{key}/openings",
         "blank": f"/office/blank/{opening}" if opening else "",
         "steps": crew.steps_shown(asked, state),
