@@ -130,7 +130,7 @@ def _complain_from(request: Request, token: str, given: dict[str, str], data: by
                 words=words, photo=sha256, person="", closed="",
             )  # fmt: skip
             callbacks.keep(session, one)
-    except (InputError, RefusedError) as error:
+    except (InputError, RefusedError, photos.PhotosAwayError) as error:
         said = speaker_of(request).say(error.message)
         units, form = pages.units_of(request), _complaint_form(path, "", said, words)
         page = pages.shown(request, revision, units, path, path + "/photos", [], form)

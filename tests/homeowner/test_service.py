@@ -7,6 +7,7 @@ the arithmetic of what moved is that of tests/core/test_visits.py.
 import hashlib
 import io
 import re
+from pathlib import Path
 
 import pytest
 from fastapi import FastAPI
@@ -24,6 +25,7 @@ from app.office.visits import MOST_SHEETS
 from app.signing.pins import Pins
 from app.store import log, photos
 from app.store.ids import uuid7
+from app.store.photos import FolderPhotos
 from app.store.records import revisions_of, sheets_of
 from tests.demo.conftest import OURS, enter
 from tests.demo.walk import Page
@@ -319,6 +321,26 @@ def test_unfit_complaint_says_so_and_keeps_what_was_typed(
     assert answer.status_code == 422
     assert said in answer.text
     assert words.strip() in answer.text
+    assert "None is open." in office.get("/office/visits").text
+
+
+@pytest.mark.control(30)
+def test_complaint_while_the_photos_are_away_keeps_what_was_typed(
+    app: FastAPI, office: TestClient, stranger: TestClient, tmp_path: Path
+) -> None:
+    """As where the network folder of the photos is not there: 503, and the words stand."""
+    accept(office)
+    link, _, _ = make_link(office)
+    app.state.server.database.photos = FolderPhotos(tmp_path / "gone", marked=True)
+    answer = stranger.post(
+        link + "/complaint",
+        data={"id": uuid7(), "words": "It rattles"},
+        files={"photo": ("a.jpg", photo())},
+        headers=OURS,
+    )
+    assert answer.status_code == 503
+    assert "It rattles" in answer.text
+    assert "cannot be reached now" in answer.text
     assert "None is open." in office.get("/office/visits").text
 
 
