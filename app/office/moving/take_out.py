@@ -183,6 +183,6 @@ class Out:
 
     def _photos(self) -> list[str]:
         with self.database.read() as session:
-            ids = [one.id for one in records.openings_in(session, self.job, self.opening)]
+            ids = {one.id for one in records.openings_in(session, self.job, self.opening)}
             wanted = select(PhotoOf.sha256, PhotoOf.opening).order_by(col(PhotoOf.sha256))
             return sorted({sha256 for sha256, opening in session.exec(wanted) if opening in ids})
