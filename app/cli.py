@@ -307,7 +307,7 @@ def copy_photos(settings: Settings, to: str) -> None:
         with database.write() as session:
             photo_places.must_be_ours(session, settings.photos, source)
             photo_places.mark_as_ours(session, source, target)
-            names = photo_places.known_names(session)
+            names = {*photo_places.known_names(session), *source.photo_names()}
     finally:
         database.close()
     lacking = [name for name in names if not photo_places.copy_photo(name, source, target)]

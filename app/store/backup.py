@@ -58,6 +58,8 @@ def _fill_copy(data: Path, half: Path, place: PhotoPlace) -> list[str]:
     # after the database: every photo it knows of is there by now
     names = names_of_photos(half / DATABASE) if whole else []
     lacking = [name for name in names if not copy_photo(name, place, copied)]
+    for name in set(place.photo_names()) - set(names):  # what it does not know may be known again
+        copy_photo(name, place, copied)
     if not whole or any(is_whole_photo(place, name) for name in lacking):
         words = "The copy was read back and is not what was copied: look at both disks. No copy."
         raise RefusedError("backup-failed", Msg(words))
@@ -114,7 +116,8 @@ def restore_copy(
     finally:
         fresh.unlink(missing_ok=True)
         lock.release()
-    for name in names:  # one that is here is never written over by a damaged one
+    # one that is here is never written over by a damaged one
+    for name in {*names, *copied.photo_names()}:
         copy_photo(name, copied, place)
 
 

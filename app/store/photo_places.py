@@ -12,12 +12,13 @@ from contextlib import closing
 from pathlib import Path
 from urllib.parse import SplitResult, urlsplit
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, select
 
 from app.core.errors import RefusedError
 from app.core.quantity.messages import Msg
 from app.settings import Settings
 from app.store.photos import FolderPhotos, PhotoPlace
+from app.store.records import Callback
 from app.store.tables import Photo, Setting
 
 _SETTING = "photos-mark"
@@ -120,8 +121,9 @@ def mark_restored(database: Path, named: str, place: PhotoPlace) -> None:
 
 
 def known_names(session: Session) -> list[str]:
-    """Return the names of the photos that the database knows."""
-    return list(session.exec(select(Photo.sha256).order_by(col(Photo.sha256))))
+    """Return the names of the photos that the database knows: of phones, and of complaints."""
+    complained = session.exec(select(Callback.photo).where(Callback.photo != ""))
+    return sorted({*session.exec(select(Photo.sha256)), *complained})
 
 
 def copy_photo(name: str, source: PhotoPlace, target: PhotoPlace) -> bool:

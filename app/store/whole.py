@@ -50,6 +50,9 @@ def is_whole_copy(database: Path) -> bool:
 
 
 def names_of_photos(database: Path) -> list[str]:
-    """Return the names of the photos that a copy of a database knows."""
+    """Return the names of the photos that a copy of a database knows: of phones, of complaints."""
     with closing(sqlite3.connect(f"file:{quote(str(database))}?immutable=1", uri=True)) as copy:
-        return [name for (name,) in copy.execute("SELECT sha256 FROM photo ORDER BY sha256")]
+        wanted = "SELECT sha256 FROM photo"
+        if copy.execute("SELECT 1 FROM sqlite_master WHERE name = 'callback'").fetchone():
+            wanted += " UNION SELECT photo FROM callback WHERE photo <> ''"
+        return sorted(name for (name,) in copy.execute(wanted))

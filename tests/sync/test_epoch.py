@@ -1,5 +1,6 @@
 """A database that was put back from a copy is noticed, and the phones make it whole again."""
 
+import hashlib
 import shutil
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -19,6 +20,9 @@ from app.store.backup import back_up, restore_copy
 from app.store.database import Database
 from app.store.devices import device_id
 from app.store.epoch import epoch_of
+from app.store.photos import keep_photo, path_of
+from app.store.records import Callback
+from app.sync.check import all_faults
 from tests.sync.client import Phone
 from tests.sync.conftest import code_for, fill
 
@@ -219,14 +223,44 @@ def test_restore_refuses_a_copy_that_was_cut_short_and_touches_nothing(
 
 
 def test_damaged_photo_of_a_copy_does_not_replace_a_whole_one(tmp_path: Path) -> None:
+    """No entry names these photos any more, or yet: they are kept all the same."""
     data, copy = tmp_path / "data", tmp_path / "copy"
+    whole, other = (hashlib.sha256(said).hexdigest() for said in (b"whole", b"other"))
     with running(data):
-        (data / "photos" / "ab").mkdir(parents=True)
-        (data / "photos" / "ab" / "abc.jpg").write_bytes(b"whole")
+        keep_photo(data / "photos", whole, b"whole")
         back_up(data, copy)
-    (copy / "photos" / "ab" / "abc.jpg").write_bytes(b"wh")
-    (copy / "photos" / "ab" / "abd.jpg").write_bytes(b"other")
+    assert path_of(copy / "photos", whole).read_bytes() == b"whole"
+    path_of(copy / "photos", whole).write_bytes(b"wh")
+    keep_photo(copy / "photos", other, b"other")
     restore_copy(data, copy)
-    photos = data / "photos" / "ab"
-    assert (photos / "abc.jpg").read_bytes() == b"whole"
-    assert (photos / "abd.jpg").read_bytes() == b"other"
+    assert path_of(data / "photos", whole).read_bytes() == b"whole"
+    assert path_of(data / "photos", other).read_bytes() == b"other"
+
+
+def test_the_photo_of_a_complaint_is_in_the_copy_and_missed_where_it_is_gone(
+    tmp_path: Path,
+) -> None:
+    """No phone's entry names it: the complaint alone does."""
+    data, copy = tmp_path / "data", tmp_path / "copy"
+    name = hashlib.sha256(b"leak").hexdigest()
+    with running(data) as app:
+        fill(database_of(app))
+        keep_photo(data / "photos", name, b"leak")
+        with database_of(app).write() as session:
+            session.add(
+                Callback(
+                    id="c", opening="op-1", at=1, words="It leaks", photo=name, person="", closed=""
+                )
+            )
+        back_up(data, copy)
+        with database_of(app).read() as session:
+            assert list(all_faults(session, database_of(app).photos)) == []
+            path_of(data / "photos", name).unlink()
+            assert list(all_faults(session, database_of(app).photos)) == [
+                f"photo {name}: its file is missing"
+            ]
+    assert path_of(copy / "photos", name).read_bytes() == b"leak"
+    path_of(copy / "photos", name).unlink()
+    with pytest.raises(RefusedError) as refused:
+        restore_copy(tmp_path / "other", copy)
+    assert refused.value.code == "backup-damaged"
