@@ -209,7 +209,20 @@ def _out_of_order(before: list[str], after: list[str]) -> list[str]:
 
 def _task_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
     rows = _text_changes(old, new, TASK, of) + _where_changes(old, new, TASK_PLACES, of)
-    return rows + _after_changes(both, old, new, of)
+    return rows + _after_changes(both, old, new, of) + _settled_changes(both, old, new, of)
+
+
+def _settled_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
+    """Return a change of the checks that a task waits for."""
+    if old.get("settled", []) == new.get("settled", []):
+        return []
+    label = Msg("{thing}, {field}", thing=of, field=Msg("waits until these are settled"))
+    said = []
+    for procedure, task in zip(both, (old, new), strict=True):
+        checks = [check for step in procedure["steps"] for check in step["checks"]]
+        titles = [check["title"] for check in checks if check["id"] in task.get("settled", [])]
+        said.append(", ".join(titles) or "–")
+    return [_was_and_is(label, *said)]
 
 
 def _after_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
