@@ -23,6 +23,7 @@ from app.core.kinds import Json
 from app.core.record.state import State
 from app.homeowner.checking import check
 from app.homeowner.command import verify
+from app.homeowner.pdf.label import SIZES
 from app.office.moving.openings import known_of, read_openings
 from app.office.moving.sheet import CsvSheet, SheetRow
 from app.store import learning, log, outbox, procedures
@@ -280,10 +281,11 @@ def test_the_record_says_so_on_page_and_on_each_sheet(before: Json) -> None:
             assert "Practice: not a door that was set." in text
             assert "PRACTICE" in text
         assert faults(pikepdf.open(io.BytesIO(data))) == []
-    label = office.get(f"/record/{opening}/r/1/label-4x2.pdf").content
-    assert (
-        "Practice: not a door that was set." in PdfReader(io.BytesIO(label)).pages[0].extract_text()
-    )
+    for size in SIZES:
+        label = office.get(f"/record/{opening}/r/1/{size}.pdf?lang=es").content
+        (page,) = PdfReader(io.BytesIO(label)).pages
+        assert "PRÁCTICA" in page.extract_text()
+        assert "555-0142" not in page.extract_text()
 
 
 def issued_of(before: Json) -> Issued:

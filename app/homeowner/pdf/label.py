@@ -37,17 +37,18 @@ def data_of(revision: view.RecordRevision, lang: str) -> Json:
     """Return all that the typesetter is given."""
     say = Speaker(catalog(lang)).say
     kept = revision.kept
-    about = kept["about"]
+    about, practice = kept["about"], bool(kept["facts"].get("practice"))
     by_file = "" if revision.address else say(Msg("Check it by the record's PDF file."))
     return {
         "lang": lang,
         "title": say(Msg("Label: {number}", number=kept["number"])),
         "author": about["company"] or "Sillbook",
-        "practice": view.practice_words(kept, Speaker(catalog(lang))),
+        "practice": say(Msg("PRACTICE")) if practice else "",
         "opening": view.where(kept),
         "date": say(Msg("Accepted {day}", day=say(When(kept["at"])).partition(",")[0])),
-        "company": about["company"],
-        "telephone": about["telephone"],
+        # the smallest label has no room for both, and nobody is to be called about practice
+        "company": "" if practice else about["company"],
+        "telephone": "" if practice else about["telephone"],
         "code": revision.row.code,
         "check": by_file,
         "qr": qr.svg(revision.address) if revision.address else "",
