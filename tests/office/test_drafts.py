@@ -2,6 +2,7 @@
 
 import html
 import re
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -307,3 +308,19 @@ def test_every_form_of_the_shipped_procedure_keeps_it_as_it_is(
             assert draft(app) == before, path
     assert len(kinds) == 20
     assert Path(SHIPPED).read_text("utf-8").count("#") == text_of(app).count("#")
+
+
+def test_changes_of_two_people_at_once_are_both_kept(
+    app: FastAPI, begun: TestClient, keeper: TestClient
+) -> None:
+    mine = {**fields(begun.get(HINT).text, HINT), "hint": "As I have it."}
+    other = {**fields(keeper.get(LIMITS).text, LIMITS), "limit.most": "1/8 in"}
+    with ThreadPoolExecutor(2) as pool:
+        answers = pool.map(
+            lambda one: one[0].post(one[1], data=one[2]).status_code,
+            [(begun, HINT, mine), (keeper, LIMITS, other)],
+        )
+        assert list(answers) == [200, 200]
+    assert part(app, "A", "points", "sill-length")["hint"] == "As I have it."
+    limits = part(app, "A", "checks", "sill-as-drawn")["limits"]
+    assert limits == {"most": {"value": str(25_400_000 // 8)}}

@@ -611,7 +611,7 @@ def _role_fields(place: DraftPlace, typed: dict[str, str]) -> list[DraftField]:
     ]
 
 
-def _point_check_fields(place: DraftPlace, typed: dict[str, str]) -> list[DraftField]:
+def _new_check_fields(place: DraftPlace, typed: dict[str, str]) -> list[DraftField]:
     calc = DraftField("calc", Msg("Calculation"), ("calc",), "select", needed=True, choices=_CALCS)
     if spec_by(typed.get("calc", "")) is None:
         return [_TITLE, calc]
@@ -707,6 +707,6 @@ GROUPS: dict[str, dict[str, DraftGroup]] = {
 NEW: dict[str, DraftGroup] = {
     "tasks": DraftGroup(Msg("Add a task"), GROUPS["tasks"]["words"].listed),
     "points": DraftGroup(Msg("Add a point"), _new_point_fields, put_more=_NEW_WHERE.put_more),
-    "checks": DraftGroup(Msg("Add a check"), _point_check_fields, put_more=_put_new_check),
+    "checks": DraftGroup(Msg("Add a check"), _new_check_fields, put_more=_put_new_check),
 }
 NEW_STEP = DraftGroup(Msg("Add a step"), _always(_ID_LETTER, _TITLE))

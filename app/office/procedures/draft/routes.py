@@ -71,13 +71,6 @@ class Desk:
             raise MissingError("draft-part-unknown", Msg("That is not in the draft."))
         return place
 
-    def keep(self, text: str) -> None:
-        """Keep a changed text, with who changed it."""
-        self.row.text = text
-        self.row.person = self.person.id
-        self.row.at = int(server_of(self.request).clock())
-        self.session.add(self.row)
-
     def changed_by(self) -> str:
         """Return who changed the draft last, and when, in words."""
         name = names_by_id(self.session).get(self.row.person, self.row.person)
@@ -88,6 +81,39 @@ class Desk:
 
 def _with_door(path: str, door: str) -> str:
     return f"{path}?door={door}" if door else path
+
+
+WorkedOut = Response | tuple[str, str]  # a page, or the changed text and where to go then
+
+
+def _keep_worked_out(
+    request: Request,
+    person: Person,
+    name: str,
+    form: dict[str, str],
+    work_out: Callable[[Desk], WorkedOut],
+) -> Response:
+    """Work a change out while others may write; keep it if the draft is the same, else begin anew.
+
+    Compiling a draft takes half a second, for which the one writer must not wait.
+    """
+    server = server_of(request)
+    while True:
+        with server.database.read() as session:
+            if session.get(ProcedureDraft, name) is None:
+                return _gone_response(request, name, form, work.NoDraftError().message)
+            desk = Desk(request, session, person, name)
+            desk.door = form.get("door", "")[:80]
+            answer = work_out(desk)
+            before = desk.text
+        if isinstance(answer, Response):
+            return answer
+        with server.database.write() as session:
+            row = session.get(ProcedureDraft, name)
+            if row is not None and row.text == before:
+                row.text, row.person, row.at = answer[0], person.id, int(server.clock())
+                session.add(row)
+                return RedirectResponse(answer[1], 303)
 
 
 @router.get("/{name}/edit")
@@ -166,21 +192,21 @@ def _change_draft_from(
 ) -> Response:
     act = form.get("act", "")
     path = f"/office/procedures/{name}/edit"
+    if act not in ("begin", "drop"):
+        step = form.get("step", "")
+        return _keep_worked_out(
+            request, person, name, form, lambda desk: _changed_steps(desk, act, step)
+        )
     with server_of(request).database.write() as session:
         row = session.get(ProcedureDraft, name)
         if act == "begin":
             error = "" if row is not None else _begin_draft(request, session, person, name, form)
             if error:
                 return _begin_response(request, session, name, error)
-        elif act == "drop":
+        else:
             if row is not None:
                 session.delete(row)
             return RedirectResponse("/office/procedures", 303)
-        else:
-            desk = Desk(request, session, person, name)
-            error = _change_steps(desk, act, form.get("step", ""))
-            if error:
-                return _draft_response(desk, error)
     return RedirectResponse(path, 303)
 
 
@@ -212,28 +238,26 @@ def _begin_draft(
 MOVES = {"up": -1, "down": 1}
 
 
-def _change_steps(desk: Desk, act: str, step: str) -> str:
-    """Move a step or take it away; returns in words why that cannot be."""
+def _changed_steps(desk: Desk, act: str, step: str) -> WorkedOut:
+    """Move a step or take it away."""
     place = desk.place(step, "steps", step)
     if act in MOVES:
         change = lambda: draft_text.move_step(desk.text, step, MOVES[act])  # noqa: E731
-    elif act == "take":
-        if len(desk.written["steps"]) == 1:
-            return desk.say(Msg("A procedure needs a step."))
+    elif act == "take" and len(desk.written["steps"]) > 1:
         change = lambda: draft_text.take_step_away(desk.text, step)  # noqa: E731
     else:
-        return desk.say(Msg("Choose one."))
-    return _keep_tried(desk, place, change)
-
-
-def _keep_tried(desk: Desk, place: DraftPlace, change: Callable[[], str]) -> str:
-    """Keep a change that loads; returns in words why it cannot be: what hangs on it."""
+        wrong = Msg("A procedure needs a step.") if act == "take" else Msg("Choose one.")
+        return _draft_response(desk, desk.say(wrong))
     try:
-        desk.keep(work.tried_text(change, place, ()))
+        return work.tried_text(change, place, ()), desk.path
     except work.RefusedChangeError as error:
-        words = " ".join(f"{one}." for one in error.elsewhere[:5])
-        return desk.say(Msg("That cannot be: something hangs on it. {words}", words=words))
-    return ""
+        return _draft_response(desk, _hanging_words(desk, error))
+
+
+def _hanging_words(desk: Desk, error: work.RefusedChangeError) -> str:
+    """Return in words what hangs on something that was to go or to move."""
+    words = " ".join(f"{one}." for one in error.elsewhere[:5])
+    return desk.say(Msg("That cannot be: something hangs on it. {words}", words=words))
 
 
 @router.get("/{name}/edit/file")
@@ -324,26 +348,28 @@ async def add_step(request: Request, person: Asker, name: str) -> Response:
 
 
 def _add_step_from(request: Request, person: Person, name: str, form: dict[str, str]) -> Response:
-    with server_of(request).database.write() as session:
-        if session.get(ProcedureDraft, name) is None:
-            return _gone_response(request, name, form, work.NoDraftError().message)
-        desk = Desk(request, session, person, name)
-        place = DraftPlace(desk.written, form.get("id", "").strip(), "steps", "new")
-        sheet = DraftForm(desk, place, "new", NEW_STEP)
-        errors: Errors = {}
-        puts = {path[0]: str(value) for path, value in NEW_STEP.put(place, form, errors)}
-        ids = [one["id"] for one in desk.written["steps"]]
-        if puts["id"] in ids:
-            errors["id"] = Msg("There is a step with this letter.")
-        if errors:
-            return sheet.page(form, dict(errors))
-        after = ids[-1]
-        change = lambda: draft_text.add_step(desk.text, puts["id"], puts["title"], after)  # noqa: E731
-        try:
-            desk.keep(work.tried_text(change, place, sheet.fields(form)))
-        except work.RefusedChangeError as error:
-            return sheet.page(form, error.errors, error.elsewhere)
-    return RedirectResponse(f"/office/procedures/{name}/edit/{puts['id']}", 303)
+    return _keep_worked_out(request, person, name, form, lambda desk: _with_new_step(desk, form))
+
+
+def _with_new_step(desk: Desk, form: dict[str, str]) -> WorkedOut:
+    place = DraftPlace(desk.written, form.get("id", "").strip(), "steps", "new")
+    sheet = DraftForm(desk, place, "new", NEW_STEP)
+    errors: Errors = {}
+    puts = {path[0]: str(value) for path, value in NEW_STEP.put(place, form, errors)}
+    ids = [one["id"] for one in desk.written["steps"]]
+    if puts["id"] in ids:
+        errors["id"] = Msg("There is a step with this letter.")
+    if errors:
+        return sheet.page(form, dict(errors))
+    try:
+        text = work.tried_text(
+            lambda: draft_text.add_step(desk.text, puts["id"], puts["title"], ids[-1]),
+            place,
+            sheet.fields(form),
+        )
+    except work.RefusedChangeError as error:
+        return sheet.page(form, error.errors, error.elsewhere)
+    return text, desk.step_path(puts["id"])
 
 
 @router.get("/{name}/edit/{step}")
@@ -440,22 +466,27 @@ async def change_parts(request: Request, person: Asker, name: str, step: str) ->
 def _change_parts_from(
     request: Request, person: Person, name: str, step: str, form: dict[str, str]
 ) -> Response:
+    return _keep_worked_out(
+        request, person, name, form, lambda desk: _with_changed_parts(desk, step, form)
+    )
+
+
+def _with_changed_parts(desk: Desk, step: str, form: dict[str, str]) -> WorkedOut:
     act = form.get("act", "")
-    with server_of(request).database.write() as session:
-        desk = Desk(request, session, person, name)
-        desk.door = form.get("door", "")[:80]
-        place = desk.place(step, form.get("what", ""), form.get("id", ""))
-        if act in MOVES:
-            change = lambda: work.text_with_part_moved(desk.text, place, MOVES[act])  # noqa: E731
-        elif act == "take" and place.what != "steps":
-            change = lambda: work.text_without_part(desk.text, place)  # noqa: E731
-        else:
-            return _step_response(desk, step, desk.say(Msg("Choose one.")))
-        error = _keep_tried(desk, place, change)
-        if error:
-            return _step_response(desk, step, error)
-        where = _with_door(desk.step_path(step), desk.door)
-    return RedirectResponse(where, 303)
+    place = desk.place(step, form.get("what", ""), form.get("id", ""))
+    if place.what == "steps" or act not in (*MOVES, "take"):
+        return _step_response(desk, step, desk.say(Msg("Choose one.")))
+
+    def change() -> str:
+        if act == "take":
+            return work.text_without_part(desk.text, place)
+        return work.text_with_part_moved(desk.text, place, MOVES[act])
+
+    try:
+        text = work.tried_text(change, place, ())
+    except work.RefusedChangeError as error:
+        return _step_response(desk, step, _hanging_words(desk, error))
+    return text, _with_door(desk.step_path(step), desk.door)
 
 
 @dataclass(frozen=True)
@@ -621,26 +652,29 @@ def _change_part_from(
     part: tuple[str, str, str, str],
     form: dict[str, str],
 ) -> Response:
-    with server_of(request).database.write() as session:
-        try:
-            desk = Desk(request, session, person, name)
-            sheet = _draft_form(desk, *part)
-        except MissingError as error:
-            return _gone_response(request, name, form, error.message)
-        desk.door = form.get("door", "")[:80]
-        told = _told_meanwhile(sheet, form)
-        if told is not None:
-            return sheet.page(form, error=told)
-        shape = ",".join(one.name for one in sheet.fields(form))
-        if form.get("shape") != shape:
-            return sheet.page(form, error=Msg("Fill in what this needs more, and send it again."))
-        try:
-            text, _ = sheet.changed(form)
-        except work.RefusedChangeError as error:
-            return sheet.page(form, error.errors, error.elsewhere)
-        desk.keep(text)
-        where = _with_door(desk.step_path(part[0]), desk.door)
-    return RedirectResponse(where, 303)
+    return _keep_worked_out(
+        request, person, name, form, lambda desk: _with_changed_part(desk, part, form)
+    )
+
+
+def _with_changed_part(
+    desk: Desk, part: tuple[str, str, str, str], form: dict[str, str]
+) -> WorkedOut:
+    try:
+        sheet = _draft_form(desk, *part)
+    except MissingError as error:
+        return _gone_response(desk.request, desk.name, form, error.message)
+    told = _told_meanwhile(sheet, form)
+    if told is not None:
+        return sheet.page(form, error=told)
+    shape = ",".join(one.name for one in sheet.fields(form))
+    if form.get("shape") != shape:
+        return sheet.page(form, error=Msg("Fill in what this needs more, and send it again."))
+    try:
+        text, _ = sheet.changed(form)
+    except work.RefusedChangeError as error:
+        return sheet.page(form, error.errors, error.elsewhere)
+    return text, _with_door(desk.step_path(part[0]), desk.door)
 
 
 def _told_meanwhile(sheet: DraftForm, form: dict[str, str]) -> Msg | None:
