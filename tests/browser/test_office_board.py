@@ -34,12 +34,12 @@ def test_door_is_drawn_as_it_is_typed_and_what_is_wrong_is_said_at_the_top(desk:
 
 
 def test_board_changes_by_itself_as_the_crew_enters(desk: Page, crew: Page) -> None:
-    desk.goto("/office")
+    with desk.expect_response("**/office/changes"):  # the page hears before the crew enters
+        desk.goto("/office")
     row = desk.get_by_role("row").filter(has_text="Family room")
     link = row.get_by_role("link", name="A Family room")
     expect(row).not_to_contain_text("to reorder")
     link.focus()
-    desk.wait_for_timeout(500)  # the stream is open before the crew enters something
     crew.goto("/field/o/marrow-lane-a/parts")
     line = crew.get_by_role("main").get_by_role("listitem").first
     line.get_by_role("radio", name="damaged").check()

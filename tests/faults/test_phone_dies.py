@@ -31,7 +31,10 @@ def test_01_a_worker_killed_in_the_middle_of_a_form(site: Site) -> None:
     button.click(no_wait_after=True)
     other = site.phone.context.new_page()
     other.goto("/sign-in")
-    other.wait_for_timeout(1500)
+    for _ in range(120):  # until the worker has kept it; it does not say so
+        if site.phone.own(other):
+            break
+        other.wait_for_timeout(250)
     assert len(site.phone.own(other)) == 1
     site.phone.stop_worker(other)
     expect(button).to_have_attribute("aria-pressed", "true", timeout=SEEN)
