@@ -60,7 +60,7 @@ SETTINGS = (
         "AWS_SECRET_ACCESS_KEY; region: AWS_REGION). Without it: in the folder of the data.",
     ),
     Variable(
-        "SILLBOOK_PUSH_KEY",
+        "SILLBOOK_PUSH",
         "The private key by which browsers and phones know this office's messages "
         "(sillbook push-key makes one). Without it: no messages to them.",
     ),

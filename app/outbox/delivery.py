@@ -17,7 +17,7 @@ REASONS = {
     "password-refused": Msg("the mail server refused our password (SILLBOOK_SMTP)"),
     "push-ended": Msg("this browser is told no more"),
     "push-gone": Msg("its push service knows this browser no more ({what})"),
-    "push-off": Msg("no key for messages to browsers is set (SILLBOOK_PUSH_KEY)"),
+    "push-off": Msg("no key for messages to browsers is set (SILLBOOK_PUSH)"),
     "receiver-refused": Msg("the mail server refused the receiver's address ({what})"),
     "redirect": Msg("it sends us elsewhere ({what}); that is not followed"),
     "server-said": Msg("the mail server answered {what}"),

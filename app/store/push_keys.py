@@ -27,7 +27,7 @@ def push_key_of(private: str) -> PushKey | None:
         vapid = Vapid02.from_string(private)
         point = vapid.public_key.public_bytes(Encoding.X962, PublicFormat.UncompressedPoint)
     except (ValueError, VapidException, TypeError) as error:
-        words = Msg("SILLBOOK_PUSH_KEY is no key: make one with `sillbook push-key`.")
+        words = Msg("SILLBOOK_PUSH is no key: make one with `sillbook push-key`.")
         raise RefusedError("push-key-unfit", words) from error
     return PushKey(vapid, _text_of(point))
 

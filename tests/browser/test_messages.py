@@ -36,7 +36,7 @@ SHOWN = """async (scope) => {
 def push_key() -> Any:
     """Every server of this file has a key: its variable is set before the server starts."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("SILLBOOK_PUSH_KEY", fresh_push_key())
+        patch.setenv("SILLBOOK_PUSH", fresh_push_key())
         yield
 
 
