@@ -72,7 +72,7 @@ def crew_page(request: Request, compiled: Json, drawing: Json, path: str) -> Mar
         "ids": [uuid7() for _ in range(8)],
         "device": "office-shown",
         "person": people.as_json(person),
-        "people": {},
+        "people": {person.id: person.name},
         "tabs": [],
         "catalog": catalog(person.lang),
         "truths": {},
