@@ -66,12 +66,10 @@ def pytest_runtest_setup() -> None:
 
 
 def pytest_collection_finish() -> None:
-    """Let the collector pass over what stays to the end: all test files, and the program.
+    """Let the garbage collector go seldom through what stays to the end: tests and program.
 
     It went through them again and again: a sixth of the processor's time of tests without browsers.
     """
-    gc.collect()
-    gc.freeze()
     gc.set_threshold(20_000, 20, 100)
 
 
