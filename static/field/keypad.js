@@ -6,7 +6,7 @@
   const FRACTION = /(^|[\s'"-])(\d{1,2})\/(\d{1,2})$/; // at the end, if there is one
   const HAIR = /[+-]$/;
   const FINEST = 32;
-  let pressed = 0; // when a key was handled as it went down
+  let pressed = -Infinity; // when a key was handled as it went down: never yet
 
   const field = () => document.querySelector("form[data-for] input.typed-value");
 

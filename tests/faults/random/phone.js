@@ -142,7 +142,7 @@ class OneWorker {
 
   self() {
     return {
-      location: globalThis.location, registration: { waiting: null }, skipWaiting() {},
+      location: globalThis.location, registration: { waiting: null }, skipWaiting() {}, addEventListener() {},
       clients: { matchAll: async () => [] }, fetch: (what) => this.fetch()(what),
     };
   }
@@ -201,7 +201,7 @@ class OneWorker {
   }
 
   caches() {
-    return { open: async () => {}, delete: async () => {}, match: async (path) => {
+    return { open: async () => {}, delete: async () => {}, has: async () => false, match: async (path) => {
       if (path === "/code.json" && this.hasCode()) return new Response("{}");
       const found = this.phone.kit.files.get(path);
       return found && new Response(found.content, { headers: found.headers });
