@@ -479,6 +479,8 @@ def cancel_and_reopen(house: House, work: Work, chance: Random) -> None:
 
 def plan_some(house: House, work: Work, chance: Random) -> None:
     """Plan the opening for days, sensibly or not; what is kept is shown to the crew."""
+    if work.state.practice is not None:
+        return  # nobody plans practice: the page says so
     office = work.office
     page = office.go(f"/office/plan/{work.opening}", work.review)
     form = next(f for f in page.forms if f.action == f"/office/plan/{work.opening}")

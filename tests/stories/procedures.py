@@ -97,6 +97,14 @@ def _keep_what_opens(steps: list[Json], left: set[str]) -> None:
             {name: held for name, held in check.items() if name != "finer" or held in known}
             for check in step["checks"]
         ]
+        step["tasks"] = [_settled_by(task, known) for task in step["tasks"]]
+
+
+def _settled_by(task: Json, known: set[str]) -> Json:
+    """Let a task wait only for checks that are still there."""
+    still = [check for check in task.get("settled", []) if check in known]
+    out = {name: held for name, held in task.items() if name != "settled"}
+    return {**out, "settled": still} if still else out
 
 
 def _opened_by(point: Json, known: set[str], left: set[str]) -> Json:
