@@ -309,6 +309,11 @@
     if (sent && field()) hold(target(), field().value);
     save();
   });
+  // A half-filled moment in a fold: the browser says so only where it can be seen.
+  document.addEventListener("invalid", ({ target }) => {
+    const fold = target.closest("details");
+    if (fold) fold.open = true;
+  }, true);
   document.addEventListener("submit", onSubmit);
   document.addEventListener("keydown", onKey);
   document.addEventListener("click", forget);

@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.crew import DOWN, Crew
-from tests.browser.models import SEEN, PointPage
+from tests.browser.models import SEEN, PointPage, open_fold
 
 OPENING = "/field/o/marrow-lane-a"
 MARK = "() => { self.sameDocument = true; }"
@@ -114,6 +114,20 @@ def test_the_page_of_a_point_has_the_keys_of_a_card(installer: Page) -> None:
     expect(point.field).to_have_value("48 1/2")  # the whole inches before stood greyed
     installer.keyboard.press("Enter")  # as a tape that types like a keyboard does
     expect(point.told).to_contain_text("Kept: 4' 0 1/2", timeout=SEEN)
+
+
+def test_a_moment_that_is_half_filled_is_unfolded_and_not_kept(installer: Page) -> None:
+    installer.goto(OPENING + "/point/sill-length")
+    point = PointPage(installer)
+    fold = open_fold(installer, "Who, with what, when:")
+    at = fold.get_by_label("Measured at")
+    at.press("1")  # one part of it: the browser takes that for no moment
+    fold.evaluate("fold => { fold.open = false; }")
+    point.field.fill("190")
+    installer.keyboard.press("Enter")
+    expect(at).to_be_visible(timeout=SEEN)
+    expect(point.field).to_have_value("190")
+    expect(point.told).not_to_contain_text("Kept:", timeout=SEEN)
 
 
 def test_a_reading_is_corrected_with_the_same_keys(installer: Page) -> None:

@@ -20,6 +20,10 @@ FIND = (Path(__file__).parent / "find.js").read_text("utf-8")
 PATIENCE = 90  # seconds, on a busy machine
 PAUSE = 0.03  # seconds between two looks
 Step = list[Any]
+_GIVE_MOMENT = """
+  arguments[0].value = arguments[1];
+  arguments[0].dispatchEvent(new Event("input", {bubbles: true}));
+"""
 KEYS = {"Enter": Keys.ENTER}
 
 
@@ -146,7 +150,10 @@ class Locator(Finds):
             raise NotYet("the page moved, and the click went beside it")
 
     def fill(self, text: str) -> None:
-        """Type into it, in place of what stands there."""
+        """Type into it, in place of what stands there; a moment as the browser's own fields give it."""
+        if self.get_attribute("type") == "datetime-local":  # has a field a part, in the local order
+            self.use(lambda element: self.page.run(_GIVE_MOMENT, element, text))
+            return
         self.use(lambda element: element.clear())
         self.use(lambda element: element.send_keys(text))
 
