@@ -218,7 +218,7 @@ def test_supervisor_puts_changed_words_in_force(app: FastAPI, office: TestClient
     back = FORCE.replace(TWO, "stacking-door@1")
     answer = office.post(back, data=stale)
     assert answer.status_code == 422
-    assert "Another version was put in force since" in answer.text
+    assert "This was changed since the page was made. Look again." in answer.text
     assert in_force(app) == 2
 
 

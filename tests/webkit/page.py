@@ -150,7 +150,7 @@ class Locator(Finds):
             raise NotYet("the page moved, and the click went beside it")
 
     def fill(self, text: str) -> None:
-        """Type into it, in place of what stands there; a moment as the browser's own fields give it."""
+        """Type into it, in place of what stands there; a moment as the browser gives it."""
         if self.get_attribute("type") == "datetime-local":  # has a field a part, in the local order
             self.use(lambda element: self.page.run(_GIVE_MOMENT, element, text))
             return

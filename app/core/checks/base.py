@@ -7,6 +7,7 @@ Arithmetic lives in core/trade (numbers in, numbers out); the functions here
 only fetch readings, call it, and put the result into words.
 """
 
+from app.core.checks.as_drawn import DrawnPlace
 from app.core.errors import AppError
 from app.core.kinds import Any, Callable, Json
 from app.core.quantity.messages import Len, Msg
@@ -178,6 +179,8 @@ class Spec:
     touched: returns where the remedies are carried out: role of a line -> positions from LEFT.
     turned: returns the letters of the panels that they are carried out at, [] if elsewhere too,
     None where nothing can be carried out.
+    as_drawn: what it would find at a place of a door as drawn, of readings as they are; off_line:
+    the same of readings off a level line (as_drawn.py); None where nothing tells.
     """
 
     def __init__(
@@ -203,6 +206,8 @@ class Spec:
         whole_door: bool = False,
         head_room: bool = False,
         limits_of: "dict[str, tuple[str, ...]] | None" = None,
+        as_drawn: "Callable[[DrawnPlace], int | None] | None" = None,
+        off_line: "Callable[[DrawnPlace], int | None] | None" = None,
     ) -> None:
         self.points = points
         self.limits = limits
@@ -225,6 +230,8 @@ class Spec:
         self.whole_door = whole_door
         self.head_room = head_room
         self.limits_of = limits_of or {}
+        self.as_drawn = as_drawn
+        self.off_line = off_line
 
 
 def not_measured(ask: Ask, *roles: str) -> "Outcome | None":

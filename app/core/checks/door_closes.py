@@ -5,6 +5,7 @@ which knows every panel's track, both jambs and the head: no remedy here undoes 
 reveal decides; clearance has a least and a most; a panel that leans with its sill is no fault.
 """
 
+from app.core.checks.as_drawn import even_gap
 from app.core.checks.base import Ask, Outcome, Spec, not_measured, size_len
 from app.core.checks.compare import Figure, at_most, bubble_offset, deciding_figure, joined_outcome
 from app.core.errors import AppError
@@ -242,4 +243,5 @@ DOOR_CLOSES_SPEC = Spec(
         "trial": (),
     },
     turned=turned_panels,
+    as_drawn=even_gap,
 )

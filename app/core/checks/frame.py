@@ -1,5 +1,6 @@
 """Is a frame, an opening or a panel square: by its diagonals and its sides."""
 
+from app.core.checks.as_drawn import side_or_diagonal
 from app.core.checks.base import Ask, Outcome, Spec, not_measured, size_len
 from app.core.checks.compare import at_most, bubble_offset, deciding_figure, joined_outcome
 from app.core.errors import InputError
@@ -27,6 +28,7 @@ SQUARE_SPEC = Spec(
     },
     {"of": "text", "over": "length", "tall": "length"},
     ("widths", "heights", "most", "most_tall", "rack", "rack_any", "agree", "over", "tall"),
+    as_drawn=side_or_diagonal,
 )
 RISING = "low-left-high-right"
 FALLING = "low-right-high-left"

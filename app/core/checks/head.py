@@ -1,5 +1,6 @@
 """Checks of a head: straight, level, and alike over the sill."""
 
+from app.core.checks.as_drawn import frame_height
 from app.core.checks.base import Ask, Outcome, Spec, not_measured, size_len
 from app.core.checks.compare import at_most, bubble_offset, deciding_figure, verdict_reached
 from app.core.order import sort_by
@@ -18,7 +19,11 @@ HEAD_SAG_SPEC = Spec(
 # head alone: clear heights by tape, place.x. head and sill: both `how: level` from one line, and
 # every place of the head has a place of the sill with the same x. of: "opening" | "frame".
 HEAD_OVER_SILL_SPEC = Spec(
-    {"head": "length", "sill": "length"}, {"most": "length"}, {"of": "text"}, ("sill",)
+    {"head": "length", "sill": "length"},
+    {"most": "length"},
+    {"of": "text"},
+    ("sill",),
+    as_drawn=frame_height,
 )
 
 

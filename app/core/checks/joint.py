@@ -1,5 +1,6 @@
 """Is the sealant of a joint as deep as its width asks for."""
 
+from app.core.checks.as_drawn import joint_deep
 from app.core.checks.base import Ask, Outcome, Spec, not_measured, size_len
 from app.core.checks.rows import FigureRow, judge_rows
 from app.core.quantity.messages import Msg
@@ -14,6 +15,7 @@ JOINT_DEPTH_SPEC = Spec(
     {"depth": "length", "width": "length"},
     {"least": "length", "most": "length", "off": "length"},
     limit_words={"off": "off_half"},
+    as_drawn=joint_deep,
 )
 
 

@@ -1,5 +1,6 @@
 """Is a jamb plumb and straight: lean and bow from the offsets of a plumb line."""
 
+from app.core.checks.as_drawn import nothing
 from app.core.checks.base import Ask, Outcome, Spec, not_measured, position_len, size_len
 from app.core.checks.compare import at_most, bubble_offset, deciding_figure, verdict_reached
 from app.core.order import sort_by
@@ -20,6 +21,7 @@ LEAN_SPEC = Spec(
     {"most": "length", "most_over": "length"},
     {"jamb": "text", "way": "text", "over": "length"},
     ("most_over", "over"),
+    as_drawn=nothing,
 )
 THROUGH = "through the wall"
 

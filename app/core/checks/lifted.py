@@ -1,5 +1,6 @@
 """Does the handle lift each panel as drawn, both stiles even, and free of its gasket."""
 
+from app.core.checks.as_drawn import lifted_stile
 from app.core.checks.base import Ask, Outcome, Spec, not_measured, size_len
 from app.core.checks.compare import Figure, at_most, deciding_figure, joined_outcome
 from app.core.quantity.messages import Msg
@@ -15,6 +16,7 @@ PANEL_LIFT_SPEC = Spec(
     {"lowered": "length", "lifted": "length"},
     {"least": "length", "most": "length", "alike": "length", "free": "length", "pressed": "length"},
     optional=("pressed",),
+    as_drawn=lifted_stile,
 )
 SIDES = ("left", "right")
 

@@ -3,6 +3,7 @@
 Roles and settings as in plain.py. Differences are said as sizes, never signed.
 """
 
+from app.core.checks.as_drawn import inside_limits
 from app.core.checks.base import Ask, Outcome, Spec, not_measured
 from app.core.checks.decide import middle_of
 from app.core.checks.rows import (
@@ -22,7 +23,13 @@ from app.core.where.place import Place
 
 _TOLD = {"quantity": "text", "remedy": "text"}
 MIDDLE_OF_ENDS_SPEC = Spec({ROLE: ANY}, {"most": ANY}, _TOLD, optional=("quantity", "remedy"))
-MIDDLE_OF_THREE_SPEC = Spec({ROLE: ANY}, {"most": ANY}, _TOLD, optional=("quantity", "remedy"))
+MIDDLE_OF_THREE_SPEC = Spec(
+    {ROLE: ANY},
+    {"most": ANY},
+    _TOLD,
+    optional=("quantity", "remedy"),
+    as_drawn=inside_limits,
+)
 
 
 def middle_of_ends(ask: Ask) -> Outcome:

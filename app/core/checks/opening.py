@@ -4,6 +4,7 @@ Offsets are distances from a plumb line inside the opening to the jamb: bigger i
 farther from the middle. Arithmetic: core/trade/opening.py.
 """
 
+from app.core.checks.as_drawn import opening_width
 from app.core.checks.base import Ask, Outcome, Shims, Spec, not_measured, shim_len, size_len
 from app.core.checks.compare import Figure, deciding_figure, verdict_reached
 from app.core.errors import AppError, InputError
@@ -274,4 +275,5 @@ FIT_SPEC = Spec(
     picture=frame_picture,
     shims=jamb_shims,
     limit_words={"least": "gap_least", "most": "gap_most"},
+    as_drawn=opening_width,
 )

@@ -5,6 +5,7 @@ procedure's settings: quantity (of the readings, "length" unless said) and remed
 (a sentence that may hold {place} and {over}).
 """
 
+from app.core.checks.as_drawn import counted, inside_limits, of_field
 from app.core.checks.base import EACH, Ask, Outcome, Silent, Spec, not_measured
 from app.core.checks.compare import verdict_reached
 from app.core.checks.rows import (
@@ -32,6 +33,7 @@ EACH_WITHIN_SPEC = Spec(
     tells=EACH,
     readings=1,
     gauged=True,
+    as_drawn=inside_limits,
 )
 AGAINST_DRAWING_SPEC = Spec(
     {ROLE: ANY},
@@ -41,6 +43,7 @@ AGAINST_DRAWING_SPEC = Spec(
     tells=EACH,
     readings=1,  # the drawing's length has no error of an instrument
     drawn=True,
+    as_drawn=of_field,
 )
 ALL_COUNTED_SPEC = Spec(
     {ROLE: "count"},
@@ -48,6 +51,7 @@ ALL_COUNTED_SPEC = Spec(
     {"field": "text", "count": "count", "remedy": "text"},
     optional=("field", "count", "remedy"),
     drawn=True,
+    as_drawn=counted,
 )
 ANSWERED_YES_SPEC = Spec(
     {ROLE: "yes-no"}, {}, {"remedy": "text"}, optional=("remedy",), tells=EACH, readings=1

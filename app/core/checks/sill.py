@@ -5,6 +5,7 @@ across, the sill falls toward the weather side and never toward the room. A plac
 side "closing" is the shot back to the first mark: only closing_error looks at it.
 """
 
+from app.core.checks.as_drawn import opening_height
 from app.core.checks.base import OVER, SAME, SOME, Ask, Outcome, Shims, Spec, position_len, size_len
 from app.core.checks.sill_plan import SillPlan, line_plan
 from app.core.checks.sill_survey import Survey
@@ -380,6 +381,7 @@ LEVEL_RANGE_SPEC = Spec(
     picture=floor_picture,
     shims=line_shims,
     touched=lines_touched,
+    as_drawn=opening_height,
 )
 # most, within any length `over`. spacing: stations farther apart than this cannot prove it
 # (`over` unless said).
@@ -394,4 +396,5 @@ LEVEL_LOCAL_SPEC = Spec(
     shims=line_shims,
     touched=lines_touched,
     asks_shims=False,  # its line's range says the same
+    as_drawn=opening_height,
 )

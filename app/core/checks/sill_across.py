@@ -1,5 +1,6 @@
 """The check across the sill: never toward the room, enough toward the weather side."""
 
+from app.core.checks.as_drawn import fallen_line, opening_height
 from app.core.checks.base import SOME, Ask, Outcome, Spec, not_measured, size_len, within_or_out
 from app.core.checks.sill_plan import SillPlan, kept_fall
 from app.core.checks.sill_survey import Survey
@@ -20,6 +21,8 @@ CROSS_FALL_SPEC = Spec(
     {"pieces": "count", "fall": "text"},
     ("heights", "most", "target", "pieces", "fall"),
     tells=SOME,
+    as_drawn=opening_height,
+    off_line=fallen_line,
 )
 
 

@@ -1,5 +1,6 @@
 """The check of the room under the head: opening height, less packing, pan and bed."""
 
+from app.core.checks.as_drawn import opening_height
 from app.core.checks.base import Ask, Outcome, Spec, not_measured, within_or_out
 from app.core.checks.sill import nothing_read
 from app.core.checks.sill_plan import SillPlan, line_plan
@@ -16,6 +17,7 @@ HEIGHT_STACK_SPEC = Spec(
     {"side": "text", "pieces": "count"},
     ("other", "pieces"),
     head_room=True,
+    as_drawn=opening_height,
 )
 
 

@@ -1,5 +1,6 @@
 """Is a frame or an opening free of twist: by strings, four corners, or the lean of both jambs."""
 
+from app.core.checks.as_drawn import nothing
 from app.core.checks.base import Ask, Outcome, Spec, not_measured, size_len
 from app.core.checks.compare import at_most, verdict_reached
 from app.core.kinds import Any
@@ -14,7 +15,7 @@ from app.core.where.words import jamb_word
 # strings from corner to corner; one of: one place (the gap where they cross); two places with the
 # ids of the diagonals (the gap with that string in front, nearer the outside; 0 where they touch);
 # the four corners in order around (each one's distance from one flat plane, toward the outside).
-TWIST_SPEC = Spec({"strings": "length"}, {"most": "length"})
+TWIST_SPEC = Spec({"strings": "length"}, {"most": "length"}, as_drawn=nothing)
 RISING = "low-left-high-right"
 # left, right: `how: plumb` with y, the line on the room side: bigger means nearer the outside.
 # most: how far apart the two jambs lean, top against foot.

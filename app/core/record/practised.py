@@ -9,6 +9,9 @@ turn was wrong by as much, and the instrument shows that the next time.
 It is a function of the entries, the procedure and the drawing, on a phone as at the office.
 """
 
+from app.core.checks.as_drawn import GAP, LINE, DrawnPlace, field_at
+from app.core.checks.base import Spec
+from app.core.checks.index import spec_of
 from app.core.kinds import Any, Json
 from app.core.quantity.units import INCH, half_up
 from app.core.record import door_as_read as roles
@@ -17,14 +20,10 @@ from app.core.record.judge import limits_of
 from app.core.record.ledger import reading_slot
 from app.core.record.state import State
 from app.core.trade.drawing import Drawing, Panel
-from app.core.trade.instruments import division_of, root_up
+from app.core.trade.instruments import division_of
 from app.core.trade.planted import PlantedFault
 from app.core.where.place import Place
 
-LINE = 13 * INCH  # how far a level line or a plumb line stands off
-GAP = INCH // 4  # of a panel to a jamb, of two panels to each other
-TURN = INCH // 16  # what one turn of a roller's screw lifts
-ROOM = INCH // 4  # inside a limit that has one side
 SHOWS = INCH // 64  # a fault that moves a reading by less is not to be seen in it
 WARM = 20 * 9000  # 1/9000 degree Celsius
 
@@ -177,12 +176,17 @@ class Simulated:
             for check in step.data["checks"]:
                 for role in check["points"]:
                     if check["points"][role] == point:
-                        value = _wanted_by(_Wanted(self.state, data, check, role, place, down))
+                        limits = {one["name"]: one["value"] for one in limits_of(self.state, check)}
+                        settings = check.get("settings") or {}
+                        asked = DrawnPlace(self.drawing, data, settings, limits, role, place, down)
+                        value = _wanted_by(spec_of(check["calc"]), asked)
                         if value is not None:
                             return value
+        if data["how"] != "plain":
+            return LINE
         if data.get("near", ""):
-            return _field(self.drawing, data["near"], place)
-        return LINE if data["how"] != "plain" else _USUAL[data["quantity"]]
+            return field_at(self.drawing, data["near"], place)
+        return _USUAL[data["quantity"]]
 
 
 _USUAL: "dict[str, int]" = {
@@ -194,122 +198,10 @@ _USUAL: "dict[str, int]" = {
 }
 
 
-class _Wanted:
-    """A place, and a check that looks at it in a role: what would it find at a door as drawn?"""
-
-    def __init__(
-        self, state: State, point: Json, check: Json, role: str, place: Place, down: bool
-    ) -> None:
-        self.drawing: Drawing = state.drawing
-        self.point = point
-        self.calc: str = check["calc"]
-        self.settings: Json = check.get("settings") or {}
-        self.limits = {one["name"]: one["value"] for one in limits_of(state, check)}
-        self.role = role
-        self.place = place
-        self.down = down
-
-
-def _wanted_by(asked: _Wanted) -> "int | None":
+def _wanted_by(spec: Spec, asked: DrawnPlace) -> "int | None":
     """Return what a check wants to find, None where it does not say."""
-    if asked.role == "heights" and asked.calc != "square":
-        return asked.drawing.length("opening_height")
-    if asked.point["how"] != "plain":
-        return _off_the_line(asked)
-    known = _BY_CALC.get(asked.calc)
-    found: int | None = known(asked) if known is not None else None
-    return found
-
-
-def _off_the_line(asked: _Wanted) -> "int | None":
-    """The weather-side line lies lower by the fall; all else stands level, or plumb."""
-    if asked.calc == "cross-fall" and asked.role == "weather":
-        fall = _middle(asked.limits) or 0
-        return LINE + (fall if asked.down else -fall)
-    sided = ("level-range", "level-local", "height-stack", "closing-error", "cross-fall")
-    return None if asked.calc in sided else LINE
-
-
-def _counted(asked: _Wanted) -> "int | None":
-    given = asked.settings.get("count")
-    return int(given) if given else asked.drawing.count(str(asked.settings["field"]))
-
-
-def _of_square(asked: _Wanted) -> "int | None":
-    of = str(asked.settings["of"])
-    if of == "panel":
-        panel = asked.drawing.panel(asked.place.panel)
-        width: int | None = panel.width
-        height: int | None = panel.height
-    else:
-        width = asked.drawing.length(of + "_width")
-        height = asked.drawing.length(of + "_height")
-    if asked.role != "diagonals":
-        return width if asked.role == "widths" else height
-    if width is None or height is None:
-        return None
-    return root_up(width * width + height * height)
-
-
-def _closing(asked: _Wanted) -> int:
-    if asked.role == "stiles":
-        return asked.drawing.length("stile_clearance") or 3 * INCH // 8
-    return TURN if asked.role == "trial" else GAP
-
-
-def _lifted(asked: _Wanted) -> "int | None":
-    if asked.role != "lifted":
-        return asked.drawing.length("stile_clearance")
-    lift = asked.drawing.length("panel_lift_least") or 0
-    return (asked.drawing.length("stile_clearance") or 0) + lift
-
-
-def _nothing(_: _Wanted) -> int:
-    return 0
-
-
-def _inside(asked: _Wanted) -> "int | None":
-    return _middle(asked.limits, asked.point["quantity"])
-
-
-_BY_CALC: "dict[str, Any]" = {
-    "against-drawing": lambda asked: _field(
-        asked.drawing, str(asked.settings["field"]), asked.place
-    ),
-    "all-counted": _counted,
-    "square": _of_square,
-    "fit": lambda asked: asked.drawing.length("opening_width") if asked.role == "widths" else None,
-    "twist": _nothing,
-    "lean": _nothing,
-    "head-over-sill": lambda asked: asked.drawing.length("frame_height"),
-    "door-closes": _closing,
-    "panel-lift": _lifted,
-    "joint-depth": lambda asked: 3 * INCH // 8 if asked.role == "depth" else None,
-    "each-within": _inside,
-    "middle-of-three": _inside,
-}
-
-
-def _field(drawing: Drawing, field: str, place: Place) -> "int | None":
-    if field == "panel_width":
-        return drawing.panel(place.panel).width
-    if field == "panel_height":
-        return drawing.panel(place.panel).height
-    return drawing.value(field)
-
-
-def _middle(limits: "dict[str, int | None]", quantity: str = "length") -> "int | None":
-    """Return a value that is well inside limits; None where the drawing is silent on all."""
-    least, most, target = limits.get("least"), limits.get("most"), limits.get("target")
-    if target is not None:
-        return target
-    if least is not None and most is not None:
-        return half_up(least + most, 2)
-    if least is not None:
-        return least + (ROOM if quantity == "length" else 0)
-    if most is None:
-        return None
-    return 0 if quantity == "length" else most // 2
+    known = spec.as_drawn if asked.plain else spec.off_line
+    return known(asked) if known is not None else None
 
 
 def division(point: Json, units: str) -> int:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from app.core.checks.base import Spec
-from app.core.checks.index import CALCS, load
+from app.core.checks.index import CALCS, CLOCK, load
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.trade.drawing import LENGTHS, OF_PANEL, title_of
@@ -625,7 +625,7 @@ def _put_new_check(place: DraftPlace, typed: dict[str, str], errors: Errors) -> 
     return _put_limits(place, typed, errors) + _put_basis(place, typed, errors)
 
 
-_CALCS = tuple((name, Msg(name.replace("-", " "))) for name in CALCS if name != "time-between")
+_CALCS = tuple((name, Msg(name.replace("-", " "))) for name in CALCS if name != CLOCK)
 _NEW_WHERE = _where_group("where", Msg("Where it is measured"), needed=True)
 
 
