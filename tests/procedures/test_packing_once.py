@@ -215,6 +215,26 @@ def test_what_is_out_on_a_line_is_said_once_and_not_at_every_reading_after_it() 
     assert said == [False, True] + [False] * (len(said) - 3) + [True]
 
 
+def test_a_hollow_on_a_line_is_said_once_while_the_other_line_is_not_read() -> None:
+    """A hollow of 1/8 in at one place is out over the foot before it and the foot after it."""
+    crew = Finished()
+    for part, _ in crew.state.parts():
+        crew.enter("part.stated", {"mark": part["mark"], "state": "here"})
+    crew.do_step("A")
+    sweep = crew.state.point("sill-straightedge")
+    for place in crew.state.places(sweep["id"], ""):
+        crew.read(sweep, "", place, 2 * SIXTEENTH if place.id == "room" else 0, "plain")
+    room = crew.state.point("sill-room")
+    check = next(c for c in crew.state.step("B1").data["checks"] if c["id"] == "sill-local-room")
+    said = []
+    for at, place in enumerate(crew.state.places(room["id"], "")[:9]):
+        lower = 2 * SIXTEENTH if at == 5 else 0
+        crew.read(room, "", place, value(room, place, crew.state.drawing) + lower, "down")
+        found = judge.outcome_at(crew.state, check, "", place.id)
+        said.append(found is not None and found.verdict == "out")
+    assert said == [False] * 5 + [True] + [False] * 3
+
+
 def test_a_support_that_falls_inward_is_shimmed_alone() -> None:
     """The fall of a set sill is the one found, between the drawing's bounds: nothing else moves.
 

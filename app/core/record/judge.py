@@ -702,7 +702,7 @@ def outcome_at(state: State, check: Json, panel: str, place: str) -> "Outcome | 
     ask = _ask_kept(state, check, panel)
     if not any([ask.missing(role) for role in _roles_of(check)]):
         return now
-    before = _over_places(state, check, panel, lambda id: id != place)
+    before = _over_places(state, check, panel, lambda id: id != place, lacking=True)
     return now if before is None or before.verdict != verdicts.OUT else None
 
 
@@ -718,12 +718,19 @@ def _over_some(state: State, check: Json, panel: str, place: str) -> "Outcome | 
 
 
 def _over_places(
-    state: State, check: Json, panel: str, taken: "Callable[[str], bool]"
+    state: State, check: Json, panel: str, taken: "Callable[[str], bool]", lacking: bool = False
 ) -> "Outcome | None":
-    """Return what a check says of the measured places that `taken` names by their ids."""
+    """Return what a check says of the measured places that `taken` names by their ids.
+
+    lacking: also where an optional role has no reading yet.
+    """
     whole = _ask_kept(state, check, panel)
     roles = _roles_of(check)
     where = {role: _measured_places(whole, role, taken) for role in roles}
+    if lacking:
+        optional = index.spec_of(check["calc"]).optional
+        roles = [role for role in roles if where[role] or role not in optional]
+        where = {role: where[role] for role in roles}
     if not all([where[role] for role in roles]):
         return None
     nowhere: dict[str, list[str]] = {role: [] for role in roles}
