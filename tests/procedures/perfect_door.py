@@ -17,8 +17,6 @@ FIELDS = {
     "sill-length": "sill_length",
     "head-length": "head_length",
     "jamb-lengths": "jamb_length",
-    "opening-heights": "opening_height",
-    "high-spot-height": "opening_height",
     "sill-setback": "setback",
     "sill-floor": "floor_below_sill",
     "stile-clearance": "stile_clearance",
@@ -100,6 +98,12 @@ def _diagonal(width: int, height: int) -> int:
     return isqrt(width * width + height * height)
 
 
+def _opening(drawing: Drawing) -> tuple[int, int]:
+    """Return the opening's width and height; an inch around the frame where they are not drawn."""
+    width = drawing.length("opening_width") or drawing.need("frame_width") + IN
+    return width, drawing.length("opening_height") or drawing.need("frame_height") + IN
+
+
 def _frame(drawing: Drawing) -> tuple[int, int]:
     return drawing.need("frame_width") - 2 * drawing.need("jamb_face"), drawing.need(
         "frame_height"
@@ -120,10 +124,10 @@ SHAPES = {
     "lead-diagonals": lambda place, drawing: _diagonal(*_panel(place, drawing)),
     "panel-diagonals": lambda place, drawing: _diagonal(*_panel(place, drawing)),
     # The plumb lines stand 13 in off both jambs (LEVEL).
-    "opening-widths": lambda place, drawing: drawing.need("opening_width"),
-    "opening-diagonals": lambda place, drawing: _diagonal(
-        drawing.need("opening_width"), drawing.need("opening_height")
-    ),
+    "opening-widths": lambda place, drawing: _opening(drawing)[0],
+    "opening-heights": lambda place, drawing: _opening(drawing)[1],
+    "high-spot-height": lambda place, drawing: _opening(drawing)[1],
+    "opening-diagonals": lambda place, drawing: _diagonal(*_opening(drawing)),
     # Read down from the beam: bigger is lower, so the weather side falls outward.
     "sill-weather": lambda place, drawing: LEVEL + drawing.need("cross_fall"),
     "sill-weather-shots": lambda place, drawing: LEVEL + drawing.need("cross_fall"),
