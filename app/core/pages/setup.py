@@ -16,9 +16,13 @@ from app.core.where.place import Place
 def setups_shown(
     request: Request, state: State, point: Json, panel: str, how: str
 ) -> "Json | None":
-    """Return the ties of a line so far and the form for a new one; None where there is no line."""
+    """Return the ties of a line so far and the form for a new one; None where there is no line.
+
+    A form that was refused comes back even where nothing is read any more: it has what was typed.
+    """
     read = _places_read(state, point, panel)
-    if point["how"] != "level" or not how or not read:
+    refused = request.trouble is not None and request.trouble["form"] == "tie"
+    if point["how"] != "level" or not (refused or (how and read)):
         return None
     form = request.make_form("tie", "tie", state, ("at", "value"))
     chosen = form["typed"]["at"]
