@@ -521,7 +521,10 @@ def move_to_version(house: House, work: Work, chance: Random) -> None:
     from tests.stories.story import take_procedure
 
     office = work.office
-    version = int(work.state.procedure["version"]) + chance.randint(1, 3)
+    id_ = work.state.procedure["id"]
+    heads = [link.rpartition(f"{id_}@") for link in office.go("/office/procedures").links]
+    taken = [int(number) for _, found, number in heads if found and number.isdigit()]
+    version = max(taken) + chance.randint(1, 3)
     whole = procedures.BY_ID[work.state.procedure["id"]]
     raw = procedures.small_procedure(chance, version, 1, 2, whole)
     take_procedure(house, procedures.text_of(raw))
