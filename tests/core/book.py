@@ -59,12 +59,14 @@ class Book:
         body = {"procedure": "small", "version": version, "why": "newer"}
         self.write_at_office("moved-" + str(version), "procedure.moved", body)
 
-    def write_at_office(self, id: str, kind: str, body: Json) -> None:
+    def write_at_office(
+        self, id: str, kind: str, body: Json, at: str = "2026-03-02T07:00:00-05:00"
+    ) -> None:
         """Let the office write an event of the first opening."""
         events = self.events["o1"]
         draft = {
             "id": id, "device": "office-1", "opening": "o1", "seen": heads_of(events),
-            "at": "2026-03-02T07:00:00-05:00", "person": "p2", "kind": kind, "body": body,
+            "at": at, "person": "p2", "kind": kind, "body": body,
         }  # fmt: skip
         events.append(new_event(events, draft))
 

@@ -6,7 +6,6 @@ invented; differences are plain arithmetic.
 
 from app.core.entry import answer
 from app.core.record import visits
-from app.core.record.events import heads_of, new_event
 from app.core.record.gate import sign_of
 from app.core.record.standing import opening_state
 from app.core.record.state import State
@@ -40,13 +39,8 @@ class Accepted(Book):
 
     def office(self, kind, body):
         """Let the office say something."""
-        events = self.events["o1"]
-        draft = {
-            "id": "office-" + str(len(events)), "device": "office-1", "opening": "o1",
-            "seen": heads_of(events), "at": "2026-03-04T07:00:00-05:00", "person": "p2",
-            "kind": kind, "body": body,
-        }  # fmt: skip
-        events.append(new_event(events, draft))
+        id = "office-" + str(len(self.events["o1"]))
+        self.write_at_office(id, kind, body, "2026-03-04T07:00:00-05:00")
 
     def accept(self):
         """Let the office accept the door."""
