@@ -7,7 +7,7 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from tests.demo.conftest import enter
-from tests.demo.walk import Page, walk
+from tests.demo.walk import page_of, walk
 
 HALF_DONE = "/field/o/quarry-steps-a"
 # Fields that a form needs to be taken for itself; the others are what people type.
@@ -25,7 +25,7 @@ def forms_of(browser: TestClient, start: str, most: int) -> dict[str, tuple[str,
     """Return one form of every kind that the pages from here on have."""
     found = {}
     for _, answer in walk(browser, start, (start,), most):
-        for action, fields in Page(answer.text).forms:
+        for action, fields in page_of(answer).forms:
             if action != "/sign-out":
                 found[f"{fields.get('act')} {sorted(fields)}"] = (action, fields)
     return found

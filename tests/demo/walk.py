@@ -26,6 +26,12 @@ class Page(HTMLParser):
             self.forms[-1][1].setdefault(got["name"], got.get("value", ""))
 
 
+def page_of(answer: Response) -> Page:
+    """Return the page that was answered; a PDF or a picture has neither links nor forms."""
+    html = answer.headers.get("content-type", "").startswith("text/html")
+    return Page(answer.text if html else "")
+
+
 def walk(
     browser: TestClient, start: str, within: tuple[str, ...] = ("/",), most: int = 2000
 ) -> Iterator[tuple[str, Response]]:
@@ -37,7 +43,7 @@ def walk(
         path = todo.pop(0)
         answer = browser.get(path)
         yield path, answer
-        for link in Page(answer.text).links:
+        for link in page_of(answer).links:
             kind = link.partition("?")[0]
             if link.startswith(within) and kind not in seen:
                 seen.add(kind)
