@@ -245,6 +245,27 @@ def test_hours_of_two_places_are_one_time():
     assert site.result("skin").outcome.value == 10 * MINUTE
 
 
+def test_an_end_before_a_start_that_was_read_again_must_be_read_again_and_the_bar_leads_there():
+    """Common practice, no source: what ended before it began proves nothing."""
+    site = Timed()
+    site.gap("a", "left", "10:00")
+    site.gap("a", "right", "10:20")
+    assert site.result("flood").verdict == "within"
+    site.gap("a", "left", "10:30")
+    [flood] = [bar for bar in site.bars() if bar.startswith("flood")]
+    assert flood == "flood: From 2 Mar 2026, 10:45 on, do this again: Gap, right"
+    state = site.state()
+    [bar] = [bar for bar in gate.bars_of(state, state.step("A")) if bar.code == "clock-runs"]
+    assert bar.point == "gap"
+    site.gap("a", "right", "10:50")
+    assert site.result("flood").verdict == "within"
+    # a bead that was set before it was run
+    site.tick("a", "set", "11:00")
+    site.tick("a", "bead", "11:10")
+    [skin] = [bar for bar in site.bars() if bar.startswith("skin")]
+    assert skin == "skin: By 2 Mar 2026, 11:30, do this again: set"
+
+
 def test_a_clock_that_was_set_back_is_in_doubt():
     site = Timed()
     site.tick("p1", "bead", "10:00")

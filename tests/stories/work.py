@@ -148,8 +148,8 @@ class Work:
             page = crew.send(page.forms_for("agree")[0], {}, kept=True)
         return page
 
-    def again(self, crew: Visitor, step: Step, point: Json) -> None:
-        """Measure every place of a point anew, ties of other set-ups struck."""
+    def again(self, crew: Visitor, step: Step, point: Json, only: str = "") -> None:
+        """Measure every place of a point anew, or only one, ties of other set-ups struck."""
         home = self.state.step_of_point[point["id"]]
         panel = self.state.panel_for(point["id"], step.panel)
         at = next(s for s in self.state.steps if s.id == home["id"] and s.panel == panel)
@@ -162,6 +162,8 @@ class Work:
         if way and self.state.how_read(point["id"], panel) == "":
             page = crew.send(way[0], {"way": way[0].typed[0].options[0]}, kept=True)
         for place in self.state.places(point["id"], panel):
+            if only not in ("", place.id):
+                continue
             page = crew.go(self._again_link(page, place), page.path)
             state = self.state
             entry = page.forms_for("keep")[0]
@@ -237,6 +239,8 @@ class Work:
                 self.state_parts(crew)
             elif bar.code == "query-open":
                 self.answer_queries()
+            elif bar.code == "clock-runs" and self.end_again(crew, step):
+                pass
             elif bar.code == "newer-entries":
                 raise StuckError("entries of a newer version")
             elif bar.code.startswith("check-"):
@@ -244,6 +248,21 @@ class Work:
             else:
                 self.do_step(crew, step)
             return
+
+    def end_again(self, crew: Visitor, step: Step) -> bool:
+        """Do once more what ends a clock, where it was done before its start; return whether."""
+        for result in judge.results_of(self.state, step):
+            if result.clock is None or not result.clock.early or result.settled:
+                continue
+            end = result.check["clock"]["end"]
+            if "point" in end:
+                self.again(crew, step, self.state.point(end["point"]), end["place"])
+            else:
+                page = self.open_step(crew, step)
+                page = crew.send(page.forms_for("tick", task=end["task"])[0], {}, kept=True)
+                crew.send(page.forms_for("tick", task=end["task"])[0], {}, kept=True)
+            return True
+        return False
 
     def state_parts(self, crew: Visitor) -> None:
         """Say of every part that it is here."""

@@ -34,6 +34,7 @@ class Clock:
     acts that count, None where they are still to come. started, ended: their moments, milliseconds
     since 1970. apart: see contradicts().
     back: by how much a device's clock was set back meanwhile, 0 within SLACK.
+    early: whether its end was entered, but before the start that counts: it must be done again.
     """
 
     def __init__(self, check: Json, lasts: "int | None") -> None:
@@ -45,6 +46,7 @@ class Clock:
         self.started: int | None = None
         self.ended: int | None = None
         self.back = 0
+        self.early = False
         self.gave_up = False  # the place of its start or of its end is out of reach
         self.apart: int | None = None  # by their entries, where typed times contradict those
 
@@ -135,7 +137,9 @@ def clock_of(state: State, check: Json, lasts: "int | None") -> Clock:
     ends = _live_acts(state, check, "end")
     if not is_typed(clock.start):
         start = clock.start  # what it had seen came before it; one reading may be both
-        ends = [end for end in ends if end["id"] == start["id"] or not has_seen(start, end)]
+        later = [end for end in ends if end["id"] == start["id"] or not has_seen(start, end)]
+        clock.early = bool(ends) and not later
+        ends = later
     clock.end = _first_or_last(ends, not longest)
     if clock.end is not None:
         clock.ended = claimed_moment(state, clock.end)
@@ -314,8 +318,16 @@ def clock_outcome(state: State, clock: Clock) -> Outcome:
     if clock.started is None or (clock.end is not None and clock.ended is None):
         return Outcome(MISSING, [Msg("The time of an entry cannot be read. Run it again.")])
     if clock.end is None:
-        words = Msg("Waiting until {when}.") if clock.sort == "least" else Msg("Until {when}.")
-        return Outcome(MISSING, [Msg(words.template, when=When(clock.until))])
+        when = When(clock.until)
+        words = Msg("Waiting until {when}.", when=when)
+        if clock.sort == "most":
+            words = Msg("Until {when}.", when=when)
+        if clock.early:
+            act = act_title(state.procedure, sides["end"])
+            words = Msg("From {when} on, do this again: {act}", when=when, act=act)
+            if clock.sort == "most":
+                words = Msg("By {when}, do this again: {act}", when=when, act=act)
+        return Outcome(MISSING, [words])
     found: Outcome = index.load(clock.check["calc"])[0](ask_of(state, clock))
     found.says = found.says + typed_says(state, clock)
     return found

@@ -191,7 +191,9 @@ def _clock_bars(step: Step, result: Result, clock: Clock) -> "list[Bar]":
         check=Msg(result.check["title"]),
         says=_first_sentence(result.outcome.says),
     )
-    point = "" if clock.lasts is not None else result.check["points"].get("time", "")
+    point: str = "" if clock.lasts is not None else result.check["points"].get("time", "")
+    if clock.early:
+        point = clock.check["clock"]["end"].get("point", "")
     return [Bar("clock-runs" if clock.runs else "check-missing", words, point=point, step=step.key)]
 
 
