@@ -7,7 +7,7 @@ document.addEventListener("htmx:afterSwap", () => {
   if (!told) return;
   const wrong = new Set(told.dataset.wrong.split(" "));
   for (const field of document.querySelectorAll("#drawing-form [aria-invalid]")) {
-    if (wrong.has(field.id) || !field.value.trim()) continue;
+    if (wrong.has(field.id)) continue;
     field.removeAttribute("aria-invalid");
     field.removeAttribute("aria-describedby");
     document.getElementById(`${field.id}-error`)?.remove();

@@ -12,7 +12,8 @@ from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.trade.drawing import Drawing
 from app.core.where.places import KINDS, NEEDS, lengths_needed, places_of
-from app.office.issue.fields import PANEL, PLAIN, panel_field
+from app.office.issue import alike
+from app.office.issue.fields import PLAIN, panel_field
 from app.office.procedures import plan
 from tests.demo.conftest import enter
 from tests.demo.walk import walk
@@ -30,7 +31,8 @@ OPTIONS = {
 def bare(office: TestClient, job: str, **more: str) -> dict[str, str]:
     """Return the form of an opening with nothing in it but what must be there."""
     form = new_opening(office, job)
-    panels = {panel_field(row, part) for row in range(1, 13) for part in PANEL if part != "mass"}
+    panels = {panel_field(row, part) for row in range(1, 13) for part in ("width", "height")}
+    panels |= {name for part, name in alike.FIELD_OF.items() if part != "mass"}
     kept = {"id", "opening", "seen", "act", "letter", "room", "procedure", "crew.tobin-hale",
             *NEEDED, *panels, *PLAIN}  # fmt: skip
     return {**{name: text for name, text in form.items() if name in kept}, **more}

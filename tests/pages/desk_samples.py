@@ -5,7 +5,7 @@ from typing import Any
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
 from app.office.issue import reading, shown
-from app.office.issue.practising import fault_fields
+from app.office.issue.practising import fault_fields, way_field
 from app.office.learn.charts import ChartBar, bar_chart
 from app.office.pages import form_field, summary_of
 from tests.pages.opening_samples import setout_parts
@@ -100,6 +100,9 @@ def drawing_form(texts: Json, refused: bool = False, **more: Any) -> Json:
         heading="New opening",
         job={"title": "Example Lane", "href": "job.html"},
         place=place,
+        depth=form_field("depth", "How much is measured", "short", kind="select"),
+        depth_is="How much is measured: Short",
+        way=way_field(speaker.say, {}, ""),
         faults=fault_fields(speaker.say, {"fault_1_kind": "head-sags"}, {}),
         planted=True,
         sheet=sheet,

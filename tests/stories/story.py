@@ -12,6 +12,7 @@ from fastapi import FastAPI
 
 from app.core.trade.drawing import Drawing
 from app.office.issue import reading
+from app.office.issue.alike import gathered_from_rows
 from app.procedures.compiler import compile_text
 from tests.stories import acts, doors, procedures
 from tests.stories.house import Fault, House
@@ -124,7 +125,7 @@ def issue(told: Told, house: House, chance: Random, readings: int) -> Work:
     given |= {"procedure": f"{compiled['id']}@{compiled['version']}"}
     given |= {"depth": chance.choice(("short", "full"))}
     given |= PRACTICE.get(told.seed % 7, {})
-    office.send(form, {**texts, **given}, kept=True)
+    office.send(form, {**gathered_from_rows(texts), **given}, kept=True)
     return Work(house, form.hidden("opening"), whole)
 
 

@@ -17,6 +17,7 @@ from app.core.kinds import Json
 from app.core.record import gate
 from app.core.record.state import State
 from app.office.issue import reading, writing
+from app.office.issue.alike import gathered_from_rows
 from app.procedures import compile_text
 from app.procedures.drawings import drawing_json
 from app.settings import SEED_DATA
@@ -64,7 +65,8 @@ def issue(house: House, texts: dict[str, str]) -> str:
     page = office.go(office.link("/openings/new"))
     form = next(f for f in page.forms if f.action.endswith("/openings/new"))
     given = {"letter": "A", "room": "Sun room", "act": "issue", "crew.tobin": "yes"}
-    office.send(form, {**texts, **given, "procedure": form.hidden("procedure") or KEY}, kept=True)
+    typed = gathered_from_rows(texts)
+    office.send(form, {**typed, **given, "procedure": form.hidden("procedure") or KEY}, kept=True)
     return form.hidden("opening")
 
 

@@ -1,5 +1,6 @@
 """/office/drawing/ID: a drawing that changes: phones get it, and what it touches breaks."""
 
+from collections.abc import Iterable
 from typing import Annotated
 
 from fastapi import APIRouter, Depends
@@ -102,6 +103,8 @@ class DrawingForm:
             "heading": say(Msg("Drawing of opening {letter}", letter=self.opening.letter)),
             "job": {"title": self.job.title, "href": f"/office/jobs/{self.job.id}"},
             "place": [],
+            "depth": None,
+            "way": None,
             "faults": [],
             "planted": False,
             "sheet": sheet,
@@ -110,7 +113,7 @@ class DrawingForm:
             "copies": [],
             "begun": "",
             "revising": {"fields": extra, "room": self.opening.room},
-            "preview": self.preview(drawn) if drawn is not None else None,
+            "preview": self.preview(drawn, errors or {}) if drawn is not None else None,
             "preview_at": f"/office/drawing/{self.opening.id}/preview",
             "rows": str(len(sheet["panels"]) + 2),
             "units": say(_UNITS[self.speaker.units]),
@@ -141,9 +144,12 @@ class DrawingForm:
         label = self.speaker.say(Msg("The query that this answers"))
         return [form_field("query", label, kind="select", choices=choices)]
 
-    def preview(self, drawn: reading.DrawingRead) -> Json:
-        """Return the pictures, and which sign-offs this drawing would break."""
-        made = shown.drawing_preview(self.speaker, drawn)
+    def preview(self, drawn: reading.DrawingRead, errors: Iterable[str]) -> Json:
+        """Return the pictures, and which sign-offs this drawing would break.
+
+        errors: the fields beside the drawing that are wrong.
+        """
+        made = shown.drawing_preview(self.speaker, drawn, errors)
         if not drawn.problems and drawn.drawing != self.state.drawing.data:
             made["breaks"] = [self.speaker.say(line) for line in self._breaks(drawn)]
         return made
@@ -175,7 +181,8 @@ async def preview_revision(request: Request, _: Asker, id: str) -> Response:
 def _preview_response(request: Request, id: str, form: dict[str, str]) -> Response:
     with server_of(request).database.read() as session:
         sheet = DrawingForm(request, session, id)
-    context = {"preview": sheet.preview(sheet.typed(form))}
+    drawn = sheet.typed(form)
+    context = {"preview": sheet.preview(drawn, sheet.errors(drawn))}
     return office_page(request, "office/preview.html", Msg("Preview"), context)
 
 

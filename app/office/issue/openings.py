@@ -1,5 +1,6 @@
 """/office/jobs/ID/openings: an opening from its shop drawing, drawn as it is typed, and issued."""
 
+from collections.abc import Iterable
 from string import ascii_uppercase
 from typing import Annotated
 
@@ -29,7 +30,13 @@ from app.office.issue.jobs import crew_fields, crew_in, is_id
 from app.office.issue.writing import texts_of
 from app.office.pages import form_field, form_of, office_page, summary_of
 from app.store import log
-from app.store.door_templates import CHOSEN, DoorTemplate, template_of_id, templates_in_use
+from app.store.door_templates import (
+    CHOSEN,
+    IDENTITY,
+    DoorTemplate,
+    template_of_id,
+    templates_in_use,
+)
 from app.store.ids import uuid7
 from app.store.summary_tables import Summary
 from app.store.tables import Opening, Person
@@ -109,10 +116,10 @@ class OpeningForm:
             for name, label, _ in _PLACE
         ]
         fields.append(self._procedures(said.get("procedure", "")))
-        fields.append(self._depths(said.get("depth", "")))
-        fields.append(practising.way_field(self.speaker.say, self.texts, said.get("practice", "")))
+        depth = self._depths(said.get("depth", ""))
+        way = practising.way_field(say, self.texts, said.get("practice", ""))
         faults = practising.fault_fields(say, self.texts, said)
-        planted = [one for row in faults for one in row["fields"]]
+        planted = [way, *(one for row in faults for one in row["fields"])]
         sheet = shown.door_form(
             self.speaker, self.texts, self.terms, drawn if errors or status != 200 else None
         )
@@ -125,15 +132,18 @@ class OpeningForm:
             "heading": say(Msg("New opening")),
             "job": {"title": self.job.title, "href": f"/office/jobs/{self.job.id}"},
             "place": fields,
+            "depth": depth,
+            "depth_is": self._depth_words(),
+            "way": way,
             "faults": faults,
             "planted": any(one["value"] or one["error"] for one in planted),
             "sheet": sheet,
-            "errors": summary_of([*fields, *planted]) + sheet["errors"],
+            "errors": summary_of([*fields, depth, *planted]) + sheet["errors"],
             "crew": crew_fields(self.people, crew_in(self.texts)),
             "revising": None,
             "copies": self._copies(),
             "begun": say(self.begun) if self.begun else "",
-            "preview": shown.drawing_preview(self.speaker, drawn) if drawn is not None else None,
+            "preview": self.preview(drawn, errors) if drawn is not None else None,
             "preview_at": f"/office/jobs/{self.job.id}/openings/preview",
             "rows": str(len(sheet["panels"]) + 2),
             "units": say(_UNITS[self.speaker.units]),
@@ -142,6 +152,10 @@ class OpeningForm:
         return office_page(
             self.request, "office/opening_form.html", Msg("New opening"), context, status
         )
+
+    def preview(self, drawn: reading.DrawingRead, errors: Iterable[str]) -> Json:
+        """Return the door as drawn so far. errors: the fields beside the drawing that are wrong."""
+        return shown.drawing_preview(self.speaker, drawn, errors)
 
     def _copies(self) -> list[Json]:
         """Return what the door may begin with: templates first, then doors."""
@@ -170,6 +184,10 @@ class OpeningForm:
             "procedure", label, self.chosen, kind="select", error=error, choices=choices
         )
 
+    def _depth_words(self) -> str:
+        words = work.DEPTH_WORDS.get(self.depth, Msg("Choose one."))
+        return self.speaker.say(Msg("How much is measured: {depth}", depth=words))
+
     def _depths(self, error: str) -> Json:
         say = self.speaker.say
         choices = work.depth_choices(say, self.depth)
@@ -187,9 +205,11 @@ _UNITS = {
 def new_opening_page(request: Request, _: Asker, job: str, copy: str = "") -> Response:
     """Show the form for an opening of a job; copy: the opening whose door it is filled with."""
     with server_of(request).database.read() as session:
-        texts = _copied_texts(request, session, job, copy) if copy else {}
+        texts = {"letter": _next_letter(session, job)}
+        if copy:
+            texts = _copied_texts(request, session, job, copy)
         sheet = OpeningForm(request, session, job, texts)
-    drawn = reading.read_drawing(texts, sheet.terms) if texts else None
+    drawn = reading.read_drawing(texts, sheet.terms) if copy else None
     return sheet.page(drawn, {})
 
 
@@ -215,6 +235,19 @@ def _copied_texts(request: Request, session: Session, job: str, copy: str) -> di
     texts |= practising.form_texts(door.get("practice"), units)
     texts |= {f"crew.{person}": "yes" for person in crew}
     return texts | ({"procedure": newest[0]} if newest else {})
+
+
+def _begun_texts(
+    request: Request, session: Session, job: str, form: dict[str, str]
+) -> dict[str, str]:
+    """Return a form filled with another door; what was typed of this opening alone stays."""
+    own = ("id", "opening", "letter", "room", *IDENTITY)
+    typed = {
+        name: text
+        for name, text in form.items()
+        if text and (name in own or name.startswith("crew."))
+    }
+    return _copied_texts(request, session, job, form["begin"]) | typed
 
 
 def _next_letter(session: Session, job: str) -> str:
@@ -253,8 +286,7 @@ async def preview_opening(request: Request, _: Asker, job: str) -> Response:
 def _preview_response(request: Request, job: str, form: dict[str, str]) -> Response:
     with server_of(request).database.read() as session:
         sheet = OpeningForm(request, session, job, form)
-    drawn = reading.read_drawing(form, sheet.terms)
-    context = {"preview": shown.drawing_preview(sheet.speaker, drawn)}
+    context = {"preview": sheet.preview(*sheet.read())}
     return office_page(request, "office/preview.html", Msg("Preview"), context)
 
 
@@ -270,6 +302,8 @@ def _issue_opening_from(
     request: Request, person: Person, job: str, form: dict[str, str]
 ) -> Response:
     with server_of(request).database.read() as session:
+        if form.get("act") == "begin" and form.get("begin"):
+            form = _begun_texts(request, session, job, form)
         sheet = OpeningForm(request, session, job, form)
     drawn, errors = sheet.read()
     if form.get("act") != "issue":

@@ -13,6 +13,7 @@ from app.core.trade import anchored
 from app.core.trade.drawing import KINDS, Drawing, title_of
 from app.core.trade.panels import LETTERS, implied_length, panel_questions
 from app.core.where.places import lengths_needed
+from app.office.issue import alike
 from app.office.issue.fields import (
     CHOICES,
     LISTS,
@@ -42,6 +43,14 @@ _FIELD_OF = {
     "lock-side": "lock",
     "panels-sum": "frame_width",
     "panel-track": "tracks",
+    "panels-collide": panel_field(1, "track"),
+    "panels-same-track": panel_field(1, "track"),
+    "panels-not-hooked": panel_field(1, "track"),
+    "lead-none": panel_field(1, "lead"),
+    "leads-many": panel_field(1, "lead"),
+    "lead-fixed": panel_field(1, "lead"),
+    "lead-place": panel_field(1, "lead"),
+    "lead-cannot-move": panel_field(1, "lead"),
     "pocket-shallow": "pocket_depth",
     "anchor-length": "frame_height",
     "anchor-spacing": "anchor_spacing",
@@ -105,13 +114,25 @@ def read_drawing(texts: dict[str, str], terms: Terms) -> DrawingRead:
     drawing["limits"] = reader.limits()
     reader.lengths_given(drawing["lengths"])
     drawn = DrawingRead(drawing, reader.problems)
-    if not any(problem.field.startswith("panel_") for problem in drawn.problems):
+    if not any(problem.field.startswith("panel") for problem in drawn.problems):
         _ask_what_is_missing(drawn)
     if not drawn.problems and {"anchor_end", "anchor_spacing"} <= set(terms.needed):
         _plan_anchors(drawn)
     told = [title_of(name) for name in terms.needed]
     drawn.missing.extend(words for words in _left_open(drawing) if words.template not in told)
+    if reader.together:
+        drawn.problems = [_at_the_field_of_all(texts, problem) for problem in drawn.problems]
     return drawn
+
+
+def _at_the_field_of_all(texts: dict[str, str], problem: FieldProblem) -> FieldProblem:
+    """Return a problem of a panel at the field that gave it for all, unless its own row did."""
+    row, _, part = problem.field.removeprefix("panel_").partition("_")
+    if not row.isdigit() or part not in alike.FIELD_OF:
+        return problem
+    if part in alike.SIZES and texts.get(problem.field, "").strip():
+        return problem
+    return FieldProblem(alike.FIELD_OF[part], problem.message)
 
 
 def _plan_anchors(drawn: DrawingRead) -> None:
@@ -185,7 +206,8 @@ class _Reader:
     """Reads one drawing's texts and gathers the problems."""
 
     def __init__(self, texts: dict[str, str], terms: Terms) -> None:
-        self.texts = texts
+        self.together = alike.are_together(texts)
+        self.texts = alike.spread_over_rows(texts) if self.together else texts
         self.terms = terms
         self.problems: list[FieldProblem] = []
         # what the form showed of the drawing before, and that drawing's own values
@@ -247,7 +269,23 @@ class _Reader:
         made = [self._panel(row, LETTERS[k]) for k, row in enumerate(rows)]
         if not rows:
             self.wrong(panel_field(1, "kind"), Msg("Describe the panels, from the left."))
+        elif self.together:
+            self._panels_together(len(rows))
         return [panel for panel in made if panel is not None]
+
+    def _panels_together(self, panels: int) -> None:
+        """Find what is said of panels that are not there."""
+        kinds = alike.kinds_in(self.text("panels_kinds"))
+        if len(kinds) > MOST_PANELS:
+            words = Msg("No more than {count} fit here.", count=MOST_PANELS)
+            self.wrong("panels_kinds", words)
+        if len(alike.tracks_in(self.text("panels_tracks"), len(kinds))) > panels:
+            words = Msg("There are more tracks than panels: give each panel the number of its own.")
+            self.wrong("panels_tracks", words)
+        for letter in alike.kinds_in(self.text("panels_leads")):
+            if letter not in LETTERS[:panels]:
+                words = Msg("There is no panel {letter}.", letter=letter)
+                self.wrong("panels_leads", words)
 
     def _is_used(self, row: int) -> bool:
         return any(self.texts.get(panel_field(row, part), "").strip() for part in PANEL)

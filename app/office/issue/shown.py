@@ -1,6 +1,6 @@
 """The drawing's form and its preview, as templates are given them."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from app.core.errors import AppError
 from app.core.kinds import Json
@@ -10,8 +10,10 @@ from app.core.quantity.speaker import Speaker
 from app.core.record.state import setting_letters
 from app.core.trade import bed
 from app.core.trade.door_systems import DOOR_SYSTEMS
-from app.core.trade.drawing import AMOUNTS, COUNTS, KINDS, LENGTHS, Drawing
-from app.office.issue.fields import CHOICES, MOST_PANELS, PANEL, Limit, panel_field
+from app.core.trade.drawing import AMOUNTS, COUNTS, LENGTHS, Drawing
+from app.core.trade.panels import LETTERS
+from app.office.issue import alike
+from app.office.issue.fields import CHOICES, MOST_PANELS, Limit, panel_field
 from app.office.issue.reading import DrawingRead, Terms
 from app.office.pages import field_id, form_field, summary_of
 from app.store.door_templates import CHOSEN
@@ -36,18 +38,18 @@ _CHOICES = {
     "room": Msg("the room side"),
     "simple": Msg("on the limit is within (simple acceptance)"),
     "guarded": Msg("with guard bands, where the contract asks for them"),
-    "X": Msg("X slides"),
-    "O": Msg("O fixed"),
-    "P": Msg("P goes into a pocket"),
 }
-_PANEL = {
-    "kind": Msg("Kind"),
-    "track": Msg("Track (1 is nearest the room)"),
-    "width": Msg("Width"),
-    "height": Msg("Height"),
-    "lead": Msg("Leads"),
-    "mass": Msg("Weight"),
-}
+_TOGETHER = (
+    ("panels_kinds", Msg("Panels from the left: X slides, O fixed, P pocket"), Msg("like XXO")),
+    ("panels_tracks", Msg("Track of each; 1 is nearest the room"), Msg("like 1 2 3")),
+    ("panels_leads", Msg("Which panel leads; A is at the left"), Msg("like A")),
+    ("panels_width", Msg("Width of a panel"), None),
+    ("panels_height", Msg("Height of a panel"), None),
+    ("panels_mass", Msg("Weight of a panel"), None),
+)
+_SIZES = {"width": Msg("Width"), "height": Msg("Height"), "mass": Msg("Weight")}
+# without these nobody can say whether the panels fit the frame
+_ADD_UP = ("jamb_face", "interlock_overlap", "tracks")
 _LISTS = (
     ("weeps", Msg("Weeps, from the LEFT end of the frame"), Msg("one a line")),
     ("shims", Msg("Shims in the box"), Msg("one a line")),
@@ -60,7 +62,9 @@ def door_form(
     speaker: Speaker, texts: dict[str, str], terms: Terms, drawn: DrawingRead | None = None
 ) -> Json:
     """Return the fields of a drawing with what was typed, and the errors of what was read."""
+    texts = alike.gathered_from_rows(texts)
     made = _Form(speaker, texts, drawn)
+    adding_up = [name for name in _ADD_UP if name not in terms.needed]
     groups = {
         "plain": [made.plain(*row) for row in _PLAIN[:1]],
         "selects": [made.select(name, label, CHOICES[name]) for name, label in _SELECTS[:2]],
@@ -68,23 +72,37 @@ def door_form(
             *(made.plain(*row) for row in _PLAIN[1:]),
             *(made.select(name, label, CHOICES[name]) for name, label in _SELECTS[2:]),
         ],
-        "panels": [made.panel(row) for row in range(1, _panel_rows(texts) + 1)],
-        "needed": [made.length(*row, needed=True) for row in LENGTHS if row[0] in terms.needed],
-        "lengths": [
-            made.length(*row, needed=False) for row in LENGTHS if row[0] not in terms.needed
+        "together": [
+            made.plain(name, label, made.say(hint) if hint else "")
+            for name, label, hint in _TOGETHER
         ],
-        "counts": [made.plain(name, Msg(words)) for name, words in COUNTS],
+        "panels": [made.panel(row) for row in range(1, _panel_rows(texts) + 1)],
+        "needed": [
+            *(made.length(*row, needed=True) for row in LENGTHS if row[0] in terms.needed),
+            *(made.length(*row, needed=False) for row in LENGTHS if row[0] in adding_up),
+            *(made.plain(name, Msg(words)) for name, words in COUNTS if name in adding_up),
+        ],
+        "lengths": [
+            made.length(*row, needed=False)
+            for row in LENGTHS
+            if row[0] not in (*terms.needed, *_ADD_UP)
+        ],
+        "counts": [made.plain(name, Msg(words)) for name, words in COUNTS if name not in _ADD_UP],
         "amounts": [made.plain(name, Msg(words)) for name, _, words in AMOUNTS],
         "lists": [made.area(*row) for row in _LISTS],
         "limits": [made.limit(limit) for limit in terms.limits],
     }
     panels = [one for panel in groups["panels"] for one in panel["fields"]]
-    listed = [*groups["plain"], *groups["selects"], *panels]
+    listed = [*groups["plain"], *groups["selects"], *groups["together"], *panels]
     for name in ("needed", "about", "lengths", "counts", "amounts", "lists", "limits"):
         listed.extend(groups[name])
-    shown_panels = any(one["error"] for one in panels) or not texts.get("copy")
-    folds = {"panels": {"open": shown_panels, "text": _panels_text(made, texts)}}
-    folds |= {name: _fold(made, name, groups[name]) for name in _FOLDED}
+    given = sum(any(one["value"] for one in panel["fields"]) for panel in groups["panels"])
+    words = Plural("{count} panel has a size of its own", "{count} panels have sizes of their own")
+    differ = {
+        "open": any(one["error"] for one in panels) or bool(texts.get("rows")),
+        "text": made.say(words.of(given) if given else Msg("Panels of another size or weight")),
+    }
+    folds = {"panels": differ, **{name: _fold(made, name, groups[name]) for name in _FOLDED}}
     return {**groups, "errors": summary_of(listed), "folds": folds}
 
 
@@ -110,24 +128,17 @@ def _fold(made: "_Form", name: str, fields: list[Json]) -> Json:
     return {"open": any(one["error"] for one in fields), "text": made.say(words)}
 
 
-def _panels_text(made: "_Form", texts: dict[str, str]) -> str:
-    kinds = [texts.get(panel_field(row, "kind"), "") for row in range(1, MOST_PANELS + 1)]
-    letters = "".join(kinds)
-    if not letters:
-        return made.say(Msg("Panels"))
-    return made.say(Msg("Panels: {letters} from the left, seen from outside", letters=letters))
-
-
 def _panel_rows(texts: dict[str, str]) -> int:
-    """Return how many rows of panels to show: one more than are filled, four at least."""
+    """Return how many rows of panels to show: as many as there are panels, four at least."""
     used = [row for row in range(1, MOST_PANELS + 1) if _is_used(texts, row)]
     asked = texts.get("rows", "")
     more = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 3 else 0
-    return min(MOST_PANELS, max(4, more, (used[-1] if used else 0) + 1))
+    panels = len(alike.kinds_in(texts.get("panels_kinds", "")))
+    return min(MOST_PANELS, max(4, more, panels, used[-1] if used else 0))
 
 
 def _is_used(texts: dict[str, str], row: int) -> bool:
-    return any(texts.get(panel_field(row, part)) for part in PANEL)
+    return any(texts.get(panel_field(row, part)) for part in alike.SIZES)
 
 
 class _Form:
@@ -166,18 +177,9 @@ class _Form:
         return form_field(name, self.say(label), now, kind="select", error=error, choices=listed)
 
     def panel(self, row: int) -> Json:
-        fields = [self._of_panel(row, part) for part in PANEL]
-        title = self.say(Msg("Panel {row} from the left", row=row))
+        fields = [self.plain(panel_field(row, part), words) for part, words in _SIZES.items()]
+        title = self.say(Msg("Panel {letter}", letter=LETTERS[row - 1]))
         return {"id": f"panel-{row}", "title": title, "fields": fields}
-
-    def _of_panel(self, row: int, part: str) -> Json:
-        name = panel_field(row, part)
-        if part == "kind":
-            return self.select(name, _PANEL[part], KINDS)
-        if part != "lead":
-            return self.plain(name, _PANEL[part])
-        now, error = self.texts.get(name, ""), self.errors.get(name, "")
-        return form_field(name, self.say(_PANEL[part]), now, kind="check", error=error)
 
     def limit(self, limit: Limit) -> Json:
         name = limit.name.partition(".")[2]
@@ -185,8 +187,11 @@ class _Form:
         return self.plain("limit." + limit.name, label)
 
 
-def drawing_preview(speaker: Speaker, drawn: DrawingRead) -> Json:
-    """Return the door as drawn so far: pictures, what cannot be built, what is left open."""
+def drawing_preview(speaker: Speaker, drawn: DrawingRead, others: Iterable[str] = ()) -> Json:
+    """Return the door as drawn so far: pictures, what cannot be built, what is left open.
+
+    others: fields beside the drawing's own that are wrong still.
+    """
     drawing = Drawing(drawn.drawing)
     words = Plural(
         "{count} panel, {letters} seen from outside", "{count} panels, {letters} seen from outside"
@@ -197,7 +202,7 @@ def drawing_preview(speaker: Speaker, drawn: DrawingRead) -> Json:
         "problems": [speaker.say(problem.message) for problem in drawn.problems],
         "missing": [speaker.say(message) for message in drawn.missing],
         "breaks": [],
-        "wrong": " ".join(field_id(problem.field) for problem in drawn.problems),
+        "wrong": " ".join(map(field_id, [*(one.field for one in drawn.problems), *others])),
     }
 
 
