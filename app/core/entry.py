@@ -261,7 +261,7 @@ def _missing_page(request: Request, error: AppError) -> Page:
 # what a form carries by itself: no person typed it
 HIDDEN = (
     "form", "act", "id", "seen", "point", "place", "sure", "panel", "digest", "confirm",
-    "task", "done", "check", "decision", "adjustment", "mark", "target", "query", "plan",
+    "task", "done", "check", "decision", "adjustment", "mark", "target", "query", "plan", "steps",
 )  # fmt: skip
 
 

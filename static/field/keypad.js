@@ -50,7 +50,7 @@
     return FRACTION.test(bare) ? withFraction(bare, "") : bare.slice(0, -1).trimEnd();
   }
 
-  const KEYS = { back, hair: withHair, "+1/16": (text) => more(text, 2), "+1/32": (text) => more(text, 1) };
+  const KEYS = { even: (text) => withFraction(text, ""), back, hair: withHair, "+1/16": (text) => more(text, 2), "+1/32": (text) => more(text, 1) };
 
   function press(key) {
     const typed = field();
@@ -59,8 +59,9 @@
       document.querySelector(".band form, .saved form")?.requestSubmit(); // nothing to take back here: the last one
       return;
     }
-    // The whole inches of the reading before stand greyed: a fraction that is pressed takes them.
-    const stands = /\d\/\d/.test(key) ? typed.value || typed.placeholder : typed.value;
+    // The whole inches of the reading before stand greyed: a fraction that is pressed takes them,
+    // and so does "even", where the tape shows none.
+    const stands = /\d\/\d|^even$/.test(key) ? typed.value || typed.placeholder : typed.value;
     if (KEYS[key]) typed.value = KEYS[key](stands);
     else if (/^\d+\/\d+$/.test(key)) typed.value = withFraction(stands, key);
     else typed.value += key;

@@ -37,6 +37,7 @@ SPANISH = (  # cards that were the longest of a whole door
 )
 # The least of what is pressed all day: keys, the one thing to press, answers, the field.
 PRESSED = """() => [...document.querySelectorAll(".key, .go, .choices button, .cannot, .value")]
+  .filter((each) => each.checkVisibility())
   .map((each) => ({ name: each.textContent, ...each.getBoundingClientRect().toJSON() }))"""
 
 
@@ -113,6 +114,24 @@ def test_the_last_reading_is_taken_back_from_an_empty_field(hand: Page) -> None:
     expect(hand.get_by_role("status")).to_contain_text("panel C, top", timeout=SEEN)
     press(hand, "Take the last sign back")
     expect(title(hand)).to_contain_text("panel C, top", timeout=SEEN)
+
+
+def test_an_even_inch_is_one_key_where_whole_inches_stand_greyed(hand: Page) -> None:
+    even = hand.get_by_role("button", name="even inch")
+    hand.goto(WIDTH + "D-top")
+    expect(key(hand, "7")).to_be_visible()
+    expect(even).to_be_hidden()  # nothing was read before it: the whole inches are typed
+    press(hand, "4", "8", "1/2", "Keep")
+    expect(title(hand)).to_contain_text("panel D, bottom", timeout=SEEN)
+    expect(value(hand)).to_have_value("")
+    for size in ((320, 640), *SIZES):
+        hand.set_viewport_size({"width": size[0], "height": size[1]})
+        expect(even).to_be_visible()
+        fits(hand, "even inch", size)
+    even.click()
+    expect(value(hand)).to_have_value("48")
+    press(hand, "1/2", "Keep")
+    expect(hand.get_by_role("status")).to_contain_text("4' 0 1/2\" panel D, bottom", timeout=SEEN)
 
 
 @pytest.mark.parametrize("size", [SIZES[0], pytest.param(SIZES[1], marks=pytest.mark.long)])

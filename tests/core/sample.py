@@ -121,6 +121,10 @@ _TASKS = [
     {"id": "labels", "text": "Photo of each label", "kind": "photo"},
 ]
 _WAITING = {"id": "seen", "text": "Seen", "kind": "tick", "after": "gap", "settled": ["gap-most"]}
+_RESET = [
+    {"id": "moved", "text": "It was moved", "stale": ["gap"]},
+    {"id": "reset", "text": "Panels were reset", "stale": ["reveal"]},
+]
 _NIGHT = {
     "point": "gap", "at": "first", "most": {"value": inches(1, 16)},
     "basis": {"kind": "practice", "text": ""}, "reason": "It shows first.",
@@ -134,6 +138,7 @@ PROCEDURES = {
     "small@5": version(5, "A", points=[], checks=[], adjustments=[]),
     "small@7": changed(version(7, "A"), {"nights": [_NIGHT]}),
     "small@8": version(8, "A", tasks=[_WAITING]),
+    "small@9": version(9, "A", adjustments=_RESET),
 }
 LASER = {
     "instrument": "L2", "name": "Laser L2", "sort": "laser", "resolution": inches(1, 32),

@@ -92,6 +92,7 @@ def verdict(kind: str) -> Json:
         "moves": [],
         "onward": "next.html",
         "check": "step.html#check-sill",
+        "ask_office": "queries.html",
     }
 
 
@@ -110,6 +111,7 @@ def out(**more: Any) -> Json:
         "undo": form("undo"),
         "moves": [],
         "check": "step.html#check-closes",
+        "ask_office": "queries.html",
     }
     shown.update(more)
     return shown
@@ -164,6 +166,7 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         "onward": "",
         "onward_text": "",
         "opening": "o.html",
+        "ask_office": "queries.html",
     }
     signoff = {
         "form": form("sign", confirm=""),
@@ -178,6 +181,7 @@ def card_samples() -> dict[str, tuple[str, Json]]:
     doubted = {**clock(), "doubt": "Clock in doubt: check the phone’s time."}
     waited = {"clocks": [], "now": "now.html", "again": "next.html"}
     sign = {
+        "sign_title": "E Panel setting, panels B, C",
         "sums": ["4 of 4 readings"],
         "here": "step.html",
         "owner": "",
@@ -224,7 +228,7 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         },
         "out-moved": card("verdict", judged={**verdict("out"), "moves": moves}),
         "plan": card("out", out=out()),
-        "plan-none": card("out", out=out(planned=None, moves=moves), later=""),
+        "plan-none": card("out", out=out(planned=None, moves=moves, undo=None), later=""),
         "parts": card(
             "parts", form={**form("parts"), "text": "All here"}, parts=parts, by_line="p"
         ),

@@ -92,6 +92,7 @@ def keys_for(text: str, whole: str = "") -> list[str]:
     """Return the keys that type a length in inches; whole: what already stands there greyed.
 
     Example: keys_for("48 11/16") -> ["4", "8", "5/8", "+1/16"]
+    Example: keys_for("13", "13") -> ["even inch"]
     """
     found = FRACTION.match(text)
     assert found, text
@@ -99,8 +100,8 @@ def keys_for(text: str, whole: str = "") -> list[str]:
     parts = int(found[2]) * (32 // int(found[3])) if found[2] else 0
     fraction = [EIGHTHS[parts // 4]] if parts >= 4 else []
     fraction += ["+1/16"] * (parts % 4 // 2) + ["+1/32"] * (parts % 2)
-    if whole and inches == whole and fraction:
-        return fraction
+    if whole and inches == whole:
+        return fraction or ["even inch"]
     return [*inches, *fraction]
 
 

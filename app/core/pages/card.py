@@ -51,9 +51,18 @@ def get(request: Request) -> Page:
     if first is not None:
         return first
     card = _card_of(request, id, state, here_step)
+    elsewhere = _path_elsewhere(request, card)
+    return Page(location=elsewhere) if elsewhere else Page("field/next.html", card)
+
+
+def _path_elsewhere(request: Request, card: Json) -> str:
+    """Return the path of the card that comes instead of the end of a step; "" where it comes."""
     if card["kind"] == "end" and card.get("only_before"):  # said by the card that it leads to
-        return Page(location=card["onward"])
-    return Page("field/next.html", card)
+        return str(card["onward"])
+    if card["kind"] == "sign" and card["read_first"]:
+        kept = request.query.get("kept", "")
+        return str(card["read_first"]) + ("?kept=" + kept if kept else "")
+    return ""
 
 
 def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
@@ -412,6 +421,7 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
         return _tick_band(request, state, step, event)
     if event["kind"] not in ("reading.taken", "reading.unreachable"):
         return None
+    step = _step_of_event(state, step, event)
     here = _here_of_event(request, state, step, event)
     if here.point["id"] != event["body"].get("point"):
         return None
@@ -422,6 +432,8 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
     stays = worst is not None and not _goes_on(here, found[0][0].check)
     kind = worst.verdict if worst is not None else _calm_kind(here)
     undo = point.undo_form(request, here, event) if event["kind"] == "reading.taken" else None
+    if undo is not None:
+        undo["action"] = common.card_path(here.id, step)
     out = {
         "stays": stays,
         "key": Thing("reading", here.point["id"], here.panel, place).key,
@@ -443,6 +455,14 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
     elif worst is not None:  # a plan comes once all is read: it is the check that is out
         out["value"], out["place"] = "", request.say(Msg(found[0][0].check["title"]))
     return out
+
+
+def _step_of_event(state: State, step: Step, event: Json) -> Step:
+    """Return the step of the panel at which an entry was made, where each panel has its own."""
+    for other in state.steps:
+        if other.id == step.id and other.panel and other.panel == event["body"].get("panel"):
+            return other
+    return step
 
 
 def _goes_on(here: "point.Here", check: Json) -> bool:
@@ -511,6 +531,7 @@ def _what_to_do(request: Request, here: "point.Here", place: Place, found: "list
         + "?after="
         + Thing("reading", here.point["id"], here.panel, place).key,
         "check": common.step_path(here.id, here.step) + "?show=all#check-" + result.check["id"],
+        "ask_office": tap_cards.asking_path(here.id, here.step, result.check),
     }
 
 

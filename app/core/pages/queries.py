@@ -5,6 +5,8 @@ from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
+from app.core.record import judge
+from app.core.record.events import TEXT_LIMIT
 from app.core.record.state import State
 
 ANSWERS = {
@@ -21,8 +23,8 @@ def get(request: Request) -> Page:
     state = request.state(id)
     back = common.page_link(common.path_of(id), request.say(Msg("Opening")))
     form = request.make_form("raise", "raise", state, ("what", "measured", "drawn"))
-    if not form["typed"]["what"]:
-        form["typed"]["what"] = request.query.get("about", "")[:200]
+    if request.trouble is None:
+        form["typed"]["what"] = _what_is_out(request, state)
     context = {
         "page": common.page_frame(request, request.say(Msg("Queries")), opening, back),
         "queries": [query_shown(request, query, answer) for query, answer in state.queries()],
@@ -31,8 +33,22 @@ def get(request: Request) -> Page:
     return Page("field/queries.html", context)
 
 
+def _what_is_out(request: Request, state: State) -> str:
+    """Return the check that a card leads here from, and what it says; "" where none is named."""
+    key = request.query.get("step", "").replace("-", ":")
+    for step in state.steps:
+        for result in judge.results_of(state, step) if step.key == key else []:
+            if result.check["id"] == request.query.get("check", ""):
+                says = " ".join([request.say(words) for words in result.outcome.says])
+                words = Msg("{check}: {says}", check=Msg(result.check["title"]), says=says)
+                return request.say(words)[:TEXT_LIMIT]
+    return ""
+
+
 def _step_choices(request: Request, state: State) -> "list[Json]":
-    typed = request.trouble["typed"] if request.trouble is not None else {}
+    typed = {"bars." + request.query.get("step", "").partition("-")[0]: "yes"}
+    if request.trouble is not None:
+        typed = request.trouble["typed"]
     out = []
     for step in state.procedure["steps"]:
         text = request.say(Msg("{id} {title}", id=step["id"], title=Msg(step["title"])))

@@ -368,15 +368,24 @@ def bar_shown(id: str, request: Request, state: State, bar: gate.Bar, step: Step
 
 
 def signoff_form(
-    request: Request, state: State, step: Step, barred: "list[gate.Bar]"
+    request: Request,
+    state: State,
+    step: Step,
+    barred: "list[gate.Bar]",
+    together: "list[Step] | None" = None,
 ) -> "Json | None":
-    """Return the form that signs a step off; None while something bars it or it is signed."""
+    """Return the form that signs a step off; None while something bars it or it is signed.
+
+    together: the panels of the step that it signs, in order, where they are several.
+    """
     sign = gate.sign_of(state, step)
     if barred or (sign is not None and sign.good):
         return None
-    digest = gate.cover_of(state, step)["digest"]
+    steps = together or [step]
+    digest = _digests_of(state, steps)
+    keys = " ".join([one.key for one in steps])
     return {
-        "form": request.make_form("sign", "sign", state, ("confirm",), digest=digest),
+        "form": request.make_form("sign", "sign", state, ("confirm",), digest=digest, steps=keys),
         "statement": request.say(STATEMENT),
         "name": request.person["name"],
         "shared": person.is_shared(request),
@@ -515,30 +524,52 @@ def post_no_photo(request: Request) -> Page:
     return photo.keep_none(request, id, step)
 
 
+def _digests_of(state: State, steps: "list[Step]") -> str:
+    return " ".join([gate.cover_of(state, step)["digest"] for step in steps])
+
+
 def post_sign(request: Request) -> Page:
-    """Sign a step off, if its gate is open and nothing changed since the page was shown."""
+    """Sign a step off, if its gate is open and nothing changed since the page was shown.
+
+    Where the form names several panels of the step, each gets a sign-off of its own.
+    """
     id, state, step = step_of_path(request)
+    keys = request.typed("steps").split(" ")
+    steps = [
+        one for one in state.steps if one.key == step.key or (one.id == step.id and one.key in keys)
+    ]
     if state.ledger.by_id.get(request.form.get("id", "")) is None:
-        _may_sign(request, id, state, step)
+        _may_sign(request, id, state, steps)
+    drafts = [_sign_draft(request, id, state, one) for one in steps[:1]]
+    for at, one in enumerate(steps[1:]):
+        draft = _sign_draft(request, id, state, one, "sign-" + one.key)
+        # a hold point opens the way to the next panel: its sign-off, just made here, is seen
+        draft["seen"][request.device] = state.heads.get(request.device, 0) + 1 + at
+        drafts.append(draft)
+    return Page(location=common.path_of(id), drafts=drafts)
+
+
+def _sign_draft(request: Request, id: str, state: State, step: Step, name: str = "") -> Json:
     body = gate.sign_off_body(state, step)
     if person.is_shared(request):
         body["confirmed"] = "pin"
-    return Page(location=common.path_of(id), drafts=[event_draft(request, id, "step.signed", body)])
+    return event_draft(request, id, "step.signed", body, name)
 
 
-def _may_sign(request: Request, id: str, state: State, step: Step) -> None:
-    barred = gate.bars_of(state, step)
-    if barred:
-        raise RefusedError(
-            "gate-shut",
-            Msg("{id} {title} cannot be signed yet.", id=step.id, title=step.title),
-            reasons=[bar_shown(id, request, state, bar, step) for bar in barred],
-        )
+def _may_sign(request: Request, id: str, state: State, steps: "list[Step]") -> None:
+    for at, step in enumerate(steps):
+        barred = gate.bars_of(state, step, [one.key for one in steps[:at]])
+        if barred:
+            raise RefusedError(
+                "gate-shut",
+                Msg("{id} {title} cannot be signed yet.", id=step.id, title=step.title),
+                reasons=[bar_shown(id, request, state, bar, step) for bar in barred],
+            )
     if request.typed("confirm") != "yes":
         raise InputError("confirm-missing", Msg("Tick the statement first, then sign."))
     if person.is_shared(request):
         person.must_be_right(request, request.person["id"])
-    if request.typed("digest") != gate.cover_of(state, step)["digest"]:
+    if request.typed("digest") != _digests_of(state, steps):
         raise RefusedError(
             "changed-since",
             Msg("Something changed since this page was shown. Look at the step again, then sign."),

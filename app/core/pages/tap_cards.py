@@ -4,13 +4,13 @@ from app.core.checks.index import spec_of
 from app.core.kinds import Json
 from app.core.pages import at_once, clocks, common, outlook, owner, planned, results
 from app.core.pages import step as step_page
-from app.core.pages.request import Page, Request
+from app.core.pages.request import VISIT, Page, Request
 from app.core.pages.step import bar_shown, moved_words, signoff_form, step_of_path
 from app.core.quantity.messages import Msg, Plural
 from app.core.quantity.moments import moment_of
 from app.core.record import gate, judge
 from app.core.record.concerned import adjustments_of
-from app.core.record.course import Thing, tasks_together, things_left
+from app.core.record.course import Thing, tasks_together, things_left, things_ready
 from app.core.record.door_as_read import HUNG
 from app.core.record.standing import clocks_running, next_step
 from app.core.record.state import State, Step
@@ -203,7 +203,16 @@ def _out_shown(
         "undo": None,
         "moves": [] if form is not None else moves_of(request, state, step, result.check),
         "check": common.step_path(id, step) + "?show=all#check-" + result.check["id"],
+        "ask_office": asking_path(id, step, result.check),
     }
+
+
+def asking_path(id: str, step: Step, check: Json) -> str:
+    """Return the path where the office is asked about a check that is out; "" at a visit."""
+    if VISIT in id:
+        return ""
+    named: str = "?step=" + step.key.replace(":", "-") + "&check=" + check["id"]
+    return common.path_of(id, "queries") + named
 
 
 def moves_of(request: Request, state: State, step: Step, check: Json) -> "list[Json]":
@@ -246,21 +255,51 @@ def end_card(request: Request, id: str, state: State, step: Step) -> Json:
     before = [state.step(bar.step) for bar in bars if bar.code == "hold-before"]
     following = next_step(state)
     onward = before[0] if before else (following if signed else None)
+    kind = "out" if out is not None else ("sign" if not bars and not signed else "end")
+    together = gate.signed_together(state, step) if kind == "sign" else [step]
+    reopened = _reopened_panel(state, step) if kind == "sign" else None
     return {
-        "kind": "out" if out is not None else ("sign" if not bars and not signed else "end"),
+        "kind": kind,
         "out": out,
+        "read_first": common.card_path(id, reopened) if reopened is not None else "",
         "bars": [bar_shown(id, request, state, bar, step) for bar in bars[:MOST_BARS]],
         "signed": signed,
         "only_before": bars != [] and len(before) == len(bars),
-        "signoff": None if bars else signoff_form(request, state, step, []),
+        "signoff": None if bars else signoff_form(request, state, step, [], together),
+        "sign_title": step.id + " " + request.say(_title_of(together)),
         "digits": DIGITS,
-        "sums": _sums(request, state, step),
+        "sums": _sums(request, state, together),
         "owner": owner.path_of(id) if step.key == state.steps[-1].key else "",
         "here": common.step_path(id, step),
         "onward": common.card_path(id, onward) if onward is not None else "",
         "onward_text": onward.id + " " + request.say(onward.title) if onward is not None else "",
         "opening": common.path_of(id),
+        "ask_office": common.path_of(id, "queries") + "?step=" + step.key.replace(":", "-")
+        if bars
+        else "",
     }
+
+
+def _reopened_panel(state: State, step: Step) -> "Step | None":
+    """Return another panel's step that was signed, was opened again and has something to do now.
+
+    What a move spoiled at several panels is read at all of them; then one look signs them.
+    """
+    for other in state.steps:
+        sign = gate.sign_of(state, other) if other.id == step.id else None
+        if other.key == step.key or sign is None or sign.good:
+            continue
+        if things_ready(state, other, things_left(state, other)):
+            return other
+    return None
+
+
+def _title_of(steps: "list[Step]") -> Msg:
+    """Return the words of a step, with the letters of its panels that are signed together."""
+    if len(steps) == 1:
+        return steps[0].title
+    letters = ", ".join([step.panel for step in steps])
+    return Msg("{title}, panels {letters}", title=Msg(steps[0].data["title"]), letters=letters)
 
 
 def end_of_visit(request: Request, id: str, state: State, step: Step) -> Json:
@@ -278,6 +317,7 @@ def end_of_visit(request: Request, id: str, state: State, step: Step) -> Json:
         "onward": onward,
         "onward_text": request.say(Msg("service visit")),
         "opening": common.path_of(id),
+        "ask_office": "",
     }
 
 
@@ -289,11 +329,15 @@ def onward_of_visit(id: str, state: State) -> str:
     return common.path_of(id)
 
 
-def _sums(request: Request, state: State, step: Step) -> "list[str]":
-    """Return what a sign-off covers, in numbers: readings, tasks, checks that are within or not."""
-    done, total = common.count_measured(state, step)
-    ticked, tasks = common.count_ticks(state, step)
-    found = judge.results_of(state, step)
+def _sums(request: Request, state: State, steps: "list[Step]") -> "list[str]":
+    """Return what sign-offs cover, in numbers: readings, tasks, checks that are within or not."""
+    done, total, ticked, tasks = 0, 0, 0, 0
+    found = []
+    for step in steps:
+        counted = common.count_measured(state, step) + common.count_ticks(state, step)
+        done, total = done + counted[0], total + counted[1]
+        ticked, tasks = ticked + counted[2], tasks + counted[3]
+        found.extend(judge.results_of(state, step))
     within = len([r for r in found if r.verdict == "within"])
     words = [
         Msg("{done} of {total} readings, {ticked} of {tasks} tasks",
@@ -308,7 +352,7 @@ def _sums(request: Request, state: State, step: Step) -> "list[str]":
             shape = Msg("{check}: {verdict}, conceded")
         title = Msg(result.check["title"])
         words.append(Msg(shape.template, check=title, verdict=common.VERDICT_WORDS[result.verdict]))
-    return [request.say(one) for one in words] + _foretold(request, state, step)
+    return [request.say(one) for one in words] + _foretold(request, state, steps[0])
 
 
 MOST_PRESETS = 4  # of rollers and shims; the step's page has them all

@@ -30,7 +30,7 @@ from app.core.record.ledger import ANY
 from app.core.record.rests import drawing_of, procedure_of
 from app.core.record.state import State, Step
 from app.core.record.written import TRUE, accepted_with, judged_by, judgement_of, over
-from app.core.trade.verdicts import CLOSE, MISSING, OUT
+from app.core.trade.verdicts import CLOSE, MISSING, OUT, WITHIN
 
 HERE = "here"
 
@@ -64,8 +64,11 @@ class Sign:
         return self.true and self.holds
 
 
-def bars_of(state: State, step: Step) -> "list[Bar]":
-    """Return all that bars the sign-off of a step; empty when the gate is open."""
+def bars_of(state: State, step: Step, signed_first: "list[str] | None" = None) -> "list[Bar]":
+    """Return all that bars the sign-off of a step; empty when the gate is open.
+
+    signed_first: keys of steps that are signed in the same act, before this one.
+    """
     if not state.judged:
         words = Msg("Entries from a newer version of Sillbook are here. Update before signing.")
         return [Bar("newer-entries", words)]
@@ -73,7 +76,7 @@ def bars_of(state: State, step: Step) -> "list[Bar]":
     if cancelled is not None:
         words = Msg("The office cancelled it: {reason}", reason=cancelled["body"]["reason"])
         return [Bar("opening-cancelled", words)]
-    out = holds_before(state, step)
+    out = holds_before(state, step, signed_first)
     out.extend(_open_tasks(state, step))
     out.extend(_open_decisions(state, step))
     out.extend(_unmeasured_points(state, step))
@@ -84,17 +87,42 @@ def bars_of(state: State, step: Step) -> "list[Bar]":
     return out
 
 
-def holds_before(state: State, step: Step) -> "list[Bar]":
+def holds_before(state: State, step: Step, signed_first: "list[str] | None" = None) -> "list[Bar]":
     """Return the first bar of a step where an earlier hold point is not signed; else []."""
     out = []
+    besides = signed_first or []
     for before in state.steps:
         if before.key == step.key:
             break
         sign = sign_of(state, before)
-        if before.hold and (sign is None or not sign.good):
+        if before.hold and before.key not in besides and (sign is None or not sign.good):
             words = Msg("Sign off first: {step} {title}.", step=before.id, title=before.title)
             out.append(Bar("hold-before", words, step=before.key))
     return out[:1]
+
+
+def signed_together(state: State, step: Step) -> "list[Step]":
+    """Return the panels of a step that one look signs with this one, in order, itself among them.
+
+    Only what is all done and within goes together: what was conceded is looked at by itself. Each
+    panel keeps a sign-off of its own, made after those before it.
+    """
+    if not _is_all_within(state, step):
+        return [step]
+    out: list[Step] = []
+    for other in state.steps:
+        if other.id != step.id:
+            continue
+        sign = sign_of(state, other)
+        is_signed = sign is not None and sign.good
+        keys = [one.key for one in out]
+        if not is_signed and _is_all_within(state, other) and not bars_of(state, other, keys):
+            out.append(other)
+    return out
+
+
+def _is_all_within(state: State, step: Step) -> bool:
+    return all([result.verdict == WITHIN for result in results_of(state, step)])
 
 
 def _open_tasks(state: State, step: Step) -> "list[Bar]":
