@@ -3,6 +3,7 @@ PYTHON ?= python3
 PY = .venv/bin/python
 HOST ?= 127.0.0.1
 PORT ?= 8000
+WORKERS ?= 2
 
 .DEFAULT_GOAL := help
 .PHONY: help setup setup-dev run quick test long metrics archive bench screens faults stories lint types vendor vendor-check clean
@@ -22,11 +23,11 @@ run: setup ## Serve, with a demo company when the database is new (HOST= PORT=)
 quick: setup-dev ## Run the core's tests and those of what you changed, within a minute
 	@$(PY) -m tests.quick
 
-test: setup-dev ## Run every check and test but the long ones
+test: setup-dev ## Run every check and test but the long ones (WORKERS=)
 	@$(PY) -m tests.browser.setup
 	@$(PY) -m tests.store.postgres
 	@$(MAKE) lint types vendor-check
-	@$(PY) -m pytest -n 2 --dist loadfile --no-loadscope-reorder
+	@$(PY) -m pytest -n $(WORKERS) --dist loadfile --no-loadscope-reorder
 
 long: setup-dev ## Run what takes longer: long tests, schedules and stories of chance
 	@$(PY) -m tests.browser.setup

@@ -22,6 +22,7 @@ from tests.browser.fixtures import (
 )
 from tests.homeowner.fixtures import accepted, book, waiting
 from tests.phone.fixtures import line, paired
+from tests.quick_folder import keep_files_in_memory
 from tests.store.both import postgres_server, with_tables
 from tests.store.tables_kept import copied_tables
 
@@ -54,6 +55,9 @@ _FIRST = (
     "tests/stories/",
     "tests/homeowner/",
 )
+
+
+keep_files_in_memory()  # before anybody asks where temporary files go; workers inherit it
 
 
 def pytest_runtest_setup() -> None:

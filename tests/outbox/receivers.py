@@ -38,16 +38,25 @@ class MailBox:
         return "250 OK"
 
 
+class Listening(Controller):
+    """A mail server on a socket that listens already: nobody else can take its port before."""
+
+    def __init__(self, box: MailBox, listener: socket.socket) -> None:
+        super().__init__(box, hostname="127.0.0.1", port=listener.getsockname()[1])
+        self._listener = listener
+
+    def _create_server(self) -> Any:
+        return self.loop.create_server(self._factory_invoker, sock=self._listener)
+
+
 @contextmanager
 def mail_server() -> Iterator[tuple[MailBox, str]]:
     """Give a mail box, and the address of its server for the settings."""
     box = MailBox()
-    with socket.create_server(("127.0.0.1", 0)) as free:
-        port = free.getsockname()[1]
-    controller = Controller(box, hostname="127.0.0.1", port=port)
+    controller = Listening(box, socket.create_server(("127.0.0.1", 0)))
     controller.start()  # type: ignore[no-untyped-call]
     try:
-        yield box, f"smtp://127.0.0.1:{port}"
+        yield box, f"smtp://127.0.0.1:{controller.port}"
     finally:
         controller.stop()  # type: ignore[no-untyped-call]
 
@@ -97,7 +106,8 @@ def webhook_receiver(certificate: str = "") -> Iterator[Received]:
         context.load_cert_chain(certificate)
         server.socket = context.wrap_socket(server.socket, server_side=True)
     got.port = server.server_address[1]
-    thread = Thread(target=server.serve_forever, daemon=True)
+    # it looks so often, in seconds, whether it shall end
+    thread = Thread(target=server.serve_forever, args=(0.02,), daemon=True)
     thread.start()
     try:
         yield got

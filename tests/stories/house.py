@@ -6,6 +6,7 @@ Whatever a page answers goes through Visitor.shown: it holds what must hold afte
 import atexit
 import re
 import shutil
+import sqlite3
 import tempfile
 from collections.abc import Callable
 from contextlib import ExitStack
@@ -50,6 +51,7 @@ class Fault(AssertionError):
 def base_folder() -> tuple[Path, dict[str, str]]:
     """Return a folder of data with the company and its people signed in, and their tokens."""
     folder = Path(tempfile.mkdtemp(prefix="stories"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
     app = create_app(Settings(folder))
     database = app.state.server.database
     tokens = {}
@@ -88,6 +90,8 @@ class House:
         self.folder = Path(tempfile.mkdtemp(prefix="story"))
         shutil.copytree(base, self.folder, dirs_exist_ok=True)
         self.app = create_app(Settings(self.folder))
+        self._look = sqlite3.connect(self.folder / "sillbook.db", check_same_thread=False)
+        self._states: dict[str, tuple[int, State]] = {}  # by opening, at a version of the data
         if wrap is not None:
             wrap(self.app)
         self.trail: list[str] = []
@@ -96,14 +100,23 @@ class House:
 
     def close(self) -> None:
         """End it; nothing of it is left."""
+        self._look.close()
         self.app.state.server.database.close()
         shutil.rmtree(self.folder, ignore_errors=True)
 
     def state(self, opening: str) -> State:
-        """Return the state of an opening as the log has it."""
-        with self.app.state.server.database.read() as session:
-            events = log.events_of(session, [opening])[opening]
-            return State(events, procedures.all_of(session, {}))
+        """Return the state of an opening as the log has it; folded anew once something was kept.
+
+        SQLite's data_version changes when another connection has committed.
+        """
+        ((version,),) = self._look.execute("PRAGMA data_version")
+        known = self._states.get(opening)
+        if known is None or known[0] != version:
+            with self.app.state.server.database.read() as session:
+                events = log.events_of(session, [opening])[opening]
+                known = version, State(events, procedures.all_of(session, {}))
+            self._states[opening] = known
+        return known[1]
 
 
 class Visitor:

@@ -221,7 +221,7 @@ def test_keys_are_in_no_log_error_or_setting(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     server = HTTPServer(("127.0.0.1", 0), Echo)
-    thread = threading.Thread(target=server.serve_forever, daemon=True)
+    thread = threading.Thread(target=server.serve_forever, args=(0.02,), daemon=True)
     thread.start()
     try:
         address = f"http://127.0.0.1:{server.server_port}/photos"
