@@ -18,7 +18,7 @@ from app.core.record.taken import origin_of
 from app.core.record.tools import Tool, came_after, check_passed
 from app.core.record.written import judgement_of
 from app.core.where.places import places_of
-from app.homeowner import built, care, limits, predicted, written
+from app.homeowner import built, care, limits, nights, predicted, written
 from app.homeowner.receipts import Receipts, of_step
 from app.homeowner.tables import NO_TOOLS, photo_text, what_and_where
 from app.homeowner.wording import FactsRequest, as_json
@@ -68,6 +68,7 @@ class _Collector:
             "as_read": built.as_read(state),
             "compared": built.compared(state),
             "predicted": predicted.predicted_facts(state),
+            "nights": nights.night_facts(state),
             "marks": written.marks(state),
             "parts": [
                 {

@@ -22,6 +22,7 @@ from app.homeowner import (
     facts,
     first_page,
     matters,
+    nights,
     predicted,
 )
 from app.homeowner.matrix import Matrix
@@ -126,6 +127,7 @@ def contents(known: Json, about: Json, teller: Teller) -> Json:
         "pictures": _pictures(teller, known, drawing),
         "built": built.table(teller, known["compared"]),
         "predicted": predicted.table(teller, known.get("predicted", [])),
+        "nights": nights.table(teller, known.get("nights", [])),
         "sections": appendix.sections(teller, known),
         "parts": [_part(teller, part) for part in known["parts"]],
         "queries": [_query(teller, query) for query in known["queries"]],

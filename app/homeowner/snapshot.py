@@ -60,6 +60,7 @@ The facts:
     as_left        [entries that say how the door was left]
     as_read        what was read of the built door: built.py        compared: drawn and recorded
     predicted      taper of each gap, predicted before hanging and measured after: predicted.py
+    nights         what was read again after a night, beside what was signed: nights.py
     marks          [{"place": words, "words": the panel's mark as read}]
     parts          [{"mark", "what", "count", "state"}]
     queries        [{"entry", "who", "at", "words", "measured", "drawn", "bars": [steps], "answer"}]

@@ -59,9 +59,14 @@ def repeats_left(state: State, day: str) -> "list[Repeat]":
     return [repeat for repeat in repeats_of_day(state, day) if repeat.again is None]
 
 
+def repeats_read(state: State) -> "list[Repeat]":
+    """Return what was read once more, the last time that it was, on whatever day."""
+    return [repeat for repeat in _repeats(state, "") if repeat.again is not None]
+
+
 def repeats_moved(state: State) -> "list[Repeat]":
-    """Return what had moved when it was last read once more, on whatever day."""
-    return [repeat for repeat in _repeats(state, "") if repeat.has_moved]
+    """Return what had moved when it was last read once more."""
+    return [repeat for repeat in repeats_read(state) if repeat.has_moved]
 
 
 def _repeats(state: State, day: str) -> "list[Repeat]":
