@@ -3,6 +3,7 @@
 import base64
 import hashlib
 import json
+from functools import lru_cache
 
 from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives.asymmetric import ec
@@ -40,6 +41,7 @@ def key_thumbprint(key: str) -> str:
     return hashlib.sha256(key.encode()).hexdigest()
 
 
+@lru_cache(maxsize=1000)  # a point is looked at once, not at each batch
 def _public_key(key: str) -> ec.EllipticCurvePublicKey:
     jwk = json.loads(key)
     if (jwk["kty"], jwk["crv"]) != ("EC", "P-256"):

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 
-from sqlalchemy import text
+from sqlalchemy import bindparam, text
 from sqlmodel import Session, col, func, select
 
 from app.store.tables import Aside, Device, Event, Person
@@ -17,10 +17,14 @@ def held_up_to(session: Session, opening: str, device: str, n: int) -> list[Asid
     return list(session.exec(wanted.order_by(col(Aside.n), col(Aside.received_at))))
 
 
+_HELD_DEVICES = text(
+    "SELECT DISTINCT device FROM aside WHERE opening = :opening AND state = 'held'"
+)
+
+
 def held_devices(session: Session, opening: str) -> list[str]:
     """Return the devices of whose chain in an opening something is held."""
-    wanted = select(Aside.device).where(Aside.opening == opening, Aside.state == "held")
-    return sorted(session.exec(wanted.distinct()))
+    return sorted(session.connection().execute(_HELD_DEVICES, {"opening": opening}).scalars())
 
 
 def count_held(session: Session, opening: str, device: str) -> int:
@@ -40,37 +44,58 @@ def held_chains(session: Session) -> list[tuple[str, str]]:
     return list(session.exec(wanted).all())
 
 
+# What is asked at each entry is text: the mapper takes longer over a statement than the database.
+_KNOWN = text(
+    "SELECT id, hash, '' AS key, FALSE AS placed FROM event WHERE id IN :ids"
+    " UNION ALL SELECT id, hash, key, placed FROM aside WHERE id IN :ids OR key IN :keys"
+).bindparams(bindparam("ids", expanding=True), bindparam("keys", expanding=True))
+
+
 def find_known(
     session: Session, keys: Sequence[str], ids: Sequence[str]
-) -> tuple[dict[str, Aside], set[str]]:
-    """Return what is known by these keys, and which of these ids stand for something placed.
+) -> tuple[dict[str, str], dict[str, Aside], set[str]]:
+    """Return the hashes of these ids in the log, what is aside by these keys, and which of these
+    ids stand for something placed.
 
     Placed: it has its place in a chain, though it was set aside.
     """
-    wanted = select(Aside).where(col(Aside.key).in_(keys) | col(Aside.id).in_(ids))
-    rows = session.exec(wanted).all()
-    return {row.key: row for row in rows if row.key in keys}, {
-        row.id for row in rows if row.placed and row.id in ids
-    }
+    stored: dict[str, str] = {}
+    placed: set[str] = set()
+    known: list[str] = []
+    asked = {"ids": list(ids), "keys": list(keys)}
+    for id_, hash_, key, is_placed in session.connection().execute(_KNOWN, asked):
+        if not key:
+            stored[id_] = hash_
+        if key in keys:
+            known.append(key)
+        if is_placed and id_ in ids:
+            placed.add(id_)
+    rows = session.exec(select(Aside).where(col(Aside.key).in_(known))).all() if known else ()
+    return stored, {row.key: row for row in rows}, placed
 
 
-_LAST = text(
-    "SELECT n, hash, turn FROM (SELECT n, hash, turn FROM event"
+End = tuple[int, str, int]  # of a chain: the last n and its hash, the greatest turn
+NO_END: End = (0, "", 0)
+_ENDS = text(
+    "SELECT n, hash, turn, FALSE AS placed FROM (SELECT n, hash, turn FROM event"
     " WHERE opening = :opening AND device = :device ORDER BY n DESC LIMIT 1) AS stored"
     " UNION ALL "
-    "SELECT n, hash, turn FROM (SELECT n, hash, turn FROM aside"
+    "SELECT n, hash, turn, TRUE FROM (SELECT n, hash, turn FROM aside"
     " WHERE opening = :opening AND device = :device AND placed ORDER BY n DESC LIMIT 1) AS placed"
 )
 
 
-def last_of_chain(session: Session, opening: str, device: str) -> tuple[int, str, int]:
-    """Return (n, hash) of the last event with a place in a chain, and the chain's greatest turn.
+def ends_of_chain(session: Session, opening: str, device: str) -> tuple[End, End]:
+    """Return where a chain ends, with what was set aside and kept its place, and in the log alone.
 
-    (0, "", 0) for none. What was set aside keeps its place.
+    NO_END where there is nothing.
     """
     given = {"opening": opening, "device": device}
-    rows = session.connection().execute(_LAST, given).all()
-    return max(((int(n), str(hash_), int(turn)) for n, hash_, turn in rows), default=(0, "", 0))
+    ends = {
+        bool(placed): (n, hash_, turn)
+        for n, hash_, turn, placed in session.connection().execute(_ENDS, given)
+    }
+    return max(ends.values(), default=NO_END), ends.get(False, NO_END)
 
 
 def latest_aside(session: Session, most: int | None = SHOWN) -> list[tuple[Aside, Device, Person]]:

@@ -176,6 +176,7 @@ class Database:
                 self._begin_again(session)
             try:
                 yield session
+                session.flush()  # what follows asks beside the mapper
                 instruments.settle_instruments(session)
                 judging.settle(session, self.summaries)
                 self.before_commit(session)
@@ -237,9 +238,7 @@ class Database:
         about = subjects_of(jobs) if self.is_shared else None
         try:
             if about is None or not self._have_done(jobs, about):
-                with self._transaction(None) as session:
-                    for job in jobs:
-                        job.run(session)
+                self._do_in_one(jobs, None)
         except Exception as error:  # noqa: BLE001  (whatever it is, its own caller gets it)
             if len(jobs) == 1:
                 jobs[0].fail(error)
@@ -252,6 +251,11 @@ class Database:
                 job.fail(error)
             raise
 
+    def _do_in_one(self, jobs: list[WriteJob], about: frozenset[str] | None) -> None:
+        with self._transaction(about) as session:
+            for job in jobs:
+                job.run(session, alone=len(jobs) == 1)
+
     def _have_done(self, jobs: list[WriteJob], about: frozenset[str]) -> bool:
         """Do jobs beside other servers; returns False where they have to be done alone.
 
@@ -260,9 +264,7 @@ class Database:
         its caller's: where a connection broke in the commit, nobody knows what was committed.
         """
         try:
-            with self._transaction(about) as session:
-                for job in jobs:
-                    job.run(session)
+            self._do_in_one(jobs, about)
         except WiderWorkError:
             return False
         except DBAPIError as error:

@@ -23,6 +23,7 @@ import os
 import secrets
 from pathlib import Path
 
+from sqlalchemy import text
 from sqlmodel import Session
 
 from app.core.record.canonical import canonical_bytes
@@ -157,8 +158,10 @@ def cursor_seal(session: Session, device: str, place: str) -> str:
 
 
 def _read_setting(session: Session, name: str) -> str:
-    found = session.get(Setting, name)
-    return found.value if found else ""
+    return session.connection().execute(_SETTING, {"name": name}).scalar() or ""
+
+
+_SETTING = text("SELECT value FROM setting WHERE name = :name")
 
 
 def _write_setting(session: Session, name: str, value: str) -> None:

@@ -8,13 +8,13 @@ import json
 from dataclasses import dataclass, field
 from typing import Any
 
-from sqlmodel import Session, col, select
+from sqlalchemy import bindparam, text
+from sqlmodel import Session
 
 from app.core.kinds import Json
 from app.core.record.fold import carried_forward
 from app.core.record.state import State
 from app.store import procedures
-from app.store.tables import Event
 
 MOST = 100  # openings that are kept, those that were touched last
 
@@ -42,12 +42,12 @@ class Fold:
 
     def hear(self, row: Any) -> None:
         """Take one more row of the log in."""
-        self.events.append(json.loads(row["body"]))
-        self.seq = row["seq"]
-        self.issue = self.issue or row["received_at"]
-        if not row["device"].startswith("office-"):
-            self.crew = max(self.crew, row["received_at"])
-            self.begun = self.begun or row["received_at"]
+        self.events.append(json.loads(row.body))
+        self.seq = row.seq
+        self.issue = self.issue or row.received_at
+        if not row.device.startswith("office-"):
+            self.crew = max(self.crew, row.received_at)
+            self.begun = self.begun or row.received_at
 
 
 class Folds:
@@ -88,9 +88,8 @@ class Folds:
         out = {opening: self._kept.get(opening, Fold()) for opening in openings}
         self.drop(openings)
         fresh = [opening for opening in openings if not out[opening].seq]
-        wanted = select(Event).where(col(Event.opening).in_(fresh)).order_by(col(Event.seq))
-        for row in session.connection().execute(wanted).mappings() if fresh else ():
-            out[row["opening"]].hear(row)
+        for row in session.connection().execute(_ALL, {"openings": fresh}) if fresh else ():
+            out[row.opening].hear(row)
         kept = session.info.get("kept")  # the last number of this transaction: nothing is newer
         for opening in set(openings) - set(fresh):
             if kept is None or out[opening].seq < kept:
@@ -116,6 +115,10 @@ class Folds:
 
 
 def _hear_more(session: Session, opening: str, fold: Fold) -> None:
-    wanted = select(Event).where(Event.opening == opening, Event.seq > fold.seq)
-    for row in session.connection().execute(wanted.order_by(col(Event.seq))).mappings():
+    for row in session.connection().execute(_MORE, {"opening": opening, "seq": fold.seq}):
         fold.hear(row)
+
+
+_ROWS = "SELECT opening, device, body, received_at, seq FROM event WHERE opening"
+_ALL = text(_ROWS + " IN :openings ORDER BY seq").bindparams(bindparam("openings", expanding=True))
+_MORE = text(_ROWS + " = :opening AND seq > :seq ORDER BY seq")

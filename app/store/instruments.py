@@ -128,7 +128,7 @@ def settle_instruments(session: Session) -> None:
     What was carried over from another Sillbook was told there.
     """
     while "noted_events" in session.info:
-        noted = [one for one in session.info.pop("noted_events") if _is_kept(session, one[0])]
+        noted = _still_kept(session, session.info.pop("noted_events"))
         for event, seq in noted:
             _note_event(session, event, seq)
         session.flush()
@@ -136,9 +136,10 @@ def settle_instruments(session: Session) -> None:
             _pass_on(session, event)
 
 
-def _is_kept(session: Session, event: Json) -> bool:
-    """Return whether an event of this transaction was not taken back, and can be read."""
-    return is_readable(event) and session.get(Event, event["id"]) is not None
+def _still_kept(session: Session, noted: list[tuple[Json, int]]) -> list[tuple[Json, int]]:
+    """Return the events of this transaction that were not taken back, and can be read."""
+    known = log.hashes_of(session, [event["id"] for event, _ in noted])
+    return [one for one in noted if one[0]["id"] in known and is_readable(one[0])]
 
 
 def _pass_on(session: Session, event: Json) -> None:

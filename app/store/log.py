@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 
-from sqlalchemy import insert, text
+from sqlalchemy import bindparam, insert, text
 from sqlmodel import Session, col, select
 
 from app.core.errors import RefusedError
@@ -38,7 +38,13 @@ def events_of(session: Session, openings: Sequence[str]) -> dict[str, list[Json]
 
 def hashes_of(session: Session, ids: Sequence[str]) -> dict[str, str]:
     """Return the hash of each of these events that is in the log."""
-    return dict(session.exec(select(Event.id, Event.hash).where(col(Event.id).in_(ids))).all())
+    rows = session.connection().execute(_HASHES, {"ids": list(ids)})
+    return {row.id: row.hash for row in rows}
+
+
+_HASHES = text("SELECT id, hash FROM event WHERE id IN :ids").bindparams(
+    bindparam("ids", expanding=True)
+)
 
 
 def append_events(session: Session, events: Sequence[Json]) -> list[str]:
@@ -86,26 +92,33 @@ def keep_event(
     signature: str = "",
     flag: str = "",
     received_at: str = "",
+    written: str = "",
 ) -> None:
-    """Add one complete event that was looked at already; see tables.Event for the rest."""
+    """Add one complete event that was looked at already; see tables.Event for the rest.
+
+    written: its canonical text, where that is known.
+    """
     if event["kind"] in KEPT_ALONE:
         must_be_alone(session)
     touch_opening(session, event["opening"])
-    row = _event_row(event, hash_, next_number(session))
-    row.signature, row.flag = signature, flag or session.info.get("came", "")
-    row.received_at = received_at or row.received_at
-    session.add(row)
-    session.flush()
-    session.info["kept"] = row.seq
+    row = _event_row(event, hash_, next_number(session), written)
+    row.update(signature=signature, flag=flag or session.info.get("came", ""))
+    row["received_at"] = received_at or row["received_at"]
+    session.connection().execute(_ADD_EVENT, row)
+    session.info["kept"] = row["seq"]
     notices.note_event(session, event)
-    if event["kind"] in NOTED and is_fit(event):
-        session.info.setdefault("noted_events", []).append((event, row.seq))
-        # held, so that the session still has it when it is asked whether the event was kept
-        session.info.setdefault("noted_rows", []).append(row)
+    if _speaks_of_instruments(event):
+        session.info.setdefault("noted_events", []).append((event, row["seq"]))
     if event["kind"] == "photo.taken" and is_readable(event) and is_fit(event):
         _note_photo(session, event)
     if event["kind"] == "visit.signed" and is_readable(event) and is_fit(event):
         session.info.setdefault("signed_visits", []).append(event["id"])
+
+
+def _speaks_of_instruments(event: Json) -> bool:
+    if event["kind"] not in NOTED or not is_fit(event):
+        return False
+    return event["kind"] != "reading.taken" or bool(event["body"].get("instrument"))
 
 
 @contextmanager
@@ -131,11 +144,11 @@ def begin_openings(session: Session, events: Sequence[Json]) -> None:
             raise RefusedError("chain-gap", Msg("This is not the first entry of an opening."))
         body = quick_canonical(event)
         hash_ = hashlib.sha256(body.encode()).hexdigest()
-        rows.append(_event_row(event, hash_, number + k, body).model_dump())
+        rows.append(_event_row(event, hash_, number + k, body))
         touch_opening(session, event["opening"])
     if rows:
         _skip_numbers(session, len(rows) - 1)
-        session.connection().execute(insert(Event), rows)
+        session.connection().execute(_ADD_EVENT, rows)
         session.info["kept"] = rows[-1]["seq"]
 
 
@@ -240,17 +253,22 @@ def _must_follow(session: Session, event: Json) -> None:
         )
 
 
-def _event_row(event: Json, hash_: str, seq: int, body: str = "") -> Event:
-    return Event(
-        id=event["id"],
-        opening=event["opening"],
-        device=event["device"],
-        n=event["n"],
-        prev=event["prev"],
-        hash=hash_,
-        turn=event["turn"],
-        kind=event["kind"],
-        body=body or canonical_bytes(event).decode(),
-        received_at=received_now(),
-        seq=seq,
-    )
+def _event_row(event: Json, hash_: str, seq: int, body: str = "") -> Json:
+    return {
+        "id": event["id"],
+        "opening": event["opening"],
+        "device": event["device"],
+        "n": event["n"],
+        "prev": event["prev"],
+        "hash": hash_,
+        "turn": event["turn"],
+        "kind": event["kind"],
+        "body": body or canonical_bytes(event).decode(),
+        "received_at": received_now(),
+        "seq": seq,
+        "signature": "",
+        "flag": "",
+    }
+
+
+_ADD_EVENT = insert(Event)

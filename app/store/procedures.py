@@ -2,6 +2,7 @@
 
 import json
 
+from sqlalchemy import text
 from sqlmodel import Session, col, select
 
 from app.core.errors import RefusedError
@@ -46,9 +47,12 @@ def _procedure_row(compiled: Json) -> Procedure:
     )
 
 
+_KEYS = text("SELECT id, version FROM procedure")
+
+
 def all_of(session: Session, cache: dict[str, Json]) -> dict[str, Json]:
     """Return every procedure by id@version; cache keeps the parsed ones, which never change."""
-    for id_, version in session.exec(select(Procedure.id, Procedure.version)).all():
+    for id_, version in session.connection().execute(_KEYS):
         key = f"{id_}@{version}"
         if key not in cache:
             row = session.get_one(Procedure, (id_, version))

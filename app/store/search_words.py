@@ -6,6 +6,7 @@ tables, so SQLite and PostgreSQL find the same.
 """
 
 from collections.abc import Sequence
+from functools import lru_cache
 from unicodedata import combining, normalize
 
 from sqlalchemy import delete, insert
@@ -35,8 +36,13 @@ def word_line(texts: Sequence[str]) -> str:
 
     Example: word_line(["Hill house", "1 Hill Way"]) -> " hill house 1 way"
     """
+    return _line_of(" ".join(texts))
+
+
+@lru_cache(maxsize=1000)  # of an opening's names, which stay as they are from entry to entry
+def _line_of(text: str) -> str:
     out = ""
-    for word in dict.fromkeys(words_of(" ".join(texts))):
+    for word in dict.fromkeys(words_of(text)):
         if len((out + " " + word).encode()) > _MOST_BYTES:
             break
         out += " " + word
@@ -55,8 +61,10 @@ def word_conditions(word: str) -> list[ColumnElement[bool]]:
 
 def keep_words(session: Session, lines: dict[str, str], rows: Sequence[Json]) -> None:
     """Bring the table to what new summaries say. lines: the words of those before, by opening."""
-    before = _word_pairs(lines)
-    after = _word_pairs({row["opening"]: row["words"] for row in rows})
+    new_lines = {row["opening"]: row["words"] for row in rows}
+    if new_lines == lines:
+        return
+    before, after = _word_pairs(lines), _word_pairs(new_lines)
     key = tuple_(col(SearchWord.word), col(SearchWord.opening))
     gone = sorted(before - after)
     for at in range(0, len(gone), 400):

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from sqlalchemy import insert
+from sqlalchemy import bindparam, insert, text
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlmodel import Session, col, delete, select
 
@@ -19,7 +19,7 @@ from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.quantity.moments import moment_of
 from app.core.record import rules
-from app.core.record.judge import CONFLICT, can_be_made, finer_result, result_of
+from app.core.record.judge import CONFLICT, finer_result, possible_checks, result_of
 from app.core.record.otherwise import judged_otherwise
 from app.core.record.standing import clocks_running, next_step, opening_state, sign_state
 from app.core.record.state import State, Step
@@ -27,7 +27,7 @@ from app.core.trade import weight
 from app.store import instruments, notices, procedures, search_words
 from app.store.folds import Fold, Folds
 from app.store.summary_tables import CLOSED, HELD, PLACES, SHOWN_AS, OpenItem, SearchWord, Summary
-from app.store.tables import Event, Job, Opening, Setting
+from app.store.tables import Event, Opening, Setting
 
 # another one makes all summaries again at the next start; so do other rules
 VERSION = f"12 by rules {rules.RULES}"
@@ -61,24 +61,24 @@ class Summaries:
             self._refresh(session, ordered[at : at + _AT_ONCE])
 
     def _refresh(self, session: Session, openings: list[str]) -> None:
-        wanted = select(Summary.opening, Summary.state, Summary.hold_outs, Summary.words)
-        kept = session.exec(wanted.where(col(Summary.opening).in_(openings))).all()
-        before = {opening: (state, outs) for opening, state, outs, _ in kept}
-        rows, items = self._rows_of(session, openings)
-        search_words.keep_words(session, {opening: words for opening, *_, words in kept}, rows)
-        _keep_summaries(session, openings, rows, items)
+        facts = _facts_of(session, openings)
+        kept = [one for one in facts if one.state is not None]
+        before = {one.id: (one.state, one.hold_outs) for one in kept}
+        rows, items = self._rows_of(session, facts)
+        search_words.keep_words(session, {one.id: one.words for one in kept}, rows)
+        _keep_summaries(session, [one.id for one in kept], rows, items)
         for row in rows:  # one that is new here has nothing to tell yet, nor one to practise on
             if row["practice"]:
                 continue
             after = (row["state"], row["hold_outs"])
             notices.note_turn(session, before.get(row["opening"], after), after, row)
 
-    def _rows_of(self, session: Session, openings: list[str]) -> tuple[list[Json], list[Json]]:
+    def _rows_of(self, session: Session, facts: list[Any]) -> tuple[list[Json], list[Json]]:
         rows: list[Json] = []
         items: list[Json] = []
-        events = self.folds.up_to_now(session, openings)
-        for opening, job in _openings_and_jobs(session, openings):
-            row, found = self._made(opening, job, events[opening.id])
+        folds = self.folds.up_to_now(session, [one.id for one in facts])
+        for one in facts:
+            row, found = self._made(one, folds[one.id])
             rows.extend(row)
             items.extend(found)
         self.folds.trim()
@@ -90,32 +90,32 @@ class Summaries:
         openings = sorted(session.exec(select(Opening.id)))
         for at in range(0, len(openings), _AT_ONCE):
             part = openings[at : at + _AT_ONCE]
-            rows, items = self._rows_of(session, part)
+            rows, items = self._rows_of(session, _facts_of(session, part))
             summaries = session.exec(select(Summary).where(col(Summary.opening).in_(part)))
             listed = session.exec(select(OpenItem).where(col(OpenItem.opening).in_(part)))
             kept = [row.model_dump() for row in (*summaries.all(), *listed.all())]
             for opening in sorted(_different_openings(kept, [*rows, *items])):
                 yield f"opening {opening}: its summary is not what its entries give (rebuild)"
 
-    def _made(self, opening: Opening, job: Job, fold: Fold) -> tuple[list[Json], list[Json]]:
+    def _made(self, facts: Any, fold: Fold) -> tuple[list[Json], list[Json]]:
         try:
-            return self._worked_out(opening, job, fold)
+            return self._worked_out(facts, fold)
         except AppError as error:
             if error.code == "procedure-missing":
-                return [_summary_row(opening, job, fold, "unread")], []
+                return [_summary_row(facts, fold, "unread")], []
             return [], []  # not issued: there is nothing to show
         except Exception:  # noqa: BLE001  (a fault at one opening keeps no other's entries out)
-            _LOG.exception("the opening %s could not be judged", opening.id)
-            return [_summary_row(opening, job, fold, "unread")], []
+            _LOG.exception("the opening %s could not be judged", facts.id)
+            return [_summary_row(facts, fold, "unread")], []
 
-    def _worked_out(self, opening: Opening, job: Job, fold: Fold) -> tuple[list[Json], list[Json]]:
+    def _worked_out(self, facts: Any, fold: Fold) -> tuple[list[Json], list[Json]]:
         state = self.folds.state_of(fold, self.procedures, self.truths)
         stands = opening_state(state) if state.judged else "unread"
         practice = state.practice is not None
         quiet = stands in CLOSED or practice  # nothing of it waits for anybody
-        items = [] if quiet else open_items(state, opening.id)
+        items = [] if quiet else open_items(state, facts.id)
         counts = _summary_counts(state, items)
-        row = {**_summary_row(opening, job, fold, stands), **counts, "practice": practice}
+        row = {**_summary_row(facts, fold, stands), **counts, "practice": practice}
         if quiet:
             row.update(dict.fromkeys(("outs", "otherwise"), 0))
             row.update(dict.fromkeys(("hold_outs", "clock", "until", "due"), ""))
@@ -155,21 +155,29 @@ def _different_openings(some: list[Json], others: list[Json]) -> set[str]:
     return {(one | other)[key] for key in one.keys() ^ other.keys()}
 
 
-def _openings_and_jobs(session: Session, openings: list[str]) -> list[tuple[Opening, Job]]:
-    wanted = select(Opening, Job).join(Job, col(Job.id) == col(Opening.job))
-    return list(session.exec(wanted.where(col(Opening.id).in_(openings))))
+_FACTS = text(
+    "SELECT opening.id, opening.job, opening.letter, opening.room, job.title, job.address,"
+    " summary.state, summary.hold_outs, summary.words FROM opening"
+    " JOIN job ON job.id = opening.job LEFT JOIN summary ON summary.opening = opening.id"
+    " WHERE opening.id IN :openings ORDER BY opening.id"
+).bindparams(bindparam("openings", expanding=True))
 
 
-def _summary_row(opening: Opening, job: Job, fold: Fold, state: str) -> Json:
+def _facts_of(session: Session, openings: list[str]) -> list[Any]:
+    """Return what the tables say of openings, and what their summaries said; None without one."""
+    return list(session.connection().execute(_FACTS, {"openings": openings}))
+
+
+def _summary_row(facts: Any, fold: Fold, state: str) -> Json:
     # no homeowner's name: it can be erased from the job, and must then be gone
-    words = search_words.word_line((job.title, job.address, opening.letter, opening.room))
+    words = search_words.word_line((facts.title, facts.address, facts.letter, facts.room))
     return {
-        "opening": opening.id,
-        "job": job.id,
-        "title": job.title,
-        "address": job.address,
-        "letter": opening.letter,
-        "room": opening.room,
+        "opening": facts.id,
+        "job": facts.job,
+        "title": facts.title,
+        "address": facts.address,
+        "letter": facts.letter,
+        "room": facts.room,
         "words": words,
         "state": state,
         "place": PLACES.index(SHOWN_AS[state]),
@@ -247,24 +255,31 @@ def checks_out(state: State) -> list[tuple[Step, str]]:
 
     None that a finer one stands for: what is out then is out there.
     """
-    taken = {event["body"]["point"] for event in state.ledger.of_kind("reading.taken")}
-    out = []
-    for step in state.steps if taken else ():
-        for check in step.data["checks"]:
-            measured = bool(check.get("clock")) or not taken.isdisjoint(check["points"].values())
-            if measured and _is_out(state, step, check):
-                out.append((step, check["id"]))
-    return out
+    return [(step, check) for step in state.steps for check in _outs_of(state, step)]
+
+
+def _outs_of(state: State, step: Step) -> list[str]:
+    """Remembered like all that is worked out: an entry has only the steps that it touches judged
+    again."""
+    found: list[str] = state.memory.answer("=outs|" + step.key, _find_outs, state, step)
+    return found
+
+
+def _find_outs(state: State, step: Step) -> list[str]:
+    measured = [c for c in possible_checks(state, step) if _is_measured(state, step, c)]
+    return [check["id"] for check in measured if _is_out(state, step, check)]
+
+
+def _is_measured(state: State, step: Step, check: Json) -> bool:
+    """Return whether anything was read for a check: an opening without a reading is soon judged."""
+    points = check["points"].values()
+    return bool(check.get("clock")) or any(
+        state.is_answered(point, state.panel_for(point, step.panel)) for point in points
+    )
 
 
 def _is_out(state: State, step: Step, check: Json) -> bool:
-    """Remembered like all that is worked out: an entry has only what it touches judged again."""
-    name = "=out|" + check["id"] + "|" + step.panel
-    return bool(state.memory.answer(name, _judged_out, state, step, check))
-
-
-def _judged_out(state: State, step: Step, check: Json) -> bool:
-    if not can_be_made(state, check, step.panel) or finer_result(state, step, check) is not None:
+    if finer_result(state, step, check) is not None:
         return False
     result = result_of(state, check, step.panel)
     return result.verdict in ("out", CONFLICT) and result.conceded is None
@@ -328,17 +343,24 @@ def _open_item(opening: str, kind: str, event: Json, more: Json) -> Json:
 
 
 def _keep_summaries(
-    session: Session, openings: list[str], rows: list[Json], items: list[Json]
+    session: Session, before: list[str], rows: list[Json], items: list[Json]
 ) -> None:
+    """Keep what was made. before: the openings that had a summary."""
     connection = session.connection()
-    connection.execute(delete(OpenItem).where(col(OpenItem.opening).in_(openings)))
-    gone = sorted(set(openings) - {row["opening"] for row in rows})
+    if before:
+        connection.execute(_FORGET_ITEMS, {"openings": before})
+    gone = sorted(set(before) - {row["opening"] for row in rows})
     if gone:
         connection.execute(delete(Summary).where(col(Summary.opening).in_(gone)))
     if rows:
         connection.execute(_UPSERT[connection.dialect.name], rows)
     if items:
         connection.execute(insert(OpenItem), items)
+
+
+_FORGET_ITEMS = text("DELETE FROM open_item WHERE opening IN :openings").bindparams(
+    bindparam("openings", expanding=True)
+)
 
 
 def _upsert_for(dialect: Any) -> Any:

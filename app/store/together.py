@@ -46,14 +46,17 @@ class WriteJob:
         self._error: BaseException | None = None
         self.done = False
 
-    def run(self, session: Session) -> None:
+    def run(self, session: Session, alone: bool = False) -> None:
         """Do the work in a savepoint: where it fails, the others' work stands.
 
-        Errors: WiderWorkError; DBAPIError where another server wrote the same: it is to be done
-        alone.
+        alone: there are no others; then an error is the transaction's. Errors: WiderWorkError;
+        DBAPIError where another server wrote the same: it is to be done alone.
         """
         self.done = True
         self._result = self._error = None  # done again, it begins anew
+        if alone:
+            self._result = self._work(session)
+            return
         try:
             with session.begin_nested():
                 self._result = self._work(session)

@@ -3,6 +3,7 @@
 import json
 from dataclasses import dataclass, field
 
+from sqlalchemy import text
 from sqlmodel import Session, col, select
 
 from app.core.kinds import Json
@@ -11,8 +12,7 @@ from app.store import aside, epoch, judging, log
 from app.store.devices import KINDS
 from app.store.devices import device_id as own_device
 from app.store.folds import Fold, Folds
-from app.store.people import is_office
-from app.store.tables import Assigned, Device, Event, Opening, Person, Procedure, Withdrawn
+from app.store.tables import OFFICE_ROLES, Device, Event, Procedure
 from app.sync.door import NamesOfOpening
 
 Chain = tuple[str, str]  # opening, device
@@ -21,22 +21,36 @@ NAMING = ("opening.issued", "drawing.revised", "procedure.moved")
 MOST_HELD = 1000
 MOST_LOST = 10_000  # entries of one opening that one restore can have lost
 
+_RIGHT = text(
+    "SELECT role, EXISTS (SELECT 1 FROM assigned"
+    " WHERE opening = :opening AND person = :person) AS is_theirs,"
+    " EXISTS (SELECT 1 FROM withdrawn"
+    " WHERE opening = :opening AND person = :person) AS was_theirs"
+    " FROM person WHERE id = :person AND EXISTS (SELECT 1 FROM opening WHERE id = :opening)"
+)
+_TURN = text(
+    "SELECT turn FROM event WHERE opening = :opening AND device = :device AND n <= :n"
+    " ORDER BY n DESC LIMIT 1"
+)
+
 
 @dataclass
 class Chains:
     """A session with what was looked up in it; never used beyond its transaction."""
 
     session: Session
-    _lasts: dict[Chain, tuple[int, str, int]] = field(default_factory=dict)
+    _lasts: dict[Chain, aside.End] = field(default_factory=dict)
+    _turns: dict[tuple[Chain, int], int] = field(default_factory=dict)
     _doors: dict[str, NamesOfOpening | None] = field(default_factory=dict)
     _fresh: dict[tuple[str, str, str], int] = field(default_factory=dict)
     _rights: dict[Chain, str | None] = field(default_factory=dict)
     _held: dict[Chain, int] = field(default_factory=dict)
 
-    def last(self, chain: Chain) -> tuple[int, str, int]:
+    def last(self, chain: Chain) -> aside.End:
         """Return (n, hash) of a chain's last event, and its greatest turn; (0, "", 0) for none."""
         if chain not in self._lasts:
-            self._lasts[chain] = aside.last_of_chain(self.session, *chain)
+            self._lasts[chain], logged = aside.ends_of_chain(self.session, *chain)
+            self._turns[chain, logged[0]] = logged[2]
         return self._lasts[chain]
 
     def hold_one_more(self, chain: Chain) -> bool:
@@ -54,6 +68,7 @@ class Chains:
             key = (event["opening"], event["device"], slot)
             self._fresh[key] = self._fresh.get(key, 0) + 1
         self._lasts[event["opening"], event["device"]] = (event["n"], hash_, turn)
+        self._turns.clear()
 
     def readings_at(self, event: Json) -> int:
         """Return how many readings this phone has made at the place of one; 0 for other kinds."""
@@ -74,14 +89,13 @@ class Chains:
         return self._rights[opening, person]
 
     def _right(self, opening: str, person: str) -> str | None:
-        known = self.session.get(Person, person)
-        if known is None or self.session.get(Opening, opening) is None:
+        asked = {"opening": opening, "person": person}
+        known = self.session.connection().execute(_RIGHT, asked).first()
+        if known is None:
             return None
-        if is_office(known):
+        if known.role in OFFICE_ROLES or known.is_theirs:
             return ""
-        if self.session.get(Assigned, (opening, person)) is not None:
-            return ""
-        return "withdrawn" if self.session.get(Withdrawn, (opening, person)) else None
+        return "withdrawn" if known.was_theirs else None
 
     def door(self, opening: str) -> NamesOfOpening | None:
         """Return what may be named in an opening; None where it has not been issued."""
@@ -128,9 +142,11 @@ class Chains:
 
     def _turn(self, opening: str, device: str, n: int) -> int:
         """Return the turn of a device's last event up to n: turns grow along a chain."""
-        wanted = select(Event.turn).where(Event.opening == opening, Event.device == device)
-        wanted = wanted.where(Event.n <= n).order_by(col(Event.n).desc()).limit(1)
-        return self.session.exec(wanted).first() or 0
+        key = ((opening, device), n)
+        if key not in self._turns:
+            asked = {"opening": opening, "device": device, "n": n}
+            self._turns[key] = self.session.connection().execute(_TURN, asked).scalar() or 0
+        return self._turns[key]
 
     def turns_after(self, event: Json) -> tuple[int, int]:
         """Return the greatest turn of what an event had seen here, and how many it may add.
@@ -171,6 +187,7 @@ class Chains:
         """Say by the office's own device that these (id, why) are left out of every book."""
         office = own_device(self.session, "office")
         before = log.events_of(self.session, [opening])[opening]
+        self._turns.clear()
         for target, why in targets:
             said = log.set_aside(before, office, opening, person, target, why)
             log.append_events(self.session, [said])

@@ -23,6 +23,7 @@ class _Named(StrictMessage):
 @dataclass
 class Offer:
     """raw: as it came. event: the same where its envelope can be read, else None; then hash is "".
+    written: its canonical text.
 
     size: bytes, but for `seen`: that grows with the phones of an opening, by nobody's fault.
     key: what it is found by when it was set aside: its hash, or that of its text.
@@ -33,6 +34,7 @@ class Offer:
     signature: str = ""
     event: Json | None = None
     hash: str = ""
+    written: str = ""
     size: int = 0
     covered: bool = False
     receipt: Receipt | None = field(default=None, repr=False)
@@ -72,7 +74,7 @@ def offer(raw: Json, signature: str = "") -> Offer:
     except (InputError, ValidationError):
         return made
     made.event, made.size = raw, len(written) - len(canonical_bytes(raw["seen"]))
-    made.hash = hashlib.sha256(written).hexdigest()
+    made.hash, made.written = hashlib.sha256(written).hexdigest(), written.decode()
     return made
 
 

@@ -3,14 +3,14 @@
 import json
 from collections.abc import Iterable
 
-from sqlalchemy import update
-from sqlmodel import Session, col
+from sqlalchemy import text
+from sqlmodel import Session
 
 from app.access import devices
 from app.access.keys import Verifier, head_message
 from app.core.quantity.speaker import Speaker
 from app.store import aside, epoch, log
-from app.store.tables import Aside, Device, Head
+from app.store.tables import Aside, Device
 from app.sync import reasons
 from app.sync.chains import Chain, Chains
 from app.sync.messages import Batch, BatchReceipts, ChainHead, Receipt
@@ -49,8 +49,19 @@ def _signature(batch: Batch, raw: dict[str, object]) -> str:
 
 
 def _note(session: Session, device: str, batch: Batch, now: int) -> None:
-    said = {"last_seen": now, "unsent": batch.unsent, "bundle": batch.bundle}
-    session.connection().execute(update(Device).where(col(Device.id) == device).values(**said))
+    said = {"now": now, "unsent": batch.unsent, "bundle": batch.bundle, "device": device}
+    session.connection().execute(_NOTE_PHONE, said)
+
+
+_NOTE_PHONE = text(
+    "UPDATE device SET last_seen = :now, unsent = :unsent, bundle = :bundle WHERE id = :device"
+)
+_KEEP_HEAD = text(
+    "INSERT INTO head (opening, device, n, hash, signature)"
+    " VALUES (:opening, :device, :n, :hash, :signature)"
+    " ON CONFLICT (opening, device) DO UPDATE"
+    " SET n = excluded.n, hash = excluded.hash, signature = excluded.signature"
+)
 
 
 def sender_of(session: Session, device: Device) -> Sender:
@@ -89,8 +100,8 @@ class Inbox:
         for head in self._good_heads:
             chain = (head.opening, self.sender.device)
             if self.chains.last(chain)[:2] == (head.n, head.hash):
-                row = Head(device=self.sender.device, **head.model_dump())
-                self.session.merge(row)
+                row = {"device": self.sender.device, **head.model_dump()}
+                self.session.connection().execute(_KEEP_HEAD, row)
 
     def _is_good(self, head: ChainHead) -> bool:
         message = head_message(self.sender.device, head.opening, head.n, head.hash)
@@ -175,7 +186,9 @@ class Inbox:
         event = one.event
         assert event is not None  # noqa: S101  (what is unreadable is never kept)
         flag = self.chains.right(event["opening"], event["person"])
-        log.keep_event(self.session, event, one.hash, one.signature, flag or "")
+        log.keep_event(
+            self.session, event, one.hash, one.signature, flag or "", written=one.written
+        )
         self.chains.place(event, one.hash)
         self.before.stored[one.id] = one.hash
         row = self.before.aside.pop(one.key, None)
@@ -267,8 +280,8 @@ class Before:
     def look_up(self, offers: list[Offer]) -> None:
         """Look up some offers."""
         ids = [one.id for one in offers if one.id]
-        self.stored |= log.hashes_of(self.session, ids)
-        known, placed = aside.find_known(self.session, [one.key for one in offers], ids)
+        stored, known, placed = aside.find_known(self.session, [one.key for one in offers], ids)
+        self.stored |= stored
         self.aside |= known
         self.placed |= placed
 

@@ -1,8 +1,11 @@
 """What the writer carries forward is what the events alone give; what failed is forgotten."""
 
 from collections.abc import Callable
+from typing import Any
 
 import pytest
+from sqlalchemy import Connection, event
+from sqlmodel import Session
 
 from app.core.kinds import Json
 from app.core.record.state import State
@@ -63,6 +66,55 @@ def test_what_a_failed_write_added_is_forgotten(phone: Phone, database: Database
     assert database.summaries.folds.get("op-1") is None
     phone.push()
     assert is_as_from_events(database)
+
+
+def test_work_that_fails_with_nobody_beside_it_leaves_nothing(
+    phone: Phone, database: Database
+) -> None:
+    """It has no savepoint of its own: the whole transaction goes, and what was carried with it."""
+    phone.tick("op-1")
+    phone.push()
+    lost = read(phone, "left", 10**9)
+
+    def fail(session: Session) -> None:
+        log.append_events(session, [lost])
+        database.summaries.refresh(session, ["op-1"])
+        raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        database.write_together(fail)
+    assert database.summaries.folds.get("op-1") is None
+    assert lost["id"] not in {e["id"] for e in stored(database)}
+    phone.push()
+    assert lost["id"] in {e["id"] for e in stored(database)}
+    assert is_as_from_events(database)
+
+
+def writer_statements(database: Database, act: Callable[[], Any]) -> list[str]:
+    """Return the statements of the transactions that an act writes in."""
+    seen: list[str] = []
+
+    def note(connection: Connection, _cursor: Any, statement: str, *_more: Any) -> None:
+        if connection.get_execution_options().get("writes"):
+            seen.append(statement)
+
+    event.listen(database.engine, "before_cursor_execute", note)
+    try:
+        act()
+    finally:
+        event.remove(database.engine, "before_cursor_execute", note)
+    return seen
+
+
+def test_an_entry_costs_the_writer_few_statements_whatever_came_before(
+    phone: Phone, database: Database
+) -> None:
+    counts = []
+    for turn in range(30):
+        read(phone, ("left", "right")[turn % 2], 10**6 * turn)
+        counts.append(len(writer_statements(database, phone.push)))
+    assert counts[-1] == counts[3]  # the first ones fill what is carried forward
+    assert counts[-1] <= 20  # what it takes now; nothing outside says how few it could be
 
 
 def test_only_so_many_openings_are_kept(

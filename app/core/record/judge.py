@@ -80,6 +80,11 @@ def checks_of(state: State, step: Step) -> "list[Json]":
     Not those that the door has no places for, nor those that need a point which is not asked, nor
     a rough one that a finer one stands for.
     """
+    found: list[Json] = state.memory.answer("=made|" + step.key, _find_made, state, step)
+    return found
+
+
+def _find_made(state: State, step: Step) -> "list[Json]":
     every = [c for c in possible_checks(state, step) if are_points_asked(state, step, c)]
     return [check for check in every if finer_result(state, step, check) is None]
 
