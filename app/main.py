@@ -45,6 +45,7 @@ from app.homeowner import handing_on
 from app.homeowner import server as homeowner
 from app.office import desk, routes, visits
 from app.office import server as office
+from app.office.visit_lines import VisitLines
 from app.outbox.worker import OutboxWorker
 from app.running import condition
 from app.running.metrics import CountAnswers
@@ -121,6 +122,7 @@ def create_app(
     app.state.shelf = bundle.BundleShelf()
     app.state.sync = sync.Sync()
     app.state.office = office.Office(database, desk, "office")
+    app.state.visit_lines = VisitLines()
     database.before_commit = visits.issue_signed_sheets
     app.state.address = settings.address
     app.state.settings = settings

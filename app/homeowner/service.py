@@ -78,7 +78,7 @@ def make(
             "begun": _said(entries[0]),
             "signed": {
                 **_said(signed),
-                "trace": as_json(visit.trace_words(state, signed["body"]["trace"])),
+                "trace": as_json(visit.trace_words(state.procedure, signed["body"]["trace"])),
             },
             "moves": [_move(asked, visited, number, move) for number, move in _numbered(moves)],
             "marked": [_marked(number, move) for number, move in _numbered(moves) if move.is_moved],

@@ -2,10 +2,13 @@
 
 import json
 import logging
+from collections import Counter
+from collections.abc import Iterable
 from datetime import UTC, datetime
 from typing import Annotated
 
 from fastapi import APIRouter, Depends
+from sqlalchemy import text
 from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import Session, col, select
 from starlette.concurrency import run_in_threadpool
@@ -17,134 +20,145 @@ from app.access.pages import speaker_of
 from app.access.photo_answer import photo_answer
 from app.access.server import server_of
 from app.access.who import need_supervisor
-from app.core.errors import AppError, InputError, MissingError
+from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.pages import visit as visit_page
 from app.core.pages.request import VISIT
-from app.core.pages.request import Request as CoreRequest
-from app.core.quantity.messages import Msg, Plural
-from app.core.quantity.moments import moment_of
-from app.core.record import visits
-from app.core.record.state import State
+from app.core.quantity.messages import Msg
 from app.field.server import local_now
-from app.homeowner import issuing, service, snapshot
+from app.homeowner import service
+from app.homeowner.wording import Teller
 from app.office.pages import form_of, office_page
-from app.store import callbacks, log, people, procedures
+from app.store import callbacks, people, procedures
 from app.store.devices import device_id
-from app.store.records import Callback, ServiceSheet, sheets_of
-from app.store.tables import Event, Person
+from app.store.records import Callback, ServiceSheet
+from app.store.summary_tables import Summary
+from app.store.tables import Event, Job, Opening, Person
 
 router = APIRouter(prefix="/office/visits")
 Asker = Annotated[Person, Depends(need_supervisor)]
-DAY = 24 * 60 * 60 * 10**9
-MOST_MOVES = 3  # of a visit on this page; its sheet has them all
-MOST_VISITS = 200
+PAGE = 25  # visits: a door that was not looked at since its last entry is folded for it
+MOST_TRACED = 1000  # signed visits that are counted
 MOST_SHEETS = 3  # issued in one transaction: a phone that was away has one or two
 _LOG = logging.getLogger("sillbook")
 
 
 @router.get("")
-def visits_page(request: Request, _: Asker) -> Response:
-    """Show open complaints, then the visits, newest first."""
+def visits_page(request: Request, _: Asker, before: str = "") -> Response:
+    """Show open complaints, and a page of the visits, those that were begun last first.
+
+    before: the number of the entry that began the last one shown.
+    """
+    last = int(before) if before.isascii() and before.isdigit() and len(before) <= 18 else None
     with server_of(request).database.read() as session:
-        rows = _visit_rows(request, session)
+        begun = _visits_begun(session, last)
+        rows = _visit_rows(request, session, begun[:PAGE])
         context = {
-            "callbacks": [_callback_row(request, session, c) for c in callbacks.open_of(session)],
+            "callbacks": _callback_rows(request, session),
             "visits": rows,
-            "traces": _traces(rows),
+            "traces": _traces(request, session),
+            "next": str(begun[PAGE - 1].seq) if len(begun) > PAGE else "",
         }
     return office_page(request, "office/visits.html", Msg("Service"), context)
 
 
-def _where(about: Json) -> str:
-    return f"{about['letter']} · {about['room']} · {about['address']}"
+def _places_of(session: Session, openings: Iterable[str]) -> dict[str, str]:
+    """Return where each of these openings is."""
+    wanted = select(Opening.id, Opening.letter, Opening.room, Job.address)
+    wanted = wanted.join(Job, col(Job.id) == col(Opening.job))
+    rows = session.exec(wanted.where(col(Opening.id).in_(set(openings)))).all()
+    return {id: f"{letter} · {room} · {address}" for id, letter, room, address in rows}
 
 
-def _callback_row(request: Request, session: Session, one: Callback) -> Json:
-    say = speaker_of(request).say
+def _callback_rows(request: Request, session: Session) -> list[Json]:
+    found = callbacks.open_of(session)
+    places = _places_of(session, [one.opening for one in found])
     names = people.names_by_id(session)
+    crew = select(Person).where(col(Person.disabled).is_(False)).order_by(Person.name)
+    takers = list(session.exec(crew)) if found else []
+    return [_callback_row(request, one, places[one.opening], names, takers) for one in found]
+
+
+def _callback_row(
+    request: Request, one: Callback, where: str, names: dict[str, str], takers: list[Person]
+) -> Json:
     day = datetime.fromtimestamp(one.at, UTC).date().isoformat()
     taken = (
         Msg("{who} has it", who=names.get(one.person, "–")) if one.person else Msg("Nobody has it")
     )
-    crew = session.exec(select(Person).where(col(Person.disabled).is_(False)).order_by(Person.name))
     return {
-        "where": _where(issuing.about(session, one.opening)),
+        "where": where,
         "words": one.words,
         "day": day,
         "photo": f"/office/visits/photo/{one.id}" if one.photo else "",
-        "taken": say(taken),
+        "taken": speaker_of(request).say(taken),
         "give": form_of("/office/visits", act="give", callback=one.id),
-        "people": [{"value": p.id, "text": p.name, "chosen": p.id == one.person} for p in crew],
+        "people": [{"value": p.id, "text": p.name, "chosen": p.id == one.person} for p in takers],
         "close": form_of("/office/visits", act="close", callback=one.id),
         "field": f"/field/o/{one.opening}/visit",
     }
 
 
-def _visit_rows(request: Request, session: Session) -> list[Json]:
-    wanted = select(Event.opening).where(Event.kind == "visit.begun").distinct()
-    openings = list(session.exec(wanted))[:MOST_VISITS]
-    events = log.events_of(session, openings)
-    compiled = procedures.all_of(session, {})
-    out = []
-    for opening in openings:
-        about = issuing.about(session, opening)
-        asked = snapshot.request_of(about, events[opening], compiled)
-        asked.speaker, asked.people = speaker_of(request), people.names_by_id(session)
-        try:
-            state = asked.state(opening)
-            out += [_visit_row(asked, session, about, state, e) for e in visits.visits_of(state)]
-        except AppError:  # an opening that cannot be folded says so on its own page
-            continue
-    return sorted(out, key=lambda row: str(row["at"]), reverse=True)
+def _visits_begun(session: Session, before: int | None) -> list[Event]:
+    """Return the entries that began visits, the last first: one more than a page shows."""
+    wanted = select(Event).where(text("kind = 'visit.begun'")).order_by(col(Event.seq).desc())
+    if before is not None:
+        wanted = wanted.where(Event.seq < before)
+    return list(session.exec(wanted.limit(PAGE + 1)))
 
 
-def _visit_row(
-    asked: CoreRequest, session: Session, about: Json, state: State, begun: Json
-) -> Json:
-    id, opening = begun["id"], about["id"]
-    signed = visits.signed_of(state, id)
-    visited = asked.state(opening + VISIT + id)
-    moves = [move for move in visits.moves_of(state, visited) if move.is_moved]
-    shown = [visit_page.move_shown(asked, visited, 0, move) for move in moves[:MOST_MOVES]]
-    sheet = next((one for one in sheets_of(session, opening) if one.visit == id), None)
-    traced = [visits.trace_of(visited, move.point["id"])[0] for move in moves]
-    trace = visit_page.trace_words(state, signed["body"]["trace"]) if signed else None
+def _visit_rows(request: Request, session: Session, begun: list[Event]) -> list[Json]:
+    openings = sorted({one.opening for one in begun})
+    known = procedures.all_of(session, request.app.state.office.procedures)
+    teller = Teller(speaker_of(request), people.names_by_id(session))
+    lines = request.app.state.visit_lines.lines_of(session, openings, teller.units, known)
+    places = _places_of(session, openings)
+    issued = select(ServiceSheet.visit, ServiceSheet.revision)
+    sheets = dict(session.exec(issued.where(col(ServiceSheet.opening).in_(openings))).all())
+    return [
+        _visit_row(teller, one, lines[one.id], places[one.opening], sheets.get(one.id))
+        for one in begun
+        if one.id in lines
+    ]
+
+
+def _visit_row(teller: Teller, begun: Event, line: Json, where: str, sheet: int | None) -> Json:
+    opening, signed, say = begun.opening, line["signed"], teller.say
+    form = form_of("/office/visits", act="issue", opening=opening, visit=begun.id)
     return {
-        "at": begun["at"],
-        "where": _where(about),
-        "words": begun["body"]["words"],
-        "after": asked.say(_after_words(state, begun)),
+        "where": where,
+        "words": json.loads(begun.body)["body"]["words"],
+        "after": say(line["after"]),
         "moves": [
-            {"text": f"{one['point']}, {one['place']}", "change": one["change"]} for one in shown
+            {"text": f"{say(one['point'])}, {say(one['place'])}", "change": say(one["change"])}
+            for one in line["moves"]
         ],
-        "moved_by": ", ".join(dict.fromkeys(traced)),
-        "found": signed["body"]["words"] if signed else "",
-        "by": asked.name(signed["person"]) if signed else asked.say(Msg("goes on")),
-        "trace": asked.say(trace) if trace else "",
-        "sheet": f"/record/{opening}/service/{sheet.revision}" if sheet else "",
-        "issue": form_of("/office/visits", act="issue", opening=opening, visit=id)
-        if signed and sheet is None
-        else None,
-        "field": f"/field/o/{opening}{VISIT}{id}",
+        "moved_by": line["moved_by"],
+        "found": signed["words"] if signed else "",
+        "by": teller.name(signed["person"]) if signed else say(Msg("goes on")),
+        "trace": say(signed["trace"]) if signed else "",
+        "sheet": f"/record/{opening}/service/{sheet}" if sheet else "",
+        "issue": form if signed and not sheet else None,
+        "field": f"/field/o/{opening}{VISIT}{begun.id}",
     }
 
 
-def _after_words(state: State, begun: Json) -> Msg:
-    """Return how long after the office accepted the door somebody was called back."""
-    review = state.review()
-    start, end = moment_of(review["at"]) if review else None, moment_of(begun["at"])
-    if start is None or end is None:
-        return Msg("–")
-    days = max(0, (end - start) // DAY)
-    return Plural("{count} day after acceptance", "{count} days after acceptance").of(days)
-
-
-def _traces(rows: list[Json]) -> list[Json]:
-    """Return how many signed visits trace to what, most first."""
-    named = [row["trace"] for row in rows if row["trace"]]
-    counted = sorted({name: named.count(name) for name in named}.items(), key=lambda p: -p[1])
-    return [{"text": name, "count": str(count)} for name, count in counted]
+def _traces(request: Request, session: Session) -> list[Json]:
+    """Return how many of the visits that were signed last trace to what, most first."""
+    known = procedures.all_of(session, request.app.state.office.procedures)
+    wanted = select(Event.body, Summary.procedure)
+    wanted = wanted.join(Summary, col(Summary.opening) == col(Event.opening))
+    wanted = wanted.where(text("kind = 'visit.signed'")).order_by(col(Event.seq).desc())
+    traced = Counter(
+        (procedure, str(json.loads(body)["body"].get("trace", "")))
+        for body, procedure in session.exec(wanted.limit(MOST_TRACED))
+    )
+    counted: Counter[str] = Counter()
+    for (procedure, trace), count in traced.items():
+        if procedure in known:
+            words = visit_page.trace_words(known[procedure], trace)
+            counted[speaker_of(request).say(words)] += count
+    return [{"text": words, "count": str(count)} for words, count in counted.most_common()]
 
 
 @router.get("/photo/{id}")

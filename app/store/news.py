@@ -18,6 +18,7 @@ from sqlmodel import Session
 from app.core.kinds import Json
 
 PAGE = 500
+MOST_TALLIES = 1000  # phones
 
 # Openings of all people of a device who are not disabled, with the number they came under.
 _MINE = """
@@ -44,6 +45,10 @@ ORDER BY place, e.seq LIMIT :most
 )
 _HASHES = text(
     _MINE + "SELECT e.id, e.hash FROM mine m JOIN event e ON e.opening = m.opening ORDER BY e.id"
+)
+_COUNTS = text(
+    _MINE + "SELECT e.opening, count(*) AS count FROM mine m JOIN event e ON e.opening = m.opening"
+    " GROUP BY e.opening ORDER BY e.opening"
 )
 _WITHDRAWN = text(
     _MINE
@@ -113,10 +118,26 @@ def news_page(
     return NewsPage([json.loads(row[0]) for row in shown], cursor, len(rows) > len(shown))
 
 
-def device_tally(session: Session, device: str) -> tuple[int, str]:
-    """Return the count of all events a phone should hold, and their tally."""
-    hashes = dict(_all_rows(session, _HASHES, device=device))
-    return len(hashes), tally_of(hashes)
+class Tallies:
+    """The tallies of what phones should hold, worked out again only where there is more or less.
+
+    Events are only added: as many events of the same openings are the same events.
+    """
+
+    def __init__(self) -> None:
+        self._kept: dict[str, tuple[list[tuple[str, int]], tuple[int, str]]] = {}
+
+    def of_device(self, session: Session, device: str) -> tuple[int, str]:
+        """Return the count of all events a phone should hold, and their tally."""
+        counts = [(row.opening, row.count) for row in _all_rows(session, _COUNTS, device=device)]
+        known = self._kept.get(device)
+        if known is None or known[0] != counts:
+            hashes = dict(_all_rows(session, _HASHES, device=device))
+            known = (counts, (len(hashes), tally_of(hashes)))
+            if len(self._kept) >= MOST_TALLIES:
+                self._kept.clear()
+            self._kept[device] = known
+        return known[1]
 
 
 def tally_of(hashes: dict[str, str]) -> str:

@@ -1,8 +1,10 @@
 """Jobs and openings, as one person may see them."""
 
 from collections.abc import Sequence
+from typing import Any
 
-from sqlmodel import Session, col, select
+from sqlalchemy import select
+from sqlmodel import Session, col
 
 from app.core.kinds import Json
 from app.store import callbacks, shop_drawings
@@ -15,34 +17,32 @@ def openings_of(session: Session, person: Person, only: Sequence[str] | None = N
 
     only: look no further than these, for a page that speaks of no others.
     """
-    wanted = select(Opening, Job).join(Job, col(Job.id) == col(Opening.job))
+    wanted = select(*_SHOWN).join(Job, col(Job.id) == col(Opening.job))
     if only is not None:
         wanted = wanted.where(col(Opening.id).in_(only))
     if not is_office(person):
         wanted = wanted.join(Assigned, col(Assigned.opening) == col(Opening.id))
-        wanted = wanted.where(Assigned.person == person.id)
-    found: Sequence[tuple[Opening, Job]] = session.exec(
-        wanted.order_by(col(Job.title), col(Opening.letter))
-    ).all()
+        wanted = wanted.where(col(Assigned.person) == person.id)
+    # columns, not objects: a phone asks for all of its openings at every pull
+    found = session.execute(wanted.order_by(col(Job.title), col(Opening.letter))).mappings()
     complaints = callbacks.listed(session)
     shop = shop_drawings.listed_pages(session, only)
     return [
         {
-            **_as_json(opening, job),
-            "callbacks": complaints.get(opening.id, []),
-            "shop": shop.get(opening.id, []),
+            **opening,
+            "callbacks": complaints.get(opening["id"], []),
+            "shop": shop.get(opening["id"], []),
         }
-        for opening, job in found
+        for opening in found
     ]
 
 
-def _as_json(opening: Opening, job: Job) -> Json:
-    return {
-        "id": opening.id,
-        "job": job.id,
-        "job_title": job.title,
-        "address": job.address,
-        "homeowner": job.homeowner,
-        "letter": opening.letter,
-        "room": opening.room,
-    }
+_SHOWN: tuple[Any, ...] = (
+    col(Opening.id),
+    col(Opening.job),
+    col(Job.title).label("job_title"),
+    col(Job.address),
+    col(Job.homeowner),
+    col(Opening.letter),
+    col(Opening.room),
+)

@@ -137,6 +137,15 @@ class Event(SQLModel, table=True):
             sqlite_where=text("flag <> ''"),
             postgresql_where=text("flag <> ''"),
         ),
+        *(
+            Index(
+                f"ix_event_{kind.replace('.', '_')}",
+                "seq",
+                sqlite_where=text(f"kind = '{kind}'"),
+                postgresql_where=text(f"kind = '{kind}'"),
+            )
+            for kind in ("visit.begun", "visit.signed")
+        ),
     )
 
     id: str = Field(primary_key=True)

@@ -72,8 +72,8 @@ def main() -> None:
             )
         last = phone
         timed("a new phone: pairing and the first pull of 50 openings", last, len(OPENINGS))
-        timed("a pull with nothing new", one.pull, 1)
-        timed("a pull with nothing new, again", one.pull, 1)
+        timed("a pull of what the others wrote", one.pull, 1225)
+        timed("a pull with nothing new, twenty times", lambda: [one.pull() for _ in range(20)], 20)
         database.close()
 
 

@@ -21,6 +21,8 @@ from app.core.record import visits
 from app.core.record.events import heads_of, new_event
 from app.core.record.state import State
 from app.homeowner import export, service, signed_pdf
+from app.office import visit_lines
+from app.office import visits as visits_office
 from app.office.visits import MOST_SHEETS
 from app.signing.pins import Pins
 from app.store import log, photos
@@ -349,3 +351,45 @@ def test_complaint_by_an_unknown_link_is_not_kept(office: TestClient, stranger: 
     got = stranger.post("/mine/nothing/complaint", data={"id": "x", "words": "y"}, headers=OURS)
     assert got.status_code == 404
     assert "None is open." in office.get("/office/visits").text
+
+
+def test_page_of_visits_shows_the_last_ones_and_folds_a_door_only_after_a_new_entry(
+    app: FastAPI, office: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    accept(office)
+    first, second = visit(app), visit(app)
+    folded: list[str] = []
+    fold = visit_lines._lines_of_opening
+
+    def noting(session: Session, opening: str, units: str, known: Json) -> Json:
+        folded.append(opening)
+        return fold(session, opening, units, known)
+
+    monkeypatch.setattr(visit_lines, "_lines_of_opening", noting)
+    monkeypatch.setattr(visits_office, "PAGE", 1)
+    page = office.get("/office/visits").text
+    assert f"{OPENING}~{second}" in page
+    assert f"{OPENING}~{first}" not in page
+    older = re.search(r'name="before" value="(\d+)"', page)
+    assert older
+    last = office.get(f"/office/visits?before={older[1]}").text
+    assert f"{OPENING}~{first}" in last
+    assert 'name="before"' not in last
+    assert folded == [OPENING]
+    assert "<strong>F Roller height</strong> (2)" in last  # of all visits, not of those shown
+    for odd in ("x", "-1", "9" * 30, "٣"):
+        assert office.get("/office/visits", params={"before": odd}).status_code == 200
+    third = begin(app)
+    assert f"{OPENING}~{third}" in office.get("/office/visits").text
+    assert folded == [OPENING, OPENING]
+
+
+@pytest.mark.sqlite
+def test_visits_are_found_without_looking_through_the_log(app: FastAPI) -> None:
+    with app.state.server.database.read() as session:
+        for kind in ("visit.begun", "visit.signed"):
+            asked = (
+                f"EXPLAIN QUERY PLAN SELECT body FROM event WHERE kind = '{kind}' ORDER BY seq DESC"
+            )
+            plan = str(session.connection().exec_driver_sql(asked).all())
+            assert f"ix_event_{kind.replace('.', '_')}" in str(plan)

@@ -7,6 +7,7 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from sqlmodel import delete
 
+from app.store import news
 from app.store.database import Database
 from app.store.news import cursor_from, tally_of
 from app.store.tables import Assigned, Person
@@ -222,3 +223,32 @@ def test_what_is_held_or_set_aside_of_a_phone_is_named_to_it(
     other = make_phone("otto")
     other.pull()
     assert other.get_page()["aside"] == []
+
+
+def test_sum_is_worked_out_again_only_where_there_is_more_or_less(
+    make_phone: MakePhone, database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The phone works out each sum itself, and refuses another (client.py)."""
+    worked: list[int] = []
+    work = news.tally_of
+
+    def noting(hashes: dict[str, str]) -> str:
+        worked.append(len(hashes))
+        return work(hashes)
+
+    monkeypatch.setattr(news, "tally_of", noting)
+    phone = make_phone("inga")
+    phone.pull()
+    first = len(worked)
+    phone.pull()
+    assert len(worked) == first  # nothing new
+    phone.tick(phone.openings[0]["id"])
+    phone.push()
+    phone.pull()
+    assert len(worked) == first + 1
+    withdraw(database, phone.openings[0]["id"], "inga")
+    phone.book.pop(phone.openings[0]["id"])
+    phone.pull()
+    assert worked[first:] == [worked[first - 1] + 1, worked[-1]]
+    phone.pull()
+    assert len(worked) == first + 2

@@ -183,13 +183,13 @@ def _signed_shown(request: Request, state: State, signed: "Json | None") -> "Jso
     return {
         "text": request.say(Msg("Signed by {who}", who=common.who_when(request, signed))),
         "words": signed["body"]["words"],
-        "trace": request.say(trace_words(state, signed["body"]["trace"])),
+        "trace": request.say(trace_words(state.procedure, signed["body"]["trace"])),
     }
 
 
-def trace_words(state: State, trace: str) -> Msg:
+def trace_words(procedure: Json, trace: str) -> Msg:
     """Return in words what a visit's trouble comes from, as its crew said."""
-    for step in state.procedure["steps"]:
+    for step in procedure["steps"]:
         if step["id"] == trace:
             return Msg("{id} {title}", id=trace, title=Msg(step["title"]))
     return OTHER_TRACES.get(trace, OTHER_TRACES["unclear"])
