@@ -3,6 +3,7 @@
 What fits on which screen, and how large a target is, are this project's own.
 """
 
+import re
 from collections.abc import Callable
 
 import pytest
@@ -108,6 +109,18 @@ def test_within_goes_on_with_its_verdict_and_out_stays(hand: Page) -> None:
     assert hand.evaluate("() => self.sameDocument === true")  # no page was loaded
 
 
+def test_what_is_wanted_is_said_in_short_and_for_this_door_alone(hand: Page) -> None:
+    wanted = hand.locator(".wanted")
+    hand.goto(NEXT + "B1?point=left-jamb-top&place=high")
+    expect(wanted).to_contain_text("LEFT jamb plumb: at most")
+    expect(wanted).not_to_contain_text("side to side")  # the title above says it
+    hand.goto(NEXT + "D?point=frame-heights&place=x0")  # the frame is 15 ft 11 in wide
+    expect(wanted).to_contain_text("even within")
+    expect(wanted).not_to_contain_text("in frames over 16 ft")
+    hand.goto(NEXT + "F?point=stile-clearance&place=A-left")
+    expect(wanted).to_contain_text(re.compile(r"stiles \S+ to \S+ over the sill\s*$"))
+
+
 def test_the_last_reading_is_taken_back_from_an_empty_field(hand: Page) -> None:
     hand.goto(WIDTH + "C-top")
     press(hand, "4", "8", "1/2", "Keep")
@@ -118,20 +131,21 @@ def test_the_last_reading_is_taken_back_from_an_empty_field(hand: Page) -> None:
 
 def test_an_even_inch_is_one_key_where_whole_inches_stand_greyed(hand: Page) -> None:
     even = hand.get_by_role("button", name="even inch")
-    hand.goto(WIDTH + "D-top")
+    hand.goto(NEXT + "B1?point=opening-widths&place=low")
     expect(key(hand, "7")).to_be_visible()
     expect(even).to_be_hidden()  # nothing was read before it: the whole inches are typed
-    press(hand, "4", "8", "1/2", "Keep")
-    expect(title(hand)).to_contain_text("panel D, bottom", timeout=SEEN)
+    press(hand, "1", "9", "2", "Keep")
+    expect(title(hand)).to_contain_text("middle", timeout=SEEN)
     expect(value(hand)).to_have_value("")
     for size in ((320, 640), *SIZES):
         hand.set_viewport_size({"width": size[0], "height": size[1]})
         expect(even).to_be_visible()
         fits(hand, "even inch", size)
-    even.click()
-    expect(value(hand)).to_have_value("48")
-    press(hand, "1/2", "Keep")
-    expect(hand.get_by_role("status")).to_contain_text("4' 0 1/2\" panel D, bottom", timeout=SEEN)
+    press(hand, "1/8")
+    even.click()  # it takes a fraction away as well
+    expect(value(hand)).to_have_value("192")
+    press(hand, "Keep")
+    expect(title(hand)).to_contain_text("high", timeout=SEEN)
 
 
 @pytest.mark.parametrize("size", [SIZES[0], pytest.param(SIZES[1], marks=pytest.mark.long)])

@@ -66,7 +66,11 @@ def test_a_large_frame_may_have_its_own_limit():
     limits = {"most": "1/16", "most_large": "1/8"}
     for large, expected in (("99", OUT), ("98.999", WITHIN)):
         told = {"large": parse_amount("length", large, "in"), "of": "frame_width"}
-        assert alike.alike(asking(THREE[:2], ["99", "99 1/8"], limits, told)).verdict == expected
+        ask = asking(THREE[:2], ["99", "99 1/8"], limits, told)
+        assert alike.alike(ask).verdict == expected
+        idle = "most_large" if expected == OUT else "most"  # of frames of another size
+        assert alike.ALIKE_SPEC.idle(ask) == [idle]
+    assert alike.ALIKE_SPEC.idle(asking(THREE[:2], ["1", "1"], {"most": "1/16"})) == []
     told = {"large": INCH, "of": "sill_depth"}
     refused("limit-silent", alike.alike, asking(THREE[:2], ["1", "1"], limits, told))
 

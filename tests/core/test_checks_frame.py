@@ -4,7 +4,7 @@ Limits: common practice, no source. Expected figures: computed
 independently (see test_trade_frame.py).
 """
 
-from app.core.checks.frame import square
+from app.core.checks.frame import SQUARE_SPEC, square
 from app.core.checks.twist import jambs_twist, twist
 from app.core.trade.drawing import Drawing
 from tests.core.asked import IN, S16, ask, place, said, up
@@ -125,9 +125,13 @@ def test_panels_are_judged_each_by_its_own_height():
         pairs.append((place(letter + "-" + RISING, panel=letter), 120 * IN + 2 * S16))
         pairs.append((place(letter + "-" + FALLING, panel=letter), 120 * IN))
     limits = {"most": S16, "most_tall": 2 * S16}
-    found = square(
-        ask({"diagonals": pairs}, limits, {"of": "panel", "tall": 96 * IN}, Drawing(drawn))
-    )
+    asked_of = ask({"diagonals": pairs}, limits, {"of": "panel", "tall": 96 * IN}, Drawing(drawn))
+    found = square(asked_of)
+    assert SQUARE_SPEC.idle(asked_of) == []  # one panel is tall, the other is not
+    asked_of.settings["tall"] = 120 * IN
+    assert SQUARE_SPEC.idle(asked_of) == ["most_tall"]
+    asked_of.settings["tall"] = 89 * IN
+    assert SQUARE_SPEC.idle(asked_of) == ["most"]
     assert found.verdict == "out" and found.over == S16
     assert "Panel A: Do not set it." in said(found.remedies)
     assert "Panel B" not in said(found.remedies)

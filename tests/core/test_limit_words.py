@@ -1,7 +1,8 @@
 """Every limit that a calculation takes can be said in words."""
 
 from app.core.checks.index import CALCS, load
-from app.core.checks.limit_words import LIMIT_WORDS, limit_words
+from app.core.checks.limit_words import LIMIT_WORDS, joined_limits, limit_words
+from app.core.quantity.messages import Len
 from app.core.quantity.speaker import Speaker
 
 FOOT = 12 * 25400000
@@ -23,6 +24,32 @@ def test_a_limit_over_a_stretch_says_over_which():
     assert said("level-local", "most", '1/16"', over) == 'at most 1/16" in any 1 ft'
     assert said("lean", "most_over", '1/16"', over) == 'at most 1/16" in any 1 ft'
     assert said("level-range", "most", '1/4"', {}) == 'at most 1/4"'
+
+
+def test_a_least_and_its_most_are_called_out_as_one():
+    def called(calc, *values):
+        check = {"calc": calc, "settings": {}}
+        return [Speaker().say(words) for words in joined_limits(check, list(values))]
+
+    least, most = ("least", '1/4"'), ("most", '1/2"')
+    assert called("each-within", least, most) == ['1/4" to 1/2"']
+    assert called("each-within", most) == ['at most 1/2"']
+    assert called("each-within", least) == ['at least 1/4"']
+    half = ("off_half", '1/16"')
+    assert called("joint-depth", least, most, half) == [
+        '1/4" to 1/2"', 'within 1/16" of half the width',
+    ]  # fmt: skip
+
+
+def test_a_range_is_never_shown_laxer_than_it_is():
+    # 3.3 mm is 8.32/64 in and 6.5 mm 16.38/64 in: the least goes up, the most down
+    check = {"calc": "each-within", "settings": {}}
+    values = [("least", Len(3300000)), ("most", Len(6500000))]
+    (words,) = joined_limits(check, values)
+    apart = [Speaker().say(limit_words(check, name, value)) for name, value in values]
+    assert apart == ["at least " + shown for shown in Speaker().say(words).split(" to ")[:1]] + [
+        "at most " + shown for shown in Speaker().say(words).split(" to ")[1:]
+    ]
 
 
 def test_a_limit_over_all_names_no_stretch_though_another_limit_has_one():

@@ -3,6 +3,7 @@
 The order of things and what a card does are this project's own.
 """
 
+from app.core.pages.card import first_words
 from app.core.record.course import thing_after, things_left, things_of
 from app.core.record.state import State
 from tests.core.book import Book, entry, filled
@@ -49,6 +50,15 @@ def test_the_cards_of_a_step_come_one_after_the_other():
     decided = book.send(NEXT, filled(form_of(third), choice="yes", name="Builder"))
     end = card(book, decided["location"])
     assert (end["kind"], end["bars"], end["signed"]) == ("sign", [], False)
+
+
+def test_a_tick_is_told_in_a_line_of_its_first_words():
+    assert first_words("Slab scanned") == "Slab scanned"
+    assert first_words("Beads as on the map, weeps clear; sill lowered") == (
+        "Beads as on the map, weeps clear"
+    )
+    assert first_words("Slab scanned for tendons, heating tubes") == "Slab scanned for tendons, …"
+    assert first_words("x" * 40) == "x" * 40
 
 
 def test_one_limit_stands_under_its_point_and_names_what_it_limits_where_it_is_unfolded():

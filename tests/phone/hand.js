@@ -4,7 +4,12 @@
   if (self.hand) return;
   const READY = 2; // frames for which a screen must stay as it is
 
-  const isSeen = (each) => each.checkVisibility({ visibilityProperty: true, opacityProperty: true })
+  // What only a screen reader finds: cut to a point, or a name beside a sign that stands for it.
+  const isSaidAlone = (each) => {
+    const style = getComputedStyle(each);
+    return style.fontSize === "0px" || (style.position === "absolute" && style.clipPath === "inset(50%)");
+  };
+  const isSeen = (each) => !isSaidAlone(each) && each.checkVisibility({ visibilityProperty: true, opacityProperty: true })
     && !each.closest(".unseen, [aria-hidden=true]") && [...each.getClientRects()].some(isOnPage);
 
   // The link that skips to the work stands above the page until a keyboard reaches it.

@@ -23,6 +23,11 @@ from app.core.trade.sill import worst_window
 from app.core.where.place import Place
 from app.core.where.words import standpoint_words
 
+
+def _idle_limits(ask: Ask) -> "list[str]":
+    return ["most" if _is_large(ask) else "most_large"] if "most_large" in ask.limits else []
+
+
 _TOLD = {"quantity": "text", "remedy": "text"}
 ALIKE_SPEC = Spec(
     {ROLE: ANY},
@@ -38,6 +43,7 @@ ALIKE_SPEC = Spec(
     optional=("most_large", "large", "by", "over", "of", "quantity", "remedy"),
     tells=SOME,
     limit_words={"most": "alike", "most_large": "alike_large"},
+    idle=_idle_limits,
 )
 UNCHANGED_SPEC = Spec(
     {ROLE: ANY, "after": ANY},
@@ -82,8 +88,11 @@ def alike(ask: Ask) -> Outcome:
 def _most_allowed(ask: Ask) -> int:
     if "most_large" not in ask.limits:
         return ask.limit("most")
-    large = drawn_value(ask, str(ask.settings["of"])) > int(ask.settings["large"])
-    return ask.limit("most_large" if large else "most")
+    return ask.limit("most_large" if _is_large(ask) else "most")
+
+
+def _is_large(ask: Ask) -> bool:
+    return drawn_value(ask, str(ask.settings["of"])) > int(ask.settings["large"])
 
 
 def _group_name(place: Place, by: str) -> Any:

@@ -173,6 +173,7 @@ class Spec:
     finished before that is known; not where another check of the same readings is named.
 
     limits_of: role -> the limits that a reading in it is held to, where it is not all of them.
+    idle: returns the limits that say nothing at this door, as it is drawn and read.
     judged: optional roles that are judged, not only looked up, where a door has places for them.
     whole_door: whether what it says hangs on everything that the door model is made of.
     head_room: whether it makes the sum under the head.
@@ -208,6 +209,7 @@ class Spec:
         limits_of: "dict[str, tuple[str, ...]] | None" = None,
         as_drawn: "Callable[[DrawnPlace], int | None] | None" = None,
         off_line: "Callable[[DrawnPlace], int | None] | None" = None,
+        idle: "Callable[[Ask], list[str]] | None" = None,
     ) -> None:
         self.points = points
         self.limits = limits
@@ -230,6 +232,7 @@ class Spec:
         self.whole_door = whole_door
         self.head_room = head_room
         self.limits_of = limits_of or {}
+        self.idle = idle
         self.as_drawn = as_drawn
         self.off_line = off_line
 

@@ -17,6 +17,17 @@ from app.core.where.place import Place
 # rack: sideways shift of the head, for each `over` of height (no setting `over`: in all);
 # rack_any: sideways shift in any case. At least one of most, rack, rack_any.
 # of: "opening" | "frame" | "panel" (whose width and height the drawing gives where not measured).
+
+
+def _idle_limits(ask: Ask) -> "list[str]":
+    """Return the limit of low panels where all are tall, that of tall ones where none is."""
+    if not ("most" in ask.limits and "most_tall" in ask.limits):
+        return []
+    letters = [place.panel for place in ask.places["diagonals"]]
+    names = [_difference_limit(ask, _heights_of(ask, letter)) for letter in letters]
+    return [name for name in ("most", "most_tall") if name not in names]
+
+
 SQUARE_SPEC = Spec(
     {"diagonals": "length", "widths": "length", "heights": "length"},
     {
@@ -29,6 +40,7 @@ SQUARE_SPEC = Spec(
     {"of": "text", "over": "length", "tall": "length"},
     ("widths", "heights", "most", "most_tall", "rack", "rack_any", "agree", "over", "tall"),
     as_drawn=side_or_diagonal,
+    idle=_idle_limits,
 )
 RISING = "low-left-high-right"
 FALLING = "low-right-high-left"
@@ -58,7 +70,11 @@ class _Four:
     @property
     def heights(self) -> "list[int]":
         """Return the measured heights, else the drawn one."""
-        return self.read_heights or [_drawn_size(self.ask, self.letter, "height")]
+        return _heights_of(self.ask, self.letter)
+
+
+def _heights_of(ask: Ask, letter: str) -> "list[int]":
+    return _of_panel(ask, "heights", letter) or [_drawn_size(ask, letter, "height")]
 
 
 def square(ask: Ask) -> Outcome:
@@ -137,7 +153,7 @@ def _limit_tests(four: _Four, num: int, den: int) -> "list[tuple[int, int, int]]
     """Return (num, den, limit) of each limit that is asked for; the first is the vial's."""
     ask = four.ask
     out = []
-    name = _difference_limit(four)
+    name = _difference_limit(ask, four.heights)
     if name:
         out.append((abs(four.difference), 1, ask.limit(name)))
     if "rack" in ask.limits:
@@ -151,9 +167,8 @@ def _limit_tests(four: _Four, num: int, den: int) -> "list[tuple[int, int, int]]
     return out
 
 
-def _difference_limit(four: _Four) -> str:
-    ask = four.ask
-    if "most_tall" in ask.limits and max(four.heights) > ask.settings["tall"]:
+def _difference_limit(ask: Ask, heights: "list[int]") -> str:
+    if "most_tall" in ask.limits and max(heights) > ask.settings["tall"]:
         return "most_tall"
     return "most" if "most" in ask.limits else ""
 

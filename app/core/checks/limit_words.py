@@ -43,12 +43,43 @@ LEAST = ("least", "gap_least", "clearance_least", "free", "surface_least", "marg
 NEITHER = ("count", "target")
 
 
+# the words of a least and a most together, as they are called out: "1/4 to 1/2"
+RANGE_WORDS = {
+    "least": ("most", Msg("{least} to {most}")),
+    "gap_least": ("gap_most", Msg("gap at each side {least} to {most}")),
+    "clearance_least": ("clearance_most", Msg("stiles {least} to {most} over the sill")),
+    "surface_least": ("surface_most", Msg("surface {least} to {most}")),
+}
+
+
+def joined_limits(check: Json, values: "list[tuple[str, Any]]") -> "list[Msg]":
+    """Return the limits of a check in words, a least and its most as one; values: name, amount."""
+    named = spec_of(check["calc"]).limit_words
+    known = {named.get(name, name): value for name, value in values}
+    out = []
+    for name, value in values:
+        key = named.get(name, name)
+        range_of = RANGE_WORDS.get(key)
+        if range_of is not None and range_of[0] in known:
+            least, most = _rounded(key, value), _rounded(range_of[0], known[range_of[0]])
+            out.append(Msg(range_of[1].template, least=least, most=most))
+        elif not any([RANGE_WORDS[least][0] == key for least in RANGE_WORDS if least in known]):
+            out.append(limit_words(check, name, value))
+    return out
+
+
+def _rounded(key: str, value: Any) -> Any:
+    """Return a length that is never shown laxer than it is."""
+    if isinstance(value, Len) and key not in NEITHER:
+        return Len(value.nm, "least" if key in LEAST else "most")
+    return value
+
+
 def limit_words(check: Json, name: str, value: Any) -> Msg:
     """Return one limit of a check in words; a limit over a stretch says over which."""
     settings = check["settings"]
     key = spec_of(check["calc"]).limit_words.get(name, name)
     over, shape = LIMIT_WORDS[key]
-    if isinstance(value, Len) and key not in NEITHER:
-        value = Len(value.nm, "least" if key in LEAST else "most")
+    value = _rounded(key, value)
     stretch = Len(int(settings[over]), "place") if over and settings.get(over) else ""
     return Msg(shape.template, value=value, over=stretch)

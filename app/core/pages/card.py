@@ -365,7 +365,7 @@ def _wanted_lines(
         if not judge.is_about(result.check, here.point["id"]) or _is_elsewhere(result, place):
             continue
         drawn = _drawn_value(here, result, place)
-        limit = results.limit_text_at(request, result, here.point["id"])
+        limit = results.limit_text_at(request, here.state, result, here.point["id"], here.panel)
         if drawn is not None:
             size = amount_of(here.point["quantity"], drawn)
             limit = request.say(
@@ -374,8 +374,8 @@ def _wanted_lines(
                 else Msg("{size} drawn", size=size)
             )
         if limit:
-            words = Msg("{check}: {limit}", check=Msg(result.check["title"]), limit=limit)
-            named.append(request.say(words))
+            check = _check_under(request, here, result.check, limit)
+            named.append(request.say(Msg("{check}: {limit}", check=check, limit=limit)))
             if limit not in limits:
                 limits.append(limit)
     if len(named) > 1 and place.id == here.places[0].id:
@@ -383,6 +383,14 @@ def _wanted_lines(
     if here.point["how"] == "level":  # the limit is of a line, not of what the staff shows here
         return named[:1], named
     return ["; ".join(limits[:MOST_WANTED])] if limits else [], named
+
+
+def _check_under(request: Request, here: "point.Here", check: Json, limit: str) -> str:
+    """Return the title of a check without what its point or its limit says already."""
+    point, title = request.say(Msg(here.point["title"])), request.say(Msg(check["title"]))
+    # but for the first letter: there a title is written large
+    more = [part for part in title.split(", ") if len(part) < 4 or part[1:] not in point + limit]
+    return ", ".join(more) or title
 
 
 def _is_elsewhere(result: judge.Result, place: Place) -> bool:
@@ -546,13 +554,29 @@ def _tick_band(request: Request, state: State, step: Step, event: Json) -> "Json
                 "stays": False,
                 "key": Thing("task", task["id"], step.panel).key,
                 "title": "",
-                "place": request.say(Msg(task["text"])).partition(";")[0],
+                "place": first_words(request.say(Msg(task["text"]))),
                 "value": request.say(Msg("Done")),
                 "badge": common.verdict_badge(request, "none"),
                 "says": "",
                 "undo": undo,
             }
     return None
+
+
+MOST_LETTERS = 32  # of a task in the band: enough to know it by, in one line
+
+
+def first_words(text: str) -> str:
+    """Return a task's words up to its first stop, cut between words where they are many.
+
+    Example: first_words("Joint clean, dry, rod in; primed") -> "Joint clean, dry, rod in"
+    """
+    text = text.partition(";")[0]
+    words = text.split(" ")
+    while len(" ".join(words)) > MOST_LETTERS and len(words) > 1:
+        words.pop()
+    short = " ".join(words)
+    return short if short == text else short + " …"
 
 
 # ---- other things

@@ -2,7 +2,8 @@
 
 from app.core.checks.base import Outcome
 from app.core.checks.index import spec_of
-from app.core.checks.limit_words import limit_words
+from app.core.checks.limit_words import joined_limits, limit_words
+from app.core.errors import AppError
 from app.core.kinds import Any, Json
 from app.core.order import sort_by
 from app.core.pages import closer, common, planned, voice, working
@@ -175,14 +176,32 @@ def limit_text(request: Request, result: Result) -> str:
     return "; ".join([request.say(words) for _limit, words in limits_in_words(result)])
 
 
-def limit_text_at(request: Request, result: Result, point: str) -> str:
-    """Return the limits that readings of one point are held to by a check, in words."""
+def limit_text_at(request: Request, state: State, result: Result, point: str, panel: str) -> str:
+    """Return the limits that readings of one point are held to by a check at this door, in words.
+
+    A limit for frames or panels of another size is left out: nobody needs to choose.
+    """
     points, named = result.check["points"], spec_of(result.check["calc"]).limits_of
+    idle = _idle_limits(state, result, panel)
     roles = [role for role in points if points[role] == point]
     every = list(result.check["limits"])
     names = [name for role in roles for name in list(named.get(role, every))]
-    words = [words for limit, words in limits_in_words(result) if limit["name"] in names]
-    return "; ".join([request.say(one) for one in words])
+    values = [
+        (limit["name"], amount_of(limit_quantity(result, limit["name"]), limit["value"]))
+        for limit in result.limits
+        if limit["value"] is not None and limit["name"] in names and limit["name"] not in idle
+    ]
+    return "; ".join([request.say(words) for words in joined_limits(result.check, values)])
+
+
+def _idle_limits(state: State, result: Result, panel: str) -> "list[str]":
+    idle = spec_of(result.check["calc"]).idle
+    if idle is None:
+        return []
+    try:
+        return idle(judge.ask_for_check(state, result.check, panel))
+    except AppError:  # the drawing is silent: all are shown
+        return []
 
 
 def limits_in_words(result: Result) -> "list[tuple[Json, Msg]]":
