@@ -29,11 +29,12 @@ FOLD = 96  # columns of a folded text, before its indent
 Change = Callable[[CommentedMap], None]
 # The order in which new fields are written; it is that of the shipped files.
 ORDER = (
-    "id", "title", "matters", "text", "kind", "calc", "about", "per", "hold", "parts", "quantity",
-    "role", "how", "tool", "points", "limits", "start", "end", "typed", "least", "most",
-    "near", "where", "short", "from", "signed", "closing", "asked", "instead", "info", "hint",
-    "on", "rank", "after", "none", "settings", "basis", "reason", "finer", "cautions", "reminders",
-    "tasks", "decisions", "choices", "checks", "adjustments", "clocks",
+    "id", "version", "title", "lang", "doors", "matters", "text", "kind", "calc", "about", "per",
+    "hold", "parts", "quantity", "role", "how", "tool", "points", "limits", "start", "end", "typed",
+    "least", "most", "place", "at", "near", "where", "short", "from", "signed", "closing", "asked",
+    "instead", "info", "hint", "on", "settled", "after", "none", "settings", "remedy", "basis",
+    "reason", "rank", "finer", "cautions", "reminders", "tasks", "decisions", "choices", "checks",
+    "adjustments", "clocks", "stale", "asks", "steps", "nights",
 )  # fmt: skip
 
 

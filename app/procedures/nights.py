@@ -8,12 +8,12 @@ from app.procedures.ids import Ids
 from app.procedures.limits import read_basis, read_limit
 from app.procedures.source import Fields, Source
 
+_NIGHT = ("point", "at", "most", "basis", "reason")
+
 
 def read_night(source: Source, node: Node, ids: Ids, points: dict[str, Json]) -> Json:
     """Return what is read again after a night. points: those of every step, by their ids."""
-    fields = Fields(
-        source, node, ("point", "at", "most", "basis", "reason"), "what is read after a night"
-    )
+    fields = Fields(source, node, _NIGHT, "what is read after a night")
     id_ = fields.text("point")
     seen, point = ids.points.get(id_), points.get(id_)
     if seen is None or point is None:

@@ -67,6 +67,8 @@ _CHECK = (
 )
 
 
+_DECISION = ("id", "text", "choices", "name", "words", "after")
+_ADJUSTMENT = ("id", "text", "stale", "asks")
 _TASK = ("id", "text", "kind", "on", "rank", "after", "settled", "none")
 
 
@@ -102,7 +104,7 @@ def _read_after(fields: Fields, made: Json, ids: Ids) -> None:
 
 def read_decision(source: Source, node: Node, ids: Ids) -> Json:
     """Return a decision with its choices; at least one opens the way, whatever the checks say."""
-    fields = Fields(source, node, ("id", "text", "choices", "name", "words", "after"), "a decision")
+    fields = Fields(source, node, _DECISION, "a decision")
     made: Json = {
         "id": ids.unique(fields, "decision"),
         "text": fields.text("text"),
@@ -308,7 +310,7 @@ def read_check(source: Source, node: Node, ids: Ids) -> Json:
 
 def read_adjustment(source: Source, node: Node, ids: Ids) -> Json:
     """Return an adjustment: what was moved, and which readings no longer say how things are."""
-    fields = Fields(source, node, ("id", "text", "stale", "asks"), "an adjustment")
+    fields = Fields(source, node, _ADJUSTMENT, "an adjustment")
     stale = [(scalar_text(source, item, "stale"), item) for item in fields.items("stale")]
     if not stale:
         fields.missing("stale")

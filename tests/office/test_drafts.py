@@ -11,7 +11,10 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from app.core.kinds import Json
-from app.procedures import compile_text
+from app.office.procedures.draft.fields import WHOLE_STEP, DraftPlace
+from app.office.procedures.draft.groups import GROUPS, NEW
+from app.procedures import clocks, compile_text, compiler, nights, parts
+from app.procedures.draft_text import written_procedure
 from app.store import procedures
 from app.store.procedure_tables import ProcedureDraft, ProcedureFile, PutInForce
 from tests.office.conftest import errors, fields
@@ -296,7 +299,7 @@ def test_every_form_of_the_shipped_procedure_keeps_it_as_it_is(
     """Each kind of form, sent as it is shown, changes nothing of what is compiled."""
     before = draft(app)
     kinds = set()
-    for step in before["steps"][:4]:
+    for step in [*before["steps"][:4], {"id": "rest"}]:
         page = begun.get(f"{EDIT}/{step['id']}").text
         for path in re.findall(rf'href="({EDIT}/[^"]+/[^"]+/[^"]+/[^"]+)"', page):
             what, id_, group = path.split("/")[6:9]
@@ -306,7 +309,7 @@ def test_every_form_of_the_shipped_procedure_keeps_it_as_it_is(
             status, told = sent(begun, path)
             assert status == 200, (path, errors(told))
             assert draft(app) == before, path
-    assert len(kinds) == 20
+    assert len(kinds) == 28
     assert Path(SHIPPED).read_text("utf-8").count("#") == text_of(app).count("#")
 
 
@@ -324,3 +327,160 @@ def test_changes_of_two_people_at_once_are_both_kept(
     assert part(app, "A", "points", "sill-length")["hint"] == "As I have it."
     limits = part(app, "A", "checks", "sill-as-drawn")["limits"]
     assert limits == {"most": {"value": str(25_400_000 // 8)}}
+
+
+# What the form of a part sets, once more than the tests above: path of the form, what is typed,
+# the part, and what the compiler then reads in it.
+SET = [
+    ("rest/procedure/all/words", {"title": "Our door", "lang": "es", "door.lift-and-slide": "yes"},
+     (), {"title": "Our door", "lang": "es", "doors": ["stacking", "sliding", "lift-and-slide"]}),
+    ("rest/nights/sill-setback.first/words", {"at": "middle", "most": "1/8 in"},
+     ("nights", 0), {"at": "middle", "most": {"value": "3175000"}}),
+    ("B1/tasks/b1-bed/offered", {"settled.1": "sill-drains"},
+     ("B1", "tasks", "b1-bed"), {"settled": ["sill-drains"]}),
+    ("B1/tasks/b1-bed/on", {"kind": "stack"},
+     ("B1", "tasks", "b1-bed"), {"on": {"kind": "stack"}}),
+    ("A/decisions/a-go/words",
+     {"opens.go-closed": "", "within.go": "yes", "choice.+1": "Wait a day", "opens.+1": "yes"},
+     ("A", "decisions", "a-go"), {"choices": [
+         {"id": "go", "text": "Go", "opens": True, "within": True},
+         {"id": "go-closed", "text": "Go, with the opening boarded up tonight", "opens": False,
+          "within": False},
+         {"id": "no-go", "text": "No-go: nothing is cut or taken out", "opens": False,
+          "within": False},
+         {"id": "wait-a-day1", "text": "Wait a day", "opens": True, "within": False}]}),
+    ("A/decisions/a-go/words", {"choice.go-closed": ""},
+     ("A", "decisions", "a-go"), {"choices": [
+         {"id": "go", "text": "Go", "opens": True, "within": False},
+         {"id": "no-go", "text": "No-go: nothing is cut or taken out", "opens": False,
+          "within": False}]}),
+    ("B1/points/high-spot-height/record", {"role": "clear-height"},
+     ("B1", "points", "high-spot-height"), {"role": "clear-height"}),
+    ("A/points/stile-bow/record", {"instead": "sill-length"},
+     ("A", "points", "stile-bow"), {"instead": "sill-length"}),
+    ("B1/checks/sill-drains/record", {"matters": "level"},
+     ("B1", "checks", "sill-drains"), {"matters": "level"}),
+    ("B1/checks/sill-range-room/record", {"finer": "sill-total-room"},
+     ("B1", "checks", "sill-range-room"), {"finer": "sill-total-room"}),
+    ("B2/clocks/mortar-hard/acts", {"start": "task:b1-bed"},
+     ("B2", "checks", "mortar-hard"), {"clock": {
+         "start": {"task": "b1-bed", "step": "B1"}, "end": {"task": "b2-pan", "step": "B2"}}}),
+    ("B2/clocks/mortar-hard/words", {"remedy": "Wait {over} more."},
+     ("B2", "checks", "mortar-hard"), {"settings": {"remedy": "Wait {over} more."}}),
+    ("B1/adjustments/bed-filled/stale", {"stale.sill-straightedge": ""},
+     ("B1", "adjustments", "bed-filled"), {}),
+    ("B1/adjustments/bed-filled/words", {"asks": "jamb"},
+     ("B1", "adjustments", "bed-filled"), {"asks": "jamb"}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("path", "typed", "where", "wanted"), SET, ids=lambda one: str(one)[:40])
+def test_what_once_the_file_alone_could_set(
+    app: FastAPI,
+    begun: TestClient,
+    path: str,
+    typed: dict[str, str],
+    where: tuple[str, ...],
+    wanted: Json,
+) -> None:
+    status, page = sent(begun, f"{EDIT}/{path}", **typed)
+    assert status == 200, errors(page)
+    made = draft(app)
+    if where[:1] == ("nights",):
+        made = made["nights"][0]
+    elif where:
+        made = part(app, *where)
+    assert {name: made[name] for name in wanted} == wanted
+    if path.endswith("/stale"):
+        assert made["stale"]
+        assert "sill-straightedge" not in made["stale"]
+
+
+def test_decisions_clocks_moves_and_nights_are_added_and_taken_away(
+    app: FastAPI, begun: TestClient
+) -> None:
+    told = {"text": "Scaffold stands?", "choice.+1": "Yes", "opens.+1": "yes", "choice.+2": "No"}
+    assert sent(begun, f"{EDIT}/A/decisions/new/new", **told)[0] == 200
+    listed = part(app, "A", "decisions", "scaffold-stands")["choices"]
+    assert [(one["text"], one["opens"]) for one in listed] == [("Yes", True), ("No", False)]
+    clock = {"title": "Bed rests", "start": "task:b1-bed", "end": "task:b2-pan", "sort": "least",
+             "time": "2 h", "basis": "practice", "reason": "It settles.",
+             "rank": "supervisor"}  # fmt: skip
+    status, page = sent(begun, f"{EDIT}/B2/clocks/new/new", **clock)
+    assert status == 200, errors(page)
+    assert part(app, "B2", "checks", "bed-rests")["limits"] == {"least": {"value": "7200000"}}
+    status, page = sent(begun, f"{EDIT}/B2/adjustments/new/new", text="Pan lifted", asks="frame")
+    assert status == 422, "what is measured again is needed"
+    moved = {"text": "Pan lifted", "stale.sill-straightedge": "yes"}
+    assert sent(begun, f"{EDIT}/B2/adjustments/new/new", **moved)[0] == 200
+    assert part(app, "B2", "adjustments", "pan-lifted")["stale"] == ["sill-straightedge"]
+    night = {"point": "sill-length", "at": "last", "most": "1/8 in", "basis": "practice",
+             "reason": "It may creep."}  # fmt: skip
+    status, page = sent(begun, f"{EDIT}/rest/nights/new/new", **night)
+    assert status == 200, errors(page)
+    assert draft(app)["nights"][-1]["point"] == "sill-length"
+    gone = {"what": "nights", "id": "sill-length.last", "act": "take"}
+    assert begun.post(f"{EDIT}/rest", data=gone).status_code == 200
+    assert draft(app)["nights"][-1]["point"] == "closing-gap"
+    assert sent(begun, f"{EDIT}/rest/nights/new/new", **{**night, "most": "much"})[0] == 422
+
+
+def test_a_time_that_the_crew_types_is_the_limit_of_a_clock(
+    app: FastAPI, begun: TestClient
+) -> None:
+    steps = draft(app)["steps"]
+    clock, step = next(
+        (check, one["id"])
+        for one in steps
+        for check in one["checks"]
+        if "clock" in check and any("point" in limit for limit in check["limits"].values())
+    )
+    (sort,) = clock["limits"]
+    path = f"{EDIT}/{step}/clocks/{clock['id']}/limits"
+    assert sent(begun, path)[0] == 200
+    assert part(app, step, "checks", clock["id"])["limits"] == clock["limits"]
+    assert sent(begun, path, **{f"limit.{sort}": "1 h"})[0] == 422
+    assert sent(begun, path, **{f"limit.{sort}": "1 h", f"typed.{sort}": ""})[0] == 200
+    assert part(app, step, "checks", clock["id"])["limits"] == {sort: {"value": "3600000"}}
+
+
+# What no form sets, and the draft's page says why: names, the version, a check's calculation.
+NOT_HERE = {"id", "version", "calc"}
+# Lists of parts, each with forms of its own.
+LISTS = {"steps", "tasks", "decisions", "points", "checks", "adjustments", "clocks", "nights"}
+
+
+def test_every_key_of_the_file_is_set_by_a_form_or_the_page_says_why_not(begun: TestClient) -> None:
+    """The keys are the compiler's own lists; a new one without a form fails here."""
+    written = written_procedure(Path(SHIPPED).read_text("utf-8"))
+    keys = {
+        "procedure": compiler._TOP,
+        "steps": compiler._STEP,
+        "tasks": parts._TASK,
+        "decisions": parts._DECISION,
+        "points": parts._POINT,
+        "checks": parts._CHECK,
+        "adjustments": parts._ADJUSTMENT,
+        "clocks": clocks._FIELDS,
+        "nights": nights._NIGHT,
+    }
+    for what, named in keys.items():
+        whole = what in ("procedure", "nights")
+        of_step = [WHOLE_STEP] if whole else [step["id"] for step in written["steps"]]
+        settable: set[str] = set()
+        for step in of_step:
+            here = DraftPlace(written, step, what, "").step_written
+            own = [{"id": step}] if what in ("procedure", "steps") else here.get(what, [])
+            for one in own:
+                place = DraftPlace(written, step, what, one["id"])
+                for group in [*GROUPS[what].values(), *([NEW[what]] if what in NEW else [])]:
+                    for field in group.listed(place, group.read(place)):
+                        path = [name for name in field.path if name != "-"]
+                        settable.update(path[:1])
+        left = (
+            set(named) - settable - NOT_HERE - (LISTS if what in ("procedure", "steps") else set())
+        )
+        assert left == set(), what
+    page = begun.get(EDIT).text
+    assert "names (id)" in page
+    assert "calculation" in page

@@ -22,7 +22,8 @@ from app.core.quantity.messages import Msg, When
 from app.office.pages import office_page
 from app.office.procedures import crew
 from app.office.procedures.draft import seen, work
-from app.office.procedures.draft.fields import GROUPS, DraftPlace
+from app.office.procedures.draft.fields import WHOLE_STEP, DraftPlace
+from app.office.procedures.draft.groups import GROUPS
 from app.store import procedures
 from app.store.people import names_by_id
 from app.store.procedure_tables import ProcedureDraft
@@ -30,6 +31,7 @@ from app.store.tables import Person
 
 Asker = Annotated[Person, Depends(need_supervisor)]
 MOVES = {"up": -1, "down": 1}
+OF_WHOLE = ("procedure", "nights")  # kinds of parts that stand in no step
 
 
 class Desk:
@@ -52,9 +54,17 @@ class Desk:
     def place(self, step: str, what: str, id_: str) -> DraftPlace:
         """Return where a form stands; MissingError 'draft-part-unknown' where nothing is there."""
         place = DraftPlace(self.written, step, what, id_)
-        if what not in GROUPS or not place.step_written or (id_ != "new" and not place.part):
+        fits = what in GROUPS and (what in OF_WHOLE) == (step == WHOLE_STEP)
+        if not fits or not place.step_written or (id_ != "new" and not place.part):
             raise MissingError("draft-part-unknown", Msg("That is not in the draft."))
         return place
+
+    def step_title(self, step: str) -> str:
+        """Return what a step is called, "" where there is none."""
+        if step == WHOLE_STEP:
+            return self.say(Msg("The whole procedure"))
+        part = DraftPlace(self.written, step, "steps", step).step_written
+        return f"{step} {part.get('title', '')}" if part else ""
 
     def changed_by(self) -> str:
         """Return who changed the draft last, and when, in words."""
@@ -121,10 +131,15 @@ def hanging_words(desk: Desk, error: work.RefusedChangeError) -> str:
 
 
 def step_key(desk: Desk, text: str, step: str) -> str:
-    """Return the key of a step on the shown door, as a path has it; that of its first panel."""
+    """Return the key of a step on the shown door, as a path has it; that of its first panel.
+
+    Of the whole procedure that of its first step.
+    """
     compiled = work.compiled_draft(text)
     drawing = seen.drawing_chosen(desk.session, compiled, desk.door, desk.known)
-    keys = [one.key for one in crew.state_of(compiled, drawing).steps if one.id == step]
+    keys = [
+        one.key for one in crew.state_of(compiled, drawing).steps if step in (one.id, WHOLE_STEP)
+    ]
     return keys[0].replace(":", "-") if keys else step
 
 

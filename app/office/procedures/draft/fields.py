@@ -6,6 +6,7 @@ A form is a group of a part: the words of a point, the places of a point, the li
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from app.core.checks.base import Spec
 from app.core.checks.index import CALCS, CLOCK, load
@@ -24,6 +25,14 @@ Put = tuple[Sequence[str], object]  # a path in the part, and the value that goe
 Choice = tuple[str, Msg | str]
 
 
+WHOLE_STEP = "rest"  # in an address in the place of a step's letter: what stands in no step
+
+
+def night_id(night: Json) -> str:
+    """Return what tells one thing that is read after a night from the others."""
+    return f"{night.get('point', '')}.{night.get('at', '')}"
+
+
 @dataclass(frozen=True)
 class DraftPlace:
     """Where a form stands: the draft as it is written, the step, the kind of part, its id."""
@@ -35,22 +44,32 @@ class DraftPlace:
 
     @property
     def step_written(self) -> Json:
-        """Return the step as it is written."""
+        """Return the step as it is written; at WHOLE_STEP the procedure, with its nights by id."""
+        if self.step == WHOLE_STEP:
+            nights = [self._night_written(one) for one in self.written.get("nights", [])]
+            return {**self.written, "nights": nights}
         steps: list[Json] = self.written["steps"]
         return next((one for one in steps if one["id"] == self.step), {})
 
     @property
     def part(self) -> Json:
         """Return the part as it is written; {} for a new one, or one that is gone."""
-        if self.what == "steps":
+        if self.what in ("steps", "procedure"):
             return self.step_written
         parts: list[Json] = self.step_written.get(self.what, [])
         return next((one for one in parts if one["id"] == self.id), {})
+
+    def _night_written(self, night: Json) -> Json:
+        points = [one for step in self.written["steps"] for one in step.get("points", [])]
+        title = next((one.get("title", "") for one in points if one["id"] == night["point"]), "")
+        return {**night, "id": night_id(night), "title": f"{title}: {night.get('at', '')}"}
 
     @property
     def earlier(self) -> list[Json]:
         """Return the steps up to this one: what a check of this step may look at."""
         ids = [one["id"] for one in self.written["steps"]]
+        if self.step not in ids:
+            return []
         out: list[Json] = self.written["steps"][: ids.index(self.step) + 1]
         return out
 
@@ -134,17 +153,17 @@ class DraftGroup:
         )
 
 
-def _always(*fields: DraftField) -> Callable[[DraftPlace, dict[str, str]], list[DraftField]]:
+def always_fields(*fields: DraftField) -> Callable[[DraftPlace, dict[str, str]], list[DraftField]]:
     return lambda _, __: list(fields)
 
 
-def _words_of(values: Iterable[str]) -> tuple[Choice, ...]:
+def choices_of_words(values: Iterable[str]) -> tuple[Choice, ...]:
     return tuple((value, Msg(value.replace("_", " "))) for value in values)
 
 
-_TITLE = DraftField("title", Msg("Title"), ("title",), needed=True)
+TITLE = DraftField("title", Msg("Title"), ("title",), needed=True)
 _REASON = DraftField("reason", Msg("Why the company keeps it"), ("reason",), "area")
-_ID_LETTER = DraftField(
+ID_LETTER = DraftField(
     "id",
     Msg("Letter of the step"),
     ("id",),
@@ -153,7 +172,7 @@ _ID_LETTER = DraftField(
 )
 
 
-def _after_field(place: DraftPlace, _: dict[str, str]) -> list[DraftField]:
+def after_field(place: DraftPlace, _: dict[str, str]) -> list[DraftField]:
     points = tuple(
         (one["id"], one.get("title", "")) for one in place.step_written.get("points", [])
     )
@@ -161,7 +180,7 @@ def _after_field(place: DraftPlace, _: dict[str, str]) -> list[DraftField]:
     return [DraftField("after", label, ("after",), "select", choices=points)]
 
 
-_TASK = (
+TASK = (
     DraftField("text", Msg("What is to be done"), ("text",), "area", needed=True),
     DraftField(
         "kind",
@@ -179,52 +198,25 @@ _TASK = (
 )
 
 
-def _decision_fields(place: DraftPlace, typed: dict[str, str]) -> list[DraftField]:
-    return [
-        DraftField("text", Msg("What is decided"), ("text",), "area", needed=True),
-        DraftField("name", Msg("asks for a name"), ("name",), "check"),
-        DraftField("words", Msg("asks for words"), ("words",), "check"),
-        *_after_field(place, typed),
-        *(
-            DraftField(
-                f"choice.{one['id']}",
-                Msg("Choice, opens the way") if one.get("opens") == "true" else Msg("Choice"),
-                ("-", one["id"]),
-                needed=True,
-            )
-            for one in place.part.get("choices", [])
-        ),
-    ]
-
-
-def _read_choices(place: DraftPlace) -> dict[str, str]:
-    return {f"choice.{one['id']}": one.get("text", "") for one in place.part.get("choices", [])}
-
-
-def _put_choices(place: DraftPlace, typed: dict[str, str], _: Errors) -> list[Put]:
-    return [
-        (("choices", one["id"], "text"), " ".join(typed.get(f"choice.{one['id']}", "").split()))
-        for one in place.part.get("choices", [])
-    ]
-
-
 _QUANTITY = DraftField(
     "quantity",
     Msg("What is read"),
     ("quantity",),
     "select",
     needed=True,
-    choices=_words_of((*QUANTITIES, *OTHER_QUANTITIES)),
+    choices=choices_of_words((*QUANTITIES, *OTHER_QUANTITIES)),
 )
 _TOOL = DraftField(
-    "tool", Msg("With what"), ("tool",), "select", needed=True, choices=_words_of(TOOLS)
+    "tool", Msg("With what"), ("tool",), "select", needed=True, choices=choices_of_words(TOOLS)
 )
-_HINT = DraftField("hint", Msg("How to read it, in a sentence"), ("hint",), "area")
+HINT = DraftField("hint", Msg("How to read it, in a sentence"), ("hint",), "area")
 _NEAR = tuple((name, Msg(title_of(name).strip())) for name, *_ in LENGTHS)
-_READING = (
+READING = (
     _QUANTITY,
     _TOOL,
-    DraftField("how", Msg("From what it is read"), ("how",), "select", choices=_words_of(HOWS)),
+    DraftField(
+        "how", Msg("From what it is read"), ("how",), "select", choices=choices_of_words(HOWS)
+    ),
     DraftField("info", Msg("for information only"), ("info",), "check"),
     DraftField("closing", Msg("closed on the first place"), ("closing",), "check"),
     DraftField("signed", Msg("may be below zero"), ("signed",), "check"),
@@ -252,7 +244,7 @@ _OPTIONS = {
 }
 
 
-def _where_group(root: str, title: Msg, needed: bool) -> DraftGroup:
+def where_group(root: str, title: Msg, needed: bool) -> DraftGroup:
     """Return the form of a point's places. root: where, or short (left empty: the same places)."""
 
     def listed(_: DraftPlace, typed: dict[str, str]) -> list[DraftField]:
@@ -263,7 +255,7 @@ def _where_group(root: str, title: Msg, needed: bool) -> DraftGroup:
             (root, "kind"),
             "select",
             needed,
-            choices=_words_of(KINDS),
+            choices=choices_of_words(KINDS),
         )
         options = KINDS[kind][2] if kind in KINDS else {}
         return [first, *(_option_field(root, name, holds) for name, holds in options.items())]
@@ -319,7 +311,7 @@ def _option_field(root: str, name: str, holds: str) -> DraftField:
     if holds == "length":
         return DraftField(plain, _OPTIONS[plain], path, "text", needed, "length", hint=WITH_UNIT)
     if holds == "words":
-        choices = _words_of(CHOICES[plain])
+        choices = choices_of_words(CHOICES[plain])
         return DraftField(plain, _OPTIONS[plain], path, "select", needed, choices=choices)
     if holds == "items":
         return DraftField(plain, _OPTIONS[plain], path, "area", needed)
@@ -363,7 +355,7 @@ _ASKED_WORDS = {
 }
 
 
-def _asking_fields(place: DraftPlace, _: dict[str, str]) -> list[DraftField]:
+def asking_fields(place: DraftPlace, _: dict[str, str]) -> list[DraftField]:
     checks = tuple(
         (one["id"], f"{step['id']} {one.get('title', '')}")
         for step in place.earlier
@@ -381,7 +373,7 @@ def _asking_fields(place: DraftPlace, _: dict[str, str]) -> list[DraftField]:
     ]
 
 
-def _read_asking(place: DraftPlace) -> dict[str, str]:
+def read_asking(place: DraftPlace) -> dict[str, str]:
     raw = place.part.get("asked", "always")
     if isinstance(raw, str):
         return {"asked": raw}
@@ -390,7 +382,7 @@ def _read_asking(place: DraftPlace) -> dict[str, str]:
     return {"asked": word, **{f"check.{n}": id for n, id in enumerate(checks, 1)}}
 
 
-def _put_asking(place: DraftPlace, typed: dict[str, str], errors: Errors) -> list[Put]:
+def put_asking(place: DraftPlace, typed: dict[str, str], errors: Errors) -> list[Put]:
     word = typed.get("asked", "")
     raw = place.part.get("asked", "")
     chosen = [typed.get(f"check.{n}", "") for n in range(1, MOST_CHECKS + 1)]
@@ -429,11 +421,25 @@ def quantity_of(place: DraftPlace, spec: Spec, wanted: str, roles: Json) -> str:
     return ""
 
 
-def _limit_fields(place: DraftPlace, typed: dict[str, str]) -> list[DraftField]:
+def limit_fields(place: DraftPlace, typed: dict[str, str]) -> list[DraftField]:
     part = place.part
     if place.what == "clocks":
         named = [name for name in ("least", "most") if name in part]
-        return [f for name in named for f in _limit_pair(name, "duration", (name,))]
+        times = tuple(
+            (one["id"], f"{step['id']} {one.get('title', '')}")
+            for step in place.earlier
+            for one in step.get("points", [])
+            if one.get("quantity") == "duration"
+        )
+        label = Msg("Or the crew types it, at")
+        return [
+            f
+            for name in named
+            for f in (
+                *_limit_pair(name, "duration", (name,)),
+                DraftField(f"typed.{name}", label, ("-", name), "select", choices=times),
+            )
+        ]
     calc = part.get("calc") or typed.get("calc", "")
     spec = spec_by(calc)
     if spec is None:
@@ -457,7 +463,7 @@ def _setting_field(name: str, quantity: str) -> DraftField:
     if name == "remedy":
         return DraftField(f"setting.{name}", Msg("What puts it right, in a sentence"), path, "area")
     if name == "field":
-        choices = _drawn_choices("")
+        choices = drawn_choices("")
         return DraftField(
             f"setting.{name}", Msg("Field of the drawing"), path, "select", choices=choices
         )
@@ -466,7 +472,7 @@ def _setting_field(name: str, quantity: str) -> DraftField:
     return DraftField(f"setting.{name}", label, path, "text", quantity=quantity, hint=hint)
 
 
-def _drawn_choices(quantity: str) -> tuple[Choice, ...]:
+def drawn_choices(quantity: str) -> tuple[Choice, ...]:
     known = {**drawing_fields(), **PANEL_FIELDS}
     return tuple(
         (name, Msg(name.replace("_", " ")) if title_of(name) == name else Msg(title_of(name)))
@@ -490,7 +496,7 @@ def _limit_pair(name: str, quantity: str, path: tuple[str, ...]) -> list[DraftFi
             Msg("{limit}: or the drawing gives it", limit=label),
             ("-", *path),
             "select",
-            choices=_drawn_choices(quantity),
+            choices=drawn_choices(quantity),
         ),
     ]
 
@@ -509,37 +515,34 @@ def _limit_names(fields: list[DraftField]) -> list[tuple[str, tuple[str, ...]]]:
     return [(f.name[6:], f.path[1:]) for f in fields if f.name.startswith("limit.")]
 
 
-def _read_limits(place: DraftPlace) -> dict[str, str]:
+def read_limits(place: DraftPlace) -> dict[str, str]:
     out: dict[str, str] = {}
-    for name, path in _limit_names(_limit_fields(place, {})):
+    for name, path in _limit_names(limit_fields(place, {})):
         raw: object = place.part
         for key in path:
             raw = raw.get(key, "") if isinstance(raw, dict) else ""
         if isinstance(raw, dict):
             out[f"drawn.{name}"] = raw.get("drawing", "")
+            out[f"typed.{name}"] = raw.get("point", "")
         else:
             out[f"limit.{name}"] = str(raw)
     return out
 
 
-def _put_limits(place: DraftPlace, typed: dict[str, str], errors: Errors) -> list[Put]:
+def put_limits(place: DraftPlace, typed: dict[str, str], errors: Errors) -> list[Put]:
     out: list[Put] = []
-    for name, path in _limit_names(_limit_fields(place, typed)):
+    for name, path in _limit_names(limit_fields(place, typed)):
         given = " ".join(typed.get(f"limit.{name}", "").split())
         drawn = typed.get(f"drawn.{name}", "")
-        raw: object = place.part
-        for key in path:
-            raw = raw.get(key, "") if isinstance(raw, dict) else ""
-        if given and drawn:
+        point = typed.get(f"typed.{name}", "")
+        if len([one for one in (given, drawn, point) if one]) > 1:
             errors[f"limit.{name}"] = Msg("A number, or the drawing's: one of them.")
-        elif not given and not drawn and isinstance(raw, dict) and "point" in raw:
-            continue  # a clock whose time the crew types: the file alone changes that
-        else:
-            out.append((path, {"drawing": drawn} if drawn else given))
+        value = {"drawing": drawn} if drawn else {"point": point} if point else given
+        out.append((path, value))
     return out
 
 
-_BASIS = (
+BASIS = (
     DraftField(
         "basis",
         Msg("Where its limit comes from"),
@@ -559,12 +562,12 @@ _BASIS = (
 )
 
 
-def _read_basis(place: DraftPlace) -> dict[str, str]:
+def read_basis(place: DraftPlace) -> dict[str, str]:
     raw = place.part.get("basis", "")
     return {"basis": "standard", **raw} if isinstance(raw, dict) else {"basis": raw}
 
 
-def _put_basis(_: DraftPlace, typed: dict[str, str], errors: Errors) -> list[Put]:
+def put_basis(_: DraftPlace, typed: dict[str, str], errors: Errors) -> list[Put]:
     kind = typed.get("basis", "")
     told = {name: " ".join(typed.get(name, "").split()) for name in ("standard", "clause")}
     if kind == "standard":
@@ -579,7 +582,7 @@ def _put_basis(_: DraftPlace, typed: dict[str, str], errors: Errors) -> list[Put
     return [(("basis",), kind)]
 
 
-_RANK = DraftField(
+RANK = DraftField(
     "rank",
     Msg("Who may concede it"),
     ("rank",),
@@ -589,7 +592,7 @@ _RANK = DraftField(
 )
 
 
-def _role_fields(place: DraftPlace, typed: dict[str, str]) -> list[DraftField]:
+def role_fields(place: DraftPlace, typed: dict[str, str]) -> list[DraftField]:
     spec = spec_by(place.part.get("calc") or typed.get("calc", ""))
     if spec is None:
         return []
@@ -611,30 +614,30 @@ def _role_fields(place: DraftPlace, typed: dict[str, str]) -> list[DraftField]:
     ]
 
 
-def _new_check_fields(place: DraftPlace, typed: dict[str, str]) -> list[DraftField]:
+def new_check_fields(place: DraftPlace, typed: dict[str, str]) -> list[DraftField]:
     calc = DraftField("calc", Msg("Calculation"), ("calc",), "select", needed=True, choices=_CALCS)
     if spec_by(typed.get("calc", "")) is None:
-        return [_TITLE, calc]
-    roles = _role_fields(place, typed)
+        return [TITLE, calc]
+    roles = role_fields(place, typed)
     known = all(typed.get(one.name) for one in roles if one.needed)
-    limits = _limit_fields(place, typed) if known else []
-    return [_TITLE, calc, *roles, *limits, *_BASIS, _RANK]
+    limits = limit_fields(place, typed) if known else []
+    return [TITLE, calc, *roles, *limits, *BASIS, RANK]
 
 
-def _put_new_check(place: DraftPlace, typed: dict[str, str], errors: Errors) -> list[Put]:
-    return _put_limits(place, typed, errors) + _put_basis(place, typed, errors)
+def put_new_check(place: DraftPlace, typed: dict[str, str], errors: Errors) -> list[Put]:
+    return put_limits(place, typed, errors) + put_basis(place, typed, errors)
 
 
 _CALCS = tuple((name, Msg(name.replace("-", " "))) for name in CALCS if name != CLOCK)
-_NEW_WHERE = _where_group("where", Msg("Where it is measured"), needed=True)
+NEW_WHERE = where_group("where", Msg("Where it is measured"), needed=True)
 
 
-def _new_point_fields(place: DraftPlace, typed: dict[str, str]) -> list[DraftField]:
-    return [_TITLE, _QUANTITY, _TOOL, *_NEW_WHERE.listed(place, typed), _HINT]
+def new_point_fields(place: DraftPlace, typed: dict[str, str]) -> list[DraftField]:
+    return [TITLE, _QUANTITY, _TOOL, *NEW_WHERE.listed(place, typed), HINT]
 
 
-_STEP_WORDS = (_TITLE, DraftField("about", Msg("What it says of itself"), ("about",), "area"))
-_SIGNING = (
+STEP_WORDS = (TITLE, DraftField("about", Msg("What it says of itself"), ("about",), "area"))
+SIGNING = (
     DraftField("hold", Msg("hold point"), ("hold",), "check"),
     DraftField("parts", Msg("goes through the parts list"), ("parts",), "check"),
     DraftField(
@@ -645,7 +648,7 @@ _SIGNING = (
         choices=(("panel", Msg("panel")), ("fixed-panel", Msg("fixed panel"))),
     ),
 )
-_CAUTIONS = (
+CAUTIONS = (
     DraftField(
         "cautions",
         Msg("Cautions before its first task"),
@@ -661,52 +664,27 @@ _CAUTIONS = (
         hint=Msg("one a line"),
     ),
 )
-_WORDS, _BASIS_TITLE = Msg("Words"), Msg("Where its limit comes from")
-_LIMITS = DraftGroup(Msg("Limits"), _limit_fields, _read_limits, _put_limits)
-_BASIS_GROUP = DraftGroup(_BASIS_TITLE, _always(*_BASIS), _read_basis, _put_basis)
-_RANK_GROUP = DraftGroup(Msg("Concession"), _always(_RANK))
-# kind of part -> group -> its form
-GROUPS: dict[str, dict[str, DraftGroup]] = {
-    "steps": {
-        "words": DraftGroup(_WORDS, _always(*_STEP_WORDS)),
-        "signing": DraftGroup(Msg("How it is signed"), _always(*_SIGNING)),
-        "cautions": DraftGroup(Msg("Cautions"), _always(*_CAUTIONS)),
-    },
-    "tasks": {
-        "words": DraftGroup(_WORDS, lambda place, typed: [*_TASK, *_after_field(place, typed)]),
-    },
-    "decisions": {
-        "words": DraftGroup(_WORDS, _decision_fields, _read_choices, _put_choices),
-    },
-    "points": {
-        "words": DraftGroup(_WORDS, _always(_TITLE, _HINT)),
-        "reading": DraftGroup(Msg("What is read"), _always(*_READING)),
-        "where": _where_group("where", Msg("Where it is measured"), needed=True),
-        "short": _where_group("short", Msg("Where at short depth"), needed=False),
-        "asking": DraftGroup(Msg("When it is asked"), _asking_fields, _read_asking, _put_asking),
-    },
-    "checks": {
-        "words": DraftGroup(_WORDS, _always(_TITLE)),
-        "limits": _LIMITS,
-        "basis": _BASIS_GROUP,
-        "rank": _RANK_GROUP,
-        "points": DraftGroup(Msg("What it looks at"), _role_fields),
-    },
-    "clocks": {
-        "words": DraftGroup(_WORDS, _always(_TITLE)),
-        "limits": _LIMITS,
-        "basis": _BASIS_GROUP,
-        "rank": _RANK_GROUP,
-    },
-    "adjustments": {
-        "words": DraftGroup(
-            _WORDS, _always(DraftField("text", Msg("What was moved"), ("text",), needed=True))
-        )
-    },
-}
-NEW: dict[str, DraftGroup] = {
-    "tasks": DraftGroup(Msg("Add a task"), GROUPS["tasks"]["words"].listed),
-    "points": DraftGroup(Msg("Add a point"), _new_point_fields, put_more=_NEW_WHERE.put_more),
-    "checks": DraftGroup(Msg("Add a check"), _new_check_fields, put_more=_put_new_check),
-}
-NEW_STEP = DraftGroup(Msg("Add a step"), _always(_ID_LETTER, _TITLE))
+
+
+def fresh_id(written: Json, step: str, title: str) -> str:
+    """Return an id that nothing in the procedure has yet, made of a title."""
+    folded = "".join(sign if sign.isascii() and sign.isalnum() else "-" for sign in title.lower())
+    words = [word for word in folded.split("-") if word][:6]
+    start = "-".join(words)[:40].strip("-")
+    if not start or not start[0].isalpha():
+        start = f"{step.lower()}-{start}".strip("-")
+    used = set(_ids_in(written))
+    number = 2
+    name = start
+    while name in used:
+        name, number = f"{start}-{number}", number + 1
+    return name
+
+
+def _ids_in(value: Any) -> list[str]:
+    if isinstance(value, dict):
+        own = [value["id"]] if isinstance(value.get("id"), str) else []
+        return own + [id for one in value.values() for id in _ids_in(one)]
+    if isinstance(value, list):
+        return [id for one in value for id in _ids_in(one)]
+    return []

@@ -13,14 +13,14 @@ from app.office.pages import form_field, form_of, office_page, summary_of
 from app.office.procedures.draft import work
 from app.office.procedures.draft.desk import Desk, crew_beside, step_key, with_door
 from app.office.procedures.draft.fields import (
-    GROUPS,
-    NEW,
-    NEW_STEP,
     DraftField,
     DraftGroup,
     DraftPlace,
     Errors,
+    fresh_id,
+    night_id,
 )
+from app.office.procedures.draft.groups import GROUPS, NEW, NEW_STEP
 from app.procedures import draft_text
 
 
@@ -103,21 +103,19 @@ class DraftForm:
             door=self.desk.door,
         )
         title = "" if self.is_new else work.title_of_part(self.place.part)
-        has_step = bool(self.place.step_written)
+        step = self.desk.step_title(self.place.step)
         context = {
             "form": form,
             "fields": fields,
             "errors": summary_of(fields),
             "part": title,
-            "step": f"{self.place.step} {self.place.step_written.get('title', '')}"
-            if has_step
-            else "",
+            "step": step,
             "back": with_door(
-                self.desk.step_path(self.place.step) if has_step else self.desk.path, self.desk.door
+                self.desk.step_path(self.place.step) if step else self.desk.path, self.desk.door
             ),
-            "try_at": f"{self.path}/try" if has_step else "",
+            "try_at": f"{self.path}/try" if step else "",
             "beside": crew_beside(self.desk, self.desk.text, self.seen_at(self.desk.text))
-            if has_step
+            if step
             else None,
         }
         status = 422 if fields and (context["errors"] or form["error"]) else 200
@@ -175,7 +173,11 @@ class DraftForm:
             change = lambda: draft_text.add_step(text, letter, title, self.step_ids[-1])  # noqa: E731
         elif self.is_new:
             title = str(told.get("title") or told.get("text") or "")
-            id_ = work.fresh_id(place.written, place.step, title)
+            id_ = (
+                night_id(told)
+                if place.what == "nights"
+                else fresh_id(place.written, place.step, title)
+            )
             place = DraftPlace(place.written, place.step, place.what, id_)
             change = lambda: work.text_with_part(text, place, puts)  # noqa: E731
         else:

@@ -14,6 +14,7 @@ from app.office.pages import form_of, office_page
 from app.office.procedures.draft import work
 from app.office.procedures.draft.desk import (
     MOVES,
+    OF_WHOLE,
     Asker,
     Desk,
     WorkedOut,
@@ -23,7 +24,8 @@ from app.office.procedures.draft.desk import (
     step_key,
     with_door,
 )
-from app.office.procedures.draft.fields import GROUPS, NEW, DraftPlace
+from app.office.procedures.draft.fields import WHOLE_STEP, DraftPlace
+from app.office.procedures.draft.groups import GROUPS, NEW
 from app.store.tables import Person
 
 router = APIRouter()
@@ -34,7 +36,7 @@ def step_page(request: Request, person: Asker, name: str, step: str) -> Response
     """Show a step: its parts with the ways to change them, and the crew's page beside it."""
     with server_of(request).database.read() as session:
         desk = Desk(request, session, person, name)
-        desk.place(step, "steps", step)
+        desk.place(step, "procedure" if step == WHOLE_STEP else "steps", step)
         return _step_response(desk, step)
 
 
@@ -50,11 +52,12 @@ def _step_response(desk: Desk, step: str, error: str = "") -> Response:
             "add_text": say(NEW[what].title) if what in NEW else "",
         }
         for what in work.KINDS
+        if (what in OF_WHOLE) == (step == WHOLE_STEP)
     ]
     context = {
-        "heading": f"{step} {part.get('title', '')}",
+        "heading": desk.step_title(step),
         "error": error,
-        "own": _group_links(desk, step, "steps", step),
+        "own": _group_links(desk, step, "procedure" if step == WHOLE_STEP else "steps", step),
         "kinds": [one for one in kinds if one["parts"] or one["add"]],
         "back": with_door(desk.path, desk.door),
         "beside": crew_beside(desk, desk.text, f"step/{step_key(desk, desk.text, step)}"),
@@ -70,6 +73,7 @@ KIND_TITLES = {
     "checks": Msg("Checks"),
     "clocks": Msg("Clocks"),
     "adjustments": Msg("Something was moved afterwards?"),
+    "nights": Msg("After a night"),
 }
 
 
@@ -110,7 +114,7 @@ def _change_parts_from(
 def _with_changed_parts(desk: Desk, step: str, form: dict[str, str]) -> WorkedOut:
     act = form.get("act", "")
     place = desk.place(step, form.get("what", ""), form.get("id", ""))
-    if place.what == "steps" or act not in (*MOVES, "take"):
+    if place.what in ("steps", "procedure") or act not in (*MOVES, "take"):
         return _step_response(desk, step, desk.say(Msg("Choose one.")))
 
     def change() -> str:

@@ -23,6 +23,7 @@ from app.office.procedures.draft.desk import (
     keep_worked_out,
     with_door,
 )
+from app.office.procedures.draft.fields import WHOLE_STEP
 from app.procedures import draft_text
 from app.store import procedures
 from app.store.procedure_tables import ProcedureDraft
@@ -84,6 +85,7 @@ def _draft_response(desk: Desk, error: str = "") -> Response:
         "error": error,
         "rows": rows,
         "add": f"{desk.path}/new",
+        "whole": desk.step_path(WHOLE_STEP),
         "force": f"{desk.path}/force",
         "file": f"{desk.path}/file",
         "drop": form_of(desk.path, act="drop"),

@@ -9,7 +9,6 @@ import json
 from collections.abc import Callable, Sequence
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
 
 from ruamel.yaml.comments import CommentedMap, CommentedSeq
 from sqlmodel import Session
@@ -17,13 +16,26 @@ from sqlmodel import Session
 from app.core.errors import MissingError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.office.procedures.draft.fields import DraftField, DraftPlace, Put
+from app.office.procedures.draft.fields import (
+    WHOLE_STEP,
+    DraftField,
+    DraftPlace,
+    Put,
+    night_id,
+)
 from app.procedures import ProcedureError, SourceProblem, compile_text
-from app.procedures.draft_text import change_step, path_of_mark, put_value, written_procedure
+from app.procedures.draft_text import (
+    Change,
+    change_rest,
+    change_step,
+    path_of_mark,
+    put_value,
+    written_procedure,
+)
 from app.store.procedure_tables import ProcedureDraft, ProcedureFile
 
 SHIPPED = Path(__file__).resolve().parents[4] / "seed_data" / "procedures"
-KINDS = ("tasks", "decisions", "points", "checks", "clocks", "adjustments")
+KINDS = ("tasks", "decisions", "points", "checks", "clocks", "adjustments", "nights")
 KIND_WORDS = {
     "steps": Msg("Step"),
     "tasks": Msg("Task"),
@@ -99,28 +111,51 @@ def changed_text(text: str, place: DraftPlace, puts: Sequence[Put]) -> str:
         for path, value in puts:
             _put_at(part, path, value)
 
+    return _text_changed_at(text, place, change)
+
+
+def _text_changed_at(text: str, place: DraftPlace, change: Change) -> str:
+    """Return the draft with its step changed, or what stands in no step."""
+    if place.step == WHOLE_STEP:
+        return change_rest(text, change)
     return change_step(text, place.step, change)
 
 
 def _part_in(step: CommentedMap, place: DraftPlace) -> CommentedMap:
-    if place.what == "steps":
+    if place.what in ("steps", "procedure"):
         return step
-    part: CommentedMap = next(one for one in step[place.what] if one["id"] == place.id)
+    part: CommentedMap = step[place.what][_index_in(step, place)]
     return part
 
 
+def _index_in(step: CommentedMap, place: DraftPlace) -> int:
+    """Return which one of its kind a part is."""
+    ids = [one.get("id") or night_id(one) for one in step[place.what]]
+    return ids.index(place.id)
+
+
 def _put_at(part: CommentedMap, path: Sequence[str], value: object) -> None:
-    if path[0] == "choices":
-        part = next(one for one in part["choices"] if one["id"] == path[1])
-        path = path[2:]
-    put_value(part, path, value)
+    if path[0] != "choices" or len(path) < 3:
+        put_value(part, path, value)
+        return
+    listed = part.get("choices", [])
+    one = next((choice for choice in listed if choice["id"] == path[1]), None)
+    if value == "" and path[2] == "text":
+        if one is not None:
+            listed.remove(one)
+    elif one is None:
+        made = CommentedMap({"id": path[1], path[2]: value})
+        made.fa.set_flow_style()
+        put_value(part, ("choices",), [*listed, made]) if not listed else listed.append(made)
+    else:
+        put_value(one, path[2:], value)
 
 
 def text_with_part(text: str, place: DraftPlace, puts: Sequence[Put]) -> str:
     """Return the draft with a new part at the end of its list."""
 
     def change(step: CommentedMap) -> None:
-        part = CommentedMap(id=place.id)
+        part = CommentedMap() if place.what == "nights" else CommentedMap(id=place.id)
         for path, value in puts:
             _put_at(part, path, value)
         if not step.get(place.what):
@@ -131,7 +166,7 @@ def text_with_part(text: str, place: DraftPlace, puts: Sequence[Put]) -> str:
             part.fa.set_flow_style()
         parts.append(part)
 
-    return change_step(text, place.step, change)
+    return _text_changed_at(text, place, change)
 
 
 def text_with_part_moved(text: str, place: DraftPlace, by: int) -> str:
@@ -139,11 +174,11 @@ def text_with_part_moved(text: str, place: DraftPlace, by: int) -> str:
 
     def change(step: CommentedMap) -> None:
         parts: CommentedSeq = step[place.what]
-        at = [one["id"] for one in parts].index(place.id)
+        at = _index_in(step, place)
         if 0 <= at + by < len(parts):
             parts[at], parts[at + by] = parts[at + by], parts[at]
 
-    return change_step(text, place.step, change)
+    return _text_changed_at(text, place, change)
 
 
 def text_without_part(text: str, place: DraftPlace) -> str:
@@ -151,11 +186,11 @@ def text_without_part(text: str, place: DraftPlace) -> str:
 
     def change(step: CommentedMap) -> None:
         parts: CommentedSeq = step[place.what]
-        del parts[[one["id"] for one in parts].index(place.id)]
+        del parts[_index_in(step, place)]
         if not parts:
             del step[place.what]
 
-    return change_step(text, place.step, change)
+    return _text_changed_at(text, place, change)
 
 
 def tried_text(change: Callable[[], str], place: DraftPlace, fields: Sequence[DraftField]) -> str:
@@ -173,7 +208,7 @@ def _refused_change(
 ) -> RefusedChangeError:
     errors: dict[str, Msg | str] = {}
     elsewhere: list[str] = []
-    own = ["steps", place.step] + ([] if place.what == "steps" else [place.what, place.id])
+    own = _path_of_place(written_draft(text), place)
     for one in problems:
         path = path_of_mark(text, one.line, one.column)
         inside = path[: len(own)] == own
@@ -185,6 +220,14 @@ def _refused_change(
         else:
             elsewhere.append(f"{part_title(written_draft(text), path)}: {one.reason}")
     return RefusedChangeError(errors, elsewhere)
+
+
+def _path_of_place(written: Json, place: DraftPlace) -> list[str]:
+    """Return the way to a part, as path_of_mark() gives it."""
+    if place.step == WHOLE_STEP:
+        ids = [night_id(one) for one in written.get("nights", [])]
+        return ["nights", str(ids.index(place.id))] if place.id in ids else []
+    return ["steps", place.step] + ([] if place.what == "steps" else [place.what, place.id])
 
 
 def _field_at(fields: Sequence[DraftField], path: list[str]) -> str:
@@ -215,27 +258,3 @@ def part_title(written: Json, path: Sequence[str]) -> str:
 def title_of_part(part: Json) -> str:
     """Return what a part is called: a point's title, a task's text."""
     return str(part.get("title") or part.get("text") or part.get("id", ""))
-
-
-def fresh_id(written: Json, step: str, title: str) -> str:
-    """Return an id that nothing in the procedure has yet, made of a title."""
-    folded = "".join(sign if sign.isascii() and sign.isalnum() else "-" for sign in title.lower())
-    words = [word for word in folded.split("-") if word][:6]
-    start = "-".join(words)[:40].strip("-")
-    if not start or not start[0].isalpha():
-        start = f"{step.lower()}-{start}".strip("-")
-    used = set(_ids_in(written))
-    number = 2
-    name = start
-    while name in used:
-        name, number = f"{start}-{number}", number + 1
-    return name
-
-
-def _ids_in(value: Any) -> list[str]:
-    if isinstance(value, dict):
-        own = [value["id"]] if isinstance(value.get("id"), str) else []
-        return own + [id for one in value.values() for id in _ids_in(one)]
-    if isinstance(value, list):
-        return [id for one in value for id in _ids_in(one)]
-    return []
