@@ -51,6 +51,7 @@ _POINT = (
     "from",
     "signed",
     "near",
+    "straightedge",
 )
 _CHECK = (
     "id",
@@ -160,6 +161,11 @@ def read_point(source: Source, node: Node, ids: Ids) -> Json:
         made["signed"] = True
     if fields.has("near"):
         made["near"] = fields.one_of("near", (*OF_PANEL, *(field for field, *_ in LENGTHS)))
+    if fields.has("straightedge"):
+        made["straightedge"] = _length_text(source, fields, "straightedge")
+        if quantity != "length" or int(made["straightedge"]) <= 0:
+            words = "“straightedge” is the length of the straightedge that a length is read under"
+            source.wrong(fields.at("straightedge"), words)
     ids.add_places(id_, made)
     if fields.has("instead"):
         made["instead"] = _stand_in(source, fields, ids, made)

@@ -77,6 +77,42 @@ def test_lines_along_the_frame():
     assert leans.jamb("right", 96 * INCH, drawn) == 0
 
 
+def swept_by_trying(fault, drawn, edge, width):
+    """Return the greatest gap by trying: every chord between two spots within the edge's length.
+
+    An edge rests on two spots and dips below neither floor between them; all in steps of 2 in,
+    on which the floor's bends lie.
+    """
+    step = 2 * INCH
+    floor = [fault.bed(n * step, drawn) for n in range(width // step + 1)]
+    reach = edge // step
+    best = 0
+    for i in range(len(floor)):
+        for j in range(i + 2, min(i + reach, len(floor) - 1) + 1):
+            gaps = [
+                floor[i] + (floor[j] - floor[i]) * (k - i) // (j - i) - floor[k]
+                for k in range(i + 1, j)
+            ]
+            if min(gaps) >= -2:
+                best = max([best] + gaps)
+    return best
+
+
+def test_a_swept_straightedge_finds_a_hump_and_a_hollow():
+    """Against trying every chord. A hump's foot: 6 to each side clear 1/4 of it."""
+    drawn = drawing()
+    width = 96 * INCH
+    drawn.data["lengths"]["frame_width"] = str(width)
+    for kind in ("bed-hump", "bed-hollow"):
+        for at in (48, 40, 20, 12, 90):
+            fault = planted(kind, INCH // 4, at * INCH)
+            for edge in (12 * INCH, 48 * INCH):
+                tried = swept_by_trying(fault, drawn, edge, width)
+                assert abs(fault.swept_gap(edge, drawn) - tried) <= 4, (kind, at, edge)
+    assert planted("bed-hump", INCH // 4, 48 * INCH).swept_gap(12 * INCH, drawn) == INCH // 16
+    assert planted("bed-falls", INCH // 4).swept_gap(48 * INCH, drawn) == 0
+
+
 def test_each_fault_has_its_words():
     for kind in FAULTS:
         where = FAULTS[kind][0]

@@ -14,18 +14,25 @@ from typing import Any
 
 import pikepdf
 import pytest
+import yaml
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from pypdf import PdfReader
 from sqlmodel import Session, select
 
 from app.core.kinds import Json
+from app.core.record.debrief import fault_stories
 from app.core.record.state import State
+from app.core.trade.planted import FAULTS as FAULT_KINDS
 from app.homeowner.checking import check
 from app.homeowner.command import verify
 from app.homeowner.pdf.label import SIZES
+from app.office.issue import work
 from app.office.moving.openings import known_of, read_openings
 from app.office.moving.sheet import CsvSheet, SheetRow
+from app.procedures.compiler import compile_file
+from app.procedures.drawings import drawing_json
+from app.settings import SEED_DATA
 from app.store import learning, log, outbox, procedures
 from app.store.devices import device_id
 from app.store.ids import uuid7
@@ -194,6 +201,42 @@ def test_a_fault_that_cannot_be_is_refused_at_its_field(
     refused = office.post(path, data=given)
     assert refused.status_code == 422
     assert words in unescape(refused.text)
+
+
+@pytest.mark.parametrize("depth", ["short", "full"])
+@pytest.mark.parametrize("name", ["stacking-door", "lift-and-slide-door"])
+def test_every_fault_of_a_sixteenth_shows_at_a_point_that_is_asked(name: str, depth: str) -> None:
+    """At short depth too: the floor is swept there, a survey of it is not asked."""
+    procedure = compile_file(SEED_DATA / "procedures" / f"{name}.yaml")
+    drawn = yaml.safe_load((SEED_DATA / "demo" / "drawings" / "marrow-lane-b.yaml").read_text())
+    drawing = drawing_json(drawn) | {"door": procedure["doors"][0]}
+    places = {"along": [str(x * 25_400_000) for x in (2, 30, 61, 146)], "panel": ["A", "C"]}
+    for kind, (where, *_) in FAULT_KINDS.items():
+        for at in places.get(where, [""]):
+            fault = {"kind": kind, "at": at, "size": str(25_400_000 // 16)}
+            practice = {"way": "table", "faults": [fault]}
+            body = work.issue_body(procedure, drawing, depth, practice)
+            state = State([work.trial_issue(body)], {f"{name}@1": procedure})
+            (story,) = fault_stories(state)
+            assert story.asked, (kind, at)
+
+
+def test_a_hump_is_swept_and_read_at_short_depth(table: Json) -> None:
+    """1/4 in under 4 ft is 3/16 (tests/core/test_planted.py); the check's limit is 1/8."""
+    office = table["office"]
+    with table["app"].state.server.database.read() as session:
+        job = session.get_one(Opening, OPENING).job
+    path = NEW.format(job=job)
+    given = fields(office.get(f"{path}?copy={OPENING}").text, path)
+    given |= {"letter": "S", "room": "x", "practice": "table", "depth": "short", "act": "issue",
+              "fault_1_kind": "bed-hump", "fault_1_at": "6 ft", "fault_1_size": "1/64"}  # fmt: skip
+    refused = office.post(path, data=given)
+    assert refused.status_code == 422
+    assert "No point that is asked shows this" in refused.text
+    given |= {"fault_1_size": "1/4"}
+    assert office.post(path, data=given).status_code == 200
+    page = office.get(f"/field/o/{given['opening']}/point/sill-straightedge-long").text
+    assert "The scale shows 3/16" in unescape(page)
 
 
 def test_the_phone_shows_what_the_instrument_reads(table: Json) -> None:

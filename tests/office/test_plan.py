@@ -121,6 +121,20 @@ def test_a_move_keeps_how_long_it_lasts(office: TestClient) -> None:
     assert 'class="week-card' not in office.get("/office/today?day=2026-03-02").text
 
 
+def test_the_last_day_goes_with_the_first_one_where_nobody_changed_it(
+    app: FastAPI, office: TestClient
+) -> None:
+    """One field moves a job: typed past its last day, it lasts as long as before."""
+    heron = make_crew(office, "Heron", "tobin-hale")
+    plan(office, OUT, crew=heron, first_day="2026-03-02", last_day="2026-03-04")
+    plan(office, OUT, first_day="2026-03-09")
+    with app.state.server.database.read() as session:
+        row = session.get_one(Summary, OUT)
+    assert (row.first_day, row.last_day) == ("2026-03-09", "2026-03-11")
+    answer = plan(office, OUT, first_day="2026-03-20", last_day="2026-03-12")
+    assert list(errors(answer.text)) == ["f-last-day"]
+
+
 def titles(office: TestClient) -> list[str]:
     html = office.get("/office/today").text
     return re.findall(r'class="need-title" translate="no">([^<]*)<', html)

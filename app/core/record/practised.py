@@ -89,7 +89,9 @@ class Simulated:
         if base is None:
             return None
         left = self.not_mended(corrections)
-        more = sum([self.effect(fault, point, place) for fault in left])
+        effects = [self.effect(fault, point, place) for fault in left]
+        # of a swept line the greatest gap is read, not all of them together
+        more = max([0] + effects) if self.is_swept(point) else sum(effects)
         more = -more if down else more
         mine = [one for one in corrections if self._covers(one, point, panel, place)]
         return base + more + (self._misread(mine[-1], point, panel, place) if mine else 0)
@@ -144,7 +146,7 @@ class Simulated:
             (point["id"], state.panel_for(point["id"], step.panel), place)
             for step in state.steps
             for point in step.data["points"]
-            if point.get("role", "") in _EFFECTS
+            if point.get("role", "") in _EFFECTS or self.is_swept(point["id"])
             for place in state.places(point["id"], state.panel_for(point["id"], step.panel))
             if abs(self.effect(fault, point["id"], place)) >= SHOWS
         ]
@@ -153,11 +155,18 @@ class Simulated:
 
     def effect(self, fault: PlantedFault, point: str, place: Place) -> int:
         """Return how much more a place measures for a fault; of a height how much higher it is."""
-        found = _EFFECTS.get(self.state.point(point).get("role", ""))
+        data = self.state.point(point)
+        if self.is_swept(point):
+            return fault.swept_gap(int(data["straightedge"]), self.drawing)
+        found = _EFFECTS.get(data.get("role", ""))
         if found is None:
             return 0
         more: int = found(_Spot(fault, self.drawing, place))
         return more
+
+    def is_swept(self, point: str) -> bool:
+        """Return whether a straightedge is swept along a line of the floor there."""
+        return "straightedge" in self.state.point(point)
 
     def _reads_down(self, point: str) -> bool:
         """Return whether heights are read down from a beam here, as far as that is chosen."""

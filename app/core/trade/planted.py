@@ -76,6 +76,30 @@ class PlantedFault:
             return _tent(rise, x - int(self.at), HUMP_REACH)
         return 0
 
+    def swept_gap(self, edge: int, drawing: Drawing) -> int:
+        """Return the greatest gap that it leaves under a straightedge swept along the floor.
+
+        edge: its length. It rests on two spots, and the gap is between them: it bridges the foot
+        of a hump, one end on the floor and one on the slope, or the middle of a hollow.
+        A floor that only falls is straight.
+        Source:  the chord over a bend of a straight line; held against trying every chord.
+        Example: a hump of 1 in under 12 in: 1/4 in; under 4 ft: 3/4 in
+        """
+        if self.kind not in ("bed-hump", "bed-hollow"):
+            return 0
+        at, width = int(self.at), drawing.need("frame_width")
+        if self.kind == "bed-hollow":
+            left, right = min(HUMP_REACH, at), min(HUMP_REACH, width - at)
+            half = min(left, right, edge // 2)
+            other = min(max(left, right), edge - half)
+            return _chord_gap(2 * self.size, half, other)
+        return max([self._gap_at_foot(edge, flat) for flat in (at, width - at)])
+
+    def _gap_at_foot(self, edge: int, beside: int) -> int:
+        """Return the gap at the foot of a hump; beside: from its top to the end of the frame."""
+        flat = min(beside - HUMP_REACH, max(edge - HUMP_REACH, edge // 2))
+        return _chord_gap(self.size, flat, min(HUMP_REACH, edge - flat)) if flat > 0 else 0
+
     def track(self, x: int) -> int:
         """Return how much higher the set sill and its tracks lie at x."""
         if self.kind != "shim-missing":
@@ -150,6 +174,16 @@ def _tent(rise: int, off: int, reach: int) -> int:
     """
     left = reach - abs(off)
     return half_up(rise * left, reach) if left > 0 else 0
+
+
+def _chord_gap(rise: int, one: int, other: int) -> int:
+    """Return how far a chord clears a bend from which it reaches so far to each side.
+
+    rise: how much the line turns over HUMP_REACH.
+    """
+    if one <= 0 or other <= 0:
+        return 0
+    return half_up(rise * one * other, HUMP_REACH * (one + other))
 
 
 def _corner_to_corner(width: int, height: int) -> int:

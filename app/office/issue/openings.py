@@ -103,6 +103,10 @@ class OpeningForm:
             self.texts, drawn.drawing, self.speaker.units
         )
         errors |= wrong
+        if self.practice and self.procedure and not errors and not drawn.problems:
+            errors |= practising.unseen_faults(
+                self.texts, self.procedure, drawn.drawing, self.depth, self.practice
+            )
         return drawn, errors
 
     def page(

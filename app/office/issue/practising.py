@@ -12,11 +12,15 @@ from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.quantity.measure import parse_amount
 from app.core.quantity.messages import Len, Msg
+from app.core.record.debrief import fault_stories
 from app.core.record.events import MOCK_UP, MOST_FAULTS, TABLE
+from app.core.record.state import State
 from app.core.trade.drawing import Drawing
 from app.core.trade.planted import ALONG, FAULTS, MOST_SIZE, NOWHERE
+from app.office.issue import work
 from app.office.issue.writing import text_of
 from app.office.pages import form_field
+from app.store.procedures import key_of
 
 ROWS = MOST_FAULTS
 WAYS = {
@@ -101,6 +105,20 @@ def read_practice(
     if len(faults) > MOST_FAULTS:
         errors["faults"] = Msg("No more than {count} fit here.", count=MOST_FAULTS)
     return ({"way": way, "faults": faults} if way else None), errors
+
+
+def unseen_faults(
+    texts: dict[str, str], procedure: Json, drawing: Json, depth: str, practice: Json
+) -> dict[str, Msg]:
+    """Return the planted faults that no point shows which is asked, at the fields of their sizes.
+
+    A trainee could not find them with any instrument that a card asks for.
+    """
+    body = work.issue_body(procedure, drawing, depth, practice)
+    state = State([work.trial_issue(body)], {key_of(procedure): procedure})
+    told = Msg("No point that is asked shows this: make it bigger, or measure everything.")
+    rows = zip(_rows_typed(texts), fault_stories(state), strict=True)
+    return {row.fields[2]: told for row, story in rows if not story.asked}
 
 
 def _rows_typed(texts: dict[str, str]) -> Iterator[TypedFault]:

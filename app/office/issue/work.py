@@ -323,6 +323,11 @@ def _trial_event(events: list[Json], opening: str, kind: str, body: Json) -> Jso
     return new_event(events, draft)
 
 
+def trial_issue(body: Json) -> Json:
+    """Return the event of an issue with this body, to see what it does; it is never kept."""
+    return _trial_event([], "trial", "opening.issued", body)
+
+
 def trial_move(events: list[Json], opening: str, procedure: Json) -> list[Json]:
     """Return the event that a move would add, to see what it does; it is never kept."""
     body = {"procedure": procedure["id"], "version": procedure["version"], "why": ""}

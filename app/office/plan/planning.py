@@ -106,6 +106,7 @@ def _keep_plan_from(
         typed["last_day"] = typed["last_day"] or typed["first_day"]
     with server_of(request).database.write() as session:
         row = _summary_of(session, opening)
+        typed.update(_last_day_moved(row, typed))
         known = {crew.id: crew.name for crew in crews.crews_in_use(session)}
         errors = _plan_errors(typed, known)
         if errors:
@@ -113,6 +114,15 @@ def _keep_plan_from(
         plan_opening(session, row, typed, known, work.Hand(asker.id, local_now()))
     week = f"?day={typed['first_day']}" if typed["first_day"] else ""
     return RedirectResponse(f"/office/today{week}#o-{opening}", 303)
+
+
+def _last_day_moved(row: Summary, typed: dict[str, str]) -> dict[str, str]:
+    """Return the days of a plan whose first day alone was changed, to one after its last."""
+    first = typed["first_day"]
+    as_before = row.first_day and typed["last_day"] == row.last_day
+    if not as_before or not is_date(first) or first <= row.last_day:
+        return {}
+    return moved_days({"first_day": row.first_day, "last_day": row.last_day}, first)
 
 
 def _plan_errors(typed: dict[str, str], known: dict[str, str]) -> dict[str, Msg]:

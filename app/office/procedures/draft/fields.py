@@ -161,6 +161,7 @@ def choices_of_words(values: Iterable[str]) -> tuple[Choice, ...]:
     return tuple((value, Msg(value.replace("_", " "))) for value in values)
 
 
+WITH_UNIT = Msg("with its unit, such as 1/16 in or 1.5 mm")
 TITLE = DraftField("title", Msg("Title"), ("title",), needed=True)
 _REASON = DraftField("reason", Msg("Why the company keeps it"), ("reason",), "area")
 ID_LETTER = DraftField(
@@ -220,6 +221,13 @@ READING = (
     DraftField("info", Msg("for information only"), ("info",), "check"),
     DraftField("closing", Msg("closed on the first place"), ("closing",), "check"),
     DraftField("signed", Msg("may be below zero"), ("signed",), "check"),
+    DraftField(
+        "straightedge",
+        Msg("Under a straightedge of this length, swept along the floor"),
+        ("straightedge",),
+        quantity="length",
+        hint=WITH_UNIT,
+    ),
     DraftField(
         "near",
         Msg("Asked back when far off this length of the drawing"),
@@ -317,9 +325,6 @@ def _option_field(root: str, name: str, holds: str) -> DraftField:
         return DraftField(plain, _OPTIONS[plain], path, "area", needed)
     hint = Msg("of these, with commas: {words}", words=", ".join(CHOICES[plain]))
     return DraftField(plain, _OPTIONS[plain], path, "text", needed, hint=hint)
-
-
-WITH_UNIT = Msg("with its unit, such as 1/16 in or 1.5 mm")
 
 
 def _item_line(one: Json) -> str:

@@ -213,7 +213,11 @@ MOVED = DraftField("text", Msg("What was moved"), ("text",), needed=True)
 
 
 def _stale_fields(place: DraftPlace, _: Typed) -> list[DraftField]:
-    points = parts_to_name(place.written["steps"], "points")
+    """Return a box for each point; those that are named already stand first."""
+    named = place.part.get("stale", [])
+    points = sorted(
+        parts_to_name(place.written["steps"], "points"), key=lambda one: one[0] not in named
+    )
     return [
         DraftField(f"stale.{id}", words, ("-", "stale"), "check")  # type: ignore[arg-type]
         for id, words in points
@@ -399,5 +403,5 @@ def _new_night_fields(place: DraftPlace, _: Typed) -> list[DraftField]:
     return [point, *_NIGHT]
 
 
-NIGHT = DraftGroup(Msg("After a night"), lambda _, __: list(_NIGHT), read_basis, put_basis)
+NIGHT = DraftGroup(Msg("Its place and limit"), lambda _, __: list(_NIGHT), read_basis, put_basis)
 NEW_NIGHT = DraftGroup(Msg("Add what is measured again"), _new_night_fields, put_more=put_basis)
