@@ -39,7 +39,7 @@ SETTINGS = (
     Variable("SILLBOOK_LOG", "json: a line of the log is an object of JSON. Without it: text."),
     Variable(
         "SILLBOOK_METRICS",
-        "HOST:PORT for Prometheus' figures (127.0.0.1:9464); let nobody else reach it. "
+        "HOST:PORT for Prometheus' figures (127.0.0.1:9464), of this machine or a private network. "
         "Without it: none.",
     ),
     Variable(

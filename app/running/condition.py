@@ -55,6 +55,7 @@ def look_at(settings: Settings, now: float, thorough: bool = False) -> list[Cond
     ]
     if settings.postgres:
         looks.insert(0, lambda: postgres_answers(settings.postgres))
+        looks.append(lambda: postgres_log(settings.postgres))
     else:
         looks.insert(0, lambda: sqlite_file(settings.database, thorough))
         looks.append(sqlite_version)
@@ -124,6 +125,34 @@ def photos_answer(settings: Settings) -> Condition:
     except AppError as error:
         says = f"they cannot be reached ({error.code})"
     return Condition("photos", BAD, says, "look at SILLBOOK_PHOTOS, the store and its keys")
+
+
+_LOG_SETTINGS = text("SELECT name, setting FROM pg_settings WHERE name LIKE 'log\\_%'")
+
+
+def postgres_log(where: str) -> Condition:
+    """Look whether PostgreSQL writes what is bound to statements into its own log.
+
+    Source: its manual, 20.8 (log_statement, log_min_duration_*, log_parameter_max_length).
+    """
+    name = "postgres-log"
+    try:
+        engine = postgres.make_engine(where)
+        with engine.connect() as connection:
+            said = {row.name: row.setting for row in connection.execute(_LOG_SETTINGS)}
+        engine.dispose()
+    except (DBAPIError, AppError):
+        return Condition(name, GOOD, "not asked: the database does not answer")
+    logs = said["log_statement"] != "none" or said["log_transaction_sample_rate"] != "0"
+    logs = logs or said["log_min_duration_statement"] != "-1"
+    logs = logs or said["log_min_duration_sample"] != "-1"
+    if (logs and said["log_parameter_max_length"] != "0") or (
+        said["log_parameter_max_length_on_error"] != "0"
+    ):
+        says = "PostgreSQL writes what is bound to statements into its log: phones' secrets too"
+        mend = "set log_parameter_max_length and log_parameter_max_length_on_error to 0 there"
+        return Condition(name, LOOK, says, mend)
+    return Condition(name, GOOD, "no secret of ours comes into PostgreSQL's log")
 
 
 def postgres_answers(where: str) -> Condition:

@@ -4,7 +4,9 @@ What is counted names nobody: routes by their pattern, never an address, a name 
 """
 
 import errno
+import ipaddress
 import shutil
+import socket
 import time
 from pathlib import Path
 
@@ -52,7 +54,9 @@ class ServerFigures:
             Gauge(name, words, registry=self.registry).set_function(value)
 
     def serve(self, place: str, processes: int = 1) -> None:
-        """Serve the figures at HOST:PORT. Errors: InputError 'metrics-place'; OSError.
+        """Serve the figures at HOST:PORT.
+
+        Errors: InputError 'metrics-place', 'metrics-public'; OSError.
 
         processes: how many may do so side by side; each takes the next port that is free.
         """
@@ -60,6 +64,7 @@ class ServerFigures:
         if not colon or not port.isascii() or not port.isdigit():
             words = "SILLBOOK_METRICS must be like 127.0.0.1:9464."
             raise InputError("metrics-place", Msg(words))
+        _must_be_private(host.strip("[]"))
         for step in range(processes):
             try:
                 start_http_server(int(port) + step, host.strip("[]"), self.registry)
@@ -68,6 +73,22 @@ class ServerFigures:
                     raise
             else:
                 return
+
+
+def _must_be_private(host: str) -> None:
+    """Refuse an address that strangers could reach, and the one that stands for all addresses.
+
+    They are asked for no password. Source: RFC 1918, RFC 4193; 0.0.0.0 and :: as RFC 1122 and
+    RFC 4291 have them. Errors: InputError 'metrics-public'; OSError where a name is not known.
+    """
+    given = socket.getaddrinfo(host or "0.0.0.0", None, type=socket.SOCK_STREAM)  # noqa: S104
+    addresses = [ipaddress.ip_address(str(one[4][0]).partition("%")[0]) for one in given]
+    if any(one.is_unspecified or not one.is_private for one in addresses):
+        words = (
+            "SILLBOOK_METRICS must name an address of this machine or of a private network, such "
+            "as 127.0.0.1:9464: nobody is asked for a password there."
+        )
+        raise InputError("metrics-public", Msg(words))
 
 
 def _free(data: Path) -> float:

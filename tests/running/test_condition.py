@@ -9,15 +9,21 @@ from pathlib import Path
 
 import pytest
 from prometheus_client.parser import text_string_to_metric_families
+from sqlalchemy import make_url
 
 from app import cli
+from app.core.errors import InputError
 from app.main import create_app
 from app.running import condition
 from app.running.condition import BAD, GOOD, LOOK
 from app.running.logs import JsonLines
 from app.running.metrics import ServerFigures
 from app.settings import SETTINGS, Settings, from_environment
+from app.store.postgres import make_engine
 from tests.access.conftest import browser_of, person, sign_in
+from tests.store.both import postgres_server, postgres_store, with_tables
+
+__all__ = ["postgres_server", "postgres_store", "with_tables"]  # fixtures
 
 NOW = 1_800_000_000.0
 
@@ -68,6 +74,29 @@ def test_what_is_wrong_is_found_and_its_mending_said(
     found = {one.name: one for one in condition.look_at(settings, now, thorough=True)}
     assert found[name].state == state
     assert found[name].mend
+
+
+@pytest.mark.control(29)
+def test_a_log_of_postgresql_that_would_show_secrets_is_said(postgres_store: Settings) -> None:
+    """PostgreSQL's manual, 20.8: by default it logs no statement, and of errors no parameter."""
+
+    def state() -> str:
+        return condition.postgres_log(postgres_store.postgres).state
+
+    name = make_url(postgres_store.postgres).database
+    engine = make_engine(postgres_store.postgres).execution_options(isolation_level="AUTOCOMMIT")
+    assert state() == GOOD
+    for setting, then in (
+        ("log_statement = 'mod'", LOOK),
+        ("log_parameter_max_length = 0", GOOD),
+        ("log_parameter_max_length_on_error = 99", LOOK),
+        ("log_parameter_max_length_on_error = 0", GOOD),
+    ):
+        with engine.connect() as connection:
+            connection.exec_driver_sql(f'ALTER DATABASE "{name}" SET {setting}')
+        assert state() == then, setting
+    engine.dispose()
+    assert "postgres-log" in states(postgres_store)
 
 
 @pytest.mark.parametrize(("free", "state"), [(10**8, BAD), (10**9, LOOK), (10**10, GOOD)])
@@ -154,6 +183,37 @@ def test_figures_are_on_a_port_of_their_own_and_name_nobody(
     assert found["sillbook_last_backup_seconds", "", ""] == NOW - 3600
     assert "a-secret-link" not in text
     assert "at-all" not in text
+
+
+@pytest.mark.control(37)
+@pytest.mark.parametrize(
+    "place", ["0.0.0.0:0", ":0", "[::]:0", "8.8.8.8:0", "[2001:4860:4860::8888]:0", "100.64.0.1:0"]
+)
+def test_figures_are_served_at_no_public_address(settings: Settings, place: str) -> None:
+    """0.0.0.0 and :: are all addresses (RFC 1122 3.2.1.3, RFC 4291 2.5.2); the shared space of
+    carriers is no private network (RFC 6598)."""
+    app = create_app(settings, clock=lambda: NOW)
+    try:
+        with pytest.raises(InputError) as refused:
+            ServerFigures(app.state.server.database).serve(place)
+        assert refused.value.code == "metrics-public"
+    finally:
+        app.state.server.database.close()
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1", "[::1]", "10.0.0.5", "192.168.7.1", "[fd00::1]"])
+def test_figures_may_be_served_in_a_private_network(
+    settings: Settings, host: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Source: RFC 1918, RFC 4193."""
+    served: list[str] = []
+    monkeypatch.setattr(
+        "app.running.metrics.start_http_server", lambda _port, host, _all: served.append(host)
+    )
+    app = create_app(settings, clock=lambda: NOW)
+    ServerFigures(app.state.server.database).serve(host + ":9464")
+    app.state.server.database.close()
+    assert served == [host.strip("[]")]
 
 
 @pytest.mark.control(29)

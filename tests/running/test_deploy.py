@@ -1,10 +1,12 @@
 """What serves it for real: units of systemd, a container file; upgrade and roll-back."""
 
 import lzma
+import re
 import shlex
 import shutil
 import sqlite3
 import subprocess
+import tomllib
 from contextlib import closing
 from pathlib import Path
 
@@ -61,6 +63,46 @@ def test_the_container_has_all_that_the_program_reads() -> None:
     command = next(line for line in lines if line[:1] == ["CMD"])
     words = [word.strip('[]",') for word in command[1:]]
     assert cli.parser().parse_args(words).verb == "serve"
+
+
+def container_lines() -> dict[str, str]:
+    """Return what follows each word of the container file; of one that comes twice the last."""
+    lines = (DEPLOY / "Containerfile").read_text().splitlines()
+    return dict(line.split(" ", 1) for line in lines if line[:1].isupper())
+
+
+def test_the_container_stands_on_a_version_and_runs_without_rights() -> None:
+    """It is built nowhere here: what its lines say is held against the program."""
+    lines = container_lines()
+    name, _, version = lines["FROM"].partition(":")
+    found = re.fullmatch(r"(3\.\d+)(\.\d+)?-slim-(bookworm|trixie)", version)  # Debian 12, 13
+    assert found, (name, version)
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
+    least = re.fullmatch(r">=3\.(\d+)", project["requires-python"])
+    assert least
+    assert int(found[1].partition(".")[2]) >= int(least[1])
+    words = [line.split(" ")[0] for line in (DEPLOY / "Containerfile").read_text().splitlines()]
+    assert words.index("USER") < words.index("ENTRYPOINT")
+    assert lines["USER"] != "root"
+    assert f"-o {lines['USER']}" in lines["RUN"]  # who runs it has the folder of the data
+    assert f"SILLBOOK_DATA={lines['VOLUME']}" in lines["ENV"]
+    assert "--require-hashes" in (DEPLOY / "Containerfile").read_text()
+    known = {one.name for one in SETTINGS}
+    named = {word.partition("=")[0] for word in lines["ENV"].split()}
+    assert {name for name in named if name.startswith("SILLBOOK")} <= known
+
+
+def test_the_container_asks_its_own_health(tmp_path: Path) -> None:
+    """By the address and port that it serves at, whatever the address that people know it by."""
+    lines = container_lines()
+    asked = re.search(r"http://127\.0\.0\.1:(\d+)(/[a-z]+)", lines["HEALTHCHECK"])
+    assert asked
+    assert f'"--port", "{asked[1]}"' in lines["CMD"]
+    assert lines["EXPOSE"] == asked[1]
+    app = create_app(Settings(tmp_path / "data", "https://book.example.org"))
+    browser = TestClient(app, base_url=f"http://127.0.0.1:{asked[1]}", follow_redirects=False)
+    assert browser.get(asked[2]).text == "ok"
+    app.state.server.database.close()
 
 
 def test_upgrade_and_roll_back(tmp_path: Path) -> None:
