@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 
-from sqlalchemy import bindparam, text
+from sqlalchemy import String, bindparam, text
 from sqlmodel import Session, col, func, select
 
 from app.store.tables import Aside, Device, Event, Person
@@ -48,7 +48,7 @@ def held_chains(session: Session) -> list[tuple[str, str]]:
 _KNOWN = text(
     "SELECT id, hash, '' AS key, FALSE AS placed FROM event WHERE id IN :ids"
     " UNION ALL SELECT id, hash, key, placed FROM aside WHERE id IN :ids OR key IN :keys"
-).bindparams(bindparam("ids", expanding=True), bindparam("keys", expanding=True))
+).bindparams(bindparam("ids", expanding=True, type_=String), bindparam("keys", expanding=True))
 
 
 def find_known(

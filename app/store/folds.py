@@ -8,7 +8,7 @@ import json
 from dataclasses import dataclass, field
 from typing import Any
 
-from sqlalchemy import bindparam, text
+from sqlalchemy import String, bindparam, text
 from sqlmodel import Session
 
 from app.core.kinds import Json
@@ -120,5 +120,7 @@ def _hear_more(session: Session, opening: str, fold: Fold) -> None:
 
 
 _ROWS = "SELECT opening, device, body, received_at, seq FROM event WHERE opening"
-_ALL = text(_ROWS + " IN :openings ORDER BY seq").bindparams(bindparam("openings", expanding=True))
+_ALL = text(_ROWS + " IN :openings ORDER BY seq").bindparams(
+    bindparam("openings", expanding=True, type_=String)
+)
 _MORE = text(_ROWS + " = :opening AND seq > :seq ORDER BY seq")

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 
-from sqlalchemy import bindparam, insert, text
+from sqlalchemy import String, bindparam, insert, text
 from sqlmodel import Session, col, select
 
 from app.core.errors import RefusedError
@@ -43,7 +43,7 @@ def hashes_of(session: Session, ids: Sequence[str]) -> dict[str, str]:
 
 
 _HASHES = text("SELECT id, hash FROM event WHERE id IN :ids").bindparams(
-    bindparam("ids", expanding=True)
+    bindparam("ids", expanding=True, type_=String)
 )
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from sqlalchemy import bindparam, insert, text
+from sqlalchemy import String, bindparam, insert, text
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlmodel import Session, col, delete, select
 
@@ -160,7 +160,7 @@ _FACTS = text(
     " summary.state, summary.hold_outs, summary.words FROM opening"
     " JOIN job ON job.id = opening.job LEFT JOIN summary ON summary.opening = opening.id"
     " WHERE opening.id IN :openings ORDER BY opening.id"
-).bindparams(bindparam("openings", expanding=True))
+).bindparams(bindparam("openings", expanding=True, type_=String))
 
 
 def _facts_of(session: Session, openings: list[str]) -> list[Any]:
@@ -359,7 +359,7 @@ def _keep_summaries(
 
 
 _FORGET_ITEMS = text("DELETE FROM open_item WHERE opening IN :openings").bindparams(
-    bindparam("openings", expanding=True)
+    bindparam("openings", expanding=True, type_=String)
 )
 
 

@@ -67,7 +67,7 @@ def _alter() -> None:
     @functools.wraps(was)
     def row(*asked: Any, **more: Any) -> Any:
         made = was(*asked, **more)
-        made.body = made.body.replace('"at":"20', '"at":"19')
+        made["body"] = made["body"].replace('"at":"20', '"at":"19')
         return made
 
     log._event_row = row
