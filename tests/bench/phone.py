@@ -176,29 +176,35 @@ class Bench:
 
     def send(self) -> None:
         """Print how long 1,000 entries take from the outbox to the receipt."""
-        book = self.phone.book()
-        opening = "door-50"
-        held_now = [r["event"] for r in book["events"] if r["opening"] == opening]
-        lasts: dict[str, Json] = {}
-        for event in sorted(held_now, key=lambda each: each["n"]):
-            lasts[event["device"]] = event
-        records = []
-        for _ in range(ENTRIES):
-            body = {"step": "A", "task": "glass-count", "done": True}
-            draft = {
-                "id": uuid7(), "device": book["device"], "opening": opening,
-                "seen": {name: event["n"] for name, event in lasts.items()},
-                "at": "2026-03-30T10:00:00-05:00", "person": book["person"]["id"],
-                "kind": "task.ticked", "body": body,
-            }  # fmt: skip
-            made = new_event(list(lasts.values()), draft)
-            lasts[made["device"]] = made
-            records.append({"event": made, "hash": digest(made)})
+        records = records_to_send(self.phone)
         page = self.phone.page
         page.goto("/field/status")
         told = self.phone.context.service_workers[-1].evaluate(FILL, records)
         took = told["took"] / 1000
         print(f"  1,000 entries from outbox to receipt {took:8.2f} s, left {told['left']}")
+
+
+def records_to_send(phone: Device) -> list[Json]:
+    """Return 1,000 entries that a phone could have made of a door, each with its hash."""
+    book = phone.book()
+    opening = "door-50"
+    held_now = [r["event"] for r in book["events"] if r["opening"] == opening]
+    lasts: dict[str, Json] = {}
+    for event in sorted(held_now, key=lambda each: each["n"]):
+        lasts[event["device"]] = event
+    records = []
+    for _ in range(ENTRIES):
+        body = {"step": "A", "task": "glass-count", "done": True}
+        draft = {
+            "id": uuid7(), "device": book["device"], "opening": opening,
+            "seen": {name: event["n"] for name, event in lasts.items()},
+            "at": "2026-03-30T10:00:00-05:00", "person": book["person"]["id"],
+            "kind": "task.ticked", "body": body,
+        }  # fmt: skip
+        made = new_event(list(lasts.values()), draft)
+        lasts[made["device"]] = made
+        records.append({"event": made, "hash": digest(made)})
+    return records
 
 
 def opened(page: Page, path: str) -> float:
