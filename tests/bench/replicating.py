@@ -56,7 +56,7 @@ FETCH_PLAIN = """async (name) => {
 
 
 def packages() -> Path | None:
-    """Return the folder with the database's packages; None where there is no npm."""
+    """Return the folder with the database's packages; None where they cannot be had."""
     npm = shutil.which("npm")
     if npm is None or shutil.which("node") is None:
         return None
@@ -65,7 +65,8 @@ def packages() -> Path | None:
         folder.mkdir(parents=True, exist_ok=True)
         (folder / "package.json").write_text("{}", "utf-8")
         fetch = [npm, "install", "--no-audit", "--no-fund", "--ignore-scripts", *PACKAGES]
-        subprocess.run(fetch, cwd=folder, check=True, capture_output=True)
+        if subprocess.run(fetch, cwd=folder, capture_output=True, check=False).returncode:
+            return None
     shutil.copy(HERE / "server.js", folder)
     return folder
 
@@ -140,7 +141,7 @@ def main() -> None:
     """Print both, and the shares, round by round."""
     packed = packages()
     if packed is None:
-        print("  not measured: node and npm are not here")
+        print("  not measured: node and npm, or the database's packages, cannot be had")
         return
     with sync_playwright() as playwright:
         for turn in range(ROUNDS):
