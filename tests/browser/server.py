@@ -7,7 +7,7 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from multiprocessing.context import ForkServerProcess
@@ -53,12 +53,13 @@ class Served:
     tests/tooling/test_cli.py starts the command as people do.
     """
 
-    def __init__(self, data: Path, *words: str) -> None:
+    def __init__(self, data: Path, *words: str, altered: Callable[[], None] | None = None) -> None:
+        """altered: what is done to the program in its process before it serves."""
         self.complaints = data / "complaints.txt"
         self._said = data / "said.txt"
         self._said.unlink(missing_ok=True)
         words = ("serve", "--port", "0", *words)
-        self._process = _forked(data, words, self._said, self.complaints)
+        self._process = _forked(data, words, self._said, self.complaints, altered=altered)
         try:
             self.address = self._address()
         except BaseException:
@@ -94,17 +95,27 @@ _FORKS.set_forkserver_preload(["app.cli", "tests.browser.warm"])
 
 
 def _forked(
-    data: Path, words: tuple[str, ...], said: Path, complaints: Path, given: str = os.devnull
+    data: Path,
+    words: tuple[str, ...],
+    said: Path,
+    complaints: Path,
+    given: str = os.devnull,
+    altered: Callable[[], None] | None = None,
 ) -> ForkServerProcess:
     """Start the command line with these words, in a fork of a process that has loaded it."""
-    arguments = (environment(data), words, str(said), str(complaints), given)
+    arguments = (environment(data), words, str(said), str(complaints), given, altered)
     process = _FORKS.Process(target=_become_command, args=arguments, daemon=True)
     process.start()
     return process
 
 
 def _become_command(
-    surroundings: dict[str, str], words: tuple[str, ...], said: str, complaints: str, given: str
+    surroundings: dict[str, str],
+    words: tuple[str, ...],
+    said: str,
+    complaints: str,
+    given: str,
+    altered: Callable[[], None] | None,
 ) -> None:
     """Be the command line: what it reads, says and complains of are files."""
     from app import cli
@@ -116,6 +127,8 @@ def _become_command(
         with Path(name).open(mode) as file:
             os.dup2(file.fileno(), number)
     sys.stdin = os.fdopen(0, encoding="utf-8", closefd=False)
+    if altered:
+        altered()
     sys.exit(cli.main(list(words)))
 
 

@@ -102,6 +102,9 @@ LATER = {
     "out of reach refused", "strike refused", "struck reading", "sign-off refused",
     "office review, out", "record, floor out", "a job's set-out", "drawing revised",
     "take out an opening", "people, not for supervisors",
+    "step B1, out, short", "step C, signed", "last step, short", "step E, a panel, short",
+    "choice asked for", "queries, none", "a job refused", "a person refused",
+    "a procedure refused", "a job changed", "verify, unknown", "take out a job",
 }  # fmt: skip
 
 

@@ -49,6 +49,7 @@ def first_step(crew: Crew) -> None:
     crew.sign(page)
 
 
+@pytest.mark.long
 def test_a_step_to_its_sign_off(plain: Page) -> None:
     first_step(begin(plain))
     expect(plain.get_by_role("main")).to_contain_text("1 of 14 steps signed")

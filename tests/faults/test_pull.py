@@ -1,10 +1,9 @@
 """The first pull cut off at every page of it. Number 18 of the list of faults.
 
-The office serves here from a copy of the program with small pages, so that the demo has many.
+The office gives its news here in small pages, so that the demo has many.
 """
 
 import json
-from pathlib import Path
 
 import pytest
 
@@ -14,20 +13,8 @@ from tests.browser.seen import expect
 from tests.phone.device import Device
 from tests.phone.fixtures import Site
 from tests.phone.line import Answered
-from tests.phone.office import newer_program
+from tests.phone.office import SMALL_PAGE, with_small_pages
 from tests.phone.work import all_is_well, tick
-
-PAGE = 90  # events: the demo has four pages for this phone
-
-
-def with_small_pages(folder: Path) -> Path:
-    """Return a copy of the program that gives news in small pages."""
-    program = newer_program(folder)
-    news = program / "app" / "store" / "news.py"
-    text = news.read_text("utf-8")
-    assert "\nPAGE = 500\n" in text
-    news.write_text(text.replace("\nPAGE = 500\n", f"\nPAGE = {PAGE}\n"), "utf-8")
-    return program
 
 
 def cut_in_the_middle(exchange: Answered) -> None:
@@ -61,7 +48,7 @@ def test_18_a_first_pull_that_is_cut_at_every_page(site: Site) -> None:
     Before that the office asks to wait, in words that the phone has.
     """
     site.office.stop()
-    site.office.start(with_small_pages(site.folder / "small"))
+    site.office.start(altered=with_small_pages)
     new = site.another("new")
     page = new.open()
     lost: set[str] = set()
@@ -92,7 +79,7 @@ def test_18_a_first_pull_that_is_cut_at_every_page(site: Site) -> None:
         expect(page.get_by_text("The office cannot be reached")).to_be_visible(timeout=SEEN)
         page.goto("/field")
         held = takes_everything(site, new)
-        assert len(lost) >= held / PAGE > 3, (len(lost), held)
+        assert len(lost) >= held / SMALL_PAGE > 3, (len(lost), held)
         assert asked[0] == asked[1], "the first page was asked for again"
         assert all(asked.count(path) >= 2 for path in lost if path != asked[-1])
         all_is_well(site, [], [new])

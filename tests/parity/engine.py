@@ -57,11 +57,12 @@ def with_source(failure: str, texts: dict[str, str]) -> str:
 
 
 class Engine:
-    """A page that runs files; texts are the sources it hands over, by path."""
+    """A page that runs files; texts are the sources, by path: they are handed over once."""
 
     def __init__(self, page: Page, texts: dict[str, str]) -> None:
         self.page = page
         self.texts = texts
+        page.evaluate("texts => { self.kept = texts; }", texts)
 
     def run(self, path: str, text: "str | None" = None, limit_ms: int = LIMIT_MS) -> Result:
         """Run one test file; text stands in for what is on disk."""
@@ -69,7 +70,8 @@ class Engine:
         if path not in texts:
             raise FileNotFoundError(f"{path} is not a test file of the core")
         task = {
-            "sources": texts,
+            "beside": True,
+            "sources": {} if text is None else {path: text},
             "runner": RUNNER,
             "module": path.removesuffix(".py").replace("/", "."),
             "wanted": test_names(texts[path]),

@@ -5,13 +5,17 @@ import shutil
 import signal
 import sqlite3
 import subprocess
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from app.core.kinds import Json
 from app.core.record.canonical import digest
+from app.store import news
 from tests.browser.server import ROOT, Served, command, environment, told_address
 from tests.phone.line import Line
+
+SMALL_PAGE = 90  # entries: the demo has four such pages for Tobin's phone
 
 
 class Office:
@@ -23,10 +27,10 @@ class Office:
         self._served: Served | None = None
         self._process: subprocess.Popen[str] | None = None  # of another version's program
 
-    def start(self, program: Path = ROOT) -> None:
-        """Serve, with the program as it stands in this folder."""
+    def start(self, program: Path = ROOT, altered: Callable[[], None] | None = None) -> None:
+        """Serve, with the program as it stands in this folder, or altered as Served does it."""
         if program == ROOT:
-            self._served = Served(self.data)
+            self._served = Served(self.data, altered=altered)
             address = self._served.address
         else:
             address = self._start_other(program)
@@ -110,6 +114,13 @@ def newer_program(folder: Path) -> Path:
         page.read_text("utf-8").replace("Openings to be set", "Doors to be set"), "utf-8"
     )
     return folder
+
+
+def with_small_pages() -> None:
+    """Let this process give phones their news in pages of SMALL_PAGE entries."""
+    give = news.news_page
+    assert give.__defaults__ == (news.PAGE, None)
+    give.__defaults__ = (SMALL_PAGE, None)
 
 
 def chains_hold(events: list[Json]) -> None:

@@ -14,9 +14,16 @@ START = [
     f"/field/o/{OPENING}/next/A",
 ]
 MOST = 60  # pages of the field book that are gone through
-LINKS = """() => [...document.querySelectorAll("a[href]")]
-  .map((link) => new URL(link.href)).filter((url) => url.origin === location.origin)
-  .map((url) => url.pathname + url.search)"""
+# A page as the worker answers it, without showing it: its status, and where its links lead.
+LOOK = """async (path) => {
+  const answer = await fetch(path);
+  const html = (answer.headers.get("content-type") || "").startsWith("text/html");
+  const made = new DOMParser().parseFromString(html ? await answer.text() : "", "text/html");
+  const links = [...made.querySelectorAll("a[href]")]
+    .map((link) => new URL(link.getAttribute("href"), answer.url))
+    .filter((url) => url.origin === location.origin).map((url) => url.pathname + url.search);
+  return [answer.status, links];
+}"""
 OUTSIDE = """(path) => [...document.querySelectorAll("a[href]")]
   .find((link) => new URL(link.href).pathname === path).click()"""
 
@@ -27,20 +34,22 @@ def is_ours(path: str) -> bool:
 
 
 def crawl(page: Page) -> dict[str, str]:
-    """Go through the worker's pages; return each path outside of them, and where it is linked."""
+    """Go through the worker's pages; return each path outside of them, and where it is linked.
+
+    The office is stopped, so that nobody but the worker can answer.
+    """
     outside: dict[str, str] = {}
     seen: list[str] = []
     left = list(START)
+    shown = page.goto(START[0])
+    assert shown is not None
+    assert shown.from_service_worker
     while left and len(seen) < MOST:
         path = left.pop(0)
         seen.append(path)
-        answer = page.goto(path)
-        assert answer is not None, path
-        assert answer.from_service_worker, path
-        assert answer.status < 400, (path, answer.status)
-        if not answer.headers["content-type"].startswith("text/html"):
-            continue
-        for link in page.evaluate(LINKS):
+        status, links = page.evaluate(LOOK, path)
+        assert status < 400, (path, status)
+        for link in links:
             if not is_ours(link):
                 outside.setdefault(link.partition("?")[0], path)
             elif link not in seen + left and not link.startswith("/field/unsent"):

@@ -85,6 +85,7 @@ def test_a_reading_that_is_still_being_typed_is_not_cut(site: Site) -> None:
     assert [text for _, text in kept(site, "panel-widths")] == ["48 1/2", "48 1/4"]
 
 
+@pytest.mark.long
 def test_what_was_typed_ahead_waits_while_something_is_asked_back(site: Site) -> None:
     """The third station reads an inch off: it is asked back, and takes nothing of what follows."""
     page = site.phone.page
