@@ -54,6 +54,8 @@ _FIRST = (
     "tests/browser/",
     "tests/stories/",
     "tests/homeowner/",
+    "tests/tooling/",
+    "tests/words/",
 )
 
 

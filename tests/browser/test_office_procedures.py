@@ -3,6 +3,7 @@
 import re
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.axe import violations
@@ -22,6 +23,7 @@ def title(page: Page) -> Locator:
     return page.get_by_role("heading", level=1)
 
 
+@pytest.mark.long
 def test_a_version_is_taken_in_compared_put_in_force_and_moved_to(
     desk: Page, crew: Page, tmp_path: Path
 ) -> None:

@@ -2,6 +2,7 @@
 
 import re
 
+import pytest
 from playwright.sync_api import Page
 
 from tests.browser.models import SEEN, SignIn
@@ -11,6 +12,7 @@ from tests.browser.test_accessible import keeps_nobody_out
 JOB = "/office/jobs/marrow-lane"
 
 
+@pytest.mark.long
 def test_practice_is_issued_read_off_and_debriefed(phone: Page) -> None:
     SignIn(phone).as_("nadia", "plumb-line-and-level")
     expect(phone.get_by_role("heading", level=1)).to_have_text("Today", timeout=SEEN)

@@ -7,7 +7,10 @@ from pathlib import Path
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
+from starlette.requests import Request
+from starlette.responses import Response
 
+from app.access import cookie, known_browser, sessions
 from app.demo import company
 from app.main import create_app
 from app.settings import Settings
@@ -28,9 +31,26 @@ def app(demo_data: Path, tmp_path: Path) -> Iterator[FastAPI]:
         yield made
 
 
+# of a browser at its first visit, over plain HTTP
+FIRST_VISIT = {
+    "type": "http", "scheme": "http", "server": ("testserver", 80), "path": "/", "headers": [],
+}  # fmt: skip
+
+
 def enter(app: FastAPI, role: str) -> TestClient:
-    """Return a browser in which the first person of a role is signed in."""
+    """Return a browser in which the first person of a role is signed in.
+
+    It has the cookies that the page for it gives: tests/access signs in by the page itself.
+    """
     browser = TestClient(app, headers=OURS, raise_server_exceptions=False)
-    raw = PEOPLE[role]
-    browser.post("/sign-in", data={"name": raw["login"], "password": raw["password"]})
+    server, raw, request = app.state.server, PEOPLE[role], Request(FIRST_VISIT)
+    with server.database.write() as session:
+        token = sessions.start_session(session, raw["id"], int(server.clock()))
+        known = known_browser.cookie_for(request, session, raw["login"])
+    given = Response()
+    cookie.give_cookie(request, given, token)
+    known_browser.give_cookie(request, given, known)
+    for line in given.headers.getlist("set-cookie"):
+        name, _, value = line.partition(";")[0].partition("=")
+        browser.cookies.set(name, value, domain="testserver.local", path="/")
     return browser

@@ -109,6 +109,7 @@ def test_09_a_new_version_under_an_open_form(site: Site) -> None:
     all_is_well(site, told)
 
 
+@pytest.mark.long
 def test_10_a_torn_install(site: Site) -> None:
     """A file of the new version arrives cut: the old one lives on, whole, offline too.
 

@@ -93,6 +93,7 @@ def test_the_core_means_the_same_on_the_same_lines(path: Path) -> None:
     assert '"""' not in left
 
 
+@pytest.mark.long
 def test_the_tests_of_the_core_pass_with_stripped_sources(tmp_path: Path) -> None:
     for path in [ROOT / "app" / "__init__.py", *core_files()]:
         copy = tmp_path / path.relative_to(ROOT)

@@ -12,6 +12,7 @@ from tests.phone.work import OPENING, STEP, all_is_well, tick
 LINE = "#kept-and-sent"
 
 
+@pytest.mark.long
 def test_work_without_an_office_arrives_once(site: Site) -> None:
     """Step A is done and signed with the server stopped; the browser starts anew.
 

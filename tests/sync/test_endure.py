@@ -10,6 +10,7 @@ from tests import endure
 pytestmark = pytest.mark.sqlite
 
 
+@pytest.mark.long
 def test_a_few_kills_and_a_short_soak(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     endure.kill_again_and_again(tmp_path / "kills", 3, 1)
     endure.soak(tmp_path / "soak", 3, 0.05, 0.3)
