@@ -91,7 +91,7 @@ def test_who_had_not_seen_the_move_signs_truly_and_it_is_broken():
 
 def test_procedure_that_is_not_here_is_missing_not_a_bug():
     site = signed()
-    site.move(9)
+    site.move(99)
     refused("procedure-missing", site.state)
 
 
