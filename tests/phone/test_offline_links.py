@@ -5,7 +5,7 @@ from playwright.sync_api import Page
 from tests.browser.models import SEEN
 from tests.browser.seen import expect
 from tests.phone.fixtures import Site
-from tests.phone.work import OPENING, tick
+from tests.phone.work import OPENING
 
 START = [
     "/field",
@@ -72,20 +72,3 @@ def test_no_link_leads_to_the_browsers_page_of_an_error(site: Site) -> None:
         page.evaluate(OUTSIDE, path)
         expect(said).to_be_visible(timeout=SEEN)
         assert page.url.endswith(where), path
-
-
-def test_the_page_of_what_is_sent_says_what_the_line_says(site: Site) -> None:
-    page = site.phone.page
-    site.office.stop()
-    tick(page, 0)
-    page.goto("/field/status")
-    main = page.get_by_role("main")
-    line = page.locator("#kept-and-sent")
-    expect(line).to_contain_text("1 entry saved on this phone, not yet sent", timeout=SEEN)
-    expect(main).to_contain_text("Save what is not sent as a file", timeout=SEEN)
-    assert "All sent" not in page.locator("body").inner_text()
-    site.office.start()
-    site.phone.sync()
-    expect(line).to_contain_text("All sent to the office", timeout=SEEN)
-    expect(main).not_to_contain_text("Save what is not sent as a file", timeout=SEEN)
-    assert "not yet sent" not in line.inner_text()

@@ -15,11 +15,16 @@ def test_line_and_page_never_say_different_things_after_sending(site: Site) -> N
     expect(line).to_contain_text("1 entry saved on this phone, not yet sent", timeout=SEEN)
     fact = page.locator("dl.facts > div").filter(has_text="Entries not yet sent")
     expect(fact).to_contain_text("1")
+    main = page.get_by_role("main")
+    expect(main).to_contain_text("Save what is not sent as a file")
+    assert "All sent" not in page.locator("body").inner_text()
     page.get_by_text("Let this phone go").click()
     site.office.start()
     page.get_by_role("button", name="Send now").click()  # which has the focus from now on
     expect(line).to_contain_text("All sent to the office", timeout=SEEN)
+    assert "not yet sent" not in line.inner_text()
     expect(fact).to_contain_text("Entries not yet sent0", timeout=SEEN)
+    expect(main).not_to_contain_text("Save what is not sent as a file")
     expect(page.get_by_text("Not everything has been sent.")).to_have_count(0)
     expect(page.get_by_text("Clears all openings")).to_be_visible()  # what was unfolded stays so
     expect(page.get_by_role("button", name="Send now")).to_be_focused()
