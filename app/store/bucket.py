@@ -75,6 +75,12 @@ class BucketPhotos:
             self._write(self._key(sha256), data, "image/jpeg")
         self._know(sha256)
 
+    def drop_photo(self, sha256: str) -> None:
+        """Take a photo away that nothing names; one that is not there is no fault."""
+        key = self._key(sha256)
+        self._ask(lambda: self._client.remove_object(self._bucket, key))
+        self._known.discard(sha256)
+
     def photo_names(self) -> Iterator[str]:
         """Yield the names of all that are there."""
         prefix = self._path("").removesuffix("/") + "/" if self._folder.parts else None

@@ -7,7 +7,7 @@ import errno
 import logging
 import os
 import secrets
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Protocol
 
@@ -15,6 +15,7 @@ from sqlmodel import Session, col, select
 
 from app.core.errors import AppError
 from app.core.quantity.messages import Msg
+from app.store.records import Callback
 from app.store.shop_drawings import openings_with_page
 from app.store.tables import Aside, Event, Photo, PhotoOf
 
@@ -54,6 +55,9 @@ class PhotoPlace(Protocol):
 
     def keep_photo(self, sha256: str, data: bytes) -> None:
         """Write a photo that is not there, whole or not at all; kept when this returns."""
+
+    def drop_photo(self, sha256: str) -> None:
+        """Take a photo away that nothing names; one that is not there is no fault."""
 
     def photo_names(self) -> Iterator[str]:
         """Yield the names of all that are there."""
@@ -107,6 +111,13 @@ class FolderPhotos:
         except OSError as error:
             if error.errno in _NO_ROOM:
                 raise
+            raise PhotosAwayError(self.name, str(error)) from error
+
+    def drop_photo(self, sha256: str) -> None:
+        """Take a photo away that nothing names; one that is not there is no fault."""
+        try:
+            path_of(self.folder, sha256).unlink(missing_ok=True)
+        except OSError as error:
             raise PhotosAwayError(self.name, str(error)) from error
 
     def photo_names(self) -> Iterator[str]:
@@ -182,6 +193,21 @@ def openings_with(session: Session, sha256: str) -> set[str]:
     """Return the openings of which an event names a photo, or whose shop drawing it is part of."""
     named = set(session.exec(select(PhotoOf.opening).where(PhotoOf.sha256 == sha256)))
     return named | openings_with_page(session, sha256)
+
+
+def drop_unnamed(session: Session, place: PhotoPlace, names: Iterable[str]) -> None:
+    """Take pictures away that were pages of a shop drawing and that nothing names any more.
+
+    In a writing transaction of its own: who puts the same picture in meanwhile keeps it again.
+    """
+    for sha256 in sorted(set(names)):
+        row = session.get(Photo, sha256)
+        complained = session.exec(select(Callback.id).where(Callback.photo == sha256)).first()
+        if row is None or complained or openings_with(session, sha256):
+            continue
+        session.delete(row)
+        session.flush()
+        place.drop_photo(sha256)
 
 
 def is_named_by(session: Session, device: str, sha256: str) -> bool:

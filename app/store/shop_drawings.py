@@ -1,7 +1,8 @@
 """The maker's shop drawing of an opening, as pictures: a page each, kept and served as photos are.
 
 It stands beside the log: what the crew is judged by is the drawing that the office typed. The
-files are photos by their bytes (store/photos.py), so copies, checks and the doctor know them.
+files are photos by their bytes (store/photos.py), so copies, checks and the doctor know them. No
+record holds them: pages that are replaced go from the disk (drop_unnamed there).
 """
 
 from collections.abc import Sequence

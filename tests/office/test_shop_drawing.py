@@ -17,6 +17,7 @@ from PIL import Image
 
 from app.access import pairing
 from app.store.backup import back_up
+from app.store.shop_drawings import pages_of
 from app.store.tables import Person, Photo
 from app.sync import jpeg
 from app.sync.shop_pages import MOST_BYTES, SIDE, ShopUnfitError, page_pictures
@@ -195,3 +196,46 @@ def test_a_copy_holds_it_as_it_holds_photos(
     lacking = back_up(app.state.server.database.path.parent, tmp_path / "copy")
     assert list(lacking) == []
     assert (tmp_path / "copy" / "photos" / shown[8:10] / f"{shown[8:]}.jpg").is_file()
+
+
+def test_pages_that_are_replaced_go_from_the_disk_unless_another_door_has_them(
+    app: FastAPI, office: TestClient
+) -> None:
+    """Two doors have the same drawing; a file goes with the last page that names it."""
+    place = app.state.server.database.photos
+    first, other = written(sheet(60, 40), "PNG"), written(sheet(60, 40, "red"), "PNG")
+
+    def names(opening: str) -> list[str]:
+        with app.state.server.database.read() as session:
+            return [one.sha256 for one in pages_of(session, opening)]
+
+    def attach_at(opening: str, data: bytes, act: str = "keep") -> None:
+        files = {"file": ("drawing.png", data, "image/png")}
+        answer = office.post(f"/office/shop/{opening}", data={"act": act}, files=files)
+        assert answer.status_code == 200
+
+    attach_at(OPENING, first)
+    attach_at("marrow-lane-a", first)
+    [old] = names(OPENING)
+    attach_at(OPENING, other)
+    assert names(OPENING) != [old]
+    assert place.has_photo(old), "the other door shows it"
+    attach_at("marrow-lane-a", b"", "remove")
+    assert not place.has_photo(old)
+    with app.state.server.database.read() as session:
+        assert session.get(Photo, old) is None
+    attach_at(OPENING, first)
+    attach_at(OPENING, first)  # the same once more: it stays
+    assert place.has_photo(old)
+    assert names(OPENING) == [old]
+
+
+def test_a_card_leads_to_the_shop_drawing_where_there_is_one(
+    app: FastAPI, office: TestClient
+) -> None:
+    crew, card = enter(app, "installer"), "/field/o/marrow-lane-a/next/A"
+    shop = 'href="/field/o/marrow-lane-a/shop"'
+    assert shop not in crew.get(card).text
+    files = {"file": ("drawing.png", written(sheet(60, 40), "PNG"), "image/png")}
+    office.post("/office/shop/marrow-lane-a", data={"act": "keep"}, files=files)
+    assert shop in crew.get(card).text

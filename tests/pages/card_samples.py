@@ -15,6 +15,7 @@ def card(kind: str, **more: Any) -> Json:
     found = {
         "page": page("B1 Opening, floor and pan", back="B1"),
         "step": link("B1 Opening, floor and pan", "step.html"),
+        "shop": "shop.html" if kind == "reading" else "",
         "step_name": "B1",
         "dense": False,
         "progress": "12 of 40",

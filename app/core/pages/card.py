@@ -83,6 +83,7 @@ def _card_of(request: Request, id: str, state: State, step: Step) -> Json:
     card: Json = {
         "page": common.page_frame(request, title, opening, common.page_link(path, title)),
         "step": common.page_link(path, title),
+        "shop": common.path_of(id, "shop") if opening.get("shop") else "",
         "step_name": step.id + (" " + step.panel if step.panel else ""),
         "progress": request.say(
             Msg("{done} of {total}", done=len(every) - len(left), total=len(every))

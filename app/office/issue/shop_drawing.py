@@ -17,6 +17,7 @@ from app.core.quantity.messages import Msg
 from app.office.issue import work
 from app.office.pages import form_of, office_page
 from app.store import log
+from app.store.photos import drop_unnamed
 from app.store.shop_drawings import ShopPage, keep_pages, pages_of
 from app.store.tables import Person, Photo
 from app.sync.shop_pages import (
@@ -84,13 +85,13 @@ def _keep_from(
     rows, place = [], server.database.photos
     for n, one in enumerate(pictures, 1):
         sha256 = hashlib.sha256(one.data).hexdigest()
-        if not place.has_photo(sha256):
-            place.keep_photo(sha256, one.data)
+        place.keep_photo(sha256, one.data)
         rows.append(
             ShopPage(opening=opening, n=n, sha256=sha256, width=one.width, height=one.height,
                      person=asker.id, made=int(server.clock()))
         )  # fmt: skip
     with server.database.write() as session:
+        before = [one.sha256 for one in pages_of(session, opening)]
         for row, one in zip(rows, pictures, strict=True):
             session.merge(
                 Photo(sha256=row.sha256, size=len(one.data), width=row.width, height=row.height,
@@ -98,5 +99,9 @@ def _keep_from(
             )  # fmt: skip
         session.flush()
         keep_pages(session, opening, rows)
+    for row, one in zip(rows, pictures, strict=True):
+        place.keep_photo(row.sha256, one.data)  # again: somebody may just have taken it away
+    with server.database.write() as session:
+        drop_unnamed(session, place, before)
     _LOG.info("shop drawing of %r: %d pages by %r", opening, len(rows), asker.id)
     return RedirectResponse(f"/office/shop/{opening}", 303)
