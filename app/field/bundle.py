@@ -15,7 +15,7 @@ from pathlib import Path
 
 from app.core.kinds import Json
 from app.field.reach import reached_sources
-from app.field.strip import stripped_source
+from app.field.strip import compact_source, stripped_source
 from app.packing import packed_content
 from app.procedures.compiler import compile_file
 from app.templating.compiler import Family, compiled_modules
@@ -153,7 +153,9 @@ def core_sources(root: Path = ROOT) -> dict[str, str]:
     sources = {path.relative_to(root).as_posix(): path.read_text(encoding="utf-8") for path in core}
     wanted = reached_sources([CROSSING, *pages], {**sources, **pages})
     core_code = {path: stripped_source(text) for path, text in sources.items() if path in wanted}
-    code = {path: least_indented(text) for path, text in {**core_code, **pages}.items()}
+    code = {
+        path: compact_source(least_indented(text)) for path, text in {**core_code, **pages}.items()
+    }
     return {
         **code,
         **word_modules(root, spoken_templates(root, list(core_code), family)),
@@ -186,20 +188,38 @@ def spoken_templates(root: Path, files: list[str], family: Family) -> set[str]:
 
 def _static_file(root: Path, path: str, role: str = "static") -> File:
     content = (root / "static" / path).read_bytes()
-    return File(
-        "/static/" + path, role, bare_script(content) if path.startswith("field/") else content
-    )
+    if path.startswith("field/"):
+        content = bare_script(content)
+    elif path.endswith(".css"):
+        content = bare_sheet(content)
+    return File("/static/" + path, role, content)
 
 
 def bare_script(script: bytes) -> bytes:
-    """Return a script of ours without the lines that are comments.
+    """Return a script of ours without the lines that are comments, and without margins.
 
     Errors: ValueError for a text in backquotes, in which such a line would be none.
     """
-    lines = [line for line in script.splitlines(True) if not line.lstrip().startswith(b"//")]
-    if b"`" in b"".join(lines):
+    lines = [line.lstrip() for line in script.splitlines(True)]
+    bare = b"".join([line for line in lines if not line.startswith(b"//")])
+    if b"`" in bare:
         raise ValueError("a script of the phone has a text in backquotes")
-    return b"".join(lines)
+    return bare
+
+
+def bare_sheet(sheet: bytes) -> bytes:
+    """Return a style sheet of ours without comments, margins and empty lines.
+
+    Errors: ValueError where a comment's beginning stands in a text, or one is never closed.
+    """
+    out, rest = b"", sheet
+    while b"/*" in rest:
+        before, _, rest = rest.partition(b"/*")
+        out += before
+        if out.count(b'"') % 2 or b"*/" not in rest:
+            raise ValueError("a style sheet of the phone has a comment that may be none")
+        rest = rest.partition(b"*/")[2]
+    return b"".join([line.lstrip() for line in (out + rest).splitlines(True)])
 
 
 def least_indented(source: str) -> str:

@@ -1,4 +1,4 @@
-"""Takes out of Python sources what the phone does not need: docstrings, comments, annotations.
+"""Takes out of Python sources what the phone does not need: docstrings, comments, types, space.
 
 By the tokens' places, never by printing a tree anew: what is left is the source as written, line
 for line, so that a traceback from the phone names the line of the source, and every version of
@@ -17,6 +17,7 @@ Cut = tuple[Place, Place, str]  # from, to, what stands there instead
 _LAYOUT = (tokenize.NL, tokenize.COMMENT)
 _EDGES = (tokenize.NEWLINE, tokenize.INDENT, tokenize.DEDENT, tokenize.ENCODING)
 _OPEN, _CLOSE = ("(", "[", "{"), (")", "]", "}")
+_QUOTES = ("'", '"')
 _ENDS = ((":",), ("=", ",", ")"))  # what an annotation of the result, of a parameter, ends at
 # From 3.12 on an f-string comes in pieces; here it is one, as it was before.
 _PIECES_BEGIN = getattr(tokenize, "FSTRING_START", -1)
@@ -35,6 +36,39 @@ def stripped_source(source: str) -> str:
     ):
         cuts += _of_statement(statement, alone)
     return _without_cuts(source, cuts)
+
+
+def compact_source(source: str) -> str:
+    """Return the source with each statement on its first line, without space that says nothing.
+
+    The statement's other lines stay behind it, empty: what follows keeps its number. Errors: as
+    stripped_source; ValueError for a text over several lines.
+    """
+    before = source.split("\n")
+    lines = [""] * len(before)
+    tokens = _whole_strings(tokenize.generate_tokens(io.StringIO(source).readline))
+    for statement, _alone in _logical_lines([one for one in tokens if one.type not in _LAYOUT]):
+        row, column = statement[0].start
+        line = before[row - 1][:column]
+        for token in statement:
+            (top, left), (bottom, right) = token.start, token.end
+            if top != bottom:
+                raise ValueError("a source of the phone has a text over several lines")
+            text = before[top - 1][left:right]
+            line += " " * _needs_space(line[-1:], text[:1]) + text
+        lines[row - 1] = line
+    return "\n".join(lines)
+
+
+def _needs_space(before: str, after: str) -> bool:
+    """Return whether two tokens that end and begin so would read as one, or as another."""
+    if before in _QUOTES:
+        return after in _QUOTES
+    return _is_of_name(before) and (_is_of_name(after) or after in _QUOTES)
+
+
+def _is_of_name(char: str) -> bool:
+    return char.isalnum() or char == "_"
 
 
 def _whole_strings(tokens: Iterator[TokenInfo]) -> Iterator[TokenInfo]:

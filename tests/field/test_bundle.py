@@ -19,6 +19,7 @@ from app.field.bundle import (
     Bundle,
     File,
     bare_script,
+    bare_sheet,
     build_bundle,
     least_indented,
     shipped_bundle,
@@ -60,7 +61,7 @@ def test_every_source_counts(bundle: Bundle, tmp_path: Path) -> None:
     """Each is seen in a file of the bundle, and the version is made of all files."""
     root = copied(tmp_path)
     for name, old, new in (
-        ("app/core/quantity/measure.py", "return", "return "),
+        ("app/core/quantity/measure.py", "return ", "return 0 or "),
         ("templates/field/list.html", "<h1>", "<h1 >"),
         ("static/css/sillbook.css", "{", "{ "),
     ):
@@ -161,9 +162,17 @@ def test_weights_add_up(bundle: Bundle) -> None:
 
 def test_scripts_come_without_the_lines_that_are_comments() -> None:
     script = b'// what for\nconst a = "http://x"; // why\n  // and\n  f(a);\n'
-    assert bare_script(script) == b'const a = "http://x"; // why\n  f(a);\n'
+    assert bare_script(script) == b'const a = "http://x"; // why\nf(a);\n'
     with pytest.raises(ValueError, match="backquotes"):
         bare_script(b"const text = `\n// no comment`;\n")
+
+
+def test_sheets_come_without_comments_and_margins() -> None:
+    sheet = b"/* all\n of it */\n.a { /* why */ top: 0; }\n\n@media (x) {\n  .b { left: 0; }\n}\n"
+    assert bare_sheet(sheet) == b".a {  top: 0; }\n@media (x) {\n.b { left: 0; }\n}\n"
+    for doubtful in (b'.a::after { content: "/* no comment"; }\n', b"/* never closed"):
+        with pytest.raises(ValueError, match="may be none"):
+            bare_sheet(doubtful)
 
 
 def test_a_source_keeps_its_lines_and_loses_three_spaces_of_four() -> None:

@@ -7,7 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from app.field.strip import stripped_source
+from app.field.bundle import least_indented
+from app.field.strip import compact_source, stripped_source
+from app.templating.compiler import Family, compiled_modules
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -91,6 +93,42 @@ def test_the_core_means_the_same_on_the_same_lines(path: Path) -> None:
     assert places <= before
     assert stripped_source(left) == left
     assert '"""' not in left
+
+
+COMPACT = [
+    ("f(\n    1,\n    a=2,\n)\ng()\n", "f(1,a=2,)\n\n\n\ng()\n"),
+    ("x = 'a' 'b'\ny = '' \"c\"\n", "x='a' 'b'\ny='' \"c\"\n"),
+    ("for a in 'bc':\n  if not a or 1: a = 1 if a else -1\n",
+     "for a in 'bc':\n  if not a or 1:a=1 if a else-1\n"),
+    ("x = f'{a:>4} {b!r}' if a else r'\\d'\n", "x=f'{a:>4} {b!r}'if a else r'\\d'\n"),
+    ("x = 1 + \\\n    2\ny = 3\n", "x=1+2\n\ny=3\n"),
+    ("", ""),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("source", "left"), COMPACT, ids=[str(n) for n in range(len(COMPACT))])
+def test_compact_rows(source: str, left: str) -> None:
+    assert compact_source(source) == left
+
+
+def test_a_text_over_several_lines_is_refused() -> None:
+    with pytest.raises(ValueError, match="several lines"):
+        compact_source('x = """a\nb"""\n')
+
+
+def test_what_the_phone_runs_means_the_same_compact_with_each_statement_on_its_line() -> None:
+    """Python's own parser is the reference."""
+    core = [stripped_source(path.read_text(encoding="utf-8")) for path in core_files()]
+    pages = compiled_modules(Family(ROOT / "templates")).values()
+    for source in map(least_indented, [*core, *pages]):
+        left = compact_source(source)
+        before, after = ast.parse(source), ast.parse(left)
+        assert ast.dump(after) == ast.dump(before)
+        lines = [
+            [node.lineno for node in ast.walk(tree) if isinstance(node, ast.stmt)]
+            for tree in (before, after)
+        ]
+        assert lines[0] == lines[1]
 
 
 @pytest.mark.long
