@@ -63,7 +63,7 @@ def warning_of_version() -> str | None:
 def make_engine(database: Path) -> Engine:
     """Return an engine whose connections are set up as the store needs them."""
     engine = create_engine(f"sqlite:///{database}", hide_parameters=True)
-    event.listen(engine, "connect", _set_up)
+    event.listen(engine, "connect", set_up_connection)
     event.listen(engine, "begin", _begin_immediate)
     return engine
 
@@ -74,7 +74,8 @@ def make_private(database: Path) -> None:
     database.chmod(0o600)
 
 
-def _set_up(connection: Any, _record: Any) -> None:
+def set_up_connection(connection: Any, _record: Any = None) -> None:
+    """Give a connection of the driver what the store needs: its journal, its durability."""
     connection.isolation_level = None  # the module's own BEGIN would come too late: see _begin
     for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "busy_timeout=10000"):
         connection.execute("PRAGMA " + pragma)

@@ -2,21 +2,29 @@
 
 One entry a transaction at openings with 20, 150 and 600 entries of a real door: read, judged,
 kept, summed up, committed. A real database on a real disk. The same statements' fsync is in it.
+
+Beside it the same statements by the driver alone, on a copy from before the first of them: what
+SQLite itself needs, with the same indexes and durability.
 """
 
+import sqlite3
 import tempfile
 import time
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from pathlib import Path
 from statistics import median
+from typing import Any
 
 from fastapi.testclient import TestClient
+from sqlalchemy import event as heard
 
 from app.core.kinds import Json
 from app.demo import company as demo
 from app.main import create_app
 from app.settings import Settings
 from app.store import log, procedures
-from app.store.database import Database
+from app.store.database import Database, set_up_connection
 from app.store.tables import Device
 from app.sync.messages import Batch
 from app.sync.receive import receive
@@ -35,6 +43,46 @@ def cost(database: Database, device: Device, phone: Phone, event: Json) -> tuple
     took = (time.perf_counter() - began) * 1000, (time.process_time() - worked) * 1000
     assert [receipt.state for receipt in told.receipts] == ["stored"], told
     return took
+
+
+class Statements:
+    """The statements of each entry, and a copy of the database as it was before the first."""
+
+    def __init__(self, database: Database, copy: Path) -> None:
+        self.of_entries: list[list[tuple[str, Any, bool]]] = []
+        self._database = database
+        self._copy = copy
+        with closing(sqlite3.connect(database.path)) as here, closing(sqlite3.connect(copy)) as to:
+            here.backup(to)
+
+    @contextmanager
+    def noting(self) -> Iterator[None]:
+        """Note the statements of one entry."""
+        noted: list[tuple[str, Any, bool]] = []
+        self.of_entries.append(noted)
+
+        def note(_c: Any, _cursor: Any, sql: str, values: Any, _of: Any, many: bool) -> None:
+            noted.append((sql, values, many))
+
+        heard.listen(self._database.engine, "before_cursor_execute", note)
+        try:
+            yield
+        finally:
+            heard.remove(self._database.engine, "before_cursor_execute", note)
+
+    def alone(self) -> float:
+        """Return what they take an entry without the program, milliseconds."""
+        took = []
+        with closing(sqlite3.connect(self._copy)) as raw:
+            set_up_connection(raw)
+            for statements in self.of_entries:
+                began = time.perf_counter()
+                for sql, values, many in statements:
+                    cursor = raw.executemany(sql, values) if many else raw.execute(sql, values)
+                    cursor.fetchall()
+                raw.commit()
+                took.append((time.perf_counter() - began) * 1000)
+        return median(took)
 
 
 def main() -> None:
@@ -57,11 +105,19 @@ def main() -> None:
             with database.write() as session:
                 log.append_events(session, history.events[at:size])
             at = size + ENTRIES
-            took = [cost(database, device, phone, e) for e in history.events[size:at]]
+            statements = Statements(database, Path(folder, f"raw-{size}.db"))
+            took = []
+            for entry in history.events[size:at]:
+                with statements.noting():
+                    took.append(cost(database, device, phone, entry))
             wall, processor = (median(each) for each in zip(*took, strict=True))
             found.append(processor)
+            raw = statements.alone()
             words = f"an entry at a history of {size:4}"
-            print(f"{words}: {wall:6.1f} ms, processor {processor:6.1f} ms")
+            print(
+                f"{words}: {wall:6.1f} ms, processor {processor:6.1f} ms; "
+                f"its statements alone {raw:5.1f} ms, {100 * raw / wall:.0f} %"
+            )
         print(f"processor, most to least: {max(found) / min(found):.2f} times")
         database.close()
 
