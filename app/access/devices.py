@@ -2,7 +2,7 @@
 
 import secrets
 
-from sqlalchemy import or_, text
+from sqlalchemy import bindparam, or_, text
 from sqlmodel import Session, col, select
 from starlette.requests import Request
 
@@ -48,11 +48,17 @@ def need_device(request: Request) -> Device:
 
 def find_phone(session: Session, token: str) -> Device | None:
     """Return the living phone of a token, or None."""
-    known = select(Device).where(Device.token_hash == token_hash(token))
-    device = session.exec(known).first()
-    if device is None or device.revoked is not None or not people_of(session, device.id):
-        return None
-    return device
+    return session.exec(_LIVING, params={"hash": token_hash(token)}).first()
+
+
+_ALLOWED = select(DevicePerson.person).join(Person, col(Person.id) == col(DevicePerson.person))
+_LIVING = select(Device).where(
+    Device.token_hash == bindparam("hash"),
+    col(Device.revoked).is_(None),
+    _ALLOWED.where(
+        col(DevicePerson.device) == col(Device.id), col(Person.disabled).is_(False)
+    ).exists(),
+)  # put together once: it is asked at each request of a phone
 
 
 def people_of(session: Session, device: str) -> list[Person]:

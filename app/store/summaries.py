@@ -255,6 +255,9 @@ def checks_out(state: State) -> list[tuple[Step, str]]:
 
     None that a finer one stands for: what is out then is out there.
     """
+    readings = state.ledger.kinds.get("reading.taken", [])
+    if not any(event["id"] not in state.ledger.removed for event in readings):
+        return []  # as at thousands of openings that are taken in together
     return [(step, check) for step in state.steps for check in _outs_of(state, step)]
 
 

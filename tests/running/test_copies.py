@@ -80,6 +80,7 @@ def test_a_photo_that_was_lost_before_is_told_and_hinders_no_copy(
     assert backup.back_up(data, tmp_path / "copy") == [NAME]
 
 
+@pytest.mark.control(38)
 @pytest.mark.parametrize("damage", ["gone", "cut"])
 def test_a_copy_that_lacks_photos_is_refused_and_touches_nothing(
     data: Path, tmp_path: Path, damage: str
@@ -99,6 +100,7 @@ def test_a_copy_that_lacks_photos_is_refused_and_touches_nothing(
     assert entries(other / "sillbook.db") == entries(data / "sillbook.db")
 
 
+@pytest.mark.control(38)
 def test_a_copy_with_an_altered_entry_is_refused(data: Path, tmp_path: Path) -> None:
     copy = tmp_path / "copy"
     backup.back_up(data, copy)
@@ -112,6 +114,7 @@ def test_a_copy_with_an_altered_entry_is_refused(data: Path, tmp_path: Path) -> 
     assert refused.value.code == "backup-damaged"
 
 
+@pytest.mark.control(38)
 def test_pages_overwritten_in_mid_file_are_noticed_at_the_start(data: Path) -> None:
     """SQLite's own check (pragma quick_check, its documentation)."""
     file = data / "sillbook.db"

@@ -200,6 +200,7 @@ def test_restore_refuses_what_it_cannot_do(tmp_path: Path) -> None:
     assert (tmp_path / "data" / "sillbook.db.replaced").is_file()
 
 
+@pytest.mark.control(38)
 @pytest.mark.parametrize("left", [0, 100, 4096, -4096, -1])
 def test_restore_refuses_a_copy_that_was_cut_short_and_touches_nothing(
     tmp_path: Path, left: int
