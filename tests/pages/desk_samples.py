@@ -370,6 +370,7 @@ def desk_samples() -> dict[str, tuple[str, Json]]:
         "jobs": ("office/jobs.html", desk("Jobs", find="lane", show="", jobs=jobs, next=more)),
         "jobs-none": ("office/jobs.html", desk("Jobs", find="", show="closed", jobs=[], next=None)),
         "job-new": ("office/form.html", make),
+        "job-close": ("office/job_close.html", make),
         "job": ("office/job.html", job_context()),
         "job-setout": ("office/setout.html", job_setout_context()),
         "job-setout-none": ("office/setout.html", {**job_setout_context(), "parts": []}),

@@ -38,7 +38,8 @@ def _close_words(job: Job) -> Form:
     if job.closed:
         title = Msg("Reopen the job {title}", title=job.title)
         return Form(title, Msg("Reopen the job"), _REOPENING)
-    return Form(Msg("Close the job {title}", title=job.title), Msg("Close the job"), _CLOSING)
+    title = Msg("Close the job {title}", title=job.title)
+    return Form(title, Msg("Close the job"), _CLOSING, "office/job_close.html")
 
 
 @router.get("")
