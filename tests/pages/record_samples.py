@@ -164,6 +164,11 @@ def record_context() -> Json:
             "rows": [["LEFT jamb", 'even, give or take 1/16"', '1/64" wider at top']],
             "note": 'The prediction was off by 1/64" at most.',
         },
+        "nights": {
+            "title": "Read again after a night, before work went on",
+            "heads": ["Place", "When signed", "Read again"],
+            "rows": [["Set-back of the sill, 2'", '1/2"', '1/2" on 3 Mar 2026: it stands']],
+        },
         "signatures": [dict(owner()["signed"], title="Handover", choice="", later="", received="")],
         "draft": "Not accepted yet: the office has not reviewed it.",
         "picture_of": drawn.elevation(),
