@@ -107,7 +107,8 @@ def draft_contexts() -> dict[str, tuple[str, Json]]:
     draft = desk(
         "Draft of a procedure", heading="Stacking door", base="It began from version 1.",
         by="Oda changed it last, 2 Mar 2026, 14:05", error="Something hangs on it.", rows=[row],
-        add="new.html", whole="rest.html", force="force.html", file="file.html", drop=form("drop"), back="p.html",
+        add="new.html", whole="rest.html", force="force.html", file="file.html",
+        drop=form("drop"), back="p.html",
     )  # fmt: skip
     limit = form_field("limit.most", "At most", "1/16", hint="with its unit",
                        error="“1/16” has no unit")  # fmt: skip

@@ -4,6 +4,7 @@ Every act draws from a chance of its own (seed and number), so that a story from
 left out does the others alike: that is how one that fails is made short.
 """
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from random import Random
@@ -15,7 +16,8 @@ from app.office.issue import reading
 from app.office.issue.alike import gathered_from_rows
 from app.procedures.compiler import compile_text
 from tests.stories import acts, doors, procedures
-from tests.stories.house import Fault, House
+from tests.stories.house import Fault, House, Visitor
+from tests.stories.page import Form
 from tests.stories.work import ProperEndError, Work
 
 MOST_READINGS = 24
@@ -125,8 +127,30 @@ def issue(told: Told, house: House, chance: Random, readings: int) -> Work:
     given |= {"procedure": f"{compiled['id']}@{compiled['version']}"}
     given |= {"depth": chance.choice(("short", "full"))}
     given |= PRACTICE.get(told.seed % 7, {})
-    office.send(form, {**gathered_from_rows(texts), **given}, kept=True)
+    sent = {**gathered_from_rows(texts), **given}
+    if "fault_1_kind" in sent:
+        sent = _plantable(office, form, sent)
+    if sent:
+        office.send(form, sent, kept=True)
     return Work(house, form.hidden("opening"), whole)
+
+
+def _plantable(office: Visitor, form: Form, sent: dict[str, str]) -> dict[str, str]:
+    """Send a form with faults; return it without those that no point of this procedure shows.
+
+    {} where all of them show: then it is kept.
+    """
+    page = office.send(form, sent)
+    refused = set(re.findall(r'href="#f-(fault-\d)-size"', page.text))
+    if not refused and any(one.action == form.action for one in page.forms):
+        raise Fault(f"refused, and no fault is why: {page.words[:300]}")
+    if not refused:
+        return {}
+    return {name: text for name, text in sent.items() if _row_of(name) not in refused}
+
+
+def _row_of(name: str) -> str:
+    return "-".join(name.split("_")[:2])
 
 
 def take_procedure(house: House, text: str) -> None:

@@ -76,10 +76,13 @@ class DraftPlace:
 
 @dataclass(frozen=True)
 class DraftField:
-    """A field of a form. path: in the part, to which the loader's problems are brought back."""
+    """A field of a form. path: in the part, to which the loader's problems are brought back.
+
+    label: a text where the file itself says it.
+    """
 
     name: str
-    label: Msg
+    label: Msg | str
     path: tuple[str, ...]
     kind: str = "text"  # text, area, select, check, lines, paragraphs
     needed: bool = False

@@ -127,7 +127,7 @@ class DraftForm:
         say = self.desk.say
         value = values.get(one.name, "")
         kind = {"lines": "area", "paragraphs": "area"}.get(one.kind, one.kind)
-        label = say(one.label)
+        label = one.label if isinstance(one.label, str) else say(one.label)
         choices = [
             common.form_choice(name, words if isinstance(words, str) else say(words), name == value)
             for name, words in one.choices
@@ -173,11 +173,8 @@ class DraftForm:
             change = lambda: draft_text.add_step(text, letter, title, self.step_ids[-1])  # noqa: E731
         elif self.is_new:
             title = str(told.get("title") or told.get("text") or "")
-            id_ = (
-                night_id(told)
-                if place.what == "nights"
-                else fresh_id(place.written, place.step, title)
-            )
+            named = night_id(told) if place.what == "nights" else ""
+            id_ = named or fresh_id(place.written, place.step, title)
             place = DraftPlace(place.written, place.step, place.what, id_)
             change = lambda: work.text_with_part(text, place, puts)  # noqa: E731
         else:

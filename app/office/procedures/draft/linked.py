@@ -218,10 +218,7 @@ def _stale_fields(place: DraftPlace, _: Typed) -> list[DraftField]:
     points = sorted(
         parts_to_name(place.written["steps"], "points"), key=lambda one: one[0] not in named
     )
-    return [
-        DraftField(f"stale.{id}", words, ("-", "stale"), "check")  # type: ignore[arg-type]
-        for id, words in points
-    ]
+    return [DraftField(f"stale.{id}", words, ("-", "stale"), "check") for id, words in points]
 
 
 def _read_stale(place: DraftPlace) -> Typed:
