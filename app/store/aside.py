@@ -48,7 +48,9 @@ def held_chains(session: Session) -> list[tuple[str, str]]:
 _KNOWN = text(
     "SELECT id, hash, '' AS key, FALSE AS placed FROM event WHERE id IN :ids"
     " UNION ALL SELECT id, hash, key, placed FROM aside WHERE id IN :ids OR key IN :keys"
-).bindparams(bindparam("ids", expanding=True, type_=String), bindparam("keys", expanding=True))
+).bindparams(
+    bindparam("ids", expanding=True, type_=String), bindparam("keys", expanding=True, type_=String)
+)
 
 
 def find_known(

@@ -111,3 +111,8 @@ def test_what_stands_aside_is_shown_whatever_is_in_it(
         raise AssertionError(name)
 
     assert len(json.loads(exported.text, parse_constant=no_number)["entries"]) == len(ODD)
+
+
+def test_a_batch_of_nothing_is_answered_by_both_databases(phone: Phone) -> None:
+    """An empty list has no type of its own on PostgreSQL (its manual, 10.5)."""
+    assert phone.post(phone.batch([]))["receipts"] == []
