@@ -82,7 +82,8 @@ def _must_be_private(host: str) -> None:
     RFC 4291 have them. Errors: InputError 'metrics-public'; OSError where a name is not known.
     """
     given = socket.getaddrinfo(host or "0.0.0.0", None, type=socket.SOCK_STREAM)  # noqa: S104
-    addresses = [ipaddress.ip_address(str(one[4][0]).partition("%")[0]) for one in given]
+    named = [ipaddress.ip_address(str(one[4][0]).partition("%")[0]) for one in given]
+    addresses = [getattr(one, "ipv4_mapped", None) or one for one in named]  # ::ffff:8.8.8.8
     if any(one.is_unspecified or not one.is_private for one in addresses):
         words = (
             "SILLBOOK_METRICS must name an address of this machine or of a private network, such "

@@ -187,7 +187,17 @@ def test_figures_are_on_a_port_of_their_own_and_name_nobody(
 
 @pytest.mark.control(37)
 @pytest.mark.parametrize(
-    "place", ["0.0.0.0:0", ":0", "[::]:0", "8.8.8.8:0", "[2001:4860:4860::8888]:0", "100.64.0.1:0"]
+    "place",
+    [
+        "0.0.0.0:0",
+        ":0",
+        "[::]:0",
+        "8.8.8.8:0",
+        "[2001:4860:4860::8888]:0",
+        "100.64.0.1:0",
+        "[::ffff:8.8.8.8]:0",
+        "[::ffff:0.0.0.0]:0",
+    ],
 )
 def test_figures_are_served_at_no_public_address(settings: Settings, place: str) -> None:
     """0.0.0.0 and :: are all addresses (RFC 1122 3.2.1.3, RFC 4291 2.5.2); the shared space of
