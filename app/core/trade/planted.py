@@ -81,9 +81,9 @@ class PlantedFault:
 
         edge: its length. It rests on two spots, and the gap is between them: it bridges the foot
         of a hump, one end on the floor and one on the slope, or the middle of a hollow.
-        A floor that only falls is straight.
+        A floor that only falls is straight. A hump of 1 in clears 1/4 in under 12 in of edge, and
+        3/4 in under 4 ft.
         Source:  the chord over a bend of a straight line; held against trying every chord.
-        Example: a hump of 1 in under 12 in: 1/4 in; under 4 ft: 3/4 in
         """
         if self.kind not in ("bed-hump", "bed-hollow"):
             return 0
