@@ -4,9 +4,11 @@ PY = .venv/bin/python
 HOST ?= 127.0.0.1
 PORT ?= 8000
 WORKERS ?= 2
+# Python keeps what it compiled, whatever the surroundings say: tests start it hundreds of times.
+export PYTHONDONTWRITEBYTECODE =
 
 .DEFAULT_GOAL := help
-.PHONY: help setup setup-dev run quick test long metrics archive bench screens faults stories lint types vendor vendor-check clean
+.PHONY: help setup setup-dev run quick test long metrics archive bench screens faults stories lint types compiled vendor vendor-check clean
 
 help: ## Show what can be made
 	@$(PYTHON) -c "import re; [print('make %-13s %s' % m) for m in re.findall(r'^([a-z-]+):.*?## (.*)', open('Makefile').read(), re.M)]"
@@ -26,7 +28,7 @@ quick: setup-dev ## Run the core's tests and those of what you changed, within a
 test: setup-dev ## Run every check and test but the long ones (WORKERS=)
 	@$(PY) -m tests.browser.setup
 	@$(PY) -m tests.store.postgres
-	@$(MAKE) lint types vendor-check
+	@$(MAKE) -j 2 types lint vendor-check compiled
 	@$(PY) -m pytest -n $(WORKERS) --dist loadfile --no-loadscope-reorder
 
 long: setup-dev ## Run what takes longer: long tests, schedules and stories of chance
@@ -56,6 +58,9 @@ archive: setup-dev ## Make the archive's files anew (before the first release on
 lint: setup-dev ## Check the style
 	@$(PY) -m ruff check .
 	@$(PY) -m ruff format --check app tests migrations
+
+compiled: setup-dev ## Compile the tests' modules, for the workers of make test
+	@$(PY) -m tests.compiled
 
 types: setup-dev ## Check the types
 	@$(PY) -m mypy
