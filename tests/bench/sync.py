@@ -73,7 +73,8 @@ def main() -> None:
         last = phone
         timed("a new phone: pairing and the first pull of 50 openings", last, len(OPENINGS))
         timed("a pull of what the others wrote", one.pull, 1225)
-        timed("a pull with nothing new, twenty times", lambda: [one.pull() for _ in range(20)], 20)
+        timed("nothing new: the office's answer", lambda: [one.get_page() for _ in range(20)], 20)
+        timed("nothing new: with the sum that this phone in Python makes", one.pull, 1)
         database.close()
 
 
