@@ -78,6 +78,17 @@ def test_a_place_keeps_what_it_is_given_and_writes_nothing_over(place: PhotoPlac
     assert place.read_photo(NAME) == DATA
 
 
+def test_what_is_taken_away_is_gone_and_can_be_kept_again(place: PhotoPlace) -> None:
+    place.keep_photo(NAME, DATA)
+    place.keep_photo(OTHER, b"another")
+    for _ in range(2):  # one that is not there is no fault
+        place.drop_photo(NAME)
+    assert (place.has_photo(NAME), place.read_photo(NAME)) == (False, None)
+    assert list(place.photo_names()) == [OTHER]
+    place.keep_photo(NAME, DATA)
+    assert (place.has_photo(NAME), place.read_photo(NAME)) == (True, DATA)
+
+
 def test_a_bucket_holds_them_under_the_names_of_a_folder(running: ObjectStore, bucket: str) -> None:
     made = place_of(bucket + "/door-books")
     made.keep_photo(NAME, DATA)

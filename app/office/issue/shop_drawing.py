@@ -17,7 +17,7 @@ from app.core.quantity.messages import Msg
 from app.office.issue import work
 from app.office.pages import form_of, office_page
 from app.store import log
-from app.store.photos import drop_unnamed
+from app.store.photos import PhotosAwayError, drop_unnamed
 from app.store.shop_drawings import ShopPage, keep_pages, pages_of
 from app.store.tables import Person, Photo
 from app.sync.shop_pages import (
@@ -101,7 +101,10 @@ def _keep_from(
         keep_pages(session, opening, rows)
     for row, one in zip(rows, pictures, strict=True):
         place.keep_photo(row.sha256, one.data)  # again: somebody may just have taken it away
-    with server.database.write() as session:
-        drop_unnamed(session, place, before)
+    try:
+        with server.database.write() as session:
+            drop_unnamed(session, place, before)
+    except PhotosAwayError as error:  # the new drawing is kept; what is left over harms nobody
+        _LOG.warning("pages of %r that were replaced stay where they are: %s", opening, error)
     _LOG.info("shop drawing of %r: %d pages by %r", opening, len(rows), asker.id)
     return RedirectResponse(f"/office/shop/{opening}", 303)
