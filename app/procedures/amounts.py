@@ -6,15 +6,13 @@ pint knows units and dimensions; it never sees the number. It takes "1 3/8 inch"
 
 import re
 from fractions import Fraction
+from functools import cache
 from typing import Any
 
 import pint
 
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
-
-# Fractions all the way: 1/16 in is exactly 1 587 500 nm.
-_registry: Any = pint.UnitRegistry(non_int_type=Fraction)
 
 _NUMBER = re.compile(
     r"(?P<sign>-?)(?:(?P<whole>\d+)[ -])?(?P<top>\d+)/(?P<bottom>\d+)"
@@ -36,6 +34,15 @@ _FROM_ZERO = ("degree_Fahrenheit", "degree_Celsius")
 _APART = ("delta_degree_Fahrenheit", "delta_degree_Celsius")
 _ZERO_CELSIUS = Fraction("273.15")
 QUANTITIES = (*_SCALES, "count")
+
+
+@cache
+def _registry() -> Any:
+    """Return pint's units, made at the first amount: a fifth of a second that few starts need.
+
+    Fractions all the way: 1/16 in is exactly 1 587 500 nm.
+    """
+    return pint.UnitRegistry(non_int_type=Fraction)
 
 
 class AmountError(ValueError):
@@ -87,14 +94,15 @@ def _mixed_number(found: re.Match[str], text: str) -> Fraction:
 
 def _scaled_amount(number: Fraction, unit: str, quantity: str, text: str) -> Fraction:
     to, scale = _SCALES[quantity]
+    units = _registry()  # asked once: two threads at the first amount may each make one
     try:
-        kind = _registry.Unit("percent" if unit == "%" else unit)
+        kind = units.Unit("percent" if unit == "%" else unit)
     except pint.UndefinedUnitError:
         raise AmountError(Msg("“{unit}” in “{text}” is not a unit", unit=unit, text=text)) from None
     wrong = {"temperature": _APART, "temperature-difference": _FROM_ZERO}.get(quantity, ())
-    if kind.dimensionality != _registry.Unit(to).dimensionality or str(kind) in wrong:
+    if kind.dimensionality != units.Unit(to).dimensionality or str(kind) in wrong:
         raise AmountError(Msg("“{text}” is not a {quantity}", text=text, quantity=Msg(quantity)))
-    value = Fraction(_registry.Quantity(number, kind).to(to).magnitude)
+    value = Fraction(units.Quantity(number, kind).to(to).magnitude)
     return (value - _ZERO_CELSIUS if quantity == "temperature" else value) * scale
 
 
