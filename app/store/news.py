@@ -121,23 +121,27 @@ def news_page(
 class Tallies:
     """The tallies of what phones should hold, worked out again only where there is more or less.
 
-    Events are only added: as many events of the same openings are the same events.
+    Events are only added: in one life of a database as many of the same openings are the same.
     """
 
     def __init__(self) -> None:
-        self._kept: dict[str, tuple[list[tuple[str, int]], tuple[int, str]]] = {}
+        self._kept: dict[str, tuple[str, list[tuple[str, int]], tuple[int, str]]] = {}
 
-    def of_device(self, session: Session, device: str) -> tuple[int, str]:
-        """Return the count of all events a phone should hold, and their tally."""
+    def clear(self) -> None:
+        """Forget all: the database may have another past now, with other events as many."""
+        self._kept.clear()
+
+    def of_device(self, session: Session, device: str, epoch: str) -> tuple[int, str]:
+        """Return the count of all events a phone should hold in this epoch, and their tally."""
         counts = [(row.opening, row.count) for row in _all_rows(session, _COUNTS, device=device)]
         known = self._kept.get(device)
-        if known is None or known[0] != counts:
+        if known is None or known[:2] != (epoch, counts):
             hashes = dict(_all_rows(session, _HASHES, device=device))
-            known = (counts, (len(hashes), tally_of(hashes)))
+            known = (epoch, counts, (len(hashes), tally_of(hashes)))
             if len(self._kept) >= MOST_TALLIES:
                 self._kept.clear()
             self._kept[device] = known
-        return known[1]
+        return known[2]
 
 
 def tally_of(hashes: dict[str, str]) -> str:

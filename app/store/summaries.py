@@ -26,6 +26,7 @@ from app.core.record.state import State, Step
 from app.core.trade import weight
 from app.store import instruments, notices, procedures, search_words
 from app.store.folds import Fold, Folds
+from app.store.news import Tallies
 from app.store.summary_tables import CLOSED, HELD, PLACES, SHOWN_AS, OpenItem, SearchWord, Summary
 from app.store.tables import Event, Opening, Setting
 
@@ -39,16 +40,21 @@ _LOG = logging.getLogger("sillbook")
 
 @dataclass
 class Summaries:
-    """Makes summaries; procedures and truths keep what never changes."""
+    """Makes summaries; procedures and truths keep what never changes.
+
+    tallies: what else is remembered of this database's past.
+    """
 
     procedures: dict[str, Json] = field(default_factory=dict)
     truths: dict[str, bool] = field(default_factory=dict)
     folds: Folds = field(default_factory=Folds)
+    tallies: Tallies = field(default_factory=Tallies)
 
     def forget_all(self) -> None:
         """Forget what was read: the database may have another past now."""
         self.truths.clear()
         self.folds.clear()
+        self.tallies.clear()
 
     def refresh(self, session: Session, openings: Sequence[str]) -> None:
         """Make the summaries of these openings anew; of one without an issue there is none."""

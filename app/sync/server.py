@@ -52,10 +52,9 @@ AWHILE = 0.2  # seconds
 
 @dataclass
 class Sync:
-    """What the routes share: parsed procedures, tallies."""
+    """What the routes share: parsed procedures."""
 
     procedures: Procedures = field(default_factory=Procedures)
-    tallies: news.Tallies = field(default_factory=news.Tallies)
 
 
 def _sync(request: Request) -> Sync:
@@ -93,7 +92,8 @@ def pull(
     cursor = _own_cursor(server, device, after, epoch, cursor)
     upto = server.database.settled_number()
     with server.database.read() as session:
-        page = _news(session, _sync(request), device, cursor, epoch, upto)
+        tallies = server.database.summaries.tallies
+        page = _news(session, _sync(request).procedures, tallies, device, cursor, epoch, upto)
     if page.more and not page.events:
         time.sleep(AWHILE)  # another server is still writing: the phone asks again at once
     return answer(page)
@@ -123,7 +123,8 @@ def _is_sealed(session: Session, device: Device, words: str, cursor: news.Cursor
 
 def _news(
     session: Session,
-    sync: Sync,
+    procedures: Procedures,
+    tallies: news.Tallies,
     device: Device,
     cursor: news.Cursor,
     theirs: str,
@@ -132,7 +133,7 @@ def _news(
     ours = epoch.epoch_of(session)
     begin = cursor if theirs == ours else news.Cursor()
     page = news.news_page(session, device.id, begin, upto=upto)
-    count, digest = (None, None) if page.more else sync.tallies.of_device(session, device.id)
+    count, digest = (None, None) if page.more else tallies.of_device(session, device.id, ours)
     persons = devices.people_of(session, device.id)
     openings = _openings(session, device, persons)
     withdrawn = news.withdrawn_openings(session, device.id)
@@ -145,7 +146,7 @@ def _news(
         digest=digest,
         events=page.events,
         openings=openings,
-        procedures=sync.procedures.of(session, page.events),
+        procedures=procedures.of(session, page.events),
         instruments=[InstrumentOut(**one) for one in instruments.listed_instruments(session)],
         people=people.names_by_id(session),
         person=_person(persons[0]),

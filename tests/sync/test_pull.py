@@ -252,3 +252,18 @@ def test_sum_is_worked_out_again_only_where_there_is_more_or_less(
     assert worked[first:] == [worked[first - 1] + 1, worked[-1]]
     phone.pull()
     assert len(worked) == first + 2
+
+
+def test_a_database_with_another_past_has_other_sums(phone: Phone, database: Database) -> None:
+    """As many events of the same openings can be others there: then nothing is remembered."""
+    phone.pull()
+    tallies = database.summaries.tallies
+    with database.read() as session:
+        first = tallies.of_device(session, phone.device, "one")
+        kept = tallies._kept[phone.device]
+        tallies._kept[phone.device] = (*kept[:2], (first[0], "of another past"))
+        assert tallies.of_device(session, phone.device, "one")[1] == "of another past"
+        assert tallies.of_device(session, phone.device, "two") == first  # another epoch
+        tallies._kept[phone.device] = ("two", kept[1], (first[0], "of another past"))
+        database.summaries.forget_all()
+        assert tallies.of_device(session, phone.device, "two") == first
