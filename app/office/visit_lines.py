@@ -19,6 +19,7 @@ from app.core.record.state import State
 from app.homeowner import issuing, snapshot
 from app.homeowner.wording import FactsRequest, FactsSpeaker, as_json
 from app.store import log
+from app.store.epoch import epoch_of
 from app.store.tables import Event
 
 MOST = 500  # doors that are kept, those shown last
@@ -30,7 +31,7 @@ class VisitLines:
     """The lines of visits, by door and units: of each as it was after its last entry."""
 
     def __init__(self) -> None:
-        self._kept: dict[tuple[str, str], tuple[int, dict[str, Json]]] = {}
+        self._kept: dict[tuple[str, str, str], tuple[int, dict[str, Json]]] = {}
         self._lock = Lock()
 
     def lines_of(
@@ -44,8 +45,9 @@ class VisitLines:
         """
         newest = select(Event.opening, func.max(Event.seq)).group_by(Event.opening)
         lines: dict[str, Json] = {}
+        ours = epoch_of(session)  # a database that went back gives its numbers again
         for opening, seq in session.exec(newest.where(col(Event.opening).in_(openings))).all():
-            key = (opening, units)
+            key = (ours, opening, units)
             with self._lock:
                 kept = self._kept.pop(key, None)
             if kept is None or kept[0] != seq:
