@@ -102,8 +102,8 @@ phone.pair((Path(sys.argv[1]) / "code").read_text())
 phone.pull()
 made = [phone.tick("op-1") for _ in range(5)]
 keep, rows = log.keep_event, []
-def keep_and_die(*args):
-    keep(*args)
+def keep_and_die(*args, **more):
+    keep(*args, **more)
     rows.append(1)
     if len(rows) == 3:
         os.kill(os.getpid(), signal.SIGKILL)
