@@ -11,26 +11,25 @@ def test_door_is_drawn_as_it_is_typed_and_what_is_wrong_is_said_at_the_top(desk:
     desk.get_by_label("Address").fill("5 Osier Row, Fennick Hollow")
     desk.get_by_role("button", name="Make the job").click()
     desk.get_by_role("link", name="Add an opening").click()
-    for number, (kind, track) in enumerate((("X slides", "1"), ("O fixed", "2")), 1):
-        panel = desk.get_by_role("group", name=f"Panel {number} from the left")
-        panel.get_by_label("Kind").select_option(label=kind)
-        panel.get_by_label("Track").fill(track)
-        panel.get_by_label("Width").fill("48 in")
-        panel.get_by_label("Height").fill("94 in")
+    for label, text in (
+        ("Panels from the left", "XO"),
+        ("Track of each", "1 2"),
+        ("Width of a panel", "48 in"),
+        ("Height of a panel", "94 in"),
+    ):
+        desk.get_by_label(label).fill(text)
     expect(desk.get_by_role("img", name="The door seen from outside")).to_be_visible(timeout=SEEN)
     expect(desk.get_by_text("XO seen from outside")).to_be_visible()
     desk.get_by_role("button", name="Issue this opening").click()
     summary = desk.get_by_role("alert").filter(has_text="Put this right")
     expect(summary).to_be_visible(timeout=SEEN)
-    summary.get_by_role("link", name="Give the opening a letter.").click()
-    expect(desk.get_by_label("Letter of the opening")).to_be_focused()
-    desk.get_by_label("Letter of the opening").fill("A")
+    summary.get_by_role("link", name="Say which room it is in.").click()
+    expect(desk.get_by_label("Room", exact=True)).to_be_focused()
     desk.get_by_label("Room", exact=True).fill("Hall")
-    mended = summary.get_by_role("link", name="Give the opening a letter.")
+    mended = summary.get_by_role("link", name="Say which room it is in.")
     expect(mended).to_have_count(0, timeout=SEEN)  # an error goes when it is mended
-    expect(
-        desk.get_by_role("group", name="Panel 2 from the left").get_by_label("Width")
-    ).to_have_value("48 in")
+    expect(desk.get_by_label("Letter of the opening")).to_have_value("A")  # the next that is free
+    expect(desk.get_by_label("Width of a panel")).to_have_value("48 in")
 
 
 def test_board_changes_by_itself_as_the_crew_enters(desk: Page, crew: Page) -> None:

@@ -153,6 +153,8 @@ def revising() -> Json:
     context["begun"] = ""
     context["page"] = page("Drawing", where=False)
     context["preview"]["breaks"] = ["B1 Substrate and opening"]
+    needed = {"text": "Sill member, length as cut", "href": "#f-sill-length"}
+    context["preview"]["stops"] = [{"title": "A Delivery check", "fields": [needed, needed]}]
     return context
 
 

@@ -174,6 +174,8 @@ class Spec:
 
     limits_of: role -> the limits that a reading in it is held to, where it is not all of them.
     idle: returns the limits that say nothing at this door, as it is drawn and read.
+    needs: fields of the drawing that it cannot do without, besides its limits and setting `field`.
+    aims: limits that are only aimed at: it does without them.
     judged: optional roles that are judged, not only looked up, where a door has places for them.
     whole_door: whether what it says hangs on everything that the door model is made of.
     head_room: whether it makes the sum under the head.
@@ -210,6 +212,8 @@ class Spec:
         as_drawn: "Callable[[DrawnPlace], int | None] | None" = None,
         off_line: "Callable[[DrawnPlace], int | None] | None" = None,
         idle: "Callable[[Ask], list[str]] | None" = None,
+        needs: "tuple[str, ...]" = (),
+        aims: "tuple[str, ...]" = (),
     ) -> None:
         self.points = points
         self.limits = limits
@@ -233,6 +237,8 @@ class Spec:
         self.head_room = head_room
         self.limits_of = limits_of or {}
         self.idle = idle
+        self.needs = needs
+        self.aims = aims
         self.as_drawn = as_drawn
         self.off_line = off_line
 

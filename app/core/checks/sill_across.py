@@ -23,6 +23,7 @@ CROSS_FALL_SPEC = Spec(
     tells=SOME,
     as_drawn=opening_height,
     off_line=fallen_line,
+    aims=("target",),
 )
 
 

@@ -18,6 +18,7 @@ HEIGHT_STACK_SPEC = Spec(
     ("other", "pieces"),
     head_room=True,
     as_drawn=opening_height,
+    needs=("pan_thickness", "bed_thickness", "head_gap_least"),
 )
 
 

@@ -19,7 +19,7 @@ from app.core.pages.request import seen_from, seen_text
 from app.core.quantity.messages import Msg
 from app.core.record.state import State
 from app.field.server import local_now
-from app.office.issue import reading, shown, work
+from app.office.issue import reading, shown, stops, work
 from app.office.issue.jobs import is_id
 from app.office.issue.openings import _UNITS
 from app.office.issue.writing import texts_of
@@ -150,13 +150,16 @@ class DrawingForm:
         errors: the fields beside the drawing that are wrong.
         """
         made = shown.drawing_preview(self.speaker, drawn, errors)
-        if not drawn.problems and drawn.drawing != self.state.drawing.data:
-            made["breaks"] = [self.speaker.say(line) for line in self._breaks(drawn)]
+        if drawn.problems:
+            return made
+        events = self.state.ledger.events
+        revised = work.trial_revision(events, self.opening.id, drawn.drawing)
+        made["stops"] = stops.stops_shown(self.speaker, State(events + revised, self.known))
+        if drawn.drawing != self.state.drawing.data:
+            made["breaks"] = [self.speaker.say(line) for line in self._breaks(events, revised)]
         return made
 
-    def _breaks(self, drawn: reading.DrawingRead) -> list[Msg]:
-        events = self.state.ledger.events
-        made = work.trial_revision(events, self.opening.id, drawn.drawing)
+    def _breaks(self, events: list[Json], made: list[Json]) -> list[Msg]:
         return [
             Msg("{id} {title}", id=key.partition(":")[0], title=title)
             for key, title in work.broken_sign_offs(events, made, self.known)

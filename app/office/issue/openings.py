@@ -20,7 +20,7 @@ from app.core.quantity.messages import Msg
 from app.core.record.ledger import Ledger
 from app.core.where.places import DEPTHS
 from app.field.server import local_now
-from app.office.issue import practising, reading, shown, work
+from app.office.issue import practising, reading, shown, stops, work
 from app.office.issue.door_templates import (
     door_of_opening,
     door_of_template,
@@ -158,8 +158,15 @@ class OpeningForm:
         )
 
     def preview(self, drawn: reading.DrawingRead, errors: Iterable[str]) -> Json:
-        """Return the door as drawn so far. errors: the fields beside the drawing that are wrong."""
-        return shown.drawing_preview(self.speaker, drawn, errors)
+        """Return the door as drawn so far, and where its crew would be stopped.
+
+        errors: the fields beside the drawing that are wrong.
+        """
+        made = shown.drawing_preview(self.speaker, drawn, errors)
+        if not drawn.problems and self.procedure and self.depth in DEPTHS:
+            trial = stops.trial_state(self.procedure, drawn.drawing, self.depth)
+            made["stops"] = stops.stops_shown(self.speaker, trial)
+        return made
 
     def _copies(self) -> list[Json]:
         """Return what the door may begin with: templates first, then doors."""
