@@ -138,6 +138,8 @@ def test_a_field_stands_with_the_first_step_that_it_stops_and_leads_to_where_it_
     state = stops.trial_state(shipped, drawing_of("sliding", shipped), "short")
     first = stops.stops_shown(Speaker(), state)[0]
     assert first["title"].startswith("A ")
-    assert first["fields"][0] == {"text": "Sill member, length as cut", "href": "#f-sill-length"}
+    sill = {"text": "Sill member, length as cut", "href": "#f-sill-length", "after": ", "}
+    assert first["fields"][0] == sill
+    assert first["fields"][-1]["after"] == ""
     weeps = [step for step, names in stops.fields_that_stop(state).items() if "weep_count" in names]
     assert weeps == ["C"]

@@ -153,8 +153,8 @@ def revising() -> Json:
     context["begun"] = ""
     context["page"] = page("Drawing", where=False)
     context["preview"]["breaks"] = ["B1 Substrate and opening"]
-    needed = {"text": "Sill member, length as cut", "href": "#f-sill-length"}
-    context["preview"]["stops"] = [{"title": "A Delivery check", "fields": [needed, needed]}]
+    needed = {"text": "Sill member, length as cut", "href": "#f-sill-length", "after": ""}
+    context["preview"]["stops"] = [{"title": "A Delivery check", "fields": [needed]}]
     return context
 
 
@@ -352,6 +352,7 @@ def desk_samples() -> dict[str, tuple[str, Json]]:
     names = [form_field("title", "Name of the job", error="Give the job a name.")]
     make = desk("New job", form=form("form"), fields=names, errors=summary_of(names))
     make.update(about="", button="Make the job", kept=False)
+    close = {**make, "page": page("Close this job", where=False)}
     more = {"find": "lane", "after": "x"}
     columns = [{"name": "room", "text": "the room"}]
     choose = desk("Take in", form=form("form", "Choose a file first."), columns=columns)
@@ -372,7 +373,7 @@ def desk_samples() -> dict[str, tuple[str, Json]]:
         "jobs": ("office/jobs.html", desk("Jobs", find="lane", show="", jobs=jobs, next=more)),
         "jobs-none": ("office/jobs.html", desk("Jobs", find="", show="closed", jobs=[], next=None)),
         "job-new": ("office/form.html", make),
-        "job-close": ("office/job_close.html", make),
+        "job-close": ("office/job_close.html", close),
         "job": ("office/job.html", job_context()),
         "job-setout": ("office/setout.html", job_setout_context()),
         "job-setout-none": ("office/setout.html", {**job_setout_context(), "parts": []}),

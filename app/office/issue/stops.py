@@ -52,10 +52,12 @@ def stops_shown(speaker: Speaker, state: State) -> list[Json]:
     return [
         {
             "title": speaker.say(Msg("{id} {title}", id=step, title=Msg(titles[step]))),
-            "fields": [
-                {"text": speaker.say(Msg(title_of(name))), "href": "#" + field_id(name)}
-                for name in fields
-            ],
+            "fields": [_link_to(speaker, name, name == names[-1]) for name in names],
         }
-        for step, fields in fields_that_stop(state).items()
+        for step, names in fields_that_stop(state).items()
     ]
+
+
+def _link_to(speaker: Speaker, name: str, is_last: bool) -> Json:
+    after = "" if is_last else ", "
+    return {"text": speaker.say(Msg(title_of(name))), "href": "#" + field_id(name), "after": after}
