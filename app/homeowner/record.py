@@ -125,9 +125,7 @@ def contents(known: Json, about: Json, teller: Teller) -> Json:
         "care": care.told(teller, known["care"], about),
         "words": care.words(teller),
         "pictures": _pictures(teller, known, drawing),
-        "built": built.table(teller, known["compared"]),
-        "predicted": predicted.table(teller, known.get("predicted", [])),
-        "nights": nights.table(teller, known.get("nights", [])),
+        "compared": _compared(teller, known),
         "sections": appendix.sections(teller, known),
         "parts": [_part(teller, part) for part in known["parts"]],
         "queries": [_query(teller, query) for query in known["queries"]],
@@ -139,6 +137,16 @@ def contents(known: Json, about: Json, teller: Teller) -> Json:
         "claims": [teller.say(words) for words in known["claims"]],
         "cautions": [teller.say(words) for words in known["cautions"]],
     }
+
+
+def _compared(teller: Teller, known: Json) -> list[Json]:
+    """Return the tables that set one figure beside another; a note under each, or none."""
+    tables = (
+        built.table(teller, known["compared"]),
+        predicted.table(teller, known.get("predicted", [])),
+        nights.table(teller, known.get("nights", [])),
+    )
+    return [{"note": "", **table} for table in tables if table is not None]
 
 
 def _company(about: Json) -> Json:

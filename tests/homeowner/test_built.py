@@ -89,5 +89,5 @@ def test_picture_keeps_to_its_sheet_in_every_language_and_unit(short: Finished) 
 
 def test_a_record_has_both(made: Json) -> None:
     said = shown(made)
-    assert said["built"]["title"] == "As drawn and as recorded"
+    assert said["compared"][0]["title"] == "As drawn and as recorded"
     assert said["pictures"][-1]["title"].startswith("As read on site")

@@ -153,22 +153,26 @@ def record_context() -> Json:
         "care": [{"title": "Cleaning", "says": ["Water and a soft cloth."]}],
         "words": [fact("weep", "a small way out for water")],
         "pictures": [{"title": "From outside, again", "picture": drawn.elevation()}],
-        "built": {
-            "title": "As drawn and as recorded",
-            "heads": ["What", "As drawn", "As recorded"],
-            "rows": [["Every drawn anchor is in", "27", "26"]],
-        },
-        "predicted": {
-            "title": "Taper of the gaps, predicted before hanging and measured after",
-            "heads": ["Gap", "Predicted", "Measured"],
-            "rows": [["LEFT jamb", 'even, give or take 1/16"', '1/64" wider at top']],
-            "note": 'The prediction was off by 1/64" at most.',
-        },
-        "nights": {
-            "title": "Read again after a night, before work went on",
-            "heads": ["Place", "When signed", "Read again"],
-            "rows": [["Set-back of the sill, 2'", '1/2"', '1/2" on 3 Mar 2026: it stands']],
-        },
+        "compared": [
+            {
+                "title": "As drawn and as recorded",
+                "heads": ["What", "As drawn", "As recorded"],
+                "rows": [["Every drawn anchor is in", "27", "26"]],
+                "note": "",
+            },
+            {
+                "title": "Taper of the gaps, predicted before hanging and measured after",
+                "heads": ["Gap", "Predicted", "Measured"],
+                "rows": [["LEFT jamb", 'even, give or take 1/16"', '1/64" wider at top']],
+                "note": 'The prediction was off by 1/64" at most.',
+            },
+            {
+                "title": "Read again after a night, before work went on",
+                "heads": ["Place", "When signed", "Read again"],
+                "rows": [["Set-back of the sill, 2'", '1/2"', '1/2" on 3 Mar 2026: it stands']],
+                "note": "",
+            },
+        ],
         "signatures": [dict(owner()["signed"], title="Handover", choice="", later="", received="")],
         "draft": "Not accepted yet: the office has not reviewed it.",
         "picture_of": drawn.elevation(),
