@@ -136,7 +136,9 @@ def test_a_drawing_of_the_demo_stops_nobody() -> None:
 def test_a_field_stands_with_the_first_step_that_it_stops_and_leads_to_where_it_is_typed() -> None:
     shipped = SHIPPED["stacking-door.yaml"]
     state = stops.trial_state(shipped, drawing_of("sliding", shipped), "short")
-    first = stops.stops_shown(Speaker(), state)[0]
+    shown = stops.stops_shown(Speaker(), state)
+    assert shown["title"] == "It can be issued, but the crew is stopped at: A, B1, C, D, F, G, H, I"
+    first = shown["lines"][0]
     assert first["title"].startswith("A ")
     sill = {"text": "Sill member, length as cut", "href": "#f-sill-length", "after": ", "}
     assert first["fields"][0] == sill

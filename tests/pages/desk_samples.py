@@ -154,7 +154,10 @@ def revising() -> Json:
     context["page"] = page("Drawing", where=False)
     context["preview"]["breaks"] = ["B1 Substrate and opening"]
     needed = {"text": "Sill member, length as cut", "href": "#f-sill-length", "after": ""}
-    context["preview"]["stops"] = [{"title": "A Delivery check", "fields": [needed]}]
+    context["preview"]["stops"] = {
+        "title": "It can be issued, but the crew is stopped at: A",
+        "lines": [{"title": "A Delivery check", "fields": [needed]}],
+    }
     return context
 
 

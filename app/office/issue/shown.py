@@ -202,7 +202,7 @@ def drawing_preview(speaker: Speaker, drawn: DrawingRead, others: Iterable[str] 
         "problems": [speaker.say(problem.message) for problem in drawn.problems],
         "missing": [speaker.say(message) for message in drawn.missing],
         "breaks": [],
-        "stops": [],
+        "stops": {"title": "", "lines": []},
         "wrong": " ".join(map(field_id, [*(one.field for one in drawn.problems), *others])),
     }
 

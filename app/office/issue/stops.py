@@ -46,16 +46,21 @@ def _open_fields(state: State, check: Json) -> list[str]:
     return [name for name in dict.fromkeys(every) if name]
 
 
-def stops_shown(speaker: Speaker, state: State) -> list[Json]:
-    """Return a line for each step that is stopped: its title, and links to the fields."""
+def stops_shown(speaker: Speaker, state: State) -> Json:
+    """Return which steps are stopped, in a line, and a line for each with links to the fields."""
     titles = {step.id: step.data["title"] for step in state.steps}
-    return [
-        {
-            "title": speaker.say(Msg("{id} {title}", id=step, title=Msg(titles[step]))),
-            "fields": [_link_to(speaker, name, name == names[-1]) for name in names],
-        }
-        for step, names in fields_that_stop(state).items()
-    ]
+    stopped = fields_that_stop(state)
+    words = Msg("It can be issued, but the crew is stopped at: {steps}", steps=", ".join(stopped))
+    return {
+        "title": speaker.say(words),
+        "lines": [
+            {
+                "title": speaker.say(Msg("{id} {title}", id=step, title=Msg(titles[step]))),
+                "fields": [_link_to(speaker, name, name == names[-1]) for name in names],
+            }
+            for step, names in stopped.items()
+        ],
+    }
 
 
 def _link_to(speaker: Speaker, name: str, is_last: bool) -> Json:
