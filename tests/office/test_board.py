@@ -2,15 +2,13 @@
 
 import json
 import re
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
-from sqlalchemy import event, text
+from sqlalchemy import text
 
 from app.office.board import asking, finding
 from app.office.board.asking import PAGE, BoardQuery
@@ -20,6 +18,7 @@ from app.store.summaries import place_of
 from app.store.summary_tables import FLAGS, PLACES, SHOWN_AS
 from tests.demo.conftest import enter
 from tests.office.conftest import fields
+from tests.office.counting import statements_run
 
 NOW = datetime(2026, 12, 1, 12, tzinfo=UTC)
 
@@ -68,21 +67,6 @@ def spread(database: Database, count: int) -> None:
         words = [{"word": w, "id": one["id"]} for one in made for w in one["words"].split()]
         kept = "INSERT INTO search_word (word, opening) VALUES (:word, :id)"
         connection.execute(text(kept), words)
-
-
-@contextmanager
-def counted(database: Database) -> Iterator[list[str]]:
-    """Give the statements that are run meanwhile."""
-    run: list[str] = []
-
-    def note(_c: Any, _u: Any, statement: str, *_: Any) -> None:
-        run.append(statement)
-
-    event.listen(database.engine, "before_cursor_execute", note)
-    try:
-        yield run
-    finally:
-        event.remove(database.engine, "before_cursor_execute", note)
 
 
 def test_board_shows_where_openings_are_and_what_waits(office: TestClient) -> None:
@@ -229,10 +213,10 @@ def test_queries_of_a_page_do_not_grow_with_rows(
 ) -> None:
     database = app.state.server.database
     office.get(path)
-    with counted(database) as few:
+    with statements_run(database) as few:
         office.get(path)
     spread(database, 2000)
-    with counted(database) as many:
+    with statements_run(database) as many:
         assert office.get(path).status_code == 200
     assert len(many) == len(few)
     assert len([words for words in many if words.lstrip().upper().startswith("SELECT")]) <= 9
@@ -243,7 +227,7 @@ def test_no_query_of_the_board_sorts_or_scans_the_table(app: FastAPI) -> None:
     database = app.state.server.database
     spread(database, 500)
     for show in ("", "review", "look", "outs", "parts", "work"):
-        with counted(database) as run, database.read() as session:
+        with statements_run(database) as run, database.read() as session:
             asking.summary_page(session, BoardQuery(show=show), NOW)
         where = {"": "", "outs": "WHERE outs > 0", "parts": "WHERE parts > 0"}
         states = "', '".join(state for state, name in SHOWN_AS.items() if name == show)

@@ -17,6 +17,7 @@ from app.store.summary_tables import Summary
 from app.store.tables import Assigned, Event
 from tests.demo.conftest import enter
 from tests.office.conftest import errors, fields
+from tests.office.counting import statements_run
 
 OUT = "quarry-steps-a"  # three checks are out there
 
@@ -189,11 +190,11 @@ def test_what_to_load_sums_the_weeks_openings(office: TestClient) -> None:
 
 def test_no_query_of_today_goes_through_the_whole_table(app: FastAPI) -> None:
     """SQLite's own plan: each statement over summaries searches by an index, or walks one."""
-    from tests.office.test_board import counted, spread
+    from tests.office.test_board import spread
 
     database = app.state.server.database
     spread(database, 500)
-    with counted(database) as run, database.read() as session:
+    with statements_run(database) as run, database.read() as session:
         needs.needs_of(session, datetime.now(UTC))
     assert len(run) <= 12
     with database.read() as session:
