@@ -93,8 +93,8 @@ def ours(playwright: Any, folder: Path) -> tuple[float, float, list[Json]]:
         out = _worker(first).evaluate(phone.FILL, records)
         back = _worker(second).evaluate(FETCH)
         missing = len(records) - (back["here"] - before)
-        if out["left"] or missing:
-            raise ValueError(f"{out['left']} entries were not sent, {missing} did not come back")
+        if out["kept"] != len(records) or missing:
+            raise ValueError(f"{out['kept']} entries were kept, {missing} did not come back")
         entries = [record["event"] for record in records]
         return out["took"] / 1000, back["took"] / 1000, entries
     finally:
