@@ -1,11 +1,12 @@
-"""Calendars by private link, read back by another library than the one that wrote them.
+"""Calendars by private link, read back by another library (vobject) than the one that wrote them.
 
-vobject is not here, so the feed is unfolded and read by the grammar of RFC 5545, 3.1 and 3.6.1.
+Beside it the feed is unfolded and read by the grammar of RFC 5545, 3.1 and 3.6.1.
 """
 
 import re
 from datetime import date, timedelta
 
+import vobject
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
@@ -44,7 +45,14 @@ def test_a_crews_calendar_has_its_openings_by_whole_days(app: FastAPI, office: T
     assert f"DTEND;VALUE=DATE:{last + timedelta(days=1):%Y%m%d}" in told  # exclusive: 3.6.1
     assert any(re.match(r"DTSTAMP:\d{8}T\d{6}Z$", line) for line in told)
     assert any(line.startswith("SUMMARY:Saltgrass Bend A Great room") for line in told)
-    assert lines_of(browser_of(app).get(make_link(office, "all")).text).count("BEGIN:VEVENT") == 2
+    [event] = next(vobject.readComponents(answer.text)).vevent_list
+    assert (event.dtstart.value, event.dtend.value) == (first, last + timedelta(days=1))
+    assert event.summary.value.startswith("Saltgrass Bend A Great room")
+    everything = browser_of(app).get(make_link(office, "all")).text
+    assert lines_of(everything).count("BEGIN:VEVENT") == 2
+    both = next(vobject.readComponents(everything)).vevent_list
+    assert {event.dtstart.value for event in both} == {first}
+    assert len({event.uid.value for event in both}) == 2
 
 
 def test_a_link_that_was_ended_leads_nowhere_and_is_kept_as_a_hash(
