@@ -19,6 +19,7 @@ from app.core.kinds import Json
 
 PAGE = 500
 MOST_TALLIES = 1000  # phones
+MARK = 8  # hexadecimal digits of a hash in a cursor
 
 # Openings of all people of a device who are not disabled, with the number they came under.
 _MINE = """
@@ -50,6 +51,7 @@ _COUNTS = text(
     _MINE + "SELECT e.opening, count(*) AS count FROM mine m JOIN event e ON e.opening = m.opening"
     " GROUP BY e.opening ORDER BY e.opening"
 )
+_HASH_AT = text("SELECT hash FROM event WHERE seq = :seq")
 _WITHDRAWN = text(
     _MINE
     + """
@@ -79,7 +81,7 @@ class Cursor:
 
 
 def cursor_from(words: str) -> Cursor | None:
-    """Return the cursor that a phone shows, its seal left out; the start for "".
+    """Return the cursor that a phone shows, its mark and seal left out; the start for "".
 
     None for what is no cursor.
 
@@ -92,6 +94,24 @@ def cursor_from(words: str) -> Cursor | None:
     if not all(part.isascii() and part.isdigit() and len(part) <= 18 for part in (place, seq)):
         return None
     return Cursor(int(place), int(seq))
+
+
+def mark_in(words: str) -> str:
+    """Return the mark in a cursor that a phone shows; "" where there is none.
+
+    Example: mark_in("12-7-9f86d081-5e88…") -> "9f86d081"
+    """
+    mark = [*words.split("-"), "", "", ""][2]
+    return mark if mark.isascii() and mark.isalnum() and len(mark) <= MARK else ""
+
+
+def mark_of(session: Session, cursor: Cursor) -> str:
+    """Return the mark of a cursor's last event: the beginning of its hash, "0" for none.
+
+    A database that was put back may give the same number to another event: then it differs.
+    """
+    hash_ = session.connection().execute(_HASH_AT, {"seq": cursor.seq}).scalar()
+    return str(hash_)[:MARK] if hash_ else "0"
 
 
 @dataclass(frozen=True)

@@ -104,21 +104,26 @@ def _own_cursor(
 ) -> news.Cursor:
     """Return a cursor that we gave; the start for one that we did not.
 
-    Where a phone has seen more of this epoch than there is, a new one begins.
+    Where a phone has seen more of this epoch than there is, or another event under the number of
+    its last one, we went back: a new epoch begins.
     """
     with server.database.read() as session:
-        if theirs != epoch.epoch_of(session) or not _is_sealed(session, device, words, cursor):
+        mark = news.mark_in(words)
+        given = _sealed_cursor(session, device, cursor, mark)
+        if theirs != epoch.epoch_of(session) or not hmac.compare_digest(words.encode(), given):
             return news.Cursor()
         ahead = cursor.place > log.newest_number(session)
-    if ahead:
+        other = mark != news.mark_of(session, cursor)
+    if ahead or other:
         with server.database.write() as session:
             epoch.renew_by_cursor(session, int(server.clock()))
     return cursor
 
 
-def _is_sealed(session: Session, device: Device, words: str, cursor: news.Cursor) -> bool:
-    seal = epoch.cursor_seal(session, device.id, str(cursor))
-    return hmac.compare_digest(words.encode(), f"{cursor}-{seal}".encode())
+def _sealed_cursor(session: Session, device: Device, cursor: news.Cursor, mark: str) -> bytes:
+    """Return a cursor as a phone gets it: how far it has come, the mark of its last event, seal."""
+    seal = epoch.cursor_seal(session, device.id, f"{cursor}-{mark}")
+    return f"{cursor}-{mark}-{seal}".encode()
 
 
 def _news(
@@ -133,6 +138,7 @@ def _news(
     ours = epoch.epoch_of(session)
     begin = cursor if theirs == ours else news.Cursor()
     page = news.news_page(session, device.id, begin, upto=upto)
+    mark = news.mark_of(session, page.cursor)
     count, digest = (None, None) if page.more else tallies.of_device(session, device.id, ours)
     persons = devices.people_of(session, device.id)
     openings = _openings(session, device, persons)
@@ -140,7 +146,7 @@ def _news(
     known = [*withdrawn, *(opening.id for opening in openings)]
     return News(
         epoch=ours,
-        cursor=f"{page.cursor}-{epoch.cursor_seal(session, device.id, str(page.cursor))}",
+        cursor=_sealed_cursor(session, device, page.cursor, mark).decode(),
         more=page.more,
         count=count,
         digest=digest,

@@ -169,6 +169,36 @@ def test_a_whole_machine_put_back_is_noticed_by_a_phones_cursor(tmp_path: Path) 
         assert stored(app) == one.events("op-1")
 
 
+def test_a_whole_machine_put_back_is_noticed_where_others_took_the_lost_numbers(
+    tmp_path: Path,
+) -> None:
+    """The cursor is not beyond what is there, but its last event is another one now."""
+    data, copy = tmp_path / "data", tmp_path / "copy"
+    with running(data) as app:
+        fill(database_of(app))
+        one, two = new_phone(app, "inga"), new_phone(app, "otto")
+        before = epoch(app)
+    shutil.copytree(data, copy)
+    with running(data) as app:
+        connect(one, app)
+        one.tick("op-1")
+        one.push()
+        one.pull()
+    shutil.rmtree(data)
+    shutil.copytree(copy, data)  # stamp and all
+    with running(data) as app:
+        connect(two, app)
+        two.tick("op-1")
+        two.tick("op-1")
+        assert [r["state"] for r in two.push()] == ["stored"] * 2
+        assert epoch(app) == before
+        connect(one, app)
+        one.pull()
+        assert epoch(app) == one.epoch != before
+        assert [r["state"] for r in one.push()].count("stored") == 1
+        assert stored(app) == one.events("op-1")
+
+
 @pytest.mark.parametrize("stamp", [None, b"", b"\xff", b"x 1\n", b"x\n"])
 def test_a_lost_or_torn_mark_costs_an_epoch_and_nothing_else(
     tmp_path: Path, stamp: bytes | None

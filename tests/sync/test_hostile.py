@@ -193,9 +193,10 @@ def test_a_check_by_anothers_occasion_strikes_nothing_of_theirs(
 def test_a_made_up_cursor_begins_no_epoch(phone: Phone, database: Database) -> None:
     phone.cursor = ""
     page = phone.get_page()
-    place, seq, seal = page["cursor"].split("-")
+    place, seq, mark, seal = page["cursor"].split("-")
     phone.epoch = page["epoch"]
-    for words in (f"{10**17}-{10**17}", f"{10**17}-{10**17}-{seal}", f"{place}-{seq}"):
+    for words in (f"{10**17}-{10**17}", f"{10**17}-{10**17}-{mark}-{seal}",
+                  f"{place}-{seq}", f"{place}-{seq}-{'0' * 8}-{seal}"):  # fmt: skip
         phone.cursor = words
         assert phone.get_page()["events"] == page["events"]  # all from the start
     with database.read() as session:
@@ -213,7 +214,7 @@ def test_phones_begin_a_new_epoch_once_a_minute_at_most(
     phone: Phone, database: Database, clock: Clock
 ) -> None:
     """A signed cursor from before a restore proves it; once a minute is enough."""
-    place = f"{10**6}-{10**6}"
+    place = f"{10**6}-{10**6}-0"
     begun = []
     for wait in (0, 10, 61):
         clock.now += wait
