@@ -119,9 +119,14 @@ def kill_again_and_again(data: Path, rounds: int, seed: int) -> None:
     print(f"{rounds} SIGKILLs, {cut} in mid-request: {len(acknowledged)} receipts, all kept")
 
 
-def phone_works(phone: Phone, opening: str, end: float, pause: float) -> list[float]:
-    """Write, send and now and then fetch, until the end; returns what each sending took."""
-    took, turn = [], 0
+def phone_works(phone: Phone, opening: str, end: float, pause: float, wait: float) -> list[float]:
+    """Write, send and now and then fetch, until the end; returns what each sending took.
+
+    wait: the share of a pause that it begins later than the first; no two people keep step.
+    """
+    took: list[float] = []
+    turn = int(10 * wait)
+    time.sleep(wait * pause)
     while time.monotonic() < end:
         turn += 1
         phone.tick(opening, done=bool(turn % 2))
@@ -169,7 +174,7 @@ def soak(data: Path, phones: int, minutes: float, pause: float) -> None:
     with ThreadPoolExecutor(phones + 1) as pool:
         office = pool.submit(office_looks, server, end, pause)
         work = [
-            pool.submit(phone_works, phone, f"op-{turn % OPENINGS}", end, pause)
+            pool.submit(phone_works, phone, f"op-{turn % OPENINGS}", end, pause, turn / phones)
             for turn, phone in enumerate(crew)
         ]
         posts = [one for each in work for one in each.result()]
