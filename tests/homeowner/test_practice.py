@@ -215,9 +215,7 @@ def test_every_fault_of_a_sixteenth_shows_at_a_point_that_is_asked(name: str, de
         for at in places.get(where, [""]):
             fault = {"kind": kind, "at": at, "size": str(25_400_000 // 16)}
             practice = {"way": "table", "faults": [fault]}
-            body = work.issue_body(procedure, drawing, depth, practice)
-            state = State([work.trial_issue(body)], {f"{name}@1": procedure})
-            (story,) = fault_stories(state)
+            (story,) = fault_stories(work.trial_state(procedure, drawing, depth, practice))
             assert story.asked, (kind, at)
 
 

@@ -19,7 +19,7 @@ from app.core.record.judge import asked_points
 from app.core.record.state import State, Step
 from app.core.trade.drawing import title_of
 from app.core.where.place import Place
-from app.office.issue import reading, stops
+from app.office.issue import reading, stops, work
 from app.office.issue.fields import VALUES
 from tests.homeowner import finished
 from tests.procedures import perfect_door
@@ -115,7 +115,7 @@ def fill_in(drawing: Json, names: Iterable[str]) -> None:
 def test_what_stops_a_crew_is_told_no_more_and_no_less(name: str, door: str, depth: str) -> None:
     procedure = SHIPPED[name]
     drawing = drawing_of(door, procedure)
-    told = stops.fields_that_stop(stops.trial_state(procedure, drawing, depth))
+    told = stops.fields_that_stop(work.trial_state(procedure, drawing, depth))
     asked: dict[str, str] = {}
     while fresh := asked_of(name, drawing, depth):
         assert fresh.keys().isdisjoint(asked)
@@ -124,18 +124,18 @@ def test_what_stops_a_crew_is_told_no_more_and_no_less(name: str, door: str, dep
     every = {name for names in told.values() for name in names}
     assert every - CONDITIONAL <= asked.keys() <= every
     fill_in(drawing, every - asked.keys())
-    assert stops.fields_that_stop(stops.trial_state(procedure, drawing, depth)) == {}
+    assert stops.fields_that_stop(work.trial_state(procedure, drawing, depth)) == {}
     assert len(asked) > 15
 
 
 def test_a_drawing_of_the_demo_stops_nobody() -> None:
     shipped = SHIPPED["stacking-door.yaml"]
-    assert stops.fields_that_stop(stops.trial_state(shipped, OPENING_DRAWINGS[0], "full")) == {}
+    assert stops.fields_that_stop(work.trial_state(shipped, OPENING_DRAWINGS[0], "full")) == {}
 
 
 def test_a_field_stands_with_the_first_step_that_it_stops_and_leads_to_where_it_is_typed() -> None:
     shipped = SHIPPED["stacking-door.yaml"]
-    state = stops.trial_state(shipped, drawing_of("sliding", shipped), "short")
+    state = work.trial_state(shipped, drawing_of("sliding", shipped), "short")
     shown = stops.stops_shown(Speaker(), state)
     assert shown["title"] == "It can be issued, but the crew is stopped at: A, B1, C, D, F, G, H, I"
     first = shown["lines"][0]

@@ -4,6 +4,7 @@ import hashlib
 import shutil
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
@@ -146,57 +147,58 @@ def test_what_only_phones_still_hold_of_the_office_is_kept_aside(tmp_path: Path)
         assert lost not in stored(app)
 
 
-def test_a_whole_machine_put_back_is_noticed_by_a_phones_cursor(tmp_path: Path) -> None:
+@dataclass
+class PutBack:
+    """A whole machine as it was before a phone's entry, stamp and all; the phone has it still."""
+
+    data: Path
+    one: Phone
+    two: Phone
+    epoch: str
+
+    def must_be_noticed(self, app: FastAPI) -> None:
+        """Assert that the first phone's cursor begins an epoch, and that its entry is taken."""
+        assert epoch(app) == self.epoch
+        connect(self.one, app)
+        self.one.pull()
+        assert epoch(app) == self.one.epoch != self.epoch
+        assert [r["state"] for r in self.one.push()].count("stored") == 1
+        assert stored(app) == self.one.events("op-1")
+
+
+@pytest.fixture
+def machine(tmp_path: Path) -> PutBack:
+    """Return a machine that went back behind what a phone had sent and pulled."""
     data, copy = tmp_path / "data", tmp_path / "copy"
     with running(data) as app:
         fill(database_of(app))
-        one = new_phone(app, "inga")
-        before = epoch(app)
+        made = PutBack(data, new_phone(app, "inga"), new_phone(app, "otto"), epoch(app))
     shutil.copytree(data, copy)
     with running(data) as app:
-        connect(one, app)
-        one.tick("op-1")
-        one.push()
-        one.pull()
+        connect(made.one, app)
+        made.one.tick("op-1")
+        made.one.push()
+        made.one.pull()
     shutil.rmtree(data)
-    shutil.copytree(copy, data)  # stamp and all
-    with running(data) as app:
-        assert epoch(app) == before
-        connect(one, app)
-        one.pull()
-        assert epoch(app) == one.epoch != before
-        assert [r["state"] for r in one.push()].count("stored") == 1
-        assert stored(app) == one.events("op-1")
+    shutil.copytree(copy, data)
+    return made
+
+
+def test_a_whole_machine_put_back_is_noticed_by_a_phones_cursor(machine: PutBack) -> None:
+    with running(machine.data) as app:
+        machine.must_be_noticed(app)
 
 
 def test_a_whole_machine_put_back_is_noticed_where_others_took_the_lost_numbers(
-    tmp_path: Path,
+    machine: PutBack,
 ) -> None:
     """The cursor is not beyond what is there, but its last event is another one now."""
-    data, copy = tmp_path / "data", tmp_path / "copy"
-    with running(data) as app:
-        fill(database_of(app))
-        one, two = new_phone(app, "inga"), new_phone(app, "otto")
-        before = epoch(app)
-    shutil.copytree(data, copy)
-    with running(data) as app:
-        connect(one, app)
-        one.tick("op-1")
-        one.push()
-        one.pull()
-    shutil.rmtree(data)
-    shutil.copytree(copy, data)  # stamp and all
-    with running(data) as app:
-        connect(two, app)
-        two.tick("op-1")
-        two.tick("op-1")
-        assert [r["state"] for r in two.push()] == ["stored"] * 2
-        assert epoch(app) == before
-        connect(one, app)
-        one.pull()
-        assert epoch(app) == one.epoch != before
-        assert [r["state"] for r in one.push()].count("stored") == 1
-        assert stored(app) == one.events("op-1")
+    with running(machine.data) as app:
+        connect(machine.two, app)
+        machine.two.tick("op-1")
+        machine.two.tick("op-1")
+        assert [r["state"] for r in machine.two.push()] == ["stored"] * 2
+        machine.must_be_noticed(app)
 
 
 @pytest.mark.parametrize("stamp", [None, b"", b"\xff", b"x 1\n", b"x\n"])

@@ -164,7 +164,7 @@ class OpeningForm:
         """
         made = shown.drawing_preview(self.speaker, drawn, errors)
         if not drawn.problems and self.procedure and self.depth in DEPTHS:
-            trial = stops.trial_state(self.procedure, drawn.drawing, self.depth)
+            trial = work.trial_state(self.procedure, drawn.drawing, self.depth)
             made["stops"] = stops.stops_shown(self.speaker, trial)
         return made
 

@@ -14,13 +14,11 @@ from app.core.quantity.measure import parse_amount
 from app.core.quantity.messages import Len, Msg
 from app.core.record.debrief import fault_stories
 from app.core.record.events import MOCK_UP, MOST_FAULTS, TABLE
-from app.core.record.state import State
 from app.core.trade.drawing import Drawing
 from app.core.trade.planted import ALONG, FAULTS, MOST_SIZE, NOWHERE
 from app.office.issue import work
 from app.office.issue.writing import text_of
 from app.office.pages import form_field
-from app.store.procedures import key_of
 
 ROWS = MOST_FAULTS
 WAYS = {
@@ -114,8 +112,7 @@ def unseen_faults(
 
     A trainee could not find them with any instrument that a card asks for.
     """
-    body = work.issue_body(procedure, drawing, depth, practice)
-    state = State([work.trial_issue(body)], {key_of(procedure): procedure})
+    state = work.trial_state(procedure, drawing, depth, practice)
     told = Msg("No point that is asked shows this: make it bigger, or measure everything.")
     rows = zip(_rows_typed(texts), fault_stories(state), strict=True)
     return {row.fields[2]: told for row, story in rows if not story.asked}

@@ -7,17 +7,9 @@ from app.core.quantity.speaker import Speaker
 from app.core.record import judge
 from app.core.record.state import State
 from app.core.trade.drawing import title_of
-from app.office.issue import work
 from app.office.pages import field_id
-from app.store.procedures import key_of
 
 OF_PANELS = ("panel_width", "panel_height")  # each panel has its own, and must have it
-
-
-def trial_state(procedure: Json, drawing: Json, depth: str) -> State:
-    """Return the state of a door that is issued like this; nothing is kept."""
-    issue = work.trial_issue(work.issue_body(procedure, drawing, depth))
-    return State([issue], {key_of(procedure): procedure})
 
 
 def fields_that_stop(state: State) -> dict[str, list[str]]:

@@ -323,9 +323,11 @@ def _trial_event(events: list[Json], opening: str, kind: str, body: Json) -> Jso
     return new_event(events, draft)
 
 
-def trial_issue(body: Json) -> Json:
-    """Return the event of an issue with this body, to see what it does; it is never kept."""
-    return _trial_event([], "trial", "opening.issued", body)
+def trial_state(procedure: Json, drawing: Json, depth: str, practice: Json | None = None) -> State:
+    """Return the state of a door that is issued like this, to see what it does; nothing is kept."""
+    body = issue_body(procedure, drawing, depth, practice)
+    issue = _trial_event([], "trial", "opening.issued", body)
+    return State([issue], {procedures.key_of(procedure): procedure})
 
 
 def trial_move(events: list[Json], opening: str, procedure: Json) -> list[Json]:
