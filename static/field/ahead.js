@@ -7,9 +7,8 @@
 
   const FORM = "form[data-for]";
   const KEYS = /^[0-9.,/'"+\- ]$/; // what hardware sends besides Enter
-  const STORE = "typed ahead " + location.pathname.split("/").slice(0, 4).join("/");
-  const AS_SCRIPT = { accept: "text/html", "HX-Request": "true" }; // signed out: told as a piece
   const UNFORESEEN = { key: "", nth: "", point: "", title: "" };
+  let store = storeOfOpening();
   let queue = load(); // [{key, title, text, waits}], in the order of their places
   let sent = null; // {key, text} while the phone works it out
 
@@ -77,9 +76,13 @@
 
   // ---- what was typed ahead outlives a page that is loaded anew
 
+  function storeOfOpening() {
+    return "typed ahead " + location.pathname.split("/").slice(0, 4).join("/");
+  }
+
   function load() {
     try {
-      return JSON.parse(sessionStorage.getItem(STORE) || "[]").map((each) => ({ ...each, waits: true }));
+      return JSON.parse(sessionStorage.getItem(store) || "[]").map((each) => ({ ...each, waits: true }));
     } catch {
       return [];
     }
@@ -87,7 +90,7 @@
 
   function save() {
     try {
-      sessionStorage.setItem(STORE, JSON.stringify(queue));
+      sessionStorage.setItem(store, JSON.stringify(queue));
     } catch {
       // No room: then only this page remembers it.
     }
@@ -120,6 +123,7 @@
 
   async function send(form, submitter) {
     const body = new URLSearchParams(new FormData(form, submitter));
+    const main = document.getElementById("main");
     sent = { key: card(), text: body.get("value") || "", error: false };
     complain(false);
     if (field()) {
@@ -129,11 +133,11 @@
       form.setAttribute("aria-busy", "true");
     }
     try {
-      const answer = await fetch(form.action, { method: "POST", body, headers: AS_SCRIPT });
+      const answer = await fetch(form.action, { method: "POST", body, headers: swap.AS_SCRIPT });
       if (answer.status === 401) {
         failed();
         tell(await answer.text());
-      } else arrive(await answer.text(), answer.url);
+      } else await arrive(answer, main);
     } catch {
       failed();
     }
@@ -179,32 +183,29 @@
     if (words) words.hidden = !loud;
   }
 
-  function arrive(html, url) {
-    const whole = new DOMParser().parseFromString(html, "text/html");
+  async function arrive(answer, main) {
+    const whole = new DOMParser().parseFromString(await answer.text(), "text/html");
+    const fits = swap.isFit(whole) || (!answer.ok && whole.getElementById("main"));
+    if (fits) await swap.fetchParts(whole);
     const typing = target();
     const text = field() ? field().value : "";
-    if (!whole.getElementById("main") || whole.body.className !== document.body.className) {
-      hold(typing, text);
+    sent = null;
+    if (!main.isConnected) { // another page was gone to meanwhile
+      queue.forEach((each) => { each.waits = true; });
       save();
-      location.assign(url); // signed out, or something else than the field book
       return;
     }
-    sent = null;
-    history.replaceState(null, "", url); // loaded anew, the same card comes
-    document.title = whole.title;
-    for (const id of ["strip", "notices", "main"]) {
-      const made = whole.getElementById(id);
-      const old = document.getElementById(id);
-      if (made && old) swap(old, made);
+    if (!fits) {
+      hold(typing, text);
+      save();
+      location.assign(answer.url); // signed out, or something else than the field book
+      return;
     }
+    history.replaceState(null, "", answer.url); // loaded anew, the same card comes
+    swap.put(whole);
     document.dispatchEvent(new CustomEvent("htmx:afterSwap"));
     keepPlace();
     settle(typing, text);
-  }
-
-  function swap(old, made) {
-    old.replaceWith(document.adoptNode(made));
-    window.htmx?.process(made);
   }
 
   // Give the card that came what was typed for it, and what is still being typed its place.
@@ -231,25 +232,25 @@
     if (typed) {
       typed.focus({ preventScroll: true });
       typed.setSelectionRange(typed.value.length, typed.value.length);
-    } else if (document.activeElement === document.body) {
-      document.getElementById("main").focus({ preventScroll: true });
+    } else if (swap.isIdle()) {
+      swap.focusHeading();
     }
   }
 
-  // ---- other forms and links of a card: what changes is swapped, not the page
+  // ---- other forms of a card: what changes is swapped, not the page
 
-  async function swapIn(asked, url) {
+  async function swapIn(url, how) {
     const main = document.getElementById("main");
     if (sent || main.hasAttribute("aria-busy")) return;
     main.setAttribute("aria-busy", "true");
     try {
-      const answer = await fetch(asked, { ...url, headers: AS_SCRIPT });
+      const answer = await fetch(url, { ...how, headers: swap.AS_SCRIPT });
       if (answer.status === 401) {
         main.removeAttribute("aria-busy");
         tell(await answer.text());
         return;
       }
-      arrive(await answer.text(), answer.url);
+      await arrive(answer, main);
       scrollTo(0, 0);
     } catch {
       main.removeAttribute("aria-busy");
@@ -257,19 +258,10 @@
     }
   }
 
-  function onClick(event) {
-    const link = event.target.closest?.("a[data-swap]");
-    if (!link || event.defaultPrevented || event.button || event.ctrlKey || event.metaKey || event.shiftKey) return;
-    event.preventDefault();
-    history.pushState(null, "", link.href);
-    swapIn(link.href, {});
-  }
-
   // ---- keys that come where no field has the focus
 
   function onKey(event) {
-    const idle = [document.body, document.getElementById("main")].includes(document.activeElement);
-    if (!idle || event.ctrlKey || event.metaKey || event.altKey || event.isComposing) return;
+    if (!swap.isIdle() || event.ctrlKey || event.metaKey || event.altKey || event.isComposing) return;
     const typed = field();
     if (typed) {
       if (KEYS.test(event.key)) focusField(); // the key itself follows into the field
@@ -294,6 +286,10 @@
   // ---- begin
 
   function begin() {
+    if (store !== storeOfOpening()) {
+      store = storeOfOpening();
+      queue = load();
+    }
     keepPlace();
     settle(null, "");
   }
@@ -309,6 +305,12 @@
     if (sent && field()) hold(target(), field().value);
     save();
   });
+  // What was typed and not kept waits for its place.
+  document.addEventListener("swap:leave", () => {
+    const title = document.getElementById("entry-place")?.lastChild.textContent ?? "";
+    if (field()) hold({ key: card(), title }, field().value);
+    save();
+  });
   // A half-filled moment in a fold: the browser says so only where it can be seen.
   document.addEventListener("invalid", ({ target }) => {
     const fold = target.closest("details");
@@ -317,8 +319,6 @@
   document.addEventListener("submit", onSubmit);
   document.addEventListener("keydown", onKey);
   document.addEventListener("click", forget);
-  document.addEventListener("click", onClick);
-  window.addEventListener("popstate", () => location.reload());
   document.addEventListener("htmx:afterSwap", ({ detail }) => { if (detail) begin(); }); // by another form
   begin();
 })();

@@ -37,8 +37,8 @@ async function field(event, url) {
     return fetch(event.request).catch(() => act.emptied(copy, url));
   }
   if (url.pathname === "/field/unsent.json" && !(await act.isLent())) return rescue.file(Number(url.searchParams.get("part")) || 1);
-  if (event.request.mode === "navigate" && event.request.method === "GET" && (await bundle.mayRenew())) {
-    return bundle.renew();
+  if (isPage(event.request) && (await bundle.mayRenew())) {
+    return event.request.mode === "navigate" ? bundle.renew() : new Response(""); // swap.js then loads the page
   }
   try {
     await vm.start().catch(mend);
@@ -50,6 +50,11 @@ async function field(event, url) {
   if (answer.lent) event.waitUntil(sync.leaveOffice());
   if (answer.wrote) event.waitUntil(afterwards());
   return answer.response;
+}
+
+// A page that is gone to, by the browser or by swap.js.
+function isPage({ method, mode, headers }) {
+  return method === "GET" && (mode === "navigate" || headers.has("HX-Request"));
 }
 
 // A picture is part of a page; by itself it is not for the owner who has the phone in hand.

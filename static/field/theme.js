@@ -22,6 +22,11 @@
     }
   }
 
+  function offer() {
+    for (const row of document.querySelectorAll(".themes")) row.hidden = false;
+    show();
+  }
+
   show();
   document.addEventListener("click", ({ target }) => {
     const button = target.closest?.(".themes button");
@@ -29,8 +34,6 @@
     localStorage.setItem(KEY, button.value);
     show();
   });
-  document.addEventListener("DOMContentLoaded", () => {
-    for (const row of document.querySelectorAll(".themes")) row.hidden = false;
-    show();
-  });
+  document.addEventListener("DOMContentLoaded", offer);
+  document.addEventListener("htmx:afterSwap", offer);
 })();

@@ -173,7 +173,7 @@ class Shares:
 
 
 LATER = """(path) => document.getElementById("main").insertAdjacentHTML(
-  "beforeend", `<a data-swap id="later-of-the-bench" href="${path}">Later</a>`)"""
+  "beforeend", `<a id="later-of-the-bench" href="${path}">Later</a>`)"""
 WHERE = f"a.where[href='/field/o/{OPENING}']"
 
 
