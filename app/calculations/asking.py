@@ -30,7 +30,7 @@ def drawing(**data: Any) -> Drawing:
 
 def asked(
     name: str,
-    roles: dict[str, Pairs],
+    inputs: dict[str, Pairs],
     limits: dict[str, int | None],
     settings: dict[str, Any] | None = None,
     made: Drawing | None = None,
@@ -38,8 +38,8 @@ def asked(
     """Return the question: every place is measured. A limit of None is one not asked for."""
     _ = load(name)
     return Ask(
-        {role: [place for place, _ in pairs] for role, pairs in roles.items()},
-        {role: {place.id: nm for place, nm in pairs} for role, pairs in roles.items()},
+        {input: [place for place, _ in pairs] for input, pairs in inputs.items()},
+        {input: {place.id: nm for place, nm in pairs} for input, pairs in inputs.items()},
         {limit: nm for limit, nm in limits.items() if nm is not None},
         {key: value for key, value in (settings or {}).items() if value is not None},
         made or drawing(),

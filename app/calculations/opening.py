@@ -25,13 +25,13 @@ def _fit(given: Given) -> Answer:
     rising("heights", ys)
     for name in ("left", "right", "widths"):
         even(given, "heights", name)
-    roles = {
+    inputs = {
         "left": up("left", ys, given["left"], "l"),
         "right": up("right", ys, given["right"], "r"),
         "widths": up("", ys, given["widths"], "w"),
     }
     limits = {name: given[name] for name in ("least", "most", "agree")}
-    ask = asked("fit", roles, limits, made=drawing(frame_width=given["frame_width"]))
+    ask = asked("fit", inputs, limits, made=drawing(frame_width=given["frame_width"]))
     return of_outcome(judged("fit", ask), **_gaps(given))
 
 
@@ -84,21 +84,21 @@ def _lean(given: Given) -> Answer:
 
 def _sag(given: Given) -> Answer:
     limits = {"most": given["most"], "level": given["level"]}
-    roles = {"head": stations(given, "heights", "positions")}
-    return of_outcome(judged("head-sag", asked("head-sag", roles, limits, {"of": given["of"]})))
+    inputs = {"head": stations(given, "heights", "positions")}
+    return of_outcome(judged("head-sag", asked("head-sag", inputs, limits, {"of": given["of"]})))
 
 
 def _over_sill(given: Given) -> Answer:
-    roles = {"head": stations(given, "head", "positions")}
+    inputs = {"head": stations(given, "head", "positions")}
     if given["sill"]:
-        roles["sill"] = stations(given, "sill", "positions")
-    ask = asked("head-over-sill", roles, {"most": given["most"]}, {"of": given["of"]})
+        inputs["sill"] = stations(given, "sill", "positions")
+    ask = asked("head-over-sill", inputs, {"most": given["most"]}, {"of": given["of"]})
     return of_outcome(judged("head-over-sill", ask))
 
 
 def _square(given: Given) -> Answer:
     rising_, falling = given["rising"], given["falling"]
-    roles = {
+    inputs = {
         "diagonals": [
             (Place("low-left-high-right", Msg("LOW LEFT to HIGH RIGHT")), rising_),
             (Place("low-right-high-left", Msg("LOW RIGHT to HIGH LEFT")), falling),
@@ -108,7 +108,7 @@ def _square(given: Given) -> Answer:
     }
     limits = {name: given[name] for name in ("most", "rack", "rack_any", "agree")}
     settings = {"of": given["of"], "over": given["over"]}
-    found = judged("square", asked("square", roles, limits, settings))
+    found = judged("square", asked("square", inputs, limits, settings))
     num, den = frame.head_shift(rising_, falling, given["widths"])
     results = {
         "difference": rising_ - falling,

@@ -29,10 +29,10 @@ def _plan(given: Given) -> Answer:
         words = Msg("A stack has 1 to {most} shims.", most=MOST_PIECES)
         raise InputError("pieces-range", words, field="pieces")
     given = turned(given, "heights", "weather")
-    roles = {"line": stations(given, "heights")}
+    inputs = {"line": stations(given, "heights")}
     if given["weather"]:
-        roles["other"] = stations(given, "weather")
-    ask = stacked("level-range", given, {"most": given["most"]}, roles)
+        inputs["other"] = stations(given, "weather")
+    ask = stacked("level-range", given, {"most": given["most"]}, inputs)
     found = level_range(ask)
     ways = [_way(row) for row in ways_compared(ask)]
     advised = next((way for way in ways if way["advised"]), None)
@@ -58,10 +58,10 @@ def _way(row: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def _work(row: dict[str, Any], role: str) -> list[dict[str, Any]] | None:
+def _work(row: dict[str, Any], input: str) -> list[dict[str, Any]] | None:
     """Return what a way does at every station of one line; None without that line."""
     for line in row["work"]:
-        if line["role"] == role:
+        if line["input"] == input:
             return [
                 {"at": one["x"], "pack": one["pack"], "shims": one["pieces"], "grind": one["grind"]}
                 for one in line["stations"]

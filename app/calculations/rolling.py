@@ -36,15 +36,15 @@ def _panel(given: Given) -> Drawing:
 
 def _gap_ask(given: Given) -> Ask:
     x = 0 if given["closes"] == "left" else WIDE
-    roles: dict[str, Pairs] = {
+    inputs: dict[str, Pairs] = {
         "gap": [(_level("gap", side, x), given[side]) for side in ("low", "middle", "high")]
     }
     if given["left_stile"] is not None and given["right_stile"] is not None:
-        roles["stiles"] = _stiles(given)
-    roles.update(_trial(given))
+        inputs["stiles"] = _stiles(given)
+    inputs.update(_trial(given))
     limits = {name: given[name] for name in ("most", "middle_most", "alike")}
     limits["middle"] = limits.pop("middle_most")
-    return asked("roller-gap", roles, limits, made=_panel(given))
+    return asked("roller-gap", inputs, limits, made=_panel(given))
 
 
 def _level(name: str, side: str, x: int) -> Place:
@@ -81,23 +81,23 @@ def _gap(given: Given) -> Answer:
 
 def _alike(given: Given) -> Answer:
     limits = {"most": given["most"], "target": given["target"], "off": given["off"]}
-    roles = {"stiles": _stiles(given), **_trial(given)}
+    inputs = {"stiles": _stiles(given), **_trial(given)}
     made = _panel(given | {"distance": None})
-    return of_outcome(judged("stiles-alike", asked("stiles-alike", roles, limits, made=made)))
+    return of_outcome(judged("stiles-alike", asked("stiles-alike", inputs, limits, made=made)))
 
 
 def _lift(given: Given) -> Answer:
     names = {"left": Msg("LEFT stile"), "right": Msg("RIGHT stile")}
-    roles: dict[str, Pairs] = {
-        role: [
-            (Place(side, names[side], panel="A", side=side), given[f"{role}_{side}"])
+    inputs: dict[str, Pairs] = {
+        input: [
+            (Place(side, names[side], panel="A", side=side), given[f"{input}_{side}"])
             for side in names
         ]
-        for role in ("lowered", "lifted")
+        for input in ("lowered", "lifted")
     }
     limits = {"least": given["least"], "most": given["most"], "alike": given["alike"]}
     limits |= {"free": given["gasket"], "pressed": given["lowered_most"]}
-    ask = asked("panel-lift", roles, limits)
+    ask = asked("panel-lift", inputs, limits)
     lifts = {side: given[f"lifted_{side}"] - given[f"lowered_{side}"] for side in names}
     return of_outcome(judged("panel-lift", ask), left=lifts["left"], right=lifts["right"])
 
@@ -131,12 +131,12 @@ def _plumbed(given: Given) -> Pairs:
 
 def _meeting(given: Given) -> Answer:
     _apart_axles(given)
-    roles: dict[str, Pairs] = {
+    inputs: dict[str, Pairs] = {
         "gap": [(_level("gap", side, WIDE), given[side]) for side in ("low", "middle", "high")],
         "plumb": _plumbed(given),
     }
     limits = {"most": given["most"], "middle": given["middle_most"]}
-    ask = asked("roller-gap", roles | _trial(given), limits, made=_two_leads(given))
+    ask = asked("roller-gap", inputs | _trial(given), limits, made=_two_leads(given))
     return of_outcome(judged("roller-gap", ask), taper=given["high"] - given["low"])
 
 

@@ -135,7 +135,7 @@ def _stack(given: Given) -> Answer:
     )
 
 
-def stacked(name: str, given: Given, limits: dict[str, int | None], roles: Any) -> Ask:
+def stacked(name: str, given: Given, limits: dict[str, int | None], inputs: Any) -> Ask:
     """Return the question with opening heights and what the frame stands on."""
     places = [
         (
@@ -146,7 +146,7 @@ def stacked(name: str, given: Given, limits: dict[str, int | None], roles: Any) 
     ]
     rising("openings", [place.x or 0 for place, _ in places])
     if places:
-        roles = {**roles, "heights": places}
+        inputs = {**inputs, "heights": places}
     made = drawing(
         frame_width=given["stations"][-1],
         frame_height=given["frame_height"],
@@ -156,7 +156,7 @@ def stacked(name: str, given: Given, limits: dict[str, int | None], roles: Any) 
         sill_depth=given.get("sill_depth"),
         shims=given.get("shims"),
     )
-    return asked(name, roles, limits, {"pieces": given.get("pieces")}, made)
+    return asked(name, inputs, limits, {"pieces": given.get("pieces")}, made)
 
 
 OPENINGS = group(

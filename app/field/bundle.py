@@ -47,10 +47,10 @@ KINDS = {
 
 @dataclass(frozen=True)
 class File:
-    """One file: path is what a page asks for, role is code, words, static or vm."""
+    """One file: path is what a page asks for, part is code, words, static or vm."""
 
     path: str
-    role: str
+    part: str
     content: bytes
 
     @property
@@ -83,8 +83,8 @@ class Bundle:
 
     @cached_property
     def version(self) -> str:
-        """Return the hash over paths, roles and hashes of all files, in hexadecimal."""
-        lines = [f"{file.path} {file.role} {file.sha256}\n" for file in self.files]
+        """Return the hash over paths, parts and hashes of all files, in hexadecimal."""
+        lines = [f"{file.path} {file.part} {file.sha256}\n" for file in self.files]
         return hashlib.sha256("".join(lines).encode()).hexdigest()
 
     @cached_property
@@ -102,7 +102,7 @@ class Bundle:
                     "url": f"/bundle/{self.version}{file.path}",
                     "sha256": file.sha256,
                     "size": len(file.content),
-                    "role": file.role,
+                    "part": file.part,
                 }
                 for file in self.files
             ],
@@ -186,13 +186,13 @@ def spoken_templates(root: Path, files: list[str], family: Family) -> set[str]:
     return {*found, *of_tables()}
 
 
-def _static_file(root: Path, path: str, role: str = "static") -> File:
+def _static_file(root: Path, path: str, part: str = "static") -> File:
     content = (root / "static" / path).read_bytes()
     if path.startswith("field/"):
         content = bare_script(content)
     elif path.endswith(".css"):
         content = bare_sheet(content)
-    return File("/static/" + path, role, content)
+    return File("/static/" + path, part, content)
 
 
 def bare_script(script: bytes) -> bytes:
@@ -239,7 +239,7 @@ def _json_bytes(thing: Json) -> bytes:
 
 def weight_lines(bundle: Bundle) -> str:
     """Return lines that say how heavy the bundle is, in bytes, as it is and compressed."""
-    english = [file for file in bundle.files if file.role != "words"]
+    english = [file for file in bundle.files if file.part != "words"]
     lines = [_weight_line(file.path, [file]) for file in bundle.files]
     lines += [_weight_line("all in English", english), _weight_line("all", list(bundle.files))]
     head = "    bytes      gzip    Brotli  file"

@@ -20,7 +20,7 @@ from app.core.pages.request import amount_of
 from app.core.pictures.canvas import Canvas, scaled_to
 from app.core.quantity.messages import Len, Msg
 from app.core.quantity.speaker import Speaker
-from app.core.record import judge, roles
+from app.core.record import judge, purposes
 from app.core.record.state import Reading, State, Step
 from app.core.trade.drawing import Drawing
 from app.homeowner.wording import Teller, as_json
@@ -36,7 +36,9 @@ def as_read(state: State) -> Json:
             {
                 "letter": panel.letter,
                 "mark": _mark(state, panel.letter),
-                "width": _value_text(_of_panel(state, roles.PANEL_WIDTH, panel.letter, "bottom")),
+                "width": _value_text(
+                    _of_panel(state, purposes.PANEL_WIDTH, panel.letter, "bottom")
+                ),
             }
             for panel in state.drawing.panels
         ],
@@ -47,16 +49,16 @@ def as_read(state: State) -> Json:
                 "y": "" if place.y is None else str(place.y),
                 "read": reading is not None,
             }
-            for place, reading in roles.readings_of_role(state, roles.ANCHOR_GAP)
+            for place, reading in purposes.readings_of_purpose(state, purposes.ANCHOR_GAP)
         ],
-        "counted": _counted(state, roles.ANCHOR_COUNT),
-        "weeps": _counted(state, roles.WEEP_COUNT),
+        "counted": _counted(state, purposes.ANCHOR_COUNT),
+        "weeps": _counted(state, purposes.WEEP_COUNT),
     }
 
 
-def _of_panel(state: State, role: str, letter: str, side: str) -> Reading | None:
-    """Return the reading of a role at a panel; None where there is none."""
-    for place, reading in roles.readings_of_role(state, role):
+def _of_panel(state: State, purpose: str, letter: str, side: str) -> Reading | None:
+    """Return the reading of a purpose at a panel; None where there is none."""
+    for place, reading in purposes.readings_of_purpose(state, purpose):
         if (place.panel, place.side) == (letter, side):
             return reading
     return None
@@ -64,13 +66,13 @@ def _of_panel(state: State, role: str, letter: str, side: str) -> Reading | None
 
 def _mark(state: State, letter: str) -> str:
     """Return the mark of a panel as read; "" where nobody wrote it down."""
-    reading = _of_panel(state, roles.PANEL_LABEL, letter, "")
+    reading = _of_panel(state, purposes.PANEL_LABEL, letter, "")
     return reading.text if reading else ""
 
 
-def _counted(state: State, role: str) -> str:
-    """Return the last count of a role's points; "" where nobody counted."""
-    counts = [reading for _, reading in roles.readings_of_role(state, role) if reading]
+def _counted(state: State, purpose: str) -> str:
+    """Return the last count of a purpose's points; "" where nobody counted."""
+    counts = [reading for _, reading in purposes.readings_of_purpose(state, purpose) if reading]
     return _value_text(counts[-1]) if counts else ""
 
 

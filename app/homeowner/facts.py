@@ -11,7 +11,7 @@ from app.core.pages.opening import taken_in
 from app.core.pages.request import Request
 from app.core.pages.voice import provisional_words as told_by_voice
 from app.core.quantity.messages import Msg
-from app.core.record import clocks, gate, judge, roles
+from app.core.record import clocks, gate, judge, purposes
 from app.core.record.standing import step_state, work_state
 from app.core.record.state import State, Step
 from app.core.record.taken import origin_of
@@ -344,7 +344,7 @@ class _Collector:
         """Return the readings that say how the door was left."""
         return [
             self.numbers[reading.id]
-            for point, panel, place in roles.places_of_role(self.state, roles.AS_LEFT)
+            for point, panel, place in purposes.places_of_purpose(self.state, purposes.AS_LEFT)
             for reading in self.state.readings(point, panel, place.id)
         ]
 

@@ -5,7 +5,7 @@ Nothing judges it. It is printed as somebody typed it; where nobody did, the rec
 
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.core.record import judge, roles
+from app.core.record import judge, purposes
 from app.core.record.state import State, Step
 from app.homeowner.wording import as_json
 
@@ -24,7 +24,7 @@ def marks(state: State) -> list[Json]:
     """
     return [
         {"place": as_json(place.title), "words": reading.text if reading else ""}
-        for place, reading in roles.readings_of_role(state, roles.PANEL_LABEL)
+        for place, reading in purposes.readings_of_purpose(state, purposes.PANEL_LABEL)
     ]
 
 
@@ -46,7 +46,7 @@ def told(state: State) -> list[Msg]:
             what=Msg(state.point(point)["title"]),
             words=[_typed(state, point, panel, place.id) or NOTHING],
         )
-        for point, panel, place in roles.places_of_role(state, roles.HANDOVER)
+        for point, panel, place in purposes.places_of_purpose(state, purposes.HANDOVER)
     ]
 
 

@@ -38,7 +38,7 @@ def read_clock(source: Source, node: Node, ids: Ids) -> Json:
     acts = {"start": start, "end": end}
     if fields.has("typed"):
         acts["typed"] = _duration(source, fields, ids)
-    points = {role: act["point"] for role, act in acts.items() if "point" in act}
+    points = {input: act["point"] for input, act in acts.items() if "point" in act}
     sort, limit = _limit(source, fields, ids)
     if "point" in limit:
         points["time"] = limit["point"]

@@ -30,11 +30,11 @@ Change = Callable[[CommentedMap], None]
 # The order in which new fields are written; it is that of the shipped files.
 ORDER = (
     "id", "version", "title", "lang", "doors", "matters", "text", "kind", "calc", "about", "per",
-    "hold", "parts", "quantity", "role", "how", "tool", "straightedge", "points", "limits", "start",
-    "end", "typed", "least", "most", "place", "at", "near", "where", "short", "from", "signed",
-    "closing", "asked", "instead", "info", "hint", "on", "settled", "after", "none", "settings",
-    "remedy", "basis", "reason", "rank", "finer", "cautions", "reminders", "tasks", "decisions",
-    "choices", "checks", "adjustments", "clocks", "stale", "asks", "steps", "nights",
+    "hold", "parts", "quantity", "purpose", "how", "tool", "straightedge", "points", "limits",
+    "start", "end", "typed", "least", "most", "place", "at", "near", "where", "short", "from",
+    "signed", "closing", "asked", "instead", "info", "hint", "on", "settled", "after", "none",
+    "settings", "remedy", "basis", "reason", "rank", "finer", "cautions", "reminders", "tasks",
+    "decisions", "choices", "checks", "adjustments", "clocks", "stale", "asks", "steps", "nights",
 )  # fmt: skip
 
 

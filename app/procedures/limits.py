@@ -1,4 +1,4 @@
-"""A check against the Spec of its calculation: roles, limits, settings, and the basis."""
+"""A check against the Spec of its calculation: inputs, limits, settings, and the basis."""
 
 import re
 
@@ -12,7 +12,7 @@ from app.procedures.amounts import QUANTITIES, read_amount
 from app.procedures.ids import Ids
 from app.procedures.source import Fields, Source, scalar_text
 
-ANY = "any"  # a role or limit of a Spec that takes whatever quantity its points have
+ANY = "any"  # an input or limit of a Spec that takes whatever quantity its points have
 # What may stand for a field of the drawing in `field`: of the panel that a place belongs to.
 PANEL_FIELDS = {"panel_width": "length", "panel_height": "length"}
 # Said on every limit that no published standard stands behind.
@@ -30,24 +30,24 @@ def spec_of(source: Source, check: Fields) -> Spec | None:
     return load(calc)[1]
 
 
-def read_roles(
+def read_inputs(
     source: Source, check: Fields, spec: Spec | None, ids: Ids
 ) -> tuple[dict[str, str], str]:
-    """Return role -> point, and the quantity of those roles that take any (the same for all)."""
+    """Return input -> point, and the quantity of those inputs that take any (the same for all)."""
     made = {}
     quantity = ""
-    for role, key, node in check.pairs("points"):
-        id_ = scalar_text(source, node, role)
+    for input, key, node in check.pairs("points"):
+        id_ = scalar_text(source, node, input)
         seen = ids.use_point(node, id_)
-        made[role] = id_
-        wanted = spec.points.get(role) if spec else None
+        made[input] = id_
+        wanted = spec.points.get(input) if spec else None
         if spec and wanted is None:
-            source.wrong(key, f"the calculation has no role “{role}”; {_has_words(spec.points)}")
+            source.wrong(key, f"the calculation has no input “{input}”; {_has_words(spec.points)}")
         if wanted == ANY:
             quantity = wanted = quantity or (seen.quantity if seen else "")
         if seen and wanted and wanted != seen.quantity:
             source.wrong(
-                node, f"role “{role}” takes a {wanted}, but point “{id_}” is a {seen.quantity}"
+                node, f"input “{input}” takes a {wanted}, but point “{id_}” is a {seen.quantity}"
             )
     if spec:
         _must_be_complete(source, check, "points", made, spec.points, spec.optional)

@@ -4,12 +4,12 @@ from yaml.nodes import MappingNode, Node, SequenceNode
 
 from app.core.kinds import Json
 from app.core.record import matters
-from app.core.record.roles import ROLES
+from app.core.record.purposes import PURPOSES
 from app.core.trade.drawing import LENGTHS, OF_PANEL
 from app.core.where.places import CHOICES, KINDS
 from app.procedures.amounts import QUANTITIES, read_amount
 from app.procedures.ids import Ids
-from app.procedures.limits import read_basis, read_limits, read_roles, read_settings, spec_of
+from app.procedures.limits import read_basis, read_inputs, read_limits, read_settings, spec_of
 from app.procedures.source import Fields, Source, scalar_text
 
 ASKED = ("always", "full", "short")
@@ -43,7 +43,7 @@ _POINT = (
     "hint",
     "info",
     "closing",
-    "role",
+    "purpose",
     "choices",
     "asked",
     "short",
@@ -148,7 +148,7 @@ def read_point(source: Source, node: Node, ids: Ids) -> Json:
         "hint": fields.text("hint", needed=False),
         "info": fields.flag("info"),
         "closing": fields.flag("closing"),
-        "role": fields.one_of("role", tuple(ROLES), ""),
+        "purpose": fields.one_of("purpose", tuple(PURPOSES), ""),
         "choices": [_compiled_option(source, item, ids) for item in fields.items("choices")],
     }
     if fields.has("asked"):
@@ -171,7 +171,7 @@ def read_point(source: Source, node: Node, ids: Ids) -> Json:
         made["instead"] = _stand_in(source, fields, ids, made)
     if (quantity == "choice") != bool(made["choices"]):
         source.wrong(node, "choices belong to a point of quantity “choice”, and only there")
-    _fits_role(source, fields, made)
+    _fits_purpose(source, fields, made)
     return made
 
 
@@ -211,19 +211,17 @@ def _read_asked(source: Source, point: Fields, ids: Ids, id_: str) -> str | Json
     return {word: checks}
 
 
-def _fits_role(source: Source, fields: Fields, point: Json) -> None:
-    """Report a role that a point of this quantity, or with these places, cannot have."""
-    quantities, kinds = ROLES.get(point["role"], ((), ()))
+def _fits_purpose(source: Source, fields: Fields, point: Json) -> None:
+    """Report a purpose that a point of this quantity, or with these places, cannot have."""
+    quantities, kinds = PURPOSES.get(point["purpose"], ((), ()))
     for what, given, wanted in (
         ("quantity", point["quantity"], quantities),
         ("where", point["where"]["kind"], kinds),
         ("short", (point.get("short") or point["where"])["kind"], kinds),
     ):
         if wanted and given not in wanted:
-            source.wrong(
-                fields.at(what),
-                f"a point with the role “{point['role']}” needs {what}: {' or '.join(wanted)}",
-            )
+            words = f"a point with the purpose “{point['purpose']}” needs {what}: "
+            source.wrong(fields.at(what), words + " or ".join(wanted))
 
 
 def _compiled_option(source: Source, node: Node, ids: Ids) -> Json:
@@ -291,17 +289,17 @@ def read_check(source: Source, node: Node, ids: Ids) -> Json:
     """Return a check, held against the Spec of its calculation."""
     fields = Fields(source, node, _CHECK, "a check")
     spec = spec_of(source, fields)
-    roles, quantity = read_roles(source, fields, spec, ids)
+    inputs, quantity = read_inputs(source, fields, spec, ids)
     limits = read_limits(source, fields, spec, quantity)
     id_ = ids.unique(fields, "check")
     optional = spec.optional if spec else ()
-    ids.add_check(id_, [roles[role] for role in roles if role not in optional])
+    ids.add_check(id_, [inputs[input] for input in inputs if input not in optional])
     made: Json = {
         "id": id_,
         "title": fields.text("title"),
         "matters": fields.one_of("matters", matters.NAMES, ""),
         "calc": fields.text("calc"),
-        "points": roles,
+        "points": inputs,
         "limits": limits,
         "settings": read_settings(source, fields, spec, quantity, limits),
         "basis": read_basis(source, fields),

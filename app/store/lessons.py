@@ -102,7 +102,7 @@ def _lesson_at(
 def first_verdicts(final: State) -> tuple[list[FirstVerdict], dict[str, int]]:
     """Return each check as it was first told, and the sill bed as it was first read.
 
-    The second is role -> from the highest spot to the lowest, nanometres.
+    The second is purpose -> from the highest spot to the lowest, nanometres.
     """
     firsts: dict[tuple[str, str], FirstVerdict] = {}
     floors: dict[str, int] = {}
@@ -142,7 +142,7 @@ def _checks_by_act(state: State) -> dict[str, list[tuple[Step, Json]]]:
             if spec_of(check["calc"]).notes:
                 continue  # it judges nothing
             acts = check.get("clock") or {
-                role: {"point": point} for role, point in check["points"].items()
+                input: {"point": point} for input, point in check["points"].items()
             }
             for act in acts.values():
                 for sort in ("point", "task"):
@@ -192,8 +192,8 @@ def _hear_verdict(
 
 
 def _hear_floor(floors: dict[str, int], state: State, id: str) -> None:
-    role = state.points[id].get("role", "") if id in state.points else ""
-    if role not in (BED_ROOM, BED_WEATHER) or role in floors:
+    purpose = state.points[id].get("purpose", "") if id in state.points else ""
+    if purpose not in (BED_ROOM, BED_WEATHER) or purpose in floors:
         return
     answers = state.answers(id, "")
     if not all(readings for _, readings in answers):
@@ -204,7 +204,7 @@ def _hear_floor(floors: dict[str, int], state: State, id: str) -> None:
         if readings[-1].reached and place.side != "closing"
     ]
     if len(heights) > 1:
-        floors[role] = max(heights) - min(heights)
+        floors[purpose] = max(heights) - min(heights)
 
 
 def _judges_bed(state: State, first: FirstVerdict) -> bool:
@@ -212,8 +212,8 @@ def _judges_bed(state: State, first: FirstVerdict) -> bool:
     spec = spec_of(first.check["calc"])
     if first.check.get("clock") or spec.apart == SAME:
         return False
-    judged = [point for role, point in first.check["points"].items() if role not in spec.optional]
-    return any(state.points[id].get("role") in (BED_ROOM, BED_WEATHER) for id in judged)
+    judged = [point for input, point in first.check["points"].items() if input not in spec.optional]
+    return any(state.points[id].get("purpose") in (BED_ROOM, BED_WEATHER) for id in judged)
 
 
 def _count_verdict(lessons: dict[Key, Lesson], first: FirstVerdict) -> None:

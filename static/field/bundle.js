@@ -67,7 +67,7 @@ const bundle = (() => {
   // The files with the words of other languages.
   async function words() {
     const { files } = await (await file(MANIFEST)).json();
-    return files.filter(({ role }) => role === "words").map(({ path }) => path);
+    return files.filter(({ part }) => part === "words").map(({ path }) => path);
   }
 
   // Static files straight from the cache, without waking the worker, in browsers that can.

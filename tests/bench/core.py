@@ -42,10 +42,10 @@ def line(name, heights):
     return [(place(name + str(i), x), h) for i, (x, h) in enumerate(zip(XS, heights))]
 
 
-def survey(limits, settings, **roles):
+def survey(limits, settings, **inputs):
     lengths = {"frame_width": str(XS[-1]), "sill_depth": str(6 * IN)}
     drawing = Drawing({"lengths": lengths, "shims": [str(IN // 32), str(IN // 8)]})
-    return ask(roles, limits, settings, drawing)
+    return ask(inputs, limits, settings, drawing)
 
 
 def both(**more):
@@ -104,9 +104,9 @@ def test_bed_under_12_panels():
 
 
 def test_fit_at_nine_heights():
-    roles = {"left": jamb("l", 2 * IN), "right": jamb("r", 2 * IN), "widths": jamb("", 47 * IN)}
+    inputs = {"left": jamb("l", 2 * IN), "right": jamb("r", 2 * IN), "widths": jamb("", 47 * IN)}
     limits = {"least": 0, "most": IN, "agree": IN}
-    assert fit(ask(roles, limits, {}, DOOR)).value is not None
+    assert fit(ask(inputs, limits, {}, DOOR)).value is not None
 
 
 def test_square_of_12_panels():

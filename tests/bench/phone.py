@@ -234,12 +234,12 @@ def sizes(browser_page: Page) -> None:
     browser_page.goto("/field", wait_until="networkidle")
     all_of_it = f"{sum(got) / 1000:8.1f} KB, in {len(got)} answers"
     print(f"  first page of the field book, all it needs {all_of_it}")
-    by_role: dict[str, int] = {}
+    by_part: dict[str, int] = {}
     for file in build_bundle().files:
-        by_role[file.role] = by_role.get(file.role, 0) + len(file.packed("br"))
-    other = by_role.pop("words", 0) / 1000
-    parts = ", ".join(f"{role} {size / 1000:.1f}" for role, size in sorted(by_role.items()))
-    print(f"  bundle in English, in Brotli {sum(by_role.values()) / 1000:8.1f} KB: {parts}")
+        by_part[file.part] = by_part.get(file.part, 0) + len(file.packed("br"))
+    other = by_part.pop("words", 0) / 1000
+    parts = ", ".join(f"{part} {size / 1000:.1f}" for part, size in sorted(by_part.items()))
+    print(f"  bundle in English, in Brotli {sum(by_part.values()) / 1000:8.1f} KB: {parts}")
     print(f"  words of other languages, files by themselves {other:8.1f} KB")
 
 

@@ -24,11 +24,11 @@ def up(*values, prefix="", x=None, panel="", heights=(6 * IN, 48 * IN, 90 * IN))
     ]
 
 
-def ask(roles, limits, settings=None, drawing=None, panel="", gone=None, errors=None):
-    """Return an Ask; roles: name -> [(place, value, None for not measured)]."""
+def ask(inputs, limits, settings=None, drawing=None, panel="", gone=None, errors=None):
+    """Return an Ask; inputs: name -> [(place, value, None for not measured)]."""
     return Ask(
-        {role: [pair[0] for pair in pairs] for role, pairs in roles.items()},
-        {role: {p.id: v for p, v in pairs if v is not None} for role, pairs in roles.items()},
+        {input: [pair[0] for pair in pairs] for input, pairs in inputs.items()},
+        {input: {p.id: v for p, v in pairs if v is not None} for input, pairs in inputs.items()},
         limits,
         settings or {},
         drawing or Drawing({}),

@@ -1,4 +1,4 @@
-"""A door of eight panels as a crew read it, by a small procedure with roles; both interpreters."""
+"""A door of eight panels as a crew read it, its points with purposes; both interpreters."""
 
 from app.core.kinds import Json
 from app.core.record.events import new_event
@@ -10,10 +10,10 @@ STATIONS = {"kind": "stations", "spacing": str(24 * INCH), "merge": str(3 * INCH
 UP = {"margin": str(6 * INCH)}
 
 
-def _point(role: str, where: Json, how: str = "plain") -> Json:
+def _point(purpose: str, where: Json, how: str = "plain") -> Json:
     return {
-        "id": "p-" + role, "title": role, "quantity": "length", "how": how, "tool": "laser",
-        "where": where, "hint": "", "info": False, "closing": False, "role": role,
+        "id": "p-" + purpose, "title": purpose, "quantity": "length", "how": how, "tool": "laser",
+        "where": where, "hint": "", "info": False, "closing": False, "purpose": purpose,
     }  # fmt: skip
 
 
@@ -37,13 +37,13 @@ CHECK = {
 }  # fmt: skip
 
 
-def point_again(role: str, where: Json) -> Json:
-    """Return another point of a role, read after all others."""
-    return dict(_point(role, where, "level"), id="p-again")
+def point_again(purpose: str, where: Json) -> Json:
+    """Return another point of a purpose, read after all others."""
+    return dict(_point(purpose, where, "level"), id="p-again")
 
 
 PROCEDURE = {
-    "id": "roles", "version": 1, "title": "Roles", "doors": ["stacking"], "digest": "0" * 64,
+    "id": "purposes", "version": 1, "title": "Purposes", "doors": ["stacking"], "digest": "0" * 64,
     "steps": [{
         "id": "A", "title": "All", "about": "", "per": "", "hold": True, "cautions": [],
         "tasks": [], "decisions": [], "points": list(POINTS), "checks": [CHECK], "adjustments": [],
@@ -62,26 +62,26 @@ def drawing() -> Json:
     return made
 
 
-def value_at(role: str, place: Json, count: int) -> int:
+def value_at(purpose: str, place: Json, count: int) -> int:
     """Return a reading a little off what is drawn."""
     sixtyfourth = INCH // 64
-    if role.startswith("track"):
+    if purpose.startswith("track"):
         return 13 * INCH + (count * 7919 % 5) * sixtyfourth
     sizes = {"panel-width": 48 * INCH, "panel-height": 92 * INCH}
     sizes["clear-height"] = 92 * INCH + 7 * INCH // 8
     sizes["gap-at-jamb"] = sizes["interlock-gap"] = INCH // 4
-    if role.endswith("jamb") and role in ("left-jamb", "right-jamb"):
+    if purpose.endswith("jamb") and purpose in ("left-jamb", "right-jamb"):
         return 6 * INCH + (place.side == "high") * 2 * sixtyfourth
-    if role in ("gap-at-jamb", "interlock-gap"):
-        return sizes[role] + (place.side == "high") * (1 + count % 3) * 6 * sixtyfourth
-    return sizes[role]
+    if purpose in ("gap-at-jamb", "interlock-gap"):
+        return sizes[purpose] + (place.side == "high") * (1 + count % 3) * 6 * sixtyfourth
+    return sizes[purpose]
 
 
 def _procedures(more: "Json | None") -> Json:
     if more is None:
-        return {"roles@1": PROCEDURE}
+        return {"purposes@1": PROCEDURE}
     step = dict(PROCEDURE["steps"][0], points=list(POINTS) + [more])
-    return {"roles@1": dict(PROCEDURE, steps=[step])}
+    return {"purposes@1": dict(PROCEDURE, steps=[step])}
 
 
 def events(more: "Json | None" = None) -> "list[Json]":
@@ -99,7 +99,7 @@ def events(more: "Json | None" = None) -> "list[Json]":
         last[device] = made
         out.append(made)
 
-    add("office-1", "opening.issued", {"procedure": "roles", "version": 1, "drawing": drawing()})
+    add("office-1", "opening.issued", {"procedure": "purposes", "version": 1, "drawing": drawing()})
     state = State(out, _procedures(more))
     for point in list(POINTS) + ([] if more is None else [more]):
         higher = 2 * INCH if point is more else 0
@@ -107,7 +107,7 @@ def events(more: "Json | None" = None) -> "list[Json]":
             body = {
                 "point": point["id"], "panel": "", "place": place.id, "quantity": "length",
                 "text": "x", "units": "in", "how": "down" if point["how"] == "level" else "plain",
-                "value": str(value_at(point["role"], place, len(out)) + higher),
+                "value": str(value_at(point["purpose"], place, len(out)) + higher),
             }  # fmt: skip
             add("web-1", "reading.taken", body)
     return out

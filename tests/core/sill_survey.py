@@ -34,13 +34,13 @@ def readings(places, values):
 
 
 def ask(xs, lines, limits, settings=None, plan=None, heights=None, **more):
-    """Return an Ask: lines is {role: [height or None]}, heights is [(x, clear height or None)]."""
+    """Return an Ask: lines is {input: [height or None]}, heights is [(x, clear height or None)]."""
     plan = plan or drawing(xs[-1])
     places = {}
     taken = {}
-    for role, values in lines.items():
-        places[role] = stations(xs, plan)
-        taken[role] = readings(places[role], values)
+    for input, values in lines.items():
+        places[input] = stations(xs, plan)
+        taken[input] = readings(places[input], values)
     if heights is not None:
         places["heights"] = stations([x for x, _ in heights], plan)
         taken["heights"] = readings(places["heights"], [nm for _, nm in heights])

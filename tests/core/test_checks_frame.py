@@ -17,11 +17,11 @@ DIAGONAL = 4395888115  # 173.0665 in, of 144 x 96
 
 def asked(rising, falling, widths=(), heights=(), of="frame", drawn=None, **limits):
     """Return the Ask of two diagonals, with sides where given."""
-    roles = {"diagonals": [(place(RISING), rising), (place(FALLING), falling)]}
+    inputs = {"diagonals": [(place(RISING), rising), (place(FALLING), falling)]}
     if widths:
-        roles["widths"] = [(place("w" + str(i)), v) for i, v in enumerate(widths)]
-        roles["heights"] = [(place("h" + str(i)), v) for i, v in enumerate(heights)]
-    return ask(roles, limits, {"of": of, "over": 96 * IN}, Drawing(drawn or DRAWN))
+        inputs["widths"] = [(place("w" + str(i)), v) for i, v in enumerate(widths)]
+        inputs["heights"] = [(place("h" + str(i)), v) for i, v in enumerate(heights)]
+    return ask(inputs, limits, {"of": of, "over": 96 * IN}, Drawing(drawn or DRAWN))
 
 
 def test_difference_exactly_on_the_limit():
@@ -178,11 +178,11 @@ def test_four_corners_from_one_plane():
 def leaning(left, right, most=2 * S16):
     """Return the outcome of two jambs, each foot and top off a plumb line in the room."""
     heights = (6 * IN, 90 * IN)
-    roles = {
+    inputs = {
         "left": up(*left, prefix="l", heights=heights),
         "right": up(*right, prefix="r", heights=heights),
     }
-    return jambs_twist(ask(roles, {"most": most}, {}, Drawing({})))
+    return jambs_twist(ask(inputs, {"most": most}, {}, Drawing({})))
 
 
 def test_jambs_that_lean_alike_make_a_flat_frame():

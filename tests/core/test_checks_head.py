@@ -64,10 +64,10 @@ def test_jambs_alone_are_not_enough():
 
 def over(head, sill=None, of="frame", most=2 * S16):
     """Return the outcome of head over sill."""
-    roles = {"head": across(*head)}
+    inputs = {"head": across(*head)}
     if sill:
-        roles["sill"] = across(*sill, prefix="s")
-    return head_over_sill(ask(roles, {"most": most}, {"of": of}))
+        inputs["sill"] = across(*sill, prefix="s")
+    return head_over_sill(ask(inputs, {"most": most}, {"of": of}))
 
 
 def test_clear_heights_alike():

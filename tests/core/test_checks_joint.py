@@ -16,8 +16,8 @@ SPEC = "half the width, 1/4 to 1/2 in: county project specification 07 92 00"
 def found(depth, width, limits=None):
     """Return the outcome of one depth and one width at the head."""
     at = place("head", side="top")
-    roles = {"depth": [(at, depth)], "width": [(place("w", side="top"), width)]}
-    return joint_depth(ask(roles, limits or LIMITS))
+    inputs = {"depth": [(at, depth)], "width": [(place("w", side="top"), width)]}
+    return joint_depth(ask(inputs, limits or LIMITS))
 
 
 def test_depth_by_width():
@@ -65,13 +65,13 @@ def test_a_depth_is_held_against_its_own_side():
 
 
 def test_what_is_not_there_is_asked_for():
-    roles = {"depth": [(place("d"), IN // 4)], "width": [(place("w"), None)]}
-    assert joint_depth(ask(roles, LIMITS)).verdict == "missing"
+    inputs = {"depth": [(place("d"), IN // 4)], "width": [(place("w"), None)]}
+    assert joint_depth(ask(inputs, LIMITS)).verdict == "missing"
     gone = {"width": ["w"]}
-    assert joint_depth(ask(roles, LIMITS, gone=gone)).verdict == "unreachable"
+    assert joint_depth(ask(inputs, LIMITS, gone=gone)).verdict == "unreachable"
 
 
 def test_an_instrument_that_is_too_coarse_is_said():
-    roles = {"depth": [(place("d"), IN // 4)], "width": [(place("w"), IN // 2)]}
-    question = ask(roles, LIMITS, errors={"depth": IN // 32, "width": IN // 32})
+    inputs = {"depth": [(place("d"), IN // 4)], "width": [(place("w"), IN // 2)]}
+    question = ask(inputs, LIMITS, errors={"depth": IN // 32, "width": IN // 32})
     assert joint_depth(question).verdict == "close"

@@ -38,8 +38,8 @@ def outcome(lowered, lifted, most=None, **limits):
     every.update(limits)
     if most is not None:
         every["pressed"] = most
-    roles = {"lowered": heights("A", lowered), "lifted": heights("A", lifted)}
-    return panel_lift(ask(roles, every))
+    inputs = {"lowered": heights("A", lowered), "lifted": heights("A", lifted)}
+    return panel_lift(ask(inputs, every))
 
 
 def test_lift_is_what_the_handle_adds():
@@ -88,18 +88,18 @@ def test_remedy_names_the_carriage_that_lags():
 
 
 def test_each_panel_by_itself_and_what_is_missing():
-    roles = {
+    inputs = {
         "lowered": heights("A", (S16, S16)) + heights("B", (S16, S16)),
         "lifted": heights("A", (7 * S16, 7 * S16)) + heights("B", (7 * S16, None)),
     }
-    found = panel_lift(ask(roles, LIMITS))
+    found = panel_lift(ask(inputs, LIMITS))
     assert found.verdict == "missing"
     assert [one.id for one in found.missing] == ["B-right"]
-    roles["lifted"][3] = (roles["lifted"][3][0], 9 * S16)
-    found = panel_lift(ask(roles, LIMITS))
+    inputs["lifted"][3] = (inputs["lifted"][3][0], 9 * S16)
+    found = panel_lift(ask(inputs, LIMITS))
     assert found.verdict == "out"
     assert "Panel B: LEFT carriage" in said(found.remedies)
-    gone = panel_lift(ask(roles, LIMITS, gone={"lifted": ["B-right"]}))
+    gone = panel_lift(ask(inputs, LIMITS, gone={"lifted": ["B-right"]}))
     assert gone.verdict == "out"  # what was read of it is judged
 
 

@@ -19,13 +19,13 @@ def frame(width):
 
 def asked(left, right, widths, width, least=4 * S16, most=8 * S16, agree=S16, **more):
     """Return the Ask of an opening."""
-    roles = {
+    inputs = {
         "left": up(*left, prefix="left-"),
         "right": up(*right, prefix="right-"),
         "widths": up(*widths),
     }
     limits = {"least": least, "most": most, "agree": agree}
-    return ask(roles, limits, drawing=frame(width), **more)
+    return ask(inputs, limits, drawing=frame(width), **more)
 
 
 def plumb(width, **more):

@@ -30,11 +30,11 @@ def door(panels=ROW, lock="left", axles=48 * IN):
     return Drawing({"panels": row, "lengths": lengths, "lock": lock})
 
 
-def gap(low, middle, high, letter="A", x=0, most=S16, roles=None, drawing=None, **limits):
+def gap(low, middle, high, letter="A", x=0, most=S16, inputs=None, drawing=None, **limits):
     """Return the outcome for one closing gap."""
     limits.update({"most": most, "middle": S16})
     asked = {"gap": up(low, middle, high, prefix="left-", x=x, panel=letter, heights=HEIGHTS)}
-    asked.update(roles or {})
+    asked.update(inputs or {})
     return roller_gap(ask(asked, limits, {}, drawing or door()))
 
 
@@ -70,7 +70,7 @@ def test_nobody_measured_the_stiles_so_that_comes_first():
     """Panel and jamb are looked at before a roller is turned (common practice, no source)."""
     bare = gap(4 * S16, 5 * S16, 6 * S16)
     assert "First measure how both stiles stand" in said(bare.remedies[:1])
-    read = gap(4 * S16, 5 * S16, 6 * S16, roles={"stiles": stiles(8 * S16, 6 * S16)})
+    read = gap(4 * S16, 5 * S16, 6 * S16, inputs={"stiles": stiles(8 * S16, 6 * S16)})
     assert "First measure" not in said(read.remedies)
 
 
@@ -102,21 +102,21 @@ def test_lock_on_the_right():
 def test_turns_only_by_a_trial_turn():
     # 1/16 in at 1/24 in a turn: one and a half
     trial = {"trial": [(place("1", panel="A"), IN // 24)]}
-    words = said(gap(4 * S16, 5 * S16, 6 * S16, roles=trial).remedies)
+    words = said(gap(4 * S16, 5 * S16, 6 * S16, inputs=trial).remedies)
     assert '1/16": one and a half turns, by your trial turn' in words
 
 
 def test_stiles_alike_under_a_tapering_gap_leave_the_rollers():
-    roles = {"stiles": stiles(6 * S16, 6 * S16)}
-    words = said(gap(4 * S16, 5 * S16, 6 * S16, roles=roles, alike=S16 // 2).remedies)
+    inputs = {"stiles": stiles(6 * S16, 6 * S16)}
+    words = said(gap(4 * S16, 5 * S16, 6 * S16, inputs=inputs, alike=S16 // 2).remedies)
     assert "Leave the rollers: check the jamb for plumb" in words
-    roles = {"stiles": stiles(7 * S16, 6 * S16)}
-    words = said(gap(4 * S16, 5 * S16, 6 * S16, roles=roles, alike=S16 // 2).remedies)
+    inputs = {"stiles": stiles(7 * S16, 6 * S16)}
+    words = said(gap(4 * S16, 5 * S16, 6 * S16, inputs=inputs, alike=S16 // 2).remedies)
     assert "raise the trailing roller" in words
 
 
 def test_stiles_not_measured_are_asked_for_before_a_roller_is_named():
-    found = gap(4 * S16, 5 * S16, 6 * S16, roles={"stiles": stiles(None, None)}, alike=S16)
+    found = gap(4 * S16, 5 * S16, 6 * S16, inputs={"stiles": stiles(None, None)}, alike=S16)
     assert said(found.remedies) == "Measure first how both stiles stand over the sill."
 
 
@@ -143,8 +143,8 @@ def plumb(letter, low, high, x):
 def meeting(first, second, taper=3 * S16):
     """Return the words for two leads whose tops stand `first` and `second` off plumb."""
     x = 120 * IN
-    roles = {"plumb": plumb("B", IN, IN + first, x) + plumb("C", IN, IN + second, x)}
-    found = gap(IN, IN + taper // 2, IN + taper, "B", x, roles=roles, drawing=door(MEETING))
+    inputs = {"plumb": plumb("B", IN, IN + first, x) + plumb("C", IN, IN + second, x)}
+    found = gap(IN, IN + taper // 2, IN + taper, "B", x, inputs=inputs, drawing=door(MEETING))
     assert found.verdict == "out"
     return said(found.remedies)
 
@@ -187,10 +187,10 @@ def test_turns_in_words():
     ]
 
 
-def alike(left, right, roles=None, **limits):
+def alike(left, right, inputs=None, **limits):
     """Return the outcome of the stiles of panel A."""
     asked = {"stiles": stiles(left, right)}
-    asked.update(roles or {})
+    asked.update(inputs or {})
     return stiles_alike(ask(asked, limits, {}, door()))
 
 

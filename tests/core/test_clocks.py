@@ -20,7 +20,7 @@ def clock(id, start, end, rank="supervisor", **limit):
     return {
         "id": id, "title": id, "calc": "time-between", "limits": limit, "settings": {},
         "points": {
-            role: act["point"] for role, act in (("start", start), ("end", end)) if "point" in act
+            input: act["point"] for input, act in (("start", start), ("end", end)) if "point" in act
         },
         "basis": {"kind": "practice", "text": ""}, "reason": "", "rank": rank,
         "clock": {"start": start, "end": end},

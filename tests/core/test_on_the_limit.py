@@ -39,32 +39,32 @@ def wide(width, **lengths):
     return Drawing({"lengths": made})
 
 
-def most(role, pairs, limit, settings=None, drawing=None, **limits):
+def most(input, pairs, limit, settings=None, drawing=None, **limits):
     limits["most"] = limit
-    return ask({role: pairs}, limits, settings, drawing)
+    return ask({input: pairs}, limits, settings, drawing)
 
 
 def fitted(gap, least, top, off=0):
     """Return a frame with this gap at both sides; one tape reading `off` the plumb lines."""
-    roles = {
+    inputs = {
         "left": up(2 * IN, 2 * IN, 2 * IN, prefix="l"),
         "right": up(2 * IN, 2 * IN, 2 * IN, prefix="r"),
         "widths": up(100 * IN, 100 * IN, 100 * IN + off, prefix="w"),
     }
     limits = {"least": least, "most": top, "agree": 0}
-    return ask(roles, limits, {}, wide(100 * IN - 2 * gap))
+    return ask(inputs, limits, {}, wide(100 * IN - 2 * gap))
 
 
 def diagonals(rising, falling, of="frame", over=FOOT, panel="", **limits):
     pairs = [("low-left-high-right", rising), ("low-right-high-left", falling)]
     if panel:
         pairs = [(panel + "-" + name, value) for name, value in pairs]
-    roles = {"diagonals": [(place(name, panel=panel), value) for name, value in pairs]}
+    inputs = {"diagonals": [(place(name, panel=panel), value) for name, value in pairs]}
     row = {"letter": "A", "kind": "X", "track": 1, "lead": True}
     row.update({"width": str(7 * over), "height": str(12 * over)})
     lengths = {"frame_width": str(7 * over), "frame_height": str(12 * over)}
     settings = {"of": of, "over": 12 * over, "tall": over}
-    return ask(roles, limits, settings, Drawing({"panels": [row], "lengths": lengths}))
+    return ask(inputs, limits, settings, Drawing({"panels": [row], "lengths": lengths}))
 
 
 def racked(a, b, limit, past, name):
@@ -76,16 +76,16 @@ def racked(a, b, limit, past, name):
 
 def lifted(down, up, **limits):
     """Return one panel whose stiles stand so over the sill with the handle down, and up."""
-    roles = {
-        role: [
+    inputs = {
+        input: [
             (place("A-" + side, panel="A", side=side), value)
             for side, value in zip(("left", "right"), heights)
         ]
-        for role, heights in (("lowered", down), ("lifted", up))
+        for input, heights in (("lowered", down), ("lifted", up))
     }
     every = {"least": 0, "most": HUGE, "alike": HUGE, "free": 0}
     every.update(limits)
-    return ask(roles, every)
+    return ask(inputs, every)
 
 
 def gap(low, middle, high, top, off):
@@ -106,24 +106,24 @@ def stiles(left, right, **limits):
 
 def closes(gaps=None, interlocks=None, sill=None, leans=None, **limits):
     """Return a door whose gap at the left jamb is even but for what is given."""
-    roles = {"gaps": up(*(gaps or (IN, IN, IN)), prefix="left-", x=0, panel="A")}
+    inputs = {"gaps": up(*(gaps or (IN, IN, IN)), prefix="left-", x=0, panel="A")}
     every = {"reveal": HUGE, "middle": HUGE, "interlock": HUGE}
     every.update(limits)
     if interlocks:
-        roles["interlocks"] = up(*interlocks, prefix="A-B-", x=60 * IN)
+        inputs["interlocks"] = up(*interlocks, prefix="A-B-", x=60 * IN)
     if sill:
-        roles["stiles"] = [(place("A-left", 0, None, "A", "left"), sill)]
+        inputs["stiles"] = [(place("A-left", 0, None, "A", "left"), sill)]
     if leans:
-        roles["plumb"] = up(*leans, prefix="A-", x=60 * IN, panel="A")
-    return ask(roles, every)
+        inputs["plumb"] = up(*leans, prefix="A-", x=60 * IN, panel="A")
+    return ask(inputs, every)
 
 
 def stack(a, b, past):
     """Return an opening b high over a frame that needs exactly that with its gap b - a."""
     lengths = {"pan_thickness": 0, "bed_thickness": 0, "head_gap_least": b - a}
     lengths["frame_height"] = a + past
-    roles = {"line": lines(0, 0), "heights": lines(b, b, prefix="h")}
-    return ask(roles, {}, {}, wide(FOOT, **lengths))
+    inputs = {"line": lines(0, 0), "heights": lines(b, b, prefix="h")}
+    return ask(inputs, {}, {}, wide(FOOT, **lengths))
 
 
 def strokes(value, limit):
@@ -141,8 +141,8 @@ def leaning(values, heights, limit, **limits):
 
 
 def joint(depth, width, off, least=0, greatest=HUGE):
-    roles = {"depth": one(depth), "width": [(place("wide"), width)]}
-    return ask(roles, {"least": least, "most": greatest, "off": off})
+    inputs = {"depth": one(depth), "width": [(place("wide"), width)]}
+    return ask(inputs, {"least": least, "most": greatest, "off": off})
 
 
 def between(start, end, limits):
@@ -290,8 +290,8 @@ def test_stiles_alike_decide_the_remedy():
 
 def dew(surface, air, humidity, **limits):
     limits["margin"] = limits.get("margin", 0)
-    roles = {"surface": one(surface), "air": one(air), "humidity": one(humidity)}
-    return ask(roles, limits)
+    inputs = {"surface": one(surface), "air": one(air), "humidity": one(humidity)}
+    return ask(inputs, limits)
 
 
 def test_temperature_and_humidity_on_their_limits():

@@ -36,7 +36,7 @@ def practice(extra=()):
 def jamb_of(state):
     """Return the id of the point on the LEFT jamb, and its places."""
     for point in state.points:
-        if state.points[point].get("role") == "left-jamb":
+        if state.points[point].get("purpose") == "left-jamb":
             return point, state.places(point, "")
     raise AssertionError("no jamb")
 
@@ -52,7 +52,7 @@ def test_the_leaning_jamb_is_shown_and_the_other_stands_plumb():
         shown = simulated.shown(point, "", high, units)
         assert abs(shown - simulated.as_drawn(point, high) - lean) <= part // 2 + 1
     for other in state.points:
-        if state.points[other].get("role") == "right-jamb":
+        if state.points[other].get("purpose") == "right-jamb":
             for place in state.places(other, ""):
                 assert simulated.exact(other, "", place, [], False) == simulated.as_drawn(
                     other, place

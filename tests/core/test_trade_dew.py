@@ -146,12 +146,12 @@ def test_cure_never_says_that_it_is_safe():
 
 def asked(surfaces, air, humidity, **limits):
     """Return the Ask of one check of the weather."""
-    roles = {
+    inputs = {
         "surface": up(*surfaces, prefix="s"),
         "air": up(air, prefix="a"),
         "humidity": up(humidity, prefix="h"),
     }
-    return ask(roles, limits)
+    return ask(inputs, limits)
 
 
 def test_the_check_of_a_procedure():

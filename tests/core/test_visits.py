@@ -14,7 +14,7 @@ from tests.core.expect import refused
 from tests.core.sample import INCH, PROCEDURES, changed, inches
 
 HOME = "/field/o/o1"
-AS_LEFT = [changed(PROCEDURES["small@1"]["steps"][0]["points"][0], {"role": "as-left"})]
+AS_LEFT = [changed(PROCEDURES["small@1"]["steps"][0]["points"][0], {"purpose": "as-left"})]
 PROCEDURES = dict(PROCEDURES)
 PROCEDURES["small@1"] = changed(
     PROCEDURES["small@1"],

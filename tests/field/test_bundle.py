@@ -92,7 +92,7 @@ def test_what_is_only_for_people_does_not_count(bundle: Bundle, tmp_path: Path) 
     assert build_bundle(root).version == bundle.version
 
 
-def test_a_role_a_path_and_each_byte_count() -> None:
+def test_a_part_a_path_and_each_byte_count() -> None:
     files = [
         File("/a", "static", b"x"), File("/a", "vm", b"x"), File("/b", "static", b"x"),
         File("/a", "static", b"y"),
@@ -109,7 +109,7 @@ def test_manifest_says_what_is_there(bundle: Bundle) -> None:
         assert row["sha256"] == hashlib.sha256(content).hexdigest()
         assert row["size"] == len(content) > 0
         assert row["url"] == f"/bundle/{bundle.version}{row['path']}"
-        assert row["role"] in ("code", "static", "vm", "words")
+        assert row["part"] in ("code", "static", "vm", "words")
 
 
 def test_what_the_pages_ask_for_is_in_it(bundle: Bundle) -> None:

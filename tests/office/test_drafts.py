@@ -196,7 +196,7 @@ def test_step_task_point_and_check_are_added(app: FastAPI, begun: TestClient) ->
     check = f"{EDIT}/K/checks/new/new"
     status, page = sent(begun, check, title="Gap", calc="each-within")
     assert (status, "Fill in what this needs more" in page) == (422, True)
-    form = {**fields(page, check), "role.readings": "gap-at-the-lock"}
+    form = {**fields(page, check), "input.readings": "gap-at-the-lock"}
     page = html.unescape(begun.post(check, data=form).text)
     form = fields(page, check)
     assert "limit.most" in form
@@ -354,8 +354,8 @@ SET = [
          {"id": "go", "text": "Go", "opens": True, "within": False},
          {"id": "no-go", "text": "No-go: nothing is cut or taken out", "opens": False,
           "within": False}]}),
-    ("B1/points/high-spot-height/record", {"role": "clear-height"},
-     ("B1", "points", "high-spot-height"), {"role": "clear-height"}),
+    ("B1/points/high-spot-height/record", {"purpose": "clear-height"},
+     ("B1", "points", "high-spot-height"), {"purpose": "clear-height"}),
     ("A/points/stile-bow/record", {"instead": "sill-length"},
      ("A", "points", "stile-bow"), {"instead": "sill-length"}),
     ("B1/checks/sill-drains/record", {"matters": "level"},

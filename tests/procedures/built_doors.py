@@ -133,7 +133,7 @@ class BuiltDoor:
         return round(value / self.grain) * self.grain
 
     def _exact(self, point: Json, place: Place) -> Fraction | None:
-        read = READ_BY_ROLE.get(point["role"])
+        read = READ_BY_PURPOSE.get(point["purpose"])
         return None if read is None else Fraction(read(self, place))
 
     def plumb_distance(self, place: Place) -> Fraction:
@@ -161,7 +161,7 @@ class BuiltDoor:
 
 
 BEAM = 13 * IN  # every level line is read down from a beam
-READ_BY_ROLE: dict[str, Callable[[BuiltDoor, Place], Fraction | int]] = {
+READ_BY_PURPOSE: dict[str, Callable[[BuiltDoor, Place], Fraction | int]] = {
     "track-inner": lambda door, place: BEAM - door.tracks[1].at(place.x or 0),
     "track-outer": lambda door, place: BEAM - door.tracks[max(door.tracks)].at(place.x or 0),
     "track-between": lambda door, place: BEAM - door.tracks[place.track or 1].at(place.x or 0),
@@ -233,12 +233,12 @@ class ReadDoor:
     def state(self) -> State:
         return self.history.state()
 
-    def read_roles(self, *roles: str) -> None:
-        """Read every point with one of these roles, at all its places."""
+    def read_purposes(self, *purposes: str) -> None:
+        """Read every point with one of these purposes, at all its places."""
         state = self.state()
         for step in state.steps:
             for point in step.data["points"]:
-                if point["role"] in roles:
+                if point["purpose"] in purposes:
                     panel = state.panel_for(point["id"], step.panel)
                     for place in state.places(point["id"], panel):
                         self._enter(point, panel, place)
@@ -253,7 +253,7 @@ class ReadDoor:
         self.history.enter("reading.taken", body)
 
 
-FRAME_ROLES = (
+FRAME_PURPOSES = (
     "panel-width",
     "panel-height",
     "panel-diagonal",
@@ -264,7 +264,7 @@ FRAME_ROLES = (
     "left-jamb",
     "right-jamb",
 )
-HUNG_ROLES = (
+HUNG_PURPOSES = (
     "one-turn",
     "clearance",
     "gap-at-jamb",

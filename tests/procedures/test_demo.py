@@ -240,26 +240,26 @@ def test_every_check_is_within_at_a_perfect_door_and_can_be_out(opening: Json) -
 
 
 def spoiled(state: State, check: Json, panel: str) -> set[str]:
-    """Return the verdicts with one place at a time, three strokes, or all of a role read wrong.
+    """Return the verdicts with one place at a time, three strokes, or all of an input read wrong.
 
     Wrong: a gross slip, and one small enough not to be taken for a misread figure.
     """
     verdicts = set()
-    for role, spots in judge.ask_for_check(state, check, panel).places.items():
+    for input, spots in judge.ask_for_check(state, check, panel).places.items():
         strokes = [[o for o in spots if (o.panel, o.side) == (s.panel, s.side)] for s in spots]
         for wrong in [[spot] for spot in spots] + strokes + [spots]:
             for factor, by in ((-9, 0), (9, 0), (0, -3 * INCH // 8), (0, 3 * INCH // 8)):
-                verdicts.add(read_wrong(state, check, panel, role, wrong, factor, by))
+                verdicts.add(read_wrong(state, check, panel, input, wrong, factor, by))
     return verdicts
 
 
 def read_wrong(
-    state: State, check: Json, panel: str, role: str, wrong: list[Place], factor: int, by: int
+    state: State, check: Json, panel: str, input: str, wrong: list[Place], factor: int, by: int
 ) -> str:
     ask = judge.ask_for_check(state, check, panel)
     for place in wrong:
-        read = ask.readings[role][place.id]
-        ask.readings[role][place.id] = read + factor * (abs(read) or INCH) + by
+        read = ask.readings[input][place.id]
+        ask.readings[input][place.id] = read + factor * (abs(read) or INCH) + by
     try:
         return index.load(check["calc"])[0](ask).verdict
     except AppError:  # a figure beyond what can be: told as such, never within

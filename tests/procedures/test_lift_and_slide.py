@@ -8,7 +8,7 @@ check or point of one name must be the same in both, but for what is listed here
 import pytest
 
 from app.core.kinds import Json
-from app.core.record.roles import ROLES
+from app.core.record.purposes import PURPOSES
 from app.core.trade.drawing import Drawing
 from app.core.where.places import places_of
 from tests.procedures.demo_book import SHIPPED, Book, openings
@@ -42,7 +42,7 @@ def test_steps_in_their_order_with_their_holds() -> None:
 
 
 def test_record_and_door_model_find_what_they_take() -> None:
-    assert {point["role"] for point in POINTS.values()} == {"", *ROLES}
+    assert {point["purpose"] for point in POINTS.values()} == {"", *PURPOSES}
 
 
 def test_what_both_systems_ask_is_the_same() -> None:
@@ -53,7 +53,7 @@ def test_what_both_systems_ask_is_the_same() -> None:
     assert len(common) > 80
     other = {id_ for id_ in common if any(CHECKS[id_].get(k) != theirs[id_].get(k) for k in kept)}
     assert other == set(OTHER_CHECKS)
-    kept = ("quantity", "how", "tool", "where", "short", "asked", "role", "closing")
+    kept = ("quantity", "how", "tool", "where", "short", "asked", "purpose", "closing")
     theirs = parts(STACKING, "points")
     common = set(POINTS) & set(theirs)
     assert len(common) > 100

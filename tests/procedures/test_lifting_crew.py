@@ -16,7 +16,7 @@ from app.core.record import judge
 from app.core.record.door_as_read import FRAME, HUNG
 from app.core.trade.door_model.outlook import CAN, outlook
 from app.core.trade.drawing import Drawing
-from tests.procedures.built_doors import FRAME_ROLES, HUNG_ROLES, IN, BuiltDoor, drawing_data
+from tests.procedures.built_doors import FRAME_PURPOSES, HUNG_PURPOSES, IN, BuiltDoor, drawing_data
 from tests.procedures.demo_book import SHIPPED
 from tests.procedures.test_limits_add_up import ROUNDS, SIXTEENTH, SIXTYFOURTH, Crew, framed_door
 
@@ -57,7 +57,7 @@ class LiftingCrew(Crew):
         return left + round((right - left) * (x - a) / (b - a))
 
     def read_hung(self) -> None:
-        self.read_roles(*HUNG_ROLES, "left-jamb", "right-jamb")
+        self.read_purposes(*HUNG_PURPOSES, "left-jamb", "right-jamb")
         state = self.state()
         point = state.point(LIFTED)
         for place in state.places(LIFTED, ""):
@@ -112,7 +112,7 @@ def test_outlook_says_which_keeps_are_shimmed() -> None:
     door.rollers["A"] = [3 * IN // 8, 3 * IN // 8 - 3 * SIXTYFOURTH]
     data = {**door.drawing.data, "locks": [str(10 * IN), str(80 * IN)]}
     crew = LiftingCrew(door, data, random.Random(0))
-    crew.read_roles(*FRAME_ROLES)
+    crew.read_purposes(*FRAME_PURPOSES)
     crew.read_hung()
     request = Request(Book().request("GET", "/field/o/o1"))
     section = outlook_section(request, crew.state(), HUNG)
@@ -124,7 +124,7 @@ def test_outlook_says_which_keeps_are_shimmed() -> None:
 @pytest.mark.parametrize("seed", range(DOORS))
 def test_following_the_book_ends_with_every_check_within(seed: int) -> None:
     crew = bad_door(seed)
-    crew.read_roles(*FRAME_ROLES)
+    crew.read_purposes(*FRAME_PURPOSES)
     ahead = outlook(judge.door_at(crew.state(), FRAME).door, 0.0)
     assert ahead.answer == CAN or ahead.plan.within
     crew.read_hung()

@@ -21,8 +21,8 @@ from app.core.record.state import State
 from app.core.trade.door_model.outlook import CAN, outlook
 from app.core.trade.drawing import Drawing
 from tests.procedures.built_doors import (
-    FRAME_ROLES,
-    HUNG_ROLES,
+    FRAME_PURPOSES,
+    HUNG_PURPOSES,
     IN,
     BuiltDoor,
     Line,
@@ -111,7 +111,7 @@ def test_limits_of_the_frame_add_up_to_a_door(edge: float) -> None:
     for seed in range(DOORS):
         door, data = framed_door(random.Random(seed), edge)
         crew = ReadDoor(door, data)
-        crew.read_roles(*FRAME_ROLES)
+        crew.read_purposes(*FRAME_PURPOSES)
         state = crew.state()
         assert out_of(state, OF_FRAME) == [], seed
         found = outlook(judge.door_at(state, FRAME).door, 0.0)
@@ -142,7 +142,7 @@ def test_limits_of_delivery_bed_and_frame_add_up_to_a_door(edge: float) -> None:
         for letter in door.wider:
             door.wider[letter] = chance.choice((-most, 0, most, chance.randint(-most, most)))
         crew = ReadDoor(door, data)
-        crew.read_roles(*FRAME_ROLES)
+        crew.read_purposes(*FRAME_PURPOSES)
         state = crew.state()
         assert out_of(state, (*OF_FRAME, "against-drawing")) == [], seed
         found = outlook(judge.door_at(state, FRAME).door, 0.0)
@@ -189,7 +189,7 @@ class Crew(ReadDoor):
                 away = "away" in told.template
                 left = check["settings"]["jamb"] == "left"
                 self.move_head("left" if left else "right", told.params["by"].nm, left == away)
-            self.read_roles("left-jamb", "right-jamb")
+            self.read_purposes("left-jamb", "right-jamb")
 
     def move_head(self, name: str, size: int, to_left: bool) -> None:
         """Move a jamb's head by a size, as the hand does it."""
@@ -231,7 +231,7 @@ def test_following_the_book_ends_with_every_check_within(name: str, slip: int) -
             for side in (0, 1):
                 door.rollers[letter][side] += chance.randint(-8, 8) * SIXTYFOURTH
         crew = Crew(door, data, slip, chance)
-        crew.read_roles(*FRAME_ROLES)
+        crew.read_purposes(*FRAME_PURPOSES)
         rounds = crew.plumb_jambs()
         while True:
             state = crew.state()
@@ -241,10 +241,10 @@ def test_following_the_book_ends_with_every_check_within(name: str, slip: int) -
             rounds += 1
             assert rounds <= ROUNDS, seed
             crew.move(found)
-            crew.read_roles("left-jamb", "right-jamb")
+            crew.read_purposes("left-jamb", "right-jamb")
             # a head that the outlook moves leaves no jamb out of plumb
             assert out_of(crew.state(), ("lean",)) == [], seed
-        crew.read_roles(*HUNG_ROLES)
+        crew.read_purposes(*HUNG_PURPOSES)
         turned = 0
         while True:
             state = crew.state()
@@ -258,7 +258,7 @@ def test_following_the_book_ends_with_every_check_within(name: str, slip: int) -
             assert result.outcome.remedies, seed
             found = outlook(judge.door_at(state, HUNG).door)
             crew.move(found)
-            crew.read_roles(*HUNG_ROLES, "left-jamb", "right-jamb")
+            crew.read_purposes(*HUNG_PURPOSES, "left-jamb", "right-jamb")
         assert "door-closes" not in out_of(state, ("door-closes", "each-within")), seed
         counted.append(turned)
     print(

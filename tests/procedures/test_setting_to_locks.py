@@ -18,7 +18,7 @@ from app.core.record.door_as_read import FRAME, HUNG
 from app.core.trade.door_model.outlook import outlook
 from app.core.trade.drawing import Drawing
 from app.core.where.place import Place
-from tests.procedures.built_doors import FRAME_ROLES, HUNG_ROLES, IN, POCKET, BuiltDoor, Line
+from tests.procedures.built_doors import FRAME_PURPOSES, HUNG_PURPOSES, IN, POCKET, BuiltDoor, Line
 from tests.procedures.test_limits_add_up import (
     DOORS,
     ROUNDS,
@@ -89,7 +89,7 @@ class SettingCrew(Crew):
                     self.history.enter("reading.taken", body)
 
     def read_all(self) -> None:
-        self.read_roles(*HUNG_ROLES, "left-jamb", "right-jamb")
+        self.read_purposes(*HUNG_PURPOSES, "left-jamb", "right-jamb")
         self.read_points(*POINTS)
 
     def out(self) -> list[Out]:
@@ -161,7 +161,7 @@ def test_no_remedy_of_setting_rollers_and_locks_puts_another_out(name: str, slip
     counted, acts = [], dict.fromkeys(FIGURES, 0)
     for seed in range(max(DOORS, 60)):
         crew = bad_door(seed, slip)
-        crew.read_roles(*FRAME_ROLES)
+        crew.read_purposes(*FRAME_PURPOSES)
         if not outlook(judge.door_at(crew.state(), FRAME).door, 0.0).plan.within:
             continue  # said before hanging: the frame is put right first
         crew.read_all()

@@ -14,7 +14,7 @@ from app.core.pages import entering
 from app.core.pages.at_once import unsaid_tasks
 from app.core.record import gate, judge
 from app.core.record.course import things_of
-from app.core.record.roles import ROLES
+from app.core.record.purposes import PURPOSES
 from app.core.trade.drawing import Drawing
 from app.core.where.places import places_of
 from app.procedures import compile_file
@@ -46,11 +46,11 @@ def test_steps_in_their_order_with_their_holds() -> None:
     assert [id_ for id_, step in STEPS.items() if step["parts"]] == ["A"]
 
 
-def test_record_finds_what_it_shows_by_the_roles_of_points() -> None:
-    """Each role of core/record/roles.py stands at a point, else the record leaves it out."""
-    roles = {point["role"] for point in POINTS.values()}
-    assert roles == {"", *ROLES}
-    last = {point["role"] for point in STEPS["J"]["points"]}
+def test_record_finds_what_it_shows_by_the_purposes_of_points() -> None:
+    """Each purpose of core/record/purposes.py stands at a point, else the record leaves it out."""
+    purposes = {point["purpose"] for point in POINTS.values()}
+    assert purposes == {"", *PURPOSES}
+    last = {point["purpose"] for point in STEPS["J"]["points"]}
     assert last == {"as-left", "handover"}  # all that is read or said at the handover is shown
 
 
@@ -264,11 +264,11 @@ def test_every_point_is_looked_at_by_a_check() -> None:
     assert all(POINTS[id_]["info"] for id_ in written)  # what no check asks for bars nothing
 
 
-def test_every_role_is_of_its_quantity() -> None:
+def test_every_input_is_of_its_quantity() -> None:
     for check in CHECKS.values():
         spec = load(check["calc"])[1]
-        for role, point in check["points"].items():
-            wanted = spec.points[role]
+        for input, point in check["points"].items():
+            wanted = spec.points[input]
             quantity = POINTS[point]["quantity"]
             assert wanted in ("any", quantity)
             if wanted == "any" and "quantity" in spec.settings:

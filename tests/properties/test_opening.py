@@ -56,9 +56,9 @@ def test_limits_are_kept_wherever_any_position_keeps_them(left, right, distance,
 def asked(left, right, distance, frame, least, most):
     """Return the Ask of an opening with consistent widths."""
     widths = [distance + a + b for a, b in zip(left, right, strict=True)]
-    roles = {"left": up(*left, prefix="l"), "right": up(*right, prefix="r"), "widths": up(*widths)}
+    inputs = {"left": up(*left, prefix="l"), "right": up(*right, prefix="r"), "widths": up(*widths)}
     drawing = Drawing({"lengths": {"frame_width": str(frame)}})
-    return ask(roles, {"least": least, "most": most, "agree": 0}, drawing=drawing)
+    return ask(inputs, {"least": least, "most": most, "agree": 0}, drawing=drawing)
 
 
 @given(JAMB, JAMB, st.integers(0, 120_000_000), st.integers(0, 10**7), st.integers(1, 10**7))

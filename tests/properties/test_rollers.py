@@ -53,8 +53,8 @@ def test_rise_is_the_exact_ratio_rounded_half_up(taper, axles, distance):
 def test_a_gap_is_within_exactly_when_it_is_alike_and_straight(gaps, most):
     row = [{"letter": "A", "kind": "X", "track": 1, "width": "1", "height": "1", "lead": True}]
     drawing = Drawing({"panels": row, "lengths": {}, "lock": "left"})
-    roles = {"gap": up(*gaps, prefix="left-", panel="A", x=0)}
-    found = roller_gap(ask(roles, {"most": most, "middle": most}, {}, drawing))
+    inputs = {"gap": up(*gaps, prefix="left-", panel="A", x=0)}
+    found = roller_gap(ask(inputs, {"most": most, "middle": most}, {}, drawing))
     bow = abs(Fraction(gaps[0] + gaps[2], 2) - gaps[1])
     within = max(gaps) - min(gaps) <= most and bow <= most
     assert (found.verdict == "within") == within

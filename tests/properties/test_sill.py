@@ -284,8 +284,8 @@ def test_packing_never_leaves_a_fall_toward_the_room(lines_found, box, drawn):
     plan = boxed(xs, box) if drawn is None else boxed(xs, box, cross_fall=drawn)
     survey = ask(xs, {"room": room, "weather": weather}, {"least": 0}, {"pieces": 40}, plan)
     after = []
-    for role in ("room", "weather"):
-        shape = line_profile(survey, role)
+    for input in ("room", "weather"):
+        shape = line_profile(survey, input)
         after.append([s["h"] + s["pack"] - s["grind"] for s in shape["stations"]])
     falls = [a - b for a, b in zip(after[0], after[1], strict=True)]
     assert min(falls) >= 0

@@ -2,7 +2,7 @@
 
 A calculation's name stands in checks/index.py and in procedures; all that pages and record must
 know of it is in its Spec. The id of a task, decision, point, check or adjustment stands in its
-procedure; what a point is for beyond its checks is its role. So another procedure, or another
+procedure; what a point is for beyond its checks is its purpose. So another procedure, or another
 check, needs no change elsewhere.
 """
 

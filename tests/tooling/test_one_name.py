@@ -100,3 +100,26 @@ def test_a_value_that_a_macro_hides_is_found(page: str, part: str, where: list[s
     sources = {"pieces.html": PIECES, "page.html": page, "part.html": part}
     trees = {name: parser.parse(text) for name, text in sources.items()}
     assert [line.rpartition(": ")[0] for line in hidden_values(trees)] == where
+
+
+def roles_in(tree: ast.Module) -> list[str]:
+    """Return the names of a module that say "role"."""
+    names = {node.id for node in ast.walk(tree) if isinstance(node, ast.Name)}
+    names |= {node.arg for node in ast.walk(tree) if isinstance(node, ast.arg)}
+    names |= {node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute)}
+    names |= {node.name for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)}
+    return sorted(name for name in names if {"role", "roles"} & set(name.lower().split("_")))
+
+
+@pytest.mark.parametrize("folder", ["app/core", "app/calculations", "app/procedures"])
+def test_a_role_is_what_a_person_may_do(folder: str) -> None:
+    """As in access control; a point has a purpose, a calculation has inputs (DEVELOPERS.md)."""
+    files = list(python_files(folder))
+    assert len(files) > 5
+    found = {path.name: names for path in files if (names := roles_in(tree_of(path)))}
+    assert found == {}
+
+
+def test_a_role_that_is_no_persons_is_found() -> None:
+    code = "def _roles_of(role): return asked.role, ROLES, controller"
+    assert roles_in(ast.parse(code)) == ["ROLES", "_roles_of", "role"]

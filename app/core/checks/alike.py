@@ -1,12 +1,12 @@
 """Checks of readings against each other: alike, unchanged.
 
-Roles and settings as in plain.py. Differences are said as sizes, never signed.
+Inputs and settings as in plain.py. Differences are said as sizes, never signed.
 """
 
 from app.core.checks.base import SOME, Ask, Outcome, Spec, not_measured, position_len
 from app.core.checks.rows import (
     ANY,
-    ROLE,
+    INPUT,
     FigureRow,
     amount_part,
     drawn_value,
@@ -30,7 +30,7 @@ def _idle_limits(ask: Ask) -> "list[str]":
 
 _TOLD = {"quantity": "text", "remedy": "text"}
 ALIKE_SPEC = Spec(
-    {ROLE: ANY},
+    {INPUT: ANY},
     {"most": ANY, "most_large": ANY},
     {
         "by": "text",
@@ -46,7 +46,7 @@ ALIKE_SPEC = Spec(
     idle=_idle_limits,
 )
 UNCHANGED_SPEC = Spec(
-    {ROLE: ANY, "after": ANY},
+    {INPUT: ANY, "after": ANY},
     {"most": ANY},
     _TOLD,
     optional=("after", "quantity", "remedy"),
@@ -65,14 +65,14 @@ def alike(ask: Ask) -> Outcome:
     """
     most = _most_allowed(ask)
     by = str(ask.settings.get("by", ""))
-    groups = grouped_readings(ask.series(ROLE), lambda place: _group_name(place, by))
+    groups = grouped_readings(ask.series(INPUT), lambda place: _group_name(place, by))
     over = int(ask.settings.get("over", 0))
     rows = [
         _stretch_row(group, most, over) if over else _spread_row(group, most)
         for group in groups
         if len(group) > 1
     ]
-    return not_measured(ask, ROLE) or judge_rows(
+    return not_measured(ask, INPUT) or judge_rows(
         ask,
         rows,
         lambda row: _apart_words(ask, row),
@@ -156,16 +156,16 @@ def _nearly_words(ask: Ask, row: FigureRow) -> Msg:
 def unchanged(ask: Ask) -> Outcome:
     """Judge that the end differs from the start by "most" at the most.
 
-    The first and the last place of "readings"; or, where there is a role "after",
+    The first and the last place of "readings"; or, where there is an input "after",
     each place of it against the place of "readings" with the same id.
     """
     most = ask.limit("most")
-    roles = [ROLE, "after"] if "after" in ask.places else [ROLE]
+    inputs = [INPUT, "after"] if "after" in ask.places else [INPUT]
     rows = [
         FigureRow(place, abs(end - start), None, most, more=end > start)
         for place, start, end in _start_end_pairs(ask)
     ]
-    return not_measured(ask, *roles) or judge_rows(
+    return not_measured(ask, *inputs) or judge_rows(
         ask,
         rows,
         lambda row: _moved_words(ask, row),
@@ -176,7 +176,7 @@ def unchanged(ask: Ask) -> Outcome:
 
 
 def _start_end_pairs(ask: Ask) -> "list[tuple[Place, int, int]]":
-    series = ask.series(ROLE)
+    series = ask.series(INPUT)
     if "after" not in ask.places:
         return [(series[-1][0], series[0][1], series[-1][1])] if len(series) > 1 else []
     after = ask.readings.get("after", {})

@@ -18,7 +18,7 @@ DEEP = 3 * INCH // 8  # a stile over the sill, or a joint, where the drawing is 
 
 
 class DrawnPlace:
-    """A place of a point, and a check that looks at it in a role.
+    """A place of a point, and a check that looks at it in an input.
 
     limits: base units by name, None where the drawing is silent. plain: whether it is read as it
     is, not off a level or plumb line. down: whether it is read down from a beam.
@@ -30,7 +30,7 @@ class DrawnPlace:
         point: Json,
         settings: Json,
         limits: "dict[str, int | None]",
-        role: str,
+        input: str,
         place: Place,
         down: bool,
     ) -> None:
@@ -39,7 +39,7 @@ class DrawnPlace:
         self.plain: bool = point["how"] == "plain"
         self.settings = settings
         self.limits = limits
-        self.role = role
+        self.input = input
         self.place = place
         self.down = down
 
@@ -74,21 +74,21 @@ def side_or_diagonal(asked: DrawnPlace) -> "int | None":
     else:
         width = asked.drawing.length(of + "_width")
         height = asked.drawing.length(of + "_height")
-    if asked.role != "diagonals":
-        return width if asked.role == "widths" else height
+    if asked.input != "diagonals":
+        return width if asked.input == "widths" else height
     if width is None or height is None:
         return None
     return root_up(width * width + height * height)
 
 
 def opening_height(asked: DrawnPlace) -> "int | None":
-    """Return the clear height that a survey of the sill looks up; nothing in its other roles."""
-    return asked.drawing.length("opening_height") if asked.role == "heights" else None
+    """Return the clear height that a survey of the sill looks up; nothing in its other inputs."""
+    return asked.drawing.length("opening_height") if asked.input == "heights" else None
 
 
 def opening_width(asked: DrawnPlace) -> "int | None":
     """Return the width of the opening; nothing of a jamb's own plumb."""
-    return asked.drawing.length("opening_width") if asked.role == "widths" else None
+    return asked.drawing.length("opening_width") if asked.input == "widths" else None
 
 
 def frame_height(asked: DrawnPlace) -> "int | None":
@@ -98,14 +98,14 @@ def frame_height(asked: DrawnPlace) -> "int | None":
 
 def even_gap(asked: DrawnPlace) -> int:
     """Return a gap of a door that closes evenly, what a stile clears, what a trial turn lifts."""
-    if asked.role == "stiles":
+    if asked.input == "stiles":
         return asked.drawing.length("stile_clearance") or DEEP
-    return TURN if asked.role == "trial" else GAP
+    return TURN if asked.input == "trial" else GAP
 
 
 def lifted_stile(asked: DrawnPlace) -> "int | None":
     """Return what a stile clears lowered, or lifted by the least that is drawn."""
-    if asked.role != "lifted":
+    if asked.input != "lifted":
         return asked.drawing.length("stile_clearance")
     lift = asked.drawing.length("panel_lift_least") or 0
     return (asked.drawing.length("stile_clearance") or 0) + lift
@@ -113,7 +113,7 @@ def lifted_stile(asked: DrawnPlace) -> "int | None":
 
 def joint_deep(asked: DrawnPlace) -> "int | None":
     """Return how deep a sealed joint is; nothing of its width."""
-    return DEEP if asked.role == "depth" else None
+    return DEEP if asked.input == "depth" else None
 
 
 def nothing(_: DrawnPlace) -> int:
@@ -123,7 +123,7 @@ def nothing(_: DrawnPlace) -> int:
 
 def fallen_line(asked: DrawnPlace) -> "int | None":
     """Return how far the weather-side line stands off: lower by the fall. None of the room side."""
-    if asked.role != "weather":
+    if asked.input != "weather":
         return None
     fall = inside_limits(asked) or 0
     return LINE + (fall if asked.down else -fall)

@@ -21,11 +21,11 @@ SIXTY_FOURTH = 25400000 // 64  # nanometres
 class Ask:
     """All that a calculation may look at.
 
-    places: role -> [Place] in order. readings: role -> {place id: whole base units};
+    places: input -> [Place] in order. readings: input -> {place id: whole base units};
     level readings are already heights above the reference line (a laser read down
-    has been turned round). unreachable: role -> [place id]. limits: name -> whole
+    has been turned round). unreachable: input -> [place id]. limits: name -> whole
     base units, or None where the drawing is silent. settings: plain values of the
-    YAML (ints in base units, or str). errors: role -> instrument's greatest error,
+    YAML (ints in base units, or str). errors: input -> instrument's greatest error,
     nanometres (0 under simple acceptance). door: returns the whole door as it was drawn and
     read (record/door_as_read.py); only for a calculation whose Spec says whole_door.
     """
@@ -52,16 +52,16 @@ class Ask:
         self.panel = panel
         self.door = door
 
-    def series(self, role: str) -> "list[tuple[Place, int]]":
-        """Return the measured places of a role with their values, in the order of the places."""
-        taken = self.readings.get(role, {})
-        return [(place, taken[place.id]) for place in self.places[role] if place.id in taken]
+    def series(self, input: str) -> "list[tuple[Place, int]]":
+        """Return the measured places of an input with their values, in the order of the places."""
+        taken = self.readings.get(input, {})
+        return [(place, taken[place.id]) for place in self.places[input] if place.id in taken]
 
-    def missing(self, role: str) -> "list[Place]":
-        """Return the places of a role that are neither measured nor said to be out of reach."""
-        taken = self.readings.get(role, {})
-        gone = self.unreachable.get(role, [])
-        return [p for p in self.places[role] if p.id not in taken and p.id not in gone]
+    def missing(self, input: str) -> "list[Place]":
+        """Return the places of an input that are neither measured nor said to be out of reach."""
+        taken = self.readings.get(input, {})
+        gone = self.unreachable.get(input, [])
+        return [p for p in self.places[input] if p.id not in taken and p.id not in gone]
 
     def limit(self, name: str) -> int:
         """Return a limit; raises Silent where the drawing leaves it open."""
@@ -157,7 +157,7 @@ class Shims:
 class Spec:
     """What a calculation takes, and all that pages and record must know of it.
 
-    points: {role: quantity}. limits: {name: quantity}. optional: names of roles,
+    points: {input: quantity}. limits: {name: quantity}. optional: names of inputs,
     limits and settings that may be left out of the YAML. settings: {name: quantity or "text"}.
 
     tells: ALL, SOME or EACH. readings: of how many readings a figure is the difference (2), or 1:
@@ -172,14 +172,14 @@ class Spec:
     shims: returns what material follows. asks_shims: whether the check is named as still to be
     finished before that is known; not where another check of the same readings is named.
 
-    limits_of: role -> the limits that a reading in it is held to, where it is not all of them.
+    limits_of: input -> the limits that a reading in it is held to, where it is not all of them.
     idle: returns the limits that say nothing at this door, as it is drawn and read.
     needs: fields of the drawing that it cannot do without, besides its limits and setting `field`.
     aims: limits that are only aimed at: it does without them.
-    judged: optional roles that are judged, not only looked up, where a door has places for them.
+    judged: optional inputs that are judged, not only looked up, where a door has places for them.
     whole_door: whether what it says hangs on everything that the door model is made of.
     head_room: whether it makes the sum under the head.
-    touched: returns where the remedies are carried out: role of a line -> positions from LEFT.
+    touched: returns where the remedies are carried out: input of a line -> positions from LEFT.
     turned: returns the letters of the panels that they are carried out at, [] if elsewhere too,
     None where nothing can be carried out.
     as_drawn: what it would find at a place of a door as drawn, of readings as they are; off_line:
@@ -243,11 +243,11 @@ class Spec:
         self.off_line = off_line
 
 
-def not_measured(ask: Ask, *roles: str) -> "Outcome | None":
+def not_measured(ask: Ask, *inputs: str) -> "Outcome | None":
     """Return the outcome 'missing' naming the places still to measure, or None if all are in."""
     left = []
-    for role in roles:
-        left.extend(ask.missing(role))
+    for input in inputs:
+        left.extend(ask.missing(input))
     if not left:
         return None
     return Outcome(
@@ -257,12 +257,12 @@ def not_measured(ask: Ask, *roles: str) -> "Outcome | None":
     )
 
 
-def within_or_out(within: bool, ask: Ask, *roles: str) -> str:
+def within_or_out(within: bool, ask: Ask, *inputs: str) -> str:
     """Return WITHIN or OUT; UNREACHABLE where it is within but a place was out of reach."""
     if not within:
         return OUT
-    for role in roles:
-        if ask.unreachable.get(role):
+    for input in inputs:
+        if ask.unreachable.get(input):
             return UNREACHABLE
     return WITHIN
 

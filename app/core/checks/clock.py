@@ -17,7 +17,7 @@ TIME_BETWEEN_SPEC = Spec(
 
 
 def time_between(ask: Ask) -> Outcome:
-    """Judge the time from the role "start" to the role "end", moments in milliseconds.
+    """Judge the time from the input "start" to the input "end", moments in milliseconds.
 
     Clocks claim these times. errors["end"]: by how much one of them was seen to be set back
     meanwhile; 0 where none was. A clock that was set back may have run longer than it says, and an

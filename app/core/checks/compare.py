@@ -61,9 +61,9 @@ def worst_verdict(verdicts: "list[str]") -> str:
     return VERDICTS[max([VERDICTS.index(verdict) for verdict in verdicts])]
 
 
-def verdict_reached(verdict: str, ask: Ask, *roles: str) -> str:
+def verdict_reached(verdict: str, ask: Ask, *inputs: str) -> str:
     """Return the verdict, or UNREACHABLE where it is within but a place was out of reach."""
-    gone = any(ask.unreachable.get(role) for role in roles)
+    gone = any(ask.unreachable.get(input) for input in inputs)
     return UNREACHABLE if verdict == WITHIN and gone else verdict
 
 
@@ -77,7 +77,7 @@ def bubble_offset(num: int, den: int, limit: int) -> int:
     return max(-BUBBLE_END, min(BUBBLE_END, half_up(1000 * num, den * limit)))
 
 
-def joined_outcome(found: "list[Outcome]", ask: Ask, *roles: str) -> Outcome:
+def joined_outcome(found: "list[Outcome]", ask: Ask, *inputs: str) -> Outcome:
     """Return one outcome of several: the worst one's figures, and the words of all that are not
     within; where all are within, everybody's.
     """
@@ -88,7 +88,7 @@ def joined_outcome(found: "list[Outcome]", ask: Ask, *roles: str) -> Outcome:
         if one.over > worst_one.over:
             worst_one = one
     return Outcome(
-        verdict_reached(most, ask, *roles),
+        verdict_reached(most, ask, *inputs),
         [words for one in found if most == WITHIN or one.verdict != WITHIN for words in one.says],
         [words for one in found for words in one.remedies],
         worst_one.value,

@@ -207,21 +207,21 @@ def known_as(tool: str) -> "list[MeasuringInstrument]":
 
 
 def errors_of(
-    role: str, tools: "list[MeasuringInstrument]", length: int, apart: int = 0
+    input: str, tools: "list[MeasuringInstrument]", length: int, apart: int = 0
 ) -> "dict[str, int]":
     """Return U of one reading and of a difference of two, as Ask.errors takes them.
 
     For a drawing whose rule is "guarded"; under simple acceptance there are none.
-    tools: what the role was read with, the worst counts; with none nothing is known.
-    length: the greatest reading of the role; apart: how far level or laser is carried.
+    tools: what the input was read with, the worst counts; with none nothing is known.
+    length: the greatest reading of the input; apart: how far level or laser is carried.
     Example: len(errors_of("readings", known_as("rule"), 0)) -> 2 ("readings",
              "readings.difference")
     """
     if not tools:
         return {}
     return {
-        role: max([reading_uncertainty(tool, apart if tool.slope else length) for tool in tools]),
-        role + ".difference": max(
+        input: max([reading_uncertainty(tool, apart if tool.slope else length) for tool in tools]),
+        input + ".difference": max(
             [uncertainty_of_difference(tool, length, length, apart) for tool in tools]
         ),
     }

@@ -19,7 +19,7 @@ DEW_WINDOW_SPEC = Spec(
     },
     optional=("humidity_most", "surface_least", "surface_most"),
 )
-ROLES = ("surface", "air", "humidity")
+INPUTS = ("surface", "air", "humidity")
 
 
 def dew_window(ask: Ask) -> Outcome:
@@ -28,11 +28,11 @@ def dew_window(ask: Ask) -> Outcome:
     Errors: Silent where the drawing leaves a limit open; InputError of dew_point_taken.
     Source: dew point by WMO No. 8, see trade/dew.py; the limits have the basis of the check.
     """
-    left = not_measured(ask, *ROLES)
+    left = not_measured(ask, *INPUTS)
     if left:
         return left
-    found = {role: [value for _, value in ask.series(role)] for role in ROLES}
-    if not all(found[role] for role in ROLES):
+    found = {input: [value for _, value in ask.series(input)] for input in INPUTS}
+    if not all(found[input] for input in INPUTS):
         return no_figure(ask)
     return _judge_window(ask, found["surface"], max(found["air"]), max(found["humidity"]))
 
@@ -49,7 +49,7 @@ def _judge_window(ask: Ask, surfaces: "list[int]", air: int, humidity: int) -> O
     margin = min(surfaces) - point
     decides = found.verdict == WITHIN or margin < limits.margin  # or the air or the surface does
     return Outcome(
-        verdict_reached(found.verdict, ask, *ROLES),
+        verdict_reached(found.verdict, ask, *INPUTS),
         found.says + found.cautions[1:],
         found.remedies,
         value=margin if decides else None,

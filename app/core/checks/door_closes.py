@@ -25,8 +25,8 @@ def door_closes(ask: Ask) -> Outcome:
     Errors: Silent where the drawing leaves a limit open.
     Source: definitions; core/trade/door_model.
     """
-    roles = [role for role in ("gaps", "interlocks") if role in ask.places]
-    left_over = not_measured(ask, *roles)
+    inputs = [input for input in ("gaps", "interlocks") if input in ask.places]
+    left_over = not_measured(ask, *inputs)
     if left_over:
         return left_over
     judged: list[Outcome] = []
@@ -40,7 +40,7 @@ def door_closes(ask: Ask) -> Outcome:
     if not judged:
         words = Msg("A closing gap is measured low and high.")
         return Outcome(MISSING, [words], [words], missing=ask.places["gaps"])
-    whole = joined_outcome(judged, ask, *roles)
+    whole = joined_outcome(judged, ask, *inputs)
     if all([one.verdict == WITHIN for one in judged]):
         whole.says = [Msg("Every gap and interlock is even.")]
     if whole.verdict == OUT:
@@ -48,15 +48,15 @@ def door_closes(ask: Ask) -> Outcome:
     return whole
 
 
-def _series(ask: Ask, role: str) -> "list[tuple[Place, int]]":
-    return ask.series(role) if role in ask.places else []
+def _series(ask: Ask, input: str) -> "list[tuple[Place, int]]":
+    return ask.series(input) if input in ask.places else []
 
 
-def _by_gap(ask: Ask, role: str) -> "list[list[tuple[Place, int]]]":
+def _by_gap(ask: Ask, input: str) -> "list[list[tuple[Place, int]]]":
     """Return the readings of each gap or stile: their ids are alike up to the level."""
     names: list[str] = []
     groups: list[list[tuple[Place, int]]] = []
-    for place, value in _series(ask, role):
+    for place, value in _series(ask, input):
         name = place.id.rpartition("-")[0]
         if name not in names:
             names.append(name)

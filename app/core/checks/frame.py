@@ -85,8 +85,8 @@ def square(ask: Ask) -> Outcome:
     Source: core/trade/frame.py.
     """
     names = ("diagonals", "widths", "heights")
-    roles: list[str] = [role for role in names if role in ask.places]
-    left_over = not_measured(ask, *roles)
+    inputs: list[str] = [input for input in names if input in ask.places]
+    left_over = not_measured(ask, *inputs)
     if left_over:
         return left_over
     letters = []
@@ -96,7 +96,7 @@ def square(ask: Ask) -> Outcome:
     pairs = [letter for letter in letters if _has_both(ask, letter)]
     if not pairs:
         return _needs_both(ask)
-    return joined_outcome([_square_one(_Four(ask, letter)) for letter in pairs], ask, *roles)
+    return joined_outcome([_square_one(_Four(ask, letter)) for letter in pairs], ask, *inputs)
 
 
 def _has_both(ask: Ask, letter: str) -> bool:
@@ -108,10 +108,10 @@ def _needs_both(ask: Ask) -> Outcome:
     return Outcome(MISSING, [words], [words], missing=ask.places["diagonals"])
 
 
-def _of_panel(ask: Ask, role: str, letter: str) -> "list[int]":
-    if role not in ask.places:
+def _of_panel(ask: Ask, input: str, letter: str) -> "list[int]":
+    if input not in ask.places:
         return []
-    return [value for place, value in ask.series(role) if place.panel in ("", letter)]
+    return [value for place, value in ask.series(input) if place.panel in ("", letter)]
 
 
 def _end_reading(ask: Ask, letter: str, name: str) -> int:
@@ -178,8 +178,8 @@ def _no_size(four: _Four) -> "Outcome | None":
     if sum(four.widths) > 0 and sum(four.heights) > 0:
         return None
     says = Msg("A width or a height of 0 cannot be: measure the sides again.")
-    roles = [role for role in ("widths", "heights") if role in four.ask.places]
-    again = [place for role in roles for place in four.ask.places[role]]
+    inputs = [input for input in ("widths", "heights") if input in four.ask.places]
+    again = [place for input in inputs for place in four.ask.places[input]]
     return Outcome(MISSING, [says], [says], missing=again)
 
 

@@ -141,15 +141,15 @@ def head_over_sill(ask: Ask) -> Outcome:
     Errors: Silent where the drawing leaves the limit open.
     Source: clear height = head - sill at the same place, both from one level line.
     """
-    roles = ("head", "sill") if "sill" in ask.places else ("head",)
-    left_over = not_measured(ask, *roles)
+    inputs = ("head", "sill") if "sill" in ask.places else ("head",)
+    left_over = not_measured(ask, *inputs)
     if left_over:
         return left_over
     clear = _clear_heights(ask)
     if len(clear) < 2:
         words = Msg("Measure head and sill at the same places, two or more.")
         return Outcome(MISSING, [words], [words], missing=ask.places["head"])
-    return _judge_alike(ask, clear, roles)
+    return _judge_alike(ask, clear, inputs)
 
 
 def _clear_heights(ask: Ask) -> "list[tuple[Place, int]]":
@@ -163,10 +163,10 @@ def _clear_heights(ask: Ask) -> "list[tuple[Place, int]]":
     return out
 
 
-def _judge_alike(ask: Ask, clear: "list[tuple[Place, int]]", roles: "tuple[str, ...]") -> Outcome:
+def _judge_alike(ask: Ask, clear: "list[tuple[Place, int]]", inputs: "tuple[str, ...]") -> Outcome:
     heights = [height for _, height in clear]
     most = ask.limit("most")
-    error = 2 * sum([ask.errors.get(role, 0) for role in roles])
+    error = 2 * sum([ask.errors.get(input, 0) for input in inputs])
     spread = at_most(max(heights) - min(heights), 1, most, error)
     low = clear[heights.index(min(heights))][0]
     high = clear[heights.index(max(heights))][0]
@@ -186,7 +186,7 @@ def _judge_alike(ask: Ask, clear: "list[tuple[Place, int]]", roles: "tuple[str, 
         _short_words(ask, place, max(heights) - h) for place, h in clear if max(heights) - h > most
     ]
     return Outcome(
-        verdict_reached(spread.verdict, ask, *roles),
+        verdict_reached(spread.verdict, ask, *inputs),
         [says],
         moves if spread.verdict == OUT else [],
         spread.value,

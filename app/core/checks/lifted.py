@@ -32,7 +32,7 @@ def panel_lift(ask: Ask) -> Outcome:
         return left_over
     letters: list[str] = []
     for place in ask.places["lowered"]:
-        both = [len(_stiles(ask, role, place.panel)) for role in ("lowered", "lifted")]
+        both = [len(_stiles(ask, input, place.panel)) for input in ("lowered", "lifted")]
         if place.panel not in letters and both == [len(SIDES), len(SIDES)]:
             letters.append(place.panel)
     if not letters:
@@ -43,9 +43,9 @@ def panel_lift(ask: Ask) -> Outcome:
     return joined_outcome(judged, ask, "lowered", "lifted")
 
 
-def _stiles(ask: Ask, role: str, letter: str) -> "list[tuple[Place, int]]":
+def _stiles(ask: Ask, input: str, letter: str) -> "list[tuple[Place, int]]":
     """Return (place, value) of the left and the right stile of a panel, those that were read."""
-    found = [pair for pair in ask.series(role) if pair[0].panel == letter]
+    found = [pair for pair in ask.series(input) if pair[0].panel == letter]
     return [pair for side in SIDES for pair in found if pair[0].side == side]
 
 

@@ -1,6 +1,6 @@
 """Checks of a middle reading: between two ends, and of three.
 
-Roles and settings as in plain.py. Differences are said as sizes, never signed.
+Inputs and settings as in plain.py. Differences are said as sizes, never signed.
 """
 
 from app.core.checks.as_drawn import inside_limits
@@ -8,7 +8,7 @@ from app.core.checks.base import Ask, Outcome, Spec, not_measured
 from app.core.checks.decide import middle_of
 from app.core.checks.rows import (
     ANY,
-    ROLE,
+    INPUT,
     FigureRow,
     amount_part,
     error_of,
@@ -22,9 +22,9 @@ from app.core.trade.verdicts import MISSING
 from app.core.where.place import Place
 
 _TOLD = {"quantity": "text", "remedy": "text"}
-MIDDLE_OF_ENDS_SPEC = Spec({ROLE: ANY}, {"most": ANY}, _TOLD, optional=("quantity", "remedy"))
+MIDDLE_OF_ENDS_SPEC = Spec({INPUT: ANY}, {"most": ANY}, _TOLD, optional=("quantity", "remedy"))
 MIDDLE_OF_THREE_SPEC = Spec(
-    {ROLE: ANY},
+    {INPUT: ANY},
     {"most": ANY},
     _TOLD,
     optional=("quantity", "remedy"),
@@ -39,11 +39,11 @@ def middle_of_ends(ask: Ask) -> Outcome:
     high) or height (left, middle, right). Compared doubled, so that the mean is exact.
     """
     most = ask.limit("most")
-    left = not_measured(ask, ROLE) or _not_a_line(ask)
+    left = not_measured(ask, INPUT) or _not_a_line(ask)
     if left:
         return left
     rows = [
-        _bow_row(line, most) for line in _reading_lines(ask, ask.series(ROLE)) if len(line) == 3
+        _bow_row(line, most) for line in _reading_lines(ask, ask.series(INPUT)) if len(line) == 3
     ]
     outcome = judge_rows(
         ask,
@@ -61,14 +61,14 @@ _LINE = ("low", "middle", "high", "left", "right")
 
 def _reading_lines(ask: Ask, pairs: "list[tuple[Place, int]]") -> "list[list[tuple[Place, int]]]":
     """Return the readings by line: upright ones share an x, level ones a y."""
-    upright = any(place.side in ("low", "high") for place in ask.places[ROLE])
+    upright = any(place.side in ("low", "high") for place in ask.places[INPUT])
     known = [pair for pair in pairs if pair[0].side in _LINE]
     return grouped_readings(known, lambda place: (place.panel, place.x if upright else place.y))
 
 
 def _not_a_line(ask: Ask) -> "Outcome | None":
     """Return 'missing' where the procedure asks for a middle without its two ends, or more."""
-    for line in _reading_lines(ask, [(place, 0) for place in ask.places[ROLE]]):
+    for line in _reading_lines(ask, [(place, 0) for place in ask.places[INPUT]]):
         middles = [place for place, _ in line if place.side == "middle"]
         if len(line) != 3 or len(middles) != 1:
             titles = [place.title for place, _ in line]
@@ -123,10 +123,10 @@ def middle_of_three(ask: Ask) -> Outcome:
     Readings belong together by panel and side (for strokes: which way).
     """
     most = ask.limit("most")
-    left = not_measured(ask, ROLE) or _not_three(ask)
+    left = not_measured(ask, INPUT) or _not_three(ask)
     if left:
         return left
-    groups = grouped_readings(ask.series(ROLE), lambda place: (place.panel, place.side))
+    groups = grouped_readings(ask.series(INPUT), lambda place: (place.panel, place.side))
     rows = [_middle_row(group, most) for group in groups if len(group) in (1, 3)]
     return judge_rows(
         ask,
@@ -158,7 +158,7 @@ def _light_enough(ask: Ask, row: FigureRow, most: int) -> Msg:
 
 def _not_three(ask: Ask) -> "Outcome | None":
     """Return 'missing' where the procedure asks for two of a kind, or more than three."""
-    places = [(place, 0) for place in ask.places[ROLE]]
+    places = [(place, 0) for place in ask.places[INPUT]]
     for group in grouped_readings(places, lambda place: (place.panel, place.side)):
         if len(group) not in (1, 3):
             titles = [place.title for place, _ in group]

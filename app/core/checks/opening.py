@@ -162,7 +162,7 @@ def _set_in(ask: Ask, between: int) -> Outcome:
 
 def _gap_error(ask: Ask) -> int:
     """Return the greatest error of a gap: a gap is half of what is left of the width."""
-    return half_up(sum([ask.errors.get(role, 0) for role in ("left", "right", "widths")]), 2)
+    return half_up(sum([ask.errors.get(input, 0) for input in ("left", "right", "widths")]), 2)
 
 
 def _room_words(found: _Set) -> Msg:

@@ -1,6 +1,6 @@
 """Checks of each reading by itself: between limits, as drawn, counted, answered.
 
-All of them take their readings in the role "readings" and may be told in the
+All of them take their readings in the input "readings" and may be told in the
 procedure's settings: quantity (of the readings, "length" unless said) and remedy
 (a sentence that may hold {place} and {over}).
 """
@@ -10,7 +10,7 @@ from app.core.checks.base import EACH, Ask, Outcome, Silent, Spec, not_measured
 from app.core.checks.compare import verdict_reached
 from app.core.checks.rows import (
     ANY,
-    ROLE,
+    INPUT,
     FigureRow,
     amount_part,
     difference_part,
@@ -26,7 +26,7 @@ from app.core.quantity.messages import Msg, Qty
 from app.core.trade.verdicts import WITHIN
 
 EACH_WITHIN_SPEC = Spec(
-    {ROLE: ANY},
+    {INPUT: ANY},
     {"least": ANY, "most": ANY},
     {"quantity": "text", "remedy": "text"},
     optional=("least", "most", "quantity", "remedy"),
@@ -36,7 +36,7 @@ EACH_WITHIN_SPEC = Spec(
     as_drawn=inside_limits,
 )
 AGAINST_DRAWING_SPEC = Spec(
-    {ROLE: ANY},
+    {INPUT: ANY},
     {"most": ANY},
     {"field": "text", "quantity": "text", "remedy": "text"},
     optional=("quantity", "remedy"),
@@ -46,7 +46,7 @@ AGAINST_DRAWING_SPEC = Spec(
     as_drawn=of_field,
 )
 ALL_COUNTED_SPEC = Spec(
-    {ROLE: "count"},
+    {INPUT: "count"},
     {},
     {"field": "text", "count": "count", "remedy": "text"},
     optional=("field", "count", "remedy"),
@@ -54,9 +54,9 @@ ALL_COUNTED_SPEC = Spec(
     as_drawn=counted,
 )
 ANSWERED_YES_SPEC = Spec(
-    {ROLE: "yes-no"}, {}, {"remedy": "text"}, optional=("remedy",), tells=EACH, readings=1
+    {INPUT: "yes-no"}, {}, {"remedy": "text"}, optional=("remedy",), tells=EACH, readings=1
 )
-NOTED_SPEC = Spec({ROLE: ANY}, {}, {"quantity": "text"}, optional=("quantity",), notes=True)
+NOTED_SPEC = Spec({INPUT: ANY}, {}, {"quantity": "text"}, optional=("quantity",), notes=True)
 
 
 def each_within(ask: Ask) -> Outcome:
@@ -66,8 +66,8 @@ def each_within(ask: Ask) -> Outcome:
     Example: 3/8 against least 1/4: within; 3/16: out, 1/16 under the least.
     """
     least, most = given_limits(ask)
-    rows = [FigureRow(place, value, least, most) for place, value in ask.series(ROLE)]
-    return not_measured(ask, ROLE) or judge_rows(
+    rows = [FigureRow(place, value, least, most) for place, value in ask.series(INPUT)]
+    return not_measured(ask, INPUT) or judge_rows(
         ask,
         rows,
         lambda row: _beyond_words(ask, row),
@@ -95,7 +95,7 @@ def _beyond_words(ask: Ask, row: FigureRow) -> Msg:
 
 
 def _between_words(ask: Ask, row: FigureRow) -> Msg:
-    count = len(ask.series(ROLE))
+    count = len(ask.series(INPUT))
     if row.least is None:
         return Msg(
             "{count} read, none over {most}.", most=amount_part(ask, row.most or 0), count=count
@@ -121,10 +121,10 @@ def against_drawing(ask: Ask) -> Outcome:
     """
     most = ask.limit("most")
     rows = []
-    for place, value in ask.series(ROLE):
+    for place, value in ask.series(INPUT):
         drawn = drawn_at(ask, place.panel)
         rows.append(FigureRow(place, value, drawn - most, drawn + most, drawn=drawn, allowed=most))
-    return not_measured(ask, ROLE) or judge_rows(
+    return not_measured(ask, INPUT) or judge_rows(
         ask,
         rows,
         lambda row: _off_words(ask, row),
@@ -162,8 +162,8 @@ def all_counted(ask: Ask) -> Outcome:
              not given, are counted on the drawing.
     """
     wanted = _wanted_count(ask)
-    rows = [FigureRow(place, value, wanted, wanted) for place, value in ask.series(ROLE)]
-    return not_measured(ask, ROLE) or judge_rows(
+    rows = [FigureRow(place, value, wanted, wanted) for place, value in ask.series(INPUT)]
+    return not_measured(ask, INPUT) or judge_rows(
         ask, rows, _count_words, _count_words, _count_remedy, quantity="count"
     )
 
@@ -193,9 +193,9 @@ def _count_remedy(row: FigureRow) -> Msg:
 
 def answered_yes(ask: Ask) -> Outcome:
     """Judge that every yes-no reading (1 yes, 0 no) is a yes."""
-    series = ask.series(ROLE)
+    series = ask.series(INPUT)
     rows = [FigureRow(place, value, 1, None) for place, value in series]
-    return not_measured(ask, ROLE) or judge_rows(
+    return not_measured(ask, INPUT) or judge_rows(
         ask,
         rows,
         lambda row: Msg("{place}: no.", place=row.place.title),
@@ -207,9 +207,9 @@ def answered_yes(ask: Ask) -> Outcome:
 
 def noted(ask: Ask) -> Outcome:
     """Judge that something is written at every place; what it says is not judged."""
-    left = not_measured(ask, ROLE)
+    left = not_measured(ask, INPUT)
     if left:
         return left
-    if not ask.series(ROLE):
+    if not ask.series(INPUT):
         return no_figure(ask)
-    return Outcome(verdict_reached(WITHIN, ask, ROLE), [Msg("Noted.")], quantity=quantity_of(ask))
+    return Outcome(verdict_reached(WITHIN, ask, INPUT), [Msg("Noted.")], quantity=quantity_of(ask))

@@ -9,7 +9,7 @@ from app.core.trade.drawing import title_of
 from app.core.trade.verdicts import CLOSE, MISSING, OUT, UNREACHABLE
 from app.core.where.place import Place
 
-ROLE = "readings"
+INPUT = "readings"
 ANY = "any"
 MOST_NAMED = 6
 
@@ -114,12 +114,12 @@ def drawn_at(ask: Ask, letter: str) -> int:
 
 def error_of(ask: Ask) -> int:
     """Return U of one reading, 0 under simple acceptance."""
-    return ask.errors.get(ROLE, 0)
+    return ask.errors.get(INPUT, 0)
 
 
 def error_of_difference(ask: Ask) -> int:
     """Return U of the difference of two readings: given, else twice that of one (the safe side)."""
-    return ask.errors.get(ROLE + ".difference", 2 * error_of(ask))
+    return ask.errors.get(INPUT + ".difference", 2 * error_of(ask))
 
 
 def judge_rows(
@@ -161,7 +161,7 @@ def judge_rows(
 
 def no_figure(ask: Ask) -> Outcome:
     """Return the outcome where there is no figure at all: never within."""
-    if any(ask.unreachable.get(role) for role in list(ask.places)):
+    if any(ask.unreachable.get(input) for input in list(ask.places)):
         return Outcome(UNREACHABLE, [Msg("No place could be reached.")])
     return Outcome(MISSING, [Msg("There is nothing here to judge by.")])
 

@@ -253,7 +253,7 @@ def line_work(ask: Ask) -> "tuple[SillPlan, int] | None":
     plan = line_plan(ask, line) if line.complete else None
     if plan is None:
         return None
-    return plan, [survey.role for survey in plan.surveys].index("line")
+    return plan, [survey.input for survey in plan.surveys].index("line")
 
 
 def ways_compared(ask: Ask) -> "list[Json]":
@@ -317,19 +317,19 @@ def _compound_volume(ask: Ask, plan: SillPlan, i: int) -> int:
     return -(-num // lines)
 
 
-def line_profile(ask: Ask, role: str = "line") -> Json:
+def line_profile(ask: Ask, input: str = "line") -> Json:
     """Return a line for the floor profile: whole nanometres, stations from left to right.
 
     {"stations": [{"x", "h", "pack", "grind", "title": Msg}], "datum": level that the work
     brings the line to, "limit": the check's limit or None}. pack and grind are 0 where nothing is
     advised: the line is within, not yet complete, or no way serves.
     """
-    survey = Survey(ask, role)
+    survey = Survey(ask, input)
     plan = _survey_plan(ask)
     work = None
     datum = max(survey.heights) if survey.heights else 0
     if plan:
-        i = [other.role for other in plan.surveys].index(role)
+        i = [other.input for other in plan.surveys].index(input)
         datum = plan.pack.works[i].level
         work = plan.advised.works[i] if plan.advised else None
     stations = [_station_profile(survey, k, work) for k in range(len(survey.places))]
@@ -343,7 +343,7 @@ def line_profile(ask: Ask, role: str = "line") -> Json:
 def lines_touched(ask: Ask) -> "dict[str, list[int]]":
     """Return where the advised way packs or grinds each line, nanometres from the LEFT end.
 
-    By the role of the line; {} where nothing is advised.
+    By the input of the line; {} where nothing is advised.
     """
     plan = _survey_plan(ask)
     if plan is None or plan.advised is None:
@@ -351,7 +351,7 @@ def lines_touched(ask: Ask) -> "dict[str, list[int]]":
     out = {}
     for survey, work in zip(plan.surveys, plan.advised.works):
         worked = zip(survey.xs, work.packs, work.grinds)
-        out[survey.role] = [x for x, pack, grind in worked if pack or grind]
+        out[survey.input] = [x for x, pack, grind in worked if pack or grind]
     return out
 
 
@@ -370,9 +370,9 @@ def _station_profile(survey: Survey, k: int, work: Any) -> Json:
 # heights with x, from which the room under the head is reckoned before packing is advised.
 # pieces: the most shims in one stack. fall: "set" where it is the top of the set sill, whose fall
 # the drawing bounds (sill_fall_least, sill_fall_most); else it is the substrate's (cross_fall).
-_LINE_ROLES = {"line": "length", "other": "length", "heights": "length"}
+_LINE_INPUTS = {"line": "length", "other": "length", "heights": "length"}
 LEVEL_RANGE_SPEC = Spec(
-    _LINE_ROLES,
+    _LINE_INPUTS,
     {"most": "length"},
     {"side": "text", "pieces": "count", "spacing": "length", "fall": "text"},
     ("other", "heights", "pieces", "spacing", "fall"),
@@ -386,7 +386,7 @@ LEVEL_RANGE_SPEC = Spec(
 # most, within any length `over`. spacing: stations farther apart than this cannot prove it
 # (`over` unless said).
 LEVEL_LOCAL_SPEC = Spec(
-    _LINE_ROLES,
+    _LINE_INPUTS,
     {"most": "length"},
     {"side": "text", "pieces": "count", "over": "length", "spacing": "length", "fall": "text"},
     ("other", "heights", "pieces", "spacing", "fall"),

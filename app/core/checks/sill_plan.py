@@ -158,7 +158,7 @@ class SillPlan:
 
 
 def line_plan(ask: Ask, line: Survey) -> "SillPlan | None":
-    """Return the plan for role "line"; None while the other line of the two is not surveyed."""
+    """Return the plan for input "line"; None while the other line of the two is not surveyed."""
     surveys = [line]
     if ask.places.get("other"):
         other = Survey(ask, "other")

@@ -10,21 +10,21 @@ from app.core.where.place import Place
 
 
 class Survey:
-    """The measured stations of one role, left to right, without the shot back to the first mark.
+    """The measured stations of one input, left to right, without the shot back to the first mark.
 
     missing: still to measure. gone: said to be out of reach.
     """
 
-    def __init__(self, ask: Ask, role: str) -> None:
-        self.role = role
-        taken = sort_by(_stations_of(ask.series(role)), lambda pair: place_x(pair[0]))
+    def __init__(self, ask: Ask, input: str) -> None:
+        self.input = input
+        taken = sort_by(_stations_of(ask.series(input)), lambda pair: place_x(pair[0]))
         self.places: list[Place] = [place for place, _ in taken]
         self.heights: list[int] = [height for _, height in taken]
         self.xs: list[int] = [place_x(place) for place in self.places]
-        gone = ask.unreachable.get(role, [])
-        planned = [place for place in ask.places[role] if place.side != "closing"]
+        gone = ask.unreachable.get(input, [])
+        planned = [place for place in ask.places[input] if place.side != "closing"]
         self.gone: list[Place] = [place for place in planned if place.id in gone]
-        done = ask.readings.get(role, {})
+        done = ask.readings.get(input, {})
         left = [place for place in planned if place.id not in done and place.id not in gone]
         self.missing: list[Place] = left
 

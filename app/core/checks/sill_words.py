@@ -14,7 +14,7 @@ MILLILITRE = 10**21  # cubic nanometres
 CUBIC_INCH = 25400000**3
 
 
-def sill_remedies(plan: SillPlan, roles: "list[str]") -> "list[Msg]":
+def sill_remedies(plan: SillPlan, inputs: "list[str]") -> "list[Msg]":
     """Return what to do, in order along the sill: what goes before, then place after place.
 
     A plan of many places comes in groups of equal work, each with its places.
@@ -23,10 +23,10 @@ def sill_remedies(plan: SillPlan, roles: "list[str]") -> "list[Msg]":
     way = plan.advised
     out = _before_words(plan, way)
     if way is not None and sum([work.places for work in way.works]) > MOST_LINES:
-        return out + _grouped_words(plan, way, roles)
+        return out + _grouped_words(plan, way, inputs)
     found, behind = [], []
     for i, survey in enumerate(plan.surveys):
-        if survey.role in roles:
+        if survey.input in inputs:
             found.extend(_station_words(survey, i, way or plan.pack, way is not None))
         elif way is not None:
             line = Msg("Room-side line. {does}") if i == 0 else Msg("Weather-side line. {does}")
@@ -43,7 +43,7 @@ FIRST = 10**12  # nm: ranks any grinding before any shim
 MOST_LINES = 6  # places said one a line; a longer plan is said in groups: common practice
 
 
-def _grouped_words(plan: SillPlan, way: Way, roles: "list[str]") -> "list[Msg]":
+def _grouped_words(plan: SillPlan, way: Way, inputs: "list[str]") -> "list[Msg]":
     """Return a long plan in groups of equal work: grinding first, then thick shims before thin.
 
     The lines that the check judges come before the other one.
@@ -52,7 +52,7 @@ def _grouped_words(plan: SillPlan, way: Way, roles: "list[str]") -> "list[Msg]":
     first, behind = [], []
     for i, survey in enumerate(plan.surveys):
         lines = _groups_of_line(survey, i, way, named)
-        if survey.role in roles:
+        if survey.input in inputs:
             first.extend(lines)
         else:
             behind.extend(lines)
@@ -157,9 +157,9 @@ def _station_words(survey: Survey, i: int, way: Way, advised: bool) -> "list[tup
 
 
 def _on_line(does: Msg, survey: Survey) -> Msg:
-    if survey.role == "room":
+    if survey.input == "room":
         return Msg("Room-side line. {does}", does=does)
-    if survey.role == "weather":
+    if survey.input == "weather":
         return Msg("Weather-side line. {does}", does=does)
     return does
 
@@ -186,7 +186,7 @@ def _way_row(plan: SillPlan, way: Way) -> Json:
 
 
 def _line_work(plan: SillPlan, way: Way, i: int) -> Json:
-    """Return what a way does along one line: {"role", "stations"} from left to right.
+    """Return what a way does along one line: {"input", "stations"} from left to right.
 
     A station: "x", "pack" (None where the box cannot make it), "pieces" (shims, thickest
     first), "grind"; whole nanometres.
@@ -201,7 +201,7 @@ def _line_work(plan: SillPlan, way: Way, i: int) -> Json:
         }
         for k in range(len(survey.xs))
     ]
-    return {"role": survey.role, "stations": stations}
+    return {"input": survey.input, "stations": stations}
 
 
 def by_station(row: Json) -> "list[Msg]":

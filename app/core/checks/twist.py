@@ -118,7 +118,7 @@ def jambs_twist(ask: Ask) -> Outcome:
     left_over = not_measured(ask, "left", "right")
     if left_over:
         return left_over
-    shifts = [_top_against_foot(ask, role) for role in ("left", "right")]
+    shifts = [_top_against_foot(ask, input) for input in ("left", "right")]
     if shifts[0] is None or shifts[1] is None:
         words = Msg("A lean needs two heights or more.")
         return Outcome(MISSING, [words], [words], missing=ask.places["left"])
@@ -136,9 +136,9 @@ def jambs_twist(ask: Ask) -> Outcome:
     )
 
 
-def _top_against_foot(ask: Ask, role: str) -> "int | None":
+def _top_against_foot(ask: Ask, input: str) -> "int | None":
     """Return how much nearer the outside a jamb's highest reading is than its lowest one."""
-    series = [(place.y, value) for place, value in ask.series(role) if place.y is not None]
+    series = [(place.y, value) for place, value in ask.series(input) if place.y is not None]
     if len(series) < 2:
         return None
     series = sort_by(series, lambda pair: pair[0])

@@ -497,7 +497,7 @@ def _has_plan_of(step: Step, point_id: str) -> bool:
         [
             tap_cards.has_plan(check)
             for check in step.data["checks"]
-            if point_id in [check["points"][role] for role in check["points"]]
+            if point_id in [check["points"][input] for input in check["points"]]
         ]
     )
 

@@ -293,13 +293,13 @@ def clock_doubt(
     """
     for check in [check for step in state.procedure["steps"] for check in step["checks"]]:
         acts = check.get("clock") or {}
-        for role in ("start", "end", "typed"):
-            act = acts.get(role, {})
+        for input in ("start", "end", "typed"):
+            act = acts.get(input, {})
             if (act.get("point"), act.get("place")) == (point, place):
                 clock = clocks.clock_of(state, check, judge.limits_of(state, check)[0]["value"])
                 doubt = _typed_doubt(clock, value)
-                if role != "typed":
-                    doubt = _end_doubt(clock, at) if role == "end" else _start_doubt(clock, at)
+                if input != "typed":
+                    doubt = _end_doubt(clock, at) if input == "end" else _start_doubt(clock, at)
                 if doubt is not None:
                     return doubt
     return None

@@ -51,15 +51,15 @@ TITLES = {
 
 def stage_of(state: State, step: Step) -> str:
     """Return which stage of the door a step ends; "" for none."""
-    roles = [point.get("role", "") for point in step.data["points"]]
+    purposes = [point.get("purpose", "") for point in step.data["points"]]
     check = judge.whole_door_check(state)
     if check is None:
         return ""
     if check["id"] in [one["id"] for one in step.data["checks"]]:
         return HUNG
-    if LEFT_JAMB in roles or RIGHT_JAMB in roles:
+    if LEFT_JAMB in purposes or RIGHT_JAMB in purposes:
         return FRAME
-    return OPENING if BED_ROOM in roles or BED_WEATHER in roles else ""
+    return OPENING if BED_ROOM in purposes or BED_WEATHER in purposes else ""
 
 
 def outlook_section(

@@ -72,7 +72,7 @@ def _plan_of(request: Request, state: State, step: Step, result: judge.Result) -
     }
     if spec.touched is not None:
         touched = spec.touched(judge.ask_for_check(state, result.check, step.panel))
-        if not any([touched[role] for role in touched]):
+        if not any([touched[input] for input in touched]):
             return None
         body["places"] = places_concerned(state, step, result.check, touched)
     if spec.turned is not None:

@@ -75,7 +75,7 @@ class Here:
 
 
 def _looks_at(check: Json, point: str) -> bool:
-    return any([check["points"][role] == point for role in check["points"]])
+    return any([check["points"][input] == point for input in check["points"]])
 
 
 def here_of(request: Request) -> Here:

@@ -36,7 +36,7 @@ def check_words(request: Request, opening: str, state: State, step: Step, result
     check = result.check
     outcome = result.outcome
     verdict = result.verdict
-    looked = sort_by([check["points"][role] for role in check["points"]], lambda point: point)
+    looked = sort_by([check["points"][input] for input in check["points"]], lambda point: point)
     doubted = working.doubt_words(request, state, looked, step.panel)
     return {
         "id": check["id"],
@@ -183,9 +183,9 @@ def limit_text_at(request: Request, state: State, result: Result, point: str, pa
     """
     points, named = result.check["points"], spec_of(result.check["calc"]).limits_of
     idle = _idle_limits(state, result, panel)
-    roles = [role for role in points if points[role] == point]
+    inputs = [input for input in points if points[input] == point]
     every = list(result.check["limits"])
-    names = [name for role in roles for name in list(named.get(role, every))]
+    names = [name for input in inputs for name in list(named.get(input, every))]
     values = [
         (limit["name"], amount_of(limit_quantity(result, limit["name"]), limit["value"]))
         for limit in result.limits
@@ -250,8 +250,8 @@ def _what_to_measure(
     if result.verdict != MISSING:
         return []
     out: list[Json] = []
-    for role in result.check["points"]:
-        point = state.point(result.check["points"][role])
+    for input in result.check["points"]:
+        point = state.point(result.check["points"][input])
         panel = state.panel_for(point["id"], step.panel)
         href = common.point_path(opening, point["id"], panel)
         if not any([ask["href"] == href for ask in out]):

@@ -143,7 +143,7 @@ def ripe_plan(
     if kept is None or kept["kind"] != "reading.taken":
         return None
     for result in judge.results_of(state, step):
-        points = [result.check["points"][role] for role in result.check["points"]]
+        points = [result.check["points"][input] for input in result.check["points"]]
         if result.verdict != OUT or result.settled or kept["body"]["point"] not in points:
             continue
         if has_plan(result.check) and not _unread(state, step, points):
@@ -176,7 +176,7 @@ def _needs_hand(state: State, step: Step, result: judge.Result) -> bool:
     """Return whether a check is out or too close to call, or its readings contradict each other."""
     if result.settled or result.clock is not None or result.verdict != MISSING:
         return result.verdict in (OUT, CLOSE) and not result.settled
-    points = [result.check["points"][role] for role in result.check["points"]]
+    points = [result.check["points"][input] for input in result.check["points"]]
     return bool(result.outcome.remedies) and not _unread(state, step, points)
 
 

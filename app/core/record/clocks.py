@@ -202,9 +202,9 @@ def _claim(event: Json) -> int:
     return moment_of(claimed_text(event)) or 0
 
 
-def _live_acts(state: State, check: Json, role: str) -> "list[Json]":
+def _live_acts(state: State, check: Json, input: str) -> "list[Json]":
     """Return the entries of an act that count: not taken back, struck or spoiled."""
-    act = check["clock"][role]
+    act = check["clock"][input]
     if "point" in act:
         live = [reading.event for reading in state.readings(act["point"], "", act["place"])]
         return [event for event in live if event["kind"] == "reading.taken"]
@@ -214,12 +214,12 @@ def _live_acts(state: State, check: Json, role: str) -> "list[Json]":
     else:
         made = state.ledger.of_kind("adjustment.made")
         live = [event for event in made if event["body"]["adjustment"] == act["adjustment"]]
-    return [event for event in live if not state.is_act_spoiled(check, role, event)]
+    return [event for event in live if not state.is_act_spoiled(check, input, event)]
 
 
-def _gave_up(state: State, check: Json, role: str) -> "list[Json]":
+def _gave_up(state: State, check: Json, input: str) -> "list[Json]":
     """Return the entries that say an act's place is out of reach, where it has no other."""
-    act = check["clock"][role]
+    act = check["clock"][input]
     if "point" not in act:
         return []
     live = [reading.event for reading in state.readings(act["point"], "", act["place"])]
@@ -337,8 +337,8 @@ def ask_of(state: State, clock: Clock) -> Ask:
     """Return what the calculation of a clock with a start and an end is given."""
     sides = clock.check["clock"]
     taken = {"start": clock.started or 0, "end": clock.ended or 0}
-    where = {role: [Place(role, act_title(state.procedure, sides[role]))] for role in taken}
-    read = {role: {role: taken[role]} for role in taken}
+    where = {input: [Place(input, act_title(state.procedure, sides[input]))] for input in taken}
+    read = {input: {input: taken[input]} for input in taken}
     limits = {clock.sort: clock.lasts}
     settings = clock.check["settings"]
     return Ask(where, read, limits, settings, state.drawing, None, {"end": clock.back})
@@ -348,8 +348,8 @@ def ids_of(state: State, clock: Clock) -> "list[str]":
     """Return the entries that a clock rests on: every live act, and the time that was typed."""
     check = clock.check
     ids = []
-    for role in ("start", "end"):
-        acts = _live_acts(state, check, role) + _gave_up(state, check, role)
+    for input in ("start", "end"):
+        acts = _live_acts(state, check, input) + _gave_up(state, check, input)
         ids.extend([event["id"] for event in acts])
     time = check["points"].get("time")
     typed = check["clock"].get("typed")

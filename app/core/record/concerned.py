@@ -24,13 +24,13 @@ def places_concerned(
 ) -> "list[str]":
     """Return "point|place" of every reading that work at these positions concerns.
 
-    touched: role of a line in the check -> nanometres from the LEFT end. A shim under one line
+    touched: input of a line in the check -> nanometres from the LEFT end. A shim under one line
     leaves the other one alone; what is read of both is concerned by all of it. The points are
     those that the check judges, and those of the step's adjustments that make such a point stale.
     """
     out = []
-    of_line = {_line_of(state, check["points"][role]): touched[role] for role in touched}
-    everywhere = [x for role in touched for x in touched[role]]
+    of_line = {_line_of(state, check["points"][input]): touched[input] for input in touched}
+    everywhere = [x for input in touched for x in touched[input]]
     for point in _points_concerned(state, step, check):
         at = of_line.get(_line_of(state, point), everywhere)
         where = state.places(point, "")
@@ -52,7 +52,7 @@ def places_concerned(
 
 def _line_of(state: State, point: str) -> str:
     """Return the line that a point is read along, whichever of its points that is."""
-    return str(state.point(point)["role"] or point)
+    return str(state.point(point)["purpose"] or point)
 
 
 def places_of_panels(state: State, step: Step, check: Json, letters: "list[str]") -> "list[str]":
@@ -101,9 +101,9 @@ def adjustments_of(step: Step, check: Json) -> "list[Json]":
 def _judged_points(check: Json) -> "list[str]":
     spec = spec_of(check["calc"])
     return [
-        check["points"][role]
-        for role in check["points"]
-        if role not in spec.optional or role in spec.judged
+        check["points"][input]
+        for input in check["points"]
+        if input not in spec.optional or input in spec.judged
     ]
 
 

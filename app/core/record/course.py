@@ -103,7 +103,7 @@ def timed_tasks(state: State) -> "list[str]":
     """Return the tasks that start or end a clock: when each was done counts."""
     clocks = [check["clock"] for one in state.steps for check in one.data["checks"]
               if check.get("clock")]  # fmt: skip
-    return [clock[role]["task"] for clock in clocks for role in clock if "task" in clock[role]]
+    return [clock[input]["task"] for clock in clocks for input in clock if "task" in clock[input]]
 
 
 def _decisions_after(step: Step, point: str) -> "list[Thing]":

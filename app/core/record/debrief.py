@@ -86,7 +86,7 @@ def checks_out(state: State, points: "list[str]") -> "list[Json]":
     out: list[Json] = []
     for step in state.steps:
         for check in checks_of(state, step):
-            looks = [check["points"][role] for role in check["points"]]
+            looks = [check["points"][input] for input in check["points"]]
             if check in out or not any([point in points for point in looks]):
                 continue
             if result_of(state, check, step.panel).verdict == OUT:

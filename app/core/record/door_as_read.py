@@ -1,8 +1,8 @@
 """The whole door as it was drawn and read so far: what the door model (core/trade) is given.
 
-Points are found by their role (`role:` of the procedure). Each panel runs on its own track, with
-the readings on that track. A track between the innermost and the outermost that was not read with
-them is taken as straight between these two. What was not read widens the spread, and is said.
+Points are found by their purpose (`purpose:` of the procedure). Each panel runs on its own track,
+with the readings on that track. A track between the innermost and the outermost that was not read
+with them is taken as straight between these two. What was not read widens the spread, and is said.
 Where the drawing is silent nothing is filled in: it is named.
 
 Stages: OPENING, the opening as found, with a frame set plumb on the sill bed as it is; FRAME, the
@@ -56,7 +56,7 @@ FIXED_SCREWS = "fixed-screws"  # counted: the fixed panel is fastened
 BED_ROOM = "bed-room"  # the sill bed as surveyed, room side
 BED_WEATHER = "bed-weather"
 
-DOOR_ROLES = (
+DOOR_PURPOSES = (
     TRACK_INNER,
     TRACK_OUTER,
     TRACK_BETWEEN,
@@ -121,7 +121,7 @@ class _Builder:
         self.out = DoorAsRead()
         self.series: dict[str, list[tuple[Place, Reading]]] = {}
         self.lists: dict[str, list[list[tuple[Place, Reading]]]] = {}  # the same, point by point
-        self.tools: dict[str, str] = {}  # role -> kind of instrument that its point asks for
+        self.tools: dict[str, str] = {}  # purpose -> kind of instrument that its point asks for
         # each is worked out once: a door of eight panels is built on a phone between two taps
         self.lines: dict[str, Profile | None] = {}
         self.errors: dict[tuple[str, int, int], int] = {}
@@ -159,53 +159,53 @@ class _Builder:
         return self.out
 
     def _gather(self) -> None:
-        """Find the last live reading at every place of every role that the model takes."""
+        """Find the last live reading at every place of every purpose that the model takes."""
         state = self.state
         for step in state.steps:
             for point in step.data["points"]:
-                role = point.get("role", "")
-                if role not in DOOR_ROLES:
+                purpose = point.get("purpose", "")
+                if purpose not in DOOR_PURPOSES:
                     continue
-                self.tools[role] = point["tool"]
+                self.tools[purpose] = point["tool"]
                 panel = state.panel_for(point["id"], step.panel)
                 here = []
                 for place, readings in state.answers(point["id"], panel):
                     reached = [reading for reading in readings if reading.reached]
                     if reached and place.side != "closing":
                         here.append((place, reached[-1]))
-                self.series.setdefault(role, []).extend(here)
-                self.lists.setdefault(role, []).append(here)
+                self.series.setdefault(purpose, []).extend(here)
+                self.lists.setdefault(purpose, []).append(here)
 
-    def _read(self, role: str) -> "list[tuple[Place, Reading]]":
-        return self.series.get(role, [])
+    def _read(self, purpose: str) -> "list[tuple[Place, Reading]]":
+        return self.series.get(purpose, [])
 
-    def _one_line(self, role: str) -> "list[tuple[Place, Reading]]":
-        """Return the readings of the last point of a role that was read at two places.
+    def _one_line(self, purpose: str) -> "list[tuple[Place, Reading]]":
+        """Return the readings of the last point of a purpose that was read at two places.
 
-        Two points of one role are two surfaces, or two set-ups of the instrument: heights of both
-        in one line would be steps that are not there.
+        Two points of one purpose are two surfaces, or two set-ups of the instrument: heights of
+        both in one line would be steps that are not there.
         """
         found: list[tuple[Place, Reading]] = []
-        for here in self.lists.get(role, []):
+        for here in self.lists.get(purpose, []):
             found = here if len(here) > 1 else found
         return found
 
-    def _error(self, role: str, length: int = 0, apart: int = 0) -> int:
-        """Return how far the difference of two readings of a role may be off, halved."""
-        key = (role, length, apart)
+    def _error(self, purpose: str, length: int = 0, apart: int = 0) -> int:
+        """Return how far the difference of two readings of a purpose may be off, halved."""
+        key = (purpose, length, apart)
         if key not in self.errors:
-            self.errors[key] = self._worst_error(role, length, apart)
+            self.errors[key] = self._worst_error(purpose, length, apart)
         return self.errors[key]
 
-    def _worst_error(self, role: str, length: int, apart: int) -> int:
+    def _worst_error(self, purpose: str, length: int, apart: int) -> int:
         tools = []
-        for _, reading in self._read(role):
+        for _, reading in self._read(purpose):
             used = self.state.tool_of(reading.event)
             tool = instrument_of(used.facts) if used is not None else None
             if tool is not None and tool not in tools:
                 tools.append(tool)
         if not tools:
-            tools = [tool for tool in INSTRUMENTS if tool.id == self.tools.get(role)]
+            tools = [tool for tool in INSTRUMENTS if tool.id == self.tools.get(purpose)]
         worst = [uncertainty_of_difference(tool, length, length, apart) for tool in tools]
         return half_up(max(worst + [0]), 2)
 
@@ -223,27 +223,27 @@ class _Builder:
 
     def _gap_heights(self) -> "tuple[int, int] | None":
         """Return the heights of the low and the high place of the gaps, wherever they are read."""
-        for role in (CLOSING_GAP, INTERLOCK_GAP):
-            ys = [place.y for place in self._places(role) if place.y is not None]
+        for purpose in (CLOSING_GAP, INTERLOCK_GAP):
+            ys = [place.y for place in self._places(purpose) if place.y is not None]
             if len(ys) > 1 and max(ys) > min(ys):
                 return min(ys), max(ys)
         self.out.missing.append(Msg("The procedure reads no gap low and high."))
         return None
 
-    def _places(self, role: str) -> "list[Place]":
+    def _places(self, purpose: str) -> "list[Place]":
         state = self.state
         return [
             place
             for step in state.steps
             for point in step.data["points"]
-            if point.get("role") == role
+            if point.get("purpose") == purpose
             for place in state.places(point["id"], state.panel_for(point["id"], step.panel))
         ]
 
     def _tracks(self) -> "dict[int, Profile]":
         """Return the heights along each track that a panel runs on; {} where none was read."""
-        roles = (BED_ROOM, BED_WEATHER) if self.stage == OPENING else (TRACK_INNER, TRACK_OUTER)
-        inner, outer = [self._line(role) for role in roles]
+        purposes = (BED_ROOM, BED_WEATHER) if self.stage == OPENING else (TRACK_INNER, TRACK_OUTER)
+        inner, outer = [self._line(purpose) for purpose in purposes]
         count = self.drawing.count("tracks") or 1
         known = [line for line in (inner, outer) if line is not None]
         if not known:
@@ -269,16 +269,16 @@ class _Builder:
             )
         return tracks
 
-    def _line(self, role: str) -> "Profile | None":
-        """Return the heights along the sill as read for a role; None below two stations."""
-        if role not in self.lines:
-            self.lines[role] = self._line_as_read(role)
-        return self.lines[role]
+    def _line(self, purpose: str) -> "Profile | None":
+        """Return the heights along the sill as read for a purpose; None below two stations."""
+        if purpose not in self.lines:
+            self.lines[purpose] = self._line_as_read(purpose)
+        return self.lines[purpose]
 
     def _track_between(self, track: int) -> "Profile | None":
         """Return the heights along a track as read with the innermost one, or None.
 
-        The points of both roles go in pairs: what was read on another surface, or from another
+        The points of both purposes go in pairs: what was read on another surface, or from another
         set-up, is not mixed.
         """
         if self.stage == OPENING:
@@ -290,47 +290,47 @@ class _Builder:
         here = [pair for pair in pairs[used[-1]] if pair[0].track == track]
         return self._profile(TRACK_BETWEEN, here)
 
-    def _line_as_read(self, role: str) -> "Profile | None":
-        return self._profile(role, self._one_line(role))
+    def _line_as_read(self, purpose: str) -> "Profile | None":
+        return self._profile(purpose, self._one_line(purpose))
 
-    def _profile(self, role: str, here: "list[tuple[Place, Reading]]") -> "Profile | None":
+    def _profile(self, purpose: str, here: "list[tuple[Place, Reading]]") -> "Profile | None":
         at = {place.x: reading.height for place, reading in here if place.x is not None}
         xs = sort_by([x for x in at], lambda x: x)
         apart = self.drawing.length("axle_distance") or 0
-        error = self._error(role, apart=apart)
+        error = self._error(purpose, apart=apart)
         return Profile(xs, [at[x] for x in xs], error) if len(xs) > 1 else None
 
     def _jambs(self) -> "tuple[Profile | None, Profile | None]":
         """Return both jambs, None at a pocket; before the frame stands both are taken as plumb."""
         out: list[Profile | None] = []
-        for side, role in (("left", LEFT_JAMB), ("right", RIGHT_JAMB)):
+        for side, purpose in (("left", LEFT_JAMB), ("right", RIGHT_JAMB)):
             if moving.pocketed_panels(self.drawing, side):
                 out.append(None)
             elif self.stage == OPENING:
                 out.append(Profile([], []))
             else:
-                out.append(self._jamb(role, 1 if side == "right" else -1))
+                out.append(self._jamb(purpose, 1 if side == "right" else -1))
         if self.stage == OPENING:
             self.out.taken.append(Msg("The frame's jambs are taken as plumb: they are shimmed."))
         return out[0], out[1]
 
-    def _jamb(self, role: str, sign: int) -> "Profile | None":
+    def _jamb(self, purpose: str, sign: int) -> "Profile | None":
         # a plumb line inside the opening: bigger is farther from its middle
         at = {
             place.y: sign * reading.height
-            for place, reading in self._one_line(role)
+            for place, reading in self._one_line(purpose)
             if place.y is not None
         }
         ys = sort_by([y for y in at], lambda y: y)
         if len(ys) < 2:
-            left = role == LEFT_JAMB
+            left = purpose == LEFT_JAMB
             self.out.missing.append(
                 Msg("Read the LEFT jamb low and high.")
                 if left
                 else Msg("Read the RIGHT jamb low and high.")
             )
             return None
-        return Profile(ys, [at[y] for y in ys], self._error(role, apart=ys[-1] - ys[0]))
+        return Profile(ys, [at[y] for y in ys], self._error(purpose, apart=ys[-1] - ys[0]))
 
     def _panel(
         self,
@@ -369,17 +369,17 @@ class _Builder:
         if words not in self.out.taken:
             self.out.taken.append(words)
 
-    def _of_panel(self, role: str, letter: str) -> "dict[str, int]":
+    def _of_panel(self, purpose: str, letter: str) -> "dict[str, int]":
         """Return side -> reading of a panel; a diagonal's side is "rising" or "falling"."""
-        if role not in self.by_panel:
+        if purpose not in self.by_panel:
             found: dict[str, dict[str, int]] = {}
-            for place, reading in self._read(role):
+            for place, reading in self._read(purpose):
                 side = place.side
-                if role == PANEL_DIAGONAL:
+                if purpose == PANEL_DIAGONAL:
                     side = "rising" if place.id.endswith("low-left-high-right") else "falling"
                 found.setdefault(place.panel, {})[side] = reading.height
-            self.by_panel[role] = found
-        return self.by_panel[role].get(letter, {})
+            self.by_panel[purpose] = found
+        return self.by_panel[purpose].get(letter, {})
 
     def _slides(self, drawn: Panel) -> int:
         """Return how far a panel moves to stand open, below zero to the left."""
@@ -536,9 +536,9 @@ class _Builder:
     def _measure_gaps(self, door: Door) -> None:
         """Give each gap that was read low and high its taper."""
         by_gap: dict[int, dict[str, tuple[int, int]]] = {}
-        for role in (CLOSING_GAP, INTERLOCK_GAP):
-            for place, reading in self._read(role):
-                number = self._number(place, role)
+        for purpose in (CLOSING_GAP, INTERLOCK_GAP):
+            for place, reading in self._read(purpose):
+                number = self._number(place, purpose)
                 if number is not None and place.y is not None and place.side in ("low", "high"):
                     by_gap.setdefault(number, {})[place.side] = (place.y, reading.height)
         error = max(self._error(CLOSING_GAP), self._error(INTERLOCK_GAP))
@@ -549,10 +549,10 @@ class _Builder:
                 gap.measured = half_up((high - low) * door.apart, y2 - y1)
                 gap.error = 2 * error
 
-    def _number(self, place: Place, role: str) -> "int | None":
+    def _number(self, place: Place, purpose: str) -> "int | None":
         """Return which gap, counted from the left jamb, a place is at."""
         panels = self.drawing.panels
-        if role == INTERLOCK_GAP:
+        if purpose == INTERLOCK_GAP:
             at = 0
             for k, (left, right) in enumerate(zip(panels, panels[1:])):
                 if left.track != right.track:

@@ -195,7 +195,7 @@ def _check_bars(state: State, step: Step, result: Result) -> "list[Bar]":
             return _clock_bars(step, result, result.clock)
         if result.outcome.missing:
             here = [point["id"] for point in step.data["points"]]
-            points = [result.check["points"][role] for role in result.check["points"]]
+            points = [result.check["points"][input] for input in result.check["points"]]
             left = any([places_unmeasured(state, point, step.panel) for point in points])
             if left and all([point in here for point in points]):
                 return []  # said once, at the point; readings that contradict each other bar
@@ -242,8 +242,8 @@ _COLLECTED = (
 
 
 def _first_point(result: Result) -> str:
-    for role in sort_by([role for role in result.check["points"]], lambda role: role):
-        found: str = result.check["points"][role]
+    for input in sort_by([input for input in result.check["points"]], lambda input: input):
+        found: str = result.check["points"][input]
         return found
     return ""
 

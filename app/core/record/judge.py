@@ -136,7 +136,7 @@ def _find_possible(state: State, step: Step) -> "list[Json]":
 def needed_points(check: Json) -> "list[str]":
     """Return the points that a check is not made without."""
     optional = index.spec_of(check["calc"]).optional
-    return [check["points"][role] for role in _roles_of(check) if role not in optional]
+    return [check["points"][input] for input in _inputs_of(check) if input not in optional]
 
 
 def asked_points(state: State, step: Step) -> "list[Json]":
@@ -183,7 +183,9 @@ def _is_taken_over(state: State, point: str, panel: str) -> bool:
     asked = state.point(point)["asked"]
     ends: list[str] = [] if asked == SHORT else list(asked["until"])
     for step in state.procedure["steps"]:
-        of_it = [c for c in step["checks"] if point in [c["points"][role] for role in c["points"]]]
+        of_it = [
+            c for c in step["checks"] if point in [c["points"][input] for input in c["points"]]
+        ]
         ends.extend([check["id"] for check in of_it])
     for step in state.procedure["steps"]:
         for finer in step["points"]:
@@ -229,19 +231,21 @@ def was_out(state: State, check: Json, panel: str) -> bool:
 def _was_ever_out(state: State, check: Json, panel: str) -> bool:
     if not can_be_made(state, check, panel):
         return False
-    now = {role: _live_readings(state, check["points"][role], panel) for role in _roles_of(check)}
+    now = {
+        input: _live_readings(state, check["points"][input], panel) for input in _inputs_of(check)
+    }
     if _may_be_out(state, check, panel, now, state.drawing):
         return True
     slots: Json = {
-        role: [
-            (place, _slot_events(state, check["points"][role], panel, place))
-            for place, _ in now[role]
+        input: [
+            (place, _slot_events(state, check["points"][input], panel, place))
+            for place, _ in now[input]
         ]
-        for role in _roles_of(check)
+        for input in _inputs_of(check)
     }
-    entries = [event for role in _roles_of(check) for _, here in slots[role] for event in here]
+    entries = [event for input in _inputs_of(check) for _, here in slots[input] for event in here]
     revised = state.ledger.of_kind("drawing.revised")
-    count = sum([len(readings) for role in now for _, readings in now[role]])
+    count = sum([len(readings) for input in now for _, readings in now[input]])
     if len(entries) == count and not revised:
         return False  # nothing was ever replaced, spoiled or redrawn: what is now is all there was
     spoiling = [event for kind in SPOILING_KINDS for event in state.ledger.of_kind(kind)]
@@ -268,16 +272,16 @@ def _slot_events(state: State, point: str, panel: str, place: Place) -> "list[Js
 def _seen_readings(state: State, slots: Json, event: Json, itself: bool) -> Json:
     """Return the readings that were live for whoever made an event: before it, or with it."""
     out: Json = {}
-    for role in slots:
-        out[role] = []
-        for place, entries in slots[role]:
+    for input in slots:
+        out[input] = []
+        for place, entries in slots[input]:
             seen = [e for e in entries if (e is event and itself) or _saw(event, e)]
             live = [
                 Reading(e, state.shift_of(e))
                 for e in seen
                 if not any([_saw(other, e) for other in seen]) and not state.stale_when(e, event)
             ]
-            out[role].append((place, live))
+            out[input].append((place, live))
     return out
 
 
@@ -287,8 +291,8 @@ def _saw(later: Json, earlier: Json) -> bool:
 
 def _is_complete(check: Json, live: Json) -> bool:
     optional = index.spec_of(check["calc"]).optional
-    needed = [role for role in live if role not in optional]
-    return all([readings for role in needed for _, readings in live[role]])
+    needed = [input for input in live if input not in optional]
+    return all([readings for input in needed for _, readings in live[input]])
 
 
 def _may_be_out(state: State, check: Json, panel: str, live: Json, drawing: Drawing) -> bool:
@@ -325,8 +329,10 @@ def can_be_made(state: State, check: Json, panel: str) -> bool:
 def is_about(check: Json, point: str) -> bool:
     """Return whether a point is what a check judges, not only something that it looks up."""
     spec = index.spec_of(check["calc"])
-    roles = [role for role in check["points"] if role not in spec.optional or role in spec.judged]
-    return any([check["points"][role] == point for role in roles])
+    inputs = [
+        input for input in check["points"] if input not in spec.optional or input in spec.judged
+    ]
+    return any([check["points"][input] == point for input in inputs])
 
 
 def judge_check(state: State, check: Json, panel: str) -> Result:
@@ -359,14 +365,16 @@ def _timed(state: State, check: Json, panel: str) -> Result:
 
 
 def _measured(state: State, check: Json, panel: str) -> Result:
-    live = {role: _live_readings(state, check["points"][role], panel) for role in _roles_of(check)}
+    live = {
+        input: _live_readings(state, check["points"][input], panel) for input in _inputs_of(check)
+    }
     limits = limits_of(state, check)
     outcome, verdict = _over_alternatives(state, check, panel, live, limits)
     made = Result(check, panel, outcome, verdict)
     made.limits = limits
-    made.quantity = state.point(check["points"][_roles_of(check)[0]])["quantity"]
-    for role in _roles_of(check):
-        made.readings.extend([r.id for place in live[role] for r in place[1]])
+    made.quantity = state.point(check["points"][_inputs_of(check)[0]])["quantity"]
+    for input in _inputs_of(check):
+        made.readings.extend([r.id for place in live[input] for r in place[1]])
     return made
 
 
@@ -452,14 +460,14 @@ def _over_alternatives(
 
 
 def _reading_choices(live: Json) -> "list[dict[str, Reading]]":
-    """Return the ways to choose one reading a place: role|place -> reading."""
+    """Return the ways to choose one reading a place: input|place -> reading."""
     ways: list[dict[str, Reading]] = [{}]
-    for role in _keys_in_order(live):
-        for place, readings in live[role]:
+    for input in _keys_in_order(live):
+        for place, readings in live[input]:
             if not readings:
                 continue
             many = readings if len(ways) * len(readings) <= MOST_ALTERNATIVES else readings[-1:]
-            key = role + "|" + place.id
+            key = input + "|" + place.id
             if len(many) > 1:
                 ways = [_with_reading(way, key, reading) for way in ways for reading in many]
             else:
@@ -504,20 +512,20 @@ def ask_of(
     where: dict[str, list[Place]] = {}
     taken: dict[str, dict[str, int]] = {}
     gone: dict[str, list[str]] = {}
-    for role in _roles_of(check):
-        where[role] = [place for place, _ in live[role]]
-        taken[role] = {}
-        gone[role] = []
-        for place, _ in live[role]:
-            reading = chosen.get(role + "|" + place.id)
+    for input in _inputs_of(check):
+        where[input] = [place for place, _ in live[input]]
+        taken[input] = {}
+        gone[input] = []
+        for place, _ in live[input]:
+            reading = chosen.get(input + "|" + place.id)
             if reading is not None and reading.reached:
-                taken[role][place.id] = reading.height
+                taken[input][place.id] = reading.height
             elif reading is not None:
-                gone[role].append(place.id)
-        point = state.point(check["points"][role])
+                gone[input].append(place.id)
+        point = state.point(check["points"][input])
         for place in zero_places(point, state.drawing, state.panel_for(point["id"], panel)):
-            where[role].append(place)
-            taken[role][place.id] = 0
+            where[input].append(place)
+            taken[input][place.id] = 0
     values = {limit["name"]: limit["value"] for limit in limits}
     spec = index.spec_of(check["calc"])
     settings = {
@@ -527,7 +535,7 @@ def ask_of(
         for name in check["settings"]
     }
     errors = (
-        _role_errors(state, check, where, taken, _tools_used(state, chosen))
+        _input_errors(state, check, where, taken, _tools_used(state, chosen))
         if state.guarded
         else None
     )
@@ -535,31 +543,31 @@ def ask_of(
     return Ask(where, taken, values, settings, state.drawing, gone, errors, panel, door)
 
 
-def _role_errors(
+def _input_errors(
     state: State,
     check: Json,
     where: "dict[str, list[Place]]",
     taken: "dict[str, dict[str, int]]",
     used: "dict[str, list[MeasuringInstrument]]",
 ) -> "dict[str, int]":
-    """Return the expanded uncertainty of each role's readings (guard bands).
+    """Return the expanded uncertainty of each input's readings (guard bands).
 
     By the instrument that a reading names, the worst of several; else by the point's tool.
     """
     out: dict[str, int] = {}
-    for role in _roles_of(check):
-        point = state.point(check["points"][role])
+    for input in _inputs_of(check):
+        point = state.point(check["points"][input])
         if point["quantity"] == "length":
-            length = max([0] + [abs(taken[role][id]) for id in taken[role]])
-            tools = used.get(role) or known_as(point["tool"])
-            out.update(errors_of(role, tools, length, spread_of(where[role])))
+            length = max([0] + [abs(taken[input][id]) for id in taken[input]])
+            tools = used.get(input) or known_as(point["tool"])
+            out.update(errors_of(input, tools, length, spread_of(where[input])))
     return out
 
 
 def _tools_used(
     state: State, chosen: "dict[str, Reading]"
 ) -> "dict[str, list[MeasuringInstrument]]":
-    """Return role -> the instruments that its readings name."""
+    """Return input -> the instruments that its readings name."""
     out: dict[str, list[MeasuringInstrument]] = {}
     for key in chosen:
         tool = state.tool_of(chosen[key].event)
@@ -584,7 +592,9 @@ def ask_for_check(state: State, check: Json, panel: str) -> Ask:
         return clocks.ask_of(
             state, clocks.clock_of(state, check, limits_of(state, check)[0]["value"])
         )
-    live = {role: _live_readings(state, check["points"][role], panel) for role in _roles_of(check)}
+    live = {
+        input: _live_readings(state, check["points"][input], panel) for input in _inputs_of(check)
+    }
     return ask_of(state, check, panel, live, _reading_choices(live)[-1], limits_of(state, check))
 
 
@@ -674,7 +684,7 @@ def _same_readings(one: "list[str]", other: "list[str]") -> bool:
     return len(one) == len(other) and all([id in other for id in one])
 
 
-def _roles_of(check: Json) -> "list[str]":
+def _inputs_of(check: Json) -> "list[str]":
     return _keys_in_order(check["points"])
 
 
@@ -705,7 +715,7 @@ def outcome_at(state: State, check: Json, panel: str, place: str) -> "Outcome | 
         alone = outcome_alone(state, check, panel, place)
         return alone if alone is not None and alone.verdict == now.verdict else None
     ask = _ask_kept(state, check, panel)
-    if not any([ask.missing(role) for role in _roles_of(check)]):
+    if not any([ask.missing(input) for input in _inputs_of(check)]):
         return now
     before = _over_places(state, check, panel, lambda id: id != place, lacking=True)
     return now if before is None or before.verdict != verdicts.OUT else None
@@ -727,18 +737,18 @@ def _over_places(
 ) -> "Outcome | None":
     """Return what a check says of the measured places that `taken` names by their ids.
 
-    lacking: also where an optional role has no reading yet.
+    lacking: also where an optional input has no reading yet.
     """
     whole = _ask_kept(state, check, panel)
-    roles = _roles_of(check)
-    where = {role: _measured_places(whole, role, taken) for role in roles}
+    inputs = _inputs_of(check)
+    where = {input: _measured_places(whole, input, taken) for input in inputs}
     if lacking:
         optional = index.spec_of(check["calc"]).optional
-        roles = [role for role in roles if where[role] or role not in optional]
-        where = {role: where[role] for role in roles}
-    if not all([where[role] for role in roles]):
+        inputs = [input for input in inputs if where[input] or input not in optional]
+        where = {input: where[input] for input in inputs}
+    if not all([where[input] for input in inputs]):
         return None
-    nowhere: dict[str, list[str]] = {role: [] for role in roles}
+    nowhere: dict[str, list[str]] = {input: [] for input in inputs}
     ask = Ask(
         where, whole.readings, whole.limits, whole.settings, whole.drawing, nowhere, whole.errors,
         whole.panel,
@@ -750,9 +760,9 @@ def _over_places(
         return None
 
 
-def _measured_places(ask: Ask, role: str, taken: "Callable[[str], bool]") -> "list[Place]":
-    measured = ask.readings[role]
-    return [place for place in ask.places[role] if place.id in measured and taken(place.id)]
+def _measured_places(ask: Ask, input: str, taken: "Callable[[str], bool]") -> "list[Place]":
+    measured = ask.readings[input]
+    return [place for place in ask.places[input] if place.id in measured and taken(place.id)]
 
 
 def _ask_kept(state: State, check: Json, panel: str) -> Ask:

@@ -14,7 +14,7 @@ from app.core.checks.base import Spec
 from app.core.checks.index import spec_of
 from app.core.kinds import Any, Json
 from app.core.quantity.units import INCH, half_up
-from app.core.record import door_as_read as roles
+from app.core.record import door_as_read as purposes
 from app.core.record import events as ev
 from app.core.record.judge import limits_of
 from app.core.record.ledger import reading_slot
@@ -109,7 +109,7 @@ class Simulated:
         """Return whether a correction moved what is measured at a place."""
         body = correction["body"]
         check = self.state.check(body["check"])
-        if check is None or point not in [check["points"][role] for role in check["points"]]:
+        if check is None or point not in [check["points"][input] for input in check["points"]]:
             return False
         if body["panel"] and panel and body["panel"] != panel:
             return False
@@ -146,7 +146,7 @@ class Simulated:
             (point["id"], state.panel_for(point["id"], step.panel), place)
             for step in state.steps
             for point in step.data["points"]
-            if point.get("role", "") in _EFFECTS or self.is_swept(point["id"])
+            if point.get("purpose", "") in _EFFECTS or self.is_swept(point["id"])
             for place in state.places(point["id"], state.panel_for(point["id"], step.panel))
             if abs(self.effect(fault, point["id"], place)) >= SHOWS
         ]
@@ -158,7 +158,7 @@ class Simulated:
         data = self.state.point(point)
         if self.is_swept(point):
             return fault.swept_gap(int(data["straightedge"]), self.drawing)
-        found = _EFFECTS.get(data.get("role", ""))
+        found = _EFFECTS.get(data.get("purpose", ""))
         if found is None:
             return 0
         more: int = found(_Spot(fault, self.drawing, place))
@@ -183,11 +183,11 @@ class Simulated:
             return None
         for step in self.state.steps:
             for check in step.data["checks"]:
-                for role in check["points"]:
-                    if check["points"][role] == point:
+                for input in check["points"]:
+                    if check["points"][input] == point:
                         limits = {one["name"]: one["value"] for one in limits_of(self.state, check)}
                         settings = check.get("settings") or {}
-                        asked = DrawnPlace(self.drawing, data, settings, limits, role, place, down)
+                        asked = DrawnPlace(self.drawing, data, settings, limits, input, place, down)
                         value = _wanted_by(spec_of(check["calc"]), asked)
                         if value is not None:
                             return value
@@ -306,18 +306,18 @@ def _engagement(spot: _Spot) -> int:
 
 
 _EFFECTS: "dict[str, Any]" = {
-    roles.TRACK_INNER: lambda spot: spot.fault.track(spot.x),
-    roles.TRACK_OUTER: lambda spot: spot.fault.track(spot.x),
-    roles.TRACK_BETWEEN: lambda spot: spot.fault.track(spot.x),
-    roles.BED_ROOM: lambda spot: spot.fault.bed(spot.x, spot.drawing),
-    roles.BED_WEATHER: lambda spot: spot.fault.bed(spot.x, spot.drawing),
-    roles.LEFT_JAMB: lambda spot: spot.fault.jamb("left", spot.y, spot.drawing),
-    roles.RIGHT_JAMB: lambda spot: spot.fault.jamb("right", spot.y, spot.drawing),
-    roles.CLEAR_HEIGHT: _clear_height,
-    roles.PANEL_WIDTH: _panel_width,
-    roles.PANEL_DIAGONAL: _panel_diagonal,
-    roles.CLOSING_GAP: _closing_gap,
-    roles.INTERLOCK_GAP: _interlock_gap,
-    roles.STILE_CLEARANCE: _clearance,
-    roles.ENGAGEMENT: _engagement,
+    purposes.TRACK_INNER: lambda spot: spot.fault.track(spot.x),
+    purposes.TRACK_OUTER: lambda spot: spot.fault.track(spot.x),
+    purposes.TRACK_BETWEEN: lambda spot: spot.fault.track(spot.x),
+    purposes.BED_ROOM: lambda spot: spot.fault.bed(spot.x, spot.drawing),
+    purposes.BED_WEATHER: lambda spot: spot.fault.bed(spot.x, spot.drawing),
+    purposes.LEFT_JAMB: lambda spot: spot.fault.jamb("left", spot.y, spot.drawing),
+    purposes.RIGHT_JAMB: lambda spot: spot.fault.jamb("right", spot.y, spot.drawing),
+    purposes.CLEAR_HEIGHT: _clear_height,
+    purposes.PANEL_WIDTH: _panel_width,
+    purposes.PANEL_DIAGONAL: _panel_diagonal,
+    purposes.CLOSING_GAP: _closing_gap,
+    purposes.INTERLOCK_GAP: _interlock_gap,
+    purposes.STILE_CLEARANCE: _clearance,
+    purposes.ENGAGEMENT: _engagement,
 }

@@ -120,6 +120,8 @@ def step_of(procedure: Json, id: str) -> bytes:
     for step in procedure["steps"]:
         if step["id"] == id:
             own = {name: step[name] for name in step if name not in WORDS}
-            looked = [check["points"][role] for check in step["checks"] for role in check["points"]]
+            looked = [
+                check["points"][input] for check in step["checks"] for input in check["points"]
+            ]
             return canonical_bytes([own, {point: points[point] for point in looked}])
     return b""

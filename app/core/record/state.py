@@ -282,11 +282,11 @@ class State:
                 return other
         return self.doubted_by(event)
 
-    def is_act_spoiled(self, clock: Json, role: str, event: Json) -> bool:
+    def is_act_spoiled(self, clock: Json, input: str, event: Json) -> bool:
         """Return whether a clock's act was undone by a correction or adjustment it has not seen."""
         return any(
             [
-                not ev.has_seen(event, other) and _undoes(other, clock, role)
+                not ev.has_seen(event, other) and _undoes(other, clock, input)
                 for other in self._spoiling(clock["id"])
             ]
         )
@@ -336,16 +336,16 @@ class State:
         check = self.check(correction["check"])
         if check is None:
             return False
-        for role in check["points"]:
-            point = check["points"][role]
+        for input in check["points"]:
+            point = check["points"][input]
             spec = spec_of(check["calc"])
-            looked_up = role in spec.optional and role not in spec.judged
+            looked_up = input in spec.optional and input not in spec.judged
             if not check.get("clock") and looked_up:
                 continue  # words alone void nothing that the check only looks up
-            if role == "trial":
+            if input == "trial":
                 continue  # what one turn does stays so when rollers have been turned
             if point == reading["point"]:
-                if check.get("clock") and not _undoes(None, check, self._role_at(check, reading)):
+                if check.get("clock") and not _undoes(None, check, self._input_at(check, reading)):
                     return False
                 return bool(self.panel_for(point, correction["panel"]) == reading["panel"])
         return False
@@ -355,7 +355,7 @@ class State:
         again = reading["point"] in review["again"]
         return again and bool(self.panel_for(reading["point"], panel) == reading["panel"])
 
-    def _role_at(self, clock: Json, reading: Json) -> str:
+    def _input_at(self, clock: Json, reading: Json) -> str:
         """Return "end" where a reading ends a clock, else "start"."""
         end = clock["clock"]["end"]
         at = (end.get("point"), end.get("place"))
@@ -413,7 +413,7 @@ class State:
     def _is_undone(self, task: str, tick: Json) -> bool:
         """Return whether a tick starts or ends a clock that starts again."""
         clocks = self._clocks_by_task().get(task, [])
-        return any([self.is_act_spoiled(clock, role, tick) for clock, role in clocks])
+        return any([self.is_act_spoiled(clock, input, tick) for clock, input in clocks])
 
     def _clocks_by_task(self) -> "dict[str, list[tuple[Json, str]]]":
         """Return task -> the clocks that it starts or ends."""
@@ -422,9 +422,9 @@ class State:
             for step in self.procedure["steps"]:
                 for check in step["checks"]:
                     sides = check.get("clock") or {}
-                    for role in sides:
-                        if "task" in sides[role]:
-                            found.setdefault(sides[role]["task"], []).append((check, role))
+                    for input in sides:
+                        if "task" in sides[input]:
+                            found.setdefault(sides[input]["task"], []).append((check, input))
             self._clocks = found
         return self._clocks
 
@@ -498,14 +498,14 @@ class State:
         return closed if closed is not None and closed["body"]["result"] == "cancelled" else None
 
 
-def _undoes(other: "Json | None", clock: Json, role: str) -> bool:
+def _undoes(other: "Json | None", clock: Json, input: str) -> bool:
     """Return whether what was done undoes the act that starts or ends a clock.
 
     Who waits longer after too short a time does only the end again. What was done in too long a
     time, or was moved, is done again from the start.
     """
     moved = other is not None and other["kind"] == "adjustment.made"
-    return moved or role == "end" or "most" in clock["limits"]
+    return moved or input == "end" or "most" in clock["limits"]
 
 
 def procedure_key(event: Json) -> str:

@@ -60,7 +60,7 @@ class Topics:
         if check is None:
             return []
         clock = [check["id"]] if check.get("clock") else []
-        return clock + [check["points"][role] for role in check["points"]]
+        return clock + [check["points"][input] for input in check["points"]]
 
 
 def _spoil_topics(points: "list[str]") -> "list[str]":

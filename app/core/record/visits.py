@@ -11,7 +11,7 @@ from app.core.kinds import Json
 from app.core.order import sort_by
 from app.core.quantity.messages import Msg
 from app.core.quantity.units import INCH
-from app.core.record import gate, judge, roles
+from app.core.record import gate, judge, purposes
 from app.core.record.door_as_read import CLOSING_GAP, INTERLOCK_GAP, MEETING_PLUMB
 from app.core.record.events import is_of_visit
 from app.core.record.standing import opening_state
@@ -49,7 +49,7 @@ class Move:
         self.before = before
         self.found = found[0]
         self.now = found[-1]
-        self.is_as_left = point.get("role") == roles.AS_LEFT
+        self.is_as_left = point.get("purpose") == purposes.AS_LEFT
         self.change: int | None = None
 
     @property
@@ -107,7 +107,7 @@ def _as_ordinary(event: Json) -> Json:
 def points_as_left(state: State) -> "list[str]":
     """Return the points that say how the door was left; at short depth those that stand in."""
     out: list[str] = []
-    for point, _panel, _place in roles.places_of_role(state, roles.AS_LEFT):
+    for point, _panel, _place in purposes.places_of_purpose(state, purposes.AS_LEFT):
         if point not in out:
             out.append(point)
     return out
@@ -118,7 +118,7 @@ def _points_of_model(state: State) -> "list[str]":
         point["id"]
         for step in state.steps
         for point in judge.asked_points(state, step)
-        if point.get("role") in ASKED_OF_MODEL and point["id"] not in state.asked_again
+        if point.get("purpose") in ASKED_OF_MODEL and point["id"] not in state.asked_again
     ]
 
 

@@ -9,7 +9,7 @@ class Place:
     id is unique within its point. title says it from where the person stands.
     x: nanometres from the left end of the frame, seen from outside; y: nanometres
     above the sill; None where it means nothing. panel: a letter, or "".
-    side: "left", "right", "top", "bottom", "low", "middle", "high" or "" (a role in the check).
+    side: "left", "right", "top", "bottom", "low", "middle", "high" or "" (as a check asks).
     track: its number, 1 the innermost, where every track has places of its own; else None.
     """
 

@@ -134,7 +134,7 @@ POINT = (
     ("hint", Msg("hint")),
     ("info", Msg("for information only")),
     ("closing", Msg("closed on the first place")),
-    ("role", Msg("what the record shows it as")),
+    ("purpose", Msg("its purpose")),
     ("signed", Msg("may be below zero")),
     ("near", Msg("asked back when far off")),
 )
@@ -320,8 +320,8 @@ def _where_words(where: Json | None) -> object:
 
 def _check_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
     rows = _text_changes(old, new, CHECK, of)
-    for role in sorted(set(old["points"]) | set(new["points"])):
-        points = [one["points"].get(role, "") for one in (old, new)]
+    for input in sorted(set(old["points"]) | set(new["points"])):
+        points = [one["points"].get(input, "") for one in (old, new)]
         if points[0] != points[1]:
             titles = [_point_title(p, id) for p, id in zip(both, points, strict=True)]
             rows.append(
@@ -359,8 +359,8 @@ CLOCK_ACTS = (
 
 def _clock_changes(both: tuple[Json, Json], old: Json, new: Json, of: Msg) -> Words:
     rows: Words = []
-    for role, label in CLOCK_ACTS:
-        acts = [(one.get("clock") or {}).get(role) for one in (old, new)]
+    for input, label in CLOCK_ACTS:
+        acts = [(one.get("clock") or {}).get(input) for one in (old, new)]
         if acts[0] != acts[1]:
             told = [
                 act_title(procedure, act) if act else "\u2013"

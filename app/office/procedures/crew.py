@@ -131,7 +131,7 @@ def _check_sheet(asked: Asked, state: State, step: Step, result: judge.Result) -
     limit = shown["limit"]
     silent = [one for one in result.limits if one["value"] is None]
     acts = result.check.get("clock") or {}
-    titles = {role: clocks.act_title(state.procedure, acts[role]) for role in acts}
+    titles = {input: clocks.act_title(state.procedure, acts[input]) for input in acts}
     return {
         "title": shown["title"],
         "limit": limit,

@@ -254,6 +254,6 @@ def limit_quantity(procedure: Json, check: Json, name: str) -> str:
     quantity: str = spec_of(check["calc"]).limits.get(name, "length")
     if quantity != "any":
         return quantity
-    ids = [check["points"][role] for role in sorted(check["points"])]
+    ids = [check["points"][input] for input in sorted(check["points"])]
     points = {point["id"]: point for step in procedure["steps"] for point in step["points"]}
     return str(points[ids[0]]["quantity"])

@@ -417,13 +417,13 @@ def points_by_id(place: DraftPlace) -> dict[str, Json]:
     return {one["id"]: one for step in place.earlier for one in step.get("points", [])}
 
 
-def quantity_of(place: DraftPlace, spec: Spec, wanted: str, roles: Json) -> str:
+def quantity_of(place: DraftPlace, spec: Spec, wanted: str, inputs: Json) -> str:
     """Return the quantity of a limit; of one that takes any, that of the check's points."""
     if wanted != "any":
         return wanted
     points = points_by_id(place)
-    for role, quantity in spec.points.items():
-        point = points.get(roles.get(role, ""))
+    for input, quantity in spec.points.items():
+        point = points.get(inputs.get(input, ""))
         if quantity == "any" and point is not None:
             return str(point.get("quantity", ""))
     return ""
@@ -452,10 +452,10 @@ def limit_fields(place: DraftPlace, typed: dict[str, str]) -> list[DraftField]:
     spec = spec_by(calc)
     if spec is None:
         return []
-    roles = part.get("points") or {role: typed.get(f"role.{role}", "") for role in spec.points}
+    inputs = part.get("points") or {input: typed.get(f"input.{input}", "") for input in spec.points}
     fields = []
     for name, wanted in spec.limits.items():
-        quantity = quantity_of(place, spec, wanted, roles)
+        quantity = quantity_of(place, spec, wanted, inputs)
         if quantity in QUANTITIES:
             fields += _limit_pair(name, quantity, ("limits", name))
     for name, wanted in spec.settings.items():
@@ -600,25 +600,25 @@ RANK = DraftField(
 )
 
 
-def role_fields(place: DraftPlace, typed: dict[str, str]) -> list[DraftField]:
+def input_fields(place: DraftPlace, typed: dict[str, str]) -> list[DraftField]:
     spec = spec_by(place.part.get("calc") or typed.get("calc", ""))
     if spec is None:
         return []
     points = points_by_id(place)
     return [
         DraftField(
-            f"role.{role}",
-            Msg("Looks at, as {role}", role=role),
-            ("points", role),
+            f"input.{input}",
+            Msg("Looks at, as {input}", input=input),
+            ("points", input),
             "select",
-            role not in spec.optional,
+            input not in spec.optional,
             choices=tuple(
                 (id, one.get("title", ""))
                 for id, one in points.items()
                 if wanted in ("any", one.get("quantity", ""))
             ),
         )
-        for role, wanted in spec.points.items()
+        for input, wanted in spec.points.items()
     ]
 
 
@@ -626,10 +626,10 @@ def new_check_fields(place: DraftPlace, typed: dict[str, str]) -> list[DraftFiel
     calc = DraftField("calc", Msg("Calculation"), ("calc",), "select", needed=True, choices=_CALCS)
     if spec_by(typed.get("calc", "")) is None:
         return [TITLE, calc]
-    roles = role_fields(place, typed)
-    known = all(typed.get(one.name) for one in roles if one.needed)
+    inputs = input_fields(place, typed)
+    known = all(typed.get(one.name) for one in inputs if one.needed)
     limits = limit_fields(place, typed) if known else []
-    return [TITLE, calc, *roles, *limits, *BASIS, RANK]
+    return [TITLE, calc, *inputs, *limits, *BASIS, RANK]
 
 
 def put_new_check(place: DraftPlace, typed: dict[str, str], errors: Errors) -> list[Put]:

@@ -23,6 +23,7 @@ from app.office.procedures.draft.fields import (
     after_field,
     always_fields,
     asking_fields,
+    input_fields,
     limit_fields,
     new_check_fields,
     new_point_fields,
@@ -33,7 +34,6 @@ from app.office.procedures.draft.fields import (
     read_asking,
     read_basis,
     read_limits,
-    role_fields,
     where_group,
 )  # fmt: skip
 
@@ -83,7 +83,7 @@ GROUPS: dict[str, dict[str, DraftGroup]] = {
         "limits": _LIMITS,
         "basis": _BASIS_GROUP,
         "rank": _RANK_GROUP,
-        "points": DraftGroup(Msg("What it looks at"), role_fields),
+        "points": DraftGroup(Msg("What it looks at"), input_fields),
         "record": linked.RECORD_OF_CHECK,
     },
     "clocks": {

@@ -1,4 +1,4 @@
-"""Forms for what names other parts: what offers a task, a point's role, what a move spoils, clocks.
+"""Forms for what names other parts: what offers a task, a point's purpose, what a move spoils.
 
 Of the whole procedure too: its doors and language, and what is measured again after a night.
 """
@@ -6,7 +6,7 @@ Of the whole procedure too: its doors and language, and what is measured again a
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record import matters, nights
-from app.core.record.roles import ROLES
+from app.core.record.purposes import PURPOSES
 from app.core.trade.door_systems import DOOR_SYSTEMS
 from app.core.where.places import CHOICES
 from app.office.procedures.draft.fields import (
@@ -132,8 +132,12 @@ def _record_fields(place: DraftPlace, _: Typed) -> list[DraftField]:
         for one in parts_to_name(place.written["steps"], "points", quantity)
         if one[0] != place.id
     )
-    role = DraftField(
-        "role", Msg("Role in the record"), ("role",), "select", choices=choices_of_words(ROLES)
+    purpose = DraftField(
+        "purpose",
+        Msg("Purpose in record or door model"),
+        ("purpose",),
+        "select",
+        choices=choices_of_words(PURPOSES),
     )
     stand_in = DraftField(
         "instead",
@@ -152,7 +156,7 @@ def _record_fields(place: DraftPlace, _: Typed) -> list[DraftField]:
     options = DraftField(
         "choices", Msg("Choices, a line each: name | words"), ("-", "choices"), "area"
     )
-    return [role, stand_in, counted, *([options] if quantity == "choice" else [])]
+    return [purpose, stand_in, counted, *([options] if quantity == "choice" else [])]
 
 
 def _read_options(place: DraftPlace) -> Typed:
