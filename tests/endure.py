@@ -4,11 +4,13 @@ kills: a phone sends while the server is killed (SIGKILL), again and again. Each
 whole or not at all, and whatever had its receipt must be there. It ends at the first loss.
 
 soak: so many phones write for so long while the office looks at its board. At the end all must be
-here, every phone must hold the same, and nothing may be wrong with what is kept. Times, memory and
-lines of complaint are printed.
+here, every phone must hold the same, and nothing may be wrong with what is kept. Times, memory,
+lines of complaint, and who had the processor are printed: the phones' own work, all in one
+process, is in the times.
 """
 
 import argparse
+import os
 import random
 import shutil
 import signal
@@ -134,7 +136,7 @@ def phone_works(phone: Phone, opening: str, end: float, pause: float, wait: floa
         phone.push()
         took.append(time.monotonic() - began)
         if turn % 10 == 0:
-            phone.pull()
+            phone.pull(compare=False)
         time.sleep(max(0.0, pause - (time.monotonic() - began)))
     return took
 
@@ -164,13 +166,25 @@ def memory_of(server: Served) -> float:
     return next(int(line.split()[1]) for line in lines if line.startswith("VmRSS")) / 1024
 
 
+def processor_times(server: Served) -> dict[str, float]:
+    """Return the seconds of processor that each had so far (Linux, proc(5))."""
+    tick = os.sysconf("SC_CLK_TCK")
+    words = Path(f"/proc/{server._process.pid}/stat").read_text().rpartition(")")[2].split()
+    user, nice, system, _, _, *rest = map(int, Path("/proc/stat").read_text().split()[1:9])
+    mine = os.times()
+    made = {"phones": mine.user + mine.system, "server": (int(words[11]) + int(words[12])) / tick}
+    made["others"] = (user + nice + system + sum(rest)) / tick - sum(made.values())
+    return made
+
+
 def soak(data: Path, phones: int, minutes: float, pause: float) -> None:
     """Have phones write for so long; prints what was counted. Errors: LossError."""
     crew = prepared(data, phones)
     server = Served(data)
     for phone in crew:
         meet(phone, server)
-    before, end = memory_of(server), time.monotonic() + minutes * 60
+    before, worked = memory_of(server), processor_times(server)
+    end = time.monotonic() + minutes * 60
     with ThreadPoolExecutor(phones + 1) as pool:
         office = pool.submit(office_looks, server, end, pause)
         work = [
@@ -180,6 +194,9 @@ def soak(data: Path, phones: int, minutes: float, pause: float) -> None:
         posts = [one for each in work for one in each.result()]
         boards = office.result()
     after = memory_of(server)
+    shares = {
+        who: (took - worked[who]) / minutes / 60 for who, took in processor_times(server).items()
+    }
     for phone in crew:
         phone.push()
     for phone in crew:
@@ -193,6 +210,7 @@ def soak(data: Path, phones: int, minutes: float, pause: float) -> None:
         raise LossError(f"{len(posts)} entries were sent, {len(mine)} are in {len(books)} books")
     print(f"{phones} phones, {minutes:g} minutes: {len(posts)} entries, all kept, all books alike")
     print(f"sending: {told(posts)}; board: {told(boards)}")
+    print("of a core had " + ", ".join(f"{who} {share:.0%}" for who, share in shares.items()))
     print(f"memory: {before:.0f} MB, then {after:.0f} MB; lines of complaint: {len(complaints)}")
 
 

@@ -186,7 +186,7 @@ class Phone:
             self.cursor, self.there = "", set()
         self.epoch = epoch
 
-    def pull(self) -> int:
+    def pull(self, compare: bool = True) -> int:
         """Pull to the end; returns the pages it took. Raises AssertionError on a wrong sum."""
         pages = 0
         while True:
@@ -200,7 +200,8 @@ class Phone:
             self.cursor, self.openings = page["cursor"], page["openings"]
             self.withdrawn = page["withdrawn"]
             if not page["more"]:
-                self.check(page)
+                if compare:
+                    self.check(page)
                 return pages
 
     def get_page(self) -> Json:
