@@ -14,7 +14,7 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.office.pages import form_field, form_of, office_page, summary_of
+from app.office.pages import Form, form_field, form_of, show_form
 from app.outbox.mail import is_mail
 from app.outbox.wording import KIND_WORDS
 from app.store import notices, outbox
@@ -29,6 +29,7 @@ HOW_WORDS = (
     (notices.DAILY, Msg("Once a day, at six in the morning")),
     ("never", Msg("Not by e-mail")),
 )
+_FORM = Form(Msg("Notices"), Msg("Keep"), template="office/notices.html")
 _LOG = logging.getLogger("sillbook.access")
 
 
@@ -42,12 +43,15 @@ def notices_page(request: Request, person: Asker, kept: str = "", tested: str = 
         known = choice.kinds.split()
         typed = {"mail": choice.mail, "how": choice.how or "never"}
         typed |= {"kind." + kind: "yes" for kind in known}
-    done = Msg("A test is on its way. It is listed in the outbox.") if tested == "yes" else None
-    return _notices_response(request, typed, {}, Msg("Kept.") if kept == "yes" else done)
+    return _notices_response(request, typed, {}, kept == "yes", tested == "yes")
 
 
 def _notices_response(
-    request: Request, typed: dict[str, str], errors: dict[str, Msg], done: Msg | None = None
+    request: Request,
+    typed: dict[str, str],
+    errors: dict[str, Msg],
+    kept: bool = False,
+    tested: bool = False,
 ) -> Response:
     say = speaker_of(request).say
     settings = request.app.state.settings
@@ -59,19 +63,19 @@ def _notices_response(
         form_field("how", say(Msg("When I am told")), kind="select", choices=choices,
                    error=said.get("how", "")),
     ]  # fmt: skip
-    context = {
-        "form": form_of("/office/notices", act="keep"),
-        "test": form_of("/office/notices", act="test"),
-        "fields": fields,
-        "kinds": kind_fields(request, typed),
-        "errors": summary_of(fields),
-        "done": say(done) if done else "",
-        "can_test": bool(typed["mail"]) and not errors,
-        "push": public_push_key(settings.push_key),
-        "no_server": not (settings.smtp and settings.mail_from),
-    }
-    status = 422 if errors else 200
-    return office_page(request, "office/notices.html", Msg("Notices"), context, status)
+    return show_form(
+        request,
+        _FORM,
+        form_of("/office/notices", act="keep"),
+        fields,
+        kept=kept,
+        tested=tested,
+        test=form_of("/office/notices", act="test"),
+        kinds=kind_fields(request, typed),
+        can_test=bool(typed["mail"]) and not errors,
+        push=public_push_key(settings.push_key),
+        no_server=not (settings.smtp and settings.mail_from),
+    )
 
 
 def kind_fields(request: Request, typed: dict[str, str]) -> list[Json]:

@@ -15,7 +15,7 @@ from app.access.server import server_of
 from app.access.who import need_administrator
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg, When
-from app.office.pages import form_field, form_of, office_page, summary_of
+from app.office.pages import Form, form_field, form_of, show_form
 from app.store import api_tokens
 from app.store.api_tokens import ApiToken
 from app.store.people import names_by_id
@@ -26,6 +26,7 @@ Asker = Annotated[Person, Depends(need_administrator)]
 MOST_NAME = 60
 _SCOPES = ((api_tokens.READ, Msg("Read")), (api_tokens.WRITE, Msg("Read and write")))
 _LASTS = (("30", Msg("30 days")), ("90", Msg("90 days")), ("365", Msg("one year")))
+_FORM = Form(Msg("Data for programs"), Msg("Make a token"), template="office/tokens.html")
 _LOG = logging.getLogger("sillbook.access")
 
 
@@ -56,15 +57,9 @@ def _tokens_response(
         form_field("days", say(Msg("How long it holds")), kind="select",
                    choices=choices(_LASTS, typed["days"]), error=said.get("days", "")),
     ]  # fmt: skip
-    context = {
-        "fresh": fresh,
-        "tokens": [_token_line(request, row, names, int(server.clock())) for row in rows],
-        "form": form_of("/office/tokens", act="make"),
-        "fields": fields,
-        "errors": summary_of(fields),
-    }
-    status = 422 if errors else 200
-    return office_page(request, "office/tokens.html", Msg("Data for programs"), context, status)
+    tokens = [_token_line(request, row, names, int(server.clock())) for row in rows]
+    form = form_of("/office/tokens", act="make")
+    return show_form(request, _FORM, form, fields, fresh=fresh, tokens=tokens)
 
 
 def _token_line(request: Request, row: ApiToken, names: dict[str, str], now: int) -> Json:

@@ -17,7 +17,7 @@ from app.core.errors import MissingError
 from app.core.quantity.messages import Msg
 from app.office.notices import kind_fields, kinds_in
 from app.office.outgoing import outgoing_line
-from app.office.pages import form_field, form_of, office_page, summary_of
+from app.office.pages import Form, form_field, form_of, office_page, show_form
 from app.outbox import reaching
 from app.outbox.webhooks import fresh_secret
 from app.outbox.wording import KIND_WORDS
@@ -30,6 +30,7 @@ router = APIRouter(prefix="/office/webhooks")
 Asker = Annotated[Person, Depends(need_administrator)]
 MOST_WEBHOOKS = 20
 MOST_LOG = 50
+_FORM = Form(Msg("Webhooks"), Msg("Make the webhook"), template="office/webhooks.html")
 _LOG = logging.getLogger("sillbook.access")
 
 
@@ -46,19 +47,14 @@ def _webhooks_response(request: Request, typed: dict[str, str], wrong: Msg | Non
         rows = webhooks_in_use(session)
     error = say(wrong) if wrong is not None else ""
     fields = [form_field("url", say(Msg("Address")), typed.get("url", ""), error=error)]
-    context = {
-        "webhooks": [
-            {"href": f"/office/webhooks/{one.id}", "text": one.url,
-             "about": ", ".join(say(KIND_WORDS[kind]) for kind in one.kinds.split())}
-            for one in rows
-        ],
-        "form": form_of("/office/webhooks"),
-        "fields": fields,
-        "kinds": kind_fields(request, typed),
-        "errors": summary_of(fields),
-    }  # fmt: skip
-    status = 422 if wrong is not None else 200
-    return office_page(request, "office/webhooks.html", Msg("Webhooks"), context, status)
+    webhooks = [
+        {"href": f"/office/webhooks/{one.id}", "text": one.url,
+         "about": ", ".join(say(KIND_WORDS[kind]) for kind in one.kinds.split())}
+        for one in rows
+    ]  # fmt: skip
+    kinds = kind_fields(request, typed)
+    form = form_of("/office/webhooks")
+    return show_form(request, _FORM, form, fields, webhooks=webhooks, kinds=kinds)
 
 
 def webhooks_in_use(session: Session) -> list[Webhook]:

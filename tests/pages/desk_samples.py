@@ -260,7 +260,10 @@ def plan_samples() -> dict[str, tuple[str, Json]]:
         "today-none": ("office/today.html", today_context(needs=[], more=[], week=empty)),
         "crews": ("office/crews.html", desk("Crews", crews=rows)),
         "crews-none": ("office/crews.html", desk("Crews", crews=[])),
-        "crew": ("office/crew.html", desk("Crew", errors=[], **crew)),
+        "crew": (
+            "office/crew.html",
+            desk("Crew", errors=[], about="", kept=False, button="Keep this crew", **crew),
+        ),
         "load": ("office/load.html", load),
         "load-none": ("office/load.html", {**load, "parts": [], "sums": []}),
         "calendars": (

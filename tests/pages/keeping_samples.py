@@ -101,7 +101,8 @@ def draft_contexts() -> dict[str, tuple[str, Json]]:
             "choices": [choice("1", "version 1", True)]}  # fmt: skip
     begin = desk(
         "Change a procedure", heading="Stacking door", form=form("begin"), fields=[base],
-        errors=summary_of([base]), back="p.html",
+        errors=summary_of([base]), back="p.html", kept=False, button="Begin a draft",
+        about="A draft is a copy of a version's file.",
     )  # fmt: skip
     row = {"title": "B1 Substrate", "href": "step.html", "form": form("step-b1")}
     draft = desk(

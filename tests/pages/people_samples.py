@@ -47,8 +47,9 @@ def person(**more: Any) -> Json:
         "form": form("keep"),
         "fields": fields(),
         "errors": [],
-        "refused": "",
         "kept": False,
+        "about": "",
+        "button": "Keep",
         "acts": acts(),
     }
     return {**out, **more}
@@ -113,7 +114,10 @@ def people_samples() -> dict[str, tuple[str, Json]]:
             },
         ),
         "person": ("office/person.html", person(kept=True)),
-        "person-last": ("office/person.html", person(refused="This is the last administrator.")),
+        "person-last": (
+            "office/person.html",
+            person(form=form("keep", "This is the last administrator.")),
+        ),
         "invited": ("office/invited.html", {"invited": invited(), "back": "person.html"}),
         "welcome": (
             "office/welcome.html",

@@ -16,7 +16,7 @@ from app.access.who import need_administrator
 from app.core.errors import MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.office.pages import Form, form_of, office_page, show_form, summary_of
+from app.office.pages import Form, form_of, office_page, show_form
 from app.office.people import sheet
 from app.store.people import listed_people
 from app.store.tables import Person
@@ -33,6 +33,7 @@ _FORM = Form(
         "Nobody else ever knows it."
     ),
 )
+_ONE_FORM = Form(Msg("One of the people"), Msg("Keep"), template="office/person.html")
 
 
 @router.get("")
@@ -111,18 +112,14 @@ def _person_response(
     server = server_of(request)
     with server.database.read() as session:
         waiting = invitations.waiting_invitations(session, int(server.clock()))
-    fields = sheet.person_fields(request, typed, errors, login=False)
-    context = {
-        "who": sheet.person_row(request, person, waiting),
-        "form": form_of(_person_path(person.id), act="keep"),
-        "fields": fields,
-        "errors": summary_of(fields),
-        "refused": errors.get("", ""),
-        "kept": kept,
-        "acts": _person_acts(request, person),
-    }
-    return office_page(
-        request, "office/person.html", Msg("One of the people"), context, 422 if errors else 200
+    return show_form(
+        request,
+        _ONE_FORM,
+        form_of(_person_path(person.id), errors.get("", ""), act="keep"),
+        sheet.person_fields(request, typed, errors, login=False),
+        kept=kept,
+        who=sheet.person_row(request, person, waiting),
+        acts=_person_acts(request, person),
     )
 
 

@@ -20,7 +20,7 @@ from app.core.quantity.dates import is_date
 from app.core.quantity.messages import Msg, When
 from app.office.issue import work
 from app.office.issue.jobs import crew_fields, crew_in, is_id
-from app.office.pages import form_field, form_of, office_page, summary_of
+from app.office.pages import Form, form_field, form_of, office_page, show_form
 from app.store.ids import uuid7
 from app.store.people import names_by_id
 from app.store.summary_tables import SETTLED, Summary
@@ -30,6 +30,9 @@ router = APIRouter(prefix="/office/crews")
 Asker = Annotated[Person, Depends(need_supervisor)]
 MOST = 60
 NEW = "new"
+_BUTTON = Msg("Keep this crew")
+_FORM = Form(Msg("Crew"), _BUTTON, template="office/crew.html")
+_NEW_FORM = Form(Msg("New crew"), _BUTTON, template="office/crew.html")
 _LOG = logging.getLogger("sillbook.access")
 
 
@@ -137,16 +140,15 @@ def _crew_response(
                    error=said.get("first", "")),
     ]  # fmt: skip
     id = typed.get("id") or (uuid7() if crew == NEW else crew)
-    context = {
-        "form": form_of(f"/office/crews/{crew}", id=id),
-        "fields": fields,
-        "crew": crew_fields(people, on),
-        "errors": summary_of(fields),
-        "ends": crew != NEW,
-        "calendar": "" if crew == NEW else f"/office/calendars/{crew}",
-    }
-    title = Msg("New crew") if crew == NEW else Msg("Crew")
-    return office_page(request, "office/crew.html", title, context, 422 if errors else 200)
+    return show_form(
+        request,
+        _NEW_FORM if crew == NEW else _FORM,
+        form_of(f"/office/crews/{crew}", id=id),
+        fields,
+        crew=crew_fields(people, on),
+        ends=crew != NEW,
+        calendar="" if crew == NEW else f"/office/calendars/{crew}",
+    )
 
 
 @router.post("/{crew}")

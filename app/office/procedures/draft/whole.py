@@ -12,7 +12,7 @@ from app.access.server import server_of
 from app.core.errors import MissingError, RefusedError
 from app.core.pages import common
 from app.core.quantity.messages import Msg
-from app.office.pages import form_field, form_of, office_page, summary_of
+from app.office.pages import Form, form_field, form_of, office_page, show_form
 from app.office.procedures.draft import work
 from app.office.procedures.draft.desk import (
     MOVES,
@@ -30,6 +30,15 @@ from app.store.procedure_tables import ProcedureDraft
 from app.store.tables import Person
 
 router = APIRouter()
+_BEGIN = Form(
+    Msg("Change a procedure"),
+    Msg("Begin a draft"),
+    Msg(
+        "A draft is a copy of a version's file. Everybody at the office changes the same one; "
+        "nothing changes for openings until it is put in force."
+    ),
+    "office/draft_begin.html",
+)
 
 
 @router.get("/{name}/edit")
@@ -55,16 +64,14 @@ def _begin_response(request: Request, session: Session, name: str, error: str = 
     field = form_field(
         "base", say(Msg("Begin from")), str(chosen), kind="select", choices=choices, error=error
     )
-    context = {
-        "heading": say(Msg(known[f"{name}@{versions[-1]}"]["title"])),
-        "form": form_of(f"/office/procedures/{name}/edit", act="begin"),
-        "fields": [field],
-        "errors": summary_of([field]),
-        "back": f"/office/procedures/{name}@{chosen}",
-    }
-    status = 422 if error else 200
-    title = Msg("Change a procedure")
-    return office_page(request, "office/draft_begin.html", title, context, status)
+    return show_form(
+        request,
+        _BEGIN,
+        form_of(f"/office/procedures/{name}/edit", act="begin"),
+        [field],
+        heading=say(Msg(known[f"{name}@{versions[-1]}"]["title"])),
+        back=f"/office/procedures/{name}@{chosen}",
+    )
 
 
 def _draft_response(desk: Desk, error: str = "") -> Response:
