@@ -9,6 +9,7 @@ from starlette.responses import RedirectResponse, Response
 
 from app.access import cookie, sessions, signed_out
 from app.access.errors import error_response, wants_json
+from app.access.forms import read_form
 from app.access.server import Server, server_of
 from app.core.errors import AppError, LentError
 from app.core.kinds import Json
@@ -77,6 +78,17 @@ def need_person(request: Request) -> Person:
     if person is None:
         raise SignInFirstError
     return person
+
+
+async def form_of_person(
+    request: Request, _: Annotated[Person, Depends(need_person)]
+) -> dict[str, str]:
+    """Return the fields of a form that somebody who is signed in has sent; raises as read_form."""
+    return await read_form(request)
+
+
+# A route that takes it need not be async: FastAPI has its work done in a thread.
+FormFields = Annotated[dict[str, str], Depends(form_of_person)]
 
 
 class NotYoursError(AppError):

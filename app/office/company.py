@@ -9,10 +9,10 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_file, read_form
+from app.access.forms import read_file
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_administrator
+from app.access.who import FormFields, need_administrator
 from app.core.quantity.messages import Msg
 from app.core.where.places import DEPTHS, SHORT
 from app.homeowner import picture
@@ -65,12 +65,8 @@ def _company_response(
 
 
 @router.post("")
-async def keep_company(request: Request, asker: Asker) -> Response:
+def keep_company(request: Request, asker: Asker, form: FormFields) -> Response:
     """Keep what was typed."""
-    return await run_in_threadpool(_keep_company_from, request, asker, await read_form(request))
-
-
-def _keep_company_from(request: Request, asker: Person, form: dict[str, str]) -> Response:
     typed = {name: form.get(name, "").strip() for name, _, _ in _FIELDS}
     errors = {
         name: Msg("At most {count} characters fit here.", count=most)

@@ -4,14 +4,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session, col, select
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.pages import common
@@ -169,12 +167,8 @@ def _form_response(
 
 
 @router.post("/new")
-async def add_instrument(request: Request, person: Asker) -> Response:
+def add_instrument(request: Request, person: Asker, form: FormFields) -> Response:
     """Add an instrument."""
-    return await run_in_threadpool(_add_instrument_from, request, person, await read_form(request))
-
-
-def _add_instrument_from(request: Request, person: Person, form: dict[str, str]) -> Response:
     id = form.get("id", "")
     if not is_id(id):
         return _form_again(request, "/office/instruments/new", {**form, "id": uuid7()}, {"": USED})
@@ -244,17 +238,13 @@ def change_page(request: Request, person: Asker, instrument: str) -> Response:
 
 
 @router.post("/{instrument}/change")
-async def keep_change(request: Request, person: Asker, instrument: str) -> Response:
+def keep_change(request: Request, person: Asker, instrument: str, form: FormFields) -> Response:
     """Keep what was changed of an instrument; what was judged before stays as it was."""
-    return await run_in_threadpool(
-        _keep_change_from, request, person, instrument, await read_form(request)
-    )
-
-
-def _keep_change_from(request: Request, person: Person, id: str, form: dict[str, str]) -> Response:
     with server_of(request).database.read() as session:
-        _instrument_and_check(session, id)
-    return _keep_instrument(request, person, form, id, f"/office/instruments/{id}/change")
+        _instrument_and_check(session, instrument)
+    return _keep_instrument(
+        request, person, form, instrument, f"/office/instruments/{instrument}/change"
+    )
 
 
 @router.get("/{instrument}")
@@ -304,18 +294,16 @@ def _check_line(asked: Asked, check: Check) -> Json:
 
 
 @router.post("/{instrument}")
-async def act_on_instrument(request: Request, person: Asker, instrument: str) -> Response:
+def act_on_instrument(
+    request: Request, person: Asker, instrument: str, form: FormFields
+) -> Response:
     """Keep a check made at the office, or strike one."""
-    return await run_in_threadpool(_act_from, request, person, instrument, await read_form(request))
-
-
-def _act_from(request: Request, person: Person, id: str, form: dict[str, str]) -> Response:
     asked = asked_by(request, person, form)
     try:
         if form.get("act") == "strike":
-            _strike_check(request, asked, id)
+            _strike_check(request, asked, instrument)
         else:
-            _enter_check(request, asked, id)
+            _enter_check(request, asked, instrument)
     except InputError as error:
         asked.trouble = {
             "form": form.get("form", ""),
@@ -323,8 +311,8 @@ def _act_from(request: Request, person: Person, id: str, form: dict[str, str]) -
             "typed": form,
             "code": error.code,
         }
-        return _instrument_response(request, id, asked, status=422)
-    return RedirectResponse(f"/office/instruments/{id}", 303)
+        return _instrument_response(request, instrument, asked, status=422)
+    return RedirectResponse(f"/office/instruments/{instrument}", 303)
 
 
 def _strike_check(request: Request, asked: Asked, id: str) -> None:

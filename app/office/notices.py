@@ -4,14 +4,12 @@ import logging
 from typing import Annotated
 
 from fastapi import APIRouter, Depends
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.office.pages import Form, form_field, form_of, show_form
@@ -93,12 +91,8 @@ def kinds_in(form: dict[str, str]) -> str:
 
 
 @router.post("")
-async def keep_notices(request: Request, asker: Asker) -> Response:
+def keep_notices(request: Request, asker: Asker, form: FormFields) -> Response:
     """Keep what the asker wants to be told, or send a test."""
-    return await run_in_threadpool(_keep_notices_from, request, asker, await read_form(request))
-
-
-def _keep_notices_from(request: Request, asker: Person, form: dict[str, str]) -> Response:
     database = server_of(request).database
     if form.get("act") == "test":
         with database.write() as session:

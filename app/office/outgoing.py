@@ -7,14 +7,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session, col, select
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg, Plural, When
 from app.core.quantity.speaker import Speaker
@@ -105,12 +103,8 @@ def _time_words(seconds: int) -> When:
 
 
 @router.post("")
-async def settle_outgoing(request: Request, asker: Asker) -> Response:
+def settle_outgoing(request: Request, asker: Asker, form: FormFields) -> Response:
     """Have a row sent again, or give it up."""
-    return await run_in_threadpool(_settle_from, request, asker, await read_form(request))
-
-
-def _settle_from(request: Request, asker: Person, form: dict[str, str]) -> Response:
     server = server_of(request)
     acts = {"again": outbox.send_again, "drop": outbox.drop}
     act = acts.get(form.get("act", ""))

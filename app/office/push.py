@@ -4,14 +4,12 @@ import logging
 from typing import Annotated
 
 from fastapi import APIRouter, Depends
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
 from app.access import known_browser
-from app.access.forms import read_form
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.store import push
 from app.store.tables import Person
 
@@ -21,27 +19,22 @@ _LOG = logging.getLogger("sillbook.access")
 
 
 @router.post("")
-async def keep_browser(request: Request, asker: Asker) -> Response:
+def keep_browser(request: Request, asker: Asker, form: FormFields) -> Response:
     """Keep where this browser is told (act: keep), or end it (act: end); the page's script asks.
 
     Errors: InputError 'push-unfit'.
     """
-    form = await read_form(request)
-    await run_in_threadpool(_keep_browser_from, request, asker, form)
-    return Response(status_code=204)
-
-
-def _keep_browser_from(request: Request, asker: Person, form: dict[str, str]) -> None:
     server = server_of(request)
     browser = known_browser.number_of(request)
     if form.get("act") == "end":
         with server.database.write() as session:
             push.end_of_browser(session, asker.id, browser)
         _LOG.info("a browser of %r is told no more", asker.id)
-        return
+        return Response(status_code=204)
     endpoint, p256dh, auth = (form.get(name, "") for name in ("endpoint", "p256dh", "auth"))
     given = push.subscription_of(endpoint, p256dh, auth, int(server.clock()))
     given.person, given.browser = asker.id, browser
     with server.database.write() as session:
         push.keep_subscription(session, given)
     _LOG.info("a browser of %r is told at once", asker.id)
+    return Response(status_code=204)

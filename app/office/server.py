@@ -4,12 +4,10 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
-from app.access.forms import read_form
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.kinds import Json
 from app.field.server import FieldHost, core_request, page_response
 from app.homeowner import issuing
@@ -66,9 +64,9 @@ def show_office_page(
 
 
 @router.post("/office/{path:path}")
-async def take_office_form(
-    request: Request, person: Annotated[Person, Depends(need_supervisor)]
+def take_office_form(
+    request: Request, person: Annotated[Person, Depends(need_supervisor)], form: FormFields
 ) -> Response:
     """Take a form of the office."""
-    form = core_request(request, "POST", await read_form(request))
-    return page_response(await run_in_threadpool(_office_field(request).post, form, person), person)
+    asked = core_request(request, "POST", form)
+    return page_response(_office_field(request).post(asked, person), person)

@@ -6,14 +6,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.errors import MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
@@ -118,12 +116,11 @@ def _day_words(seconds: int) -> str:
 
 
 @router.post("")
-async def change_links(request: Request, opening: str, person: Asker) -> Response:
+def change_links(request: Request, opening: str, person: Asker, form: FormFields) -> Response:
     """Make a link (ending an old one where it is renewed), or withdraw one."""
-    form = await read_form(request)
     if form.get("act") in handing_on.PURPOSES:
-        return await run_in_threadpool(_secret_from, request, opening, person, form)
-    made = await run_in_threadpool(_change_links_from, request, opening, person, form)
+        return _secret_from(request, opening, person, form)
+    made = _change_links_from(request, opening, person, form)
     if made is None:
         return RedirectResponse(f"/office/o/{opening}/share", 303)
     return _leaflet_response(request, opening, form["token"], made)

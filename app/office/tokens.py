@@ -5,14 +5,12 @@ from datetime import datetime
 from typing import Annotated
 
 from fastapi import APIRouter, Depends
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_administrator
+from app.access.who import FormFields, need_administrator
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg, When
 from app.office.pages import Form, form_field, form_of, show_form
@@ -79,12 +77,8 @@ def _day_of(seconds: int) -> When:
 
 
 @router.post("")
-async def change_tokens(request: Request, asker: Asker) -> Response:
+def change_tokens(request: Request, asker: Asker, form: FormFields) -> Response:
     """Make a token, which is shown once, or end one."""
-    return await run_in_threadpool(_change_tokens_from, request, asker, await read_form(request))
-
-
-def _change_tokens_from(request: Request, asker: Person, form: dict[str, str]) -> Response:
     server = server_of(request)
     now = int(server.clock())
     if form.get("act") == "end":

@@ -11,15 +11,13 @@ from fastapi import APIRouter, Depends
 from sqlalchemy import text
 from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import Session, col, select
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.photo_answer import photo_answer
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.pages import visit as visit_page
@@ -174,9 +172,9 @@ def complaint_photo(request: Request, id: str, _: Asker) -> Response:
 
 
 @router.post("")
-async def change_visits(request: Request, person: Asker) -> Response:
+def change_visits(request: Request, person: Asker, form: FormFields) -> Response:
     """Give a complaint to somebody, close one, or issue the sheet of a visit."""
-    await run_in_threadpool(_change_from, request, person, await read_form(request))
+    _change_from(request, person, form)
     return RedirectResponse("/office/visits", 303)
 
 

@@ -5,14 +5,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session, col, select
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_administrator
+from app.access.who import FormFields, need_administrator
 from app.core.errors import MissingError
 from app.core.quantity.messages import Msg
 from app.office.notices import kind_fields, kinds_in
@@ -64,12 +62,8 @@ def webhooks_in_use(session: Session) -> list[Webhook]:
 
 
 @router.post("")
-async def add_webhook(request: Request, asker: Asker) -> Response:
+def add_webhook(request: Request, asker: Asker, form: FormFields) -> Response:
     """Make a webhook and show its secret, this once."""
-    return await run_in_threadpool(_add_webhook_from, request, asker, await read_form(request))
-
-
-def _add_webhook_from(request: Request, asker: Person, form: dict[str, str]) -> Response:
     url, kinds = form.get("url", "").strip(), kinds_in(form)
     wrong = address_fault(url, request.app.state.settings.webhook_host)
     if wrong is None and not kinds:
@@ -132,31 +126,24 @@ def _webhook_of(session: Session, id: str) -> Webhook:
 
 
 @router.post("/{webhook}")
-async def change_webhook(request: Request, asker: Asker, webhook: str) -> Response:
+def change_webhook(request: Request, asker: Asker, webhook: str, form: FormFields) -> Response:
     """Send a test, make another secret, or end it."""
-    form = await read_form(request)
-    return await run_in_threadpool(_change_webhook_from, request, asker, webhook, form)
-
-
-def _change_webhook_from(
-    request: Request, asker: Person, id: str, form: dict[str, str]
-) -> Response:
     server = server_of(request)
     act = form.get("act", "")
     with server.database.write() as session:
-        webhook = _webhook_of(session, id)
-        if webhook.ended is not None or act not in ("test", "renew", "end"):
-            return RedirectResponse(f"/office/webhooks/{id}", 303)
+        row = _webhook_of(session, webhook)
+        if row.ended is not None or act not in ("test", "renew", "end"):
+            return RedirectResponse(f"/office/webhooks/{webhook}", 303)
         if act == "test":
-            notices.post_test(session, outbox.WEBHOOK, id)
+            notices.post_test(session, outbox.WEBHOOK, webhook)
         elif act == "renew":
-            webhook.secret = fresh_secret()
+            row.secret = fresh_secret()
         else:
-            webhook.ended = int(server.clock())
-        session.add(webhook)
-        secret = webhook.secret if act == "renew" else ""
-    _LOG.warning("webhook %r: %s by %r", id, act, asker.id)
+            row.ended = int(server.clock())
+        session.add(row)
+        secret = row.secret if act == "renew" else ""
+    _LOG.warning("webhook %r: %s by %r", webhook, act, asker.id)
     if act == "renew":
-        return _webhook_response(request, id, secret)
-    path = "/office/webhooks" if act == "end" else f"/office/webhooks/{id}"
+        return _webhook_response(request, webhook, secret)
+    path = "/office/webhooks" if act == "end" else f"/office/webhooks/{webhook}"
     return RedirectResponse(path, 303)

@@ -12,6 +12,7 @@ from app.core.kinds import Json
 from app.store import log
 from tests.demo.conftest import PEOPLE, enter
 from tests.office.conftest import fields
+from tests.tooling.sources import python_files
 
 PARTS = "/field/o/marrow-lane-a/parts"
 REVIEW = "/office/o/marrow-lane-b"
@@ -57,6 +58,14 @@ def test_every_form_carries_whom_it_was_made_for(app: FastAPI, role: str, path: 
     found = forms(enter(app, role).get(path).text)
     assert found
     assert {form[BY] for form in found} == {PEOPLE[role]["id"]}
+
+
+def test_a_route_of_the_office_takes_a_form_in_one_way() -> None:
+    """As FormFields (app/access/who.py), which no route can forget to hold against who is here."""
+    paths = list(python_files("app/office"))
+    assert len(paths) > 50
+    reading = [path.name for path in paths if "read_form" in path.read_text(encoding="utf-8")]
+    assert reading == []
 
 
 def test_reading_of_one_is_not_kept_as_anothers_until_they_say_so(app: FastAPI) -> None:

@@ -6,14 +6,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session, col, select
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.errors import InputError, RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
@@ -190,12 +188,8 @@ def _entry_facts(speaker: Speaker, row: Aside, names: dict[str, str]) -> list[Js
 
 
 @router.post("/{key}")
-async def enter_anew(request: Request, asker: Asker, key: str) -> Response:
+def enter_anew(request: Request, asker: Asker, key: str, form: FormFields) -> Response:
     """Take an entry in, with a reason."""
-    return await run_in_threadpool(_enter_anew_from, request, asker, key, await read_form(request))
-
-
-def _enter_anew_from(request: Request, asker: Person, key: str, form: dict[str, str]) -> Response:
     reason = form.get("reason", "").strip()
     say = speaker_of(request).say
     if not 0 < len(reason) <= MOST_REASON:

@@ -10,14 +10,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session, col, select
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.errors import MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
@@ -162,15 +160,10 @@ def _why_refused(session: Session, row: Event, gone: dict[str, Json]) -> Msg | N
 
 
 @router.post("/{entry}")
-async def set_entry_aside(request: Request, asker: Asker, opening: str, entry: str) -> Response:
-    """Set an entry aside, with a reason."""
-    form = await read_form(request)
-    return await run_in_threadpool(_set_aside_from, request, asker, opening, entry, form)
-
-
-def _set_aside_from(
-    request: Request, asker: Person, opening: str, entry: str, form: dict[str, str]
+def set_entry_aside(
+    request: Request, asker: Asker, opening: str, entry: str, form: FormFields
 ) -> Response:
+    """Set an entry aside, with a reason."""
     reason = form.get("reason", "").strip()
     wrong = REASON if not reason else None
     if len(reason) > MOST_REASON:

@@ -6,14 +6,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg, When
 from app.core.record.state import State
@@ -59,12 +57,8 @@ def templates_page(request: Request, _: Asker) -> Response:
 
 
 @router.post("")
-async def end_template(request: Request, asker: Asker) -> Response:
+def end_template(request: Request, asker: Asker, form: FormFields) -> Response:
     """End a template; doors that began with it stay as they are."""
-    return await run_in_threadpool(_end_template_from, request, asker, await read_form(request))
-
-
-def _end_template_from(request: Request, asker: Person, form: dict[str, str]) -> Response:
     server = server_of(request)
     with server.database.write() as session:
         row = templates.template_of_id(session, form.get("template", ""))
@@ -98,15 +92,8 @@ def _template_response(
 
 
 @router.post("/new/{opening}")
-async def keep_template(request: Request, asker: Asker, opening: str) -> Response:
+def keep_template(request: Request, asker: Asker, opening: str, form: FormFields) -> Response:
     """Keep a template of an opening's door; or show the form again."""
-    form = await read_form(request)
-    return await run_in_threadpool(_keep_template_from, request, asker, opening, form)
-
-
-def _keep_template_from(
-    request: Request, asker: Person, opening: str, form: dict[str, str]
-) -> Response:
     typed = {name: form.get(name, "").strip() for name in ("name", "why")}
     errors = {}
     if not typed["name"]:

@@ -5,14 +5,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.pages.request import seen_from, seen_text
@@ -167,7 +165,7 @@ class DrawingForm:
 
 
 @router.get("/{id}")
-def show_form(request: Request, _: Asker, id: str, query: str = "") -> Response:
+def drawing_page(request: Request, _: Asker, id: str, query: str = "") -> Response:
     """Show the drawing of an opening as a form; query: the one that it is to answer."""
     with server_of(request).database.read() as session:
         sheet = DrawingForm(request, session, id)
@@ -176,12 +174,8 @@ def show_form(request: Request, _: Asker, id: str, query: str = "") -> Response:
 
 
 @router.post("/{id}/preview")
-async def preview_revision(request: Request, _: Asker, id: str) -> Response:
+def preview_revision(request: Request, _: Asker, id: str, form: FormFields) -> Response:
     """Return the door as it would be, and what that breaks; nothing is kept."""
-    return await run_in_threadpool(_preview_response, request, id, await read_form(request))
-
-
-def _preview_response(request: Request, id: str, form: dict[str, str]) -> Response:
     with server_of(request).database.read() as session:
         sheet = DrawingForm(request, session, id)
     drawn = sheet.typed(form)
@@ -190,16 +184,8 @@ def _preview_response(request: Request, id: str, form: dict[str, str]) -> Respon
 
 
 @router.post("/{id}")
-async def send_revision(request: Request, person: Asker, id: str) -> Response:
+def send_revision(request: Request, person: Asker, id: str, form: FormFields) -> Response:
     """Keep the revised drawing; or show the form again."""
-    return await run_in_threadpool(
-        _send_revision_from, request, person, id, await read_form(request)
-    )
-
-
-def _send_revision_from(
-    request: Request, person: Person, id: str, form: dict[str, str]
-) -> Response:
     with server_of(request).database.read() as session:
         sheet = DrawingForm(request, session, id)
         sent = work.is_kept(session, form.get("id", ""), id)

@@ -7,14 +7,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session, select
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.office.issue import work
@@ -84,12 +82,8 @@ def _job_change_response(
 
 
 @router.post("")
-async def keep_job(request: Request, _: Asker, job: str) -> Response:
+def keep_job(request: Request, _: Asker, job: str, form: FormFields) -> Response:
     """Keep what was changed."""
-    return await run_in_threadpool(_keep_job_from, request, job, await read_form(request))
-
-
-def _keep_job_from(request: Request, job: str, form: dict[str, str]) -> Response:
     typed = {name: form.get(name, "").strip() for name, _, _ in FIELDS}
     errors = {name: words for name, _, words in FIELDS if words is not None and not typed[name]}
     long = Msg("At most {count} characters fit here.", count=MOST)

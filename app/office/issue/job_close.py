@@ -5,14 +5,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session, select
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.quantity.messages import Msg
 from app.core.record.events import in_order
 from app.field.server import local_now
@@ -60,12 +58,8 @@ def _close_response(request: Request, job: Job, reason: str, wrong: Msg | None) 
 
 
 @router.post("")
-async def close_job(request: Request, asker: Asker, job: str) -> Response:
+def close_job(request: Request, asker: Asker, job: str, form: FormFields) -> Response:
     """Close the job and its openings, or reopen what was closed together."""
-    return await run_in_threadpool(_close_job_from, request, asker, job, await read_form(request))
-
-
-def _close_job_from(request: Request, asker: Person, job: str, form: dict[str, str]) -> Response:
     reason = form.get("reason", "").strip()
     wrong = REASON if not reason else None
     if len(reason) > MOST:

@@ -5,14 +5,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session, col, or_, select
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.pages.common import PRACTICE
@@ -119,12 +117,8 @@ def depth_in(form: dict[str, str]) -> tuple[str, Msg | None]:
 
 
 @router.post("/new")
-async def add_job(request: Request, _: Asker) -> Response:
+def add_job(request: Request, _: Asker, form: FormFields) -> Response:
     """Add a job."""
-    return await run_in_threadpool(_add_job_from, request, await read_form(request))
-
-
-def _add_job_from(request: Request, form: dict[str, str]) -> Response:
     say = speaker_of(request).say
     typed = {name: form.get(name, "").strip() for name, _, _ in _FIELDS} | {
         "id": form.get("id", "")
@@ -262,12 +256,8 @@ def crew_in(form: dict[str, str]) -> list[str]:
 
 
 @router.post("/{job}/crew")
-async def change_crew(request: Request, _: Asker, job: str) -> Response:
+def change_crew(request: Request, _: Asker, job: str, form: FormFields) -> Response:
     """Change the crew of one of the job's openings."""
-    return await run_in_threadpool(_change_crew_from, request, job, await read_form(request))
-
-
-def _change_crew_from(request: Request, job: str, form: dict[str, str]) -> Response:
     with server_of(request).database.write() as session:
         opening = work.opening_of(session, form.get("opening", ""))
         if opening.job != job:

@@ -6,14 +6,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session, col, select
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
@@ -288,13 +286,8 @@ def _doors_to_copy(session: Session, job: str) -> list[Summary]:
 
 
 @router.post("/preview")
-async def preview_opening(request: Request, _: Asker, job: str) -> Response:
+def preview_opening(request: Request, _: Asker, job: str, form: FormFields) -> Response:
     """Return the door as it is drawn so far: a piece of the page, which nothing is kept of."""
-    form = await read_form(request)
-    return await run_in_threadpool(_preview_response, request, job, form)
-
-
-def _preview_response(request: Request, job: str, form: dict[str, str]) -> Response:
     with server_of(request).database.read() as session:
         sheet = OpeningForm(request, session, job, form)
     context = {"preview": sheet.preview(*sheet.read())}
@@ -302,16 +295,8 @@ def _preview_response(request: Request, job: str, form: dict[str, str]) -> Respo
 
 
 @router.post("/new")
-async def issue_opening(request: Request, person: Asker, job: str) -> Response:
+def issue_opening(request: Request, person: Asker, job: str, form: FormFields) -> Response:
     """Issue an opening; or show the form again with a preview, more rows, or what is wrong."""
-    return await run_in_threadpool(
-        _issue_opening_from, request, person, job, await read_form(request)
-    )
-
-
-def _issue_opening_from(
-    request: Request, person: Person, job: str, form: dict[str, str]
-) -> Response:
     with server_of(request).database.read() as session:
         if form.get("act") == "begin" and form.get("begin"):
             form = _begun_texts(request, session, job, form)

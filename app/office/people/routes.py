@@ -4,15 +4,13 @@ import logging
 from typing import Annotated
 
 from fastapi import APIRouter, Depends
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from app.access import invitations, keeping
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_administrator
+from app.access.who import FormFields, need_administrator
 from app.core.errors import MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
@@ -65,12 +63,8 @@ def _new_person_response(
 
 
 @router.post("/new")
-async def add_person(request: Request, asker: Asker) -> Response:
+def add_person(request: Request, asker: Asker, form: FormFields) -> Response:
     """Add a person and show their invitation, this once."""
-    return await run_in_threadpool(_add_person_from, request, asker, await read_form(request))
-
-
-def _add_person_from(request: Request, asker: Person, form: dict[str, str]) -> Response:
     server = server_of(request)
     typed = sheet.typed_in(form)
     try:
@@ -138,33 +132,28 @@ def _person_acts(request: Request, person: Person) -> list[Json]:
 
 
 @router.post("/{person}")
-async def act_on_person(request: Request, asker: Asker, person: str) -> Response:
+def act_on_person(request: Request, asker: Asker, person: str, form: FormFields) -> Response:
     """Keep what was typed, disable, let in again, or make a new invitation."""
-    return await run_in_threadpool(_act_from, request, asker, person, await read_form(request))
-
-
-def _act_from(request: Request, asker: Person, id_: str, form: dict[str, str]) -> Response:
     name = form.get("act", "")
     if name not in _DO:
         raise MissingError("act-unknown", Msg("There is no such form."))
     server = server_of(request)
     with server.database.read() as session:
-        before = keeping.person_of(session, id_)
+        before = keeping.person_of(session, person)
     try:
         with server.database.write() as session:
-            person = keeping.person_of(session, id_)
-            code = _DO[name](request, session, person, form)
+            code = _DO[name](request, session, keeping.person_of(session, person), form)
     except (keeping.PersonFieldError, RefusedError) as error:
         words = speaker_of(request).say(error.message)
         typed = {**sheet.typed_of(before), **(sheet.typed_in(form) if name == "keep" else {})}
         return _person_response(
             request, before, typed, {str(error.details.get("field", "")): words}, False
         )
-    _LOG.warning("person %r: %s by %r", id_, name, asker.id)
+    _LOG.warning("person %r: %s by %r", person, name, asker.id)
     return (
         _invitation_response(request, before, code)
         if code
-        else RedirectResponse(_person_path(id_) + "?kept=yes", 303)
+        else RedirectResponse(_person_path(person) + "?kept=yes", 303)
     )
 
 

@@ -13,15 +13,12 @@ from typing import Annotated
 from fastapi import APIRouter, Depends
 from icalendar import Calendar, Event
 from sqlmodel import Session, col, select
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
-from app.core.kinds import Json
+from app.access.who import FormFields, need_supervisor
 from app.core.quantity.messages import Msg, When
 from app.homeowner import links
 from app.homeowner.private import count_try
@@ -83,13 +80,8 @@ def _day_of(seconds: int) -> When:
 
 
 @router.post("/office/calendars/{crew}")
-async def change_links(request: Request, asker: Asker, crew: str) -> Response:
+def change_links(request: Request, asker: Asker, crew: str, form: FormFields) -> Response:
     """Make a link, which is shown once, or end one."""
-    form = await read_form(request)
-    return await run_in_threadpool(_change_links_from, request, asker, crew, form)
-
-
-def _change_links_from(request: Request, asker: Person, crew: str, form: Json) -> Response:
     token = links.fresh_token() if form.get("act") == "make" else ""
     now = int(server_of(request).clock())
     with server_of(request).database.write() as session:

@@ -6,14 +6,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session, col, select
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.errors import MissingError
 from app.core.kinds import Json
 from app.core.quantity.dates import is_date
@@ -152,12 +150,8 @@ def _crew_response(
 
 
 @router.post("/{crew}")
-async def keep_crew(request: Request, asker: Asker, crew: str) -> Response:
+def keep_crew(request: Request, asker: Asker, crew: str, form: FormFields) -> Response:
     """Keep a crew's name, and who is on it from a day on; or end it."""
-    return await run_in_threadpool(_keep_crew_from, request, asker, crew, await read_form(request))
-
-
-def _keep_crew_from(request: Request, asker: Person, crew: str, form: dict[str, str]) -> Response:
     typed = {name: form.get(name, "").strip() for name in ("id", "name", "first", "lead")}
     on = crew_in(form)
     with server_of(request).database.write() as session:

@@ -5,14 +5,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.errors import MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.quantity.dates import is_date
@@ -92,15 +90,8 @@ def _plan_response(
 
 
 @router.post("/{opening}")
-async def keep_plan(request: Request, asker: Asker, opening: str) -> Response:
+def keep_plan(request: Request, asker: Asker, opening: str, form: FormFields) -> Response:
     """Keep the plan of an opening."""
-    form = await read_form(request)
-    return await run_in_threadpool(_keep_plan_from, request, asker, opening, form)
-
-
-def _keep_plan_from(
-    request: Request, asker: Person, opening: str, form: dict[str, str]
-) -> Response:
     typed = {name: form.get(name, "").strip() for name in ("crew", *(n for n, _ in _DAYS))}
     if is_date(typed["first_day"]):
         typed["last_day"] = typed["last_day"] or typed["first_day"]

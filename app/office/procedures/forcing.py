@@ -10,14 +10,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session, col, select
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.pages.request import Request as Asked
@@ -215,15 +213,8 @@ def force_page(request: Request, person: Asker, key: str) -> Response:
 
 
 @router.post("/{key}/force")
-async def put_in_force(request: Request, person: Asker, key: str) -> Response:
+def put_in_force(request: Request, person: Asker, key: str, form: FormFields) -> Response:
     """Have new openings issued with this version."""
-    form = await read_form(request)
-    return await run_in_threadpool(_put_in_force_from, request, person, key, form)
-
-
-def _put_in_force_from(
-    request: Request, person: Person, key: str, form: dict[str, str]
-) -> Response:
     server = server_of(request)
     with server.database.write() as session:
         sheet = _sheet_of(request, session, person, key)

@@ -5,14 +5,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
@@ -141,13 +139,8 @@ def _plan_line(request: Request, key: str, one: Planned) -> Json:
 
 
 @router.post("/{key}/move")
-async def move_many(request: Request, person: Asker, key: str) -> Response:
+def move_many(request: Request, person: Asker, key: str, form: FormFields) -> Response:
     """Move what was looked at: all of it, or nothing."""
-    form = await read_form(request)
-    return await run_in_threadpool(_move_many_from, request, person, key, form)
-
-
-def _move_many_from(request: Request, person: Person, key: str, form: dict[str, str]) -> Response:
     ids = form.get("openings", "").split(",")[: plan.MOST]
     if _is_kept(request, form.get("id", ""), ids):
         return _done_response(key, len(ids))

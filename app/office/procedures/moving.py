@@ -8,14 +8,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session, col, select
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.errors import AppError, InputError, MissingError
 from app.core.kinds import Json
 from app.core.pages.request import seen_from, seen_text
@@ -195,16 +193,10 @@ def move_page(request: Request, _: Asker, key: str, opening: str) -> Response:
 
 
 @router.post("/{key}/openings/{opening}")
-async def move_opening(request: Request, person: Asker, key: str, opening: str) -> Response:
-    """Move an opening by an event of the office."""
-    form = await read_form(request)
-    return await run_in_threadpool(_move_opening_from, request, person, (key, opening), form)
-
-
-def _move_opening_from(
-    request: Request, person: Person, which: tuple[str, str], form: dict[str, str]
+def move_opening(
+    request: Request, person: Asker, key: str, opening: str, form: FormFields
 ) -> Response:
-    key, opening = which
+    """Move an opening by an event of the office."""
     with server_of(request).database.read() as session:
         sheet = MoveForm(request, session, key, opening)
         sent = work.is_kept(session, form.get("id", ""), opening)

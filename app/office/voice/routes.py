@@ -5,14 +5,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends
 from sqlmodel import Session
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
-from app.access.who import need_supervisor
+from app.access.who import FormFields, need_supervisor
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
@@ -115,16 +113,8 @@ def _check_title(step: Step, result: Result) -> Msg:
 
 
 @router.post("")
-async def give_code_page(request: Request, asker: Asker, opening: str) -> Response:
+def give_code_page(request: Request, asker: Asker, opening: str, form: FormFields) -> Response:
     """Show the code, to be read out."""
-    return await run_in_threadpool(
-        _give_code_from, request, asker, opening, await read_form(request)
-    )
-
-
-def _give_code_from(
-    request: Request, asker: Person, opening: str, form: dict[str, str]
-) -> Response:
     if not is_id(form.get("id", "")):
         raise InputError("form-damaged", Msg("This form arrived damaged. Load the page again."))
     try:

@@ -1,12 +1,11 @@
 """/office/procedures/NAME/edit/force: what a draft would change, and how it is put in force."""
 
 from fastapi import APIRouter
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.server import server_of
+from app.access.who import FormFields
 from app.core.kinds import Json
 from app.office.procedures.draft import work
 from app.office.procedures.draft.desk import Asker, Desk, gone_response
@@ -14,7 +13,6 @@ from app.office.procedures.forcing import ForceSheet, is_put_twice
 from app.procedures import draft_text
 from app.store import procedures
 from app.store.procedure_tables import ProcedureDraft
-from app.store.tables import Person
 
 router = APIRouter()
 
@@ -41,15 +39,8 @@ def draft_force_page(request: Request, person: Asker, name: str) -> Response:
 
 
 @router.post("/{name}/edit/force")
-async def put_draft_in_force(request: Request, person: Asker, name: str) -> Response:
+def put_draft_in_force(request: Request, person: Asker, name: str, form: FormFields) -> Response:
     """Keep the draft as the next version, and have new openings issued with it."""
-    form = await read_form(request)
-    return await run_in_threadpool(_put_draft_in_force_from, request, person, name, form)
-
-
-def _put_draft_in_force_from(
-    request: Request, person: Person, name: str, form: dict[str, str]
-) -> Response:
     server = server_of(request)
     with server.database.write() as session:
         before = is_put_twice(session, person, form)

@@ -1,16 +1,14 @@
 """/office/procedures/NAME/edit/…: the small forms of a draft, shown, tried as typed, kept."""
 
-from collections.abc import Callable
 from dataclasses import replace
 from typing import Annotated
 
 from fastapi import APIRouter, Depends
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
-from app.access.forms import read_form
 from app.access.server import server_of
+from app.access.who import FormFields
 from app.core.errors import MissingError
 from app.core.quantity.messages import Msg
 from app.office.pages import form_field, office_page
@@ -32,14 +30,6 @@ router = APIRouter()
 PART = "/{name}/edit/{step}/{what}/{id}/{group}"
 At = Annotated[PartAddress, Depends()]
 Typed = dict[str, str]
-Act = Callable[[Request, Person, str, PartAddress, Typed], Response]
-
-
-async def _act_on(
-    act: Act, request: Request, person: Person, name: str, at: PartAddress
-) -> Response:
-    form = await read_form(request)
-    return await run_in_threadpool(act, request, person, name, at, form)
 
 
 def _form_page(request: Request, person: Person, name: str, at: PartAddress) -> Response:
@@ -84,9 +74,33 @@ def _told_meanwhile(sheet: DraftForm, form: Typed) -> Msg | None:
     )
 
 
-def _try_form(
-    request: Request, person: Person, name: str, at: PartAddress, form: Typed
-) -> Response:
+@router.get("/{name}/edit/new")
+def new_step_page(request: Request, person: Asker, name: str) -> Response:
+    """Show the form of a new step."""
+    return _form_page(request, person, name, NEW_STEP_AT)
+
+
+@router.post("/{name}/edit/new")
+def add_step(request: Request, person: Asker, name: str, form: FormFields) -> Response:
+    """Add a step at the end."""
+    return _keep_form(request, person, name, NEW_STEP_AT, form)
+
+
+@router.get(PART)
+def part_page(request: Request, person: Asker, name: str, at: At) -> Response:
+    """Show a small form."""
+    return _form_page(request, person, name, at)
+
+
+@router.post(PART)
+def change_part(request: Request, person: Asker, name: str, at: At, form: FormFields) -> Response:
+    """Keep a small form in the draft."""
+    return _keep_form(request, person, name, at, form)
+
+
+@router.post(PART + "/try")
+def try_part(request: Request, person: Asker, name: str, at: At, form: FormFields) -> Response:
+    """Answer with what is wrong in a small form, and the crew's page as it would be: a piece."""
     with server_of(request).database.read() as session:
         desk = Desk(request, session, person, name)
         desk.door = form.get("door", "")[:80]
@@ -101,33 +115,3 @@ def _try_form(
     beside["fields"] = [form_field(one.name, "", error=told.get(one.name, "")) for one in listed]
     title = Msg("As the crew will see it")
     return office_page(request, "office/draft_beside.html", title, {"beside": beside})
-
-
-@router.get("/{name}/edit/new")
-def new_step_page(request: Request, person: Asker, name: str) -> Response:
-    """Show the form of a new step."""
-    return _form_page(request, person, name, NEW_STEP_AT)
-
-
-@router.post("/{name}/edit/new")
-async def add_step(request: Request, person: Asker, name: str) -> Response:
-    """Add a step at the end."""
-    return await _act_on(_keep_form, request, person, name, NEW_STEP_AT)
-
-
-@router.get(PART)
-def part_page(request: Request, person: Asker, name: str, at: At) -> Response:
-    """Show a small form."""
-    return _form_page(request, person, name, at)
-
-
-@router.post(PART)
-async def change_part(request: Request, person: Asker, name: str, at: At) -> Response:
-    """Keep a small form in the draft."""
-    return await _act_on(_keep_form, request, person, name, at)
-
-
-@router.post(PART + "/try")
-async def try_part(request: Request, person: Asker, name: str, at: At) -> Response:
-    """Answer with what is wrong in a small form, and the crew's page as it would be: a piece."""
-    return await _act_on(_try_form, request, person, name, at)

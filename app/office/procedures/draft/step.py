@@ -1,12 +1,11 @@
 """/office/procedures/NAME/edit/STEP: the parts of a step, moved and taken away; the crew's page."""
 
 from fastapi import APIRouter
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
-from app.access.forms import read_form
 from app.access.server import server_of
+from app.access.who import FormFields
 from app.core.kinds import Json
 from app.core.pages import common
 from app.core.quantity.messages import Msg
@@ -26,7 +25,6 @@ from app.office.procedures.draft.desk import (
 )
 from app.office.procedures.draft.fields import WHOLE_STEP, DraftPlace
 from app.office.procedures.draft.groups import GROUPS, NEW
-from app.store.tables import Person
 
 router = APIRouter()
 
@@ -97,15 +95,10 @@ def form_path(desk: Desk, step: str, what: str, id_: str, group: str) -> str:
 
 
 @router.post("/{name}/edit/{step}")
-async def change_parts(request: Request, person: Asker, name: str, step: str) -> Response:
-    """Move a part of a step, or take it away."""
-    form = await read_form(request)
-    return await run_in_threadpool(_change_parts_from, request, person, name, step, form)
-
-
-def _change_parts_from(
-    request: Request, person: Person, name: str, step: str, form: dict[str, str]
+def change_parts(
+    request: Request, person: Asker, name: str, step: str, form: FormFields
 ) -> Response:
+    """Move a part of a step, or take it away."""
     return keep_worked_out(
         request, person, name, form, lambda desk: _with_changed_parts(desk, step, form)
     )

@@ -2,13 +2,12 @@
 
 from fastapi import APIRouter
 from sqlmodel import Session
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from app.access.forms import read_form
 from app.access.pages import speaker_of
 from app.access.server import server_of
+from app.access.who import FormFields
 from app.core.errors import MissingError, RefusedError
 from app.core.pages import common
 from app.core.quantity.messages import Msg
@@ -105,15 +104,8 @@ def _draft_response(desk: Desk, error: str = "") -> Response:
 
 
 @router.post("/{name}/edit")
-async def change_draft(request: Request, person: Asker, name: str) -> Response:
+def change_draft(request: Request, person: Asker, name: str, form: FormFields) -> Response:
     """Begin or drop a draft; move a step, or take it away."""
-    form = await read_form(request)
-    return await run_in_threadpool(_change_draft_from, request, person, name, form)
-
-
-def _change_draft_from(
-    request: Request, person: Person, name: str, form: dict[str, str]
-) -> Response:
     act = form.get("act", "")
     path = f"/office/procedures/{name}/edit"
     if act not in ("begin", "drop"):
