@@ -25,6 +25,7 @@ from app.words.collect import of_procedure, of_python, of_tables, of_template
 
 ROOT = Path(__file__).resolve().parents[2]
 WORKER = ROOT / "static" / "field" / "sw.js"  # served as /sw.js, never from here
+PAIR = "pair.js"  # of the office's page that pairs a phone: there is a network then
 NOTIFY = ROOT / "static" / "field" / "notify.js"  # a part of it, and the office's own worker
 CODE = "/code.json"
 CROSSING = "app/core/phone.py"
@@ -114,7 +115,7 @@ def build_bundle(root: Path = ROOT) -> Bundle:
     files = list(_code_files(core_sources(root)))
     files += [_static_file(root, path, "vm") for path in MACHINE]
     for pattern in STATIC:
-        found = [path for path in (root / "static").glob(pattern) if path.name != WORKER.name]
+        found = [path for path in (root / "static").glob(pattern) if path.name not in (WORKER.name, PAIR)]
         files += [
             _static_file(root, path.relative_to(root / "static").as_posix()) for path in found
         ]

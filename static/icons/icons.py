@@ -3,18 +3,21 @@
 Python -m static.icons.icons (needs Chromium, see tests/browser).
 """
 
+import io
 import sys
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
 SIZES = (180, 192, 512)  # home screens of the two kinds of phones; the largest for splash screens
+COLOURS = 32  # of a palette: a few plain ones, and what lies between them at an edge
 
 
 def main() -> None:
     """Draw every size with the browser that the tests use."""
     sys.path.insert(0, str(ROOT))
     # after the path: the script may be started from anywhere
+    from PIL import Image  # noqa: PLC0415
     from playwright.sync_api import sync_playwright  # noqa: PLC0415
 
     from tests.browser.chromium import launch  # noqa: PLC0415
@@ -31,7 +34,9 @@ def main() -> None:
                 "svg.style.display = 'block'; }",
                 size,
             )
-            page.screenshot(path=HERE / f"sillbook-{size}.png")
+            drawn = Image.open(io.BytesIO(page.screenshot()))
+            small = drawn.convert("RGB").quantize(COLOURS)
+            small.save(HERE / f"sillbook-{size}.png", optimize=True)
             page.close()
         browser.close()
 
