@@ -145,9 +145,11 @@ def test_the_course_goes_on_behind_what_was_done_last():
 
 def test_the_opening_and_the_list_draw_the_door_with_what_is_out():
     book = Book()
-    assert book.get("/field/o/o1")["context"]["so_far"]["description"] == "Nothing signed yet."
+    opening = book.get("/field/o/o1")["context"]
+    assert (opening["so_far"]["description"], opening["out"]) == ("Nothing signed yet.", "")
     keep(book, "5/16", GAP + "left")
-    assert book.get("/field/o/o1")["context"]["so_far"]["description"] == "Out: A."
+    opening = book.get("/field/o/o1")["context"]
+    assert (opening["so_far"]["description"], opening["out"]) == ("Out: A.", "Out: A.")
     listed = book.get("/field")["context"]["groups"][0]["openings"][0]
     assert listed["picture"]["description"] == "Nothing signed yet."  # the list judges no check
 

@@ -4,7 +4,7 @@ That a crew reads the cautions before it starts, each of them, each day: common 
 briefings, no source.
 """
 
-from app.core.pages.cautions import cautions_line
+from app.core.pages.cautions import cautions_card, cautions_line
 from app.core.pages.request import Request
 from tests.core.book import GAP, STEP, Book, filled
 from tests.core.sample import changed
@@ -62,6 +62,22 @@ def test_another_person_another_day_and_other_words_ask_anew():
     assert cautions_line(later, "o1", state, state.step("A"))["line"] == ""
     book.move(4)  # its cautions say more
     assert kind(book) == "cautions"
+
+
+def test_what_comes_before_all_of_it_is_said_on_the_first_card_of_a_persons_day():
+    book = Book()
+    assert book.get(NEXT)["context"]["first_today"]
+    read(book)
+    book.move(4)  # the cautions say more, and are read anew
+    assert (kind(book), book.get(NEXT)["context"]["first_today"]) == ("cautions", False)
+    book.person["id"] = "p2"
+    assert book.get(NEXT)["context"]["first_today"]
+    book.person["id"] = "p1"
+    asked = book.request("GET", NEXT)
+    asked["now"] = TOMORROW
+    later = Request(asked)
+    state = later.state("o1")
+    assert cautions_card(later, state, state.step("A"))["first_today"]
 
 
 def test_the_same_tap_twice_is_one_entry():

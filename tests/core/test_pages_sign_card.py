@@ -51,7 +51,7 @@ def test_one_look_signs_both_panels_and_each_sign_off_is_true():
     read_panel(book, "B")
     card = sign_card(book)
     assert card["sign_title"] == "B Set, panels A, B"
-    assert card["sums"] == ["4 of 4 readings, 0 of 0 tasks", "2 of 2 checks within"]
+    assert card["sums"] == ["Readings 4/4, tasks 0/0, checks within 2/2"]
     got = book.send(FIRST, filled(signoff(card), confirm="yes"))
     first, second = got["events"]
     assert [e["body"]["step"] for e in (first, second)] == ["B:A", "B:B"]
@@ -61,6 +61,21 @@ def test_one_look_signs_both_panels_and_each_sign_off_is_true():
     state = state_of(book)
     signs = [gate.sign_of(state, state.step(key)) for key in ("B:A", "B:B")]
     assert [(sign.true, sign.holds) for sign in signs] == [(True, True), (True, True)]
+
+
+def test_how_a_pin_signs_is_said_to_who_has_signed_nothing_here():
+    book = hung_door()  # its first step was signed
+    read_panel(book, "A")
+    read_panel(book, "B")
+    assert not sign_card(book)["first_sign"]
+    book.person["id"] = "p2"
+    assert sign_card(book)["first_sign"]
+
+
+def test_a_step_that_is_signed_is_listed_as_no_hold_point_any_more():
+    rows = hung_door().get("/field/o/o1")["context"]["steps"]
+    assert [(row["id"], row["hold"]) for row in rows if row["state"] == "signed"] == [("A", False)]
+    assert PROCEDURES["small@9"]["steps"][0]["hold"] is True
 
 
 def test_the_same_look_sent_twice_signs_once():

@@ -232,7 +232,7 @@ def test_no_english_is_left_in_spanish() -> None:
 
 # What is the same in both: units, codes, names, templates of holes alone.
 ALIKE = re.compile(
-    r"\{|^(N|No|no|kg|lb|lbf|mm|h|min|°C|°F|panel|Panel|Material|Android|A4|plan|abr|jul|may|sep)$"
+    r"\{|^(N|No|no|kg|lb|lbf|mm|h|min|PIN|°C|°F|panel|Panel|Material|Android|A4|plan|abr|jul|may|sep)$"
 )
 
 

@@ -285,7 +285,7 @@ def _reading_card(request: Request, state: State, step: Step, thing: Thing) -> J
         "wanted": wanted,
         "limits": limits,
         "before": "" if request.query.get("kept") else _reading_before(request, here, place),
-        "tool": request.say(Msg(here.point["tool"])),
+        "tool": request.say(Msg(here.point["tool"])) if here.point["tool"] != "eye" else "",
         "notices": point.tool_notices(request, here),
         "all_places": common.point_path(here.id, thing.id, here.panel),
         "whole": point.whole_before(request, here, place),
@@ -299,6 +299,8 @@ def _reading_card(request: Request, state: State, step: Step, thing: Thing) -> J
         "stand": _stand_said(request, state, place),
     }
     out["entry"]["place"] = _short_place(request, state, place)
+    if len(here.places) == 1:
+        out["entry"]["nth"] = ""
     out["entry"]["people"][0]["value"] = ""  # whoever keeps it measured it, and needs no word of it
     if here.point["how"] == "level" and not must:
         out["how"] = request.say(LINE_WAYS[here.how or usual])
@@ -376,7 +378,8 @@ def _wanted_lines(
             )
         if limit:
             check = _check_under(request, here, result.check, limit)
-            named.append(request.say(Msg("{check}: {limit}", check=check, limit=limit)))
+            words = Msg("{check}: {limit}", check=check, limit=limit)
+            named.append(request.say(words) if check else limit)
             if limit not in limits:
                 limits.append(limit)
     if len(named) > 1 and place.id == here.places[0].id:
@@ -387,11 +390,18 @@ def _wanted_lines(
 
 
 def _check_under(request: Request, here: "point.Here", check: Json, limit: str) -> str:
-    """Return the title of a check without what its point or its limit says already."""
-    point, title = request.say(Msg(here.point["title"])), request.say(Msg(check["title"]))
-    # but for the first letter: there a title is written large
-    more = [part for part in title.split(", ") if len(part) < 4 or part[1:] not in point + limit]
-    return ", ".join(more) or title
+    """Return the title of a check without what its point or its limit says already, or ""."""
+    said = _words_of(request.say(Msg(here.point["title"])) + " " + limit)
+    parts = request.say(Msg(check["title"])).split(", ")
+    return ", ".join([part for part in parts if [w for w in _words_of(part) if w not in said]])
+
+
+def _words_of(text: str) -> "list[str]":
+    """Return the words of a text without the signs behind them, and without their first letters.
+
+    Where a title begins a word is written large. Example: _words_of("Head, up") -> ["ead", "p"]
+    """
+    return [word.strip(",:;.")[1:] for word in text.split(" ")]
 
 
 def _is_elsewhere(result: judge.Result, place: Place) -> bool:

@@ -23,6 +23,16 @@ def read_today(request: Request, state: State, step: Step) -> "Json | None":
     return None
 
 
+def _has_read_today(request: Request, state: State) -> bool:
+    """Return whether this person has read the cautions of any step of this opening today."""
+    return any(
+        [
+            event["person"] == request.person["id"] and event["at"][:10] == request.now[:10]
+            for event in state.ledger.of_kind("cautions.read")
+        ]
+    )
+
+
 def are_due(request: Request, state: State, step: Step) -> bool:
     """Return whether the step has cautions that this person has not read today."""
     return bool(step.data["cautions"]) and read_today(request, state, step) is None
@@ -34,6 +44,7 @@ def cautions_card(request: Request, state: State, step: Step) -> Json:
     return {
         "kind": "cautions",
         "cautions": [request.say(Msg(text)) for text in step.data["cautions"]],
+        "first_today": not _has_read_today(request, state),
         "form": request.make_form("cautions", "cautions", state, (), cautions=shown),
     }
 

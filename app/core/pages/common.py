@@ -176,7 +176,7 @@ def step_row(request: Request, opening: str, state: State, step: Step, next_key:
         "href": step_path(opening, step),
         "state": kind,
         "state_text": state_text(request, state, step, kind),
-        "hold": step.hold,
+        "hold": step.hold and kind != "signed",  # then it holds nothing any more
         "next": step.key == next_key,
         "why": [request.say(words) for words in why_not(sign)],
         "notes": [],

@@ -22,13 +22,15 @@ def get(request: Request) -> Page:
     following = next_step(state) if state.cancelled() is None else None
     key = following.key if following is not None else ""
     back = common.page_link("/field", request.say(Msg("Openings")))
+    steps = [_how_far(state, one) for one in state.steps]
     context = {
         "page": common.page_frame(request, request.say(Msg("Opening")), opening, back),
         "door": request.say(common.door_words(state)),
         "progress": common.progress_words(request, state),
         "clocks": clocks.clock_lines(request, clocks_running(state)),
         "next": None,
-        "so_far": openings.progress_shown(request, [_how_far(state, one) for one in state.steps]),
+        "so_far": openings.progress_shown(request, steps),
+        "out": openings.progress_said(request, steps, "out"),  # the list of steps says the rest
         "outlook": outlook.outlook_line(request, state),
         "notes": review_notes(request, state) + _raised_notes(request, state),
         "depth": _depth_form(request, state),

@@ -4,7 +4,7 @@ from app.core.kinds import Json
 from app.core.pages import clocks, common
 from app.core.pages.request import Page, Request
 from app.core.pictures import drawings
-from app.core.quantity.messages import Msg, When
+from app.core.quantity.messages import Msg, Plural, When
 from app.core.record.standing import CLOSED, opening_standing
 from app.core.record.state import step_title
 
@@ -50,7 +50,7 @@ def opening_card(request: Request, opening: Json, href: str) -> Json:
         "letter": opening["letter"],
         "room": opening["room"],
         "address": opening["address"],
-        "door": request.say(common.door_text(told["door"], told["panels"], told["letters"])),
+        "door": request.say(_short_door(told["door"], told["panels"], told["letters"])),
         "progress": request.say(progress),
         "next": request.say(_next_words(told["next"])) if told["next"] else "",
         "clocks": clocks.clock_lines(request, told.get("clocks", [])),
@@ -62,6 +62,13 @@ def opening_card(request: Request, opening: Json, href: str) -> Json:
         "state_text": request.say(_STATES[told["state"]]),
         "picture": progress_shown(request, steps),
     }
+
+
+def _short_door(door: str, panels: int, letters: str) -> "Msg":
+    """Return a door in words, for a list: how its letters are read its own page says."""
+    return Plural("{door}, {count} panel, {letters}", "{door}, {count} panels, {letters}").of(
+        panels, door=common.system_words(door), letters=letters
+    )
 
 
 def plan_words(plan: Json) -> "Msg | str":
@@ -96,13 +103,21 @@ def progress_shown(request: Request, steps: "list[Json]") -> Json:
 
     steps: {"key", "state"}; a state that is "out" too.
     """
+    said = progress_said(request, steps) or request.say(Msg("Nothing signed yet."))
+    return drawings.progress_picture(steps, said, request.speaker)
+
+
+def progress_said(request: Request, steps: "list[Json]", only: str = "") -> str:
+    """Return which steps are signed, out, broken or disputed, or only those that are one of these.
+
+    "" for none.
+    """
     words = []
     for state, sentence in _PROGRESS_WORDS:
         keys = [step["key"].replace(":", " ") for step in steps if step["state"] == state]
-        if keys:
+        if keys and only in ("", state):
             words.append(request.say(Msg(sentence.template, steps=", ".join(keys))))
-    said = " ".join(words) if words else request.say(Msg("Nothing signed yet."))
-    return drawings.progress_picture(steps, said, request.speaker)
+    return " ".join(words)
 
 
 _PROGRESS_WORDS = [

@@ -268,6 +268,7 @@ def end_card(request: Request, id: str, state: State, step: Step) -> Json:
         "signoff": None if bars else signoff_form(request, state, step, [], together),
         "sign_title": step.id + " " + request.say(_title_of(together)),
         "digits": DIGITS,
+        "first_sign": not _has_signed(request, state),
         "sums": _sums(request, state, together),
         "owner": owner.path_of(id) if step.key == state.steps[-1].key else "",
         "here": common.step_path(id, step),
@@ -278,6 +279,12 @@ def end_card(request: Request, id: str, state: State, step: Step) -> Json:
         if bars
         else "",
     }
+
+
+def _has_signed(request: Request, state: State) -> bool:
+    """Return whether this person signed a step of this opening before."""
+    signs = state.ledger.of_kind("step.signed")
+    return any([event["person"] == request.person["id"] for event in signs])
 
 
 def _reopened_panel(state: State, step: Step) -> "Step | None":
@@ -340,9 +347,8 @@ def _sums(request: Request, state: State, steps: "list[Step]") -> "list[str]":
         found.extend(judge.results_of(state, step))
     within = len([r for r in found if r.verdict == "within"])
     words = [
-        Msg("{done} of {total} readings, {ticked} of {tasks} tasks",
-            done=done, total=total, ticked=ticked, tasks=tasks),
-        Msg("{within} of {total} checks within", within=within, total=len(found)),
+        Msg("Readings {done}/{total}, tasks {ticked}/{tasks}, checks within {within}/{checks}",
+            done=done, total=total, ticked=ticked, tasks=tasks, within=within, checks=len(found)),
     ]  # fmt: skip
     for result in found:
         if result.verdict == "within":
