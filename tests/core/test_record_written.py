@@ -89,6 +89,20 @@ def test_an_accepted_door_stays_done_whatever_later_rules_say():
                 assert standing(site) == (True, True)
 
 
+def test_no_check_made_stricter_or_laxer_moves_what_was_judged():
+    """Check by check, over a door that is half finished, finished, and accepted."""
+    for made in (half_finished, finished, accepted):
+        site = made()
+        steps = site.state().steps
+        signed = [step.key for step in steps if sign_of(site.state(), step) is not None]
+        assert signed
+        before = [standing(site, key) for key in signed]
+        for calc in sorted({c["calc"] for step in steps for c in step.data["checks"]}):
+            for verdict in (verdicts.OUT, verdicts.CLOSE, verdicts.WITHIN, verdicts.UNREACHABLE):
+                with Rules(99, verdict, calc):
+                    assert [standing(site, key) for key in signed] == before, (calc, verdict)
+
+
 def test_a_stricter_check_bars_no_next_step_and_is_flagged():
     site = half_finished()
     with stricter():
