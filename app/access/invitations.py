@@ -71,9 +71,3 @@ def waiting_invitations(session: Session, now: int) -> dict[str, int]:
     wanted = select(Invitation.person, Invitation.expires)
     wanted = wanted.where(col(Invitation.used).is_(None), Invitation.expires > now)
     return dict(session.exec(wanted).all())
-
-
-def ever_entered(session: Session) -> set[str]:
-    """Return who ever set a password by an invitation."""
-    wanted = select(Invitation.person).where(col(Invitation.used).is_not(None))
-    return set(session.exec(wanted))

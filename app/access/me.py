@@ -42,7 +42,8 @@ async def keep_settings(request: Request, person: Asker) -> Response:
     form = await read_form(request)
     lang, units = form.get("lang", ""), form.get("units", "")
     try:
-        _check_settings(lang, units)
+        if lang not in NAMES or units not in UNITS:
+            raise InputError("settings-unknown", Msg("Choose a language and the units."))
     except InputError as error:
         return _settings_response(request, person, speaker_of(request).say(error.message))
     await run_in_threadpool(_store_settings, request, person, lang, units)
@@ -94,11 +95,6 @@ def _change_password(request: Request, person: Person, form: dict[str, str]) -> 
         _LOG.info("password changed by %r", person.id)
         token = sessions.start_session(session, person.id, int(server.clock()))
         return token, known_browser.cookie_for(request, session, person.login)
-
-
-def _check_settings(lang: str, units: str) -> None:
-    if lang not in NAMES or units not in UNITS:
-        raise InputError("settings-unknown", Msg("Choose a language and the units."))
 
 
 def _store_settings(request: Request, person: Person, lang: str, units: str) -> None:

@@ -22,16 +22,12 @@ def token_hash(token: str) -> str:
 
 def start_session(session: Session, person: str, now: int) -> str:
     """Begin a session and return its new token, 256 random bits; drops sessions that are over."""
-    _drop_over(session, now)
+    over = (col(SignedIn.used) < now - IDLE - GRAIN) | (col(SignedIn.began) < now - ABSOLUTE)
+    session.execute(delete(SignedIn).where(over))
     token = secrets.token_urlsafe(32)
     session.add(SignedIn(token_hash=token_hash(token), person=person, began=now, used=now))
     session.flush()
     return token
-
-
-def _drop_over(session: Session, now: int) -> None:
-    over = (col(SignedIn.used) < now - IDLE - GRAIN) | (col(SignedIn.began) < now - ABSOLUTE)
-    session.execute(delete(SignedIn).where(over))
 
 
 def find_session(session: Session, token: str, now: int) -> tuple[SignedIn, Person] | None:

@@ -31,7 +31,8 @@ def run(options: argparse.Namespace) -> int:
     try:
         text = _done(options)
     except AppError as error:
-        return _refused(Speaker().say(error.message))
+        print("sillbook calc: " + " ".join(Speaker().say(error.message).split()), file=sys.stderr)
+        return 2
     return _printed(text)
 
 
@@ -43,11 +44,6 @@ def _printed(text: str) -> int:
         # what is left in the buffer goes nowhere, or Python complains about it at the end
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return 0
-
-
-def _refused(line: str) -> int:
-    print("sillbook calc: " + " ".join(line.split()), file=sys.stderr)
-    return 2
 
 
 def _done(options: argparse.Namespace) -> str:

@@ -43,14 +43,10 @@ def _lift(row: Given, given: Given) -> lifting.Lift:
         row["height"],
         given["travel"],
         row["turn"],
-        _pace(given),
+        lifting.lifts_a_minute(given["lifts"], 1, given["minutes"]),
         given["hold"],
         given["units"],
     )
-
-
-def _pace(given: Given) -> int:
-    return lifting.lifts_a_minute(given["lifts"], 1, given["minutes"])
 
 
 def _one_person(given: Given) -> Answer:

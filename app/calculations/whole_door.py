@@ -152,12 +152,9 @@ def _stand(door: model.Door, plan: RollerPlan, k: int) -> Given:
         if panel.lip.xs:
             out[corner + "_engagement"] = exact_engagement(panel, corner, ends)
     return {
-        name: _whole(value) if isinstance(value, tuple) else value for name, value in out.items()
+        name: half_up(value[0], value[1]) if isinstance(value, tuple) else value
+        for name, value in out.items()
     }
-
-
-def _whole(ratio: tuple[int, int]) -> int:
-    return half_up(ratio[0], ratio[1])
 
 
 def _stations(name: str, about: str) -> Field:

@@ -10,7 +10,7 @@ from starlette.responses import JSONResponse, Response
 from app.access.headers import POLICY
 from app.core.errors import MissingError
 from app.core.quantity.messages import Msg
-from app.field.bundle import NOTIFY, WORKER, Bundle, File, shipped_bundle
+from app.field.bundle import NOTIFY, WORKER, Bundle, shipped_bundle
 from app.packing import coding_for
 
 router = APIRouter()
@@ -52,12 +52,8 @@ def bundle_file(
     found = bundle.by_path.get("/" + path)
     if version != bundle.version or found is None:
         raise MissingError("bundle-gone", Msg("This version of the program is no longer here."))
-    return _file_response(found, accept_encoding)
-
-
-def _file_response(found: File, accepted: str) -> Response:
     headers = {"Cache-Control": FOR_GOOD, "Vary": "Accept-Encoding"}
-    coding = coding_for(accepted)
+    coding = coding_for(accept_encoding)
     if coding:
         headers["Content-Encoding"] = coding
     return Response(found.packed(coding), headers=headers, media_type=found.kind)

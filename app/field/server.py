@@ -82,7 +82,9 @@ class FieldHost:
         # and a supervisor's are all there are.
         openings = openings_of(session, person, wanted if self.hand == "office" else None)
         own = [opening["id"] for opening in openings]
-        events = log.events_of(session, own if wanted is None else _both_lists(own, wanted))
+        events = log.events_of(
+            session, own if wanted is None else [opening for opening in own if opening in wanted]
+        )
         book = {
             "openings": openings,
             "events": events,
@@ -109,10 +111,6 @@ class FieldHost:
             "catalog": catalog(person.lang),
             "truths": self.truths,
         }
-
-
-def _both_lists(own: list[str], wanted: list[str]) -> list[str]:
-    return [opening for opening in own if opening in wanted]
 
 
 def _must_be_own(events: list[Json], own: list[str], person: Person) -> None:

@@ -136,24 +136,20 @@ def _check(teller: Teller, pairs: list[tuple[str, Json]], many: int) -> Json:
     says = [teller.say(words) for words in wanted]
     if not is_plain and worst.get("reason"):
         says.append(teller.say(worst["reason"]))
+    known = BASES.get(worst["basis"]["kind"])
     return {
         "title": f"{title}, {panels}" if panels else title,
         "badge": matters.verdict_of(teller, worst),
         "found": figures.figure_text(teller, worst),
         "says": says,
         "limit": "; ".join(teller.say(limit["words"]) for limit in worst["limits"]),
-        "basis": _basis(teller, worst["basis"]),
+        "basis": teller.say(known if known is not None else worst["basis"]["words"]),
         "done": [
             common.remark_of(teller.say(note["text"]), note["words"])
             for _, check in pairs
             for note in check["done"]
         ],
     }
-
-
-def _basis(teller: Teller, basis: Json) -> str:
-    known = BASES.get(basis["kind"])
-    return teller.say(known if known is not None else basis["words"])
 
 
 def _profiles(teller: Teller, steps: list[Json]) -> list[Json]:

@@ -191,18 +191,14 @@ def _keep_instrument(
     if errors:
         return _form_again(request, action, form, errors)
     with server_of(request).database.write() as session:
-        used = _name_used(session, made["name"], id)
+        other = select(Instrument.id).where(Instrument.name == made["name"], Instrument.id != id)
+        used = session.exec(other).first() is not None
         if not used:
             _write_row(session, id, made)
     if used:
         words = Msg("Another instrument has this name.")
         return _form_again(request, action, form, {"name": words})
     return RedirectResponse(f"/office/instruments/{id}", 303)
-
-
-def _name_used(session: Session, name: str, id: str) -> bool:
-    other = select(Instrument.id).where(Instrument.name == name, Instrument.id != id)
-    return session.exec(other).first() is not None
 
 
 def _write_row(session: Session, id: str, made: dict[str, str]) -> None:

@@ -62,7 +62,10 @@ def read_amount(text: str, quantity: str) -> int:
     """
     number, unit = _split_unit(text)
     if quantity == "count":
-        return _count_of(number, unit, text)
+        if unit:
+            words = Msg("“{text}” is a count: a whole number without a unit", text=text)
+            raise AmountError(words)
+        return _whole_number(number, text)
     if not unit:
         raise AmountError(Msg("“{text}” has no unit", text=text))
     return _whole_number(_scaled_amount(number, unit, quantity, text), text)
@@ -110,10 +113,3 @@ def _whole_number(value: Fraction, text: str) -> int:
     if value.denominator != 1:
         raise AmountError(Msg("“{text}” is finer than what is recorded", text=text))
     return value.numerator
-
-
-def _count_of(number: Fraction, unit: str, text: str) -> int:
-    if unit:
-        words = Msg("“{text}” is a count: a whole number without a unit", text=text)
-        raise AmountError(words)
-    return _whole_number(number, text)

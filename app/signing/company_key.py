@@ -38,7 +38,11 @@ def start_keys(session: Session) -> None:
     if key is None and known:
         raise _missing(key_path(session))
     if key is not None and known[-1:] != [key.fingerprint]:
-        _must_be_newer(known, key)
+        if key.fingerprint in known:
+            words = Msg(
+                "The signing key that is there was replaced by another: it must not sign again."
+            )
+            raise RefusedError("signing-key-retired", words)
         add_company_key(session, key.fingerprint, pem_of(key.certificate))
     if key is None and session.exec(select(col(Issued.opening)).limit(1)).first() is not None:
         rotate_key(session)
@@ -51,14 +55,6 @@ def _missing(path: Path) -> RefusedError:
         path=str(path),
     )
     return RefusedError("signing-key-missing", words)
-
-
-def _must_be_newer(known: list[str], key: SigningKey) -> None:
-    if key.fingerprint in known:
-        words = Msg(
-            "The signing key that is there was replaced by another: it must not sign again."
-        )
-        raise RefusedError("signing-key-retired", words)
 
 
 def current_key(session: Session) -> SigningKey:

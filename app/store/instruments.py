@@ -60,14 +60,6 @@ def body_of(check: Check) -> Json:
     return body
 
 
-def _note_event(session: Session, event: Json, seq: int) -> None:
-    body = event["body"]
-    if event["kind"] == "instrument.checked":
-        _note_check(session, event, seq)
-    elif event["kind"] in _NAMING and body.get("instrument"):
-        session.merge(Use(instrument=body["instrument"], opening=event["opening"], seq=seq))
-
-
 def _note_check(session: Session, event: Json, seq: int) -> None:
     body = event["body"]
     known = session.get(Check, body["occasion"])
@@ -130,7 +122,11 @@ def settle_instruments(session: Session) -> None:
     while "noted_events" in session.info:
         noted = _still_kept(session, session.info.pop("noted_events"))
         for event, seq in noted:
-            _note_event(session, event, seq)
+            body = event["body"]
+            if event["kind"] == "instrument.checked":
+                _note_check(session, event, seq)
+            elif event["kind"] in _NAMING and body.get("instrument"):
+                session.merge(Use(instrument=body["instrument"], opening=event["opening"], seq=seq))
         session.flush()
         for event, _ in noted if "carried" not in session.info else ():
             _pass_on(session, event)

@@ -110,7 +110,8 @@ def keep_event(
     if _speaks_of_instruments(event):
         session.info.setdefault("noted_events", []).append((event, row["seq"]))
     if event["kind"] == "photo.taken" and is_readable(event) and is_fit(event):
-        _note_photo(session, event)
+        sha256 = event["body"]["sha256"]
+        session.add(PhotoOf(event=event["id"], sha256=sha256, opening=event["opening"]))
     if event["kind"] == "visit.signed" and is_readable(event) and is_fit(event):
         session.info.setdefault("signed_visits", []).append(event["id"])
 
@@ -165,11 +166,6 @@ def touch_opening(session: Session, opening: str) -> None:
     """Have an opening's summary made anew before the commit (see summaries.py)."""
     must_be_about(session, opening)
     session.info.setdefault("touched", set()).add(opening)
-
-
-def _note_photo(session: Session, event: Json) -> None:
-    sha256 = event["body"]["sha256"]
-    session.add(PhotoOf(event=event["id"], sha256=sha256, opening=event["opening"]))
 
 
 # Events and the openings handed to people are numbered in one row, in an opening in the order of

@@ -70,17 +70,13 @@ def offer(raw: Json, signature: str = "") -> Offer:
         return made
     try:
         written = canonical_bytes(raw)
-        _model(raw).model_validate(raw)
+        known = not isinstance(raw.get("v"), int) or is_readable(raw)
+        (EventIn if known else OtherVersionIn).model_validate(raw)
     except (InputError, ValidationError):
         return made
     made.event, made.size = raw, len(written) - len(canonical_bytes(raw["seen"]))
     made.hash, made.written = hashlib.sha256(written).hexdigest(), written.decode()
     return made
-
-
-def _model(raw: Json) -> type[EventIn]:
-    known = not isinstance(raw.get("v"), int) or is_readable(raw)
-    return EventIn if known else OtherVersionIn
 
 
 def is_shallow(thing: Any, deepest: int) -> bool:

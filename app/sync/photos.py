@@ -65,7 +65,11 @@ def keep(server: Server, device: Device, sha256: str, data: bytes) -> PhotoOut:
     with server.database.read() as session:
         _must_be_named(session, device, sha256)
         known = session.get(Photo, sha256)
-    _must_match(sha256, data)
+    if hashlib.sha256(data).hexdigest() != sha256:
+        words = Msg(
+            "This photo arrived damaged: its bytes are not those of its name. Send it again."
+        )
+        raise InputError("photo-damaged", words)
     if known is not None and place.has_photo(sha256):
         return PhotoOut(sha256=sha256, state="already", width=known.width, height=known.height)
     width, height = checked_size(data)
@@ -89,14 +93,6 @@ def _must_be_named(session: Session, device: Device, sha256: str) -> None:
     if not named and not own and not photos.is_aside(session, device.id, sha256):
         words = Msg("No entry here names this photo yet. Send the entry first, then the photo.")
         raise RefusedError("photo-unnamed", words)
-
-
-def _must_match(sha256: str, data: bytes) -> None:
-    if hashlib.sha256(data).hexdigest() != sha256:
-        words = Msg(
-            "This photo arrived damaged: its bytes are not those of its name. Send it again."
-        )
-        raise InputError("photo-damaged", words)
 
 
 @router.get("/photos/{sha256}")

@@ -35,7 +35,8 @@ def receive(
     inbox.take(offers)
     inbox.keep_heads()
     if heard:
-        _note(session, device.id, batch, now)
+        said = {"now": now, "unsent": batch.unsent, "bundle": batch.bundle, "device": device.id}
+        session.connection().execute(_NOTE_PHONE, said)
     return BatchReceipts(
         epoch=epoch.epoch_of(session),
         receipts=[one.receipt for one in offers if one.receipt],
@@ -46,11 +47,6 @@ def receive(
 def _signature(batch: Batch, raw: dict[str, object]) -> str:
     id_ = raw.get("id")
     return batch.signatures.get(id_, "") if isinstance(id_, str) else ""
-
-
-def _note(session: Session, device: str, batch: Batch, now: int) -> None:
-    said = {"now": now, "unsent": batch.unsent, "bundle": batch.bundle, "device": device}
-    session.connection().execute(_NOTE_PHONE, said)
 
 
 _NOTE_PHONE = text(

@@ -159,7 +159,7 @@ def _warnings(
 def _ended(say: Say, revoked: int, entries: list[Json]) -> list[Msg]:
     """Return when the pairing was ended, and what the entries claim about before and after."""
     after = sum(_claims_after(event, revoked) for event in entries)
-    when_ = _time(say, revoked)
+    when_ = _at(say, datetime.fromtimestamp(revoked, UTC).astimezone().isoformat())
     out = [Msg("The pairing of this phone was ended {when}.", when=when_)]
     if after:
         out.append(
@@ -177,10 +177,6 @@ def _ended(say: Say, revoked: int, entries: list[Json]) -> list[Msg]:
             )
         )
     return out
-
-
-def _time(say: Say, seconds: int) -> str:
-    return _at(say, datetime.fromtimestamp(seconds, UTC).astimezone().isoformat())
 
 
 def _claims_after(event: Json, revoked: int) -> bool:

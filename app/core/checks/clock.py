@@ -55,9 +55,5 @@ def _words(
         if verdict == WITHIN:
             return [Msg("{time}, at most {limit}.", time=time, limit=limit)], []
         words = Msg("{time}: {over} too long, at most {limit}.", time=time, over=over, limit=limit)
-    return [words], [_remedy(ask, over)]
-
-
-def _remedy(ask: Ask, over: Qty) -> Msg:
     given = ask.settings.get("remedy")
-    return Msg(str(given), over=over) if given else Msg("Run it again.")
+    return [words], [Msg(str(given), over=over) if given else Msg("Run it again.")]

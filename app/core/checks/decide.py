@@ -21,8 +21,6 @@ from app.core.trade.instruments import (
 from app.core.trade.verdicts import CLOSE, OUT, WITHIN
 
 GAP = 2 * INCH  # what a gauge can be tried in
-SIMPLE = "simple"
-GUARDED = "guarded"
 
 
 def verdict_of(value: int, least: "int | None", most: "int | None", error: int = 0) -> str:

@@ -93,19 +93,11 @@ def square(ask: Ask) -> Outcome:
     for place in ask.places["diagonals"]:
         if place.panel not in letters:
             letters.append(place.panel)
-    pairs = [letter for letter in letters if _has_both(ask, letter)]
+    pairs = [letter for letter in letters if len(_of_panel(ask, "diagonals", letter)) == 2]
     if not pairs:
-        return _needs_both(ask)
+        words = Msg("Both diagonals are needed.")
+        return Outcome(MISSING, [words], [words], missing=ask.places["diagonals"])
     return joined_outcome([_square_one(_Four(ask, letter)) for letter in pairs], ask, *inputs)
-
-
-def _has_both(ask: Ask, letter: str) -> bool:
-    return len(_of_panel(ask, "diagonals", letter)) == 2
-
-
-def _needs_both(ask: Ask) -> Outcome:
-    words = Msg("Both diagonals are needed.")
-    return Outcome(MISSING, [words], [words], missing=ask.places["diagonals"])
 
 
 def _of_panel(ask: Ask, input: str, letter: str) -> "list[int]":

@@ -39,7 +39,8 @@ def fit(ask: Ask) -> Outcome:
         return left_over
     heights = _measured_heights(ask)
     if not heights:
-        return _no_height(ask)
+        words = Msg("Measure the width at a height where both jambs were measured from plumb.")
+        return Outcome(MISSING, [words], [words], missing=ask.places["widths"][:1])
     between = opening.middle_one([height.between for height in heights])
     doubt = _contradiction(heights, between, ask.limit("agree"))
     return doubt or _set_in(ask, between)
@@ -84,11 +85,6 @@ def _level_with(place: Place, series: "list[tuple[Place, int]]") -> "tuple[Place
         if (place.y == other.y) if by_height else (place.side == other.side):
             return other, value
     return None
-
-
-def _no_height(ask: Ask) -> Outcome:
-    words = Msg("Measure the width at a height where both jambs were measured from plumb.")
-    return Outcome(MISSING, [words], [words], missing=ask.places["widths"][:1])
 
 
 def _contradiction(heights: "list[_Height]", between: int, agree: int) -> "Outcome | None":

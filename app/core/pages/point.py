@@ -69,13 +69,9 @@ class Here:
                 for step in self.state.steps
                 if step.panel in ("", self.panel)
                 for check in judge.checks_of(self.state, step)
-                if _looks_at(check, self.point["id"])
+                if any([check["points"][input] == self.point["id"] for input in check["points"]])
             ]
         return self._results
-
-
-def _looks_at(check: Json, point: str) -> bool:
-    return any([check["points"][input] == point for input in check["points"]])
 
 
 def here_of(request: Request) -> Here:

@@ -56,7 +56,7 @@ def check_words(request: Request, opening: str, state: State, step: Step, result
         "query": common.path_of(opening, "queries") if verdict == OUT else "",
         "many": len(outcome.remedies) > MANY,
         "ways": _ways_shown(request, state, step, result),
-        "profile": _profile_picture(request, state, step, result),
+        "profile": profile_picture(profile_given(state, step, result), request.speaker),
     }
 
 
@@ -76,11 +76,6 @@ def _ways_shown(request: Request, state: State, step: Step, result: Result) -> "
         }
         for way in spec.ways(judge.ask_for_check(state, result.check, step.panel))
     ]
-
-
-def _profile_picture(request: Request, state: State, step: Step, result: Result) -> "Json | None":
-    """Return the picture of what a check's readings look like; None before all is in."""
-    return profile_picture(profile_given(state, step, result), request.speaker)
 
 
 def profile_given(state: State, step: Step, result: Result) -> "Json | None":

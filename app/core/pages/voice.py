@@ -84,7 +84,8 @@ def check_code(request: Request) -> Page:
     )
     body: Json = {"check": result.check["id"], "panel": step.panel, "number": number}
     if not day:
-        return _count_miss(request, id, body)
+        missed = event_draft(request, id, "concession.missed", body)
+        return Page(location=request.address, drafts=[missed])
     body.update({"readings": result.readings, "code": code, "day": day})
     body.update(judged_by(state, [{"check": result.check["id"], "verdict": result.verdict}]))
     return Page(
@@ -110,12 +111,6 @@ def _must_be_open(request: Request, state: State, result: judge.Result, number: 
     closed = _why_closed(state, result, number)
     if closed is not None:
         raise RefusedError("voice-closed", closed)
-
-
-def _count_miss(request: Request, id: str, body: Json) -> Page:
-    """Count a wrong code, and lead back to the check, which says so."""
-    missed = event_draft(request, id, "concession.missed", body)
-    return Page(location=request.address, drafts=[missed])
 
 
 def provisional_notes(request: Request, state: State) -> "list[Json]":

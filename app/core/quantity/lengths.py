@@ -32,7 +32,10 @@ def length_of(typed: Typed, amounts: "list[Amount]") -> "tuple[int, int]":
     """Return the amount as a fraction of nanometres (n, d), before any rounding is refused."""
     amounts = _with_part_after(amounts)
     if len(amounts) == 1:
-        return _single_number(typed, amounts[0])
+        size = typed.factor(amounts[0].unit)
+        if amounts[0].fraction and size not in (FOOT, INCH):
+            raise _fraction_of_what(typed, amounts[0])
+        return amounts[0].n * size, amounts[0].d
     feet, inches = _feet_and_inches(typed, amounts)
     return feet.n * FOOT * inches.d + inches.n * INCH, inches.d
 
@@ -48,13 +51,6 @@ def _with_part_after(amounts: "list[Amount]") -> "list[Amount]":
         return amounts
     joined = Amount(whole.n * part.d + part.n, part.d, True, whole.unit)
     return amounts[:-2] + [joined]
-
-
-def _single_number(typed: Typed, amount: Amount) -> "tuple[int, int]":
-    size = typed.factor(amount.unit)
-    if amount.fraction and size not in (FOOT, INCH):
-        raise _fraction_of_what(typed, amount)
-    return amount.n * size, amount.d
 
 
 def _fraction_of_what(typed: Typed, amount: Amount) -> InputError:

@@ -121,7 +121,11 @@ def _amount_fraction(quantity: str, reader: Reader) -> "tuple[int, int]":
     """Return the signed amount as a fraction (n, d) of base units."""
     sign = reader.sign()
     if quantity == "count":
-        return sign * _read_count(reader), 1
+        alone = reader.left() == 1
+        amount = reader.amounts()[0]
+        if not alone or amount.d != 1:
+            raise reader.typed.unreadable()
+        return sign * amount.n, 1
     if quantity == "duration":
         n, d = duration_of(reader)
     elif quantity == "length":
@@ -129,14 +133,6 @@ def _amount_fraction(quantity: str, reader: Reader) -> "tuple[int, int]":
     else:
         return _plain_fraction(reader, sign)
     return sign * n, d
-
-
-def _read_count(reader: Reader) -> int:
-    alone = reader.left() == 1
-    amount = reader.amounts()[0]
-    if not alone or amount.d != 1:
-        raise reader.typed.unreadable()
-    return amount.n
 
 
 def _plain_fraction(reader: Reader, sign: int) -> "tuple[int, int]":

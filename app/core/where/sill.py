@@ -130,7 +130,8 @@ def _walk_order(
     for x, what in special:
         spot = _nearest_spot(spots, x)
         if _distance_to(spot, x) < max(merge, 1):
-            _add_note(spot[1], what)
+            if what not in spot[1]:
+                spot[1].append(what)
             spot[2].append(x)
         else:
             spots.append((x, [what], [x]))
@@ -146,11 +147,6 @@ def _nearest_spot(spots: "list[Any]", x: int) -> Any:
 def _distance_to(spot: Any, x: int) -> int:
     distances: list[int] = [abs(at - x) for at in spot[2]]
     return min(distances)
-
-
-def _add_note(notes: "list[Msg]", what: Msg) -> None:
-    if what not in notes:
-        notes.append(what)
 
 
 def _station_place(x: int, notes: "list[Msg]", drawing: Drawing) -> Place:

@@ -152,7 +152,10 @@ def issue_opening(session: Session, work: Issue, hand: Hand) -> None:
         raise InputError("form-used", USED)
     if job_of(session, work.job).closed:
         raise InputError("job-closed", Msg("This job is closed: reopen it first."))
-    _letter_is_free(session, work)
+    taken = select(Opening.id).where(Opening.job == work.job, Opening.letter == work.letter)
+    if session.exec(taken).first() is not None:
+        words = Msg("This job has an opening {letter} already.", letter=work.letter)
+        raise InputError("letter-used", words)
     session.add(Opening(id=work.opening, job=work.job, letter=work.letter, room=work.room))
     session.flush()
     assign_crew(session, work.opening, work.crew)
@@ -172,13 +175,6 @@ def issue_body(procedure: Json, drawing: Json, depth: str, practice: Json | None
     }
     body |= {"depth": depth} if depth == SHORT else {}
     return body | ({"practice": practice} if practice is not None else {})
-
-
-def _letter_is_free(session: Session, work: Issue) -> None:
-    taken = select(Opening.id).where(Opening.job == work.job, Opening.letter == work.letter)
-    if session.exec(taken).first() is not None:
-        words = Msg("This job has an opening {letter} already.", letter=work.letter)
-        raise InputError("letter-used", words)
 
 
 def _is_replay(session: Session, event: str, opening: str, body: Json) -> bool:

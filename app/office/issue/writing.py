@@ -29,10 +29,6 @@ def text_of(quantity: str, value: int, units: str) -> str:
         text = amount_shown(quantity, value, way).replace("\u2212", "-")
         if parse_amount(quantity, text, way, negative=True) == value:
             return text
-    return _full_length(quantity, value)
-
-
-def _full_length(quantity: str, value: int) -> str:
     more, factor, places, unit = _FULL[quantity]
     whole = (value + more) * factor
     return ("-" if whole < 0 else "") + decimal_text(abs(whole), places) + unit

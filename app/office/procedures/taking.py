@@ -84,7 +84,8 @@ def _take_text(request: Request, data: bytes, text: str) -> Response:
     except ProcedureError as error:
         return _choose_response(request, text, error.problems)
     except RefusedError as error:
-        line = _line_of(text, "version:")
+        found = [n for n, line in enumerate(text.splitlines(), 1) if line.startswith("version:")]
+        line = found[0] if found else 1
         return _choose_response(
             request, text, [SourceProblem("", line, speaker_of(request).say(error.message))]
         )
@@ -99,11 +100,6 @@ def _decoded_text(data: bytes) -> str:
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         raise ProcedureError([SourceProblem("", line, "not readable as text (UTF-8)")]) from error
-
-
-def _line_of(text: str, start: str) -> int:
-    found = [n for n, line in enumerate(text.splitlines(), 1) if line.startswith(start)]
-    return found[0] if found else 1
 
 
 def _keep_procedure(request: Request, compiled: Json, text: str) -> bool:

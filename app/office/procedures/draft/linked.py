@@ -259,21 +259,17 @@ def clock_points(place: DraftPlace) -> tuple[Choice, ...]:
     return parts_to_name(place.earlier, "points", "duration")
 
 
-def _act_choices(place: DraftPlace, kinds: tuple[str, ...]) -> tuple[Choice, ...]:
-    return tuple(
-        (f"{kind}:{id}", words)
-        for kind in kinds
-        for id, words in parts_to_name(place.earlier, _ACTS[kind])
-    )
-
-
 def _act_fields(place: DraftPlace, _: Typed) -> list[DraftField]:
     out = []
     for name, label, kinds in (
         ("start", Msg("It starts with"), ("task", "point", "adjustment")),
         ("end", Msg("It ends with"), ("task", "point")),
     ):
-        choices = _act_choices(place, kinds)
+        choices = tuple(
+            (f"{kind}:{id}", words)
+            for kind in kinds
+            for id, words in parts_to_name(place.earlier, _ACTS[kind])
+        )
         out.append(DraftField(name, label, ("-", name), "select", needed=True, choices=choices))
         where = Msg("At which place of that point, by its name")
         hint = Msg("empty: the only one")
