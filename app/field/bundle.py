@@ -115,7 +115,8 @@ def build_bundle(root: Path = ROOT) -> Bundle:
     files = list(_code_files(core_sources(root)))
     files += [_static_file(root, path, "vm") for path in MACHINE]
     for pattern in STATIC:
-        found = [path for path in (root / "static").glob(pattern) if path.name not in (WORKER.name, PAIR)]
+        matching = (root / "static").glob(pattern)
+        found = [path for path in matching if path.name not in (WORKER.name, PAIR)]
         files += [
             _static_file(root, path.relative_to(root / "static").as_posix()) for path in found
         ]

@@ -7,6 +7,7 @@ from app.core.pictures import drawings
 from app.core.quantity.messages import Msg, Plural, When
 from app.core.record.standing import CLOSED, opening_standing
 from app.core.record.state import step_title
+from app.core.trade.door_systems import system_words
 
 
 def get(request: Request) -> Page:
@@ -67,7 +68,7 @@ def opening_card(request: Request, opening: Json, href: str) -> Json:
 def _short_door(door: str, panels: int, letters: str) -> "Msg":
     """Return a door in words, for a list: how its letters are read its own page says."""
     return Plural("{door}, {count} panel, {letters}", "{door}, {count} panels, {letters}").of(
-        panels, door=common.system_words(door), letters=letters
+        panels, door=system_words(door), letters=letters
     )
 
 
