@@ -187,10 +187,11 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         "here": "step.html",
         "owner": "",
         "digits": list("1234567890"),
+        "first_sign": True,
     }
     warning = "Glass: carry and store on edge, never flat. Gloves, sleeves, hard shoes."
     contexts = {
-        "cautions": card("cautions", cautions=[warning], form=form("cautions")),
+        "cautions": card("cautions", cautions=[warning], first_today=True, form=form("cautions")),
         "reading": reading(band=band("within")),
         "reading-mm": reading("mm", stale="Measure again: “shimmed” (Ana Example)."),
         "reading-plain": reading("plain", band=band("none")),

@@ -71,6 +71,7 @@ def opening_context() -> Json:
         "clocks": [clock(), clock("over")],
         "next": link("Go on: C Sill bedding", "step.html"),
         "so_far": drawn.progress(),
+        "out": "Out: B1.",
         "visit": link("Service visit", "visits.html"),
         "debrief": link("Debrief", "practice.html"),
         "outlook": {
