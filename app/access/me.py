@@ -4,17 +4,15 @@ import logging
 from typing import Annotated
 
 from fastapi import APIRouter, Depends
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from app.access import cookie, known_browser, pairing, passwords, sessions
-from app.access.forms import read_form
 from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.access.sign_in import home_of
 from app.access.slowdown import TooManyError
-from app.access.who import need_person
+from app.access.who import FormFields, need_person
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
@@ -37,16 +35,15 @@ def settings_page(request: Request, person: Asker, kept: str = "", welcome: str 
 
 
 @router.post("/me")
-async def keep_settings(request: Request, person: Asker) -> Response:
+def keep_settings(request: Request, person: Asker, form: FormFields) -> Response:
     """Keep the settings; where they make no sense, show the form again."""
-    form = await read_form(request)
     lang, units = form.get("lang", ""), form.get("units", "")
-    try:
-        if lang not in NAMES or units not in UNITS:
-            raise InputError("settings-unknown", Msg("Choose a language and the units."))
-    except InputError as error:
-        return _settings_response(request, person, speaker_of(request).say(error.message))
-    await run_in_threadpool(_store_settings, request, person, lang, units)
+    if lang not in NAMES or units not in UNITS:
+        wrong = speaker_of(request).say(Msg("Choose a language and the units."))
+        return _settings_response(request, person, wrong)
+    with server_of(request).database.write() as session:
+        stored = session.get_one(Person, person.id)
+        stored.lang, stored.units = lang, units
     return RedirectResponse("/me?kept=yes", 303)
 
 
@@ -64,11 +61,10 @@ def _password_page(request: Request, error: str = "", status: int = 200) -> Resp
 
 
 @router.post("/me/password")
-async def keep_password(request: Request, person: Asker) -> Response:
+def keep_password(request: Request, person: Asker, form: FormFields) -> Response:
     """Keep another password: every other session of the person ends."""
-    form = await read_form(request)
     try:
-        token, known = await run_in_threadpool(_change_password, request, person, form)
+        token, known = _change_password(request, person, form)
     except (InputError, TooManyError) as error:
         return _password_page(request, speaker_of(request).say(error.message), error.status)
     answer = RedirectResponse("/me?kept=yes", 303)
@@ -95,12 +91,6 @@ def _change_password(request: Request, person: Person, form: dict[str, str]) -> 
         _LOG.info("password changed by %r", person.id)
         token = sessions.start_session(session, person.id, int(server.clock()))
         return token, known_browser.cookie_for(request, session, person.login)
-
-
-def _store_settings(request: Request, person: Person, lang: str, units: str) -> None:
-    with server_of(request).database.write() as session:
-        stored = session.get_one(Person, person.id)
-        stored.lang, stored.units = lang, units
 
 
 def _settings_response(

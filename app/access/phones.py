@@ -6,15 +6,13 @@ from typing import Annotated
 
 import segno
 from fastapi import APIRouter, Depends
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from app.access import devices, pairing, passwords
-from app.access.forms import read_form
 from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
-from app.access.who import need_person, person_of
+from app.access.who import FormFields, need_person, person_of
 from app.core.errors import InputError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg, Plural
@@ -71,26 +69,20 @@ def offline_page(request: Request) -> Response:
 
 
 @router.post("/pair/here")
-async def make_code_here(request: Request, person: Asker) -> Response:
+def make_code_here(request: Request, person: Asker, form: FormFields) -> Response:
     """Return a pairing code for the phone that asks: {"code"}; the page's script uses it at once.
 
     Errors: InputError 'password-wrong'; TooManyError after many tries.
     """
-    password = (await read_form(request)).get("password", "")
-    code = await run_in_threadpool(_code_for_password, request, person, password)
-    return JSONResponse({"code": pairing.code_as_read(code)})
-
-
-def _code_for_password(request: Request, person: Person, password: str) -> str:
     server = server_of(request)
     server.limits.known.enter("session of " + person.id, server.clock())
-    if not passwords.password_fits(person.password, password):
+    if not passwords.password_fits(person.password, form.get("password", "")):
         raise InputError("password-wrong", Msg("That is not the password you have now."))
     server.limits.known.forget("session of " + person.id)
     with server.database.write() as session:
         code = pairing.make_code(session, person.id, int(server.clock()))
     _LOG.info("pairing code made for %r, for the phone in the hand", person.id)
-    return code
+    return JSONResponse({"code": pairing.code_as_read(code)})
 
 
 @router.get("/phones")
