@@ -8,6 +8,8 @@ const swap = (() => {
   const address = () => location.pathname + location.search;
   const isBusy = () => document.querySelector("#main[aria-busy=true], #main [aria-busy=true]") !== null;
   const isFit = (whole) => whole.body.classList.contains("swaps");
+  const CARD = ["strip", "notices", "main"]; // what differs from card to card
+  const isCard = (page) => CARD.every((id) => page.getElementById(id));
   const sheets = (page) => Array.from(page.head.querySelectorAll("link[rel=stylesheet]"));
   let shown = address();
 
@@ -39,14 +41,19 @@ const swap = (() => {
       const media = styles.has(link.getAttribute("href")) ? "all" : "not all";
       if (link.media !== media) link.media = media;
     }
-    const line = document.getElementById("kept-and-sent");
-    if (line) whole.getElementById("kept-and-sent")?.replaceWith(line);
     document.title = whole.title;
     document.documentElement.lang = whole.documentElement.lang;
-    document.body.className = whole.body.className;
-    document.body.replaceChildren(...whole.body.childNodes);
+    if (isCard(document) && isCard(whole)) CARD.forEach((id) => document.getElementById(id).replaceWith(whole.getElementById(id)));
+    else putBody(whole);
     window.htmx?.process(document.body);
     shown = address();
+  }
+
+  function putBody(whole) {
+    const line = document.getElementById("kept-and-sent");
+    if (line) whole.getElementById("kept-and-sent")?.replaceWith(line);
+    document.body.className = whole.body.className;
+    document.body.replaceChildren(...whole.body.childNodes);
   }
 
   // Where a screen reader reads on, and a keyboard goes on from.
