@@ -49,7 +49,7 @@ class Summary(SQLModel, table=True):
     """
 
     __table_args__ = (
-        Index("ix_summary_urgent", "place", "heard", "opening", "words"),
+        Index("ix_summary_urgent", "place", "heard", "opening", "state", "words"),
         Index("ix_summary_heard", "heard", "opening", "words"),
         Index("ix_summary_title", "title", "letter", "opening", "words"),
         Index("ix_summary_job", "job", "letter", "opening"),
