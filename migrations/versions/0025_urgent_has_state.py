@@ -10,6 +10,4 @@ depends_on = None
 
 def upgrade() -> None:
     op.drop_index("ix_summary_urgent", "summary")
-    op.create_index(
-        "ix_summary_urgent", "summary", ["place", "heard", "opening", "state", "words"]
-    )
+    op.create_index("ix_summary_urgent", "summary", ["place", "heard", "opening", "state", "words"])

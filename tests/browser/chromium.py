@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from tests.browser import setup
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Playwright
+    from playwright.sync_api import Browser, BrowserType, Playwright
 
 FLAGS = (
     "--disable-gpu",
@@ -36,6 +36,11 @@ def launch(playwright: "Playwright") -> "Browser":
     path = setup.find()
     if path is None:
         raise NoBrowser("no usable Chromium: run `python -m tests.browser.setup`")
-    return playwright.chromium.launch(
+    return launch_at(playwright.chromium, path)
+
+
+def launch_at(kind: "BrowserType", path: str) -> "Browser":
+    """Start the Chromium that lies there, without a window. The caller closes it."""
+    return kind.launch(
         executable_path=path, headless=True, args=list(FLAGS), chromium_sandbox=not is_root()
     )

@@ -5,12 +5,15 @@ answers here, so what the browser itself gives of one, its address, is put in it
 """
 
 import json
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Browser, Page
 
 from app.store.push_keys import fresh_push_key
+from tests.browser import setup
+from tests.browser.chromium import launch_at
 from tests.browser.models import PASSWORDS, SEEN, SignIn
 from tests.browser.seen import expect
 
@@ -38,6 +41,16 @@ def push_key() -> Any:
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("SILLBOOK_PUSH", fresh_push_key())
         yield
+
+
+@pytest.fixture(scope="module")
+def chromium(chromium: Browser) -> Iterator[Browser]:
+    """A Chromium that shows messages; what the other tests use may show none."""
+    path = setup.find(whole=True)
+    assert path, "no usable Chromium: run `python -m tests.browser.setup`"
+    browser = launch_at(chromium.browser_type, path)
+    yield browser
+    browser.close()
 
 
 def deliver(page: Page, scope: str, data: str) -> None:

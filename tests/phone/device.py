@@ -78,7 +78,7 @@ class Device:
         """Start the browser and return its first page."""
         self._context = self._browser.launch_persistent_context(
             str(self.profile),
-            executable_path=find(),
+            executable_path=find(whole=True),
             headless=True,
             args=list(FLAGS),
             chromium_sandbox=not is_root(),
@@ -216,10 +216,20 @@ class Device:
         return self.page
 
     def stop_worker(self, page: Page | None = None) -> None:
-        """End the worker, as browsers do when it is idle."""
+        """End the worker, as browsers do when it is idle; it has ended when this returns."""
         session = self.cdp(page)
+        states: dict[str, str] = {}
+
+        def note(event: Any) -> None:
+            states.update((one["versionId"], one["runningStatus"]) for one in event["versions"])
+
+        session.on("ServiceWorker.workerVersionUpdated", note)
         session.send("ServiceWorker.enable")
         session.send("ServiceWorker.stopAllWorkers")
+        for _ in range(100):  # a page that is asked for before it ended is lost with it
+            (page or self.page).wait_for_timeout(20)
+            if set(states.values()) <= {"stopped"}:
+                break
         session.detach()
 
 
