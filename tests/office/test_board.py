@@ -8,14 +8,14 @@ from typing import Any
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
-from sqlalchemy import text
+from sqlalchemy import event, text
 
 from app.office.board import asking, finding
 from app.office.board.asking import PAGE, BoardQuery
 from app.store.database import Database
 from app.store.search_words import word_line
 from app.store.summaries import place_of
-from app.store.summary_tables import FLAGS, PLACES, SHOWN_AS
+from app.store.summary_tables import FLAGS, PLACES, SHOWN_AS, Summary
 from tests.demo.conftest import enter
 from tests.office.conftest import fields
 from tests.office.counting import statements_run
@@ -220,6 +220,16 @@ def test_queries_of_a_page_do_not_grow_with_rows(
         assert office.get(path).status_code == 200
     assert len(many) == len(few)
     assert len([words for words in many if words.lstrip().upper().startswith("SELECT")]) <= 9
+
+
+def test_the_next_review_is_one_row_however_many_wait(app: FastAPI) -> None:
+    database: Database = app.state.server.database
+    spread(database, 60)
+    loaded = []
+    event.listen(Summary, "load", lambda row, _: loaded.append(row.opening))
+    with database.read() as session:
+        found = asking.next_review(session, "nothing")
+    assert (loaded, found["count"]) == ([found["opening"]], 10)
 
 
 def test_no_query_of_the_board_sorts_or_scans_the_table(app: FastAPI) -> None:

@@ -103,7 +103,7 @@ def next_review(session: Session, but: str) -> dict[str, Any]:
     """Return the opening that waits longest for a review, but for one; {} where none does."""
     waiting = [*_shown_as("review"), col(Summary.opening) != but]
     order = [col(column) for column in ORDERS["urgent"][1]]
-    found = session.exec(select(Summary).where(*waiting).order_by(*order)).first()
+    found = session.exec(select(Summary).where(*waiting).order_by(*order).limit(1)).first()
     if found is None:
         return {}
     some = select(Summary.opening).where(*waiting).limit(MOST_COUNTED).subquery()
