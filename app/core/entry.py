@@ -235,6 +235,7 @@ def _refused_page(request: Request, error: AppError) -> Page:
         "reasons": error.details.get("reasons", []),
         "on": [common.page_link(request.path, request.say(Msg("Back")))],
         "kept": typed_fields(request),
+        "kind": _kind_of_page(request),
     }
     return Page("field/refused.html", context, status=error.status)
 
@@ -254,8 +255,15 @@ def _missing_page(request: Request, error: AppError) -> Page:
         return _refused_page(request, error)
     page = common.page_frame(request, request.say(error.message))
     page["notices"] = [common.page_notice("stop", request.say(error.message))]
-    on = [common.page_link("/field", request.say(Msg("Openings")))]
-    return Page("field/missing.html", {"page": page, "on": on}, status=error.status)
+    kind = _kind_of_page(request)
+    on = [common.page_link("/" + kind, request.say(Msg("Openings")))]
+    context = {"page": page, "on": on, "kind": kind}
+    return Page("field/missing.html", context, status=error.status)
+
+
+def _kind_of_page(request: Request) -> str:
+    """Return whose look a page has: what the office asks for stays on its paper."""
+    return "field" if request.path.startswith("/field") else "office"
 
 
 # what a form carries by itself: no person typed it

@@ -48,8 +48,10 @@ class AnyPage:
         self.page.wait_for_load_state("domcontentloaded")
 
     def back(self) -> None:
-        """Go one level up."""
+        """Go one level up; that page stands there when this returns."""
+        self.page.evaluate("() => { document.getElementById('main').dataset.left = ''; }")
         self.page.get_by_role("navigation", name="Back").get_by_role("link").click()
+        expect(self.page.locator("#main[data-left]")).to_have_count(0, timeout=SEEN)
 
     def sign_out(self) -> None:
         """Sign out at the foot of the page."""

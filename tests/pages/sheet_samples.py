@@ -156,6 +156,7 @@ def refusals() -> dict[str, tuple[str, Json]]:
         "refused": (
             "field/refused.html",
             {
+                "kind": "field",
                 "page": page("Not signed", "Steps"),
                 "title": "This step was not signed off",
                 "reasons": reasons,
@@ -174,6 +175,6 @@ def refusals() -> dict[str, tuple[str, Json]]:
         ),
         "missing": (
             "field/missing.html",
-            {"page": page("No such page", where=False), "on": on[1:]},
+            {"kind": "office", "page": page("No such page", where=False), "on": on[1:]},
         ),
     }

@@ -20,14 +20,16 @@ PHONES: dict[str, dict[str, list[tuple[str, str]]]] = {
             )
         ]
     },
-    # believes that it holds what the office holds, whatever count and digest say
+    # believes that it holds what the office holds, whatever epoch, count and digest say
     "trusting-phone": {
         "pull": [
             (
                 'found.length === page.count && await ids.digest(lines.join("")) === page.digest',
                 "true",
             ),
-        ]
+            ("if (news.epoch && news.epoch !== page.epoch)", "if (false)"),
+        ],
+        "offer": [("if (news.epoch && news.epoch !== epoch)", "if (false)")],
     },
 }
 FORGOTTEN = "task.ticked"  # by what an entry is, never by how many came before: that is chance
