@@ -75,6 +75,6 @@ def record_of(site: Site, crew: Crew, folder: Path) -> None:
         shows_everything(record, crew)
         expect(record.page.get_by_role("main").locator("img[src*='/photos/']")).to_have_count(1)
         for paper in PAPERS:
-            prints_everything(record, crew, paper, folder)
+            prints_everything(record, paper, folder)
     finally:
         context.close()
