@@ -121,14 +121,17 @@ def kill_again_and_again(data: Path, rounds: int, seed: int) -> None:
     print(f"{rounds} SIGKILLs, {cut} in mid-request: {len(acknowledged)} receipts, all kept")
 
 
-def phone_works(phone: Phone, opening: str, end: float, pause: float, wait: float) -> list[float]:
-    """Write, send and now and then fetch, until the end; returns what each sending took.
+def phone_works(
+    phone: Phone, opening: str, end: float, pause: float, number: int, of: int
+) -> list[float]:
+    """Write, send and after each tenth entry fetch, until the end; returns what each sending took.
 
-    wait: the share of a pause that it begins later than the first; no two people keep step.
+    number: which of how many it is. No two people keep step, so it begins at its own share of a
+    pause, and those that begin next to each other fetch after different entries.
     """
     took: list[float] = []
-    turn = int(10 * wait)
-    time.sleep(wait * pause)
+    turn = number % 10
+    time.sleep(number / of * pause)
     while time.monotonic() < end:
         turn += 1
         phone.tick(opening, done=bool(turn % 2))
@@ -188,7 +191,7 @@ def soak(data: Path, phones: int, minutes: float, pause: float) -> None:
     with ThreadPoolExecutor(phones + 1) as pool:
         office = pool.submit(office_looks, server, end, pause)
         work = [
-            pool.submit(phone_works, phone, f"op-{turn % OPENINGS}", end, pause, turn / phones)
+            pool.submit(phone_works, phone, f"op-{turn % OPENINGS}", end, pause, turn, phones)
             for turn, phone in enumerate(crew)
         ]
         posts = [one for each in work for one in each.result()]
