@@ -170,6 +170,7 @@ def unwritten(data: Json, why: str, load: "Callable[[str], Any]") -> Json:
         "reasons": [common.page_link("", request.say(WAY_OUT[why]))],
         "on": [common.page_link(request.path, request.say(Msg("Back")))],
         "kept": entry.typed_fields(request),
+        "kind": "field",
     }
     status = STATUS.get(why, 507)
     return finished(status, render("field/refused.html", context, speaker, load), "", [])

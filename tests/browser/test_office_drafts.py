@@ -44,6 +44,7 @@ def test_a_limit_is_changed_while_the_crew_s_page_stands_beside(desk: Page) -> N
     desk.get_by_role("button", name="Keep it in the draft").click()
     expect(title).to_have_text("A Delivery check", timeout=SEEN)
     desk.get_by_role("link", name=re.compile("Words ?: Sill as delivered, length")).click()
+    expect(title).to_have_text("Words", timeout=SEEN)
     words = desk.get_by_role("textbox", name="Title")
     words.fill("Sill, from end to end")
     words.press("Tab")
