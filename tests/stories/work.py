@@ -302,12 +302,19 @@ class Work:
                 return  # every check may stand otherwise now
             if result.verdict == "missing" or count <= 2:
                 self._correct(crew, step, check["id"])
-                for name in sorted(set(check["points"].values())):
+                names = sorted(set(check["points"].values()) & self._asked(step))
+                for name in names:
                     self.again(crew, step, self.state.point(name))
+                if not names:  # a finer point is read in their place
+                    self.do_step(crew, step)
             elif result.verdict == "close" and count == 3:
                 self._closer_look(crew, step, result)
             else:
                 self._concede(step, result)
+
+    def _asked(self, step: Step) -> set[str]:
+        """Return the points that a step asks for now."""
+        return {point["id"] for point in judge.asked_points(self.state, step)}
 
     def _correct(self, crew: Visitor, step: Step, check: str) -> None:
         page = self.open_step(crew, step)
@@ -349,15 +356,22 @@ class Work:
             page = self.office.go(f"/office/drawing/{self.opening}?query={query}")
         form = next(f for f in page.forms if f.action == f"/office/drawing/{self.opening}")
         shown = form.values()
+        alike = {  # given once for all panels that have none of their own
+            f"panel_{n}_{what}"
+            for what in ("width", "height", "mass")
+            if shown.get(f"panels_{what}", "").strip()
+            for n in range(1, 1 + len(shown))
+        }
         changed = {
             name: text
             for name, text in texts.items()
             if text
+            and name not in alike
             and text != shown.get(name, text)
             and (name == "revision" or not shown[name].strip())
         }
-        if not changed:
-            return
+        if not changed or (changed.keys() == {"revision"} and not query):
+            return  # nothing is open: the form itself offers the next letter
         asked = {"why": "It was left open.", "act": "issue", **({"query": query} if query else {})}
         before = self.state.drawing_event["id"]
         self.office.send(form, {**changed, **asked})
