@@ -31,6 +31,11 @@ AGAIN_ALL = Plural(
     "Then {count} place is measured again.", "Then {count} places are measured again."
 )
 
+AGAIN_AT_PANELS = Plural(
+    "Then {count} place at the panels that were turned is measured again.",
+    "Then {count} places at the panels that were turned are measured again.",
+)
+
 
 def planned_form(request: Request, state: State, step: Step, result: judge.Result) -> "Json | None":
     """Return the form that says that a remedy was carried out as planned; None without a plan."""
@@ -41,10 +46,12 @@ def planned_form(request: Request, state: State, step: Step, result: judge.Resul
     form = request.make_form(
         "planned-" + check, "as-planned", state, (), check=check, plan=digest(plan)
     )
-    form["again"] = ""  # the plan of a whole door says itself what is measured again
-    if "places" in plan and spec_of(result.check["calc"]).touched is not None:
-        shot = any([key.endswith("|closing") for key in plan["places"]])
-        again = AGAIN if shot else AGAIN_ALL
+    form["again"] = ""
+    if "places" in plan:
+        again = AGAIN_AT_PANELS
+        if spec_of(result.check["calc"]).touched is not None:
+            shot = any([key.endswith("|closing") for key in plan["places"]])
+            again = AGAIN if shot else AGAIN_ALL
         count = count_read(state, plan["places"])
         form["again"] = request.say(again.of(count)) if count else ""
     return form
