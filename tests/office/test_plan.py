@@ -75,6 +75,9 @@ def test_a_plan_that_says_nothing_new_writes_nothing(app: FastAPI, office: TestC
         ({"last_day": "2026-03-02"}, "f-first-day"),
         ({"first_day": "2026-03-03", "last_day": "2026-03-02"}, "f-last-day"),
         ({"crew": "nobody"}, "f-crew"),
+        ({"first_day": "9999-12-31"}, "f-first-day"),
+        ({"first_day": "0000-01-01"}, "f-first-day"),
+        ({"first_day": "1950-01-02"}, "f-first-day"),
     ],
 )
 def test_a_wrong_plan_is_told_where_it_was_made_and_keeps_what_was_typed(
@@ -84,6 +87,15 @@ def test_a_wrong_plan_is_told_where_it_was_made_and_keeps_what_was_typed(
     assert answer.status_code == 422
     assert list(errors(answer.text)) == [field]
     assert "2026-04-01" in answer.text
+
+
+@pytest.mark.parametrize(
+    "day", ["9999-12-31", "0001-01-01", "0000-01-01", "2199-12-31", "1970-01-01"]
+)
+def test_a_day_that_no_calendar_goes_on_from_breaks_no_page(office: TestClient, day: str) -> None:
+    heron = make_crew(office, "Heron", "tobin-hale")
+    for path in (f"today?day={day}", f"load/{heron}?day={day}", f"plan/{OUT}?day={day}"):
+        assert office.get("/office/" + path).status_code == 200
 
 
 def test_a_crew_changes_by_day_and_its_past_stays(app: FastAPI, office: TestClient) -> None:

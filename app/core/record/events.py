@@ -513,7 +513,7 @@ def is_time(value: Any) -> bool:
     A date, or a date and a wall time, with or without an offset, of the years 1970 to 2199.
     Example: is_time("2026-03-02T14:05:00-05:00") -> True; is_time("9999-12-31T23:59") -> False
     """
-    if not isinstance(value, str) or len(value) > 40 or not _is_day(value[:10]):
+    if not isinstance(value, str) or len(value) > 40 or not is_day(value[:10]):
         return False
     rest = value[10:]
     ends = rest[-1:] == "Z" or "+" in rest or "-" in rest
@@ -521,7 +521,11 @@ def is_time(value: Any) -> bool:
     return rest == "" or moment_of(whole) is not None
 
 
-def _is_day(text: Any) -> bool:
+def is_day(text: Any) -> bool:
+    """Return whether this is a day that an entry can name: of the years 1970 to 2199.
+
+    Example: is_day("9999-12-31") -> False
+    """
     return isinstance(text, str) and is_date(text) and FIRST_YEAR <= int(text[:4]) <= LAST_YEAR
 
 
@@ -584,7 +588,7 @@ FITS: "dict[str, Callable[[Any], bool]]" = {
     "text": _is_text,
     "texts": _are_texts,
     "time": is_time,
-    "date": _is_day,
+    "date": is_day,
     "pixels": lambda value: _is_count(value) and value <= MOST_PIXELS,
     "number": is_number,
     "numbers": lambda value: _all_fit(is_number, value),

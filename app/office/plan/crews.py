@@ -14,8 +14,8 @@ from app.access.server import server_of
 from app.access.who import FormFields, need_supervisor
 from app.core.errors import MissingError
 from app.core.kinds import Json
-from app.core.quantity.dates import is_date
 from app.core.quantity.messages import Msg, When
+from app.core.record.events import is_day
 from app.office.issue import work
 from app.office.issue.jobs import crew_fields, crew_in, is_id
 from app.office.pages import Form, form_field, form_of, office_page, show_form
@@ -184,7 +184,7 @@ def _crew_errors(
         errors["name"] = Msg("Give the crew a name of at most {count} characters.", count=MOST)
     if not set(people) <= known:
         errors["lead"] = Msg("Choose who leads the crew.")
-    if not is_date(typed["first"]):
+    if not is_day(typed["first"]):
         errors["first"] = Msg("Give a day as 2026-03-02.")
     if crew == NEW and not is_id(typed["id"]):
         errors["name"] = work.USED

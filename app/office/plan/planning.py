@@ -13,8 +13,8 @@ from app.access.server import server_of
 from app.access.who import FormFields, need_supervisor
 from app.core.errors import MissingError, RefusedError
 from app.core.kinds import Json
-from app.core.quantity.dates import is_date
 from app.core.quantity.messages import Msg
+from app.core.record.events import is_day
 from app.field.server import local_now
 from app.office.issue import work
 from app.office.pages import Form, form_field, form_of, show_form
@@ -38,7 +38,7 @@ def plan_page(request: Request, _: Asker, opening: str, crew: str = "", day: str
     with server_of(request).database.read() as session:
         row = _summary_of(session, opening)
         typed = {"crew": row.crew, **{name: getattr(row, name) for name, _ in _DAYS}}
-        if is_date(day):
+        if is_day(day):
             typed.update(moved_days(typed, day))
         if crew:
             typed["crew"] = crew
@@ -93,7 +93,7 @@ def _plan_response(
 def keep_plan(request: Request, asker: Asker, opening: str, form: FormFields) -> Response:
     """Keep the plan of an opening."""
     typed = {name: form.get(name, "").strip() for name in ("crew", *(n for n, _ in _DAYS))}
-    if is_date(typed["first_day"]):
+    if is_day(typed["first_day"]):
         typed["last_day"] = typed["last_day"] or typed["first_day"]
     with server_of(request).database.write() as session:
         row = _summary_of(session, opening)
@@ -111,13 +111,13 @@ def _last_day_moved(row: Summary, typed: dict[str, str]) -> dict[str, str]:
     """Return the days of a plan whose first day alone was changed, to one after its last."""
     first = typed["first_day"]
     as_before = row.first_day and typed["last_day"] == row.last_day
-    if not as_before or not is_date(first) or first <= row.last_day:
+    if not as_before or not is_day(first) or first <= row.last_day:
         return {}
     return moved_days({"first_day": row.first_day, "last_day": row.last_day}, first)
 
 
 def _plan_errors(typed: dict[str, str], known: dict[str, str]) -> dict[str, Msg]:
-    errors = {name: _DAY for name, _ in _DAYS if typed[name] and not is_date(typed[name])}
+    errors = {name: _DAY for name, _ in _DAYS if typed[name] and not is_day(typed[name])}
     if typed["last_day"] and not typed["first_day"]:
         errors["first_day"] = Msg("Give the first day too.")
     elif not errors and typed["last_day"] < typed["first_day"]:

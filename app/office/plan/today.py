@@ -14,9 +14,9 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.kinds import Json
 from app.core.pages.setout_job import setouts_together
-from app.core.quantity.dates import is_date
 from app.core.quantity.messages import Msg, Plural, Qty, When
 from app.core.quantity.speaker import MONTHS, Speaker
+from app.core.record.events import is_day
 from app.core.record.state import State
 from app.core.trade import handling
 from app.office.pages import form_of, office_page
@@ -39,7 +39,7 @@ def today_page(request: Request, _: Asker, day: str = "", move: str = "") -> Res
     """Show what needs the office and the week of a day; move: the opening that is moved."""
     now = datetime.fromtimestamp(server_of(request).clock(), UTC)
     today = crews.today_of(request)
-    monday = _monday_of(day if is_date(day) else today)
+    monday = _monday_of(day if is_day(day) else today)
     speaker = speaker_of(request)
     with server_of(request).database.read() as session:
         found = needs.needs_of(session, now)
@@ -217,7 +217,7 @@ def _lifting_notes(setups: list[CrewSetup], rows: Sequence[Summary], days: list[
 @router.get("/load/{crew}")
 def load_page(request: Request, _: Asker, crew: str, day: str = "") -> Response:
     """Show what must be on a crew's truck in the week of a day: its openings' materials, summed."""
-    monday = _monday_of(day if is_date(day) else crews.today_of(request))
+    monday = _monday_of(day if is_day(day) else crews.today_of(request))
     with server_of(request).database.read() as session:
         kept = crews.crew_of_id(session, crew)
         rows = _planned_rows(session, monday.isoformat(), (monday + timedelta(6)).isoformat())
