@@ -8,16 +8,18 @@ from app.core.record.standing import work_state
 from app.core.record.state import State
 
 REASON = Msg("Say why: the crew reads it.")
+JOB_CLOSED = Msg("This job is closed: reopen it first.")
 
 
 def closing_form(request: Request, state: State) -> Json:
     """Return the form that closes an opening, or opens it again.
 
-    {"form", "title", "about", "button"}
+    {"form", "title", "about", "button", "job": what must be reopened first, "" where nothing must}
     """
+    job = "/office/jobs/" + request.opening(request.parts[1])["job"] + "/close"
     if state.closed() is not None:
         title = Msg("Reopen this opening")
-        about = Msg("It goes on where it stopped.")
+        about = JOB_CLOSED if request.job_closed else Msg("It goes on where it stopped.")
         act, button = "reopen", Msg("Reopen it")
     elif work_state(state) == "done":
         title = Msg("Archive this opening")
@@ -30,6 +32,7 @@ def closing_form(request: Request, state: State) -> Json:
     return {
         "form": request.make_form("closing", act, state, ("reason",)),
         "dangerous": act == "close",
+        "job": job if act == "reopen" and request.job_closed else "",
         **{name: request.say(words) for name, words in
            (("title", title), ("about", about), ("button", button))},
     }  # fmt: skip
@@ -51,6 +54,8 @@ def post_reopen(request: Request) -> Page:
     reason = request.required("reason", REASON)
     if state.closed() is None and not _is_replay(request, state):
         raise RefusedError("open-already", Msg("It is open already. Nothing was changed."))
+    if request.job_closed:
+        raise RefusedError("job-closed", JOB_CLOSED)
     return _closing_page(request, "opening.reopened", {"reason": reason}, "reopened")
 
 

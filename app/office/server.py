@@ -12,9 +12,10 @@ from app.core.kinds import Json
 from app.field.server import FieldHost, core_request, page_response
 from app.homeowner import issuing
 from app.office.board.asking import next_review
+from app.office.issue import work
 from app.office.voice import giving
 from app.store import aside, judging, log
-from app.store.tables import Person
+from app.store.tables import Opening, Person
 
 router = APIRouter()
 
@@ -45,7 +46,13 @@ def _facts_beside(session: Session, wanted: list[str] | None) -> Json:
         "received": issuing.received(session, wanted[0]),
         "late": aside.late_in(session, wanted[0]),
         "next_review": next_review(session, wanted[0]),
+        "job_closed": _is_job_closed(session, wanted[0]),
     }
+
+
+def _is_job_closed(session: Session, opening: str) -> bool:
+    found = session.get(Opening, opening)
+    return found is not None and work.job_of(session, found.job).closed != ""
 
 
 def _office_field(request: Request) -> FieldHost:

@@ -4,9 +4,9 @@
 
 const table = document.querySelector("table.week");
 if (table) {
-  for (const card of table.querySelectorAll(".week-card")) card.draggable = true;
+  for (const card of table.querySelectorAll(".week-card[data-opening]")) card.draggable = true;
   table.addEventListener("dragstart", (event) => {
-    const card = event.target.closest(".week-card");
+    const card = event.target.closest(".week-card[data-opening]");
     if (card) event.dataTransfer.setData("text/x-opening", card.dataset.opening);
   });
   table.addEventListener("dragover", (event) => {

@@ -98,6 +98,34 @@ def test_a_job_is_closed_with_its_openings_and_reopened_with_those_alone(
     assert state_of(app, "saltgrass-b") == "cancelled"  # closed by itself
 
 
+def test_an_opening_of_a_closed_job_is_reopened_with_its_job(
+    app: FastAPI, office: TestClient
+) -> None:
+    path = "/office/jobs/quarry-steps/close"
+    review = "/office/o/" + OUT
+    html = office.get(review).text
+    closing = fields(html[html.index('id="closing"') :], review)
+    office.post(path, data={**fields(office.get(path).text, path), "reason": WHY})
+    shown = office.get(review).text
+    assert f'href="{path}"' in shown[shown.index('id="closing"') :]
+    refused = office.post(review, data={**closing, "act": "reopen", "reason": "sold again"})
+    assert refused.status_code == 409
+    assert state_of(app, OUT) == "cancelled"
+    office.post(path, data={**fields(office.get(path).text, path), "reason": "on again"})
+    assert state_of(app, OUT) == "open"
+
+
+def test_what_is_closed_is_not_planned(app: FastAPI, office: TestClient) -> None:
+    path = "/office/plan/" + OUT
+    form = fields(office.get(path).text, path)
+    close(office, OUT)
+    assert office.get(path).status_code == 409
+    assert office.post(path, data={**form, "first_day": "2026-03-02"}).status_code == 409
+    assert f'href="{path}"' not in office.get("/office/jobs/quarry-steps").text
+    close(office, OUT, "reopen")
+    assert f'href="{path}"' in office.get("/office/jobs/quarry-steps").text
+
+
 def test_a_summary_of_a_closed_opening_is_made_again_alike(
     app: FastAPI, office: TestClient
 ) -> None:

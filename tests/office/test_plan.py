@@ -14,7 +14,7 @@ from fastapi.testclient import TestClient
 from app.office.plan import crews, needs
 from app.office.plan.planning import moved_days
 from app.store.summary_tables import Summary
-from app.store.tables import Assigned, Event
+from app.store.tables import Assigned, Event, Person
 from tests.demo.conftest import enter
 from tests.office.conftest import errors, fields
 from tests.office.counting import statements_run
@@ -109,7 +109,60 @@ def test_a_crew_changes_by_day_and_its_past_stays(app: FastAPI, office: TestClie
         assert crews.people_on(session, heron, later) == ["ines-calder"]
     assert "Inés Calder" in office.get("/office/crews").text
     office.post(path, data={"act": "end"})
-    assert "Heron" not in office.get("/office/crews").text
+    assert "data-label" not in office.get("/office/today").text  # no row of the week
+
+
+def test_an_ended_crew_is_named_where_it_was_planned_and_comes_back(
+    app: FastAPI, office: TestClient
+) -> None:
+    """Common practice, no source: nobody learns at the house that no crew was coming."""
+    heron = make_crew(office, "Heron", "tobin-hale")
+    day = date.today().isoformat()
+    plan(office, OUT, crew=heron, first_day=day)
+    path = f"/office/crews/{heron}"
+    office.post(path, data={"act": "end"})
+    assert "No crew goes to Quarry Steps A" in titles(office)
+    answer = plan(office, OUT, promised="2026-04-01")  # what was not changed is not lost
+    assert list(errors(answer.text)) == ["f-crew"]
+    assert f'value="{heron}" selected' in answer.text
+    assert path in office.get("/office/crews").text
+    office.post(path, data=fields(office.get(path).text, path))
+    assert plan(office, OUT, promised="2026-04-01").url.path == "/office/today"
+    assert not [one for one in titles(office) if one.startswith("No crew")]
+
+
+def test_a_crew_whose_lead_left_is_told_of(app: FastAPI, office: TestClient) -> None:
+    heron = make_crew(office, "Heron", "tobin-hale", "ines-calder")
+    assert "Crew Heron has no lead" not in titles(office)
+    with app.state.server.database.write() as session:
+        session.get_one(Person, "tobin-hale").disabled = True
+    assert "Crew Heron has no lead" in titles(office)
+    path = f"/office/crews/{heron}"
+    office.post(path, data={**fields(office.get(path).text, path), "lead": "ines-calder"})
+    assert "Crew Heron has no lead" not in titles(office)
+
+
+def test_two_crews_have_two_names(office: TestClient) -> None:
+    heron = make_crew(office, "Heron", "tobin-hale")
+    path = "/office/crews/new"
+    sent = {**fields(office.get(path).text, path), "name": "Heron", "lead": "ines-calder"}
+    assert list(errors(office.post(path, data=sent).text)) == ["f-name"]
+    path = f"/office/crews/{heron}"  # its own name is no other's
+    assert office.post(path, data=fields(office.get(path).text, path)).status_code == 200
+
+
+def test_what_is_accepted_is_moved_no_more(app: FastAPI, office: TestClient) -> None:
+    heron = make_crew(office, "Heron", "tobin-hale")
+    plan(office, OUT, crew=heron, first_day="2026-03-02")
+    week = f"/office/today?day=2026-03-02&move={OUT}"
+    assert 'class="aside week-move"' in office.get(week).text
+    with app.state.server.database.write() as session:
+        session.get_one(Summary, OUT).state = "done"
+    html = office.get(week).text
+    assert 'class="week-card' in html
+    assert 'class="aside week-move"' not in html
+    assert "data-opening" not in html
+    assert f'action="/office/plan/{OUT}"' not in html
 
 
 def test_a_crew_needs_a_name_and_a_lead(office: TestClient) -> None:

@@ -258,8 +258,11 @@ def plan_samples() -> dict[str, tuple[str, Json]]:
     return {
         "today": ("office/today.html", today_context()),
         "today-none": ("office/today.html", today_context(needs=[], more=[], week=empty)),
-        "crews": ("office/crews.html", desk("Crews", crews=rows)),
-        "crews-none": ("office/crews.html", desk("Crews", crews=[])),
+        "crews": (
+            "office/crews.html",
+            desk("Crews", crews=rows, ended=[link("Plover", "crew.html")]),
+        ),
+        "crews-none": ("office/crews.html", desk("Crews", crews=[], ended=[])),
         "crew": (
             "office/crew.html",
             desk("Crew", errors=[], about="", kept=False, button="Keep this crew", **crew),

@@ -112,6 +112,7 @@ def review_context() -> Json:
         "job": {"href": "job.html", "title": "Example Lane"},
         "closing": {
             "form": form("closing", reason=""),
+            "job": "",
             "dangerous": True,
             "title": "Cancel this opening",
             "about": "The crew can enter nothing more and reads why.",

@@ -48,6 +48,8 @@ class Request:
         self.voices: list[Json] = data.get("voices", [])
         # the opening that waits longest for a review: {"opening", "letter", "room", "count"}
         self.next_review: Json = data.get("next_review", {})
+        # the opening's job is closed; on the office's pages alone
+        self.job_closed: bool = data.get("job_closed", False)
         # when the office received each entry, by id; and those that came later than they should
         self.received: dict[str, str] = data.get("received", {})
         self.late: list[str] = data.get("late", [])

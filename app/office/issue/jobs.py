@@ -231,7 +231,7 @@ def _opening_line(
         "drawing": f"/office/drawing/{opening.id}",
         "blank": f"/office/blank/{opening.id}",
         "copy": f"/office/jobs/{opening.job}/openings/new?copy={opening.id}" if state else "",
-        "plan": f"/office/plan/{opening.id}" if state else "",
+        "plan": f"/office/plan/{opening.id}" if state and state not in SETTLED else "",
         "practice": "",
         "state": state,
         "state_text": say(STATES[state]) if state in STATES else say(Msg("not issued")),

@@ -5,7 +5,7 @@ from datetime import date
 from typing import Annotated
 
 from fastapi import APIRouter, Depends
-from sqlmodel import Session, col, select
+from sqlmodel import Session, and_, col, func, or_, select
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
@@ -30,6 +30,8 @@ MOST = 60
 NEW = "new"
 _BUTTON = Msg("Keep this crew")
 _FORM = Form(Msg("Crew"), _BUTTON, template="office/crew.html")
+_ENDED = Msg("This crew has ended. Kept again, it can be planned again.")
+_ENDED_FORM = Form(Msg("Crew"), _BUTTON, _ENDED, "office/crew.html")
 _NEW_FORM = Form(Msg("New crew"), _BUTTON, template="office/crew.html")
 _LOG = logging.getLogger("sillbook.access")
 
@@ -42,6 +44,12 @@ def today_of(request: Request) -> str:
 def crews_in_use(session: Session) -> list[Crew]:
     """Return the crews that can be planned, by name."""
     wanted = select(Crew).where(col(Crew.ended).is_(False))
+    return list(session.exec(wanted.order_by(col(Crew.name), col(Crew.id))))
+
+
+def ended_crews(session: Session) -> list[Crew]:
+    """Return the crews that were ended, by name."""
+    wanted = select(Crew).where(col(Crew.ended).is_(True))
     return list(session.exec(wanted.order_by(col(Crew.name), col(Crew.id))))
 
 
@@ -72,6 +80,24 @@ def on_day(setups: list[CrewSetup], crew: str, day: str) -> list[str]:
     return []
 
 
+def leads_on(session: Session, day: str) -> dict[str, str]:
+    """Return who leads each crew on a day, by the crew's id."""
+    newest = select(CrewSetup.crew, func.max(CrewSetup.first).label("first"))
+    last = newest.where(CrewSetup.first <= day).group_by(col(CrewSetup.crew)).subquery()
+    wanted = select(CrewSetup.crew, CrewSetup.people).join(
+        last,
+        and_(last.c.crew == col(CrewSetup.crew), last.c.first == col(CrewSetup.first)),
+    )
+    return {crew: people.split()[0] for crew, people in session.exec(wanted) if people}
+
+
+def who_left(session: Session, people: set[str]) -> set[str]:
+    """Return which of these people can be put on no crew any more."""
+    wanted = select(Person.id).where(col(Person.id).in_(people))
+    gone = or_(Person.role != "installer", col(Person.disabled))
+    return set(session.exec(wanted.where(gone)))
+
+
 @router.get("")
 def list_crews(request: Request, _: Asker) -> Response:
     """Show the crews, who is on each today, and the changes that are to come."""
@@ -92,7 +118,10 @@ def list_crews(request: Request, _: Asker) -> Response:
             }
             for crew in crews_in_use(session)
         ]  # fmt: skip
-    return office_page(request, "office/crews.html", Msg("Crews"), {"crews": rows})
+        ended = [{"href": f"/office/crews/{crew.id}", "text": crew.name}
+                 for crew in ended_crews(session)]  # fmt: skip
+    context = {"crews": rows, "ended": ended}
+    return office_page(request, "office/crews.html", Msg("Crews"), context)
 
 
 def people_words(names: dict[str, str], people: list[str]) -> str:
@@ -138,13 +167,15 @@ def _crew_response(
                    error=said.get("first", "")),
     ]  # fmt: skip
     id = typed.get("id") or (uuid7() if crew == NEW else crew)
+    kept = session.get(Crew, crew)
+    ended = kept is not None and kept.ended
     return show_form(
         request,
-        _NEW_FORM if crew == NEW else _FORM,
+        _NEW_FORM if kept is None else (_ENDED_FORM if ended else _FORM),
         form_of(f"/office/crews/{crew}", id=id),
         fields,
         crew=crew_fields(people, on),
-        ends=crew != NEW,
+        ends=kept is not None and not ended,
         calendar="" if crew == NEW else f"/office/calendars/{crew}",
     )
 
@@ -163,6 +194,9 @@ def keep_crew(request: Request, asker: Asker, crew: str, form: FormFields) -> Re
             return RedirectResponse("/office/crews", 303)
         known = {person.id for person in work.installers(session)}
         errors = _crew_errors(typed, crew, [*on, typed["lead"]], known)
+        names = {one.name for one in crews_in_use(session) if one.id not in (crew, typed["id"])}
+        if typed["name"] in names:
+            errors["name"] = Msg("There is a crew {name} already.", name=typed["name"])
         if errors:
             return _crew_response(request, session, crew, typed, on, errors)
         id = typed["id"] if crew == NEW else crew

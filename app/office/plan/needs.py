@@ -1,6 +1,6 @@
 """What needs the office today, by what it costs to let it wait; from summaries alone."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
@@ -9,10 +9,11 @@ from sqlmodel import Session, col, select
 from app.core.pages.parts import state_words
 from app.core.quantity.messages import Msg, Plural, When
 from app.core.quantity.moments import moment_of
+from app.office.plan import crews
 from app.store import callbacks, outbox
 from app.store.notices import SILENCE
 from app.store.people import names_by_id
-from app.store.summary_tables import NONE, NOTHING, PLACES, OpenItem, Summary, Tally
+from app.store.summary_tables import NONE, NOTHING, PLACES, SETTLED, OpenItem, Summary, Tally
 from app.store.tables import Crew, Device, Person
 
 FEW = 6  # of a kind on the page; the board has them all
@@ -35,9 +36,9 @@ class Need:
 
 def needs_of(session: Session, now: datetime) -> list[Need]:
     """Return what needs the office, first what costs most to let wait."""
-    crews = dict(session.exec(select(Crew.id, Crew.name)).all())
+    known = session.exec(select(Crew).order_by(col(Crew.name), col(Crew.id))).all()
     people = names_by_id(session)
-    stopped, out = _outs(session, now, crews)
+    stopped, out = _outs(session, now, {crew.id: crew.name for crew in known})
     today = now.astimezone().date().isoformat()
     return [
         *stopped,
@@ -47,6 +48,7 @@ def needs_of(session: Session, now: datetime) -> list[Need]:
         *_looks(session),
         *_complaints(session),
         *_parts(session),
+        *_without_lead(session, today, known, people),
         *_late(session, today),
         *_silent_phones(session, now),
         *_curing(session, now),
@@ -63,7 +65,7 @@ def _rows(session: Session, *conditions: object, most: int = FEW) -> list[Summar
     return list(session.exec(select(Summary).where(*conditions).order_by(*order).limit(most)))  # type: ignore[arg-type]
 
 
-def _outs(session: Session, now: datetime, crews: dict[str, str]) -> tuple[list[Need], list[Need]]:
+def _outs(session: Session, now: datetime, names: dict[str, str]) -> tuple[list[Need], list[Need]]:
     """Return the crews that stand still over something that is out, and the other outs."""
     since = (now.astimezone(UTC) - STOPPED).isoformat(timespec="milliseconds")
     stopped, others = [], []
@@ -71,7 +73,7 @@ def _outs(session: Session, now: datetime, crews: dict[str, str]) -> tuple[list[
         href = f"/office/o/{row.opening}#look-title"
         out = Plural("{count} check out", "{count} checks out").of(row.outs)
         if row.heard < since:
-            crew = crews.get(row.crew, "")
+            crew = names.get(row.crew, "")
             who = Msg("Crew {crew} is stopped", crew=crew) if crew else Msg("Work is stopped")
             title = Msg("{who}: {opening}, {out}", who=who, opening=name_of(row), out=out)
             more = Msg("nothing entered since {when}", when=_local(row.heard))
@@ -183,6 +185,34 @@ def _late(session: Session, today: str) -> list[Need]:
         )
         for row in rows
     ]
+
+
+def _without_lead(
+    session: Session, today: str, known: Sequence[Crew], people: dict[str, str]
+) -> list[Need]:
+    """Return who would not go out: crews whose lead left, openings planned with an ended crew."""
+    out = []
+    going = [crew for crew in known if not crew.ended]
+    leads = crews.leads_on(session, today) if going else {}
+    left = crews.who_left(session, set(leads.values())) if leads else set()
+    for crew in going:
+        if leads.get(crew.id) in left:
+            title = Msg("Crew {crew} has no lead", crew=crew.name)
+            gone = Msg("{who} goes out no more", who=people[leads[crew.id]])
+            out.append(Need(title, gone, f"/office/crews/{crew.id}", Msg("Choose a lead")))
+    ended = {crew.id: crew.name for crew in known if crew.ended}
+    for row in _planned_from(session, today, ended) if ended else ():
+        title = Msg("No crew goes to {opening}", opening=name_of(row))
+        gone = Msg("the crew {crew} has ended", crew=ended[row.crew])
+        out.append(Need(title, gone, f"/office/plan/{row.opening}", Msg("Plan it anew")))
+    return out
+
+
+def _planned_from(session: Session, today: str, crew_ids: Iterable[str]) -> Sequence[Summary]:
+    wanted = select(Summary).where(Summary.last_day != NOTHING, Summary.last_day >= today)
+    wanted = wanted.where(col(Summary.crew).in_(crew_ids), col(Summary.state).not_in(SETTLED))
+    order = (col(Summary.last_day), col(Summary.opening))
+    return session.exec(wanted.order_by(*order).limit(FEW)).all()
 
 
 def _silent_phones(session: Session, now: datetime) -> list[Need]:

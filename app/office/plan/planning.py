@@ -19,8 +19,8 @@ from app.field.server import local_now
 from app.office.issue import work
 from app.office.pages import Form, form_field, form_of, show_form
 from app.office.plan import crews
-from app.store.summary_tables import Summary
-from app.store.tables import Person
+from app.store.summary_tables import CLOSED, Summary
+from app.store.tables import Crew, Person
 
 router = APIRouter(prefix="/office/plan")
 Asker = Annotated[Person, Depends(need_supervisor)]
@@ -68,6 +68,9 @@ def _summary_of(session: Session, opening: str) -> Summary:
             "An opening to practice on stands in no plan: give it to people on its job's page."
         )
         raise RefusedError("practice-planned", words)
+    if found.state in CLOSED:
+        words = Msg("This opening is closed: reopen it first.")
+        raise RefusedError("closed-planned", words)
     return found
 
 
@@ -76,7 +79,11 @@ def _plan_response(
 ) -> Response:
     say = speaker_of(request).say
     said = {name: say(words) for name, words in errors.items()}
-    choices = crews.crew_choices(crews.crews_in_use(session), typed["crew"])
+    known = crews.crews_in_use(session)
+    ended = session.get(Crew, row.crew)
+    if ended is not None and ended.ended:
+        known = [*known, ended]  # who keeps the plan is told, not left without a crew
+    choices = crews.crew_choices(known, typed["crew"])
     fields = [
         form_field("crew", say(Msg("Crew")), kind="select", choices=choices,
                    error=said.get("crew", "")),
@@ -123,7 +130,7 @@ def _plan_errors(typed: dict[str, str], known: dict[str, str]) -> dict[str, Msg]
     elif not errors and typed["last_day"] < typed["first_day"]:
         errors["last_day"] = Msg("The last day comes before the first.")
     if typed["crew"] and typed["crew"] not in known:
-        errors["crew"] = Msg("Choose one.")
+        errors["crew"] = Msg("Choose a crew that goes out.")
     return errors
 
 

@@ -72,6 +72,8 @@ def week_of(session: Session, speaker: Speaker, monday: date, today: str, move: 
     days = [(monday + timedelta(days=n)).isoformat() for n in range(7)]
     rows = _planned_rows(session, days[0], days[6])
     moving = session.get(Summary, move) if move else None
+    if moving and (moving.practice or moving.state in SETTLED):
+        moving = None
     last = 7 if moving or any(row.last_day >= days[5] for row in rows) else 5
     days = days[:last]
     kept = crews.crews_in_use(session)
@@ -146,7 +148,8 @@ def _unplanned_line(row: Summary) -> Json:
 def _card(speaker: Speaker, row: Summary, today: str) -> Json:
     say = speaker.say
     late = row.due != "" and row.due < today
-    kind = "late" if late else ("done" if row.state in SETTLED else "planned")
+    settled = row.state in SETTLED
+    kind = "late" if late else ("done" if settled else "planned")
     lines = []
     if row.state in ("done", "archived", "signed"):
         lines.append(say(Msg("accepted") if row.state != "signed" else Msg("ready for review")))
@@ -164,8 +167,8 @@ def _card(speaker: Speaker, row: Summary, today: str) -> Json:
         lines.append(say(Msg("late")))
     return {
         "id": "o-" + row.opening,
-        "opening": row.opening,
-        "href": f"/office/plan/{row.opening}",
+        "opening": "" if settled else row.opening,  # what is accepted is moved no more
+        "href": f"/office/o/{row.opening}" if settled else f"/office/plan/{row.opening}",
         "move": f"/office/today?day={row.first_day}&move={row.opening}#week",
         "text": needs.name_of(row),
         "more": ", ".join(lines),
