@@ -36,6 +36,10 @@ CALCS = {
 }
 
 
+# a page asks for them a thousand times
+_LOADED: "dict[str, tuple[Callable[[Ask], Outcome], Spec]]" = {}
+
+
 def spec_of(name: str) -> Spec:
     """Return the Spec of a calculation."""
     return load(name)[1]
@@ -43,6 +47,8 @@ def spec_of(name: str) -> Spec:
 
 def load(name: str) -> "tuple[Callable[[Ask], Outcome], Spec]":
     """Return a calculation and its Spec; only the module that has it is imported."""
-    module_name, function = CALCS[name]
-    module = __import__("app.core.checks." + module_name, None, None, [function])
-    return getattr(module, function), getattr(module, function.upper() + "_SPEC")
+    if name not in _LOADED:
+        module_name, function = CALCS[name]
+        module = __import__("app.core.checks." + module_name, None, None, [function])
+        _LOADED[name] = getattr(module, function), getattr(module, function.upper() + "_SPEC")
+    return _LOADED[name]

@@ -29,6 +29,7 @@ from app.core.pictures import drawings
 from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
 from app.core.record.course import Thing, thing_after, things_left, things_of, things_ready
+from app.core.record.ledger import reading_slot
 from app.core.record.standing import clocks_running, next_step
 from app.core.record.state import State, Step
 from app.core.trade.verdicts import OUT
@@ -248,12 +249,15 @@ def _compared(request: Request, state: State, step: Step, kept: "Json | None") -
 
 def _was_read_before(state: State, kept: Json) -> bool:
     """Return whether its place was read before, the same way: that was confirmed then."""
-    mine = [kept["body"].get(name) for name in ("point", "panel", "place", "how")]
+    body = kept["body"]
+    where = [body.get(name, "") for name in ("point", "panel", "place")]
+    here = state.ledger.unstruck(reading_slot(*where))
     return any(
         [
             event["id"] != kept["id"]
-            and [event["body"].get(n) for n in ("point", "panel", "place", "how")] == mine
-            for event in state.ledger.of_kind("reading.taken")
+            and event["kind"] == "reading.taken"
+            and event["body"].get("how") == body.get("how")
+            for event in here
         ]
     )
 

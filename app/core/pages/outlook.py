@@ -62,33 +62,76 @@ def stage_of(state: State, step: Step) -> str:
     return OPENING if BED_ROOM in purposes or BED_WEATHER in purposes else ""
 
 
+class Foreseen:
+    """What the model says of the door at a stage, before it is said to anybody.
+
+    found: None where it has nothing to say yet; waits: what it lacks.
+    """
+
+    def __init__(self, read: DoorAsRead) -> None:
+        self.read = read
+        self.found: Outlook | None = None
+        self.waits: list[Msg] = read.missing
+
+
+def foreseen_at(state: State, stage: str) -> "Foreseen | None":
+    """Return what the model says at a stage; None where no check judges the door as a whole."""
+    found: Foreseen | None = state.memory.answer("=outlook|" + stage, _foresee, state, stage)
+    return found
+
+
+def _foresee(state: State, stage: str) -> "Foreseen | None":
+    read = judge.door_at(state, stage)
+    if read is None:
+        return None
+    out = Foreseen(read)
+    if read.door is None:
+        return out
+    try:
+        out.found = outlook(read.door, SPARE if stage == HUNG else 0.0)
+    except AppError as error:
+        out.waits = [error.message]
+    return out
+
+
 def outlook_section(
     request: Request, state: State, stage: str, on_card: bool = False
 ) -> "Json | None":
     """Return what the model says at a stage, for a page; None before there is enough to say."""
-    read = judge.door_at(state, stage) if stage else None
-    if read is None:
+    seen = foreseen_at(state, stage) if stage else None
+    if seen is None:
         return None
-    if read.door is None:
-        return _waiting(request, read, stage) if stage == FRAME else None
-    if stage == HUNG and not any([gap.measured is not None for gap in read.door.gaps]):
+    door, found = seen.read.door, seen.found
+    if door is None:
+        return _waiting(request, seen, stage) if stage == FRAME else None
+    if stage == HUNG and not any([gap.measured is not None for gap in door.gaps]):
         return None
-    try:
-        found = outlook(read.door, SPARE if stage == HUNG else 0.0)
-    except AppError as error:
-        read.missing = [error.message]
-        return _waiting(request, read, stage)
+    if found is None:
+        return _waiting(request, seen, stage)
     plan = found.mended or found.plan
     draw = closing_on_card if on_card else closing
+    do: list[Msg] = state.memory.answer("=outlook-do|" + stage, _to_do, state, stage)
+    why: list[Msg] = state.memory.answer("=outlook-why|" + stage, _why, state, stage)
     return {
         "title": request.say(TITLES[stage]),
         "kind": KINDS.get(found.answer, "close"),
         # once it hangs, the check of the whole door says how it is
         "answer": request.say(_answer_at(found, stage)) if stage != HUNG else "",
-        "do": [request.say(words) for words in _to_do(state, found, stage)],
-        "why": [request.say(words) for words in _why(state, found, read, stage)],
-        "picture": draw(read.door, plan, request.speaker) if found.mended is None else None,
+        "do": [request.say(words) for words in do],
+        "why": [request.say(words) for words in why],
+        "picture": draw(door, plan, request.speaker) if found.mended is None else None,
         "waits": [],
+    }
+
+
+def outlook_answer(request: Request, state: State, stage: str) -> "Json | None":
+    """Return the answer alone; None before there is one, and once the door hangs."""
+    seen = foreseen_at(state, stage) if stage not in ("", HUNG) else None
+    if seen is None or seen.found is None:
+        return None
+    return {
+        "kind": KINDS.get(seen.found.answer, "close"),
+        "answer": request.say(_answer_at(seen.found, stage)),
     }
 
 
@@ -101,20 +144,16 @@ def outlook_line(request: Request, state: State) -> "Json | None":
     if check is None or judge.result_of(state, check, "").verdict != MISSING:
         return None
     for stage in (FRAME, OPENING):
-        read = judge.door_at(state, stage)
-        if read is None or read.door is None:
+        seen = foreseen_at(state, stage)
+        if seen is None or seen.read.door is None:
             continue
-        try:
-            found = outlook(read.door, 0.0)
-        except AppError:
+        line = outlook_answer(request, state, stage)
+        if line is None:
             return None
         for step in state.steps:
             if stage_of(state, step) == stage:
-                return {
-                    "kind": KINDS.get(found.answer, "close"),
-                    "answer": request.say(_answer_at(found, stage)),
-                    "href": common.step_path(request.parts[1], step),
-                }
+                line["href"] = common.step_path(request.parts[1], step)
+                return line
     return None
 
 
@@ -128,9 +167,11 @@ def _answer_at(found: Outlook, stage: str) -> Msg:
     return Msg("Too close to say whether this sill bed will do as found.")
 
 
-def _to_do(state: State, found: Outlook, stage: str) -> "list[Msg]":
-    if stage == HUNG:
-        return []  # the check of the whole door lists it
+def _to_do(state: State, stage: str) -> "list[Msg]":
+    seen = foreseen_at(state, stage)
+    if seen is None or seen.found is None or stage == HUNG:
+        return []  # once it hangs, the check of the whole door lists it
+    found = seen.found
     again = _read_again(found)
     if stage == OPENING:
         return again + cheapest_correction(state)
@@ -204,17 +245,19 @@ def _bed_words(door: Door, found: Outlook) -> "list[Msg]":
     ]
 
 
-def _why(state: State, found: Outlook, read: DoorAsRead, stage: str) -> "list[Msg]":
+def _why(state: State, stage: str) -> "list[Msg]":
     """Return what the answer rests on: what is unsure, and what was taken for given."""
-    if read.door is None:
-        return read.taken
+    seen = foreseen_at(state, stage)
+    if seen is None or seen.found is None or seen.read.door is None:
+        return []
+    read, door, found = seen.read, seen.read.door, seen.found
     if stage == HUNG:
-        return read.taken + _keep_words(state, read.door)
+        return read.taken + _keep_words(state, door)
     said = _read_again(found)  # stands before the fold
-    rest = [words for words in outlook_words(found, read.door)[1:] if words not in said]
+    rest = [words for words in outlook_words(found, door)[1:] if words not in said]
     if stage == OPENING:
         rest = rest if found.answer != CAN else []
-        return _bed_words(read.door, found) + _head_room(state) + rest + read.taken
+        return _bed_words(door, found) + _head_room(state) + rest + read.taken
     return rest + read.taken
 
 
@@ -248,7 +291,7 @@ def _head_room(state: State) -> "list[Msg]":
     return out
 
 
-def _waiting(request: Request, read: DoorAsRead, stage: str) -> Json:
+def _waiting(request: Request, seen: Foreseen, stage: str) -> Json:
     return {
         "title": request.say(TITLES[stage]),
         "kind": "missing",
@@ -256,5 +299,5 @@ def _waiting(request: Request, read: DoorAsRead, stage: str) -> Json:
         "do": [],
         "why": [],
         "picture": None,
-        "waits": [request.say(words) for words in read.missing],
+        "waits": [request.say(words) for words in seen.waits],
     }

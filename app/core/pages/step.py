@@ -56,17 +56,11 @@ def get(request: Request) -> Page:
     row = common.step_row(request, id, state, step, following.key if following else "")
     row["title"] = request.say(Msg(step.data["title"]))
     barred = gate.bars_of(state, step)
-    found = results.all_shown(request, id, state, step, judge.results_of(state, step))
-    checks, waiting = results.begun_and_waiting(found)
-    points = [
-        _point_shown(request, id, state, step, point) for point in judge.asked_points(state, step)
-    ]
     context = {
         "page": common.page_frame(request, (title + " " + panel_title).strip(), opening, back),
         "step": row,
         "clocks": clocks.clock_lines(request, clocks_running(state)),
         "go_on": _go_on(request, id, state, step),
-        "about": request.say(Msg(step.data["about"])) if step.data.get("about") else "",
         "panel_title": panel_title,
         "panels": _panels(request, id, state, step),
         "caution": cautions.cautions_line(request, id, state, step),
@@ -81,6 +75,39 @@ def get(request: Request) -> Page:
             for task in state.tasks(step)
             if task["kind"] != "photo"
         ],
+        "bars": [bar_shown(id, request, state, bar, step) for bar in barred],
+        "signoff": signoff_form(request, state, step, barred),
+        "signed": _signed_shown(request, state, step),
+        "owner": owner.owner_section(request, state, step),
+        "photos": photo.photo_section(request, state, step),
+        "shop": common.path_of(id, "shop") if opening.get("shop") else "",
+    }
+    if request.query.get("show") == "all":
+        context.update(_all_of(request, id, state, step))
+        named = Msg("{step}, everything", step=(title + " " + panel_title).strip())
+        context["page"] = common.page_frame(request, request.say(named), opening, back)
+        return Page("field/step.html", context)
+    context["points"] = [
+        _point_shown(request, id, state, step, point)
+        for point in judge.asked_points(state, step)
+        if gate.places_unmeasured(state, point["id"], step.panel)
+    ]
+    context["outlook"] = outlook.outlook_answer(request, state, outlook.stage_of(state, step))
+    context["whole"] = request.path + "?show=all"
+    context["brief"] = step_short.short_part(request, id, state, step, context)
+    return Page("field/step_short.html", context)
+
+
+def _all_of(request: Request, id: str, state: State, step: Step) -> Json:
+    """Return what the page that has everything shows beyond the short one."""
+    found = results.all_shown(request, id, state, step, judge.results_of(state, step))
+    checks, waiting = results.begun_and_waiting(found)
+    points = [
+        _point_shown(request, id, state, step, point) for point in judge.asked_points(state, step)
+    ]
+    bars = len(gate.bars_of(state, step))
+    return {
+        "about": request.say(Msg(step.data["about"])) if step.data.get("about") else "",
         "points": points,
         "out_text": _out_text(request, checks),
         "done_text": _done_text(request, points, checks),
@@ -100,24 +127,9 @@ def get(request: Request) -> Page:
         "adjustments": [
             _adjustment_form(request, state, step, move) for move in step.data["adjustments"]
         ],
-        "bars": [bar_shown(id, request, state, bar, step) for bar in barred],
-        "bars_text": request.say(step_short.BARS_LEFT.of(len(barred)))
-        if len(barred) > FEW_BARS
-        else "",
-        "signoff": signoff_form(request, state, step, barred),
-        "signed": _signed_shown(request, state, step),
-        "owner": owner.owner_section(request, state, step),
-        "photos": photo.photo_section(request, state, step),
-        "shop": common.path_of(id, "shop") if opening.get("shop") else "",
+        "bars_text": request.say(step_short.BARS_LEFT.of(bars)) if bars > FEW_BARS else "",
+        "short": request.path,
     }
-    if request.query.get("show") == "all":
-        context["short"] = request.path
-        named = Msg("{step}, everything", step=(title + " " + panel_title).strip())
-        context["page"] = common.page_frame(request, request.say(named), opening, back)
-        return Page("field/step.html", context)
-    context["whole"] = request.path + "?show=all"
-    context["brief"] = step_short.short_part(request, state, step, context)
-    return Page("field/step_short.html", context)
 
 
 def _read_for(state: State, result: judge.Result) -> Msg:

@@ -5,10 +5,13 @@ the sign-off as well, and is not said there again.
 """
 
 from app.core.kinds import Json
+from app.core.pages import common, results
 from app.core.pages.request import Request
 from app.core.quantity.messages import Msg, Plural
 from app.core.record import gate, judge
+from app.core.record.judge import Result
 from app.core.record.state import State, Step
+from app.core.trade.verdicts import MISSING, WITHIN
 
 MOST_OUT = 1  # checks that say what to do; more are named, one line each
 MOST_NAMED = 2
@@ -34,18 +37,15 @@ LISTED = (
 )
 
 
-def short_part(request: Request, state: State, step: Step, whole: Json) -> Json:
-    """Return what the short page shows beyond the context of the whole one.
+def short_part(request: Request, id: str, state: State, step: Step, whole: Json) -> Json:
+    """Return what the short page shows beyond what it has in common with the whole one.
 
-    whole: the context of the page that has everything.
+    whole: the context so far; its "points" are those that are still to be read.
     """
-    calm = ("within", "none", "missing")
-    bad = [check for check in whole["checks"] if check["badge"]["kind"] not in calm]
-    results = judge.results_of(state, step)
-    let_stand = [
-        one.check["id"] for one in results if one.conceded is not None or one.spoken is not None
-    ]
-    out = [check for check in bad if check["id"] not in let_stand]
+    judged = judge.results_of(state, step)
+    bad = [result for result in judged if result.verdict not in (WITHIN, MISSING)]
+    let_stand = [one for one in bad if one.conceded is not None or one.spoken is not None]
+    out = [result for result in bad if result not in let_stand]
     left = _things_left(whole)
     undecided = [one for one in whole["decisions"] if not one["made"]]
     bars_now = gate.bars_of(state, step)
@@ -60,10 +60,14 @@ def short_part(request: Request, state: State, step: Step, whole: Json) -> Json:
         if bar.code not in LISTED and (bar.code != "check-missing" or not early)
     ]
     return {
-        "out": [_out_shown(request, whole["whole"], check) for check in out[:MOST_OUT]],
+        "out": [
+            _out_shown(request, id, state, step, whole["whole"], one) for one in out[:MOST_OUT]
+        ],
         "out_text": request.say(Msg("To be put right: {count}", count=len(out))),
-        "out_named": [_way_to(whole["whole"], check) for check in out[MOST_OUT:][:MOST_NAMED]],
-        "conceded": [_conceded_shown(whole["whole"], c) for c in bad if c["id"] in let_stand],
+        "out_named": [_way_to(request, whole["whole"], one) for one in out[MOST_OUT:][:MOST_NAMED]],
+        "conceded": [
+            _conceded_shown(request, state, step, whole["whole"], one) for one in let_stand
+        ],
         "out_more": _more_words(request, len(out) - MOST_OUT - MOST_NAMED),
         "form": request.make_form("ticks", "tick", state),
         "left": left[:most],
@@ -73,8 +77,13 @@ def short_part(request: Request, state: State, step: Step, whole: Json) -> Json:
         "bars": bars[:MOST_BARS],
         "bars_more": _more_words(request, len(bars) - MOST_BARS),
         "bars_text": request.say(BARS_LEFT.of(len(whole["bars"]))),
-        "done": _done_words(request, whole),
-        "moved": "" if out or not whole["adjustments"] else whole["whole"] + "#moved-title",
+        "done": _done_words(
+            request,
+            len([task for task in whole["tasks"] if task["done"]]),
+            len(judge.asked_points(state, step)) - len(whole["points"]),
+            len([result for result in judged if result.verdict == WITHIN]),
+        ),
+        "moved": "" if out or not step.data["adjustments"] else whole["whole"] + "#moved-title",
     }
 
 
@@ -95,7 +104,7 @@ def _things_left(whole: Json) -> "list[Json]":
         ]
     )
     for point in whole["points"]:
-        if not point["done"] and not point["info"]:
+        if not point["info"]:
             row = _row("point", point["title"], point["href"])
             row["note"] = point["opened"]
             row["stale"] = point["stale"]
@@ -115,28 +124,31 @@ def _said_by_button(form: Json) -> str:
     return "&".join(pairs)
 
 
-def _out_shown(request: Request, whole: str, check: Json) -> Json:
+def _out_shown(
+    request: Request, id: str, state: State, step: Step, whole: str, result: Result
+) -> Json:
     """Return a check that is out: the first thing it says, what to do, and the way to all of it."""
-    shown = _way_to(whole, check)
-    shown["says"] = check["says"][:1]
-    shown["remedies"] = check["remedies"][:MOST_REMEDIES]
-    shown["more"] = _more_words(request, len(check["remedies"]) - MOST_REMEDIES)
+    words = results.check_words(request, id, state, step, result)
+    shown = _way_to(request, whole, result)
+    shown["says"] = words["says"][:1]
+    shown["remedies"] = words["remedies"][:MOST_REMEDIES]
+    shown["more"] = _more_words(request, len(words["remedies"]) - MOST_REMEDIES)
     return shown
 
 
-def _way_to(whole: str, check: Json) -> Json:
+def _way_to(request: Request, whole: str, result: Result) -> Json:
     return {
-        "id": check["id"],
-        "title": check["title"],
-        "badge": check["badge"],
-        "href": whole + "#check-" + check["id"],
+        "id": result.check["id"],
+        "title": request.say(Msg(result.check["title"])),
+        "badge": common.verdict_badge(request, result.verdict),
+        "href": whole + "#check-" + result.check["id"],
     }
 
 
-def _conceded_shown(whole: str, check: Json) -> Json:
+def _conceded_shown(request: Request, state: State, step: Step, whole: str, result: Result) -> Json:
     """Return a check that is out and stays so, with who let it stand: it bars nothing any more."""
-    shown = _way_to(whole, check)
-    shown["done"] = check["done"][-1:]
+    shown = _way_to(request, whole, result)
+    shown["done"] = results.done_about(request, state, step, result)[-1:]
     return shown
 
 
@@ -150,11 +162,8 @@ def _left_words(request: Request, left: "list[Json]") -> str:
     return request.say(words.of(len(left))) if left else ""
 
 
-def _done_words(request: Request, whole: Json) -> str:
+def _done_words(request: Request, ticked: int, read: int, within: int) -> str:
     """Return the one line for all that is done and within."""
-    ticked = len([task for task in whole["tasks"] if task["done"]])
-    read = len([point for point in whole["points"] if point["done"]])
-    within = len([check for check in whole["checks"] if check["badge"]["kind"] == "within"])
     words = Msg(
         "Tasks done: {ticked}. Lists read: {read}. Checks within: {within}.",
         ticked=ticked,

@@ -78,13 +78,15 @@ def places_of_panels(state: State, step: Step, check: Json, letters: "list[str]"
 def count_read(state: State, places: "list[str]") -> int:
     """Return how many of these "point|place" have a live reading: only those are taken again."""
     count = 0
+    wanted = dict.fromkeys(places, True)
+    points = {key.partition("|")[0]: True for key in places}
     for step in state.steps:
         for point in step.data["points"]:
-            if any([key.partition("|")[0] == point["id"] for key in places]):
+            if point["id"] in points:
                 panel = state.panel_for(point["id"], step.panel)
                 for place, live in state.answers(point["id"], panel):
                     here = not step.panel or place.panel in ("", step.panel)
-                    count += 1 if live and here and point["id"] + "|" + place.id in places else 0
+                    count += 1 if live and here and point["id"] + "|" + place.id in wanted else 0
     return count
 
 

@@ -30,8 +30,12 @@ def things_of(state: State, step: Step) -> "list[Thing]":
     A task or a decision that names a point (`after`) comes when that point was read. A service
     visit asks readings alone.
     """
-    if state.visit is not None:
-        return _things_of_visit(state, step)
+    work = _find_things if state.visit is None else _things_of_visit
+    found: list[Thing] = state.memory.answer("=things|" + step.key, work, state, step)
+    return found
+
+
+def _find_things(state: State, step: Step) -> "list[Thing]":
     out = [Thing("parts", "")] if step.data.get("parts") else []
     out.extend(_tasks_after(state, step, ""))
     asked = [point["id"] for point in asked_points(state, step)]
@@ -101,6 +105,11 @@ def goes_together(task: Json, timed: "list[str]") -> bool:
 
 def timed_tasks(state: State) -> "list[str]":
     """Return the tasks that start or end a clock: when each was done counts."""
+    found: list[str] = state.memory.answer("=timed", _find_timed, state)
+    return found
+
+
+def _find_timed(state: State) -> "list[str]":
     clocks = [check["clock"] for one in state.steps for check in one.data["checks"]
               if check.get("clock")]  # fmt: skip
     return [clock[input]["task"] for clock in clocks for input in clock if "task" in clock[input]]
