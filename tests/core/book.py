@@ -82,9 +82,9 @@ class Book:
         return got
 
     def fill(self, path: str, find: "Any", **typed: str) -> Json:
-        """Open a page, find a form in its context, fill it in and send it."""
-        page = self.get(path)
-        return self.send(path.partition("?")[0], filled(find(page["context"]), **typed))
+        """Open a page, find a form in its context, fill it in and send it where it says."""
+        form = find(self.get(path)["context"])
+        return self.send(form["action"], filled(form, **typed))
 
 
 def filled(form: Json, **typed: str) -> Json:
@@ -119,5 +119,6 @@ def signoff(context: Json) -> Json:
 
 
 STEP = "/field/o/o1/step/A"
+WHOLE = STEP + "?show=all"
 GAP = "/field/o/o1/point/gap"
 assert DRAWING

@@ -7,7 +7,7 @@ no source. How far a place may have moved is the procedure's; here 1/16 in, and 
 from app.core.record import gate
 from app.core.record.nights import repeats_left, repeats_moved, repeats_of_day
 from app.core.record.state import State
-from tests.core.book import GAP, STEP, Book, decision, entry, filled, signoff, task
+from tests.core.book import GAP, STEP, WHOLE, Book, decision, entry, filled, signoff, task
 from tests.core.sample import PROCEDURES, changed
 
 NEXT = "/field/o/o1/next"
@@ -140,5 +140,5 @@ def test_only_what_is_signed_is_asked_and_no_more_than_three():
     assert len(repeats_of_day(state, SECOND_DAY[:10])) == 1
     state.procedure = changed(state.procedure, {"nights": state.procedure["nights"] * 4})
     assert len(repeats_of_day(state, SECOND_DAY[:10])) == 3
-    book.fill(STEP, lambda context: context["adjustments"][0]["form"])
+    book.fill(WHOLE, lambda context: context["adjustments"][0]["form"])
     assert repeats_of_day(state_of(book), SECOND_DAY[:10]) == []

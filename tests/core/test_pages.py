@@ -3,7 +3,7 @@
 Facts of the trade used here are common practice, no source; the rest is this project's own.
 """
 
-from tests.core.book import GAP, STEP, Book, decision, entry, filled, signoff, task
+from tests.core.book import GAP, STEP, WHOLE, Book, decision, entry, filled, signoff, task
 
 
 def ready(book):
@@ -47,7 +47,7 @@ def test_out_is_said_at_once_before_all_places_are_in():
 def test_what_is_half_measured_waits_and_is_nothing_to_put_right():
     book = Book()
     book.fill(GAP, entry, value="1/8")
-    context = book.get(STEP)["context"]
+    context = book.get(WHOLE)["context"]
     assert [check["id"] for check in context["waiting"]] == ["gap-most"]
     assert (context["out_text"], context["checks"]) == ("", [])
 
@@ -55,7 +55,7 @@ def test_what_is_half_measured_waits_and_is_nothing_to_put_right():
 def test_what_is_out_already_is_to_be_put_right_though_half_measured():
     book = Book()
     book.fill(GAP, entry, value="5/16")
-    context = book.get(STEP)["context"]
+    context = book.get(WHOLE)["context"]
     assert [check["id"] for check in context["checks"]] == ["gap-most"]
     assert context["out_text"] == "To be put right: 1"
 
@@ -288,16 +288,16 @@ def test_too_close_to_call_has_a_way_out_on_the_spot():
         ({"first": "9/32", "second": "9/32", "third": "1/4"}, "out"),
     ):
         book = guarded()
-        assert book.get(STEP)["context"]["checks"][0]["badge"]["kind"] == "close"
-        assert book.fill(STEP, settling, **look)["status"] == 303
-        assert book.get(STEP)["context"]["checks"][0]["badge"]["kind"] == kind
+        assert book.get(WHOLE)["context"]["checks"][0]["badge"]["kind"] == "close"
+        assert book.fill(WHOLE, settling, **look)["status"] == 303
+        assert book.get(WHOLE)["context"]["checks"][0]["badge"]["kind"] == kind
     book = guarded()
-    got = book.fill(STEP, settling, first="1/4")
+    got = book.fill(WHOLE, settling, first="1/4")
     assert (got["status"], settling(got["context"])["typed"]["first"]) == (422, "1/4")
 
 
 def test_a_closer_look_is_for_just_the_readings_it_saw():
     book = guarded()
-    book.fill(STEP, settling, gauge="stays-out")
+    book.fill(WHOLE, settling, gauge="stays-out")
     book.fill(GAP + "?place=left", entry, value="1/4")
-    assert book.get(STEP)["context"]["checks"][0]["badge"]["kind"] == "close"
+    assert book.get(WHOLE)["context"]["checks"][0]["badge"]["kind"] == "close"

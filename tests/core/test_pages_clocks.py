@@ -8,7 +8,7 @@ from app.core.quantity.speaker import Speaker
 from app.core.record.events import heads_of, new_event
 from app.core.record.standing import clocks_running
 from app.core.record.state import State
-from tests.core.book import GAP, STEP, Book, filled
+from tests.core.book import GAP, STEP, WHOLE, Book, filled
 from tests.core.sample import PROCEDURE, changed, inches, version
 from tests.core.test_clocks import FLOOD, PROCEDURES
 from tests.core.test_clocks import STEP as STEP_OF_CLOCKS
@@ -156,7 +156,7 @@ def test_an_end_that_comes_too_early_is_asked_back_once():
     assert question(got) == "flood runs until 2 Mar 2026, 14:15. Was it read before?"
     kept = book.send(GAP, filled(got["context"]["ask"]["form"]))
     assert kept["status"] == 303
-    assert book.get(STEP)["context"]["checks"][0]["badge"]["kind"] == "out"
+    assert book.get(WHOLE)["context"]["checks"][0]["badge"]["kind"] == "out"
 
 
 def test_times_that_were_typed_and_that_the_entries_contradict_are_asked_back_and_marked():
@@ -165,7 +165,7 @@ def test_times_that_were_typed_and_that_the_entries_contradict_are_asked_back_an
     got = ask(book, "right")  # by the entries one minute, by the times an hour
     assert question(got) == "The entries are 1 min apart, not 1 h. Is this right?"
     book.send(GAP, filled(got["context"]["ask"]["form"]))
-    flood = book.get(STEP)["context"]["checks"][0]
+    flood = book.get(WHOLE)["context"]["checks"][0]
     assert flood["says"] == [
         "1 h, at least 15 min.", "Times were typed: the entries are 1 min apart."
     ]  # fmt: skip
@@ -180,7 +180,7 @@ def test_a_start_that_is_typed_after_its_clock_has_ended_is_asked_back_and_marke
     assert got["status"] == 422
     assert question(got) == "Its end was entered before it. Is this right?"
     book.send(GAP, filled(got["context"]["ask"]["form"]))
-    says = book.get(STEP)["context"]["checks"][0]["says"]
+    says = book.get(WHOLE)["context"]["checks"][0]["says"]
     assert says == ["20 min, at least 15 min.",
                     "Times were typed: its end was entered before its start."]  # fmt: skip
 
@@ -204,7 +204,7 @@ def test_a_typed_duration_that_the_entries_contradict_is_asked_back_and_marked()
     assert book.send(path, filled(form, value="12 min"))["status"] == 303
     again = book.get(path + "?place=1")["context"]["entry"]["form"]
     book.send(path, filled(again, value="60 min", sure="yes"))
-    says = book.get(STEP)["context"]["checks"][0]["says"]
+    says = book.get(WHOLE)["context"]["checks"][0]["says"]
     assert says[-1] == "Typed: 1 h. The entries are 10 min apart."
 
 

@@ -30,7 +30,9 @@ class FinerBook(Book):
 
 def opened(book: FinerBook) -> "list[tuple[str, str]]":
     """Return the points of step A with why they are asked."""
-    return [(row["title"], row["opened"]) for row in book.get(STEP)["context"]["points"]]
+    return [
+        (row["title"], row["opened"]) for row in book.get(STEP + "?show=all")["context"]["points"]
+    ]
 
 
 def read_sill(book: FinerBook, left: str, right: str) -> None:

@@ -112,7 +112,7 @@ def test_failed_check_asks_for_measuring_again_at_point_step_and_check():
     point = made.get(GAP)["context"]
     assert point["progress"] == "0 of 2"
     assert "measure again: Tape T1 failed its check" in point["stale"]
-    step = made.get("/field/o/o1/step/A")["context"]
+    step = made.get("/field/o/o1/step/A?show=all")["context"]
     assert step["points"][0]["stale"]
     assert "Tape T1 failed its check" in step["notes"][0]["text"]
     assert "Readings to measure again: 1." in step["checks"][0]["says"][0]

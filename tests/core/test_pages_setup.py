@@ -48,7 +48,7 @@ def test_readings_of_a_new_set_up_are_tied_to_the_first():
     assert got["status"] == 303
     book.fill(LINE, entry, value="37 1/8")
     book.fill(LINE, entry, value="37 1/16", sure="yes")
-    step = book.get("/field/o/o1/step/A")["context"]
+    step = book.get("/field/o/o1/step/A?show=all")["context"]
     # heights 0, -1/16, -1/8, -1/16 against the first line: alike within 1/8
     assert step["checks"][0]["badge"]["kind"] == "within"
     assert any('1/8"' in said for said in step["checks"][0]["says"])

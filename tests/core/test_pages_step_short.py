@@ -8,10 +8,8 @@ from app.core.record.gate import verdict_line
 from app.core.record.judge import results_of
 from app.core.record.state import State
 from app.core.record.written import judged_by
-from tests.core.book import GAP, STEP, Book, entry, filled, task
+from tests.core.book import GAP, STEP, WHOLE, Book, entry, filled, task
 from tests.core.sample import PROCEDURES, changed
-
-WHOLE = STEP + "?show=all"
 
 
 def brief(book):

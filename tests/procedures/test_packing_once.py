@@ -30,11 +30,11 @@ class Crew(Finished):
         self.path = STEP.format(self.events[0]["opening"])
         self.asked = 0
 
-    def ask(self, method: str, form: Json | None = None) -> Json:
+    def ask(self, method: str, form: Json | None = None, show: str = "all") -> Json:
         self.asked += 1
         opening = self.events[0]["opening"]
         request = {
-            "method": method, "path": self.path, "query": {}, "form": form or {},
+            "method": method, "path": self.path, "query": {"show": show}, "form": form or {},
             "now": "2026-03-02T14:05:00-05:00", "device": "web-1", "people": {},
             "ids": [f"01900000-0000-7000-8000-{self.asked:012}"],
             "person": {"id": "p1", "name": "Ada Example", "units": "in", "lang": "en"},
@@ -189,7 +189,7 @@ def test_readings_that_contradict_each_other_stand_on_the_short_page_too() -> No
     for place, off in zip(crew.state.places("opening-widths", ""), (-5, 0, 5), strict=True):
         wide = value(point, place, crew.state.drawing) + off * SIXTEENTH
         crew.read(point, "", place, wide, "plain")
-    shown = crew.ask("GET")["context"]["brief"]
+    shown = crew.ask("GET", show="")["context"]["brief"]
     assert shown["left"] == []
     assert any("cannot all be right" in bar["text"] for bar in shown["bars"])
 

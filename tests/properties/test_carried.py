@@ -11,6 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.core.kinds import Json
+from app.core.pages.outlook import outlook_section, stage_of
+from app.core.pages.request import Request
 from app.core.record.canonical import digest
 from app.core.record.events import heads_of, in_order, new_event
 from app.core.record.fold import carried_forward
@@ -127,4 +129,19 @@ def test_a_real_door_carried_is_the_real_door(seed: int) -> None:
         before = state
         state = carried_forward(state, made.events, REAL, truths)
         assert state is before  # nothing was folded anew
-        assert digest(told(state)) == digest(told(State(made.events, REAL, dict(truths))))
+        anew = State(made.events, REAL, dict(truths))
+        assert digest(told(state)) == digest(told(anew))
+        assert foretold(state) == foretold(anew)
+
+
+def foretold(state: State) -> list[str]:
+    """Return all that the door model says on the pages of the steps."""
+    request = Request({
+        "method": "GET", "path": "/field", "now": "2026-03-02T08:00:00-05:00", "ids": [uuid7()],
+        "device": "web-1", "person": {"id": "p1", "name": "Inga", "units": "in", "lang": "en"},
+        "book": {"openings": [], "events": {}, "procedures": {}, "instruments": []},
+    })  # fmt: skip
+    stages = [stage_of(state, step) for step in state.steps]
+    said = [outlook_section(request, state, stage) for stage in stages]
+    assert any(said)
+    return [str(one) for one in said]

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from app.core.kinds import Json
 from app.core.record import rules
 from app.core.record.canonical import digest
+from app.core.record.course import things_left, things_of
 from app.core.record.events import has_seen, in_order, is_of_visit, new_event
 from app.core.record.gate import bars_of, cover_of, sign_of, verdicts_of
 from app.core.record.judge import number_of, results_of
@@ -177,6 +178,8 @@ def told(state: State) -> Json:
                 "over": [str(result.outcome.over) for result in results_of(state, step)],
                 "spoken": [r.spoken["id"] if r.spoken else "" for r in results_of(state, step)],
                 "settled": [r.settled for r in results_of(state, step)],
+                "things": [thing.key for thing in things_of(state, step)],
+                "left": [thing.key for thing in things_left(state, step)],
                 "sign": None if sign is None else [sign.event["id"], sign.true, len(sign.why)],
             }
         )

@@ -53,7 +53,8 @@ def asked(phone: Phone, database: Database, form: Json | None = None, day: str =
         secret = session.get_one(Device, phone.device).secret
     answer = entry.answer(
         {
-            "method": "POST" if form else "GET", "path": "/field/o/op-1/step/A", "query": {},
+            "method": "POST" if form else "GET", "path": "/field/o/op-1/step/A",
+            "query": {"show": "all"},
             "form": form or {}, "now": (day or today()) + "T14:05:00-05:00",
             "ids": [uuid7()], "device": phone.device,
             "person": {"id": phone.person, "name": "Inga", "units": "in", "lang": "en"},
