@@ -5,6 +5,7 @@
 
   const LINE = "/field/status/line";
   const EVERY = 60000; // milliseconds
+  const AWAKE = 20000; // browsers end a worker that was told nothing for half a minute
   const WAS_PAIRED = "paired-with-sillbook"; // marker.js sets it
   const LENT = 423; // the owner has the phone in hand: every page is theirs
   const LOW = 0.9; // of the room that the browser gives
@@ -148,6 +149,13 @@
     workers.controller.postMessage({ kind: "clear", sure: Boolean(sure && sure.checked) }, [port2]);
   }
 
+  const isLookedAt = () => document.visibilityState === "visible";
+
+  // Whoever holds a tape for a minute finds the worker as it was, and not one that reads all anew.
+  function keepReady() {
+    if (isLookedAt()) tell({ kind: "ready", path: location.pathname });
+  }
+
   function start() {
     showLine();
     window.addEventListener("pageshow", ({ persisted }) => { if (persisted) showLine(); });
@@ -168,8 +176,10 @@
     tell({ kind: "sync", why: "shown" });
     window.addEventListener("online", () => tell({ kind: "sync", why: "shown" }));
     document.addEventListener("visibilitychange", () => {
-      if (document.visibilityState === "visible") tell({ kind: "sync", why: "shown" });
+      keepReady();
+      if (isLookedAt()) tell({ kind: "sync", why: "shown" });
     });
+    setInterval(keepReady, AWAKE);
     setInterval(() => tell({ kind: "sync", why: "timer" }), EVERY);
   }
 

@@ -3,6 +3,7 @@ const talk = (() => {
   const KINDS = {
     "take over": () => self.skipWaiting(),
     sync: ({ why }) => sync.run(why === "timer" ? "timer" : why === "asked" ? "asked" : "shown"),
+    ready: getReady,
     state: keepState,
     pair: pairUp,
     clear: clearAll,
@@ -14,6 +15,14 @@ const talk = (() => {
     const ours = source && new URL(source.url || source.scriptURL).origin === self.location.origin;
     if (!ours || data === null || typeof data !== "object" || !Object.hasOwn(KINDS, data.kind)) return;
     event.waitUntil(Promise.resolve(KINDS[data.kind](data, ports[0])));
+  }
+
+  // A worker that was begun anew reads the page's opening before anybody touches the page. One that
+  // runs has done so: to be told anything keeps it from being ended.
+  async function getReady({ path }) {
+    if (vm.number() || typeof path !== "string" || !path.startsWith("/field/") || !(await act.isReady())) return;
+    const url = new URL(path, self.location.origin);
+    await act.answer(new Request(url), url);
   }
 
   // What only a page can find out: whether the store is to last, and how full it is.
