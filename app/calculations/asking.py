@@ -99,6 +99,6 @@ def up(jamb: str, ys: list[int], values: list[int], prefix: str) -> Pairs:
 
 def _height(jamb: str, y: int, id: str) -> Place:
     if not jamb:
-        return Place(id, Msg("{y} above the sill", y=Len(y, "place")), y=y)
-    title = Msg("{jamb}: {y} above the sill", jamb=jamb_word(jamb, drawing()), y=Len(y, "place"))
+        return Place(id, Msg("{y} above sill", y=Len(y, "place")), y=y)
+    title = Msg("{jamb}: {y} above sill", jamb=jamb_word(jamb, drawing()), y=Len(y, "place"))
     return Place(id, title, y=y)

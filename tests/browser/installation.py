@@ -34,7 +34,7 @@ from tests.browser.seen import expect
 ROOM = "Family room"  # Marrow Lane, opening A: 16 ft, four panels
 OTHER_ROOM = "Study"  # Marrow Lane, opening B, where sill and frame stand already
 BELLY = {"7 ft": "13-1/16", "8 ft": "13 3/16", "9 ft": "13-1/16"}
-LOW = "8 ft from the LEFT jamb, you outside"
+LOW = "8 ft from LEFT jamb, you outside"
 PAPERS = ("Letter", "A4")
 
 
@@ -105,9 +105,7 @@ def survey(crew: Crew) -> None:
     mistake(crew, page)
     out_of_reach(crew, page)
     is_out(page)
-    page.correct(
-        "Room-side line, any one foot", "Packed 3/16 at 8 ft, 1/16 at 7 and 9 ft, mortar set"
-    )
+    page.correct("Room-side line, any 1 ft", "Packed 3/16 at 8 ft, 1/16 at 7 and 9 ft, mortar set")
     page.moved("Sill bed shimmed, ground or leveled")
     for point in (
         "sill-room",
@@ -119,7 +117,7 @@ def survey(crew: Crew) -> None:
         "opening-diagonals",
     ):
         crew.again(page, "B1", point)
-    expect(page.check("Room-side line, any one foot")).to_contain_text("within")
+    expect(page.check("Room-side line, any 1 ft")).to_contain_text("within")
     page.decide("Corrected by us, as extra work", words="Agreed on site.", name="R. Mellor")
     crew.sign(page)
 
@@ -141,14 +139,12 @@ def _dipped(spot: Spot) -> str:
 
 def is_out(page: StepPage) -> None:
     """The step says what is out, where, what to pack, and that it bars the sign-off."""
-    check = page.check("Room-side line, any one foot")
+    check = page.check("Room-side line, any 1 ft")
     expect(check).to_contain_text("OUT")
     expect(check).to_contain_text('Worst stretch: 1/8"')
     remedies = check.get_by_role("listitem")
     expect(remedies.filter(has_text=LOW)).to_contain_text('3/16" LOW. Shim 3/16".')
-    expect(
-        page.bars.filter(has_text="Room-side line, any one foot: out of tolerance.")
-    ).to_be_visible()
+    expect(page.bars.filter(has_text="Room-side line, any 1 ft: out of tolerance.")).to_be_visible()
     assert not page.can_be_signed
 
 
@@ -225,7 +221,7 @@ def roll(crew: Crew) -> None:
     check = page.check(CLOSES)
     # By hand: 1/8 wider at top at the LEFT jamb. Panel A must lean more to the left: its right
     # roller up, or its left one down.
-    turned = re.compile("Panel A: (raise the RIGHT|lower the LEFT) roller .* turn")
+    turned = re.compile("Panel A: (raise RIGHT|lower LEFT) roller .* turn")
     expect(check.get_by_role("listitem").filter(has_text=turned).first).to_be_visible()
     page.correct(CLOSES, "Rollers of panels A and B turned by the list")
     page.moved("Rollers turned")

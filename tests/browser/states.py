@@ -63,13 +63,13 @@ def past_cautions(path: str) -> Callable[[Page], None]:
 
     def show(page: Page) -> None:
         page.goto(path)
-        read = page.get_by_role("button", name="Read: go on")
+        read = page.get_by_role("button", name="All read")
         if read.count():  # once a day
             read.click()
             expect(read).to_have_count(0, timeout=SEEN)
             page.goto(path)
         title = page.get_by_role("heading", level=1)
-        expect(title).not_to_have_text("Before you start", timeout=SEEN)
+        expect(title).not_to_have_text("Cautions", timeout=SEEN)
 
     PATHS[show] = path
     return show

@@ -20,14 +20,14 @@ SIZES = [(360, 640), (390, 844)]
 GLOVE = 55.5  # px: 56, less what rounding takes
 CARDS = {  # path -> what the card asks for; the weights at full depth
     NEXT + "A?point=safety-marks&place=A": "Safety mark and rating mark",
-    NEXT + "A?point=panel-widths&place=D-bottom": "Panel width, top and bottom",
+    NEXT + "A?point=panel-widths&place=D-bottom": "Panel width",
     NEXT + "A?point=panel-diagonals&place=C-low-right-high-left": "Panel diagonals",
     "/field/o/marrow-lane-b/next/A?point=panel-weights&place=B": "Weight of the panel",
     NEXT + "B1?point=sill-weather&place=x0": "Sill survey, weather-side line",
     NEXT + "B1?point=opening-diagonals&place=low-left-high-right": "Opening, diagonals",
     NEXT + "D?point=frame-diagonals&place=low-left-high-right": "Frame, diagonals",
 }
-CAUTIONS = {NEXT + step: "Before you start" for step in ("A", "B1", "F", "I")}  # B1: the longest
+CAUTIONS = {NEXT + step: "Cautions" for step in ("A", "B1", "F", "I")}  # B1: the longest
 SPANISH = (  # cards that were the longest of a whole door
     NEXT + "A?task=a-photo-labels",
     NEXT + "B1?point=sill-room-shots&place=x36385",
@@ -92,7 +92,7 @@ def test_within_goes_on_with_its_verdict_and_out_stays(hand: Page) -> None:
     hand.wait_for_load_state()
     hand.evaluate("() => { self.sameDocument = true; }")
     main = hand.get_by_role("main")
-    expect(main).to_contain_text('4\' 0 1/2" drawn, off by at most 1/16"')
+    expect(main).to_contain_text('4\' 0 1/2" drawn, ±1/16"')
     before = key(hand, "7").bounding_box()
     press(hand, "4", "8", "1/2", "Keep")
     expect(hand.get_by_role("status")).to_contain_text("4' 0 1/2\" panel A, top", timeout=SEEN)
@@ -112,7 +112,7 @@ def test_within_goes_on_with_its_verdict_and_out_stays(hand: Page) -> None:
 def test_what_is_wanted_is_said_in_short_and_for_this_door_alone(hand: Page) -> None:
     wanted = hand.locator(".wanted")
     hand.goto(NEXT + "B1?point=left-jamb-top&place=high")
-    expect(wanted).to_contain_text("at most")
+    expect(wanted).to_contain_text("max")
     expect(wanted).not_to_contain_text("LEFT jamb plumb")  # the title above says it
     hand.goto(NEXT + "D?point=frame-heights&place=x0")  # the frame is 15 ft 11 in wide
     expect(wanted).to_contain_text("even within")
@@ -239,7 +239,7 @@ def test_one_tap_leads_from_the_list_to_the_card(hand: Page) -> None:
     done = hand.get_by_role("button", name="All here")
     hand.goto("/field")
     hand.get_by_role("link", name="Next: A").first.click()
-    hand.get_by_role("button", name="Read: go on").click()  # the cautions, once a day
+    hand.get_by_role("button", name="All read").click()  # the cautions, once a day
     expect(done).to_be_visible(timeout=SEEN)
     hand.goto(OPENING)
     hand.get_by_role("link", name="Go on: A").click()
@@ -252,10 +252,10 @@ def test_one_tap_leads_from_the_list_to_the_card(hand: Page) -> None:
 @pytest.mark.parametrize("path", CAUTIONS)
 def test_the_card_after_the_cautions_fits_too(hand: Page, path: str) -> None:
     hand.goto(path)
-    read = hand.get_by_role("button", name="Read: go on")
+    read = hand.get_by_role("button", name="All read")
     if read.count():  # once a day: another test may have read them
         read.click()
-    expect(title(hand)).not_to_have_text("Before you start", timeout=SEEN)
+    expect(title(hand)).not_to_have_text("Cautions", timeout=SEEN)
     for size in SIZES:
         fits(hand, path, size)
     hand.set_viewport_size({"width": 320, "height": 640})
@@ -294,4 +294,4 @@ def test_why_is_folded_on_a_card_that_is_out(hand: Page) -> None:
     hand.goto(WIDTH + "B-bottom")
     press(hand, "5", "0", "Keep")
     expect(title(hand)).to_contain_text("OUT", timeout=SEEN)
-    assert "at most 1/16" in open_fold(hand, "Why?").inner_text()
+    assert "max 1/16" in open_fold(hand, "Why?").inner_text()

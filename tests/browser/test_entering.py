@@ -42,7 +42,7 @@ def test_stations_are_type_and_enter(installer: Page) -> None:
         installer.keyboard.press("Enter")
         point.is_kept(spot.words)
     assert installer.evaluate(MARKED)
-    expect(point.place).to_contain_text("Back to the first mark")
+    expect(point.place).to_contain_text("First mark again")
     expect(point.field).to_be_focused()
 
 
@@ -144,9 +144,9 @@ def test_a_reading_is_corrected_with_the_same_keys(installer: Page) -> None:
 @pytest.mark.parametrize(
     ("point", "limit"),
     [
-        ("timber-wettest", "at most 19%"),
+        ("timber-wettest", "max 19%"),
         ("flood-level", "at least 15 min"),
-        ("force-start", "at most 30 lb"),
+        ("force-start", "max 30 lb"),
     ],
 )
 def test_a_limit_is_told_in_its_own_unit_before_anything_is_measured(

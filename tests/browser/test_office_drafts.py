@@ -43,7 +43,7 @@ def test_a_limit_is_changed_while_the_crew_s_page_stands_beside(desk: Page) -> N
     expect(desk.locator("#f-limit-most-told")).to_have_text("", timeout=SEEN)
     desk.get_by_role("button", name="Keep it in the draft").click()
     expect(title).to_have_text("A Delivery check", timeout=SEEN)
-    desk.get_by_role("link", name=re.compile("Words ?: Sill as delivered, length")).click()
+    desk.get_by_role("link", name=re.compile("Words ?: Sill length")).click()
     expect(title).to_have_text("Words", timeout=SEEN)
     words = desk.get_by_role("textbox", name="Title")
     words.fill("Sill, from end to end")
@@ -55,6 +55,6 @@ def test_a_limit_is_changed_while_the_crew_s_page_stands_beside(desk: Page) -> N
     looked_at(desk)
     desk.goto(f"{EDIT}/force")
     first = desk.get_by_role("region", name="Limits").get_by_role("listitem").first
-    expect(first).to_contain_text('laxer A Delivery check · Sill as drawn: limit: at most 1/16"')
+    expect(first).to_contain_text('laxer A Delivery check · Sill as drawn: limit: ±1/16"')
     expect(desk.get_by_role("main")).to_contain_text("is “Sill, from end to end”")
     looked_at(desk)

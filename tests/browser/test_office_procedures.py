@@ -54,7 +54,7 @@ def test_a_version_is_taken_in_compared_put_in_force_and_moved_to(
     expect(desk.get_by_role("heading", name="Before you start").first).to_be_visible()
     desk.get_by_role("link", name="What differs from version 1").click()
     expect(title(desk)).to_have_text("Two versions compared", timeout=SEEN)
-    expect(desk.get_by_text('limit: at most 1/16" → at most 1/32"').first).to_be_visible()
+    expect(desk.get_by_text('limit: ±1/16" → ±1/32"').first).to_be_visible()
     desk.get_by_role("link", name="To the procedure").click()
     moved(desk)
     moved_at_once(desk)

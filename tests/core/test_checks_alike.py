@@ -251,4 +251,4 @@ def test_a_track_is_level_within_any_length_along_it():
     assert even.verdict == WITHIN
     steep = judged(on_track(2, 0, "1"), on_track(2, 4, "1 1/8"), on_track(2, 8, "1 1/8"))
     assert (steep.verdict, steep.value) == (OUT, INCH // 8)
-    assert said(steep).startswith('t2-0: 1/8" between 0 ft and 4 ft from the LEFT jamb')
+    assert said(steep).startswith('t2-0: 1/8" between 0 ft and 4 ft from LEFT jamb')

@@ -103,7 +103,7 @@ def test_turns_only_by_a_trial_turn():
     # 1/16 in at 1/24 in a turn: one and a half
     trial = {"trial": [(place("1", panel="A"), IN // 24)]}
     words = said(gap(4 * S16, 5 * S16, 6 * S16, inputs=trial).remedies)
-    assert '1/16": one and a half turns, by your trial turn' in words
+    assert '1/16": 1 1/2 turns, by your trial turn' in words
 
 
 def test_stiles_alike_under_a_tapering_gap_leave_the_rollers():
@@ -174,16 +174,16 @@ def test_meeting_leads_without_plumb_are_plumbed_first():
 def test_turns_in_words():
     words = [said([turn_words(q)]) for q in (0, 1, 2, 3, 4, 5, 6, 7, 8, 46)]
     assert words == [
-        "less than a quarter turn",
-        "a quarter turn",
-        "half a turn",
-        "three quarters of a turn",
+        "less than 1/4 turn",
+        "1/4 turn",
+        "1/2 turn",
+        "3/4 turn",
         "one turn",
-        "one and a quarter turns",
-        "one and a half turns",
-        "one and three quarter turns",
+        "1 1/4 turns",
+        "1 1/2 turns",
+        "1 3/4 turns",
         "two turns",
-        "11 and a half turns",
+        "11 1/2 turns",
     ]
 
 

@@ -84,23 +84,23 @@ def test_steady_tilt_passes_every_foot_and_fails_over_all():
 def test_the_remedy_says_place_amount_and_shim():
     found = ranged(5, 5, 5, 5, 5, 5, 5, 5, 2, 0, 5)
     assert said(found.remedies) == [
-        '8 ft from the LEFT jamb, you outside: 3/16" LOW. Shim 3/16": 1/8", 1/16".',
-        '9 ft from the LEFT jamb, you outside: 5/16" LOW. Shim 5/16": 1/4", 1/16".',
+        '8 ft from LEFT jamb, you outside: 3/16" LOW. Shim 3/16": 1/8", 1/16".',
+        '9 ft from LEFT jamb, you outside: 5/16" LOW. Shim 5/16": 1/4", 1/16".',
     ]
     found = ranged(5, 5, 1, 0)
-    assert said(found.remedies)[0] == '2 ft from the LEFT jamb, you outside: 1/4" LOW. Shim 1/4".'
+    assert said(found.remedies)[0] == '2 ft from LEFT jamb, you outside: 1/4" LOW. Shim 1/4".'
     assert said(found.remedies)[1].startswith('RIGHT jamb, you outside: 5/16" LOW.')
 
 
 def test_what_was_found_is_said():
     found = ranged(0, 0, 0, 4, 0)
     assert said(found.says)[0] == (
-        '1/4" between the highest (3 ft from the LEFT jamb, you outside)'
+        '1/4" between the highest (3 ft from LEFT jamb, you outside)'
         " and the lowest (LEFT jamb, you outside)."
     )
     found = local(0, 0, 3, 3)
     assert said(found.says)[0] == (
-        'Worst stretch: 3/16" within 1 ft, 1 ft to 2 ft from the LEFT jamb, you outside.'
+        'Worst stretch: 3/16" within 1 ft, 1 ft to 2 ft from LEFT jamb, you outside.'
     )
     assert found.over == 2 * SIXTEENTH
 
@@ -119,7 +119,7 @@ def test_the_bubble_goes_to_the_high_side_and_leaves_the_lines_only_when_out():
 def test_nothing_is_within_for_want_of_stations():
     assert ranged(0, None, 0).verdict == MISSING
     assert said(ranged(0, None, 0).says)[-1] == (
-        "Still to measure: 1 ft from the LEFT jamb, you outside."
+        "Still to measure: 1 ft from LEFT jamb, you outside."
     )
     assert ranged(None, None).verdict == MISSING
     assert local(None, None, None).verdict == MISSING
@@ -139,7 +139,7 @@ def test_stations_too_far_apart_prove_nothing():
     assert found.verdict == MISSING
     assert said(found.says)[-1] == (
         "Stations farther apart than 1 ft cannot prove this limit."
-        " Measure also: 1 ft from the LEFT jamb, you outside."
+        " Measure also: 1 ft from LEFT jamb, you outside."
     )
     # but 1/4 in over those 24 in cannot be 1/16 in every foot
     steep = ask([0, 2 * FOOT, 3 * FOOT], {"line": [0, IN // 4, IN // 4]}, LOCAL, ONE_FOOT)
@@ -196,7 +196,7 @@ def test_guard_band_leaves_a_grey_zone():
 def test_burned_an_inch_is_asked_back():
     found = ranged(0, 0, 16, 0)
     assert said(found.says)[-2] == (
-        '2 ft from the LEFT jamb, you outside: almost exactly 1" off its neighbours.'
+        '2 ft from LEFT jamb, you outside: almost exactly 1" off its neighbours.'
         " Burned an inch? Read it again."
     )
 
@@ -244,7 +244,7 @@ def test_a_coarse_box_is_said_and_filling_advised():
     assert said(level_local(survey).remedies) == [
         'The thinnest shim in the box, 1/8", is too thick here.',
         'LEFT jamb, you outside: 3/8" LOW. Fill 3/8".',
-        '1 ft from the LEFT jamb, you outside: 3/16" LOW. Fill 3/16".',
+        '1 ft from LEFT jamb, you outside: 3/16" LOW. Fill 3/16".',
     ]
     row = next(row for row in ways_compared(survey) if row["kind"] == "fill")
     # by hand: 24 x 6 in, 3/8 falling to 0: 27 in3 = 442.45 ml
@@ -261,12 +261,10 @@ def test_more_shims_than_a_stack_may_have():
     found = ranged(24, 0, 24)
     assert said(found.remedies) == [
         "The shims in the box do not make every thickness that is needed here.",
-        '1 ft from the LEFT jamb, you outside: 1 1/2" LOW. Fill 1 1/2".',
+        '1 ft from LEFT jamb, you outside: 1 1/2" LOW. Fill 1 1/2".',
     ]
     six = ranged(24, 0, 24, settings={"pieces": 6})
-    assert said(six.remedies)[0].startswith(
-        '1 ft from the LEFT jamb, you outside: 1 1/2" LOW. Shim'
-    )
+    assert said(six.remedies)[0].startswith('1 ft from LEFT jamb, you outside: 1 1/2" LOW. Shim')
 
 
 def test_ways_side_by_side():
@@ -313,7 +311,7 @@ def test_profile_for_the_drawing():
         (FOOT, 5 * SIXTEENTH, 0, 0),
         (2 * FOOT, 3 * SIXTEENTH, 2 * SIXTEENTH, 0),
     ]
-    assert said([shape["stations"][1]["title"]]) == ["1 ft from the LEFT jamb, you outside"]
+    assert said([shape["stations"][1]["title"]]) == ["1 ft from LEFT jamb, you outside"]
 
 
 def test_profile_of_what_needs_nothing_or_is_not_done():
@@ -359,7 +357,7 @@ def test_a_long_plan_comes_in_groups_of_equal_work():
     """A crew cuts and sets equal shims together; common practice, no source."""
     found = ranged(5, 0, 2, 0, 2, 0, 2, 0, 5)
     assert said(found.remedies) == [
-        "Places: 7, from the LEFT jamb, you outside. Equal work together:",
+        "Places: 7, from LEFT jamb, you outside. Equal work together:",
         'Shim 5/16" (1/4", 1/16") at 1 ft, 3 ft, 5 ft, 7 ft.',
         'Shim 3/16" (1/8", 1/16") at 2 ft, 4 ft, 6 ft.',
     ]

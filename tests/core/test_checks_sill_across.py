@@ -37,7 +37,7 @@ def test_a_fall_toward_the_room_is_out():
     found = across((2, 2, 2), (1, 3, 2))
     assert (found.verdict, found.value, found.over) == (OUT, -SIXTEENTH, SIXTEENTH)
     assert said(found.says) == [
-        '1 ft from the LEFT jamb, you outside: 1/16" LOWER on the ROOM side.',
+        '1 ft from LEFT jamb, you outside: 1/16" LOWER on the ROOM side.',
         'Shims take up to 1/16" of the room under the head.',
     ]
 
@@ -89,8 +89,8 @@ def test_no_dam_toward_the_weather_side():
     packed = '{}: 3/16" LOW. Shim 3/16": 1/8", 1/16".'
     wanted = [
         "Room-side line. LEFT jamb, you outside",
-        "Room-side line. 1 ft from the LEFT jamb, you outside",
-        "Weather-side line. 1 ft from the LEFT jamb, you outside",
+        "Room-side line. 1 ft from LEFT jamb, you outside",
+        "Weather-side line. 1 ft from LEFT jamb, you outside",
         "Room-side line. RIGHT jamb, you outside",
         "Weather-side line. RIGHT jamb, you outside",
     ]
@@ -145,7 +145,7 @@ def test_a_line_is_packed_together_with_the_other():
     assert found.verdict == OUT
     assert said(found.remedies)[0] == 'LEFT jamb, you outside: 1/8" LOW. Shim 1/8".'
     # without the other line's the fall across would be another
-    other = 'Weather-side line. 1 ft from the LEFT jamb, you outside: 7/16" LOW. '
+    other = 'Weather-side line. 1 ft from LEFT jamb, you outside: 7/16" LOW. '
     assert said(found.remedies)[3] == other + 'Shim 7/16": 1/4", 1/8", 1/16".'
     assert len(found.remedies) == 5
     # as the weather line it only comes level with its own high point, the fall kept as found
@@ -196,7 +196,7 @@ def test_what_is_ground_off_is_no_packing_below_zero():
     # a hump of 5/16 right under the lowest head: 96 7/16 clear, 5/16 cut away, 1/8 and 3/16 laid
     ways = {row["kind"]: said(row["says"]) for row in stacked(ways_compared, (0, 5, 0), (6, -2, 6))}
     assert (
-        '1 ft from the LEFT jamb, you outside: opening 8\' 0 7/16" and 5/16" ground off,'
+        '1 ft from LEFT jamb, you outside: opening 8\' 0 7/16" and 5/16" ground off,'
         ' less pan 1/8" and bed 3/16", leaves 8\' 0 7/16" for the frame.'
     ) in ways["grind"]
 
@@ -212,7 +212,7 @@ def test_room_exactly_enough_is_within():
 
 def test_packing_is_advised_only_with_room_for_it():
     assert said(stacked(level_range, (0, -5, 0), (2, 7, 2)).remedies) == [
-        '1 ft from the LEFT jamb, you outside: 5/16" LOW. Shim 5/16": 1/4", 1/16".'
+        '1 ft from LEFT jamb, you outside: 5/16" LOW. Shim 5/16": 1/4", 1/16".'
     ]
 
 
@@ -232,7 +232,7 @@ def test_no_room_means_grinding():
         'Do not shim to the high point: the frame would want 1/4" more under the head.',
         "Before grinding: the engineer's word for a post-tensioned, heated or topped slab, "
         "and the grinder's own dust control.",
-        '1 ft from the LEFT jamb, you outside: 3/8" HIGH. Grind 3/8".',
+        '1 ft from LEFT jamb, you outside: 3/8" HIGH. Grind 3/8".',
     ]
     stack = stacked(height_stack, (0, 6, 0, 0, 0), (2, -4, 2, 2, 2), limits={})
     assert (stack.verdict, stack.over) == (OUT, 4 * SIXTEENTH)
@@ -253,9 +253,9 @@ def test_an_opening_too_low_for_anything_goes_to_the_office():
 def test_no_packing_before_the_sum_is_made():
     found = stacked(level_range, (0, -5, 0), (2, None, 2))
     assert said(found.remedies) == [
-        "First measure the opening heights: 1 ft from the LEFT jamb, you outside."
+        "First measure the opening heights: 1 ft from LEFT jamb, you outside."
         " Shims eat the room under the head.",
-        '1 ft from the LEFT jamb, you outside: 5/16" LOW.',
+        '1 ft from LEFT jamb, you outside: 5/16" LOW.',
     ]
     silent = drawing(2 * FOOT, frame_height=96 * IN)
     found = stacked(level_range, (0, -5, 0), (2, 7, 2), silent)
@@ -302,7 +302,7 @@ def test_a_set_sill_is_packed_to_its_own_fall_not_the_substrates():
     # the drawing wants at most none: the weather track's high point rules the room track's level
     # which comes up with it
     found = set_sill((0, 0, -3), (-1, -1, -1), 0, 0)
-    low = 'Weather-side line. {} from the LEFT jamb, you outside: 1/16" LOW. Shim 1/16".'
+    low = 'Weather-side line. {} from LEFT jamb, you outside: 1/16" LOW. Shim 1/16".'
     assert said(found.remedies)[:1] == [packed]
     assert len(found.remedies) == 4 and said(found.remedies)[2] == low.format("1 ft")
     # and at least 1/8 where 1/16 is found: the room track comes up by what is lacking

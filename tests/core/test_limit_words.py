@@ -21,9 +21,9 @@ def said(calc, name, value, settings):
 
 def test_a_limit_over_a_stretch_says_over_which():
     over = {"over": str(FOOT)}
-    assert said("level-local", "most", '1/16"', over) == 'at most 1/16" in any 1 ft'
-    assert said("lean", "most_over", '1/16"', over) == 'at most 1/16" in any 1 ft'
-    assert said("level-range", "most", '1/4"', {}) == 'at most 1/4"'
+    assert said("level-local", "most", '1/16"', over) == 'max 1/16" in any 1 ft'
+    assert said("lean", "most_over", '1/16"', over) == 'max 1/16" in any 1 ft'
+    assert said("level-range", "most", '1/4"', {}) == 'max 1/4"'
 
 
 def test_a_least_and_its_most_are_called_out_as_one():
@@ -33,7 +33,7 @@ def test_a_least_and_its_most_are_called_out_as_one():
 
     least, most = ("least", '1/4"'), ("most", '1/2"')
     assert called("each-within", least, most) == ['1/4" to 1/2"']
-    assert called("each-within", most) == ['at most 1/2"']
+    assert called("each-within", most) == ['max 1/2"']
     assert called("each-within", least) == ['at least 1/4"']
     half = ("off_half", '1/16"')
     assert called("joint-depth", least, most, half) == [
@@ -48,12 +48,12 @@ def test_a_range_is_never_shown_laxer_than_it_is():
     (words,) = joined_limits(check, values)
     apart = [Speaker().say(limit_words(check, name, value)) for name, value in values]
     assert apart == ["at least " + shown for shown in Speaker().say(words).split(" to ")[:1]] + [
-        "at most " + shown for shown in Speaker().say(words).split(" to ")[1:]
+        "max " + shown for shown in Speaker().say(words).split(" to ")[1:]
     ]
 
 
 def test_a_limit_over_all_names_no_stretch_though_another_limit_has_one():
     over = {"over": str(4 * FOOT)}
-    assert said("lean", "most", '1/8"', over) == 'at most 1/8"'
-    assert said("square", "most", '1/8"', over) == 'at most 1/8"'
-    assert said("square", "rack", '1/16"', over) == 'rack at most 1/16" in 4 ft of height'
+    assert said("lean", "most", '1/8"', over) == 'max 1/8"'
+    assert said("square", "most", '1/8"', over) == 'max 1/8"'
+    assert said("square", "rack", '1/16"', over) == 'rack max 1/16" in 4 ft of height'

@@ -62,8 +62,8 @@ def test_a_tick_is_told_in_a_line_of_its_first_words():
 
 
 def test_one_limit_stands_under_its_point_and_names_what_it_limits_where_it_is_unfolded():
-    assert card(Book(), GAP + "left")["wanted"] == ['at most 1/4"']
-    assert card(Book(), GAP + "left")["limits"] == ['gap-most: at most 1/4"']
+    assert card(Book(), GAP + "left")["wanted"] == ['max 1/4"']
+    assert card(Book(), GAP + "left")["limits"] == ['gap-most: max 1/4"']
 
 
 def test_out_stays_and_says_what_to_do_until_it_is_left_or_measured_again():

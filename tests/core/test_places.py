@@ -109,14 +109,14 @@ def test_meeting_stiles_and_both_stack_edges_are_stations():
     notes = [title.params.get("what", []) for title in titles]
     words = [note.template for group in notes for note in group]
     assert words.count("meeting stiles") == 1
-    assert words.count("edge of the stack") == 2
+    assert words.count("stack edge") == 2
     assert words.count("interlock") == 4
 
 
 def test_a_stack_over_a_fixed_panel_has_its_edges_among_the_stations():
     # XOX on tracks 1, 2, 3: all stand over B, from 48 to 96 in (on paper).
     spots = found(STATIONS, doors.door([1, 2, 3], "XOX", "AC"))
-    edges = [place.x for place in spots if "edge of the stack" in noted(place)]
+    edges = [place.x for place in spots if "stack edge" in noted(place)]
     assert edges == [48 * IN, 96 * IN]
 
 
@@ -316,7 +316,7 @@ def test_a_single_reading_is_called_by_its_point():
 def test_a_list_of_places_can_be_told_apart():
     spots = found(STATIONS, fixed_right())
     text = Speaker().say([place.title for place in spots[:2]])
-    assert text == "LEFT jamb, seen from outside; 1 ft from the LEFT jamb, seen from outside"
+    assert text == "LEFT jamb, seen from outside; 1 ft from LEFT jamb, seen from outside"
 
 
 def test_every_kind_can_be_loaded():

@@ -248,7 +248,7 @@ def test_draft_is_put_in_force_as_the_next_version_with_its_file(
     sent(begun, LIMITS, **{"limit.most": "1/8 in"})
     force = f"{EDIT}/force"
     page = html.unescape(begun.get(force).text)
-    assert 'A Delivery check · Sill as drawn</span>: limit: at most 1/16" → at most 1/8"' in page
+    assert 'A Delivery check · Sill as drawn</span>: limit: ±1/16" → ±1/8"' in page
     assert "<strong>laxer</strong>" in page
     assert begun.post(force, data={"why": "I may not"}).status_code == 403
     stale = fields(keeper.get(force).text, force)
@@ -275,7 +275,7 @@ def test_draft_is_put_in_force_as_the_next_version_with_its_file(
 def test_crew_s_page_stands_beside_and_follows_what_is_typed(begun: TestClient) -> None:
     page = html.unescape(begun.get(HINT).text)
     seen = page[page.index("crew-page") :]
-    assert "Sill as delivered, length" in seen
+    assert "Sill length" in seen
     assert "<form" not in seen[: seen.index("</main>")]
     values = {**fields(page, HINT), "title": "Sill, end to end"}
     piece = html.unescape(begun.post(f"{HINT}/try", data=values).text)
@@ -344,15 +344,15 @@ SET = [
      {"opens.go-closed": "", "within.go": "yes", "choice.+1": "Wait a day", "opens.+1": "yes"},
      ("A", "decisions", "a-go"), {"choices": [
          {"id": "go", "text": "Go", "opens": True, "within": True},
-         {"id": "go-closed", "text": "Go, with the opening boarded up tonight", "opens": False,
+         {"id": "go-closed", "text": "Go, opening boarded up tonight", "opens": False,
           "within": False},
-         {"id": "no-go", "text": "No-go: nothing is cut or taken out", "opens": False,
+         {"id": "no-go", "text": "No-go: nothing cut or taken out", "opens": False,
           "within": False},
          {"id": "wait-a-day1", "text": "Wait a day", "opens": True, "within": False}]}),
     ("A/decisions/a-go/words", {"choice.go-closed": ""},
      ("A", "decisions", "a-go"), {"choices": [
          {"id": "go", "text": "Go", "opens": True, "within": False},
-         {"id": "no-go", "text": "No-go: nothing is cut or taken out", "opens": False,
+         {"id": "no-go", "text": "No-go: nothing cut or taken out", "opens": False,
           "within": False}]}),
     ("B1/points/high-spot-height/record", {"purpose": "clear-height"},
      ("B1", "points", "high-spot-height"), {"purpose": "clear-height"}),

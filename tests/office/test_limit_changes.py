@@ -78,25 +78,25 @@ LEVEL = "C The sill · Sill level: "
 MOST = "limits: {most: 1/16 in}"
 PRACTICE = "basis: practice\n        reason: Rollers"
 CASES: list[tuple[dict[str, str], str, str]] = [
-    ({"most: 1/4": "most: 3/8"}, "laxer", GAP + 'limit: at most 1/4" → at most 3/8"'),
-    ({"most: 1/4": "most: 3/16"}, "stricter", GAP + 'limit: at most 1/4" → at most 3/16"'),
+    ({"most: 1/4": "most: 3/8"}, "laxer", GAP + 'limit: max 1/4" → max 3/8"'),
+    ({"most: 1/4": "most: 3/16"}, "stricter", GAP + 'limit: max 1/4" → max 3/16"'),
     ({"least: 1/8": "least: 1/16"}, "laxer", GAP + 'limit: at least 1/8" → at least 1/16"'),
     ({"least: 1/8": "least: 3/16"}, "stricter", GAP + 'limit: at least 1/8" → at least 3/16"'),
     ({"least: 1/8 in, ": ""}, "laxer", GAP + 'a limit is taken away: at least 1/8"'),
     (
         {"over: 4 ft": "over: 10 ft"},
         "stricter",
-        LEVEL + 'limit: at most 1/16" in any 4 ft → at most 1/16" in any 10 ft',
+        LEVEL + 'limit: max 1/16" in any 4 ft → max 1/16" in any 10 ft',
     ),
     (
         {MOST: "limits: {most: 3/32 in}", "over: 4 ft": "over: 10 ft"},
         "differs",
-        LEVEL + 'limit: at most 1/16" in any 4 ft → at most 3/32" in any 10 ft',
+        LEVEL + 'limit: max 1/16" in any 4 ft → max 3/32" in any 10 ft',
     ),
     (
         {MOST: "limits: {most: 3/32 in}", "over: 4 ft": "over: 2 ft"},
         "laxer",
-        LEVEL + 'limit: at most 1/16" in any 4 ft → at most 3/32" in any 2 ft',
+        LEVEL + 'limit: max 1/16" in any 4 ft → max 3/32" in any 2 ft',
     ),
     (
         {"rank: author": "rank: supervisor"},
@@ -155,12 +155,12 @@ def test_a_check_that_comes_or_goes_and_the_laxer_first() -> None:
     at = BEFORE.index("      - id: sill-level")
     without = BEFORE[:at] + BEFORE[BEFORE.index("nights:") :]
     assert said(BEFORE, without) == [
-        ("laxer", 'C The sill · Sill level: the check is taken away: at most 1/16" in any 4 ft')
+        ("laxer", 'C The sill · Sill level: the check is taken away: max 1/16" in any 4 ft')
     ]
     tighter = without.replace("most: 1/4 in", "most: 3/16 in")
     assert [word for word, _ in said(BEFORE, tighter)] == ["laxer", "stricter"]
     assert said(without, BEFORE) == [
-        ("stricter", 'C The sill · Sill level: a new check: at most 1/16" in any 4 ft')
+        ("stricter", 'C The sill · Sill level: a new check: max 1/16" in any 4 ft')
     ]
 
 

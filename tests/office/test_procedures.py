@@ -112,7 +112,7 @@ def test_comparison_says_in_words_and_numbers_what_differs(office: TestClient) -
     text = text[:at] + re.sub(r"text: \"[^\"]+\"", "text: Look twice", text[at:], count=1)
     assert take(office, text)[0] == 200
     page = html.unescape(office.get(f"/office/procedures/{ONE}/against/{TWO}").text)
-    assert 'A Delivery check · Sill as drawn</span>: limit: at most 1/16" → at most 1/32"' in page
+    assert 'A Delivery check · Sill as drawn</span>: limit: ±1/16" → ±1/32"' in page
     assert re.search(r"Task “[^”]+”, text: was “[^”]+”, is “Look twice”", page)
     same = office.get(f"/office/procedures/{ONE}/against/{ONE}").text
     assert "They say the same." in same
@@ -148,7 +148,7 @@ def test_comparison_says_what_a_door_must_have_and_what_stands_in(office: TestCl
     page = html.unescape(office.get(f"/office/procedures/{ONE}/against/{TWO}").text)
     for words in (
         "what a door must have for it: was “panels, which fixed”, is “panels, which lead”",
-        "what stands in where it is not asked: was “Bottom of the stile over the sill”, is “–”",
+        "what stands in where it is not asked: was “Clearance, stile over sill”, is “–”",
         "the place that it is read from: was “heights, ",
         "asks where: was “panel”, is “–”",
         "waits until these are settled: was “Joint as wide as drawn, Sealant half as deep",

@@ -44,7 +44,7 @@ def reading(keypad: str = "inches", **more: Any) -> Json:
         "stale": "",
         "spot": drawn.floor(),
         "wanted": ['at most 1/16" in any 1 ft', 'at most 1/32"'],
-        "before": '7 ft from the LEFT jamb, you outside: 13 1/16"',
+        "before": '7 ft from LEFT jamb, you outside: 13 1/16"',
         "tool": "laser",
         "how": "Down from the beam",
         "other_way": "way.html",
@@ -82,7 +82,7 @@ def verdict(kind: str) -> Json:
     return {
         **band(kind),
         "stays": True,
-        "says": 'Worst stretch: 3/16" within 1 ft, 7 ft to 8 ft from the LEFT jamb.',
+        "says": 'Worst stretch: 3/16" within 1 ft, 7 ft to 8 ft from LEFT jamb.',
         "why": ['1 1/16" between the highest and the lowest.'],
         "remedies": ['Grind 1/16" off at 8 ft.', 'Or pack 1/8" at 7 ft and at 9 ft.'],
         "limit": 'at most 1/16" in any 1 ft',
@@ -136,7 +136,7 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         "no": "reading.html",
     }
     said = {"form": form("agree"), "text": 'The second is 3/16" LOWER: right?', "no": "point.html"}
-    choices = [choice("go", "Go"), choice("no", "No-go: nothing is cut or taken out")]
+    choices = [choice("go", "Go"), choice("no", "No-go: nothing cut or taken out")]
     decided = {
         "id": "go",
         "form": form("decide", choice="", name="", words=""),
@@ -171,7 +171,7 @@ def card_samples() -> dict[str, tuple[str, Json]]:
     }
     signoff = {
         "form": form("sign", confirm=""),
-        "statement": "Seen by me, measured as written, complete.",
+        "statement": "Seen, measured as written, complete.",
         "name": "Ana Example",
         "shared": True,
         "pin": True,

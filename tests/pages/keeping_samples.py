@@ -143,7 +143,7 @@ def blank_context() -> Json:
     """The survey sheet for paper."""
     point = {"title": "Sill, room-side line", "tool": "laser", "hint": "along the edge",
              "limits": ['Highest to lowest: at most 1/4"'], "how": "As read", "level": True,
-             "places": ["LEFT jamb", "1 ft from the LEFT jamb"]}  # fmt: skip
+             "places": ["LEFT jamb", "1 ft from LEFT jamb"]}  # fmt: skip
     steps = [{"id": "B1", "title": "Substrate",
               "points": [point, {**point, "level": False, "hint": "", "places": []}]}]  # fmt: skip
     return desk(

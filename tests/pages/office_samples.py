@@ -63,9 +63,7 @@ def queries_context() -> Json:
 
 def table(name: str, title: str) -> Json:
     """Readings of one point."""
-    rows = [
-        reading(n, f"{n} ft from the LEFT jamb, you outside", f"36 {n % 4}/16") for n in range(14)
-    ]
+    rows = [reading(n, f"{n} ft from LEFT jamb, you outside", f"36 {n % 4}/16") for n in range(14)]
     return {"id": name, "title": title, "panel": "", "readings": rows}
 
 

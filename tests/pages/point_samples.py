@@ -67,7 +67,7 @@ def places() -> list[Json]:
         rows.append(
             {
                 "id": f"s{n}",
-                "place": f"{n} ft from the LEFT jamb, you outside",
+                "place": f"{n} ft from LEFT jamb, you outside",
                 "value": value,
                 "badge": badge(kind),
                 "here": n == 8,
@@ -92,7 +92,7 @@ def point_context(**more: Any) -> Json:
         "stale": "",
         "way": way(False),
         "saved": {
-            "text": 'Kept: 36 3/16" at 7 ft from the LEFT jamb',
+            "text": 'Kept: 36 3/16" at 7 ft from LEFT jamb',
             "badge": badge("within"),
             "says": [],
             "remedies": [],

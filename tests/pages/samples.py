@@ -113,7 +113,7 @@ ALL: dict[str, tuple[str, Json]] = {
                 is_number=False,
                 is_choice=True,
                 label="Does water run out of this weep?",
-                place="Weep 3, 6 ft from the LEFT jamb",
+                place="Weep 3, 6 ft from LEFT jamb",
                 choices=[choice("yes", "Yes"), choice("no", "No")],
                 gauge=None,
             ),

@@ -13,7 +13,7 @@ RULE = "Simple acceptance: a reading on its limit is within."
 PRACTICE = "company limit, no published standard"
 
 
-LOW = "8 ft from the LEFT jamb, you outside"
+LOW = "8 ft from LEFT jamb, you outside"
 
 
 def form(form_id: str, error: str = "", **typed: str) -> Json:

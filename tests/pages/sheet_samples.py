@@ -10,7 +10,7 @@ Json = dict[str, Any]
 
 def fates() -> list[Json]:
     """A reading of every fate."""
-    left = "8 ft from the LEFT jamb, you outside"
+    left = "8 ft from LEFT jamb, you outside"
     return [
         reading(1, left, "36 3/16"),
         reading(

@@ -97,7 +97,7 @@ def step_context() -> Json:
 def short_context(**more: Any) -> Json:
     """The short page of a step: what is out, what is left."""
     out = {
-        "id": "sill-room", "title": "Room-side line, any one foot", "badge": badge("out"),
+        "id": "sill-room", "title": "Room-side line, any 1 ft", "badge": badge("out"),
         "href": "step.html?show=all#check-sill-room",
     }  # fmt: skip
     row = {"href": "point.html", "note": "", "stale": False, "far": ""}
@@ -303,7 +303,7 @@ def points() -> list[Json]:
             "Sill, room-side line",
             "12 of 17",
             "out",
-            worst='8 ft from the LEFT jamb: 3/16" LOW',
+            worst='8 ft from LEFT jamb: 3/16" LOW',
         ),
         point_row("weather", "Sill, weather-side line", "17 of 17", "within", done=True),
         point_row("diagonals", "Diagonals of the opening", "0 of 2", "missing", tool="tape"),

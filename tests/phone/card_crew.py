@@ -267,7 +267,7 @@ class CardCrew:
         return self.touch(*keys, "Keep")
 
     def _cautions(self, screen: Json) -> Json:
-        return self.touch("Read: go on")
+        return self.touch("All read")
 
     def _verdict(self, screen: Json) -> Json:
         point = screen["key"].split("~")[1]

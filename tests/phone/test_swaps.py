@@ -65,8 +65,8 @@ def test_list_opening_card_step_and_point_are_swapped_for_each_other(site: Site)
     opening = swapped(HERE, "Opening · A Family room")
     assert facts(page) == opening
     page.get_by_role("link", name="Go on: A").click()
-    heading(page, "Before you start")
-    page.get_by_role("button", name="Read: go on").click()
+    heading(page, "Cautions")
+    page.get_by_role("button", name="All read").click()
     expect(page.get_by_role("button", name="All here")).to_be_visible(timeout=SEEN)
     card = facts(page)
     assert card == {**swapped(HERE + "/next/A", ""), "title": card["title"]}
@@ -78,7 +78,7 @@ def test_list_opening_card_step_and_point_are_swapped_for_each_other(site: Site)
     page.get_by_role("link", name="Show everything").click()
     expect(page.get_by_role("link", name="Show the short page")).to_be_visible(timeout=SEEN)
     # keys and type-ahead came with the first card
-    page.get_by_role("link", name="Panel width, top and bottom").first.click()
+    page.get_by_role("link", name="Panel width").first.click()
     heading(page, "Panel width")
     assert facts(page)["focus"] == "input"
     press(page, "4", "8", "1/2", "Keep")
@@ -147,7 +147,7 @@ def test_a_newer_program_takes_over_where_the_next_page_would_be_swapped_in(site
     site.office.start(newer_program(site.folder / "newer"))
     site.phone.looks_for_newer()
     page.get_by_role("link", name="Go on: A").click()
-    heading(page, "Before you start")
+    heading(page, "Cautions")
     assert facts(page)["loaded"]
     assert site.phone.page.evaluate(
         "async () => (await navigator.serviceWorker.getRegistration('/field')).waiting === null"

@@ -136,8 +136,7 @@ def test_rule_05_one_verb_one_place_one_size() -> None:
         shims=["1/16", "1/8", "1/4"],
     )
     assert (
-        '8 ft from the LEFT jamb, you outside: 5/16" LOW. Shim 5/16": 1/4", 1/16".'
-        in found["remedies"]
+        '8 ft from LEFT jamb, you outside: 5/16" LOW. Shim 5/16": 1/4", 1/16".' in found["remedies"]
     )
 
 

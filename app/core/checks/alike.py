@@ -128,7 +128,7 @@ def _apart_words(ask: Ask, row: FigureRow) -> Msg:
     worst = row.about.get("window")
     if worst is not None:
         return Msg(
-            "{place}: {difference} between {left} and {right} from the LEFT jamb, {stand};"
+            "{place}: {difference} between {left} and {right} from LEFT jamb, {stand};"
             " at most {most} in any {over}.",
             over=position_len(row.about["over"]),
             place=row.place.title,

@@ -1,4 +1,4 @@
-"""The words of a limit: "at most 1/16 in any 1 ft"."""
+"""The words of a limit: "max 1/16 in any 1 ft"."""
 
 from app.core.checks.index import spec_of
 from app.core.kinds import Any, Json
@@ -6,36 +6,37 @@ from app.core.quantity.messages import Len, Msg
 
 # limit's name -> the setting that says over which length it holds, or ""; words
 LIMIT_WORDS = {
-    "most": ("", Msg("at most {value}")),
+    "most": ("", Msg("max {value}")),
     "least": ("", Msg("at least {value}")),
+    "plus_minus": ("", Msg("±{value}")),
     "count": ("", Msg("exactly {value}")),
     "middle": ("", Msg("middle within {value} of the ends' mean")),
     "target": ("", Msg("as drawn {value}")),
     "alike": ("", Msg("even within {value}")),
-    "off": ("", Msg("at most {value} off the drawn figure")),
+    "off": ("", Msg("max {value} off the drawn figure")),
     "off_half": ("", Msg("within {value} of half the width")),
-    "gap_least": ("", Msg("gap at each side at least {value}")),
-    "gap_most": ("", Msg("gap at each side at most {value}")),
-    "changed": ("", Msg("changed by at most {value}")),
+    "gap_least": ("", Msg("gap each side at least {value}")),
+    "gap_most": ("", Msg("gap each side max {value}")),
+    "changed": ("", Msg("max {value} change")),
     "alike_large": ("large", Msg("even within {value} in frames over {over}")),
     "agree": ("", Msg("readings agree within {value}")),
-    "most_over": ("over", Msg("at most {value} in any {over}")),
-    "most_tall": ("tall", Msg("at most {value} on panels over {over}")),
-    "most_large": ("large", Msg("at most {value} in frames over {over}")),
+    "most_over": ("over", Msg("max {value} in any {over}")),
+    "most_tall": ("tall", Msg("max {value} on panels over {over}")),
+    "most_large": ("large", Msg("max {value} in frames over {over}")),
     "level": ("", Msg("level within {value}")),
-    "rack": ("over", Msg("rack at most {value} in {over} of height")),
-    "rack_any": ("", Msg("rack at most {value} in any case")),
-    "margin": ("", Msg("at least {value} warmer than the dew point")),
-    "humidity_most": ("", Msg("humidity at most {value}")),
+    "rack": ("over", Msg("rack max {value} in {over} of height")),
+    "rack_any": ("", Msg("rack max {value} in any case")),
+    "margin": ("", Msg("at least {value} above dew point")),
+    "humidity_most": ("", Msg("humidity max {value}")),
     "reveal": ("", Msg("closing gap even within {value}")),
     "interlock": ("", Msg("interlocks even within {value}")),
     "plumb": ("", Msg("meeting stiles plumb within {value}")),
     "clearance_least": ("", Msg("stiles at least {value} over the sill")),
-    "clearance_most": ("", Msg("stiles at most {value} over the sill")),
+    "clearance_most": ("", Msg("stiles max {value} over the sill")),
     "free": ("", Msg("lifted stiles at least {value} over the sill")),
-    "pressed": ("", Msg("lowered stiles at most {value} over the sill")),
+    "pressed": ("", Msg("lowered stiles max {value} over the sill")),
     "surface_least": ("", Msg("surface at least {value}")),
-    "surface_most": ("", Msg("surface at most {value}")),
+    "surface_most": ("", Msg("surface max {value}")),
 }
 
 
@@ -46,7 +47,7 @@ NEITHER = ("count", "target")
 # the words of a least and a most together, as they are called out: "1/4 to 1/2"
 RANGE_WORDS = {
     "least": ("most", Msg("{least} to {most}")),
-    "gap_least": ("gap_most", Msg("gap at each side {least} to {most}")),
+    "gap_least": ("gap_most", Msg("gap each side {least} to {most}")),
     "clearance_least": ("clearance_most", Msg("stiles {least} to {most} over the sill")),
     "surface_least": ("surface_most", Msg("surface {least} to {most}")),
 }

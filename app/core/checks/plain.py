@@ -43,6 +43,7 @@ AGAINST_DRAWING_SPEC = Spec(
     tells=EACH,
     readings=1,  # the drawing's length has no error of an instrument
     drawn=True,
+    limit_words={"most": "plus_minus"},
     as_drawn=of_field,
 )
 ALL_COUNTED_SPEC = Spec(

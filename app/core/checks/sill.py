@@ -66,7 +66,7 @@ def level_local(ask: Ask) -> Outcome:
         Msg("Level: no change within any {over}.", over=position_len(over))
         if worst.size == 0
         else Msg(
-            "Worst stretch: {size} within {over}, {left} to {right} from the LEFT jamb, {stand}.",
+            "Worst stretch: {size} within {over}, {left} to {right} from LEFT jamb, {stand}.",
             size=size_len(worst.size),
             over=position_len(over),
             left=position_len(worst.left),

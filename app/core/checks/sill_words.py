@@ -57,7 +57,7 @@ def _grouped_words(plan: SillPlan, way: Way, inputs: "list[str]") -> "list[Msg]"
         else:
             behind.extend(lines)
     head = Msg(
-        "Places: {count}, from the LEFT jamb, {stand}. Equal work together:",
+        "Places: {count}, from LEFT jamb, {stand}. Equal work together:",
         count=sum([work.places for work in way.works]),
         stand=standpoint_words(plan.ask.drawing),
     )

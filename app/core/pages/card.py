@@ -333,9 +333,13 @@ def _short_place(request: Request, state: State, place: Place) -> str:
 
 
 def _title_over(request: Request, here: "point.Here", place: Place) -> str:
-    """Return the title of a point; "" where its one place says the same."""
+    """Return the title of a point without the side that its place says; "" where all is said."""
     title = request.say(Msg(here.point["title"]))
-    return "" if title == _short_place(request, here.state, place) else title
+    said = _short_place(request, here.state, place)
+    side = said.partition(": ")[0] + ", "
+    if title.lower().startswith(side.lower()):
+        return title[len(side)].upper() + title[len(side) + 1 :]
+    return "" if title == said else title
 
 
 def _hint_text(request: Request, here: "point.Here", place: Place) -> str:
@@ -376,7 +380,7 @@ def _wanted_lines(
         if drawn is not None:
             size = amount_of(here.point["quantity"], drawn)
             limit = request.say(
-                Msg("{size} drawn, off by {limit}", size=size, limit=limit)
+                Msg("{size} drawn, {limit}", size=size, limit=limit)
                 if limit
                 else Msg("{size} drawn", size=size)
             )
@@ -463,7 +467,7 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
         "title": request.say(Msg(here.point["title"])),
         "place": history.place_text(request, state, event["body"])
         if stays or place is None
-        else _short_place(request, state, place),
+        else _place_in_band(request, here, place),
         "value": history.value_text(request, event, state),
         "badge": common.verdict_badge(request, kind),
         "says": "",
@@ -478,6 +482,12 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
     elif worst is not None:  # a plan comes once all is read: it is the check that is out
         out["value"], out["place"] = "", request.say(Msg(found[0][0].check["title"]))
     return out
+
+
+def _place_in_band(request: Request, here: "point.Here", place: Place) -> str:
+    """Return where a reading was kept; of a point's one place the first words of its title."""
+    said = _short_place(request, here.state, place)
+    return said if len(here.places) > 1 else first_words(said)
 
 
 def _step_of_event(state: State, step: Step, event: Json) -> Step:

@@ -32,8 +32,8 @@ AGAIN_ALL = Plural(
 )
 
 AGAIN_AT_PANELS = Plural(
-    "Then {count} place at the panels that were turned is measured again.",
-    "Then {count} places at the panels that were turned are measured again.",
+    "Then {count} place at the turned panels is measured again.",
+    "Then {count} places at the turned panels are measured again.",
 )
 
 

@@ -219,9 +219,7 @@ def why_again(request: Request, here: Here, place: Place) -> str:
             return request.say(Msg("Measure again: the office asks for it"))
         check = here.state.check(spoiled["body"].get("check", ""))
         if check is not None:
-            return request.say(
-                Msg("Measure again: “{check}” was put right", check=Msg(check["title"]))
-            )
+            return request.say(Msg("Measure again: “{check}” put right", check=Msg(check["title"])))
         return request.say(Msg("Measure again: it was put right"))
     return ""
 

@@ -167,7 +167,7 @@ def outcome_picture(outcome: Outcome, speaker: Speaker) -> Any:
 
 
 def limit_text(request: Request, result: Result) -> str:
-    """Return the limits of a check in words: "at most 1/16" in any 1 ft"."""
+    """Return the limits of a check in words: "max 1/16" in any 1 ft"."""
     return "; ".join([request.say(words) for _limit, words in limits_in_words(result)])
 
 

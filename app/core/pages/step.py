@@ -31,7 +31,7 @@ from app.core.record.standing import clocks_running, next_step, step_state
 from app.core.record.state import State, Step
 from app.core.where.places import FRAME_PARTS, LOCK, SHORT
 
-STATEMENT = Msg("Seen by me, measured as written, complete.")
+STATEMENT = Msg("Seen, measured as written, complete.")
 
 
 FEW_BARS = 3  # as many are listed; more are in the lists above already, and are folded up

@@ -2,8 +2,7 @@
 
 from app.core.quantity.messages import Msg
 
-WHOLE = (
-    Msg("one", context="turns"),
+WHOLE = (  # from two on
     Msg("two"),
     Msg("three"),
     Msg("four"),
@@ -26,19 +25,18 @@ def turn_words(quarters: int) -> Msg:
         return _part_of_turn(rest)
     if quarters == 4:
         return Msg("one turn")
-    count = WHOLE[whole - 1] if whole <= len(WHOLE) else whole
     if rest == 1:
-        return Msg("{count} and a quarter turns", count=count)
+        return Msg("{count} 1/4 turns", count=whole)
     if rest == 2:
-        return Msg("{count} and a half turns", count=count)
+        return Msg("{count} 1/2 turns", count=whole)
     if rest == 3:
-        return Msg("{count} and three quarter turns", count=count)
-    return Msg("{count} turns", count=count)
+        return Msg("{count} 3/4 turns", count=whole)
+    return Msg("{count} turns", count=WHOLE[whole - 2] if whole - 2 < len(WHOLE) else whole)
 
 
 def _part_of_turn(quarters: int) -> Msg:
     if quarters == 0:
-        return Msg("less than a quarter turn")
+        return Msg("less than 1/4 turn")
     if quarters == 1:
-        return Msg("a quarter turn")
-    return Msg("half a turn") if quarters == 2 else Msg("three quarters of a turn")
+        return Msg("1/4 turn")
+    return Msg("1/2 turn") if quarters == 2 else Msg("3/4 turn")

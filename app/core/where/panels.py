@@ -229,7 +229,7 @@ def _places_up(
     out = []
     for level, y in spots:
         words = Msg(
-            "{place}: {level}, {y} above the sill",
+            "{place}: {level}, {y} above sill",
             place=title,
             level=level_word(level),
             y=Len(y, "place"),

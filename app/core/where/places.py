@@ -250,7 +250,7 @@ def _places_of_both(full: "list[Place]", short: "list[Place]") -> "list[Place]":
 def _closing_place(first: Place) -> Place:
     return Place(
         "closing",
-        Msg("Back to the first mark: {place}", place=first.title),
+        Msg("First mark again: {place}", place=first.title),
         first.x,
         first.y,
         first.panel,

@@ -36,7 +36,7 @@ def across_and_stack(where: Json, drawing: Drawing, step_panel: str) -> "list[Pl
     regular = [0, width // 4, width // 2, width * 3 // 4, width]
     if width // 4 < int(where.get("apart", "0")):
         regular = [0, width // 2, width]
-    edges = [(x, Msg("edge of the stack")) for x in moving.stack_edges(drawing)]
+    edges = [(x, Msg("stack edge")) for x in moving.stack_edges(drawing)]
     return _walk_order(regular, edges, int(where["merge"]), drawing)
 
 
@@ -61,7 +61,7 @@ def stack_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]
 
     Where all goes into a pocket: the jamb that the pocket lies behind.
     """
-    edges = [(x, Msg("edge of the stack")) for x in moving.stack_edges(drawing)]
+    edges = [(x, Msg("stack edge")) for x in moving.stack_edges(drawing)]
     if edges:
         return _walk_order([edges[0][0]], edges, 0, drawing)
     width = drawing.need("frame_width")
@@ -118,7 +118,7 @@ def _interlock_spots(drawing: Drawing) -> "list[tuple[int, Msg]]":
 def _bearing_spots(drawing: Drawing) -> "list[tuple[int, Msg]]":
     """Return where panels bear: interlocks, meetings, and where the opened stack ends."""
     out = _interlock_spots(drawing)
-    out.extend([(x, Msg("edge of the stack")) for x in moving.stack_edges(drawing)])
+    out.extend([(x, Msg("stack edge")) for x in moving.stack_edges(drawing)])
     return out
 
 

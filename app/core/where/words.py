@@ -30,9 +30,7 @@ def along_words(x: int, width: int, drawing: Drawing) -> Msg:
         return jamb_word("left", drawing)
     if x == width:
         return jamb_word("right", drawing)
-    return Msg(
-        "{x} from the LEFT jamb, {stand}", x=Len(x, "place"), stand=standpoint_words(drawing)
-    )
+    return Msg("{x} from LEFT jamb, {stand}", x=Len(x, "place"), stand=standpoint_words(drawing))
 
 
 def level_word(level: str) -> Msg:

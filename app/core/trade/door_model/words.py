@@ -110,14 +110,14 @@ def move_words(move: RollerTurn) -> Msg:
 
 
 _MOVES = {
-    ("", True, "left"): Msg("Panel {letter}: raise the LEFT roller {rise}."),
-    ("", True, "right"): Msg("Panel {letter}: raise the RIGHT roller {rise}."),
-    ("", False, "left"): Msg("Panel {letter}: lower the LEFT roller {rise}."),
-    ("", False, "right"): Msg("Panel {letter}: lower the RIGHT roller {rise}."),
-    ("turns", True, "left"): Msg("Panel {letter}: raise the LEFT roller {rise}, {turns}."),
-    ("turns", True, "right"): Msg("Panel {letter}: raise the RIGHT roller {rise}, {turns}."),
-    ("turns", False, "left"): Msg("Panel {letter}: lower the LEFT roller {rise}, {turns}."),
-    ("turns", False, "right"): Msg("Panel {letter}: lower the RIGHT roller {rise}, {turns}."),
+    ("", True, "left"): Msg("Panel {letter}: raise LEFT roller {rise}."),
+    ("", True, "right"): Msg("Panel {letter}: raise RIGHT roller {rise}."),
+    ("", False, "left"): Msg("Panel {letter}: lower LEFT roller {rise}."),
+    ("", False, "right"): Msg("Panel {letter}: lower RIGHT roller {rise}."),
+    ("turns", True, "left"): Msg("Panel {letter}: raise LEFT roller {rise}, {turns}."),
+    ("turns", True, "right"): Msg("Panel {letter}: raise RIGHT roller {rise}, {turns}."),
+    ("turns", False, "left"): Msg("Panel {letter}: lower LEFT roller {rise}, {turns}."),
+    ("turns", False, "right"): Msg("Panel {letter}: lower RIGHT roller {rise}, {turns}."),
     ("fixed", True, "left"): Msg("Panel {letter}: shim its LEFT end up {rise}."),
     ("fixed", True, "right"): Msg("Panel {letter}: shim its RIGHT end up {rise}."),
     ("fixed", False, "left"): Msg("Panel {letter}: shim its LEFT end down {rise}."),
@@ -128,7 +128,7 @@ _MOVES = {
 def turns_of(turns: "tuple[int, int]") -> Msg:
     """Return turns of a screw, (steps, steps a turn), in words.
 
-    Such as "1 and a half turns" for (6, 4), "3/8 of a turn" for (3, 8).
+    Such as "1 1/2 turns" for (6, 4), "3/8 of a turn" for (3, 8).
     """
     if abs(turns[0]) * 4 % turns[1] == 0:
         return turn_words(abs(turns[0]) * 4 // turns[1])
