@@ -6,9 +6,9 @@ from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record.standing import work_state
 from app.core.record.state import State
+from app.office.issue.work import JOB_CLOSED
 
 REASON = Msg("Say why: the crew reads it.")
-JOB_CLOSED = Msg("This job is closed: reopen it first.")
 
 
 def closing_form(request: Request, state: State) -> Json:

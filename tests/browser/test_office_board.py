@@ -28,6 +28,15 @@ def test_door_is_drawn_as_it_is_typed_and_what_is_wrong_is_said_at_the_top(desk:
     desk.get_by_label("Room", exact=True).fill("Hall")
     mended = summary.get_by_role("link", name="Say which room it is in.")
     expect(mended).to_have_count(0, timeout=SEEN)  # an error goes when it is mended
+    frame = desk.get_by_label("Frame, outside width")
+    frame.fill("wide")
+    desk.get_by_role("button", name="Issue this opening").click()
+    told = desk.locator("#f-frame-width-error")
+    expect(told).to_contain_text("“wide” cannot be read", timeout=SEEN)
+    frame.fill("8 mph")  # another thing is wrong with it now
+    expect(told).to_contain_text("“mph” is not a unit", timeout=SEEN)
+    frame.fill("97 in")
+    expect(told).to_have_count(0, timeout=SEEN)
     expect(desk.get_by_label("Letter of the opening")).to_have_value("A")  # the next that is free
     expect(desk.get_by_label("Width of a panel")).to_have_value("48 in")
 

@@ -89,6 +89,7 @@ def test_a_job_is_closed_with_its_openings_and_reopened_with_those_alone(
     assert 'href="/office/jobs/saltgrass-bend"' not in listed
     assert 'href="/office/jobs/saltgrass-bend"' in office.get("/office/jobs?show=closed").text
     assert "openings/new" not in office.get("/office/jobs/saltgrass-bend").text
+    assert office.get("/office/jobs/saltgrass-bend/openings/new").status_code == 409
     office.post(path, data=sent)  # a form that comes late changes nothing
     with app.state.server.database.read() as session:
         assert session.get_one(Job, "saltgrass-bend").closed == "cancelled"

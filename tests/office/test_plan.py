@@ -227,6 +227,16 @@ def test_late_is_seen_until_it_is_done(app: FastAPI, office: TestClient) -> None
     assert "Late: Quarry Steps A" not in titles(office)
 
 
+def test_the_list_has_the_late_ones_and_those_of_a_crew(office: TestClient) -> None:
+    heron = make_crew(office, "Heron", "tobin-hale")
+    plan(office, OUT, crew=heron, first_day="2026-01-05")
+    plan(office, "saltgrass-a", crew="", first_day=monday(9).isoformat())
+    for asked in ("show=late", f"crew=crew:{heron}"):
+        listed = office.get("/office?" + asked).text
+        assert f"o-{OUT}" in listed
+        assert "o-saltgrass-a" not in listed
+
+
 def test_a_query_comes_before_what_is_out(app: FastAPI, office: TestClient) -> None:
     crew = enter(app, "installer")
     path = "/field/o/marrow-lane-b/queries"

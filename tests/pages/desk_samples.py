@@ -179,6 +179,7 @@ def job_context() -> Json:
             "state_text": "under way" if state else "not issued",
             "form": form("crew-" + id),
             "crew": [{**box, "id": box["id"] + id}],
+            "on": "Ana Example",
         }
 
     job = {"title": "Example Lane", "address": "12 Example Lane", "homeowner": "A. Sample"}
@@ -228,6 +229,7 @@ def today_context(**more: Any) -> Json:
         "earlier": "today.html",
         "later": "today.html",
         "moving": "Example Lane A",
+        "plan": "plan.html",
         "unplanned": [link("Example Lane B Porch", "plan.html")],
         "lifting": ["2 Mar 2026: Example Lane A, panel C weighs 268 lb: a rated lifting aid"],
     }
@@ -251,7 +253,7 @@ def plan_samples() -> dict[str, tuple[str, Json]]:
         "calendar": "calendar.html",
     }
     empty = {"days": [], "crews": [], "earlier": "t.html", "later": "t.html", "moving": "",
-             "unplanned": [], "lifting": []}  # fmt: skip
+             "plan": "", "unplanned": [], "lifting": []}  # fmt: skip
     load = {**job_setout_context(), "page": page("What to load", where=False)}
     load = {**load, "job": {"title": "Heron", "address": "Week of 2 Mar 2026"}}
     place = {**link("Procedures", "procedures.html"), "about": "Steps, points and limits."}

@@ -9,11 +9,12 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from sqlalchemy import ColumnElement, tuple_
+from sqlalchemy import select as sql_select
 from sqlmodel import Session, col, func, select
 
 from app.core.quantity.messages import Msg
 from app.office.board import finding
-from app.store.summary_tables import FLAGS, NONE, PLACES, SHOWN_AS, Summary, Tally
+from app.store.summary_tables import FLAGS, NONE, NOTHING, PLACES, SHOWN_AS, Summary, Tally
 from app.store.tables import Assigned, Person
 
 PAGE = 50
@@ -21,6 +22,7 @@ QUIET_DAYS = 7
 MOST_COUNTED = 1000
 MOST_WORDS = 100
 PRACTICE = "practice"
+CREW = "crew:"  # what stands before the id of a crew, where a person's may stand as well
 
 FILTERS = {
     "": Msg("All"),
@@ -32,6 +34,7 @@ FILTERS = {
     "not_ready": Msg("Not ready"),
     "parts": Msg("Parts to reorder"),
     "otherwise": Msg("Judged otherwise today"),
+    "late": Msg("Late"),
     "quiet": Msg("Not heard of for a week"),
     "work": Msg("Under way"),
     "new": Msg("Not begun"),
@@ -58,7 +61,7 @@ class BoardQuery:
     find: str = ""
     sort: str = "urgent"
     after: str = ""
-    crew: str = ""  # the id of somebody who is on it
+    crew: str = ""  # the id of somebody who is on it, or of the crew that it is planned with
 
     @staticmethod
     def of(query: Mapping[str, str]) -> "BoardQuery":
@@ -122,6 +125,8 @@ def _filter_conditions(asked: BoardQuery, now: datetime) -> list[ColumnElement[b
         out.extend(_shown_as(asked.show))
     elif asked.show in FLAGS:
         out.append(col(getattr(Summary, asked.show)) > NONE)
+    elif asked.show == "late":
+        out.extend(_late_conditions(now))
     elif asked.show == "quiet":
         out.extend(_quiet_conditions(now))
     elif asked.show == PRACTICE:
@@ -138,10 +143,12 @@ def _shown_as(name: str) -> list[ColumnElement[bool]]:
 
 
 def _given_to(session: Session, person: str) -> ColumnElement[bool]:
-    """Return the condition for openings that were given to a person.
+    """Return the condition for openings that were given to a crew, or to a person.
 
     Of few, they are looked up; of many, each opening is asked as the page comes to it.
     """
+    if person.startswith(CREW):
+        return col(Summary.crew) == person.removeprefix(CREW)
     own = select(Assigned.opening).where(Assigned.person == person)
     some = own.limit(finding.FEW).subquery()
     if session.exec(select(func.count()).select_from(some)).one() < finding.FEW:
@@ -157,6 +164,12 @@ def crew_names(session: Session, found: Sequence[Summary]) -> dict[str, list[str
     for opening, name in session.exec(wanted.order_by(col(Person.name), col(Person.id))):
         out.setdefault(opening, []).append(name)
     return out
+
+
+def _late_conditions(now: datetime) -> list[ColumnElement[bool]]:
+    """Return the conditions for openings with a day that was promised or planned and is past."""
+    today = now.astimezone().date().isoformat()
+    return [col(Summary.due) != NOTHING, col(Summary.due) < today]
 
 
 def _quiet_conditions(now: datetime) -> list[ColumnElement[bool]]:
@@ -183,15 +196,21 @@ def key_in(text: str, length: int) -> list[Any] | None:
 
 
 def filter_counts(session: Session, now: datetime) -> dict[str, int]:
-    """Return how many openings each filter shows; "quiet" counts no further than MOST_COUNTED."""
+    """Return how many openings each filter shows; late and quiet up to MOST_COUNTED."""
     tally = dict(session.exec(select(Tally.name, Tally.count)).all())
     out = {flag: tally.get(flag, 0) for flag in FLAGS}
     for name, states in _STATES.items():
         out[name] = sum(tally.get("state:" + state, 0) for state in states)
     out[""] = sum(out[name] for name in _STATES if name != "closed")
-    some = select(Summary.opening).where(*_quiet_conditions(now)).limit(MOST_COUNTED).subquery()
-    out["quiet"] = session.exec(select(func.count()).select_from(some)).one()
-    apart = select(Summary.opening).where(Summary.place == PLACES.index(PRACTICE))
-    some = apart.limit(MOST_COUNTED).subquery()
-    out[PRACTICE] = session.exec(select(func.count()).select_from(some)).one()
+    apart = {
+        "late": _late_conditions(now),
+        "quiet": _quiet_conditions(now),
+        PRACTICE: [col(Summary.place) == PLACES.index(PRACTICE)],
+    }
+    some = [
+        select(Summary.opening).where(*conditions).limit(MOST_COUNTED).subquery()
+        for conditions in apart.values()
+    ]
+    counts = [select(func.count()).select_from(one).scalar_subquery() for one in some]
+    out |= dict(zip(apart, session.connection().execute(sql_select(*counts)).one(), strict=True))
     return out

@@ -20,6 +20,7 @@ from app.core.quantity.messages import Msg, Plural, When
 from app.core.quantity.moments import moment_of
 from app.core.quantity.speaker import Speaker
 from app.office.board.asking import (
+    CREW,
     FILTERS,
     MOST_COUNTED,
     ORDERS,
@@ -30,6 +31,7 @@ from app.office.board.asking import (
 )
 from app.office.issue import work
 from app.office.pages import office_page, received_text
+from app.office.plan.crews import crews_in_use
 from app.office.review import STATES
 from app.store.database import Database
 from app.store.summary_tables import Summary
@@ -85,10 +87,15 @@ def _board_context(request: Request) -> Json:
         counted = filter_counts(session, now)
         crew = crew_names(session, found)
         people = work.installers(session)
+        crews = crews_in_use(session)
     speaker = speaker_of(request)
     return {
         "asked": {"show": asked.show, "find": asked.find, "sort": asked.sort},
-        "crews": [form_choice(one.id, one.name, one.id == asked.crew) for one in people],
+        "crews": [
+            form_choice(id, name, id == asked.crew)
+            for id, name in [(CREW + one.id, one.name) for one in crews]
+            + [(one.id, one.name) for one in people]
+        ],
         "filters": [
             _filter_link(speaker, asked, name, counted[name])
             for name in FILTERS
@@ -113,7 +120,7 @@ _NONE = Msg("No opening has been issued yet.")
 
 
 def _filter_link(speaker: Speaker, asked: BoardQuery, name: str, count: int) -> Json:
-    most = f"{MOST_COUNTED}+" if name == "quiet" and count == MOST_COUNTED else str(count)
+    most = f"{MOST_COUNTED}+" if name in ("late", "quiet") and count == MOST_COUNTED else str(count)
     return {
         "href": _board_address(replace(asked, show=name)),
         "text": speaker.say(FILTERS[name]),

@@ -237,6 +237,7 @@ def _opening_line(
         "state_text": say(STATES[state]) if state in STATES else say(Msg("not issued")),
         "form": form,
         "crew": crew_fields(people, crew, "-" + opening.id),
+        "on": ", ".join(person.name for person in people if person.id in crew),
     }
 
 

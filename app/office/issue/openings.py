@@ -12,7 +12,7 @@ from starlette.responses import RedirectResponse, Response
 from app.access.pages import speaker_of
 from app.access.server import server_of
 from app.access.who import FormFields, need_supervisor
-from app.core.errors import InputError
+from app.core.errors import InputError, RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.record.ledger import Ledger
@@ -214,6 +214,8 @@ _UNITS = {
 def new_opening_page(request: Request, _: Asker, job: str, copy: str = "") -> Response:
     """Show the form for an opening of a job; copy: the opening whose door it is filled with."""
     with server_of(request).database.read() as session:
+        if work.job_of(session, job).closed:
+            raise RefusedError("job-closed", work.JOB_CLOSED)
         texts = {"letter": _next_letter(session, job)}
         if copy:
             texts = _copied_texts(request, session, job, copy)

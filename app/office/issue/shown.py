@@ -199,7 +199,10 @@ def drawing_preview(speaker: Speaker, drawn: DrawingRead, others: Iterable[str] 
     return {
         "door": speaker.say(words) if drawing.panels else "",
         "pictures": drawing_pictures(speaker, drawing) if drawing.panels else [],
-        "problems": [speaker.say(problem.message) for problem in drawn.problems],
+        "problems": [
+            {"field": field_id(one.field), "text": speaker.say(one.message)}
+            for one in drawn.problems
+        ],
         "missing": [speaker.say(message) for message in drawn.missing],
         "breaks": [],
         "stops": {"title": "", "lines": []},

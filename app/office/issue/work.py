@@ -19,6 +19,7 @@ from app.store.ids import uuid7
 from app.store.summary_tables import Summary
 from app.store.tables import Assigned, Event, Job, Opening, Person
 
+JOB_CLOSED = Msg("This job is closed: reopen it first.")
 USED = Msg("This form was already kept once with something else. Look at it and send again.")
 
 
@@ -151,7 +152,7 @@ def issue_opening(session: Session, work: Issue, hand: Hand) -> None:
     if session.get(Opening, work.opening) is not None:
         raise InputError("form-used", USED)
     if job_of(session, work.job).closed:
-        raise InputError("job-closed", Msg("This job is closed: reopen it first."))
+        raise InputError("job-closed", JOB_CLOSED)
     taken = select(Opening.id).where(Opening.job == work.job, Opening.letter == work.letter)
     if session.exec(taken).first() is not None:
         words = Msg("This job has an opening {letter} already.", letter=work.letter)

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, col, func, select
 
 from app.core.pages.parts import state_words
 from app.core.quantity.messages import Msg, Plural, When
@@ -19,6 +19,7 @@ from app.store.tables import Crew, Device, Person
 FEW = 6  # of a kind on the page; the board has them all
 STOPPED = timedelta(minutes=30)  # without an entry, while something is out
 _FEW_WORDS = 120
+_MOST_COUNTED = 1000
 _UNSENT = Plural("{count} message was not sent", "{count} messages were not sent")
 _AT_WORK = ("open", "broken", "disputed", "returned")
 
@@ -191,12 +192,12 @@ def _without_lead(
     session: Session, today: str, known: Sequence[Crew], people: dict[str, str]
 ) -> list[Need]:
     """Return who would not go out: crews whose lead left, openings planned with an ended crew."""
-    out = []
+    out: list[Need] = []
     going = [crew for crew in known if not crew.ended]
     leads = crews.leads_on(session, today) if going else {}
     left = crews.who_left(session, set(leads.values())) if leads else set()
     for crew in going:
-        if leads.get(crew.id) in left:
+        if leads.get(crew.id) in left and len(out) < FEW:
             title = Msg("Crew {crew} has no lead", crew=crew.name)
             gone = Msg("{who} goes out no more", who=people[leads[crew.id]])
             out.append(Need(title, gone, f"/office/crews/{crew.id}", Msg("Choose a lead")))
@@ -255,7 +256,7 @@ def _curing(session: Session, now: datetime) -> list[Need]:
     ]
 
 
-def more_than_shown(session: Session) -> list[tuple[str, Plural, int]]:
+def more_than_shown(session: Session, now: datetime) -> list[tuple[str, Plural, int]]:
     """Return what else waits, and what there is more of than the page shows: list, words, count."""
     counts = dict(session.exec(select(Tally.name, Tally.count)).all())
     kinds = (
@@ -269,5 +270,10 @@ def more_than_shown(session: Session) -> list[tuple[str, Plural, int]]:
     )  # fmt: skip
     more = [(href, words, counts.get(name, 0)) for href, words, name in kinds
             if counts.get(name, 0) > FEW]  # fmt: skip
+    late = select(Summary.opening).where(Summary.due != NOTHING)
+    late = late.where(Summary.due < now.astimezone().date().isoformat()).limit(_MOST_COUNTED)
+    count = session.exec(select(func.count()).select_from(late.subquery())).one()
+    if count > FEW:
+        more.append(("/office?show=late", Plural("{count} late", "{count} late"), count))
     unsent = outbox.count_failed(session)
     return [("/office/outbox", _UNSENT, unsent), *more] if unsent else more

@@ -43,7 +43,7 @@ def today_page(request: Request, _: Asker, day: str = "", move: str = "") -> Res
     speaker = speaker_of(request)
     with server_of(request).database.read() as session:
         found = needs.needs_of(session, now)
-        more = needs.more_than_shown(session)
+        more = needs.more_than_shown(session, now)
         week = week_of(session, speaker, monday, today, move)
     context = {
         "needs": [
@@ -116,6 +116,7 @@ def week_of(session: Session, speaker: Speaker, monday: date, today: str, move: 
         "earlier": f"/office/today?day={(monday - timedelta(days=7)).isoformat()}#week",
         "later": f"/office/today?day={(monday + timedelta(days=7)).isoformat()}#week",
         "moving": needs.name_of(moving) if moving else "",
+        "plan": f"/office/plan/{moving.opening}" if moving else "",
         "unplanned": [_unplanned_line(row) for row in _unplanned_rows(session)],
         "lifting": [speaker.say(words) for words in _lifting_notes(setups, rows, days)],
     }
