@@ -294,4 +294,4 @@ def test_why_is_folded_on_a_card_that_is_out(hand: Page) -> None:
     hand.goto(WIDTH + "B-bottom")
     press(hand, "5", "0", "Keep")
     expect(title(hand)).to_contain_text("OUT", timeout=SEEN)
-    assert "max 1/16" in open_fold(hand, "Why?").inner_text()
+    assert "±1/16" in open_fold(hand, "Why?").inner_text()
