@@ -61,7 +61,7 @@ LOAD = """async ([bytes, fonts]) => {
 # sideways, with text as it is and twice as large. Asking for a width lays the page out at once.
 FAULTS = f"""([fonts, taps, sizes]) => fonts.flatMap(font => {{
   const root = document.documentElement;
-  for (const kind of ['--sans', '--serif', '--figures']) root.style.setProperty(kind, font || null);
+  for (const kind of ['--sans', '--figures']) root.style.setProperty(kind, font || null);
   const said = `font ${{font || 'of the system'}}`;
   const faults = taps ? ({SMALL})(taps).map(small => `${{said}}: ${{small}}`) : [];
   for (const size of sizes) {{
