@@ -40,11 +40,11 @@ class Request:
         # photos that entries name and whose bytes are not where this page is made for all to see:
         # at the office those that have not come, on a phone those that it has not sent
         self.absent: list[str] = data.get("absent", [])
-        # what the office gave by voice for this opening; on the office's pages alone
         # what the phone found of the PIN that was typed: {"person", "state", …}: pages/person.py
         self.pin: Json = data.get("pin") or {}
         # the device is in the owner's hands: {"opening", "lang"}, else empty: pages/owner.py
         self.lent: Json = data.get("lent") or {}
+        # what the office gave by voice for this opening; on the office's pages alone
         self.voices: list[Json] = data.get("voices", [])
         # the opening that waits longest for a review: {"opening", "letter", "room", "count"}
         self.next_review: Json = data.get("next_review", {})
