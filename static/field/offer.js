@@ -92,6 +92,7 @@ const offer = (() => {
       if (phone !== held.phone) store("meta").put(phone, "phone");
       news.sentAt = ids.now();
       news.most = most;
+      if (news.trouble === "no-answer") news.trouble = ""; // it has answered
       if (news.epoch && news.epoch !== epoch) await pull.again(tx, news, epoch);
       else store("meta").put({ ...news, epoch }, "news");
     });
