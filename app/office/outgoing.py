@@ -87,6 +87,8 @@ def outgoing_line(speaker: Speaker, row: Outgoing, receiver: str) -> Json:
     state = say(_STATES[row.state])
     if row.state == outbox.WAITING and row.why:
         state = say(Msg("is tried again {when}", when=_time_words(row.due)))
+    elif row.state == outbox.WAITING and row.due > row.made:
+        state = say(Msg("goes with the digest {when}", when=_time_words(row.due)))
     tries = Plural("{count} try", "{count} tries").of(row.tries)
     made = _time_words(row.made)
     why = Msg("{why} ({tries})", why=reason_words(row.why or "bug"), tries=tries)

@@ -24,6 +24,14 @@ Asker = Annotated[Person, Depends(need_administrator)]
 MOST_NAME = 60
 _SCOPES = ((api_tokens.READ, Msg("Read")), (api_tokens.WRITE, Msg("Read and write")))
 _LASTS = (("30", Msg("30 days")), ("90", Msg("90 days")), ("365", Msg("one year")))
+_SHOWN = {
+    api_tokens.READ: Msg("Whoever has it can read what the office reads."),
+    api_tokens.WRITE: Msg(
+        "Whoever has it can read what the office reads, and add jobs, openings and webhooks."
+    ),
+}
+_HOLDS = Msg("{scope}; made {day} by {who}, ends {end}")
+_ENDED = Msg("{scope}; made {day} by {who}, ended {end}")
 _FORM = Form(Msg("Data for programs"), Msg("Make a token"), template="office/tokens.html")
 _LOG = logging.getLogger("sillbook.access")
 
@@ -35,7 +43,7 @@ def tokens_page(request: Request, _: Asker) -> Response:
 
 
 def _tokens_response(
-    request: Request, typed: dict[str, str], errors: dict[str, Msg], fresh: str = ""
+    request: Request, typed: dict[str, str], errors: dict[str, Msg], fresh: Json | None = None
 ) -> Response:
     say = speaker_of(request).say
     server = server_of(request)
@@ -63,8 +71,9 @@ def _tokens_response(
 def _token_line(request: Request, row: ApiToken, names: dict[str, str], now: int) -> Json:
     say = speaker_of(request).say
     holds = row.ended is None and row.expires > now
+    words = _HOLDS if holds else _ENDED
     about = Msg(
-        "{scope}; made {day} by {who}, ends {end}",
+        words.template,
         scope=dict(_SCOPES)[row.scope], day=_day_of(row.made),
         who=names.get(row.person, row.person), end=_day_of(row.ended or row.expires),
     )  # fmt: skip
@@ -111,4 +120,5 @@ def change_tokens(request: Request, asker: Asker, form: FormFields) -> Response:
             )
         )
     _LOG.warning("token %r to %s made by %r", typed["name"], typed["scope"], asker.id)
-    return _tokens_response(request, {"name": "", "scope": "read", "days": "90"}, {}, token)
+    fresh = {"token": token, "about": speaker_of(request).say(_SHOWN[typed["scope"]])}
+    return _tokens_response(request, {"name": "", "scope": "read", "days": "90"}, {}, fresh)

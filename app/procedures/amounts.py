@@ -13,6 +13,7 @@ import pint
 
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
+from app.core.quantity.units import RANGES
 
 _NUMBER = re.compile(
     r"(?P<sign>-?)(?:(?P<whole>\d+)[ -])?(?P<top>\d+)/(?P<bottom>\d+)"
@@ -69,6 +70,20 @@ def read_amount(text: str, quantity: str) -> int:
     if not unit:
         raise AmountError(Msg("“{text}” has no unit", text=text))
     return _whole_number(_scaled_amount(number, unit, quantity, text), text)
+
+
+def read_asked(text: str, quantity: str) -> int:
+    """Return an amount that is asked of a door: a limit or a setting, in whole base units.
+
+    Errors:  AmountError as read_amount says, below zero, or beyond what is measured (RANGES).
+    Example: read_asked("1/16 in", "length") -> 1587500
+    """
+    amount = read_amount(text, quantity)
+    if amount < 0 and quantity != "temperature":
+        raise AmountError(Msg("“{text}” is below zero", text=text))
+    if amount > RANGES.get(quantity, (0, amount))[1]:
+        raise AmountError(Msg("“{text}” is beyond what is measured here", text=text))
+    return amount
 
 
 def _split_unit(text: str) -> tuple[Fraction, str]:

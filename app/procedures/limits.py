@@ -8,7 +8,7 @@ from app.core.checks.base import Spec
 from app.core.checks.index import CALCS, load
 from app.core.kinds import Json
 from app.core.trade.drawing import AMOUNTS, COUNTS, LENGTHS
-from app.procedures.amounts import QUANTITIES, read_amount
+from app.procedures.amounts import QUANTITIES, read_asked
 from app.procedures.ids import Ids
 from app.procedures.source import Fields, Source, scalar_text
 
@@ -88,7 +88,7 @@ def _limit_amount(source: Source, node: Node, name: str, quantity: str | None) -
         source.wrong(node, f"“{name}”: a {quantity} has no limit")
         return ""
     try:
-        return str(read_amount(text, quantity))
+        return str(read_asked(text, quantity))
     except ValueError as error:
         source.wrong(node, f"“{name}”: {error}")
         return ""

@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 from typing import Any
 
 import pytest
@@ -136,7 +137,10 @@ def test_a_token_ends_by_hand_and_with_whoever_made_it(app: FastAPI, keeper: Tes
     import hashlib
 
     end = {"act": "end", "token": hashlib.sha256(first.encode()).hexdigest()}
-    keeper.post("/office/tokens", data=end)
+    assert "ended " not in page
+    page = keeper.post("/office/tokens", data=end).text
+    assert len(re.findall(r"by Oda Lindquarry, ended \d", page)) == 1
+    assert len(re.findall(r"by Oda Lindquarry, ends \d", page)) == 1
     problem(asking(app, first).get("/api/v1/jobs"), 401, "token-unknown")
     assert asking(app, second).get("/api/v1/jobs").status_code == 200
     with app.state.server.database.write() as session:

@@ -85,6 +85,8 @@ def test_limit_is_checked_as_typed_and_what_was_typed_is_kept(
         ("2 lb", "“2 lb” is not a length"),
         ("3 furlongz", "“furlongz” in “3 furlongz” is not a unit"),
         ("1/0 in", "“1/0 in” divides by nothing"),
+        ("-1/8 in", "“-1/8 in” is below zero"),  # nothing is within it
+        ("9999999 ft", "“9999999 ft” is beyond what is measured here"),
     ):
         status, page = sent(begun, LIMITS, **{"limit.most": typed})
         assert status == 422

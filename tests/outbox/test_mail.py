@@ -96,6 +96,8 @@ def test_a_digest_waits_for_the_morning_and_holds_all(company: Company) -> None:
     company.ask("second question")
     company.work()
     assert company.box.mails == []
+    page = company.office.get("/office/outbox").text
+    assert len(re.findall("goes with the digest .*06:00", page)) == 2
     company.clock.ahead = 24 * 3600.0
     company.work()
     [made] = company.box.mails

@@ -162,6 +162,7 @@ CHANGES = [
     ("{readings: weeps}", "{readings: wet}", "{readings: wet}", "takes a count, but point “wet”"),
     ("{most: 1/16 in}", "{most: 3 lbf}", "{most: 3 lbf}", "is not a length"),
     ("{most: 1/16 in}", "{most: 1/16}", "{most: 1/16}", "has no unit"),
+    ("{most: 1/16 in}", "{most: -1/16 in}", "{most: -1/16 in}", "“-1/16 in” is below zero"),
     ("{most: 1/16 in}", "{least: 1/16 in}", "{least: 1/16 in}", "has no limit “least”"),
     ("        limits: {most: 1/16 in}\n", "", "- id: widths-alike", "needs most"),
     (

@@ -10,7 +10,7 @@ from sqlmodel import Session, col, select
 
 from app.core.errors import MissingError
 from app.core.kinds import Json
-from app.core.pages import results
+from app.core.pages import common, results
 from app.core.pages.request import Request as Asked
 from app.core.quantity.messages import Msg, Plural
 from app.core.record import clocks, judge
@@ -20,7 +20,7 @@ from app.office.procedures.limit_changes import RANK_WORDS
 from app.procedures.drawings import drawing_json
 from app.store import log
 from app.store.procedures import key_of
-from app.store.tables import Opening
+from app.store.tables import Job, Opening
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "seed_data" / "demo" / "drawings"
 SHOWN = "shown"  # the opening that is only looked at
@@ -50,9 +50,14 @@ def drawing_for(session: Session, procedure: Json, opening: str, known: dict[str
     raise MissingError("no-example", Msg("There is no example of that kind of door."))
 
 
-def openings_to_show(session: Session, most: int = 20) -> list[Opening]:
-    """Return openings whose drawing a procedure can be shown on."""
-    return list(session.exec(select(Opening).order_by(col(Opening.id).desc()).limit(most)))
+def openings_to_show(session: Session, chosen: str, most: int = 20) -> list[Json]:
+    """Return choices of openings whose drawing a procedure can be shown on, newest first."""
+    wanted = select(Opening, Job.title).join(Job, col(Job.id) == Opening.job)
+    rows = session.exec(wanted.order_by(col(Opening.id).desc()).limit(most))
+    return [
+        common.form_choice(one.id, f"{job} {one.letter} {one.room}", one.id == chosen)
+        for one, job in rows
+    ]
 
 
 def state_of(procedure: Json, drawing: Json) -> State:

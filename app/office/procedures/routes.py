@@ -110,7 +110,7 @@ def procedure_page(request: Request, person: Asker, key: str, opening: str = "")
         compiled = version_of(known, key)
         force = procedures.in_force(session, known)
         drawing = crew.drawing_for(session, compiled, opening[:80], known)
-        openings = crew.openings_to_show(session)
+        openings = crew.openings_to_show(session, opening)
         act_lines = forcing.act_lines(request, session, compiled["id"])
     state = crew.state_of(compiled, drawing)
     others = sorted(
@@ -126,10 +126,7 @@ def procedure_page(request: Request, person: Asker, key: str, opening: str = "")
         "acts": act_lines,
         "door": say(common.door_words(state)),
         "picture_of": drawings.elevation_picture(state.drawing, asked.speaker),
-        "openings": [
-            common.form_choice(one.id, f"{one.letter} {one.room}", one.id == opening)
-            for one in openings
-        ],
+        "openings": openings,
         "others": [
             common.page_link(
                 f"/office/procedures/{procedures.key_of(v)}/against/{key}",

@@ -15,7 +15,7 @@ from app.core.quantity.messages import Msg
 from app.core.trade.drawing import LENGTHS, OF_PANEL, title_of
 from app.core.where.places import CHOICES, KINDS
 from app.office.procedures.limit_changes import RANK_WORDS
-from app.procedures.amounts import QUANTITIES, AmountError, read_amount
+from app.procedures.amounts import QUANTITIES, AmountError, read_asked
 from app.procedures.limits import PANEL_FIELDS, drawing_fields
 from app.procedures.parts import ASKED, HOWS, OTHER_QUANTITIES, TOOLS
 
@@ -121,7 +121,7 @@ def _put_field(one: DraftField, typed: dict[str, str], errors: Errors) -> Put:
         errors[one.name] = Msg("Choose one.")
     if one.quantity and text:
         try:
-            read_amount(text, one.quantity)
+            read_asked(text, one.quantity)
         except AmountError as error:
             errors[one.name] = error.message
     return one.path, text

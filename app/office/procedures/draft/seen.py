@@ -36,10 +36,7 @@ def door_choices(session: Session, compiled: Json, speaker: Speaker, chosen: str
             words = speaker.say(common.door_words(crew.state_of(compiled, drawing)))
             value = EXAMPLE + path.stem
             out.append(common.form_choice(value, f"{words} ({path.stem})", value == chosen))
-    return out + [
-        common.form_choice(one.id, f"{one.letter} {one.room}", one.id == chosen)
-        for one in crew.openings_to_show(session)
-    ]
+    return out + crew.openings_to_show(session, chosen)
 
 
 def drawing_chosen(session: Session, compiled: Json, chosen: str, known: dict[str, Json]) -> Json:
