@@ -126,7 +126,7 @@ def _filter_conditions(asked: BoardQuery, now: datetime) -> list[ColumnElement[b
     elif asked.show in FLAGS:
         out.append(col(getattr(Summary, asked.show)) > NONE)
     elif asked.show == "late":
-        out.extend(_late_conditions(now))
+        out.extend(late_conditions(now))
     elif asked.show == "quiet":
         out.extend(_quiet_conditions(now))
     elif asked.show == PRACTICE:
@@ -166,7 +166,7 @@ def crew_names(session: Session, found: Sequence[Summary]) -> dict[str, list[str
     return out
 
 
-def _late_conditions(now: datetime) -> list[ColumnElement[bool]]:
+def late_conditions(now: datetime) -> list[ColumnElement[bool]]:
     """Return the conditions for openings with a day that was promised or planned and is past."""
     today = now.astimezone().date().isoformat()
     return [col(Summary.due) != NOTHING, col(Summary.due) < today]
@@ -203,7 +203,7 @@ def filter_counts(session: Session, now: datetime) -> dict[str, int]:
         out[name] = sum(tally.get("state:" + state, 0) for state in states)
     out[""] = sum(out[name] for name in _STATES if name != "closed")
     apart = {
-        "late": _late_conditions(now),
+        "late": late_conditions(now),
         "quiet": _quiet_conditions(now),
         PRACTICE: [col(Summary.place) == PLACES.index(PRACTICE)],
     }

@@ -9,6 +9,7 @@ from sqlmodel import Session, col, func, select
 from app.core.pages.parts import state_words
 from app.core.quantity.messages import Msg, Plural, When
 from app.core.quantity.moments import moment_of
+from app.office.board.asking import MOST_COUNTED, late_conditions
 from app.office.plan import crews
 from app.store import callbacks, outbox
 from app.store.notices import SILENCE
@@ -19,7 +20,7 @@ from app.store.tables import Crew, Device, Person
 FEW = 6  # of a kind on the page; the board has them all
 STOPPED = timedelta(minutes=30)  # without an entry, while something is out
 _FEW_WORDS = 120
-_MOST_COUNTED = 1000
+NOBODY = Msg("a person no longer listed")
 _UNSENT = Plural("{count} message was not sent", "{count} messages were not sent")
 _AT_WORK = ("open", "broken", "disputed", "returned")
 
@@ -50,7 +51,7 @@ def needs_of(session: Session, now: datetime) -> list[Need]:
         *_complaints(session),
         *_parts(session),
         *_without_lead(session, today, known, people),
-        *_late(session, today),
+        *_late(session, now, today),
         *_silent_phones(session, now),
         *_curing(session, now),
     ]
@@ -108,7 +109,7 @@ def _queries(session: Session, people: dict[str, str]) -> list[Need]:
     out = []
     for item, row in _items(session, "queries"):
         title = Msg("Question: {opening}, {words}", opening=name_of(row), words=item.what)
-        who = people.get(item.person) or Msg("a person no longer listed")
+        who = people.get(item.person) or NOBODY
         more = Msg("{who}, {when}; bars {step}", who=who, when=When(item.at), step=item.step)
         href = f"/office/o/{row.opening}#query-{item.ref}"
         out.append(Need(title, more, href, Msg("Answer"), urgent=True))
@@ -172,8 +173,8 @@ def _parts(session: Session) -> list[Need]:
     ]  # fmt: skip
 
 
-def _late(session: Session, today: str) -> list[Need]:
-    late = select(Summary).where(Summary.due != NOTHING, Summary.due < today)
+def _late(session: Session, now: datetime, today: str) -> list[Need]:
+    late = select(Summary).where(*late_conditions(now))
     rows = session.exec(late.order_by(col(Summary.due), col(Summary.opening)).limit(FEW)).all()
     return [
         Need(
@@ -199,7 +200,7 @@ def _without_lead(
     for crew in going:
         if leads.get(crew.id) in left and len(out) < FEW:
             title = Msg("Crew {crew} has no lead", crew=crew.name)
-            gone = Msg("{who} goes out no more", who=people[leads[crew.id]])
+            gone = Msg("{who} goes out no more", who=people[leads[crew.id]] or NOBODY)
             out.append(Need(title, gone, f"/office/crews/{crew.id}", Msg("Choose a lead")))
     ended = {crew.id: crew.name for crew in known if crew.ended}
     for row in _planned_from(session, today, ended) if ended else ():
@@ -270,8 +271,7 @@ def more_than_shown(session: Session, now: datetime) -> list[tuple[str, Plural, 
     )  # fmt: skip
     more = [(href, words, counts.get(name, 0)) for href, words, name in kinds
             if counts.get(name, 0) > FEW]  # fmt: skip
-    late = select(Summary.opening).where(Summary.due != NOTHING)
-    late = late.where(Summary.due < now.astimezone().date().isoformat()).limit(_MOST_COUNTED)
+    late = select(Summary.opening).where(*late_conditions(now)).limit(MOST_COUNTED)
     count = session.exec(select(func.count()).select_from(late.subquery())).one()
     if count > FEW:
         more.append(("/office?show=late", Plural("{count} late", "{count} late"), count))
