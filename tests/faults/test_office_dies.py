@@ -28,7 +28,6 @@ def test_16_an_office_restored_from_a_backup(site: Site) -> None:
     assert site.office.epoch() != epoch
     assert len(site.office.events()) == count
     site.phone.sync()
-    page.wait_for_timeout(1000)
     all_is_well(site, told)
 
 
@@ -59,7 +58,6 @@ def test_16_a_whole_machine_put_back_and_another_writes_first(site: Site) -> Non
     assert site.office.epoch() == epoch
     site.phone.open().goto("/field")
     site.phone.sync()
-    site.phone.page.wait_for_timeout(1000)
     all_is_well(site, told)
 
 

@@ -54,8 +54,7 @@ def all_is_well(site: Site, told: list[Json], phones: Iterable[Device] | None = 
     every chain holds, and phone and office fold to the same state.
     """
     devices = [site.phone] if phones is None else list(phones)
-    for device in devices:
-        assert device.is_sent(), device.book()["news"]
+    _arrive(site.office, told, devices)
     at_office = site.office.events()
     found = {event["id"]: event for event in at_office}
     assert len(found) == len(at_office)
@@ -64,6 +63,24 @@ def all_is_well(site: Site, told: list[Json], phones: Iterable[Device] | None = 
     chains_hold(at_office)
     for device in devices:
         agrees(site.office, device)
+
+
+def _arrive(office: Office, told: list[Json], devices: list[Device]) -> None:
+    """Wait until nothing is left to send and what was told is there.
+
+    A phone learns only from its next answer that the office went back: it has nothing to send
+    until then.
+    """
+    for _ in range(80):
+        for device in devices:
+            assert device.is_sent(), device.book()["news"]
+        missing = {event["id"] for event in told} - set(ids_of(office.events()))
+        if not missing:
+            break
+        for device in devices:
+            device.sync()
+            device.page.wait_for_timeout(250)
+    assert not missing
 
 
 def agrees(office: Office, device: Device) -> None:
