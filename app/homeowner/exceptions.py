@@ -65,7 +65,6 @@ def _conceded(teller: Teller, step: Json, check: Json) -> Json:
             *_measured(teller, check),
             _line(teller, Msg("Decided by"), common.who_when(teller, event_like(given))),
             _line(teller, Msg("Why"), given["reason"], typed=True),
-            _line(teller, Msg("Good up to"), given["until"], typed=True),
             _line(teller, Msg("Answer of the drawing's author"), given["answer"], typed=True),
         ],
     )
@@ -133,10 +132,8 @@ def _unsigned(teller: Teller, step: Json) -> list[Json]:
 
 def _not_asked(teller: Teller, depth: Json) -> list[Json]:
     """Return in one item what the depth left out; [] where all was asked."""
-    if depth["depth"] == FULL or not (depth["points"] or depth["places"]):
+    counts = first_page.left_out_counts(depth)
+    if depth["depth"] == FULL or counts is None:
         return []
-    words = Msg(
-        "The door was measured at short depth, which leaves out {counts}.",
-        counts=first_page.left_out_counts(depth),
-    )
+    words = Msg("The door was measured at short depth, which leaves out {counts}.", counts=counts)
     return [_item(teller, Msg("Not asked"), words, [])]

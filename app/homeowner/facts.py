@@ -247,7 +247,6 @@ class _Collector:
             out["conceded"] = {
                 **self._by(result.conceded),
                 "reason": body["reason"],
-                "until": body.get("until", ""),
                 "answer": body.get("answer", ""),
             }
         if result.provisional is not None:

@@ -75,22 +75,28 @@ def _depth_words(teller: Teller, depth: Json) -> Msg:
     if depth["depth"] == FULL:
         return Msg("full")
     counts = left_out_counts(depth)
-    if not counts:
+    if counts is None:
         return Msg("short", context="depth")
     if not depth["points"]:
         return Msg("short; not asked: {counts}", counts=counts)
     return Msg("short; not asked: {counts}; the points are listed near the end", counts=counts)
 
 
-def left_out_counts(depth: Json) -> list[Msg]:
-    """Return how many points short depth left out, and how many places of the points it asks."""
+def left_out_counts(depth: Json) -> Msg | None:
+    """Return how many points short depth left out, and how many places of the points it asks.
+
+    None where it left out nothing.
+    """
     points = Plural("{count} point", "{count} points")
     places = Plural(
         "{count} further place of a point that was measured",
         "{count} further places of points that were measured",
     )
     counted = ((points, len(depth["points"])), (places, depth["places"]))
-    return [words.of(count) for words, count in counted if count]
+    found = [words.of(count) for words, count in counted if count]
+    if len(found) == 2:
+        return Msg("{points} and {places}", points=found[0], places=found[1])
+    return found[0] if found else None
 
 
 def points_not_asked(teller: Teller, depth: Json) -> list[Json]:

@@ -46,7 +46,7 @@ The facts:
                     "basis": {"kind": drawing, product, standard or practice, "words"},
                     "reason": words,
                     "readings": [entries that it rests on], "done": [{"text", "words"}],
-                    "conceded": {"entry", "who", "at", "reason", "until", "answer"},
+                    "conceded": {"entry", "who", "at", "reason", "answer"},
                     "provisional": words, "profile": what its picture is drawn from (whole
                     nanometres; pages/results.py)}
       a reading    {"entry", "point", "panel", "place", "where": words, "quantity", "value",

@@ -6,6 +6,7 @@ None), "href", "return_href", "result" (a check's, or None)} and the forms that 
 "concede", "deny". A check that is within, a task that is ticked: those are no exception.
 """
 
+from statistics import median
 from urllib.parse import urlencode
 
 from app.core.kinds import Json
@@ -106,13 +107,14 @@ def _excepted_check(request: Request, id: str, state: State, step: Step, result:
 
 
 def worst_place(state: State, result: Result) -> Place | None:
-    """Return the place of a result's reading that is farthest from the middle of all of them.
+    """Return the place of a result's reading that is farthest from the median of all of them.
 
-    None where none of them is at a place of the door as it is seen from outside.
+    Among equals the last, as of a jamb that leans it is the top that is moved. None where none of
+    them is at a place of the door as it is seen from outside.
     """
-    bodies = [state.ledger.by_id[id]["body"] for id in result.readings]
+    bodies = [state.ledger.by_id[id]["body"] for id in reversed(result.readings)]
     figures = {body["place"]: int(body["value"]) for body in bodies if "value" in body}
-    middle = sorted(figures.values())[len(figures) // 2] if figures else 0
+    middle = median(figures.values()) if figures else 0
     for body in sorted(bodies, key=lambda b: -abs(figures.get(b["place"], middle) - middle)):
         for place in state.places(body["point"], body["panel"]):
             if place.id == body["place"] and place.x is not None:
@@ -129,13 +131,12 @@ def _concession_form(request: Request, state: State, step: Step, result: Result)
         "concede-" + step.key + "-" + result.check["id"],
         "concede",
         state,
-        ("reason", "limit", "answer"),
+        ("reason", "answer"),
         step=step.key,
         check=result.check["id"],
     )
     for name in ("reason", "answer"):
         form["typed"][name] = form["typed"][name] or given.get(name, "")
-    form["typed"]["limit"] = form["typed"]["limit"] or given.get("until", "")
     rank_words = request.say(RANKS[rank])
     return {"form": form, "rank": rank_words, "needs_answer": rank == "author"}
 

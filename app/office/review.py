@@ -25,6 +25,7 @@ from app.office.exceptions import (
 )
 from app.office.flags import post_judge, rules_flags
 
+MOST_STEPS = 3  # that bar the acceptance by name; of more the first
 AGAIN = "again."  # how the fields begin that choose what is to be measured again
 SAID = {
     "accepted": Msg("Accepted. The completion record is issued."),
@@ -75,7 +76,7 @@ def get(request: Request) -> Page:
         "result": common.progress_words(request, state),
         "picture_of": picture_of,
         "here": {"state": kind, "state_text": request.say(STATES[kind])},
-        "notes": review_notes(request, state)
+        "notes": review_notes(request, state, state.review())
         + clocks.clock_notes(request, state, receipts)
         + clocks.timed_notes(request, state)
         + _model_notes(request, state),
@@ -131,11 +132,11 @@ def _model_notes(request: Request, state: State) -> list[Json]:
     off = greatest_miss(gaps)
     if off is None:
         return []
-    words = Msg("Door model: gaps predicted to {size} at worst.", size=Len(off))
+    words = Msg("The door model foretold the gaps within {size}.", size=Len(off))
     worse = [gap.where for gap in gaps if gap.off is not None and gap.off > gap.spread]
     if worse:
         words = Msg(
-            "Door model: gaps predicted to {size} at worst; farther off than it said: {where}.",
+            "The door model foretold the gaps within {size}; off by more than it said: {where}.",
             size=Len(off),
             where=worse,
         )
@@ -222,19 +223,16 @@ def _query_review(request: Request, state: State, query: Json, answer: Json | No
 
 
 def accept_bars(request: Request, state: State) -> list[Json]:
-    """Return what bars the acceptance: steps without a good sign-off, open queries."""
+    """Return what bars the acceptance: steps without a good sign-off, open queries.
+
+    Of many steps the first one is named.
+    """
     cancelled = state.cancelled()
     if cancelled is not None:
         words = Msg("It is cancelled: reopen it first.")
         return [common.page_link("#closing", request.say(words))]
-    out = []
+    out = _steps_not_signed(request, state)
     for step in state.steps:
-        sign = gate.sign_of(state, step)
-        if sign is None or not sign.good:
-            text = Msg("{step} {title} is not signed for good.", step=step.id, title=step.title)
-            out.append(
-                common.page_link(common.step_path(request.parts[-1], step), request.say(text))
-            )
         for result in judge.results_of(state, step):
             if result.provisional is not None:
                 words = Msg("{step} {check}: a spoken concession waits for your word in writing.",
@@ -245,6 +243,19 @@ def accept_bars(request: Request, state: State) -> list[Json]:
         if answer is None:
             text = Msg("Query without an answer: {words}", words=query["body"]["words"])
             out.append(common.page_link("#query-" + query["id"], request.say(text)))
+    return out
+
+
+def _steps_not_signed(request: Request, state: State) -> list[Json]:
+    signs = [(step, gate.sign_of(state, step)) for step in state.steps]
+    left = [step for step, sign in signs if sign is None or not sign.good]
+    words = Msg("{step} {title} is not signed for good.")
+    if len(left) > MOST_STEPS:
+        words = Msg("{count} steps are not signed for good. The first: {step} {title}.")
+    out = []
+    for step in left if len(left) <= MOST_STEPS else left[:1]:
+        text = Msg(words.template, count=len(left), step=step.id, title=step.title)
+        out.append(common.page_link(common.step_path(request.parts[-1], step), request.say(text)))
     return out
 
 
@@ -350,8 +361,6 @@ def post_concede(request: Request) -> Page:
         "reason": request.required("reason", Msg("Give the reason in writing.")),
     }
     body.update(judged_by(state, [gate.verdict_line(state, step, result)]))
-    if request.typed("limit"):
-        body["until"] = request.typed("limit")
     if result.check["rank"] == "author":
         body["answer"] = request.required(
             "answer", Msg("Copy the written answer of the drawing's author: who, when, what.")

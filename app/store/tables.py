@@ -228,7 +228,6 @@ class Voice(SQLModel, table=True):
     person: str = Field(foreign_key="person.id")
     at: str
     reason: str
-    until: str
     answer: str
 
 

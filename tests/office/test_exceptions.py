@@ -8,13 +8,16 @@ import pytest
 from app.core.kinds import Json
 from app.core.pages.request import Request
 from app.core.quantity.speaker import Speaker
+from app.core.quantity.units import INCH
+from app.core.record import judge
 from app.core.record.state import State
-from app.office.exceptions import exceptions_of
+from app.office.exceptions import exceptions_of, worst_place
 from app.words.catalogs import catalog
 from tests.core.book import Book
 from tests.core.test_nights import read_again, signed_book, state_of
 from tests.core.ticks import NO_CAMERA, tick_body
 from tests.homeowner.finished import Finished
+from tests.office.excepted_door import Excepted
 
 FOUND_NONE = "No damage found"
 
@@ -39,6 +42,22 @@ def test_no_damage_found_is_an_answer_and_no_missing_photo(lang: str) -> None:
     lines = exceptions(without_photos(Speaker(catalog(lang)).word(FOUND_NONE)))["photos-missing"]
     assert len(lines["done"]) == 1
     assert "label and marks" in lines["done"][0]["text"]
+
+
+def test_of_a_jamb_that_leans_the_top_is_marked() -> None:
+    """Two readings are equally far from the middle of both; the top is what is moved."""
+    book = Excepted()
+    book.sinks = {("frame-right-wall", 1): 3 * INCH // 16}
+    book.measure(book.step("D"))
+    state = book.state
+    (out,) = [
+        result
+        for result in judge.results_of(state, state.step("D"))
+        if result.conceded is not None and result.check["id"] == "frame-right-plumb"
+    ]
+    place = worst_place(state, out)
+    assert place is not None
+    assert place.id == "high"
 
 
 def test_another_reason_is_still_a_missing_photo() -> None:

@@ -28,3 +28,10 @@ def test_what_waits_for_readings_is_folded_away(office: TestClient) -> None:
     before, _, folded = sections["step-D"].partition("Checks that wait for readings")
     assert 'class="check ' not in before
     assert 'class="check check-missing"' in folded
+
+
+def test_of_many_steps_that_are_not_signed_the_first_is_named(office: TestClient) -> None:
+    """Four of thirteen are signed at the demo's door."""
+    html = office.get("/office/o/marrow-lane-b").text
+    assert "9 steps are not signed for good. The first: D Frame squaring." in html
+    assert html.count("not signed for good") == 1

@@ -93,7 +93,7 @@ def review_context() -> Json:
         return step
 
     concede = {
-        "form": form("concede", reason="", limit="", answer=""),
+        "form": form("concede", reason="", answer=""),
         "needs_answer": True,
         "rank": "Only with the written answer of whoever made the drawing.",
     }

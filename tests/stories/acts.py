@@ -433,7 +433,7 @@ def concede_some(house: House, work: Work, chance: Random) -> None:
     if forms:
         form = chance.choice(forms)
         mark = _mark(chance)
-        typed = {"reason": f"It serves {mark}.", "limit": "", "answer": f"By letter {mark}."}
+        typed = {"reason": f"It serves {mark}.", "answer": f"By letter {mark}."}
         names = {one.name for one in form.fields}
         page = work.office.send(form, {k: v for k, v in typed.items() if k in names}, kept=True)
         if not page.holds(mark):

@@ -336,7 +336,7 @@ class Work:
         if not forms and result.verdict in ("out", "close"):
             raise Fault(f"{self.review} offers no concession for {check['id']}")
         for form in forms:
-            typed = {"reason": "It serves.", "limit": "", "answer": "A. Author, by letter."}
+            typed = {"reason": "It serves.", "answer": "A. Author, by letter."}
             names = {one.name for one in form.fields}
             self.office.send(form, {k: v for k, v in typed.items() if k in names}, kept=True)
 

@@ -91,7 +91,7 @@ def typed(phone: Phone, database: Database, code: str, day: str = "") -> Json:
 def give(sven: TestClient, from_: Phone, said: str, **more: str) -> tuple[int, str]:
     form = {
         "id": uuid7(), "check": "A|gap-most", "phone": from_.device, "number": said,
-        "reason": "Hidden behind the trim.", "until": "this opening", **more,
+        "reason": "Hidden behind the trim.", **more,
     }  # fmt: skip
     answer = sven.post(PATH, data=form)
     return answer.status_code, html.unescape(answer.text)
@@ -258,7 +258,7 @@ def test_form_of_the_office_refuses_in_words(
 
 
 def test_the_authors_limit_asks_for_the_authors_answer() -> None:
-    said = {"reason": "hidden", "until": "here", "answer": ""}
+    said = {"reason": "hidden", "answer": ""}
     assert giving.fit_words(said, "supervisor")["answer"] == ""
     with pytest.raises(giving.CodeFieldError) as refused:
         giving.fit_words(said, "author")

@@ -89,6 +89,12 @@ def step_path(opening: str, step: Step) -> str:
     return path_of(opening, "step", step.key.replace(":", "-"))
 
 
+def onward_link(request: Request, opening: str, step: Step) -> Json:
+    """Return the way to the cards of the step that comes next."""
+    title = Msg("Go on: {id} {title}", id=step.id, title=step.title)
+    return page_link(card_path(opening, step), request.say(title))
+
+
 def card_path(opening: str, step: "Step | None" = None) -> str:
     """Return the path of the card of what comes next, in a step or in the opening."""
     return path_of(opening, "next", step.key.replace(":", "-") if step is not None else "")

@@ -2,12 +2,18 @@
 
 from app.core.errors import RefusedError
 from app.core.kinds import Json
-from app.core.pages import clocks, common, openings, outlook, voice
+from app.core.pages import clocks, common, openings, outlook, queries, voice
 from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record import judge
 from app.core.record.debrief import is_over
-from app.core.record.standing import clocks_running, next_step, opening_state, step_state
+from app.core.record.standing import (
+    clocks_running,
+    next_step,
+    opening_state,
+    step_state,
+    work_state,
+)
 from app.core.record.state import State, Step
 from app.core.record.visits import is_visited, visits_of
 from app.core.trade.verdicts import OUT
@@ -32,7 +38,11 @@ def get(request: Request) -> Page:
         "so_far": openings.progress_shown(request, steps),
         "out": openings.progress_said(request, steps, "out"),  # the list of steps says the rest
         "outlook": outlook.outlook_line(request, state),
-        "notes": review_notes(request, state) + _raised_notes(request, state),
+        "notes": [
+            *review_notes(request, state, _review_to_tell(state)),
+            *_answer_notes(request, state),
+            *_raised_notes(request, state),
+        ],
         "depth": _depth_form(request, state),
         "steps": [common.step_row(request, id, state, step, key) for step in state.steps],
         "links": _page_links(id, opening),
@@ -42,9 +52,18 @@ def get(request: Request) -> Page:
         "queries_text": _queries_text(request, state),
     }
     if following is not None:
-        title = Msg("Go on: {id} {title}", id=following.id, title=following.title)
-        context["next"] = common.page_link(common.card_path(id, following), request.say(title))
+        context["next"] = common.onward_link(request, id, following)
     return Page("field/opening.html", context)
+
+
+def _answer_notes(request: Request, state: State) -> "list[Json]":
+    """Return what the office answered, as long as a step that waited for it is not signed."""
+    left = [step.id for step in state.steps if step_state(state, step) != "signed"]
+    return [
+        queries.answer_shown(request, answer)
+        for query, answer in state.queries()
+        if answer is not None and any([step in left for step in query["body"]["bars"]])
+    ]
 
 
 def _visit_link(request: Request, id: str, state: State) -> "Json | None":
@@ -122,10 +141,14 @@ def _page_links(id: str, opening: Json) -> Json:
 MOST_NOTES = 10
 
 
-def review_notes(request: Request, state: State) -> "list[Json]":
-    """Return the office's last word on the opening, and what is odd about its entries."""
+def _review_to_tell(state: State) -> "Json | None":
+    """Return the office's review that a crew goes by; None once what it returned is signed."""
+    return None if work_state(state) == "signed" else state.review()
+
+
+def review_notes(request: Request, state: State, review: "Json | None") -> "list[Json]":
+    """Return what the office said in a review of the opening, and what is odd about its entries."""
     out = closed_notes(request, state)
-    review = state.review()
     if review is not None:
         who = common.who_when(request, review)
         if review["body"]["result"] == "accepted":

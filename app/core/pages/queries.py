@@ -7,6 +7,7 @@ from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record import judge
 from app.core.record.events import TEXT_LIMIT
+from app.core.record.standing import next_step, step_state
 from app.core.record.state import State
 
 ANSWERS = {
@@ -25,9 +26,11 @@ def get(request: Request) -> Page:
     form = request.make_form("raise", "raise", state, ("what", "measured", "drawn"))
     if request.trouble is None:
         form["typed"]["what"] = _what_is_out(request, state)
+    following = next_step(state) if state.queries() and state.cancelled() is None else None
     context = {
         "page": common.page_frame(request, request.say(Msg("Queries")), opening, back),
         "queries": [query_shown(request, query, answer) for query, answer in state.queries()],
+        "next": None if following is None else common.onward_link(request, id, following),
         "ask": {"form": form, "steps": _step_choices(request, state)},
     }
     return Page("field/queries.html", context)
@@ -46,11 +49,15 @@ def _what_is_out(request: Request, state: State) -> str:
 
 
 def _step_choices(request: Request, state: State) -> "list[Json]":
+    """Return the steps that can wait: those that are not signed."""
+    left = [step.id for step in state.steps if step_state(state, step) != "signed"]
     typed = {"bars." + request.query.get("step", "").partition("-")[0]: "yes"}
     if request.trouble is not None:
         typed = request.trouble["typed"]
     out = []
     for step in state.procedure["steps"]:
+        if step["id"] not in left:
+            continue
         text = request.say(Msg("{id} {title}", id=step["id"], title=Msg(step["title"])))
         out.append(common.form_choice(step["id"], text, typed.get("bars." + step["id"]) == "yes"))
     return out
@@ -71,15 +78,14 @@ def query_shown(request: Request, query: Json, answer: "Json | None") -> Json:
         "drawn": body.get("drawn", ""),
         "bars": request.say(Msg("bars {step}", step=bars)) if bars else "",
         "by": common.who_when(request, query),
-        "answer": _answer_shown(request, answer),
+        "answer": None if answer is None else answer_shown(request, answer),
         "form": None,
         "answers": [],
     }
 
 
-def _answer_shown(request: Request, answer: "Json | None") -> "Json | None":
-    if answer is None:
-        return None
+def answer_shown(request: Request, answer: Json) -> Json:
+    """Return the office's answer as a remark: what it chose, who and when, and its words."""
     text = Msg(
         "{answer}: {who}",
         answer=ANSWERS.get(answer["body"]["answer"], Msg("unknown answer")),

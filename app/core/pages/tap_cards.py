@@ -337,7 +337,7 @@ def onward_of_visit(id: str, state: State) -> str:
 
 
 def _sums(request: Request, state: State, steps: "list[Step]") -> "list[str]":
-    """Return what sign-offs cover, in numbers: readings, tasks, checks that are within or not."""
+    """Return why it is signed again, and what sign-offs cover: readings, tasks, checks."""
     done, total, ticked, tasks = 0, 0, 0, 0
     found = []
     for step in steps:
@@ -358,7 +358,19 @@ def _sums(request: Request, state: State, steps: "list[Step]") -> "list[str]":
             shape = Msg("{check}: {verdict}, conceded")
         title = Msg(result.check["title"])
         words.append(Msg(shape.template, check=title, verdict=common.VERDICT_WORDS[result.verdict]))
-    return [request.say(one) for one in words] + _foretold(request, state, steps[0])
+    foretold = _foretold(request, state, steps[0])
+    return _why_again(request, state, steps) + [request.say(one) for one in words] + foretold
+
+
+def _why_again(request: Request, state: State, steps: "list[Step]") -> "list[str]":
+    """Return what the office did since these steps were signed, each thing once."""
+    out: list[str] = []
+    for step in steps:
+        sign = gate.sign_of(state, step)
+        changed = [] if sign is None else gate.changed_by_office(state, step, sign.event)
+        said = [request.say(words) for words in changed]
+        out.extend([words for words in said if words not in out])
+    return out
 
 
 MOST_PRESETS = 4  # of rollers and shims; the step's page has them all
@@ -370,7 +382,10 @@ def _foretold(request: Request, state: State, step: Step) -> "list[str]":
     Who works by the cards reads it here, before a panel is lifted: it bars nothing.
     """
     stage = outlook.stage_of(state, step)
-    seen = outlook.outlook_section(request, state, stage) if stage not in ("", HUNG) else None
+    hung = [one for one in state.steps if outlook.stage_of(state, one) == HUNG]
+    hangs = any([gate.sign_of(state, one) is not None for one in hung])
+    told = stage not in ("", HUNG) and not hangs
+    seen = outlook.outlook_section(request, state, stage) if told else None
     if seen is None or seen["waits"]:
         return []
     answer: list[str] = [seen["answer"]]

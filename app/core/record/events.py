@@ -197,7 +197,6 @@ KINDS: "dict[str, dict[str, str]]" = {
         "panel": "text",
         "readings": "texts",
         "reason": "text",
-        "?until": "text",
         "?answer": "text",
         "rules": "count",
         "procedure_digest": "hash",

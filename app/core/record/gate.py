@@ -389,19 +389,30 @@ def _find_sign(state: State, step: Step) -> "Sign | None":
     return Sign(event, was_true(state, event), _why_broken(state, step, event))
 
 
-def _why_broken(state: State, step: Step, event: Json) -> "list[Msg]":
-    """Return why a sign-off no longer holds; empty while it does."""
+def changed_by_office(state: State, step: Step, event: Json) -> "list[Msg]":
+    """Return what the office did to a step since it was signed, in its words."""
     why = []
     returned = state.review()
     if returned is not None and _returned_at(returned, step) and not ev.has_seen(event, returned):
         why.append(Msg("The office returned it: {words}", words=returned["body"]["words"]))
     now = cover_of(state, step)
-    if now["digest"] == event["body"]["digest"]:
-        return why
     if now["drawing"] != event["body"]["drawing"]:
-        why.append(Msg("The drawing was changed after it was signed."))
+        said = [one["body"]["why"] for one in state.ledger.of_kind("drawing.revised")]
+        words = Msg("The drawing was changed after it was signed.")
+        if said:
+            words = Msg("The drawing was changed after it was signed: {words}", words=said[-1])
+        why.append(words)
     if now["procedure"] != event["body"]["procedure"]:
         why.append(Msg("The procedure was changed after it was signed."))
+    return why
+
+
+def _why_broken(state: State, step: Step, event: Json) -> "list[Msg]":
+    """Return why a sign-off no longer holds; empty while it does."""
+    why = changed_by_office(state, step, event)
+    now = cover_of(state, step)
+    if now["digest"] == event["body"]["digest"]:
+        return why
     signed = event["body"]["covers"]
     new = [id for id in now["covers"] if id not in signed]
     gone = [id for id in signed if id not in now["covers"]]

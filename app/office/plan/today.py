@@ -160,6 +160,8 @@ def _card(speaker: Speaker, row: Summary, today: str) -> Json:
         if begun != row.first_day:
             step = Msg("at {step}, begun {day}", step=row.step, day=_day_words(speaker, begun))
         lines.append(say(step))
+        if row.state == "returned":
+            lines.append(say(Msg("returned")))
     elif row.first_day < today:
         lines.append(say(Msg("not begun")))
     if row.until:

@@ -89,7 +89,7 @@ def fit_number(text: str) -> str:
 
 def fit_words(form: dict[str, str], rank: str) -> dict[str, str]:
     """Return reason, limit and the author's answer; raises CodeFieldError."""
-    said = {name: form.get(name, "").strip() for name in ("reason", "until", "answer")}
+    said = {name: form.get(name, "").strip() for name in ("reason", "answer")}
     for name, words in said.items():
         if len(words) > MOST:
             raise CodeFieldError(name, Msg("At most {count} characters fit here.", count=MOST))

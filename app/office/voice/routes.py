@@ -97,7 +97,6 @@ def _code_fields(
         one("phone", Msg("Whose phone asks"), kind="select", choices=phones),
         one("number", Msg("The number that the installer reads out"), hint=say(Msg("9 digits"))),
         one("reason", Msg("Reason, as it will stand in the record"), kind="area"),
-        one("until", Msg("Good up to (beyond this the concession ends)")),
         one("answer", Msg("The written answer of the drawing's author"), kind="area", hint=hint),
     ]
 
