@@ -37,6 +37,10 @@ SAID = {
     "closed": Msg("Closed. Phones hear of it as soon as they have a network."),
     "reopened": Msg("Reopened."),
 }
+_NOT_SIGNED = Plural(
+    "{step} {title} is not signed for good.",
+    "{count} steps are not signed for good. The first: {step} {title}.",
+)
 _WITHIN_OF = Plural("{within} of {count} check within", "{within} of {count} checks within")
 STATES = {
     "new": Msg("not begun"),
@@ -249,14 +253,14 @@ def accept_bars(request: Request, state: State) -> list[Json]:
 def _steps_not_signed(request: Request, state: State) -> list[Json]:
     signs = [(step, gate.sign_of(state, step)) for step in state.steps]
     left = [step for step, sign in signs if sign is None or not sign.good]
-    words = Msg("{step} {title} is not signed for good.")
-    if len(left) > MOST_STEPS:
-        words = Msg("{count} steps are not signed for good. The first: {step} {title}.")
-    out = []
-    for step in left if len(left) <= MOST_STEPS else left[:1]:
-        text = Msg(words.template, count=len(left), step=step.id, title=step.title)
-        out.append(common.page_link(common.step_path(request.parts[-1], step), request.say(text)))
-    return out
+    shown = left if len(left) <= MOST_STEPS else left[:1]
+    return [
+        common.page_link(
+            common.step_path(request.parts[-1], step),
+            request.say(_NOT_SIGNED.of(1 + len(left) - len(shown), step=step.id, title=step.title)),
+        )
+        for step in shown
+    ]
 
 
 def _acceptance_form(request: Request, state: State) -> Json:

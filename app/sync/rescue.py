@@ -144,7 +144,7 @@ def look(server: Server, unsent: Unsent) -> RescueOutcome:
     if receipts and all(receipt.why in UNVOUCHED for receipt in receipts):
         words = Msg(
             "No signature of the phone covers these entries: the file was changed, "
-            "or another phone made it. Nothing was taken in."
+            "or another phone made it. Nothing was imported."
         )
         raise InputError("rescue-altered", words)
     return RescueOutcome(receipts, [_look_at(server, one) for one in unsent.photos])

@@ -96,7 +96,7 @@ def _wait(files: Files, made: WaitingFile) -> str:
         if one.person == made.person or made.began - one.began > FORGET_SECONDS:
             files.pop(token, None)
     if len(files) >= MOST_WAITING:
-        words = Msg("Other files are being taken in. Try again in a minute.")
+        words = Msg("Other files are being imported. Try again in a minute.")
         raise InputError("rescues-full", words)
     token = secrets.token_urlsafe(16)
     files[token] = made

@@ -55,7 +55,7 @@ STATES = {
 SUMS = {
     "stored": (
         Plural("{count} entry is new", "{count} entries are new"),
-        Plural("{count} entry was taken in", "{count} entries were taken in"),
+        Plural("{count} entry was imported", "{count} entries were imported"),
     ),
     "already": (
         Plural("{count} entry is here already", "{count} entries are here already"),
@@ -77,7 +77,7 @@ PHOTO_SUMS = {
     ),
     "stored": (
         Plural("{count} photo is new", "{count} photos are new"),
-        Plural("{count} photo was taken in", "{count} photos were taken in"),
+        Plural("{count} photo was imported", "{count} photos were imported"),
     ),
     "already": (
         Plural("{count} photo is here already", "{count} photos are here already"),
@@ -152,7 +152,7 @@ def _warnings(
             )
         )
     if unsent.part > 1:
-        out.append(Msg("These are photos only: take in file 1 first, it has the entries."))
+        out.append(Msg("These are photos only: import file 1 first, it has the entries."))
     return [say(words) for words in out]
 
 

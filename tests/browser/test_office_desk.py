@@ -82,7 +82,7 @@ def test_what_is_taken_out_is_looked_at_before_it_is_taken_in(desk: Page, tmp_pa
     look_at(desk, file)
     wrong = desk.get_by_role("alert")
     expect(wrong.get_by_text("This job has an opening A already.").first).to_be_visible()
-    expect(wrong).to_contain_text("Nothing was taken in.")
+    expect(wrong).to_contain_text("Nothing was imported.")
     rows = list(csv.DictReader(file.read_text("utf-8-sig").splitlines()))
     with file.open("w", encoding="utf-8", newline="") as changed:
         sheet = csv.DictWriter(changed, list(rows[0]))
@@ -99,5 +99,5 @@ def look_at(desk: Page, file: Path) -> None:
     desk.goto("/office/take-in")
     desk.get_by_label("The file").set_input_files(file)
     desk.get_by_role("button", name="Look at it").click()
-    expect(desk.get_by_role("heading", level=1)).to_have_text("Take in a file", timeout=SEEN)
+    expect(desk.get_by_role("heading", level=1)).to_have_text("Import a file", timeout=SEEN)
     expect(desk.get_by_role("progressbar")).to_have_count(0, timeout=SEEN)

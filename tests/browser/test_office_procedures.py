@@ -33,7 +33,7 @@ def test_a_version_is_taken_in_compared_put_in_force_and_moved_to(
     (tmp_path / "two.yaml").write_text(bad, "utf-8")
     desk.get_by_role("navigation", name="The office").get_by_role("link", name="Company").click()
     desk.get_by_role("main").get_by_role("link", name="Procedures").click()
-    desk.get_by_role("link", name="Take in a procedure").click()
+    desk.get_by_role("link", name="Import a procedure").click()
     desk.get_by_label("File (YAML)").set_input_files(tmp_path / "two.yaml")
     desk.get_by_role("button", name="Check it and take it in").click()
     told = desk.get_by_role("alert")

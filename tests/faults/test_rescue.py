@@ -67,7 +67,7 @@ def taken_in(page: Page, path: Path) -> None:
     """Take the file in at the office: a changed one is refused, the good one shown first."""
     SignIn(page).as_("nadia")
     page.goto("/phones")
-    page.get_by_role("link", name="Take in a phone's file").click()
+    page.get_by_role("link", name="Import a phone's file").click()
     file = json.loads(path.read_text("utf-8"))
     for event in file["batches"][0]["events"]:
         event["at"] = "2026-01-01T00:00:00+00:00"
@@ -84,7 +84,7 @@ def taken_in(page: Page, path: Path) -> None:
     expect(main).to_contain_text("3 entries are new", timeout=SEEN)
     expect(main).to_contain_text("1 photo is new")
     expect(main).to_contain_text("Heron's phone (Tobin Hale)")
-    page.get_by_role("button", name="Take it in").click()
+    page.get_by_role("button", name="Import it").click()
     expect(page.get_by_role("status").last).to_contain_text("3 entries were taken in", timeout=SEEN)
     choose_again(page, path)
 

@@ -275,7 +275,7 @@ def test_revised_drawing_breaks_the_sign_offs_that_it_touches_and_says_why(
         sign = gate.sign_of(state, state.step(key))
         assert sign is not None
         assert not sign.holds
-    assert "The drawing was changed after it was signed." in html
+    assert "The drawing was changed after it was signed: Wider jambs came." in html
 
 
 def test_revision_needs_a_reason_and_a_change(office: TestClient) -> None:

@@ -343,7 +343,7 @@ def intake_context(state: str, **more: Any) -> Json:
     """A file on its way in."""
     line = {"row": "3", "column": "room", "letter": "E", "text": "This cell is empty."}
     row = {"job": "Example Lane", "letter": "A", "room": "Hall", "drawing": "S-1", "panels": "XO"}
-    context = desk("Take in a file", form=form("form"), piece="state.html", here="intake.html")
+    context = desk("Import a file", form=form("form"), piece="state.html", here="intake.html")
     context.update({"name": "doors.csv", "state": state, "busy": state in ("reading", "taking")})
     context.update({"done": "3", "total": "10", "progress": "3 of 10 rows read", "wrong": [line]})
     context.update({"wrong_count": "1 cell is wrong.", "more": "and 7 more", "rows": [row]})

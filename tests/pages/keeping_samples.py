@@ -205,7 +205,7 @@ def procedure_contexts() -> dict[str, tuple[str, Json]]:
     row = {"href": "p.html", "title": "Stacking door, version 2", "key": "stacking-door@2",
            "in_force": True, "openings": "2 open openings"}  # fmt: skip
     problem = {"line": "Line 3", "reason": "a step needs “title”", "words": "id: A"}
-    new = desk("Take in a procedure", form=form("form"), text="id: x", rows="8",
+    new = desk("Import a procedure", form=form("form"), text="id: x", rows="8",
                problems=[problem, {**problem, "words": ""}], count="2 problems.")  # fmt: skip
     rows = [{"kind": "changed", "word": "changed", "text": "Check “Gap”, limit"},
             {"kind": "removed", "word": "removed", "text": "Task “Scan”"}]  # fmt: skip

@@ -65,7 +65,7 @@ class Intakes:
                 or (now - one.began < FORGET_SECONDS and one.person != made.person)
             }
             if len(self._all) >= MOST_WAITING:
-                words = Msg("Other files are being taken in. Try again in a minute.")
+                words = Msg("Other files are being imported. Try again in a minute.")
                 raise InputError("intakes-full", words)
             self._all[made.token] = made
 
@@ -92,7 +92,7 @@ def start_in_background(intake: Intake, work: Callable[[], None]) -> None:
         except AppError as error:
             intake.fail(error.message)
         except BaseException:
-            intake.fail(Msg("Something in Sillbook went wrong. Nothing of this file was taken in."))
+            intake.fail(Msg("Something in Sillbook went wrong. Nothing of this file was imported."))
             raise
 
     intake.thread = Thread(target=run, daemon=True)

@@ -108,7 +108,7 @@ def parsed_records(data: bytes) -> Json:
 
 
 def _unreadable_error(where: str) -> RecordsError:
-    words = Msg("This is not a file of records that Sillbook took out ({where}).", where=where)
+    words = Msg("This is not a file of records that Sillbook exported ({where}).", where=where)
     return RecordsError("records-unreadable", words)
 
 

@@ -100,14 +100,14 @@ def _own_intake(request: Request, person: Person, token: str) -> Intake:
 def intake_page(request: Request, person: Asker, token: str) -> Response:
     """Show how far a file is, what is wrong with it, or what it would add."""
     context = _intake_context(request, _own_intake(request, person, token))
-    return office_page(request, "office/intake.html", Msg("Take in a file"), context)
+    return office_page(request, "office/intake.html", Msg("Import a file"), context)
 
 
 @router.get("/{token}/state")
 def intake_piece(request: Request, person: Asker, token: str) -> Response:
     """Return how far a file is by itself, for a page that asks again and again."""
     context = _intake_context(request, _own_intake(request, person, token))
-    return office_page(request, "office/intake_state.html", Msg("Take in a file"), context)
+    return office_page(request, "office/intake_state.html", Msg("Import a file"), context)
 
 
 @router.post("/{token}")
@@ -141,8 +141,8 @@ def _intake_context(request: Request, found: Intake) -> Json:
         "wrong": [_problem_line(request, one) for one in found.wrong[:SHOWN]],
         "wrong_count": say(
             Plural(
-                "{count} cell or row is wrong. Nothing was taken in.",
-                "{count} cells or rows are wrong. Nothing was taken in.",
+                "{count} cell or row is wrong. Nothing was imported.",
+                "{count} cells or rows are wrong. Nothing was imported.",
             ).of(len(found.wrong))
         ),
         "more": say(Msg("and {count} more", count=len(found.wrong) - SHOWN))

@@ -39,13 +39,13 @@ def _choose_response(request: Request, text: str, problems: list[SourceProblem])
         "problems": [_problem_line(request, one, text) for one in problems],
         "count": say(
             Plural(
-                "{count} problem. Nothing was taken in.", "{count} problems. Nothing was taken in."
+                "{count} problem. Nothing was imported.", "{count} problems. Nothing was imported."
             ).of(len(problems))
         ),
     }
     status = 422 if problems else 200
     return office_page(
-        request, "office/procedure_new.html", Msg("Take in a procedure"), context, status
+        request, "office/procedure_new.html", Msg("Import a procedure"), context, status
     )
 
 

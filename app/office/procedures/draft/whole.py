@@ -137,7 +137,7 @@ def _begin_draft(
         return say(Msg("Choose one."))
     text = work.file_of(session, compiled)
     if not text:
-        return say(Msg("The file of this version is not here. Take it in once more, then begin."))
+        return say(Msg("The file of this version is not here. Import it once more, then begin."))
     try:
         draft_text.cut_text(text)
     except RefusedError as error:
