@@ -151,7 +151,7 @@ const act = (() => {
     };
     try {
       await vm.start();
-      const code = [error.name, error.message].join(": ").slice(0, 300);
+      const code = [error.name, error.message.trim()].join(": ").slice(-300); // a traceback ends with what was wrong
       return await respond(why ? vm.call("unkept", { request, why }) : vm.call("bug", { request, code }));
     } catch {
       vm.drop();

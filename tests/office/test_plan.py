@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
+from sqlmodel import col, update
 
 from app.office.plan import crews, needs
 from app.office.plan.planning import moved_days
@@ -20,6 +21,14 @@ from tests.office.conftest import errors, fields
 from tests.office.counting import statements_run
 
 OUT = "quarry-steps-a"  # three checks are out there
+
+
+@pytest.fixture
+def heard_now(app: FastAPI) -> None:
+    """The demo may be older than half an hour: crews that stand still for longer are stopped."""
+    now = datetime.now(UTC).isoformat(timespec="milliseconds")
+    with app.state.server.database.write() as session:
+        session.exec(update(Summary).where(col(Summary.heard) != "").values(heard=now))
 
 
 def monday(weeks: int = 0) -> date:
@@ -206,6 +215,7 @@ def titles(office: TestClient) -> list[str]:
     return re.findall(r'class="need-title" translate="no">([^<]*)<', html)
 
 
+@pytest.mark.usefixtures("heard_now")
 def test_today_says_what_is_out_and_leads_to_the_act(office: TestClient) -> None:
     html = office.get("/office/today").text
     assert "Quarry Steps A: 3 checks out" in html
@@ -237,6 +247,7 @@ def test_the_list_has_the_late_ones_and_those_of_a_crew(office: TestClient) -> N
         assert "o-saltgrass-a" not in listed
 
 
+@pytest.mark.usefixtures("heard_now")
 def test_a_query_comes_before_what_is_out(app: FastAPI, office: TestClient) -> None:
     crew = enter(app, "installer")
     path = "/field/o/marrow-lane-b/queries"

@@ -57,6 +57,7 @@ def queries_context() -> Json:
     return {
         "page": page("Queries", "Steps"),
         "queries": [query(), ANSWERED],
+        "next": {"href": "card.html", "text": "Go on: D Frame squaring"},
         "ask": {"form": form("query", what="", measured="", drawn=""), "steps": steps},
     }
 

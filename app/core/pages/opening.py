@@ -38,11 +38,9 @@ def get(request: Request) -> Page:
         "so_far": openings.progress_shown(request, steps),
         "out": openings.progress_said(request, steps, "out"),  # the list of steps says the rest
         "outlook": outlook.outlook_line(request, state),
-        "notes": [
-            *review_notes(request, state, _review_to_tell(state)),
-            *_answer_notes(request, state),
-            *_raised_notes(request, state),
-        ],
+        "notes": review_notes(request, state, _review_to_tell(state))
+        + _answer_notes(request, state)
+        + _raised_notes(request, state),
         "depth": _depth_form(request, state),
         "steps": [common.step_row(request, id, state, step, key) for step in state.steps],
         "links": _page_links(id, opening),
