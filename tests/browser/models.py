@@ -7,7 +7,7 @@ from playwright.sync_api import Locator, Page
 
 from tests.browser.seen import expect
 
-SEEN = 30_000  # milliseconds to wait for what must come, on a busy machine
+SEEN = 60_000  # milliseconds to wait for what must come, on a busy or slow machine
 
 
 def open_fold(scope: Locator | Page, name: str) -> Locator:
