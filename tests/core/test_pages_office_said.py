@@ -50,12 +50,17 @@ def test_an_answer_to_a_step_that_is_signed_is_told_no_more() -> None:
     assert notes(book) == []
 
 
-def test_a_return_is_told_until_what_came_back_is_signed() -> None:
+def signed_door() -> Book:
     book = hung_door()
     for panel in ("A", "B"):
         read_panel(book, panel)
     path = OPENING + "/next/B-A"
     assert book.send(path, filled(signoff(book.get(path)["context"]), confirm="yes"))["events"]
+    return book
+
+
+def test_a_return_is_told_until_what_came_back_is_signed() -> None:
+    book = signed_door()
     body: Json = {"result": "returned", "step": "A", "words": "Tick them honestly."}
     book.write_at_office("back", "opening.reviewed", body)
     assert [words for _, words in notes(book)] == ["Tick them honestly."]
@@ -66,6 +71,7 @@ def test_a_return_is_told_until_what_came_back_is_signed() -> None:
 def test_only_a_step_that_is_not_signed_can_wait_for_an_answer() -> None:
     assert offered(Book()) == ["A", "B"]
     assert offered(hung_door()) == ["B"]
+    assert offered(signed_door()) == ["A", "B"]  # who asks then has something in mind
 
 
 def test_who_has_asked_goes_on_from_there() -> None:

@@ -292,3 +292,12 @@ def test_no_query_of_today_goes_through_the_whole_table(app: FastAPI) -> None:
             told = " ".join(row[3] for row in rows)
             assert "USING INDEX" in told, (statement, told)
             assert "TEMP B-TREE" not in told, (statement, told)
+
+
+def test_a_returned_opening_is_told_in_the_week(app: FastAPI, office: TestClient) -> None:
+    heron = make_crew(office, "Heron", "tobin-hale", "ines-calder")
+    plan(office, "marrow-lane-b", crew=heron, first_day=monday().isoformat())
+    assert ", returned" not in office.get("/office/today").text
+    with app.state.server.database.write() as session:
+        session.get_one(Summary, "marrow-lane-b").state = "returned"
+    assert ", returned" in office.get("/office/today").text

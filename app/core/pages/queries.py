@@ -49,8 +49,9 @@ def _what_is_out(request: Request, state: State) -> str:
 
 
 def _step_choices(request: Request, state: State) -> "list[Json]":
-    """Return the steps that can wait: those that are not signed."""
+    """Return the steps that can wait: those that are not signed; all where all are."""
     left = [step.id for step in state.steps if step_state(state, step) != "signed"]
+    left = left or [step.id for step in state.steps]
     typed = {"bars." + request.query.get("step", "").partition("-")[0]: "yes"}
     if request.trouble is not None:
         typed = request.trouble["typed"]

@@ -397,10 +397,15 @@ def changed_by_office(state: State, step: Step, event: Json) -> "list[Msg]":
         why.append(Msg("The office returned it: {words}", words=returned["body"]["words"]))
     now = cover_of(state, step)
     if now["drawing"] != event["body"]["drawing"]:
-        said = [one["body"]["why"] for one in state.ledger.of_kind("drawing.revised")]
+        since = [
+            one["body"]["why"]
+            for one in state.ledger.of_kind("drawing.revised")
+            if not ev.has_seen(event, one)
+        ]
         words = Msg("The drawing was changed after it was signed.")
-        if said:
-            words = Msg("The drawing was changed after it was signed: {words}", words=said[-1])
+        if since:
+            told = "; ".join(since)
+            words = Msg("The drawing was changed after it was signed: {words}", words=told)
         why.append(words)
     if now["procedure"] != event["body"]["procedure"]:
         why.append(Msg("The procedure was changed after it was signed."))

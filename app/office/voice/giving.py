@@ -88,7 +88,7 @@ def fit_number(text: str) -> str:
 
 
 def fit_words(form: dict[str, str], rank: str) -> dict[str, str]:
-    """Return reason, limit and the author's answer; raises CodeFieldError."""
+    """Return the reason and the author's answer; raises CodeFieldError."""
     said = {name: form.get(name, "").strip() for name in ("reason", "answer")}
     for name, words in said.items():
         if len(words) > MOST:
