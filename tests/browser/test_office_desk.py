@@ -55,7 +55,6 @@ def test_what_cannot_be_put_right_is_conceded_in_writing(desk: Page, crew: Page)
     desk.goto("/office/o/quarry-steps-a")
     fold = open_fold(desk, "Concede this nonconformity: Room-side line, highest to lowest")
     fold.get_by_label("Reason, as it will stand in the record").fill("Threshold is levelled later")
-    fold.get_by_label("Good up to (beyond this the concession ends)").fill("3/8 in")
     answer = fold.get_by_label("The written answer: who gave it, when, and what it says")
     if answer.count():
         answer.fill("The drawing's author, 3 March: as found")

@@ -134,7 +134,6 @@ def test_the_gate_opens_by_voice_and_the_office_confirms(site: Site, office: Pag
     expect(fold.get_by_label("Reason, as it will stand")).to_have_value(
         re.compile("Seen at"), timeout=SEEN
     )
-    fold.get_by_label("Good up to").fill("this panel")
     fold.get_by_role("checkbox", name="I leave this as it is").check()
     fold.get_by_role("button", name="Concede", exact=True).click()
     expect(office.get_by_text("Conceded by the office: Nadia Ferrow").first).to_be_visible(
