@@ -16,7 +16,7 @@ from tests.browser.models import SEEN, SignIn
 from tests.browser.server import Sillbook, serving
 
 PHONE = {"width": 390, "height": 844}
-PATIENCE = 30_000  # milliseconds, on a busy machine
+PATIENCE = 60_000  # milliseconds, on a busy or slow machine
 
 
 @pytest.fixture(scope="session")

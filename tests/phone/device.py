@@ -154,7 +154,7 @@ class Device:
             "navigator.serviceWorker.controller.postMessage({kind: 'sync', why: 'asked'})"
         )
 
-    def is_sent(self, within: float = 20) -> bool:
+    def is_sent(self, within: float = 60) -> bool:
         """Wait until nothing is left to send, asking now and then.
 
         Return whether it came to that.
@@ -169,7 +169,7 @@ class Device:
             self.page.wait_for_timeout(300)
         return False
 
-    def takes_all(self, within: float = 40) -> None:
+    def takes_all(self, within: float = 60) -> None:
         """Ask until the office's openings are in the book, and nothing is left to take."""
         end = time.monotonic() + within
         while time.monotonic() < end:
