@@ -45,7 +45,7 @@ KINDS = {
 }
 # state -> words before the file is taken in, and after
 STATES = {
-    "stored": (Msg("is new"), Msg("taken in")),
+    "stored": (Msg("is new"), Msg("imported")),
     "already": (Msg("is here already"), Msg("was here already")),
     "held": (Msg("would be held"), Msg("held")),
     "set-aside": (Msg("would be set aside"), Msg("set aside")),
@@ -147,7 +147,7 @@ def _warnings(
     if out:
         out.append(
             Msg(
-                "Take the file in only if you know that the entries were made by those whose "
+                "Import the file only if you know that the entries were made by those whose "
                 "names they bear."
             )
         )

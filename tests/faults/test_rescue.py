@@ -85,7 +85,7 @@ def taken_in(page: Page, path: Path) -> None:
     expect(main).to_contain_text("1 photo is new")
     expect(main).to_contain_text("Heron's phone (Tobin Hale)")
     page.get_by_role("button", name="Import it").click()
-    expect(page.get_by_role("status").last).to_contain_text("3 entries were taken in", timeout=SEEN)
+    expect(page.get_by_role("status").last).to_contain_text("3 entries were imported", timeout=SEEN)
     choose_again(page, path)
 
 

@@ -242,7 +242,7 @@ def test_panels_that_were_signed_otherwise_say_so_each(made: Json) -> None:
     [
         (0, 103, "103 further places of points that were measured"),
         (1, 0, "1 point"),
-        (2, 1, "2 points, 1 further place of a point that was measured"),
+        (2, 1, "2 points and 1 further place of a point that was measured"),
     ],
 )
 def test_what_short_depth_leaves_out_counts_nothing_that_is_none(

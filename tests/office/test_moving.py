@@ -193,7 +193,7 @@ def test_records_that_were_changed_are_refused_whole(
     if "Take all of it in" in html:
         there.post(path)
         html = settled(there, path)
-    assert "Nothing was taken in" in html
+    assert "Nothing was imported" in html
     assert len(wrong(html)) == 1
     with elsewhere.state.server.database.read() as session:
         assert session.exec(select(Opening)).all() == []

@@ -62,7 +62,7 @@ def test_a_file_is_previewed_for_who_chose_it_and_taken_in_once(
     assert enter(app, "installer").get(place).status_code == 403
     for _ in range(2):
         assert office.post(place, follow_redirects=False).status_code == 303
-    assert "1 entry was taken in" in office.get(place).text
+    assert "1 entry was imported" in office.get(place).text
     assert [event["id"] for event in events(app)].count(phone.outbox[0]) == 1
     assert "1 entry is here already" in sent(office, json.dumps(file).encode())
 
@@ -97,7 +97,7 @@ def test_of_a_phone_whose_pairing_ended_it_is_said_when_and_what_was_made_after(
         assert [("made after the pairing" in one) for one in entries if "A task" in one] == [
             True, False, True,
         ]  # fmt: skip
-        assert "Take the file in only if you know" in page
+        assert "Import the file only if you know" in page
         if not done:
             office.post(place)
     late = plain(office.get("/office/aside").text)
@@ -123,7 +123,7 @@ def test_of_a_phone_that_nobody_may_enter_on_it_is_said(
         session.get_one(Person, "tobin-hale").disabled = True
     page = plain(sent(office, json.dumps(file_of(phone)).encode()))
     assert "Nobody may enter on this phone any more. " in page.replace("</p>", " ")
-    assert "Take the file in only if you know" in page
+    assert "Import the file only if you know" in page
 
 
 def events(app: FastAPI) -> list[Json]:

@@ -107,7 +107,7 @@ def rescue(done: bool) -> Json:
         "who": "Ana Example",
         "at": "2 Mar 2026, 14:05",
         "state": "stored",
-        "state_text": "taken in" if done else "is new",
+        "state_text": "imported" if done else "is new",
         "why": "",
         "note": "made after the pairing of its phone was ended",
     }
