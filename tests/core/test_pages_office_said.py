@@ -98,7 +98,7 @@ def test_the_card_says_why_a_step_is_signed_again() -> None:
 def test_a_drawing_that_changed_says_why_it_did() -> None:
     book = hung_door()
     drawing = json.loads(json.dumps(book.events["o1"][0]["body"]["drawing"]))
-    drawing["lengths"] = {**drawing["lengths"], "frame_width": "1000000000"}
+    drawing["lengths"]["frame_width"] = "1000000000"
     body: Json = {"drawing": drawing, "why": "The maker's revision 2"}
     book.write_at_office("drawn", "drawing.revised", body)
     why = book.get(OPENING)["context"]["steps"][0]["why"]
