@@ -9,6 +9,7 @@ from app.core.record import judge
 from app.core.record.debrief import is_over
 from app.core.record.standing import (
     clocks_running,
+    ids_not_signed,
     next_step,
     opening_state,
     step_state,
@@ -56,7 +57,7 @@ def get(request: Request) -> Page:
 
 def _answer_notes(request: Request, state: State) -> "list[Json]":
     """Return what the office answered, as long as a step that waited for it is not signed."""
-    left = [step.id for step in state.steps if step_state(state, step) != "signed"]
+    left = ids_not_signed(state)
     return [
         queries.answer_shown(request, answer)
         for query, answer in state.queries()

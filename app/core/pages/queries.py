@@ -7,7 +7,7 @@ from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record import judge
 from app.core.record.events import TEXT_LIMIT
-from app.core.record.standing import next_step, step_state
+from app.core.record.standing import ids_not_signed, next_step
 from app.core.record.state import State
 
 ANSWERS = {
@@ -50,8 +50,7 @@ def _what_is_out(request: Request, state: State) -> str:
 
 def _step_choices(request: Request, state: State) -> "list[Json]":
     """Return the steps that can wait: those that are not signed; all where all are."""
-    left = [step.id for step in state.steps if step_state(state, step) != "signed"]
-    left = left or [step.id for step in state.steps]
+    left = ids_not_signed(state) or [step.id for step in state.steps]
     typed = {"bars." + request.query.get("step", "").partition("-")[0]: "yes"}
     if request.trouble is not None:
         typed = request.trouble["typed"]

@@ -117,6 +117,11 @@ def sign_state(state: State, step: Step) -> str:
     return "signed" if sign.true else "disputed"
 
 
+def ids_not_signed(state: State) -> "list[str]":
+    """Return the ids of the steps that are not signed, one for each panel where a step has some."""
+    return [step.id for step in state.steps if step_state(state, step) != "signed"]
+
+
 def next_step(state: State) -> "Step | None":
     """Return the first step that is not signed for good; None when all are."""
     for step in state.steps:
