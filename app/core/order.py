@@ -16,6 +16,8 @@ def sort_by(items: "list[Any]", key: "Callable[[Any], Any]") -> "list[Any]":
 
     Example: sort_by(["bb", "a", "cc"], len) -> ["a", "bb", "cc"]
     """
+    if len(items) < 2:
+        return list(items)
     source = [(key(item), item) for item in items]
     if _in_order(source):
         return [pair[1] for pair in source]

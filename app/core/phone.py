@@ -230,7 +230,7 @@ def well_formed(data: Json) -> Json:
 
 def paired(text: str) -> str:
     """Return text with surrogate pairs joined and lone ones replaced."""
-    if not any([_surrogate(char) for char in text]):
+    if not text or max(text) <= "\ud7ff":
         return text
     out: list[str] = []
     high = 0

@@ -9,6 +9,7 @@ from app.core.quantity.units import HOUR, MINUTE, SECOND
 
 DAY = 24 * HOUR
 _DIGITS = "0123456789"
+_BEFORE_MONTH = (0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334)  # days, of a common year
 
 
 def moment_of(text: str) -> "int | None":
@@ -17,6 +18,19 @@ def moment_of(text: str) -> "int | None":
     Source:  ISO 8601, proleptic Gregorian calendar; as POSIX counts, without leap seconds.
     Example: moment_of("1970-01-02T00:00:01+00:00") -> 86401000
     """
+    day, offset, begins = _LATEST[0]
+    if text[:11] == day and text[19:] == offset and text[16:17] == ":":
+        time = _time_of_day(text[11:19])
+        return None if time is None else begins + time
+    return _parsed(text)
+
+
+# Of a time that was read: the day with its T, the offset, and when that day began there. Entries
+# that come one after the other are mostly of one day.
+_LATEST = [("", "", 0)]
+
+
+def _parsed(text: str) -> "int | None":
     day, _, rest = text.partition("T")
     if not is_date(day):
         return None
@@ -26,7 +40,10 @@ def moment_of(text: str) -> "int | None":
     if time is None or away is None:
         return None
     year, month, number = [int(part) for part in day.split("-")]
-    return _days_since_1970(year, month, number) * DAY + time - away
+    begins = _days_since_1970(year, month, number) * DAY - away
+    if len(clock) == 8:
+        _LATEST[0] = (text[:11], text[19:], begins)
+    return begins + time
 
 
 def _clock_and_offset(rest: str) -> "tuple[str, str]":
@@ -65,7 +82,7 @@ def _away_of(offset: str) -> "int | None":
 def _days_since_1970(year: int, month: int, day: int) -> int:
     before = year - 1
     leaps = before // 4 - before // 100 + before // 400 - 477  # 477 leap days before 1970
-    months = sum([days_in(year, number) for number in range(1, month)])
+    months = _BEFORE_MONTH[month - 1] + (days_in(year, 2) - 28 if month > 2 else 0)
     return (year - 1970) * 365 + leaps + months + day - 1
 
 

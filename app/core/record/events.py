@@ -432,23 +432,38 @@ DRAFT_FIELDS = ("id", "device", "opening", "seen", "at", "person", "kind", "body
 
 def check_body(kind: str, body: Json) -> None:
     """Raise InputError 'event-unfit' unless the body has just the fields of its kind."""
-    fields = KINDS.get(kind)
-    if fields is None:
-        raise _unfit_error(kind, "kind")
-    for field in fields:
-        name = field[1:] if field[0] == "?" else field
-        if name not in body:
-            if field[0] != "?":
+    fields = _fields_of(kind)
+    known = 0
+    for name, needed, fits in fields:
+        if name in body:
+            known += 1
+            if not fits(body[name]):
                 raise _unfit_error(kind, name)
-        elif not _fits_sort(body[name], fields[field]):
+        elif needed:
             raise _unfit_error(kind, name)
-    for name in body:
-        if name not in fields and "?" + name not in fields:
-            raise _unfit_error(kind, name)
+    if known < len(body):
+        names = [name for name, _, _ in fields]
+        raise _unfit_error(kind, next(name for name in body if name not in names))
     if kind == "opening.reviewed" and body["result"] == "accepted":
         _must_be_judged(kind, body)
     if kind == "reading.taken" and not _is_measured(body["quantity"], int(body["value"])):
         raise _unfit_error(kind, "value")
+
+
+def _fields_of(kind: str) -> "list[tuple[str, bool, Callable[[Any], bool]]]":
+    """Return the fields of a kind: name, whether it is needed, what tells if a value fits."""
+    if kind not in _FIELDS:
+        if kind not in KINDS:
+            raise _unfit_error(kind, "kind")
+        fields = KINDS[kind]
+        _FIELDS[kind] = [
+            (field.lstrip("?"), field[0] != "?", _fits_of(fields[field])) for field in fields
+        ]
+    return _FIELDS[kind]
+
+
+# kind -> its fields, once they were asked for
+_FIELDS: "dict[str, list[tuple[str, bool, Callable[[Any], bool]]]]" = {}
 
 
 def is_fit(event: Json) -> bool:
@@ -479,10 +494,16 @@ def _must_be_judged(kind: str, body: Json) -> None:
             raise _unfit_error(kind, name)
 
 
-def _fits_sort(value: Any, sort: str) -> bool:
+def _fits_of(sort: str) -> "Callable[[Any], bool]":
+    """Return what tells whether a value is of a sort."""
     if sort[0] == "=":
-        return isinstance(value, str) and value in sort[1:].split("|")
-    return sort == "json" or bool(FITS[sort](value))
+        words = sort[1:].split("|")
+        return lambda value: isinstance(value, str) and value in words
+    return FITS[sort]
+
+
+def _is_anything(_value: Any) -> bool:
+    return True
 
 
 def _is_flag(value: Any) -> bool:
@@ -512,12 +533,14 @@ def is_time(value: Any) -> bool:
     A date, or a date and a wall time, with or without an offset, of the years 1970 to 2199.
     Example: is_time("2026-03-02T14:05:00-05:00") -> True; is_time("9999-12-31T23:59") -> False
     """
-    if not isinstance(value, str) or len(value) > 40 or not is_day(value[:10]):
+    if not isinstance(value, str) or len(value) > 40:
         return False
     rest = value[10:]
+    if rest == "":
+        return is_day(value)
     ends = rest[-1:] == "Z" or "+" in rest or "-" in rest
-    whole = value if ends else value + "+00:00"
-    return rest == "" or moment_of(whole) is not None
+    moment = moment_of(value if ends else value + "+00:00")
+    return moment is not None and FIRST_YEAR <= int(value[:4]) <= LAST_YEAR
 
 
 def is_day(text: Any) -> bool:
@@ -583,6 +606,7 @@ def _are_texts(value: Any) -> bool:
 
 # sort of a field -> whether a value is one
 FITS: "dict[str, Callable[[Any], bool]]" = {
+    "json": _is_anything,
     "flag": _is_flag,
     "text": _is_text,
     "texts": _are_texts,

@@ -21,9 +21,9 @@ from app.core.record.judge import (
     CONFLICT,
     Result,
     asked_points,
+    basis_of,
     is_asked,
     possible_checks,
-    result_of,
     results_of,
 )
 from app.core.record.ledger import ANY
@@ -318,12 +318,12 @@ def _covered_ids(state: State, step: Step) -> "list[str]":
         ids.extend([tie["id"] for tie in state.ties(point["id"], kept)])
     # every check that the door has places for: what a check opens hangs on verdicts, this does not
     for check in possible_checks(state, step):
-        result = result_of(state, check, step.panel)
-        ids.extend(result.readings)
+        # none of it hangs on a verdict: under other rules a sign-off covers the same
+        basis = basis_of(state, check, step.panel)
+        ids.extend(basis.readings)
         # the office's word on a spoken concession confirms what was signed, and changes nothing
-        # and neither hangs on a verdict: under other rules a sign-off covers the same
-        ids.extend(_id_list(result.said or result.conceded) + _id_list(result.look))
-        ids.extend([e["id"] for e in state.corrections(result.check["id"], step.panel)])
+        ids.extend(_id_list(basis.said or basis.conceded) + _id_list(basis.look))
+        ids.extend([e["id"] for e in state.corrections(check["id"], step.panel)])
     for task in step.data["tasks"]:
         ids.extend(_id_list(state.task_done(step.key, task)))
     for decision in step.data["decisions"]:

@@ -24,25 +24,38 @@ CONFLICT = "conflict"
 MOST_ALTERNATIVES = 64
 
 
-class Result:
+class Basis:
+    """What a check on this opening rests on, whatever verdict comes of it.
+
+    readings: ids of the live readings. The others are events, or None, and count for just these
+    readings: conceded by the office, said (the code that it read out), look (a closer look).
+    """
+
+    def __init__(self, check: Json, panel: str, readings: "list[str]") -> None:
+        self.check = check
+        self.panel = panel
+        self.readings = readings
+        self.conceded: Json | None = None
+        self.said: Json | None = None
+        self.look: Json | None = None
+
+
+class Result(Basis):
     """A check on this opening: its outcome, and what it rests on.
 
     verdict: the outcome's, or 'conflict' where readings that did not see each other give
     different verdicts. quantity: of what is measured, and of limits that hold for any quantity.
-    readings: ids of the live readings. conceded: the event, or None.
     settled_by: the closer look (gauge, or three readings) that decided what was too close to call.
     """
 
-    def __init__(self, check: Json, panel: str, outcome: Outcome, verdict: str) -> None:
-        self.check = check
-        self.panel = panel
+    def __init__(self, basis: Basis, outcome: Outcome, verdict: str) -> None:
+        super().__init__(basis.check, basis.panel, basis.readings)
+        self.conceded = basis.conceded
+        self.said = basis.said
+        self.look = basis.look
         self.outcome = outcome
         self.verdict = verdict
         self.quantity: str = outcome.quantity
-        self.readings: list[str] = []
-        self.conceded: Json | None = None
-        self.said: Json | None = None  # the code that the office read out for just these readings
-        self.look: Json | None = None  # a closer look at just these readings
         self.settled_by: Json | None = None  # the same, where it decided what was too close
         self.today = verdict  # as today's rules have it, where what was written says otherwise
         self.limits: list[Json] = []
@@ -231,9 +244,7 @@ def was_out(state: State, check: Json, panel: str) -> bool:
 def _was_ever_out(state: State, check: Json, panel: str) -> bool:
     if not can_be_made(state, check, panel):
         return False
-    now = {
-        input: _live_readings(state, check["points"][input], panel) for input in _inputs_of(check)
-    }
+    now = _live_inputs(state, check, panel)
     if _may_be_out(state, check, panel, now, state.drawing):
         return True
     slots: Json = {
@@ -338,50 +349,67 @@ def is_about(check: Json, point: str) -> bool:
 def judge_check(state: State, check: Json, panel: str) -> Result:
     """Return one check with its verdict over all live readings."""
     judged = _timed if clocks.is_clock(check) else _measured
-    made = judged(state, check, panel)
-    made.look = _look(state, made)
+    made = judged(state, basis_of(state, check, panel))
     if made.look is not None and made.verdict == verdicts.CLOSE:
         says = made.look["body"]["verdict"]
         if says in (verdicts.WITHIN, verdicts.OUT):  # what another version may say decides nothing
             made.settled_by, made.verdict = made.look, says
-    made.conceded = _concession_of(state, made)
-    made.said = _said(state, made)
     _keep_to_what_was_written(state, made)
     return made
 
 
-def _timed(state: State, check: Json, panel: str) -> Result:
+def basis_of(state: State, check: Json, panel: str) -> Basis:
+    """Return what a check rests on, without judging it."""
+    name = "=basis|" + check["id"] + "|" + panel
+    found: Basis = state.memory.answer(name, _find_basis, state, check, panel)
+    return found
+
+
+def _find_basis(state: State, check: Json, panel: str) -> Basis:
+    if clocks.is_clock(check):
+        basis = Basis(check, panel, clocks.ids_of(state, _clock_of(state, check)))
+    else:
+        live = _live_inputs(state, check, panel)
+        ids = [r.id for input in live for _, readings in live[input] for r in readings]
+        basis = Basis(check, panel, ids)
+    basis.look = _look(state, basis)
+    basis.conceded = _concession_of(state, basis)
+    basis.said = _said(state, basis)
+    return basis
+
+
+def _clock_of(state: State, check: Json) -> clocks.Clock:
+    return clocks.clock_of(state, check, limits_of(state, check)[0]["value"])
+
+
+def _timed(state: State, basis: Basis) -> Result:
     """Return a clock with its verdict, by the times that its acts claim."""
-    limits = limits_of(state, check)
-    clock = clocks.clock_of(state, check, limits[0]["value"])
+    limits = limits_of(state, basis.check)
+    clock = _clock_of(state, basis.check)
     try:
         outcome = clocks.clock_outcome(state, clock)
     except base.Silent as silent:
         outcome = Outcome(verdicts.MISSING, [_ask_for(silent, limits, state)])
-    made = Result(check, panel, outcome, outcome.verdict)
+    made = Result(basis, outcome, outcome.verdict)
     made.limits, made.quantity, made.clock = limits, "duration", clock
-    made.readings = clocks.ids_of(state, clock)
     return made
 
 
-def _measured(state: State, check: Json, panel: str) -> Result:
-    live = {
-        input: _live_readings(state, check["points"][input], panel) for input in _inputs_of(check)
-    }
+def _measured(state: State, basis: Basis) -> Result:
+    check = basis.check
+    live = _live_inputs(state, check, basis.panel)
     limits = limits_of(state, check)
-    outcome, verdict = _over_alternatives(state, check, panel, live, limits)
-    made = Result(check, panel, outcome, verdict)
+    outcome, verdict = _over_alternatives(state, check, basis.panel, live, limits)
+    made = Result(basis, outcome, verdict)
     made.limits = limits
     made.quantity = state.point(check["points"][_inputs_of(check)[0]])["quantity"]
-    for input in _inputs_of(check):
-        made.readings.extend([r.id for place in live[input] for r in place[1]])
     return made
 
 
-def _look(state: State, result: Result) -> "Json | None":
+def _look(state: State, basis: Basis) -> "Json | None":
     """Return the closer look at just these readings, or None."""
-    look = state.ledger.last("settled|" + result.check["id"] + "|" + result.panel)
-    if look is None or not _same_readings(look["body"]["readings"], result.readings):
+    look = state.ledger.last("settled|" + basis.check["id"] + "|" + basis.panel)
+    if look is None or not _same_readings(look["body"]["readings"], basis.readings):
         return None
     return look
 
@@ -434,6 +462,14 @@ def _limits_drawn(state: State, drawing: Drawing, check: Json) -> "list[Json]":
             value = int(given["value"])
         out.append({"name": name, "value": value, "basis": basis, "field": field, "point": typed})
     return out
+
+
+def _live_inputs(
+    state: State, check: Json, panel: str
+) -> "dict[str, list[tuple[Place, list[Reading]]]]":
+    return {
+        input: _live_readings(state, check["points"][input], panel) for input in _inputs_of(check)
+    }
 
 
 def _live_readings(state: State, point: str, panel: str) -> "list[tuple[Place, list[Reading]]]":
@@ -589,12 +625,8 @@ def ask_for_check(state: State, check: Json, panel: str) -> Ask:
     A clock is given the moments of its start and its end; it must have both.
     """
     if clocks.is_clock(check):
-        return clocks.ask_of(
-            state, clocks.clock_of(state, check, limits_of(state, check)[0]["value"])
-        )
-    live = {
-        input: _live_readings(state, check["points"][input], panel) for input in _inputs_of(check)
-    }
+        return clocks.ask_of(state, _clock_of(state, check))
+    live = _live_inputs(state, check, panel)
     return ask_of(state, check, panel, live, _reading_choices(live)[-1], limits_of(state, check))
 
 
@@ -629,28 +661,28 @@ def _ask_for(silent: base.Silent, limits: "list[Json]", state: "State | None" = 
     return silent.message
 
 
-def _concession_of(state: State, result: Result) -> "Json | None":
+def _concession_of(state: State, basis: Basis) -> "Json | None":
     """Return the concession that covers just these readings, where its rank allows one."""
-    rank = result.check["rank"]
-    slot = "concession|" + result.check["id"] + "|" + result.panel
+    rank = basis.check["rank"]
+    slot = "concession|" + basis.check["id"] + "|" + basis.panel
     given = state.ledger.last(slot)
     if given is None or given["kind"] != "concession.given" or rank == "never":
         return None
     if rank == "author" and not given["body"].get("answer"):
         return None
-    return given if _same_readings(given["body"]["readings"], result.readings) else None
+    return given if _same_readings(given["body"]["readings"], basis.readings) else None
 
 
-def _said(state: State, result: Result) -> "Json | None":
+def _said(state: State, basis: Basis) -> "Json | None":
     """Return the spoken concession of just these readings that the office has not refused.
 
     Every device comes to the same: whether the code was right is told by the office, which sets
     a wrong one aside. It hangs on no verdict, so that what a sign-off covers does not either.
     """
-    said = [] if result.check["rank"] == "never" else spoken_of(state, result)
-    if not said or is_refused(state, result):
+    said = [] if basis.check["rank"] == "never" else spoken_of(state, basis)
+    if not said or is_refused(state, basis):
         return None
-    number = number_of(state, result)
+    number = number_of(state, basis)
     for event in said:
         given = judgement_of(state.ledger, event["id"])
         disputed = given is not None and given["body"]["result"] == DISPUTED
@@ -659,25 +691,25 @@ def _said(state: State, result: Result) -> "Json | None":
     return None
 
 
-def spoken_of(state: State, result: Result) -> "list[Json]":
+def spoken_of(state: State, basis: Basis) -> "list[Json]":
     """Return the spoken concessions of a check with just these readings, causes first."""
-    slot = "spoken|" + result.check["id"] + "|" + result.panel
+    slot = "spoken|" + basis.check["id"] + "|" + basis.panel
     here = state.ledger.filed(slot)
-    return [event for event in here if _same_readings(event["body"]["readings"], result.readings)]
+    return [event for event in here if _same_readings(event["body"]["readings"], basis.readings)]
 
 
-def is_refused(state: State, result: Result) -> bool:
+def is_refused(state: State, basis: Basis) -> bool:
     """Return whether the office withdrew a spoken concession of just these readings."""
-    slot = "concession|" + result.check["id"] + "|" + result.panel
+    slot = "concession|" + basis.check["id"] + "|" + basis.panel
     denials = [e for e in state.ledger.filed(slot) if e["kind"] == "concession.withdrawn"]
-    said = spoken_of(state, result)
+    said = spoken_of(state, basis)
     return any([has_seen(denial, event) for denial in denials for event in said])
 
 
-def number_of(state: State, result: Result) -> str:
+def number_of(state: State, basis: Basis) -> str:
     """Return the number that is read out for a check with its present readings."""
-    taken = [state.ledger.by_id[id] for id in result.readings]
-    return spoken.number_of(state.issue["opening"], result.check["id"], result.panel, taken)
+    taken = [state.ledger.by_id[id] for id in basis.readings]
+    return spoken.number_of(state.issue["opening"], basis.check["id"], basis.panel, taken)
 
 
 def _same_readings(one: "list[str]", other: "list[str]") -> bool:
