@@ -75,8 +75,7 @@ const vm = (() => {
     self.fetch = (what, how) => (what === PROGRAM ? Promise.resolve(program) : network.call(self, what, how));
     WebAssembly.instantiateStreaming = async (...asked) => {
       const made = await instantiate.apply(WebAssembly, asked);
-      memory = made.instance.exports.memory;
-      remember(made.instance.exports.__indirect_function_table);
+      memory = Object.values(made.instance.exports).find((each) => each instanceof WebAssembly.Memory);
       return made;
     };
     try {
@@ -85,14 +84,6 @@ const vm = (() => {
       self.fetch = network;
       WebAssembly.instantiateStreaming = instantiate;
     }
-  }
-
-  // The script looks up each function that may raise, and compares it with the table's once more:
-  // a sixth of the interpreter's time. The table stays as it was made, so it is read once.
-  function remember(table) {
-    const get = table.get.bind(table);
-    const found = [];
-    table.get = (at) => (found[at] ??= get(at));
   }
 
   // Write a file of the bundle that holds others, {path: source}; returns their paths.

@@ -1,6 +1,7 @@
 """Re-makes and checks the files of others that this project carries.
 
     python static/vendor/vendor.py            fetch the packages, write the files, write the table
+    python static/vendor/vendor.py --table    write the table alone, of the files as they are
     python static/vendor/vendor.py --check    compare every file with the table in VENDOR.md;
                                               where npm is there, also re-make them and compare
     … --offline                               leave npm alone
@@ -38,28 +39,6 @@ def unchanged(content: bytes) -> bytes:
     return content
 
 
-def classic(content: bytes) -> bytes:
-    """Return MicroPython's module as a classic script.
-
-    A service worker takes neither an `import` nor an `await` at the top level, and
-    `import.meta` is a syntax error outside a module. The wrapping function runs to
-    its end at once in a browser (its only `await` is in the branch for Node), so
-    `loadMicroPython` is there as soon as the script has been read.
-    """
-    text = content.decode()
-    text = _replaced(text, "export default _createMicroPythonModule;", "", 1)
-    text = _replaced(text, "export async function loadMicroPython", "async function loadMicroPython", 1)
-    text = _replaced(text, "import.meta.url", "self.location.href", 4)
-    head = "/* MicroPython 1.27.0, MIT licence, made a classic script: see VENDOR.md. */\n"
-    return (head + "(async function () {\n" + text + "\n})();\n").encode()
-
-
-def _replaced(text: str, old: str, new: str, times: int) -> str:
-    if text.count(old) != times:
-        raise VendorError(f"expected {old!r} {times} times, found {text.count(old)}")
-    return text.replace(old, new)
-
-
 class Package:
     """One package of the registry, and which of its files become which of ours."""
 
@@ -77,16 +56,6 @@ MICROPYTHON = "static/vendor/micropython/"
 SOURCE_SANS = "static/vendor/source-sans/"
 DEJAVU = "static/vendor/dejavu/"
 PACKAGES = [
-    Package(
-        "@micropython/micropython-webassembly-pyscript",
-        "1.27.0",
-        "MIT",
-        "sha512-DnXx4EqxgkeaFESrS3uKrL7mLMk4mRTd0mMzaOd3HUSiZUOAE7t11uLnjf3ftF87N2xm4knHnWEKcVK4IYIUDA==",
-        [
-            ("micropython.mjs", MICROPYTHON + "micropython.js", classic),
-            ("micropython.wasm", MICROPYTHON + "micropython.wasm", unchanged),
-        ],
-    ),
     Package(
         "htmx.org",
         "2.0.11",
@@ -132,8 +101,15 @@ PACKAGES = [
         ],
     ),
 ]
-# Files we wrote ourselves because a package lacks them: hashed, never re-made.
-WRITTEN = [(MICROPYTHON + "LICENSE.txt", PACKAGES[0], "written here: the package has none")]
+# Made by a script of its own, build.py beside them: hashed here, never re-made.
+BUILT = Package("MicroPython's source", "1.27.0", "MIT", "", [])
+WRITTEN = [
+    (MICROPYTHON + "LICENSE.txt", BUILT, "no"),
+    (MICROPYTHON + "build.py", BUILT, "written here"),
+    (MICROPYTHON + "micropython.js", BUILT, "built, see below"),
+    (MICROPYTHON + "micropython.patch", BUILT, "written here"),
+    (MICROPYTHON + "micropython.wasm", BUILT, "built, see below"),
+]
 
 
 def digest(content: bytes) -> str:
@@ -236,6 +212,11 @@ def write(given: "Path | None") -> None:
         path = ROOT / target
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(content)
+    write_table()
+
+
+def write_table() -> None:
+    """Write the table of the files as they are."""
     before, rest = TABLE.read_text(encoding="utf-8").split(START)
     table = "\n".join([START, *rows(ROOT), END])
     TABLE.write_text(before + table + rest.split(END)[1], encoding="utf-8")
@@ -260,10 +241,14 @@ def main(arguments: list[str]) -> int:
     """Run the command; returns the exit status."""
     parser = argparse.ArgumentParser(description="Re-make or check the vendored files.")
     parser.add_argument("--check", action="store_true", help="compare, write nothing")
+    parser.add_argument("--table", action="store_true", help="write the table alone")
     parser.add_argument("--offline", action="store_true", help="with --check: leave npm alone")
     parser.add_argument("--from", dest="given", type=Path, help="folder with the packages (.tgz)")
     chosen = parser.parse_args(arguments)
     try:
+        if chosen.table:
+            write_table()
+            return 0
         if not chosen.check:
             write(chosen.given)
             return 0
