@@ -86,20 +86,23 @@ const vm = (() => {
     }
   }
 
-  // Write a file of the bundle that holds others, {path: source}; returns their paths.
+  // Write a file of the bundle that holds others, {path: source}; returns their paths. None has a
+  // time of its own: the machine's memory would hold it, and no two images were alike.
   async function unpack({ FS }, file) {
     const sources = await (await bundle.file(file)).json();
-    for (const [path, source] of Object.entries(sources)) write(FS, path, source);
-    return Object.keys(sources);
-  }
-
-  function write(FS, path, source) {
-    let folder = "";
-    for (const part of path.split("/").slice(0, -1)) {
-      folder += "/" + part;
-      if (!FS.analyzePath(folder).exists) FS.mkdir(folder);
+    const written = new Set(["/"]);
+    for (const [path, source] of Object.entries(sources)) {
+      let folder = "";
+      for (const part of path.split("/").slice(0, -1)) {
+        folder += "/" + part;
+        if (!FS.analyzePath(folder).exists) FS.mkdir(folder);
+        written.add(folder);
+      }
+      FS.writeFile("/" + path, source);
+      written.add("/" + path);
     }
-    FS.writeFile("/" + path, source);
+    for (const path of written) FS.utime(path, 0, 0);
+    return Object.keys(sources);
   }
 
   // Call a function of app/core/phone.py, at once: it may stand inside a transaction.
