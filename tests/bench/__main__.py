@@ -9,9 +9,10 @@ from pathlib import Path
 
 
 def names() -> list[str]:
-    """Return the benches of this folder."""
+    """Return the benches of this folder: the files that can be run; the others are their parts."""
     here = Path(__file__).parent
-    return sorted(path.stem for path in here.glob("*.py") if not path.stem.startswith("_"))
+    every = [path for path in here.glob("*.py") if not path.stem.startswith("_")]
+    return sorted(path.stem for path in every if '\nif __name__ == "__main__":' in path.read_text())
 
 
 def runs_of(words: list[str]) -> list[list[str]]:

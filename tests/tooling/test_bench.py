@@ -24,6 +24,7 @@ def test_all_run_where_none_is_named() -> None:
 
 def test_words_after_a_name_are_given_to_it() -> None:
     assert runs_of(["sheets", "./pdfs", "record"]) == [["sheets", "./pdfs"], ["record"]]
+    assert runs_of(["phone", "shares"]) == [["phone", "shares"]]  # a part of it, and no bench
 
 
 def test_a_word_before_any_name_is_refused() -> None:
