@@ -51,12 +51,10 @@ def plain_step(crew: Crew, key: str) -> None:
 def measure_everything(crew: Crew, opening: str) -> None:
     """Raise the opening to full depth: from then on every point is asked."""
     crew.page.goto(f"/field/o/{opening}")
-    open_fold(crew.page, "Measure everything on this opening")
+    open_fold(crew.page, "Measure everything")
     crew.page.get_by_label("Why").fill("First door of this crew")
     crew.page.get_by_role("button", name="Measure everything", exact=True).click()
-    expect(crew.page.get_by_text("Measure everything on this opening")).to_have_count(
-        0, timeout=SEEN
-    )
+    expect(crew.page.get_by_text("Measure everything")).to_have_count(0, timeout=SEEN)
     crew.state = demo_state(opening, FULL)
 
 
@@ -118,7 +116,7 @@ def survey(crew: Crew) -> None:
     ):
         crew.again(page, "B1", point)
     expect(page.check("Room-side line, any 1 ft")).to_contain_text("within")
-    page.decide("Corrected by us, as extra work", words="Agreed on site.", name="R. Mellor")
+    page.decide("Corrected by us, as extra", words="Agreed on site.", name="R. Mellor")
     crew.sign(page)
 
 

@@ -77,7 +77,7 @@ class Openings(AnyPage):
         """Go to an opening by its room."""
         self.page.goto("/field")
         self.page.get_by_role("link", name=room).click()
-        expect(self.title).to_have_text("The opening and its steps", timeout=SEEN)
+        expect(self.title).to_have_text("Opening", timeout=SEEN)
         return OpeningPage(self.page)
 
 
@@ -182,7 +182,7 @@ class StepPage(AnyPage):
         section = self.page.get_by_role("region", name="To be decided")
         section.get_by_role("radio", name=choice, exact=True).check()
         if name:
-            section.get_by_label("Name of the person who decided").fill(name)
+            section.get_by_label("Who decided").fill(name)
         if words:
             section.get_by_label("In their words").fill(words)
         section.get_by_role("button", name="Keep this decision").click()

@@ -99,7 +99,7 @@ def test_mended_text_is_kept(point: PointPage) -> None:
 def test_an_inch_burned_is_asked_back(point: PointPage) -> None:
     # Three stations at 13 in and one at 14 in: an inch off its neighbours, by subtraction.
     point.page.goto(OPENING + "/point/sill-room-shots")
-    point.read("Down from the beam: a bigger reading is lower")
+    point.read("Down from the beam: bigger is lower")
     for place in ("LEFT jamb", "3' 11", "7' 11"):
         point.keep("13", place)
     point.send("14")
@@ -157,7 +157,7 @@ def sign_in_beside(page: Page) -> None:
     with page.expect_popup() as opened:
         page.get_by_role("link", name="Sign in on another page").click()
     SignIn(opened.value).as_("tobin")
-    expect(opened.value.get_by_role("heading", level=1)).to_have_text("Openings to be set")
+    expect(opened.value.get_by_role("heading", level=1)).to_have_text("Openings")
     opened.value.close()
 
 

@@ -209,7 +209,7 @@ def sentences(found, door):
 def test_what_is_said_of_a_sound_door():
     door = rigid_door(4, -SIXTEENTH)
     assert sentences(outlook(door, 0.0), door) == [
-        "The door can be finished: every gap will be even.",
+        "Door can be finished, every gap even.",
         'Panel A: raise RIGHT roller 3/64".',
         'Panel B: raise RIGHT roller 3/64".',
         'Panel C: raise RIGHT roller 3/64".',
@@ -231,7 +231,7 @@ def test_turns_are_said():
     door = rigid_door(1, -SIXTEENTH)
     door.panels[0].trial = (SIXTEENTH, SIXTEENTH)
     found = outlook(door, 0.0)
-    assert sentences(found, door)[1:] == ['Panel A: raise RIGHT roller 3/64", 3/4 turn.']
+    assert sentences(found, door)[1:] == ['Panel A: raise RIGHT 3/64", 3/4 turn.']
     assert Speaker().say(turns_of((-6, 4))) == "1 1/2 turns"
     assert Speaker().say(turns_of((3, 8))) == "3/8 of a turn"
     assert turns_in_figures((18, 16)) == "1 1/8" and turns_in_figures((0, 4)) == "0"

@@ -75,8 +75,8 @@ def test_over_is_said_and_a_skin_time_that_is_over_is_said_loud():
     book.tick("bead")
     book.now = "2026-03-02T14:24:30-05:00"
     flood, skin = book.get(STEP)["context"]["clocks"]
-    assert (flood["sort"], flood["text"], flood["left"]) == ("over", "time is over since 14:20", "")
-    assert (skin["text"], skin["left"]) == ("be done by 14:25", "1 min left")
+    assert (flood["sort"], flood["text"], flood["left"]) == ("over", "over since 14:20", "")
+    assert (skin["text"], skin["left"]) == ("done by 14:25", "1 min left")
     book.now = "2026-03-02T14:25:00-05:00"
     assert book.get(STEP)["context"]["clocks"][1]["text"] == "TIME IS OVER since 14:25"
 
@@ -233,7 +233,7 @@ def test_a_task_that_was_done_earlier_says_when():
     got = book.send(STEP, filled(form, at="2026-03-02T13:50"))
     assert got["events"][0]["body"]["done_at"] == "2026-03-02T13:50"
     skin = book.clock()
-    assert (skin["text"], skin["left"]) == ("be done by 14:10", "5 min left")
+    assert (skin["text"], skin["left"]) == ("done by 14:10", "5 min left")
     said = [task["by"] for task in book.get(STEP)["context"]["tasks"] if task["id"] == "bead"]
     assert said == ["Ada Example, 2 Mar 2026, 14:05; done 2 Mar 2026, 13:50"]
 

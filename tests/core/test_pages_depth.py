@@ -45,7 +45,7 @@ def test_a_step_says_why_a_finer_point_is_asked():
     book = FinerBook()
     assert opened(book) == [("Sill", "")]
     read_sill(book, "1/4", "5/16")
-    assert opened(book) == [("Sill", ""), ("sill-fine", "opened because: sill-level is out")]
+    assert opened(book) == [("Sill", ""), ("sill-fine", "because sill-level is out")]
 
 
 def test_a_finer_point_that_is_not_asked_counts_what_was_measured():

@@ -166,9 +166,9 @@ def test_a_phone_that_fills_up_says_so(site: Site) -> None:
     """
     page = site.phone.page
     for used, lasting, line, words in (
-        (890, "false", "All sent to the office", "The browser may clear it"),
+        (890, "false", "All sent", "The browser may clear it"),
         (910, "true", "This phone is nearly full", "The browser keeps it until you remove it"),
-        (500, "true", "All sent to the office", "The browser keeps it until you remove it"),
+        (500, "true", "All sent", "The browser keeps it until you remove it"),
     ):
         script = ROOM.replace("USED", str(used)).replace("LASTING", lasting)
         site.phone.context.add_init_script(script)

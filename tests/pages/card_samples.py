@@ -40,13 +40,13 @@ def reading(keypad: str = "inches", **more: Any) -> Json:
     """A card on which a reading is typed."""
     shown = {
         "title": "Sill, weather-side line",
-        "hint": "Along the weather-side edge, from the same set-up as the room-side line.",
+        "hint": "Same laser set-up.",
         "stale": "",
         "spot": drawn.floor(),
         "wanted": ['at most 1/16" in any 1 ft', 'at most 1/32"'],
         "before": '7 ft from LEFT jamb, you outside: 13 1/16"',
         "tool": "laser",
-        "how": "Down from the beam",
+        "how": "↓ beam",
         "other_way": "way.html",
         "whole": "13",
         "first": True,
@@ -108,7 +108,7 @@ def out(**more: Any) -> Json:
             "Panel A: raise the RIGHT roller.",
         ],
         "picture": drawn.floor(),
-        "planned": {**form("planned"), "again": "Then 12 places are measured again."},
+        "planned": {**form("planned"), "again": "Then measure 12 places again."},
         "undo": form("undo"),
         "moves": [],
         "check": "step.html#check-closes",
@@ -136,7 +136,7 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         "no": "reading.html",
     }
     said = {"form": form("agree"), "text": 'The second is 3/16" LOWER: right?', "no": "point.html"}
-    choices = [choice("go", "Go"), choice("no", "No-go: nothing cut or taken out")]
+    choices = [choice("go", "Go"), choice("no", "No-go: nothing cut")]
     decided = {
         "id": "go",
         "form": form("decide", choice="", name="", words=""),
@@ -171,7 +171,7 @@ def card_samples() -> dict[str, tuple[str, Json]]:
     }
     signoff = {
         "form": form("sign", confirm=""),
-        "statement": "Seen, measured as written, complete.",
+        "statement": "Seen, measured, complete.",
         "name": "Ana Example",
         "shared": True,
         "pin": True,
@@ -193,7 +193,7 @@ def card_samples() -> dict[str, tuple[str, Json]]:
     contexts = {
         "cautions": card("cautions", cautions=[warning], first_today=True, form=form("cautions")),
         "reading": reading(band=band("within")),
-        "reading-mm": reading("mm", stale="Measure again: “shimmed” (Ana Example)."),
+        "reading-mm": reading("mm", stale="Again: shimmed"),
         "reading-plain": reading("plain", band=band("none")),
         "reading-time": reading("time", hint="", wanted=[], before="", spot=None),
         "refused": reading(entry=refused),

@@ -27,7 +27,7 @@ MATRIX = {
             ],
         }
     ],
-    "single": [{"title": "Load on the header today", "text": "closed", "typed": "x", "note": 0}],
+    "single": [{"title": "Load on header today", "text": "closed", "typed": "x", "note": 0}],
     "notes": [note("clock in doubt"), note("", "A post is in the way")],
     "earlier": [
         {

@@ -112,7 +112,7 @@ def parts_context() -> Json:
     return {
         "page": page("Parts", "Steps"),
         "sum": "1 of 4 here and right, 2 not",
-        "all": at_once("All here: 2 parts", "1 part here, said at once by Dee Sample, 2 March"),
+        "all": at_once("All here: 2", "1 part here, said at once by Dee Sample, 2 March"),
         "parts": [
             part(1, "panel A", "here", "here"),
             part(

@@ -55,7 +55,7 @@ def step_context() -> Json:
             )
         ],
         "decisions": [decision()],
-        "all": at_once("All yes: 3 tasks", "4 tasks ticked at once by Dee Sample, 2 March, 9:15"),
+        "all": at_once("All yes: 3", "4 tasks ticked at once by Dee Sample, 2 March, 9:15"),
         "tasks": tasks(),
         "points": points(),
         "checks": checks(),
@@ -106,7 +106,7 @@ def short_context(**more: Any) -> Json:
          "text": "Slab scanned for tendons"},
         {**row, "kind": "photo", "text": "Photo: highest and lowest spot"},
         {**row, "kind": "point", "text": "Sill, room-side line", "far": "3 of 9", "stale": True,
-         "note": "opened because: Room-side line is out"},
+         "note": "because Room-side line is out"},
     ]  # fmt: skip
     brief = {
         "out": [{**out, "says": ['1/16" too much.'], "more": "and 12 more",
@@ -262,7 +262,7 @@ def decision(**more: Any) -> Json:
         "choices": [
             choice("others", "Corrected by others"),
             choice("extra", "Corrected by us, as extra"),
-            choice("direction", "Go on at the builder's written direction"),
+            choice("direction", "Builder's written direction: go on"),
         ],
         "name": True,
         "words": True,

@@ -82,9 +82,7 @@ def take_back(page: Page) -> None:
     """Take it back by that code."""
     page.get_by_label("PIN of").fill(CODE)
     page.get_by_role("button", name="Take it back").click()
-    expect(page.get_by_role("heading", name="The opening and its steps")).to_be_visible(
-        timeout=SEEN
-    )
+    expect(page.get_by_role("heading", name="Opening")).to_be_visible(timeout=SEEN)
 
 
 def test_handover_offline_then_the_record(site: Site, tmp_path: Path, chromium: Browser) -> None:
@@ -183,7 +181,7 @@ def test_opening_not_ready_is_answered_without_an_office(site: Site, tmp_path: P
     crew = Crew(page, OPENING, ROOM)
     step = crew.step("B1")
     expect(step.bars.first).to_be_visible(timeout=SEEN)
-    page.get_by_role("link", name="One page for them, to sign here").click()
+    page.get_by_role("link", name="Page to sign").click()
     expect(AnyPage(page).title).to_have_text("Is the opening ready?", timeout=SEEN)
     AnyPage(page).whole()
     main = page.get_by_role("main")
@@ -192,11 +190,11 @@ def test_opening_not_ready_is_answered_without_an_office(site: Site, tmp_path: P
     for size in ("Letter", "A4"):
         printed = page.pdf(format=size, prefer_css_page_size=False)
         assert len(PdfReader(io.BytesIO(printed)).pages) == 1, size
-    answer(page, "Declined, or no answer yet")
+    answer(page, "Declined or unanswered")
     expect(page.get_by_role("heading", name="Answered: Declined")).to_be_visible(timeout=SEEN)
     assert barred(crew, "Decided against")
-    page.get_by_role("link", name="One page for them, to sign here").click()
-    answer(page, "Corrected by us, as extra work")
+    page.get_by_role("link", name="Page to sign").click()
+    answer(page, "Corrected by us, as extra")
     expect(page.get_by_role("heading", name="Answered: Corrected by us")).to_be_visible(
         timeout=SEEN
     )

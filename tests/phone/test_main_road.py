@@ -44,7 +44,7 @@ def test_work_without_an_office_arrives_once(site: Site) -> None:
     )
     site.office.start()
     all_is_well(site, told)
-    expect(page.locator(LINE)).to_have_text("All sent to the office", timeout=SEEN)
+    expect(page.locator(LINE)).to_have_text("All sent", timeout=SEEN)
     signed(site)
 
 

@@ -23,7 +23,7 @@ CARD = f"/field/o/{OPENING}/next/A?task=a-photo-labels"
 def take_photo(page: Page, file: Path) -> None:
     """Take a photo on its card, past the day's cautions, and wait until it is shown."""
     page.goto(CARD)
-    page.get_by_label("Take photo").set_input_files(file)
+    page.get_by_label("Camera").set_input_files(file)
     expect(page.get_by_role("img", name="The photo as it will be kept")).to_be_visible(timeout=SEEN)
 
 

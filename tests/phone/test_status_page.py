@@ -24,7 +24,7 @@ def test_line_and_page_never_say_different_things_after_sending(site: Site) -> N
     page.get_by_text("Let this phone go").click()
     site.office.start()
     page.get_by_role("button", name="Send now").click()  # which has the focus from now on
-    expect(line).to_contain_text("All sent to the office", timeout=SEEN)
+    expect(line).to_contain_text("All sent", timeout=SEEN)
     assert "not yet sent" not in line.inner_text()
     expect(fact).to_contain_text("Entries not yet sent0", timeout=SEEN)
     expect(main).not_to_contain_text("Save what is not sent as a file")

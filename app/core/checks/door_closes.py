@@ -186,7 +186,7 @@ def _work_out(read: Any) -> "list[Msg]":
         read.turned = [move.letter for move in moves]
     if not turns:
         return out
-    first = Msg("Weight off each roller before you turn it, hand tool only.")
+    first = Msg("Weight off each roller first, hand tool only.")
     turned = [move.letter for move in moves]
     right = [panel.letter for panel in read.door.panels if panel.letter not in turned]
     if right:
@@ -194,7 +194,7 @@ def _work_out(read: Any) -> "list[Msg]":
     untried = [move for move in moves if move.turns is None and not move.fixed]
     if untried:
         turns.append(Msg("Make one trial turn and measure it before you count turns."))
-    last = Msg("Then ten cycles, and measure again: gaps, interlocks, engagement, lift play.")
+    last = Msg("Then ten cycles.")
     return [first] + out + turns + [last]
 
 

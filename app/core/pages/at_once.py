@@ -15,8 +15,8 @@ from app.core.record.ledger import slots_of
 from app.core.record.state import State, Step
 
 FEWEST = 2  # one thing alone has a button of its own
-PARTS = Plural("All here: {count} part", "All here: {count} parts")
-TASKS = Plural("All yes: {count} task", "All yes: {count} tasks")
+PARTS = Plural("All here: {count}", "All here: {count}")
+TASKS = Plural("All yes: {count}", "All yes: {count}")
 SAID = {
     "parts.stated": Plural(
         "{count} part here, said at once by {who}", "{count} parts here, said at once by {who}"

@@ -279,12 +279,12 @@ def _reading_card(request: Request, state: State, step: Step, thing: Thing) -> J
     must = here.how == "" and (usual == "" or request.query.get("way") == "ask")
     cannot = bool(request.query.get("cannot")) or request.form.get("act") == "unreachable"
     wanted, limits = _wanted_lines(request, here, place)
+    again = point.why_again(request, here, place)
     out: Json = {
         "title": _title_over(request, here, place),
-        "hint": _hint_text(request, here, place),
+        "hint": "" if again else _hint_text(request, here, place),
         "first": not request.query.get("kept"),
-        "stale": point.why_again(request, here, place)
-        or (opened_words(request, state, thing.id, here.panel) if place is here.places[0] else ""),
+        "stale": again or (_why_opened(request, here, step) if place is here.places[0] else ""),
         "spot": drawings.place_picture(state.drawing, place, request.speaker),
         "wanted": wanted,
         "limits": limits,
@@ -320,6 +320,15 @@ def _reading_card(request: Request, state: State, step: Step, thing: Thing) -> J
     return out
 
 
+def _why_opened(request: Request, here: "point.Here", step: Step) -> str:
+    """Return why a finer point is asked; "" where the point before it opened for the same."""
+    ids = [one["id"] for one in judge.asked_points(here.state, step)]
+    why = opened_words(request, here.state, here.point["id"], here.panel)
+    at = ids.index(here.point["id"]) if here.point["id"] in ids else 0
+    known = why and at and opened_words(request, here.state, ids[at - 1], here.panel) == why
+    return "" if known else why
+
+
 def _stand_said(request: Request, state: State, place: Place) -> str:
     """Return from where left and right are meant; "" where the place does not speak of them."""
     short, whole = _short_place(request, state, place), request.say(place.title)
@@ -348,7 +357,7 @@ def _hint_text(request: Request, here: "point.Here", place: Place) -> str:
     return request.say(Msg(here.point["hint"])) if here.point.get("hint") and first else ""
 
 
-LINE_WAYS = {"down": Msg("Down from the beam"), "up": Msg("Up from the line")}
+LINE_WAYS = {"down": Msg("↓ beam"), "up": Msg("↑ line")}
 
 
 def _here_of_event(
@@ -466,7 +475,9 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
         "key": Thing("reading", here.point["id"], here.panel, place).key,
         "title": request.say(Msg(here.point["title"])),
         "place": history.place_text(request, state, event["body"])
-        if stays or place is None
+        if place is None
+        else _short_place(request, state, place)
+        if stays
         else _place_in_band(request, here, place),
         "value": history.value_text(request, event, state),
         "badge": common.verdict_badge(request, kind),
@@ -479,6 +490,8 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
         out.update(nights.moved_shown(request, here.id, state, moved))
     elif stays and place is not None:
         out.update(_what_to_do(request, here, place, found))
+    elif kind == "within" and here.point["quantity"] == "yes-no":
+        out["value"] = ""  # that it is within says which answer it was
     elif worst is not None:  # a plan comes once all is read: it is the check that is out
         out["value"], out["place"] = "", request.say(Msg(found[0][0].check["title"]))
     return out

@@ -45,16 +45,16 @@ def _clock_line(request: Request, clock: Json) -> Json:
     }
 
 
-_HINT_SHORT = Msg("Rings while this page stays open and the phone is awake.")
+_HINT_SHORT = Msg("Rings while this page is open, phone awake.")
 _HINT_LONG = Msg("Rings only while this page is open. Set your phone’s own clock for {time}.")
 _DOUBT = Msg("Clock in doubt: check the phone’s time.")
 
 
 def _line_text(request: Request, waits: bool, over: bool, time: Msg) -> str:
     if over:
-        words = Msg("time is over since {time}") if waits else Msg("TIME IS OVER since {time}")
+        words = Msg("over since {time}") if waits else Msg("TIME IS OVER since {time}")
     else:
-        words = Msg("waiting until {time}") if waits else Msg("be done by {time}")
+        words = Msg("waiting until {time}") if waits else Msg("done by {time}")
     return request.say(Msg(words.template, time=time))
 
 

@@ -20,8 +20,8 @@ from app.core.trade.weight import bare_glass
 from app.core.where.place import Place
 
 HOW = {
-    "down": Msg("Down from the beam: a bigger reading is lower"),
-    "up": Msg("Up from the line: a bigger reading is higher"),
+    "down": Msg("Down from the beam: bigger is lower"),
+    "up": Msg("Up from the line: bigger is higher"),
     "plain": Msg("As read"),
 }
 EXAMPLES = {

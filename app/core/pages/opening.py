@@ -5,7 +5,7 @@ from app.core.kinds import Json
 from app.core.pages import clocks, common, openings, outlook, queries, voice
 from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
-from app.core.record import judge
+from app.core.record import gate, judge
 from app.core.record.debrief import is_over
 from app.core.record.standing import (
     clocks_running,
@@ -43,7 +43,7 @@ def get(request: Request) -> Page:
         + _answer_notes(request, state)
         + _raised_notes(request, state),
         "depth": _depth_form(request, state),
-        "steps": [common.step_row(request, id, state, step, key) for step in state.steps],
+        "steps": _step_rows(request, id, state, key),
         "links": _page_links(id, opening),
         "visit": _visit_link(request, id, state),
         "debrief": _debrief_link(request, id, state),
@@ -53,6 +53,23 @@ def get(request: Request) -> Page:
     if following is not None:
         context["next"] = common.onward_link(request, id, following)
     return Page("field/opening.html", context)
+
+
+def _step_rows(request: Request, id: str, state: State, key: str) -> "list[Json]":
+    """Return a line for each step; who signed, and the day, where the line above says another."""
+    rows = []
+    above = ("", "")
+    for step in state.steps:
+        row = common.step_row(request, id, state, step, key)
+        sign = gate.sign_of(state, step)
+        who = ("", "")
+        if sign is not None and row["state"] == "signed":
+            at = sign.event["at"]
+            who = (sign.event["person"], at[:10])
+            row["state_text"] = at[11:16] if who == above else common.who_when(request, sign.event)
+        above = who
+        rows.append(row)
+    return rows
 
 
 def _answer_notes(request: Request, state: State) -> "list[Json]":

@@ -161,7 +161,7 @@ def _answer_at(found: Outlook, stage: str) -> Msg:
     if stage != OPENING:
         return answer_words(found)
     if found.answer == CAN:
-        return Msg("On this sill bed as found, the door can be finished.")
+        return Msg("Door can be finished on this bed.")
     if found.answer == CANNOT:
         return Msg("On this sill bed as found, the door cannot be finished.")
     return Msg("Too close to say whether this sill bed will do as found.")

@@ -23,17 +23,15 @@ from app.core.record.state import State, Step
 from app.core.trade.verdicts import OUT
 
 AGAIN = Plural(
-    "Then {count} place is measured again, the check shot with it.",
-    "Then {count} places are measured again, the check shot among them.",
+    "Then measure {count} place again, check shot too.",
+    "Then measure {count} places again, check shot too.",
 )
 
-AGAIN_ALL = Plural(
-    "Then {count} place is measured again.", "Then {count} places are measured again."
-)
+AGAIN_ALL = Plural("Then measure {count} place again.", "Then measure {count} places again.")
 
 AGAIN_AT_PANELS = Plural(
-    "Then {count} place at the turned panels is measured again.",
-    "Then {count} places at the turned panels are measured again.",
+    "Then measure {count} place at turned panels again.",
+    "Then measure {count} places at turned panels again.",
 )
 
 

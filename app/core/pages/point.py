@@ -211,16 +211,16 @@ def why_again(request: Request, here: Here, place: Place) -> str:
             continue
         if spoiled["kind"] == "instrument.checked":
             name = spoiled["body"]["name"]
-            return request.say(Msg("Measure again: {name} failed its check", name=name))
+            return request.say(Msg("Again: {name} failed its check", name=name))
         moved = here.state.adjustment(spoiled["body"].get("adjustment", ""))
         if moved is not None:
-            return request.say(Msg("Measure again: {what}", what=Msg(moved["text"])))
+            return request.say(Msg("Again: {what}", what=Msg(moved["text"])))
         if spoiled["kind"] == "opening.reviewed":
-            return request.say(Msg("Measure again: the office asks for it"))
+            return request.say(Msg("Again: the office asks for it"))
         check = here.state.check(spoiled["body"].get("check", ""))
         if check is not None:
-            return request.say(Msg("Measure again: “{check}” put right", check=Msg(check["title"])))
-        return request.say(Msg("Measure again: it was put right"))
+            return request.say(Msg("Again, put right: {check}", check=Msg(check["title"])))
+        return request.say(Msg("Again: it was put right"))
     return ""
 
 

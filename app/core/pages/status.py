@@ -148,7 +148,7 @@ def _counted_words(phone: Json) -> Msg:
             "All entries sent to the office; {count} photo still on this phone",
             "All entries sent to the office; {count} photos still on this phone",
         ).of(photos)
-    return Msg("All sent to the office")
+    return Msg("All sent")
 
 
 def _phone_facts(request: Request) -> "list[Json]":

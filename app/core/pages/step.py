@@ -31,7 +31,7 @@ from app.core.record.standing import clocks_running, next_step, step_state
 from app.core.record.state import State, Step
 from app.core.where.places import FRAME_PARTS, LOCK, SHORT
 
-STATEMENT = Msg("Seen, measured as written, complete.")
+STATEMENT = Msg("Seen, measured, complete.")
 
 
 FEW_BARS = 3  # as many are listed; more are in the lists above already, and are folded up
@@ -282,13 +282,13 @@ def opened_words(request: Request, state: State, point: str, panel: str) -> str:
     result = judge.opened_by(state, point, panel) if state.depth == SHORT else None
     if result is None:
         return ""
-    words = OPENED.get(result.verdict, Msg("opened because: {check} was out or too close to call"))
+    words = OPENED.get(result.verdict, Msg("because {check} was out or too close to call"))
     return request.say(Msg(words.template, check=Msg(result.check["title"])))
 
 
 OPENED = {
-    "out": Msg("opened because: {check} is out"),
-    "close": Msg("opened because: {check} is too close to call"),
+    "out": Msg("because {check} is out"),
+    "close": Msg("because {check} is too close to call"),
 }
 
 

@@ -19,7 +19,7 @@ from app.core.trade.verdicts import CLOSE, MISSING, OUT
 DIGITS = ["1", "2", "3", "4", "5", "6", "7", "8", "9", "0"]  # keys of a PIN
 MOST_BARS = 4
 MOST_MOVES = 3  # adjustments that a card offers; the step's page has them all
-ALL_YES = Plural("Done: {count} task", "All yes: {count} tasks")
+ALL_YES = Plural("Done: {count} task", "All yes: {count}")
 
 
 # ---- parts and tasks
@@ -224,7 +224,8 @@ def moves_of(request: Request, state: State, step: Step, check: Json) -> "list[J
         form = request.make_form(
             "move-" + move["id"], "adjust", state, (), adjustment=move["id"], at=at
         )
-        out.append({"text": request.say(moved_words(state, step, move, at)), "form": form})
+        words = Msg(move["text"]) if at else moved_words(state, step, move, at)
+        out.append({"text": request.say(words), "form": form})
     return out
 
 
@@ -337,7 +338,10 @@ def onward_of_visit(id: str, state: State) -> str:
 
 
 def _sums(request: Request, state: State, steps: "list[Step]") -> "list[str]":
-    """Return why it is signed again, and what sign-offs cover: readings, tasks, checks."""
+    """Return why it is signed again, and what sign-offs cover.
+
+    Readings and tasks are counted where not all of them are there: one out of reach, say.
+    """
     done, total, ticked, tasks = 0, 0, 0, 0
     found = []
     for step in steps:
@@ -347,8 +351,10 @@ def _sums(request: Request, state: State, steps: "list[Step]") -> "list[str]":
         found.extend(judge.results_of(state, step))
     within = len([r for r in found if r.verdict == "within"])
     words = [
-        Msg("Readings {done}/{total}, tasks {ticked}/{tasks}, checks within {within}/{checks}",
-            done=done, total=total, ticked=ticked, tasks=tasks, within=within, checks=len(found)),
+        Msg("{within}/{checks} within", within=within, checks=len(found))
+        if (done, ticked) == (total, tasks)
+        else Msg("Readings {done}/{total}, tasks {ticked}/{tasks}, checks within {within}/{checks}",
+            done=done, total=total, ticked=ticked, tasks=tasks, within=within, checks=len(found))
     ]  # fmt: skip
     for result in found:
         if result.verdict == "within":

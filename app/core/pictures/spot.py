@@ -22,7 +22,7 @@ def draw_spot(drawing: Drawing, place: Place, speaker: Speaker) -> "Json | None"
     canvas = sheet.canvas
     canvas.rect(sheet.left - 5, TOP - 5, sheet.wide + 10, sheet.high + 10, "p-frame")
     for panel in sort_by(drawing.panels, lambda panel: panel.track):
-        _draw_leaf(sheet, panel, panel.letter == place.panel)
+        _draw_leaf(sheet, panel, panel.letter == place.panel, letters=False)
     if not _mark_place(sheet, place):
         return None
     words = Msg("The door from outside; marked: {place}", place=place.title)
@@ -46,7 +46,7 @@ def draw_marked(
     canvas = sheet.canvas
     canvas.rect(sheet.left - 5, TOP - 5, sheet.wide + 10, sheet.high + 10, "p-frame")
     for panel in sort_by(drawing.panels, lambda panel: panel.track):
-        _draw_leaf(sheet, panel, False)
+        _draw_leaf(sheet, panel, False, letters=True)
     put: list[tuple[int, int]] = []
     for number, place in here:
         x = sheet.x(place.x or 0)
@@ -99,10 +99,12 @@ class _SpotPicture:
         return TOP + self.high - scaled_to(above, self.high, self.tall)
 
 
-def _draw_leaf(sheet: _SpotPicture, panel: Panel, marked: bool) -> None:
+def _draw_leaf(sheet: _SpotPicture, panel: Panel, marked: bool, letters: bool) -> None:
+    """Draw a panel. Where one place is marked its words name the panel: no letter says it again."""
     x, wide = sheet.x(panel.left), sheet.x(panel.right) - sheet.x(panel.left)
     sheet.canvas.rect(x, TOP, wide, sheet.high, "p-spot-leaf" if marked else "p-leaf")
-    sheet.canvas.text(x + wide // 2, TOP + sheet.high // 2 + 10, panel.letter, "p-spot-letter")
+    if letters:
+        sheet.canvas.text(x + wide // 2, TOP + sheet.high // 2 + 10, panel.letter, "p-spot-letter")
 
 
 def _mark_place(sheet: _SpotPicture, place: Place) -> bool:

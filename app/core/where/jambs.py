@@ -25,10 +25,10 @@ def jamb_heights(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]
 
 def _height_place(jamb: str, name: str, y: int, drawing: Drawing) -> Place:
     if not jamb:
-        title = Msg("{level}, {y} above sill", level=level_word(name), y=Len(y, "place"))
+        title = Msg("{level}, {y} up", level=level_word(name), y=Len(y, "place"))
         return Place(name, title, y=y, side=name)
     title = Msg(
-        "{jamb}: {level}, {y} above sill",
+        "{jamb}: {level}, {y} up",
         jamb=jamb_word(jamb, drawing),
         level=level_word(name),
         y=Len(y, "place"),
@@ -55,7 +55,7 @@ def jamb_anchors(where: Json, drawing: Drawing, step_panel: str) -> "list[Place]
 def _anchor_height(jamb: str, name: str, y: int, drawing: Drawing) -> Place:
     if name in ("low", "high"):
         return _height_place(jamb, name, y, drawing)
-    title = Msg("{jamb}: anchor, {y} above sill", jamb=jamb_word(jamb, drawing), y=Len(y, "place"))
+    title = Msg("{jamb}: anchor, {y} up", jamb=jamb_word(jamb, drawing), y=Len(y, "place"))
     return Place(name, title, _jamb_edge(jamb, drawing), y)
 
 
@@ -80,7 +80,7 @@ def _up_jamb(drawing: Drawing, jamb: str) -> "list[int]":
 
 
 def _at_jamb(jamb: str, y: int, drawing: Drawing) -> Place:
-    title = Msg("{jamb}: {y} above sill", jamb=jamb_word(jamb, drawing), y=Len(y, "place"))
+    title = Msg("{jamb}: {y} up", jamb=jamb_word(jamb, drawing), y=Len(y, "place"))
     return Place(jamb + "-" + place_mark("y", y), title, _jamb_edge(jamb, drawing), y, side=jamb)
 
 

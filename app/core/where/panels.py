@@ -61,12 +61,16 @@ def stroke_places(where: Json, drawing: Drawing, step_panel: str) -> "list[Place
         for way in ("open", "close"):
             for count in tries:
                 name = panel.letter + "-" + way + "-" + str(count)
-                title = _stroke_place(panel.letter, way, count)
+                title = _stroke_place(panel.letter, way, count if len(tries) > 1 else 0)
                 out.append(Place(name, title, panel=panel.letter, side=way))
     return out
 
 
 def _stroke_place(letter: str, way: str, count: int) -> Msg:
+    """Return a stroke in words; count: which try it is, 0 where there is one alone."""
+    if not count:
+        one = Msg("panel {letter}, opening") if way == "open" else Msg("panel {letter}, closing")
+        return Msg(one.template, letter=letter)
     if way == "open":
         return Msg("panel {letter}, opening, try {count}", letter=letter, count=count)
     return Msg("panel {letter}, closing, try {count}", letter=letter, count=count)
@@ -229,7 +233,7 @@ def _places_up(
     out = []
     for level, y in spots:
         words = Msg(
-            "{place}: {level}, {y} above sill",
+            "{place}: {level}, {y} up",
             place=title,
             level=level_word(level),
             y=Len(y, "place"),

@@ -74,7 +74,7 @@ def answer_words(found: Outlook) -> Msg:
     if found.answer != CAN:
         return Msg("Too close to say whether the door can be finished.")
     if worst is None or worst.num == 0:
-        return Msg("The door can be finished: every gap will be even.")
+        return Msg("Door can be finished, every gap even.")
     size = Len(half_up(abs(worst.num), worst.den))
     if worst.kind == INTERLOCK:
         return Msg("The door can be finished: the worst interlock will taper {size}.", size=size)
@@ -114,10 +114,10 @@ _MOVES = {
     ("", True, "right"): Msg("Panel {letter}: raise RIGHT roller {rise}."),
     ("", False, "left"): Msg("Panel {letter}: lower LEFT roller {rise}."),
     ("", False, "right"): Msg("Panel {letter}: lower RIGHT roller {rise}."),
-    ("turns", True, "left"): Msg("Panel {letter}: raise LEFT roller {rise}, {turns}."),
-    ("turns", True, "right"): Msg("Panel {letter}: raise RIGHT roller {rise}, {turns}."),
-    ("turns", False, "left"): Msg("Panel {letter}: lower LEFT roller {rise}, {turns}."),
-    ("turns", False, "right"): Msg("Panel {letter}: lower RIGHT roller {rise}, {turns}."),
+    ("turns", True, "left"): Msg("Panel {letter}: raise LEFT {rise}, {turns}."),
+    ("turns", True, "right"): Msg("Panel {letter}: raise RIGHT {rise}, {turns}."),
+    ("turns", False, "left"): Msg("Panel {letter}: lower LEFT {rise}, {turns}."),
+    ("turns", False, "right"): Msg("Panel {letter}: lower RIGHT {rise}, {turns}."),
     ("fixed", True, "left"): Msg("Panel {letter}: shim its LEFT end up {rise}."),
     ("fixed", True, "right"): Msg("Panel {letter}: shim its RIGHT end up {rise}."),
     ("fixed", False, "left"): Msg("Panel {letter}: shim its LEFT end down {rise}."),
