@@ -40,7 +40,7 @@ def test_a_struck_reading_says_what_it_was_of() -> None:
     book.accept()
     places = [one["place"] for one in said_of(book)["struck"]]
     assert any(place.startswith("Opening, clear width: high") for place in places)
-    assert any(place.startswith("Interlock overlap, panel D: ") for place in places)
+    assert any(place.startswith("Overlap, panel D: ") for place in places)
 
 
 def test_noted_is_not_within(made: Json) -> None:
@@ -145,7 +145,7 @@ def test_readings_say_which_kind_of_instrument_and_that_none_was_named() -> None
     titles = {one["title"] for one in readings["single"]}
     titles |= {row["title"] for table in readings["tables"] for row in table["rows"]}
     assert "Sill length (tape no. 2)" in titles
-    assert "Safety mark and rating mark on each lite" in titles
+    assert "Safety and rating marks on each lite" in titles
     assert said_of(book)["instruments"] == []
     width = last(book, "reading.taken", point="opening-widths")
     body = {name: words for name, words in width["body"].items() if name != "instrument"}
@@ -213,7 +213,7 @@ def test_a_new_revision_says_what_it_was_before() -> None:
     where = {**ABOUT, "address": "14 Marrow Lane, Sampleton"}
     second = snapshot.make(where, book.events, PROCEDURES, first)
     told = " ".join(note["text"] for note in shown(second)["changes"])
-    assert "As left: force to move the leading panel, panel A: was 5 lb, is 7 lb" in told
+    assert "As left: force to move the lead, panel A: was 5 lb, is 7 lb" in told
     assert "Address: was 12 Marrow Lane, Sampleton, is 14 Marrow Lane, Sampleton" in told
     assert "Company" not in told
 

@@ -346,15 +346,15 @@ SET = [
      {"opens.go-closed": "", "within.go": "yes", "choice.+1": "Wait a day", "opens.+1": "yes"},
      ("A", "decisions", "a-go"), {"choices": [
          {"id": "go", "text": "Go", "opens": True, "within": True},
-         {"id": "go-closed", "text": "Go, opening boarded up tonight", "opens": False,
+         {"id": "go-closed", "text": "Go, boarded up tonight", "opens": False,
           "within": False},
-         {"id": "no-go", "text": "No-go: nothing cut or taken out", "opens": False,
+         {"id": "no-go", "text": "No-go: nothing cut", "opens": False,
           "within": False},
          {"id": "wait-a-day1", "text": "Wait a day", "opens": True, "within": False}]}),
     ("A/decisions/a-go/words", {"choice.go-closed": ""},
      ("A", "decisions", "a-go"), {"choices": [
          {"id": "go", "text": "Go", "opens": True, "within": False},
-         {"id": "no-go", "text": "No-go: nothing cut or taken out", "opens": False,
+         {"id": "no-go", "text": "No-go: nothing cut", "opens": False,
           "within": False}]}),
     ("B1/points/high-spot-height/record", {"purpose": "clear-height"},
      ("B1", "points", "high-spot-height"), {"purpose": "clear-height"}),

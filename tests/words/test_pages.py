@@ -88,11 +88,11 @@ def test_no_page_keeps_english(
 def test_the_check_sees_english(spanish: FastAPI, monkeypatch: pytest.MonkeyPatch) -> None:
     """Take one word out of the catalogue, and the check finds it."""
     marked = {text: OPEN + said + CLOSE for text, said in catalog("es").items()}
-    del marked["Openings to be set"]
+    del marked["Openings"]
     monkeypatch.setattr("app.field.server.catalog", lambda _: marked)
     monkeypatch.setattr("app.access.pages.catalog", lambda _: marked)
     page = enter(spanish, "installer").get("/field").text
-    assert any("Openings to be set" in line for line in left(page, written(spanish)))
+    assert any("Openings" in line for line in left(page, written(spanish)))
 
 
 def test_what_people_wrote_stays(app: FastAPI) -> None:
@@ -114,4 +114,4 @@ def ines(app: FastAPI) -> TestClient:
 def test_the_demo_has_somebody_who_reads_spanish(app: FastAPI) -> None:
     page = ines(app).get("/field").text
     assert '<html lang="es">' in page
-    assert "Vanos por colocar" in page
+    assert "Vanos" in page
