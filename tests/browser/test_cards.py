@@ -19,7 +19,7 @@ WIDTH = NEXT + "A?point=panel-widths&place="
 SIZES = [(360, 640), (390, 844)]
 GLOVE = 55.5  # px: 56, less what rounding takes
 CARDS = {  # path -> what the card asks for; the weights at full depth
-    NEXT + "A?point=safety-marks&place=A": "Safety mark and rating mark",
+    NEXT + "A?point=safety-marks&place=A": "Safety and rating marks",
     NEXT + "A?point=panel-widths&place=D-bottom": "Panel width",
     NEXT + "A?point=panel-diagonals&place=C-low-right-high-left": "Panel diagonals",
     "/field/o/marrow-lane-b/next/A?point=panel-weights&place=B": "Weight of the panel",

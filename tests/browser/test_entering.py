@@ -85,7 +85,7 @@ def test_a_tick_keeps_the_page_and_the_focus(installer: Page) -> None:
     page = Crew(installer, "marrow-lane-a", "Family room").step("B2")
     installer.wait_for_load_state()  # before that a form loads the page anew, as without scripts
     installer.evaluate(MARK)
-    task = page.task("Flood water let out")
+    task = page.task("Water let out")
     task.focus()
     installer.keyboard.press("Enter")
     expect(task).to_have_attribute("aria-pressed", "true", timeout=SEEN)

@@ -62,7 +62,7 @@ def test_the_phone_s_own_wish_counts_until_somebody_chooses(crew: Page) -> None:
     crew.goto("/field/o/marrow-lane-a")
     assert ground(crew) == light  # kept from page to page
     crew.goto("/field")
-    choose(crew, "as the phone")
+    choose(crew, "auto")
     assert ground(crew) == dark
 
 

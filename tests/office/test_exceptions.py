@@ -41,7 +41,7 @@ def without_photos(why: str) -> State:
 def test_no_damage_found_is_an_answer_and_no_missing_photo(lang: str) -> None:
     lines = exceptions(without_photos(Speaker(catalog(lang)).word(FOUND_NONE)))["photos-missing"]
     assert len(lines["done"]) == 1
-    assert "label and marks" in lines["done"][0]["text"]
+    assert "label, marks" in lines["done"][0]["text"]
 
 
 def test_of_a_jamb_that_leans_the_top_is_marked() -> None:

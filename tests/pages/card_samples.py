@@ -108,7 +108,7 @@ def out(**more: Any) -> Json:
             "Panel A: raise the RIGHT roller.",
         ],
         "picture": drawn.floor(),
-        "planned": {**form("planned"), "again": "Then measure 12 places again."},
+        "planned": {**form("planned"), "again": "Then 12 places again."},
         "undo": form("undo"),
         "moves": [],
         "check": "step.html#check-closes",

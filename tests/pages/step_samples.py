@@ -104,7 +104,7 @@ def short_context(**more: Any) -> Json:
     left = [
         {**row, "kind": "task", "id": "scan", "with": "id=1&task=scan&done=yes",
          "text": "Slab scanned for tendons"},
-        {**row, "kind": "photo", "text": "Photo: highest and lowest spot"},
+        {**row, "kind": "photo", "text": "Photo: highest, lowest spot"},
         {**row, "kind": "point", "text": "Sill, room-side line", "far": "3 of 9", "stale": True,
          "note": "because Room-side line is out"},
     ]  # fmt: skip
@@ -278,7 +278,7 @@ def tasks() -> list[Json]:
     """Tasks, ticked and not."""
     texts = [
         "Make safe: the open wall is guarded",
-        "Slab scanned for tendons, heating tubes and wiring",
+        "Slab scanned for tendons, tubes, wiring",
         "Laser checked: turned end for end, same mark",
         "Sound and dry where the door will stand",
     ]

@@ -23,7 +23,7 @@ def test_before_the_survey_it_is_named_and_not_guessed() -> None:
     assert found.shims == {}
     assert any("Room-side line" in words for words in said)
     assert any("Weather-side line" in words for words in said)
-    assert any("fits the opening" in words for words in said)
+    assert any("Frame fits" in words for words in said)
     assert len(set(said)) == len(said) == 3
 
 

@@ -149,7 +149,7 @@ def test_a_level_line_without_a_shot_back_is_measured_again_whole() -> None:
     assert crew.left("support-room") == list(whole)
     assert "check shot" not in form["again"]
     again = sum(len(crew.left(point["id"])) for point in crew.state.step("C").data["points"])
-    assert f"Then measure {again} places again" in form["again"]
+    assert f"Then {again} places again" in form["again"]
 
 
 def test_within_every_limit_is_no_answer_while_a_line_is_out() -> None:

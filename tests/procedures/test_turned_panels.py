@@ -104,7 +104,7 @@ def test_it_is_one_entry_and_says_how_many_are_measured_again() -> None:
     assert places
     # of these, what was read already: what nobody has read yet is not measured again
     spoilt = before - live_count(crew)
-    assert f"Then {spoilt} places at the turned panels" in form["again"]
+    assert f"Then {spoilt} places at turned panels" in form["again"]
 
 
 def test_where_nothing_can_be_turned_nothing_is_done_as_planned(
@@ -181,7 +181,7 @@ def test_shims_of_one_jamb_spoil_what_that_jamb_touches() -> None:
 def test_the_last_card_of_squaring_says_what_becomes_of_the_door() -> None:
     crew = Roller()
     crew.path = STEP.format(crew.events[0]["opening"]).replace("step/B1", "next/D")
-    assert any("door can be finished" in text for text in crew.ask("GET")["context"]["sums"])
+    assert any("Door can be finished" in text for text in crew.ask("GET")["context"]["sums"])
 
 
 def test_the_office_takes_every_place_that_an_adjustment_asks_about() -> None:

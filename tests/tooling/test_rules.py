@@ -256,4 +256,4 @@ def test_rule_13_no_screw_through_sill_or_pan_unless_drawn() -> None:
     said = section("anchors", Drawing(drawn))
     assert "scan for tendons, heating tubes and wiring" in said
     assert "Seal every screw in the hole and over the head" in said
-    assert "No hole through sill or pan unless the drawing shows it" in cautions("C")
+    assert "No hole through sill or pan unless drawn" in cautions("C")

@@ -165,7 +165,8 @@ def test_rule_24_a_weight_without_a_label_adds_fifteen_per_cent() -> None:
 
 def test_rule_25_a_grinder_has_its_own_dust_rule() -> None:
     """Not the drill's (separate rows of Table 1, 29 CFR 1926.1153)."""
-    assert "a drill and a grinder have different rules" in cautions("B1")
+    assert "Drill dust: shroud, collector; vacuum holes, never blow." in cautions("B1")
+    assert "Grinding: shroud, collector sized for the wheel, or water;" in cautions("B1")
     found = calc(
         "sill-packing",
         stations=["0", "1 ft", "2 ft", "3 ft"],

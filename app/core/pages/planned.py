@@ -23,15 +23,15 @@ from app.core.record.state import State, Step
 from app.core.trade.verdicts import OUT
 
 AGAIN = Plural(
-    "Then measure {count} place again, check shot too.",
-    "Then measure {count} places again, check shot too.",
+    "Then {count} place again, check shot too.",
+    "Then {count} places again, check shot too.",
 )
 
-AGAIN_ALL = Plural("Then measure {count} place again.", "Then measure {count} places again.")
+AGAIN_ALL = Plural("Then {count} place again.", "Then {count} places again.")
 
 AGAIN_AT_PANELS = Plural(
-    "Then measure {count} place at turned panels again.",
-    "Then measure {count} places at turned panels again.",
+    "Then {count} place at turned panels again.",
+    "Then {count} places at turned panels again.",
 )
 
 
