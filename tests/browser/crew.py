@@ -68,7 +68,7 @@ class Crew:
         """Sign the step off, and see that the page leads back to the opening."""
         expect(page.bars).to_have_count(0, timeout=SEEN)
         page.sign()
-        expect(page.title).to_have_text("Opening", timeout=SEEN)
+        expect(page.title).to_have_text("The opening and its steps", timeout=SEEN)
 
 
 def step_point(step: Step, id_: str) -> Json:

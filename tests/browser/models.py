@@ -77,7 +77,7 @@ class Openings(AnyPage):
         """Go to an opening by its room."""
         self.page.goto("/field")
         self.page.get_by_role("link", name=room).click()
-        expect(self.title).to_have_text("Opening", timeout=SEEN)
+        expect(self.title).to_have_text("The opening and its steps", timeout=SEEN)
         return OpeningPage(self.page)
 
 

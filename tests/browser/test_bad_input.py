@@ -157,7 +157,7 @@ def sign_in_beside(page: Page) -> None:
     with page.expect_popup() as opened:
         page.get_by_role("link", name="Sign in on another page").click()
     SignIn(opened.value).as_("tobin")
-    expect(opened.value.get_by_role("heading", level=1)).to_have_text("Openings")
+    expect(opened.value.get_by_role("heading", level=1)).to_have_text("Openings to be set")
     opened.value.close()
 
 

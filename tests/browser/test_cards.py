@@ -283,7 +283,7 @@ def test_without_scripts_cards_are_plain_pages_that_do_the_same(
     value(plain).press("Enter")
     expect(plain.get_by_role("status")).to_contain_text("panel D, bottom", timeout=SEEN)
     plain.goto(WIDTH + "D-top")
-    plain.get_by_role("link", name="Can't").click()
+    plain.get_by_role("link", name="Can't reach").click()
     plain.get_by_label("It cannot be reached, because").fill("crated")
     plain.get_by_role("button", name="Keep: could not be reached").click()
     expect(plain.get_by_role("status")).to_contain_text("could not be reached", timeout=SEEN)

@@ -22,7 +22,7 @@ def test_what_is_returned_comes_to_the_crew_with_words(desk: Page, crew: Page) -
     expect(crew.get_by_role("main")).to_contain_text("Photograph the LEFT end dam again")
     crew.get_by_role("checkbox", name="I have read this, and it is so.").check()
     crew.get_by_role("button", name="Sign this step off").click()
-    expect(crew.get_by_role("heading", level=1)).to_have_text("Opening")
+    expect(crew.get_by_role("heading", level=1)).to_have_text("The opening and its steps")
     desk.goto("/office/o/marrow-lane-b")
     step = desk.locator("#step-B2")
     step.locator("summary").first.click()

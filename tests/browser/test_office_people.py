@@ -63,7 +63,7 @@ def test_a_person_is_invited_works_and_is_shut_out(phone: Page, other: Page) -> 
     other.get_by_role("button", name="Keep the password and sign in").click()
     expect(other.get_by_text("You sign in as")).to_contain_text("kara", timeout=SEEN)
     other.goto("/field")
-    heading(other, "Openings")
+    heading(other, "Openings to be set")
     phone.get_by_role("link", name="Back to the person").click()
     fold = open_fold(phone, "Shut out")
     fold.get_by_role("button", name="Shut out").click()

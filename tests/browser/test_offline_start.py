@@ -25,7 +25,7 @@ def test_the_phone_in_the_hand_is_ready_after_one_tap_and_the_password(phone: Pa
     expect(password).to_be_hidden()
     phone.context.set_offline(True)
     phone.get_by_role("link", name="To the openings").click()
-    expect(phone.get_by_role("heading", level=1)).to_have_text("Openings", timeout=SEEN)
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Openings to be set", timeout=SEEN)
     expect(phone.get_by_role("link", name=OFFER)).to_have_count(0)
     phone.get_by_role("link", name="Next: A").first.click()
     expect(phone.get_by_role("button", name="All read")).to_be_visible(timeout=SEEN)

@@ -62,5 +62,5 @@ async function step([path, { points, decisions }, way]) {
   page = await get(path);
   if (page.querySelector("#signing .bars")) throw new Error(plain(page.querySelector("#signing .bars")));
   page = await send(page.querySelector("#signing form"), { confirm: "yes" });
-  says(page, "h1", "Opening");
+  says(page, "h1", "The opening and its steps");
 }

@@ -94,7 +94,7 @@ def test_09_a_new_version_under_an_open_form(site: Site) -> None:
     site.phone.looks_for_newer()
     other = site.phone.context.new_page()
     other.goto("/field")  # a full page, but somebody has typed something in another
-    expect(other.get_by_role("heading", level=1)).to_have_text("Openings", timeout=SEEN)
+    expect(other.get_by_role("heading", level=1)).to_have_text("Openings to be set", timeout=SEEN)
     expect(text).to_have_value("The sill is 3/8 lower than drawn at 8 ft")
     page.get_by_role("group", name="Which steps must wait").get_by_text("B1").first.click()
     page.get_by_role("button", name="Ask the office").first.click()
@@ -137,7 +137,7 @@ def test_10_a_torn_install(site: Site) -> None:
     site.line.before = lambda exchange: exchange.cut()
     site.line.after = None
     page.goto("/field")
-    expect(page.get_by_role("heading", level=1)).to_have_text("Openings", timeout=SEEN)
+    expect(page.get_by_role("heading", level=1)).to_have_text("Openings to be set", timeout=SEEN)
     tick(page, 0)
     told = site.phone.own()
     kept = [name for name in page.evaluate("caches.keys()") if name.startswith("sillbook-")]

@@ -47,7 +47,7 @@ from tests.pages.visit_samples import visit_samples
 
 Json = dict[str, Any]
 
-OPENINGS = {"page": page("Openings", where=False), "groups": groups(), "empty": "",
+OPENINGS = {"page": page("Openings to be set", where=False), "groups": groups(), "empty": "",
             "closed": groups()[0]["openings"][:1], "offline": "/pair/here"}  # fmt: skip
 
 ALL: dict[str, tuple[str, Json]] = {

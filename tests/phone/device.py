@@ -128,7 +128,9 @@ class Device:
         page.goto("/pair#" + code)
         page.get_by_label("What this phone is called").fill(name)
         page.get_by_role("button", name="Pair this phone").click()
-        expect(page.get_by_role("heading", level=1)).to_have_text("Openings", timeout=SEEN)
+        expect(page.get_by_role("heading", level=1)).to_have_text(
+            "Openings to be set", timeout=SEEN
+        )
 
     def book(self, page: Page | None = None) -> Json:
         """Return what the phone's book holds."""

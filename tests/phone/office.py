@@ -110,7 +110,9 @@ def newer_program(folder: Path) -> Path:
     for name in ("app", "templates", "static", "migrations", "seed_data"):
         shutil.copytree(ROOT / name, folder / name)  # what Python compiled too: it starts sooner
     page = folder / "templates" / "field" / "list.html"
-    page.write_text(page.read_text("utf-8").replace("Openings", "Doors to be set"), "utf-8")
+    page.write_text(
+        page.read_text("utf-8").replace("Openings to be set", "Doors to be set"), "utf-8"
+    )
     return folder
 
 

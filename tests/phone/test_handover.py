@@ -82,7 +82,9 @@ def take_back(page: Page) -> None:
     """Take it back by that code."""
     page.get_by_label("PIN of").fill(CODE)
     page.get_by_role("button", name="Take it back").click()
-    expect(page.get_by_role("heading", name="Opening")).to_be_visible(timeout=SEEN)
+    expect(page.get_by_role("heading", name="The opening and its steps")).to_be_visible(
+        timeout=SEEN
+    )
 
 
 def test_handover_offline_then_the_record(site: Site, tmp_path: Path, chromium: Browser) -> None:

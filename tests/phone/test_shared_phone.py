@@ -42,7 +42,7 @@ def pair_second(site: Site) -> None:
     page.goto("/pair#" + site.code("nadia"))
     page.get_by_label("What this phone is called").fill("Heron's phone")
     page.get_by_role("button", name="Pair this phone").click()
-    expect(page.get_by_role("heading", level=1)).to_have_text("Openings", timeout=SEEN)
+    expect(page.get_by_role("heading", level=1)).to_have_text("Openings to be set", timeout=SEEN)
 
 
 def set_pin(page: Page, name: str, password: str) -> None:

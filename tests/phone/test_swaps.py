@@ -58,10 +58,10 @@ def test_list_opening_card_step_and_point_are_swapped_for_each_other(site: Site)
     page = site.phone.page
     site.office.stop()
     page.goto("/field")
-    heading(page, "Openings")
+    heading(page, "Openings to be set")
     page.evaluate("() => { self.stays = true; }")
     page.get_by_role("link", name="Family room").click()
-    heading(page, "Opening")
+    heading(page, "The opening and its steps")
     opening = swapped(HERE, "Opening · A Family room")
     assert facts(page) == opening
     page.get_by_role("link", name="Go on: A").click()
@@ -95,7 +95,7 @@ def test_list_opening_card_step_and_point_are_swapped_for_each_other(site: Site)
     page.evaluate("() => history.forward()")
     heading(page, "Delivery check")
     page.locator("a.where").click()
-    heading(page, "Opening")
+    heading(page, "The opening and its steps")
     assert facts(page) == opening
     # a page of another kind is loaded
     page.get_by_role("link", name="Instruments").click()
@@ -126,7 +126,7 @@ def test_a_link_that_is_followed_while_a_reading_is_worked_out_takes_nothing_of_
 def test_the_owner_who_has_the_phone_sees_one_page_alone_whatever_is_touched(site: Site) -> None:
     page = site.phone.page
     page.goto(HERE)
-    heading(page, "Opening")
+    heading(page, "The opening and its steps")
     site.phone.in_worker(
         """async () => {
           const phone = await book.meta("phone");
@@ -141,7 +141,7 @@ def test_the_owner_who_has_the_phone_sees_one_page_alone_whatever_is_touched(sit
 def test_a_newer_program_takes_over_where_the_next_page_would_be_swapped_in(site: Site) -> None:
     page = site.phone.page
     page.goto(HERE)
-    heading(page, "Opening")
+    heading(page, "The opening and its steps")
     page.evaluate("() => { self.stays = true; }")
     site.office.stop()
     site.office.start(newer_program(site.folder / "newer"))

@@ -88,11 +88,11 @@ def test_no_page_keeps_english(
 def test_the_check_sees_english(spanish: FastAPI, monkeypatch: pytest.MonkeyPatch) -> None:
     """Take one word out of the catalogue, and the check finds it."""
     marked = {text: OPEN + said + CLOSE for text, said in catalog("es").items()}
-    del marked["Openings"]
+    del marked["Openings to be set"]
     monkeypatch.setattr("app.field.server.catalog", lambda _: marked)
     monkeypatch.setattr("app.access.pages.catalog", lambda _: marked)
     page = enter(spanish, "installer").get("/field").text
-    assert any("Openings" in line for line in left(page, written(spanish)))
+    assert any("Openings to be set" in line for line in left(page, written(spanish)))
 
 
 def test_what_people_wrote_stays(app: FastAPI) -> None:
