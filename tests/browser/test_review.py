@@ -95,9 +95,7 @@ def test_returned_names_what_is_measured_again_and_it_is_not_signed_without(
     thing = review.locator(".exception", has_text="Sill where it is drawn")
     thing.get_by_role("link", name="Return this").click()
     back = review.locator("#return")
-    expect(
-        back.get_by_role("checkbox", name="Sill set back from the room-side line")
-    ).to_be_checked()
+    expect(back.get_by_role("checkbox", name="Sill set back from room-side line")).to_be_checked()
     assert "E Panel setting, panel A" in back.locator("option").all_inner_texts()
     back.get_by_label("What they should do").fill("Measure it from the finished face")
     back.get_by_role("button", name="Return it").click()
@@ -105,7 +103,7 @@ def test_returned_names_what_is_measured_again_and_it_is_not_signed_without(
     crew.goto(f"/field/o/{OPENING}/step/C")
     expect(crew.get_by_role("main")).to_contain_text("Measure it from the finished face")
     expect(crew.get_by_role("button", name="Sign this step off")).to_have_count(0)
-    expect(crew.get_by_role("main")).to_contain_text("Sill set back from the room-side line")
+    expect(crew.get_by_role("main")).to_contain_text("Sill set back from room-side line")
 
 
 def test_the_next_review_is_one_click_away(chromium: Browser, sillbook: Sillbook) -> None:

@@ -175,7 +175,7 @@ def test_procedure_is_shown_as_the_crew_will_see_it(office: TestClient) -> None:
             assert words in page
         nights = page.partition("After a night, before work goes on")[2]
         assert re.findall("<li>(.*?)</li>", nights)[0] == (
-            'Sill set back from the room-side line, first place, 1/16"'
+            'Sill set back from room-side line, first place, 1/16"'
         )
     assert "Marrow Lane B Study</option>" in page  # a room alone stands in many jobs
     assert office.get("/office/procedures/nothing@1").status_code == 404
