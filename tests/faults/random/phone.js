@@ -256,7 +256,7 @@ class OneWorker {
     return async (how) => {
       if (this.takeMachine()) return this.machine.again;
       const made = await machine(kit, how);
-      const FS = { analyzePath: () => ({ exists: true }), writeFile() {} };
+      const FS = { analyzePath: () => ({ exists: true }), writeFile() {}, utime() {} };
       const runPython = (text) => (text.startsWith("import sys") ? null : made.runPython(text));
       this.machine = { made, again: { FS, runPython, globals: made.globals } };
       return made;
