@@ -40,8 +40,16 @@ long: setup-dev ## Run what takes longer: long tests, schedules and stories of c
 metrics: setup-dev ## Print the shape of the code: names, functions, files, comments, by folder
 	@$(PY) -m tests.metrics
 
-bench: setup-dev ## Print speed and size: office, phone, record, sync, core (measures, asserts nothing)
-	@$(PY) -m tests.bench
+bench: setup-dev ## Print speed and size (measures, asserts nothing); make bench walk: one of them
+	@$(PY) -m tests.bench $(BENCHES)
+
+# What is named after "bench" is a bench, and nothing to be made.
+BENCHES = $(filter-out bench,$(MAKECMDGOALS))
+ifeq (bench,$(firstword $(MAKECMDGOALS)))
+.PHONY: $(BENCHES)
+$(BENCHES):
+	@:
+endif
 
 screens: setup-dev ## Take pictures of every page: widths, themes, languages, into build/screens (PAGES=)
 	@$(PY) -m tests.screens $(PAGES)

@@ -71,11 +71,13 @@ class BugError(AppError):
 
     status = 500
 
-    def __init__(self) -> None:
-        words = Msg(
-            "Something in Sillbook went wrong. What was saved before is safe; "
-            "what you just sent was not saved. Go back, copy what you typed, and try again."
-        )
+    def __init__(self, sent: bool) -> None:
+        words = Msg("Something in Sillbook went wrong. What was saved is safe. Go back, try again.")
+        if sent:
+            words = Msg(
+                "Something in Sillbook went wrong. What was saved before is safe; "
+                "what you just sent was not saved. Go back, copy what you typed, and try again."
+            )
         super().__init__("bug", words)
 
 
@@ -130,12 +132,12 @@ def _plain_details(details: dict[str, object]) -> dict[str, object]:
     return {k: v for k, v in details.items() if isinstance(v, (str, int))}
 
 
-def _shown_for(error: Exception) -> AppError:
+def _shown_for(error: Exception, sent: bool) -> AppError:
     """Return what the asker is told: who of the sender, the machine and the program is at fault."""
     if isinstance(error, DataError):  # such as a NUL that PostgreSQL keeps in no text
         return UnreadError()
     full = isinstance(error, OSError) and error.errno in NO_ROOM
-    return NotKeptError() if full or isinstance(error, OperationalError) else BugError()
+    return NotKeptError() if full or isinstance(error, OperationalError) else BugError(sent)
 
 
 def _holds_nul(scope: Scope) -> bool:
@@ -187,4 +189,5 @@ class CalmBugs:
             if scope["type"] != "http" or began:
                 raise
             _LOG.exception("unexpected error at %r", calm_path(scope["path"]))
-            await error_response(Request(scope), _shown_for(error))(scope, receive, send)
+            sent = scope["method"] not in ("GET", "HEAD")
+            await error_response(Request(scope), _shown_for(error, sent))(scope, receive, send)

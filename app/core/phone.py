@@ -76,7 +76,7 @@ def needs(text: str) -> str:
 def bug(text: str) -> str:
     """Answer {"request": …, "code": what to tell the office} as handle does: status 500.
 
-    The page says that the entry was not kept, and shows what was typed. The book may be empty.
+    Of a form the page says that it was not kept, and shows what was typed. The book may be empty.
     """
     data = json.loads(text)
     return json.dumps(apology(data["request"], data["code"], module))
@@ -127,6 +127,7 @@ def apology(data: Json, code: str, load: "Callable[[str], Any]") -> Json:
     context = {
         "page": common.page_frame(request, request.say(Msg("Something went wrong"))),
         "code": code,
+        "entered": data["method"] == "POST",
         "kept": entry.typed_fields(request),
         "on": [common.page_link(request.path, request.say(Msg("Back")))],
     }

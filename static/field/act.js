@@ -5,6 +5,10 @@ const act = (() => {
   const LATER = 1000; // milliseconds
   const FORM = "application/x-www-form-urlencoded";
 
+  // A form's script that takes the next page with the answer, and where that page is (ahead.js).
+  const NEXT = "next-page";
+  const ADDRESS = "page-address";
+
   async function isReady() {
     return Boolean(await book.meta("phone").catch(() => true)); // a lost book is told, not passed over
   }
@@ -18,10 +22,22 @@ const act = (() => {
       await vm.start();
       await vm.speak(languages);
       const made = await decide(asked);
-      return { response: await respond(made), wrote: made.events.length > 0 || Boolean(made.lent), lent: Boolean(made.lent?.opening) };
+      const next = request.headers.has(NEXT) && (await following(made).catch(() => null)); // kept it is already
+      const response = await respond(next || made);
+      if (next) response.headers.set(ADDRESS, made.location);
+      return { response, wrote: made.events.length > 0 || Boolean(made.lent), lent: Boolean(made.lent?.opening) };
     } catch (error) {
       return { response: await sorry(asked || bare(request, url), error) };
     }
+  }
+
+  // The page that a form leads to; null where the browser must go there itself: a newer worker may
+  // have to answer, or the phone is another's now.
+  async function following({ location, lent }) {
+    const url = new URL(location || "/", self.location.origin);
+    if (!url.pathname.startsWith("/field/") || lent || self.registration.waiting) return null;
+    const page = await decide({ ...bare({ method: "GET" }, url), query: texts(url.searchParams) });
+    return page.location ? null : page;
   }
 
   // Of everybody who may work on this phone, and of the owner who has it in hand.
@@ -151,7 +167,7 @@ const act = (() => {
     };
     try {
       await vm.start();
-      const code = [error.name, error.message.trim()].join(": ").slice(-300); // a traceback ends with what was wrong
+      const code = [error.name, error.message.trim().split("\n").pop()].join(": ").slice(-300); // a traceback ends with what was wrong
       return await respond(why ? vm.call("unkept", { request, why }) : vm.call("bug", { request, code }));
     } catch {
       vm.drop();

@@ -133,7 +133,7 @@
       form.setAttribute("aria-busy", "true");
     }
     try {
-      const answer = await fetch(form.action, { method: "POST", body, headers: swap.AS_SCRIPT });
+      const answer = await fetch(form.action, { method: "POST", body, headers: swap.AS_FORM });
       if (answer.status === 401) {
         failed();
         tell(await answer.text());
@@ -185,6 +185,7 @@
 
   async function arrive(answer, main) {
     const whole = new DOMParser().parseFromString(await answer.text(), "text/html");
+    const address = answer.headers.get("Page-Address") || answer.url;
     const fits = swap.isFit(whole) || (!answer.ok && whole.getElementById("main"));
     if (fits) await swap.fetchParts(whole);
     const typing = target();
@@ -198,10 +199,10 @@
     if (!fits) {
       hold(typing, text);
       save();
-      location.assign(answer.url); // signed out, or something else than the field book
+      location.assign(address); // signed out, or something else than the field book
       return;
     }
-    history.replaceState(null, "", answer.url); // loaded anew, the same card comes
+    history.replaceState(null, "", address); // loaded anew, the same card comes
     swap.put(whole);
     document.dispatchEvent(new CustomEvent("htmx:afterSwap"));
     keepPlace();
@@ -244,7 +245,7 @@
     if (sent || main.hasAttribute("aria-busy")) return;
     main.setAttribute("aria-busy", "true");
     try {
-      const answer = await fetch(url, { ...how, headers: swap.AS_SCRIPT });
+      const answer = await fetch(url, { ...how, headers: swap.AS_FORM });
       if (answer.status === 401) {
         main.removeAttribute("aria-busy");
         tell(await answer.text());

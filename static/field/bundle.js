@@ -4,7 +4,7 @@ const bundle = (() => {
   const NAME = PREFIX + VERSION;
   const MANIFEST = "/bundle/manifest.json"; // cached last: where it stands, all else does
   const PATIENCE = 60000; // milliseconds for one file
-  const ANSWER_IN = 400; // milliseconds for an open page to say whether something is typed in it
+  const ANSWER_IN = 1500; // milliseconds for an open page to say whether something is typed in it
 
   // The headers that every page of the server has, taken from the server itself.
   const HEADERS = ["content-security-policy", "x-content-type-options", "referrer-policy",

@@ -56,13 +56,15 @@
 
   function look() {
     let short = false;
+    const onward = document.querySelector("[data-when-over]"); // of the card that waits for a clock
     for (const clock of clocks()) {
       const time = show(clock);
+      if (onward && clock.matches(".clock-big")) onward.hidden = time > 0;
       offerCalendar(clock);
       const key = clock.id + clock.dataset.until;
       if (time <= 0 && seen.get(key)) {
         ring();
-        document.querySelector("[data-when-over]")?.click(); // the card that waits for it
+        onward?.click();
       }
       seen.set(key, time > 0);
       short = short || (time > 0 && clock.dataset.awake === "yes");

@@ -7,6 +7,7 @@ const pins = (() => {
   const ROUNDS = 100000;
   const MOST_WRONG = 5;
   const LENT = "lent"; // whose code it is that takes the phone back from the owner, where a person has no PIN
+  const ACTS = ["set-pin", "switch", "sign", "lend", "take-back"];
   const SECRETS = ["pin", "again", "password"];
 
   // Takes what is secret out of a form; returns {person, state, seconds, left} for the core, or null.
@@ -16,6 +17,7 @@ const pins = (() => {
       given[name] = asking.form[name] ?? "";
       delete asking.form[name];
     }
+    if (!ACTS.includes(asking.form.act)) return null;
     const phone = await book.meta("phone");
     const person = asking.form.person || phone?.person.id;
     if (!phone?.persons.some(({ id }) => id === person)) return null;

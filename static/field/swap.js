@@ -4,6 +4,7 @@
 const swap = (() => {
   const PAGES = /^\/field(\/o\/[^/]+(\/(next|step|point)(\/[^/]+)*)?)?$/;
   const AS_SCRIPT = { accept: "text/html", "HX-Request": "true" }; // signed out: told as a piece
+  const AS_FORM = { ...AS_SCRIPT, "Next-Page": "yes" }; // the phone answers with the page that follows
 
   const address = () => location.pathname + location.search;
   const isBusy = () => document.querySelector("#main[aria-busy=true], #main [aria-busy=true]") !== null;
@@ -124,5 +125,5 @@ const swap = (() => {
   window.addEventListener("popstate", onHistory);
   document.addEventListener("click", onClick);
 
-  return { AS_SCRIPT, isFit, fetchParts, put, focusHeading, isIdle };
+  return { AS_FORM, isFit, fetchParts, put, focusHeading, isIdle };
 })();

@@ -1,5 +1,5 @@
-// The theme that somebody chose on this phone, set before anything is painted; its buttons stand at
-// the foot of every page of the field book. Nothing chosen: the phone's own wish counts.
+// The theme that somebody chose on this phone, set before anything is painted; its buttons stand
+// on the page of what is sent. Nothing chosen: the phone's own wish counts.
 (function () {
   "use strict";
 

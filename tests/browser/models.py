@@ -184,7 +184,7 @@ class StepPage(AnyPage):
         if name:
             section.get_by_label("Who decided").fill(name)
         if words:
-            section.get_by_label("In their words").fill(words)
+            section.get_by_label("In their words" if name else "Note").fill(words)
         section.get_by_role("button", name="Keep this decision").click()
         expect(section).to_contain_text(choice + ":", timeout=SEEN)
 

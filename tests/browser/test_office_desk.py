@@ -88,7 +88,7 @@ def test_what_is_taken_out_is_looked_at_before_it_is_taken_in(desk: Page, tmp_pa
         sheet.writeheader()
         sheet.writerows({**row, "job": row["job"] + ", second house"} for row in rows)
     look_at(desk, file)
-    desk.get_by_role("button", name="Take all of it in").click()
+    desk.get_by_role("button", name="Add all of it").click()
     desk.get_by_role("link", name="To the board").click()
     expect(desk.get_by_role("row").filter(has_text="second house")).to_have_count(len(rows))
 

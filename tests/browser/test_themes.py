@@ -30,7 +30,6 @@ PATHS = (
 
 @pytest.mark.parametrize("theme", ["light", pytest.param("dark", marks=pytest.mark.long), "sun"])
 def test_what_must_be_read_stands_out_seven_to_one(crew: Page, theme: str) -> None:
-    crew.goto("/field")
     choose(crew, theme)
     for path in PATHS:
         crew.goto(path)
@@ -40,7 +39,8 @@ def test_what_must_be_read_stands_out_seven_to_one(crew: Page, theme: str) -> No
 
 
 def choose(page: Page, theme: str) -> None:
-    """Choose a theme at the foot of the list."""
+    """Choose a theme on the page of what is sent."""
+    page.goto("/field/status")
     button = page.get_by_role("group", name="Screen").get_by_role("button", name=theme, exact=True)
     button.click()
     expect(button).to_have_attribute("aria-pressed", "true", timeout=SEEN)
@@ -53,7 +53,7 @@ def ground(page: Page) -> str:
 
 def test_the_phone_s_own_wish_counts_until_somebody_chooses(crew: Page) -> None:
     crew.emulate_media(color_scheme="dark")
-    crew.goto("/field")
+    crew.goto("/field/status")
     expect(crew.get_by_role("group", name="Screen")).to_be_visible(timeout=SEEN)
     dark = ground(crew)
     choose(crew, "light")
@@ -61,7 +61,6 @@ def test_the_phone_s_own_wish_counts_until_somebody_chooses(crew: Page) -> None:
     assert light != dark
     crew.goto("/field/o/marrow-lane-a")
     assert ground(crew) == light  # kept from page to page
-    crew.goto("/field")
     choose(crew, "auto")
     assert ground(crew) == dark
 

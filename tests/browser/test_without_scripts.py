@@ -52,7 +52,7 @@ def first_step(crew: Crew) -> None:
 @pytest.mark.long
 def test_a_step_to_its_sign_off(plain: Page) -> None:
     first_step(begin(plain))
-    expect(plain.get_by_role("main")).to_contain_text("1 of 14 steps signed")
+    expect(plain.get_by_role("main")).to_contain_text("1 of 14 signed")
 
 
 @pytest.mark.long
@@ -70,7 +70,7 @@ def test_three_steps_to_their_sign_off(chromium: Browser, demo_data: Path, tmp_p
         page.tick_all()
         crew.measure(page, "B2")
         crew.sign(page)
-        expect(plain.get_by_role("main")).to_contain_text("3 of 14 steps signed")
+        expect(plain.get_by_role("main")).to_contain_text("3 of 14 signed")
 
 
 def test_bad_input_keeps_what_was_typed(plain: Page) -> None:

@@ -64,7 +64,8 @@ def test_after_a_night_it_comes_first_and_what_agrees_leaves_the_signature_alone
     card = book.get(ASKED)["context"]
     assert (card["kind"], card["entry"]["place"]) == ("reading", "left")
     assert card["stale"] == "After a night, before you go on: has it moved?"
-    assert (card["entry"]["again"], card["before"], card["wanted"]) == ("", "", [])
+    assert (card["entry"]["again"], card["before"]) == ("", "")
+    assert card["wanted"] == ['at most 1/16" moved']
     onward = book.get(read_again(book, "3/16"))  # 1/16 more: on the limit
     assert (onward["status"], onward["location"]) == (303, NEXT)
     assert book.get(NEXT)["location"] == PANEL

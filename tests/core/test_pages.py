@@ -19,7 +19,7 @@ def test_list_shows_each_opening_with_how_far_it_is():
     assert (page["status"], page["template"]) == (200, "field/list.html")
     cards = page["context"]["groups"][0]["openings"]
     assert [card["letter"] for card in cards] == ["A", "B"]
-    assert cards[0]["progress"] == "0 of 3 steps signed"
+    assert cards[0]["progress"] == "0 of 3 signed"
     assert cards[0]["state"] == "new"
     assert cards[0]["next"] == "Next: A Look"
 

@@ -63,7 +63,7 @@ def settled(office: TestClient, path: str) -> str:
 
 def take(office: TestClient, data: bytes, name: str = "openings.csv") -> str:
     path, html = upload(office, data, name)
-    assert "Take all of it in" in html, html
+    assert "Add all of it" in html, html
     assert office.post(path).status_code == 200
     return settled(office, path)
 
@@ -190,7 +190,7 @@ def test_records_that_were_changed_are_refused_whole(
     there = una(elsewhere)
     records = damaged(json.loads(taken_out(office, "records.json")), how)
     path, html = upload(there, json.dumps(records).encode(), "records.json")
-    if "Take all of it in" in html:
+    if "Add all of it" in html:
         there.post(path)
         html = settled(there, path)
     assert "Nothing was imported" in html
@@ -258,7 +258,7 @@ def test_every_problem_is_shown_by_row_and_column_before_anything_is_written(
         letter, name = column.split(" ")
         assert letter == sheet.column_letter(names.index(name))
         assert words
-    assert "Take all of it in" not in html
+    assert "Add all of it" not in html
     assert hashes(app) == before
 
 

@@ -67,6 +67,7 @@ def band(kind: str) -> Json:
     """How the last reading went."""
     return {
         "stays": False,
+        "ticked": False,
         "key": "reading~sill~~11",
         "title": "Sill, weather-side line",
         "place": LOW,
@@ -195,6 +196,7 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         "reading": reading(band=band("within")),
         "reading-mm": reading("mm", stale="Again: shimmed"),
         "reading-plain": reading("plain", band=band("none")),
+        "reading-after-none": reading(band={**band("none"), "value": ""}),
         "reading-time": reading("time", hint="", wanted=[], before="", spot=None),
         "refused": reading(entry=refused),
         "late": reading(
@@ -214,10 +216,17 @@ def card_samples() -> dict[str, tuple[str, Json]]:
         "out": card("verdict", judged=verdict("out")),
         "close": card("verdict", judged=verdict("close")),
         "task": card("task", text="Lasers checked where they stand", form=form("tick")),
+        "task-after-task": card(
+            "task",
+            text="Floors protected",
+            form=form("tick"),
+            band={**band("none"), "ticked": True, "value": "Done"},
+        ),
         "photo": card("photo", photos=[photo]),
         "photo-taken": card("photo", photos=[{**photo, "taken": photos()[0]["taken"]}]),
         "photo-elsewhere": card("photo", photos=[{**photo, "form": None, "none": no_reason}]),
         "decision": card("decision", decision=decided),
+        "decision-own": card("decision", decision={**decided, "name": False}),
         "decision-words": card(
             "decision", decision={**decided, "form": form("decide", words="Go on", name="Bo")}
         ),

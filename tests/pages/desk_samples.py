@@ -55,7 +55,7 @@ def board_row(id: str, state: str = "open") -> Json:
         "state_text": "under way",
         "practice": "Practice: not a door that is set" if state == "new" else "",
         "step": "Next: B1 Substrate",
-        "progress": "1 of 13 steps signed",
+        "progress": "1 of 13 signed",
         "flags": [
             {"text": "3 out", "href": "review.html#look-title"},
             {"text": "1 without an answer", "href": "review.html#queries-title"},

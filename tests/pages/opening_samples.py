@@ -21,7 +21,7 @@ def card(
         "room": room,
         "address": "12 Example Lane, Sampleton",
         "door": DOOR,
-        "progress": "3 of 11 steps signed",
+        "progress": "3 of 11 signed",
         "next": following,
         "go_on": "next.html" if following else "",
         "state": state,
@@ -40,6 +40,7 @@ def groups() -> list[Json]:
         {
             "id": "now",
             "title": "Being set",
+            "address": "",
             "openings": [
                 card("A", "Great room, lake side", "broken", "a sign-off is broken"),
                 card("B", "Primary bedroom", "open", "12 of 34 readings in step B1"),
@@ -48,11 +49,13 @@ def groups() -> list[Json]:
         {
             "id": "new",
             "title": "Not begun",
-            "openings": [card("C", "Pool house", "new", "not begun", "")],
+            "address": "12 Example Lane, Sampleton",
+            "openings": [card("C", "Pool house", "new", "", "")],
         },
         {
             "id": "done",
             "title": "Done",
+            "address": "",
             "openings": [card("D", "Kitchen", "done", "accepted by Dee Sample", "")],
         },
     ]
@@ -67,7 +70,7 @@ def opening_context() -> Json:
     return {
         "page": page("Opening and steps", "All openings"),
         "door": DOOR,
-        "progress": "3 of 11 steps signed",
+        "progress": "3 of 11 signed",
         "clocks": [clock(), clock("over")],
         "next": link("Go on: C Sill bedding", "step.html"),
         "so_far": drawn.progress(),

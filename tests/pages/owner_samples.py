@@ -32,7 +32,7 @@ def owners(signed: bool = False, **more: Any) -> Json:
         "address": "12 Example Lane, Sampleton",
         "words": "multi-slide door, 4 panels, XXXO seen from outside",
         "so_far": progress(),
-        "progress": "13 of 13 steps signed",
+        "progress": "13 of 13 signed",
         "shown": ["Lock shown and tried"],
         "open": [],
         "open_more": "",

@@ -169,8 +169,19 @@ def refusals() -> dict[str, tuple[str, Json]]:
             {
                 "page": page("Something went wrong", where=False),
                 "code": "7f3a-19c2",
+                "entered": True,
                 "on": on,
                 "kept": KEPT,
+            },
+        ),
+        "bug-page": (
+            "field/bug.html",
+            {
+                "page": page("Something went wrong", where=False),
+                "code": "7f3a-19c2",
+                "entered": False,
+                "on": on,
+                "kept": [],
             },
         ),
         "missing": (

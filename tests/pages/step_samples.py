@@ -54,7 +54,10 @@ def step_context() -> Json:
                 "Measure the weather side again, it was wet.",
             )
         ],
-        "decisions": [decision()],
+        "decisions": [
+            decision(),
+            decision(id="go", name=False, form=form("decide-go", choice="", words="")),
+        ],
         "all": at_once("All yes: 3", "4 tasks ticked at once by Dee Sample, 2 March, 9:15"),
         "tasks": tasks(),
         "points": points(),

@@ -104,7 +104,7 @@ def test_it_is_one_entry_and_says_how_many_are_measured_again() -> None:
     assert places
     # of these, what was read already: what nobody has read yet is not measured again
     spoilt = before - live_count(crew)
-    assert f"Then {spoilt} places at turned panels" in form["again"]
+    assert f"{spoilt} places at turned panels" in form["again"]
 
 
 def test_where_nothing_can_be_turned_nothing_is_done_as_planned(

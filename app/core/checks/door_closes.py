@@ -194,7 +194,7 @@ def _work_out(read: Any) -> "list[Msg]":
     untried = [move for move in moves if move.turns is None and not move.fixed]
     if untried:
         turns.append(Msg("Make one trial turn and measure it before you count turns."))
-    last = Msg("Then ten cycles.")
+    last = Msg("Then ten cycles, and measure again: gaps, interlocks, engagement, lift play.")
     return [first] + out + turns + [last]
 
 

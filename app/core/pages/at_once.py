@@ -15,8 +15,6 @@ from app.core.record.ledger import slots_of
 from app.core.record.state import State, Step
 
 FEWEST = 2  # one thing alone has a button of its own
-PARTS = Plural("All here: {count}", "All here: {count}")
-TASKS = Plural("All yes: {count}", "All yes: {count}")
 SAID = {
     "parts.stated": Plural(
         "{count} part here, said at once by {who}", "{count} parts here, said at once by {who}"
@@ -43,6 +41,13 @@ def unsaid_tasks(state: State, step: Step) -> "list[str]":
     ]
 
 
+def all_words(kind: str, count: int) -> Msg:
+    """Return what the button for all that is unsaid says."""
+    if kind == "parts.stated":
+        return Msg("All here: {count}", count=count)
+    return Msg("All yes: {count}", count=count)
+
+
 def act_shown(
     request: Request, state: State, kind: str, unsaid: "list[str]", step: str = ""
 ) -> Json:
@@ -52,9 +57,8 @@ def act_shown(
     """
     form = None
     if len(unsaid) >= FEWEST:
-        words = PARTS if kind == "parts.stated" else TASKS
         form = request.make_form("all", "all", state, ())
-        form["text"] = request.say(words.of(len(unsaid)))
+        form["text"] = request.say(all_words(kind, len(unsaid)))
     said = [event for event in state.ledger.of_kind(kind) if event["body"].get("step", "") == step]
     return {
         "form": form,

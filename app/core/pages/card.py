@@ -472,6 +472,7 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
         undo["action"] = common.card_path(here.id, step)
     out = {
         "stays": stays,
+        "ticked": False,
         "key": Thing("reading", here.point["id"], here.panel, place).key,
         "title": request.say(Msg(here.point["title"])),
         "place": history.place_text(request, state, event["body"])
@@ -590,6 +591,7 @@ def _tick_band(request: Request, state: State, step: Step, event: Json) -> "Json
             undo = request.make_form("untick", "tick", state, (), task=task["id"], done="no")
             return {
                 "stays": False,
+                "ticked": True,
                 "key": Thing("task", task["id"], step.panel).key,
                 "title": "",
                 "place": first_words(request.say(Msg(task["text"]))),

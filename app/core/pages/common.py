@@ -223,9 +223,9 @@ def _counted_words(request: Request, state: State, step: Step) -> str:
 
 
 def progress_words(request: Request, state: State) -> str:
-    """Return "4 of 13 steps signed"."""
+    """Return "4 of 13 signed"."""
     done = len([step for step in state.steps if step_state(state, step) == "signed"])
-    return request.say(Msg("{done} of {total} steps signed", done=done, total=len(state.steps)))
+    return request.say(Msg("{done} of {total} signed", done=done, total=len(state.steps)))
 
 
 def door_words(state: State) -> "Msg":

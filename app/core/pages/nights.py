@@ -48,15 +48,17 @@ def repeat_kept(request: Request, state: State) -> "Repeat | None":
 
 def ask_for_information(request: Request, state: State, point: str, place: str, card: Json) -> None:
     """Let the card of a reading ask it for information, where that is what the night asks."""
-    asked = repeats_of_day(state, request.now[:10])
-    if not any([(one.point, one.place.id) == (point, place) for one in asked]):
+    every = repeats_of_day(state, request.now[:10])
+    asked = [one for one in every if (one.point, one.place.id) == (point, place)]
+    if not asked:
         return
     form = card["entry"]["form"]
     form["hidden"].append({"name": "info", "value": "yes"})
     form["typed"]["words"] = form["typed"]["words"] or request.say(Msg("after a night"))
     card["entry"]["again"] = ""  # who knows what was read reads it again
+    card["entry"]["nth"] = ""
     card["before"] = ""
-    card["wanted"] = []
+    card["wanted"] = [request.say(_limit_words(asked[0]))]
     card["stale"] = request.say(Msg("After a night, before you go on: has it moved?"))
     onward = next_step(state)
     card["cannot"] = common.card_path(request.parts[1], onward) + "?after=night"
@@ -73,9 +75,7 @@ def moved_shown(request: Request, id: str, state: State, repeat: Repeat) -> Json
         "says": request.say(moved_text(repeat)),
         "why": [request.say(Msg(repeat.night["reason"]))] if repeat.night["reason"] else [],
         "remedies": [request.say(look)],
-        "limit": request.say(
-            Msg("at most {size} moved", size=Len(int(repeat.night["most"]["value"])))
-        ),
+        "limit": request.say(_limit_words(repeat)),
         "basis": request.say(Msg("company limit, no published standard")),
         "spot": drawings.place_picture(state.drawing, repeat.place, request.speaker),
         "again": _path_to(id, repeat),
@@ -83,7 +83,12 @@ def moved_shown(request: Request, id: str, state: State, repeat: Repeat) -> Json
         "moves": _moves_of(request, state, repeat),
         "onward": _onward(request, id, state),
         "check": common.step_path(id, repeat.step),
+        "ask_office": common.path_of(id, "queries") + "?step=" + repeat.step.key.replace(":", "-"),
     }
+
+
+def _limit_words(repeat: Repeat) -> Msg:
+    return Msg("at most {size} moved", size=Len(int(repeat.night["most"]["value"])))
 
 
 def moved_text(repeat: Repeat) -> Msg:

@@ -4,7 +4,7 @@ from app.core.kinds import Json
 from app.core.pages import clocks, common
 from app.core.pages.request import Page, Request
 from app.core.pictures import drawings
-from app.core.quantity.messages import Msg, Plural, When
+from app.core.quantity.messages import Msg, When
 from app.core.record.standing import CLOSED, opening_standing
 from app.core.record.state import step_title
 from app.core.trade.door_systems import system_words
@@ -20,6 +20,8 @@ def get(request: Request) -> Page:
             closed.append(card)
         else:
             _job_group(groups, opening)["openings"].append(card)
+    for group in groups:
+        _say_address_once(group)
     empty = (
         ""
         if groups or closed
@@ -35,9 +37,27 @@ def _job_group(groups: "list[Json]", opening: Json) -> Json:
     for group in groups:
         if group["id"] == opening["job"]:
             return group
-    made: Json = {"id": opening["job"], "title": opening["job_title"], "openings": []}
+    made: Json = {
+        "id": opening["job"],
+        "title": opening["job_title"],
+        "address": "",
+        "openings": [],
+    }
     groups.append(made)
     return made
+
+
+def _say_address_once(group: Json) -> None:
+    """Let a group say the address that all its openings have; the title alone where it says it."""
+    address = group["openings"][0]["address"]
+    if any(card["address"] != address for card in group["openings"]):
+        return
+    for card in group["openings"]:
+        card["address"] = ""
+    if group["title"] in address:
+        group["title"] = address
+    else:
+        group["address"] = address
 
 
 def opening_card(request: Request, opening: Json, href: str) -> Json:
@@ -45,13 +65,13 @@ def opening_card(request: Request, opening: Json, href: str) -> Json:
     told = told_of(request, opening["id"])
     steps = told["steps"]
     done = len([step for step in steps if step["state"] == "signed"])
-    progress = Msg("{done} of {total} steps signed", done=done, total=len(steps))
+    progress = Msg("{done} of {total} signed", done=done, total=len(steps))
     return {
         "href": href,
         "letter": opening["letter"],
         "room": opening["room"],
         "address": opening["address"],
-        "door": request.say(_short_door(told["door"], told["panels"], told["letters"])),
+        "door": request.say(_short_door(told["door"], told["letters"])),
         "progress": request.say(progress),
         "next": request.say(_next_words(told["next"])) if told["next"] else "",
         "clocks": clocks.clock_lines(request, told.get("clocks", [])),
@@ -60,16 +80,14 @@ def opening_card(request: Request, opening: Json, href: str) -> Json:
         "practice": request.say(common.PRACTICE) if told.get("practice") else "",
         "why": told.get("closed", ""),
         "state": told["state"],
-        "state_text": request.say(_STATES[told["state"]]),
+        "state_text": request.say(_STATES[told["state"]]) if told["state"] in _STATES else "",
         "picture": progress_shown(request, steps),
     }
 
 
-def _short_door(door: str, panels: int, letters: str) -> "Msg":
+def _short_door(door: str, letters: str) -> Msg:
     """Return a door in words, for a list: how its letters are read its own page says."""
-    return Plural("{door}, {count} panel, {letters}", "{door}, {count} panels, {letters}").of(
-        panels, door=system_words(door), letters=letters
-    )
+    return Msg("{door}, {letters}", door=system_words(door), letters=letters)
 
 
 def plan_words(plan: Json) -> "Msg | str":
@@ -129,9 +147,8 @@ _PROGRESS_WORDS = [
 ]
 
 
+# What a card says besides how many steps are signed.
 _STATES = {
-    "new": Msg("not begun"),
-    "open": Msg("under way"),
     "broken": Msg("a sign-off is broken"),
     "disputed": Msg("a sign-off is disputed"),
     "signed": Msg("all signed: waits for the office"),

@@ -30,8 +30,8 @@ AGAIN = Plural(
 AGAIN_ALL = Plural("Then {count} place again.", "Then {count} places again.")
 
 AGAIN_AT_PANELS = Plural(
-    "Then {count} place at turned panels again.",
-    "Then {count} places at turned panels again.",
+    "{count} place at turned panels.",
+    "{count} places at turned panels.",
 )
 
 

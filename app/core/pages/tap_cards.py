@@ -6,7 +6,7 @@ from app.core.pages import at_once, clocks, common, outlook, owner, planned, res
 from app.core.pages import step as step_page
 from app.core.pages.request import VISIT, Page, Request
 from app.core.pages.step import bar_shown, moved_words, signoff_form, step_of_path
-from app.core.quantity.messages import Msg, Plural
+from app.core.quantity.messages import Msg
 from app.core.quantity.moments import moment_of
 from app.core.record import gate, judge
 from app.core.record.concerned import adjustments_of
@@ -19,7 +19,6 @@ from app.core.trade.verdicts import CLOSE, MISSING, OUT
 DIGITS = ["1", "2", "3", "4", "5", "6", "7", "8", "9", "0"]  # keys of a PIN
 MOST_BARS = 4
 MOST_MOVES = 3  # adjustments that a card offers; the step's page has them all
-ALL_YES = Plural("Done: {count} task", "All yes: {count}")
 
 
 # ---- parts and tasks
@@ -29,7 +28,7 @@ def parts_card(request: Request, id: str, state: State) -> Json:
     """Return the parts list as a card: one tap says that all is here that nobody spoke of."""
     unsaid = at_once.unsaid_parts(state)
     form = request.make_form("parts", "all-parts", state, ())
-    form["text"] = request.say(at_once.PARTS.of(len(unsaid)))
+    form["text"] = request.say(at_once.all_words("parts.stated", len(unsaid)))
     return {
         "form": form,
         "parts": [
@@ -59,7 +58,7 @@ def tasks_card(request: Request, state: State, step: Step, after: str) -> Json:
         if task["id"] in together and state.task_done(step.key, task) is None
     ]
     form = request.make_form("tasks", "all-tasks", state, (), after=after)
-    form["text"] = request.say(ALL_YES.of(len(open_ones)))
+    form["text"] = request.say(at_once.all_words("tasks.ticked", len(open_ones)))
     return {
         "form": form,
         "tasks": [

@@ -15,7 +15,6 @@ def opening_standing(state: State) -> Json:
     closed = state.closed()
     return {
         "door": drawing.data.get("door", ""),
-        "panels": len(drawing.panels),
         "letters": drawing.configuration,
         "steps": [{"key": s.key, "state": step_state(state, s)} for s in state.steps],
         "next": {"id": following.id, "title": following.data["title"], "panel": following.panel}

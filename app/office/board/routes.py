@@ -141,7 +141,7 @@ def board_row(speaker: Speaker, summary: Summary, now: datetime) -> Json:
     """Return an opening as a line of the board, at this time."""
     say = speaker.say
     step = Msg("Next: {id} {title}", id=summary.step, title=Msg(summary.step_title))
-    progress = Msg("{done} of {total} steps signed", done=summary.signed, total=summary.steps)
+    progress = Msg("{done} of {total} signed", done=summary.signed, total=summary.steps)
     state = "broken" if summary.state == "unread" else summary.state
     return {
         "id": "o-" + summary.opening,
