@@ -5,6 +5,7 @@ Standard, navigation and session history); that nothing is loaded is this projec
 """
 
 from typing import Any
+from urllib.parse import urlsplit
 
 from playwright.sync_api import Page
 
@@ -152,3 +153,47 @@ def test_a_newer_program_takes_over_where_the_next_page_would_be_swapped_in(site
     assert site.phone.page.evaluate(
         "async () => (await navigator.serviceWorker.getRegistration('/field')).waiting === null"
     )
+
+
+CARD = HERE + "/next/A?point=panel-widths&place=A-top"
+
+
+def test_a_kept_reading_brings_the_next_card_with_its_answer(site: Site) -> None:
+    page = site.phone.page
+    site.office.stop()
+    page.goto(CARD)
+    heading(page, "panel A, top")
+    asked: list[tuple[str, str]] = []
+    page.on("request", lambda one: asked.append((one.method, urlsplit(one.url).path)))
+    press(page, "4", "8", "1/2", "Keep")
+    page.wait_for_url("**kept=**", timeout=SEEN)
+    heading(page, "panel A, bottom")
+    assert [one for one in asked if one[1].startswith(HERE)] == [("POST", HERE + "/next/A")]
+    here = page.url
+    page.reload()
+    heading(page, "panel A, bottom")
+    assert page.url == here
+    assert [text for _, text in kept(site, "panel-widths")] == ["48 1/2"]
+
+
+FAILS_AT_PAGES = """() => {
+  const was = vm.call;
+  vm.call = (name, asked) => {
+    if (name !== "handle" || asked.request.method !== "GET") return was(name, asked);
+    throw new Error("Traceback\\nKeyError: x");
+  };
+}"""
+
+
+def test_where_the_next_card_cannot_be_made_it_is_said_that_the_reading_is_kept(site: Site) -> None:
+    page = site.phone.page
+    site.office.stop()
+    page.goto(CARD)
+    heading(page, "panel A, top")
+    site.phone.in_worker(FAILS_AT_PAGES)
+    press(page, "4", "8", "1/2", "Keep")
+    heading(page, "Something went wrong in the program")
+    expect(page.get_by_role("main")).to_contain_text("All that was kept is safe", timeout=SEEN)
+    expect(page.get_by_role("main")).to_contain_text("Error: KeyError: x")
+    expect(page.get_by_role("main")).not_to_contain_text("Traceback")
+    assert [text for _, text in kept(site, "panel-widths")] == ["48 1/2"]
