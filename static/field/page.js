@@ -58,6 +58,7 @@
     const held = main.contains(document.activeElement) ? document.activeElement : null;
     main.replaceChildren(...made.childNodes);
     main.querySelectorAll("details").forEach((fold, at) => { fold.open = Boolean(open[at]); });
+    document.dispatchEvent(new CustomEvent("htmx:afterSwap"));
     if (refused) sayRefused();
     if (held) (document.getElementById(held.id) || main.querySelector(held.localName))?.focus({ preventScroll: true });
   }

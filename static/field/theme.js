@@ -17,19 +17,19 @@
   function show() {
     if (chosen()) root.dataset.theme = chosen();
     else delete root.dataset.theme;
-    for (const button of document.querySelectorAll(".themes button")) {
+    for (const button of document.querySelectorAll(".screens button")) {
       button.setAttribute("aria-pressed", String(button.value === chosen()));
     }
   }
 
   function offer() {
-    for (const row of document.querySelectorAll(".themes")) row.hidden = false;
+    for (const row of document.querySelectorAll(".screens")) row.hidden = false;
     show();
   }
 
   show();
   document.addEventListener("click", ({ target }) => {
-    const button = target.closest?.(".themes button");
+    const button = target.closest?.(".screens button");
     if (!button) return;
     localStorage.setItem(KEY, button.value);
     show();

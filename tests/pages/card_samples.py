@@ -72,6 +72,7 @@ def band(kind: str) -> Json:
         "title": "Sill, weather-side line",
         "place": LOW,
         "value": '13 1/16"',
+        "aloud": "13 1/16 inches, within",
         "badge": badge(kind),
         "says": "",
         "undo": form("undo"),

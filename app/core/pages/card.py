@@ -485,6 +485,7 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
         "says": "",
         "undo": undo,
     }
+    kept = str(out["value"])
     moved = nights.repeat_kept(request, state)
     if moved is not None:
         out.update({"stays": True, "badge": common.verdict_badge(request, OUT)})
@@ -495,6 +496,7 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
         out["value"] = ""  # that it is within says which answer it was
     elif worst is not None:  # a plan comes once all is read: it is the check that is out
         out["value"], out["place"] = "", request.say(Msg(found[0][0].check["title"]))
+    out["aloud"] = _aloud(request, kept, out["badge"]["word"])
     return out
 
 
@@ -585,6 +587,13 @@ def _what_to_do(request: Request, here: "point.Here", place: Place, found: "list
 MOST_REMEDIES = 2  # on the card; the step's page has them all
 
 
+def _aloud(request: Request, value: str, verdict: str) -> str:
+    """Return a reading and its verdict as a voice says them: 4 feet 0 1/2 inches, within."""
+    said = value.replace("'", " " + request.say(Msg("feet")))
+    said = said.replace('"', " " + request.say(Msg("inches")))
+    return ", ".join([each for each in (said, verdict.lower()) if each])
+
+
 def _tick_band(request: Request, state: State, step: Step, event: Json) -> "Json | None":
     for task in state.tasks(step):
         if task["id"] == event["body"]["task"] and event["body"]["done"]:
@@ -596,6 +605,7 @@ def _tick_band(request: Request, state: State, step: Step, event: Json) -> "Json
                 "title": "",
                 "place": first_words(request.say(Msg(task["text"]))),
                 "value": request.say(Msg("Done")),
+                "aloud": "",
                 "badge": common.verdict_badge(request, "none"),
                 "says": "",
                 "undo": undo,
