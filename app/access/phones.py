@@ -1,6 +1,7 @@
 """Pages for pairing a phone and for ending it: /pair/new, /pair, /pair/here, /phones."""
 
 import logging
+import re
 from datetime import datetime
 from typing import Annotated
 
@@ -9,17 +10,18 @@ from fastapi import APIRouter, Depends
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
-from app.access import devices, pairing, passwords
+from app.access import devices, pairing, passwords, qr
 from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.access.who import FormFields, need_person, person_of
-from app.core.errors import InputError
+from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg, Plural
 from app.store.tables import Device, Person
 
 router = APIRouter()
 _LOG = logging.getLogger("sillbook.access")
+OPENING_ID = re.compile(r"[A-Za-z0-9_-]{1,80}")
 Asker = Annotated[Person, Depends(need_person)]
 
 
@@ -58,6 +60,20 @@ def link_page(request: Request) -> Response:
     """Where the link leads, on the phone; its script reads the code from the fragment."""
     person_of(request)
     return framed_page(request, "office/pairing.html", Msg("Pair this phone"), {})
+
+
+@router.get("/pair/opening/{opening}/qr.svg")
+def opening_code(request: Request, opening: str) -> Response:
+    """Give the QR code of an opening's address, for a mate's phone.
+
+    It grants nothing: whoever scans it signs in, and sees what the office gave them. Nothing is
+    looked up. Errors: MissingError for what cannot be the id of an opening.
+    """
+    if not OPENING_ID.fullmatch(opening):
+        raise MissingError("opening-unknown", Msg("There is no such opening."))
+    address = str(request.url.replace(path=f"/field/o/{opening}", query="", fragment=""))
+    headers = {"Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'"}
+    return Response(qr.svg(address), media_type="image/svg+xml", headers=headers)
 
 
 @router.get("/pair/here", dependencies=[Depends(need_person)])

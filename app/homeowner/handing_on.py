@@ -13,12 +13,13 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
+from app.access import qr
 from app.access.forms import read_form
 from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.homeowner import erasing, issuing, links, pages, qr
+from app.homeowner import erasing, issuing, links, pages
 from app.homeowner.private import PRIVATE, count_try
 from app.store.records import LinkSecret, record_links
 from app.store.tables import Job, Opening

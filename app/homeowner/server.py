@@ -11,6 +11,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
+from app.access import qr
 from app.access.forms import read_file
 from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
@@ -26,7 +27,6 @@ from app.homeowner import (
     links,
     pages,
     picture,
-    qr,
     snapshot,
     view,
 )

@@ -9,13 +9,14 @@ from sqlmodel import Session
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
+from app.access import qr
 from app.access.pages import framed_page, speaker_of
 from app.access.server import server_of
 from app.access.who import FormFields, need_supervisor
 from app.core.errors import MissingError, RefusedError
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
-from app.homeowner import handing_on, issuing, links, pages, qr
+from app.homeowner import handing_on, issuing, links, pages
 from app.office.pages import practice_words
 from app.store.openings import openings_of
 from app.store.practice import is_practice

@@ -46,6 +46,7 @@ TABLE = {
     "GET /pair/here": SIGNED,
     "POST /pair/here": SIGNED,
     "GET /pair/new": SIGNED,
+    "GET /pair/opening/{opening}/qr.svg": OPEN,
     "POST /pair/new": SIGNED,
     "GET /phones": SIGNED,
     "POST /phones/{id}/revoke": OWN,

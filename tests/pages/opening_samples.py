@@ -84,6 +84,7 @@ def opening_context() -> Json:
         },
         "notes": [note("Returned by Dee Sample, 3 March, 9:00", "See step C, please.")],
         "steps": STEPS,
+        "mate": "qr.svg",
         "depth": form("raise-depth", reason=""),
         "links": links,
         "parts_text": "2 short",

@@ -45,6 +45,7 @@ def get(request: Request) -> Page:
         "depth": _depth_form(request, state),
         "steps": _step_rows(request, id, state, key),
         "links": _page_links(id, opening),
+        "mate": "/pair/opening/" + id + "/qr.svg",
         "visit": _visit_link(request, id, state),
         "debrief": _debrief_link(request, id, state),
         "parts_text": _parts_text(request, state),

@@ -4,10 +4,11 @@ import tempfile
 from datetime import datetime
 from pathlib import Path
 
+from app.access import qr
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg, When
 from app.core.quantity.speaker import Speaker
-from app.homeowner import qr, view
+from app.homeowner import view
 from app.homeowner.pdf import letters, words
 from app.homeowner.pdf.typeset import typeset
 from app.words.catalogs import catalog

@@ -4,10 +4,11 @@ import tempfile
 from datetime import datetime
 from pathlib import Path
 
+from app.access import qr
 from app.core.kinds import Any, Json
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
-from app.homeowner import limits, qr, view
+from app.homeowner import limits, view
 from app.homeowner.language_tags import untagged_all
 from app.homeowner.pdf import letters, photos, svg, words
 from app.homeowner.pdf.typeset import typeset

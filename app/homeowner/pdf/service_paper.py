@@ -4,10 +4,11 @@ import tempfile
 from datetime import datetime
 from pathlib import Path
 
+from app.access import qr
 from app.core.kinds import Json
 from app.core.quantity.messages import Msg
 from app.core.quantity.speaker import Speaker
-from app.homeowner import care, qr, service, view
+from app.homeowner import care, service, view
 from app.homeowner.pdf import letters, words
 from app.homeowner.pdf.paper import (
     PAPERS,
