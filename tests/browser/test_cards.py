@@ -129,6 +129,12 @@ def test_the_last_reading_is_taken_back_from_an_empty_field(hand: Page) -> None:
     expect(title(hand)).to_contain_text("panel C, top", timeout=SEEN)
 
 
+def test_a_place_that_is_judged_by_itself_is_within_before_the_others_are_read(hand: Page) -> None:
+    hand.goto(WIDTH + "D-top")  # 4' 0 1/2" drawn, 1/16 either way
+    press(hand, "4", "8", "1/2", "Keep")
+    expect(hand.get_by_role("status")).to_contain_text("within 4' 0 1/2", timeout=SEEN)
+
+
 def test_an_even_inch_is_one_key_where_whole_inches_stand_greyed(hand: Page) -> None:
     even = hand.get_by_role("button", name="even inch")
     hand.goto(NEXT + "B1?point=opening-widths&place=low")

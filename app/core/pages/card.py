@@ -32,7 +32,7 @@ from app.core.record.course import Thing, thing_after, things_left, things_of, t
 from app.core.record.ledger import reading_slot
 from app.core.record.standing import clocks_running, next_step
 from app.core.record.state import State, Step
-from app.core.trade.verdicts import OUT
+from app.core.trade.verdicts import MISSING, OUT, WITHIN
 from app.core.where.place import Place
 from app.core.where.words import standpoint_words
 
@@ -466,7 +466,7 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
     found = _findings(here, event) if place is not None else []
     worst = found[0][1] if found else None
     stays = worst is not None and not _goes_on(here, found[0][0].check)
-    kind = worst.verdict if worst is not None else _calm_kind(here)
+    kind = worst.verdict if worst is not None else _calm_kind(here, place)
     undo = point.undo_form(request, here, event) if event["kind"] == "reading.taken" else None
     if undo is not None:
         undo["action"] = common.card_path(here.id, step)
@@ -555,11 +555,21 @@ def _findings(here: "point.Here", event: Json) -> "list[Any]":
     return [p for p in bad if p[1].verdict == OUT] + [p for p in bad if p[1].verdict != OUT]
 
 
-def _calm_kind(here: "point.Here") -> str:
-    """Return "within" where every check of the point is whole and settled, else "none": kept."""
+def _calm_kind(here: "point.Here", place: "Place | None") -> str:
+    """Return "within" where every check of the point says so of all, or of the place by itself.
+
+    Else "none": it is kept, and judged once more is read.
+    """
     about = [r for r in here.results() if judge.is_about(r.check, here.point["id"])]
-    whole = [r.verdict for r in about]
-    return "within" if whole and all([v == "within" for v in whole]) else "none"
+    settled = [_is_within(here, result, place) for result in about]
+    return "within" if settled and all(settled) else "none"
+
+
+def _is_within(here: "point.Here", result: judge.Result, place: "Place | None") -> bool:
+    if result.verdict != MISSING or place is None:
+        return bool(result.verdict == WITHIN)
+    alone = judge.outcome_alone(here.state, result.check, here.panel, place.id)
+    return alone is not None and bool(alone.verdict == WITHIN)
 
 
 def _what_to_do(request: Request, here: "point.Here", place: Place, found: "list[Any]") -> Json:
