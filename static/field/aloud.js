@@ -18,7 +18,7 @@
   function say(text) {
     const words = new SpeechSynthesisUtterance(text);
     words.lang = document.documentElement.lang;
-    voice.cancel(); // only the last one counts
+    if (voice.speaking || voice.pending) voice.cancel(); // only the last one counts
     voice.speak(words);
   }
 
@@ -46,4 +46,6 @@
     sayKept();
   });
   document.addEventListener("DOMContentLoaded", offer);
+  // Browsers let a page speak once the person has touched it: a touch says nothing, once.
+  document.addEventListener("pointerdown", () => { if (isOn()) say(""); }, { once: true });
 })();
