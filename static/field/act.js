@@ -22,9 +22,8 @@ const act = (() => {
       await vm.start();
       await vm.speak(languages);
       const made = await decide(asked);
-      const next = request.headers.has(NEXT) && (await following(made).catch(() => null)); // kept it is already
-      const response = await respond(next || made);
-      if (next) response.headers.set(ADDRESS, made.location);
+      const next = request.headers.has(NEXT) && (await following(made).catch(() => null)); // it is kept by now
+      const response = next || (await respond(made));
       return { response, wrote: made.events.length > 0 || Boolean(made.lent), lent: Boolean(made.lent?.opening) };
     } catch (error) {
       return { response: await sorry(asked || bare(request, url), error) };
@@ -37,7 +36,10 @@ const act = (() => {
     const url = new URL(location || "/", self.location.origin);
     if (!url.pathname.startsWith("/field/") || lent || self.registration.waiting) return null;
     const page = await decide({ ...bare({ method: "GET" }, url), query: texts(url.searchParams) });
-    return page.location ? null : page;
+    if (page.location) return null;
+    const response = await respond(page);
+    response.headers.set(ADDRESS, location);
+    return response;
   }
 
   // Of everybody who may work on this phone, and of the owner who has it in hand.
