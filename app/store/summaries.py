@@ -31,7 +31,7 @@ from app.store.summary_tables import CLOSED, HELD, PLACES, SHOWN_AS, OpenItem, S
 from app.store.tables import Event, Opening, Setting
 
 # another one makes all summaries again at the next start; so do other rules
-VERSION = f"12 by rules {rules.RULES}"
+VERSION = f"13 by rules {rules.RULES}"
 _AT_ONCE = 400  # openings whose events are in memory together
 _MOST_TRUTHS = 100_000
 _TEXT = 300
@@ -120,11 +120,10 @@ class Summaries:
         practice = state.practice is not None
         quiet = stands in CLOSED or practice  # nothing of it waits for anybody
         items = [] if quiet else open_items(state, facts.id)
-        counts = _summary_counts(state, items)
+        counts = _summary_counts(state, items, [] if quiet else checks_out(state))
         row = {**_summary_row(facts, fold, stands), **counts, "practice": practice}
         if quiet:
-            row.update(dict.fromkeys(("outs", "otherwise"), 0))
-            row.update(dict.fromkeys(("hold_outs", "clock", "until", "due"), ""))
+            row.update({"otherwise": 0, **dict.fromkeys(("clock", "until", "due"), "")})
         if practice:  # nor does it stand in any week
             row.update(dict.fromkeys(("first_day", "last_day", "promised", "crew"), ""))
         return [{**row, "place": place_of(row)}], items
@@ -193,19 +192,21 @@ def _summary_row(facts: Any, fold: Fold, state: str) -> Json:
         "practice": False,
         **dict.fromkeys(("step", "step_title", "procedure", "clock", "until", "hold_outs"), ""),
         **dict.fromkeys(("first_day", "last_day", "promised", "due", "crew", "heaviest"), ""),
+        "step_states": "",
         **dict.fromkeys(("signed", "steps", "outs", "otherwise"), 0),
         **dict.fromkeys(("queries", "parts", "not_ready", "waiting"), 0),
     }
 
 
-def _summary_counts(state: State, items: list[Json]) -> Json:
+def _summary_counts(state: State, items: list[Json], outs: list[tuple[Step, str]]) -> Json:
     following = next_step(state)
     kinds = [item["kind"] for item in items]
-    outs = checks_out(state)
+    states = _step_states(state, {step.key for step, _ in outs})
     return {
         "step": following.key if following else "",
         "step_title": following.data["title"] if following else "",
-        "signed": sum(sign_state(state, step) == "signed" for step in state.steps),
+        "step_states": json.dumps(states, separators=(",", ":")),
+        "signed": list(states.values()).count("signed"),
         "steps": len(state.steps),
         "procedure": state.procedure_key,
         **_planned(state),
@@ -216,6 +217,12 @@ def _summary_counts(state: State, items: list[Json]) -> Json:
         "otherwise": len(judged_otherwise(state)),
         **{kind: kinds.count(kind) for kind in ("queries", "parts", "not_ready", "waiting")},
     }
+
+
+def _step_states(state: State, out: set[str]) -> dict[str, str]:
+    """Return how each step stands, for the drawing of the door. out: keys of steps."""
+    signs = {step.key: sign_state(state, step) for step in state.steps}
+    return {key: sign or ("out" if key in out else "") for key, sign in signs.items()}
 
 
 def _planned(state: State) -> Json:

@@ -42,6 +42,8 @@ class Summary(SQLModel, table=True):
     due: the first of the last two that is still to be kept. crew: whose it is. begun: when the
     first entry of a crew came in. heaviest: "letter mass" of the panel that weighs most.
     hold_outs: "step|check" of each check at a hold point that is among outs, a space between.
+    step_states: JSON of {step: "signed", "broken", "disputed", "out" or ""} in the steps' order; ""
+    where it was not worked out. out: not signed, with a check among outs.
     practice: it is to practise on; then no flag is set, no day planned, and no tally counts it.
     seq: number of the last event. words: what the
     search looks through (see search_words.py); last in the indexes that give the orders, so that
@@ -109,6 +111,7 @@ class Summary(SQLModel, table=True):
     begun: str = ""
     heaviest: str = ""
     hold_outs: str = ""
+    step_states: str = ""
     practice: bool = False
 
 

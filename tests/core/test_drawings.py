@@ -394,10 +394,9 @@ def test_on_a_card_every_roller_that_is_turned_has_an_arrow_and_no_text_is_small
 # ---- the door so far
 
 
-def _classes(drawn, start):
-    return [
-        shape["class"].split(" ")[1] for shape in drawn["shapes"] if shape["class"][:6] == start
-    ]
+def _paths(drawn):
+    paths = [shape for shape in drawn["shapes"] if shape["kind"] == "path"]
+    return {shape["class"].split(" ")[1]: shape["d"] for shape in paths}
 
 
 def test_the_door_so_far_lights_what_is_signed_and_marks_what_is_out():
@@ -405,17 +404,23 @@ def test_the_door_so_far_lights_what_is_signed_and_marks_what_is_out():
     steps = [{"key": key, "state": states[key]} for key in ("A", "B1", "E:B", "E:A", "F")]
     drawn = drawings.progress_picture(steps, "Signed: A, E A. Out: B1.", IN)
     assert drawn["description"] == "Signed: A, E A. Out: B1."
-    assert _classes(drawn, "p-step") == ["p-step-lit", "p-step-bad", "p-step-left"]
-    assert _classes(drawn, "p-pane") == ["p-panel-lit", "p-panel-left"]
+    assert _paths(drawn) == {
+        "p-step-lit": "M9 86 154 86 154 9",
+        "p-step-bad": "M151 6 6 6 6 83",
+        "p-step-left": "M19 76 144 76 144 16 16 16 16 73",
+        "p-panel-lit": "M25 24 79 24 79 68 25 68Z",  # A, the left one
+        "p-panel-left": "M81 24 135 24 135 68 81 68Z",
+    }
     assert [s["text"] for s in drawn["shapes"] if s["kind"] == "text"] == ["A", "B"]
+    bare = drawings.progress_picture(steps, "Signed: A, E A. Out: B1.", IN, False)
+    assert bare["shapes"] == [s for s in drawn["shapes"] if s["kind"] != "text"]
 
 
 def test_the_parts_of_the_frame_go_round_it_and_stand_apart():
     steps = [{"key": key, "state": "open"} for key in ("A", "B", "E:A")]
     drawn = drawings.progress_picture(steps, "Nothing signed yet.", IN)
-    lines = [shape["points"] for shape in drawn["shapes"] if shape["kind"] == "polyline"]
     # 148 along the sill, then up; half of 2 * (148 + 80) is the far corner
-    assert lines == ["9,86 154,86 154,9", "151,6 6,6 6,83"]
+    assert _paths(drawn)["p-step-left"] == "M9 86 154 86 154 9M151 6 6 6 6 83"
 
 
 def test_numbers_at_one_corner_hide_nothing_of_each_other():

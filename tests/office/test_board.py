@@ -76,6 +76,41 @@ def test_board_shows_where_openings_are_and_what_waits(office: TestClient) -> No
     assert "Next: B1 Substrate and opening" in html
 
 
+def row_of(html: str, opening: str) -> str:
+    return html.split(f'<tr id="o-{opening}"')[1].split("</tr>", maxsplit=1)[0]
+
+
+def test_a_row_draws_its_door_as_far_as_it_is_and_says_so_in_words(office: TestClient) -> None:
+    html = office.get("/office").text
+    kitchen = row_of(html, "quarry-steps-a")
+    assert 'role="img" aria-label="Signed: A. Out: B1."' in kitchen
+    assert "p-step-lit" in kitchen
+    assert "p-step-bad" in kitchen
+    assert 'aria-label="Signed: A, B1, B2, C."' in row_of(html, "marrow-lane-b")
+    assert 'aria-label="Nothing signed yet."' in row_of(html, "saltgrass-a")
+
+
+def test_a_row_says_what_is_broken_and_disputed(app: FastAPI, office: TestClient) -> None:
+    states = '{"A":"signed","B1":"broken","E:A":"disputed","F":""}'
+    with app.state.server.database.write() as session:
+        kept = text("UPDATE summary SET step_states = :states WHERE opening = 'saltgrass-a'")
+        session.connection().execute(kept, {"states": states})
+    row = row_of(office.get("/office").text, "saltgrass-a")
+    assert 'aria-label="Signed: A. Sign-off broken: B1. Sign-off disputed: E A."' in row
+
+
+def test_a_row_that_does_not_say_how_its_steps_stand_has_no_drawing(
+    app: FastAPI, office: TestClient
+) -> None:
+    """As between a new version's migration and the making anew of the summaries."""
+    with app.state.server.database.write() as session:
+        session.connection().execute(text("UPDATE summary SET step_states = ''"))
+    html = office.get("/office").text
+    assert len(ids(html)) == 6
+    assert "<svg" not in html
+    assert "1 of 13 signed" in row_of(html, "quarry-steps-a")
+
+
 @pytest.mark.parametrize(
     ("query", "found"),
     [

@@ -8,6 +8,7 @@ from app.office.issue import reading, shown
 from app.office.issue.practising import fault_fields, way_field
 from app.office.learn.charts import ChartBar, bar_chart
 from app.office.pages import form_field, summary_of
+from tests.pages import sample_pictures
 from tests.pages.opening_samples import setout_parts
 from tests.pages.shapes import choice, form, link, page
 
@@ -63,6 +64,7 @@ def board_row(id: str, state: str = "open") -> Json:
         "until": "waiting until 2 Mar 2026, 14:05: Water stands in the pan",
         "heard": "2 Mar 2026, 14:05",
         "crew": "Ana Example, Bo Sample",
+        "picture": None if state == "broken" else sample_pictures.progress(),
     }
 
 

@@ -20,6 +20,7 @@ from app.store import devices, instruments, log
 from app.store.database import Database, has_wal_fault
 from app.store.migrate import config_for, migrate_database
 from app.store.openings import openings_of
+from app.store.summary_tables import Summary
 from app.store.tables import Assigned, Job, Person
 from tests.store.events import tick
 from tests.store.tables_kept import upgrade_for_real
@@ -253,6 +254,37 @@ def test_postgresql_from_before_is_brought_over(postgres_address: str, tmp_path:
         version = session.execute(text("SELECT version_num FROM alembic_version")).scalar_one()
     opened.close()
     assert version == newest
+
+
+def test_a_summary_from_before_does_not_say_how_its_steps_stand(tmp_path: Path) -> None:
+    must_have_no_step_states(Database(tmp_path / "sillbook.db"))
+
+
+def test_a_summary_from_before_in_postgresql(postgres_address: str, tmp_path: Path) -> None:
+    must_have_no_step_states(Database(tmp_path / "sillbook.db", postgres_address))
+
+
+def must_have_no_step_states(opened: Database) -> None:
+    """Keep a summary in the tables of before the column, migrate them, and look at it."""
+    with opened.writing.begin() as connection:
+        upgrade_for_real(config_for(connection), "voice_no_limit")
+        for table, values in (
+            ("job (id, title, address, homeowner, contact)", "'j', 'Hill house', 'Way', '', ''"),
+            ("opening (id, job, letter, room)", "'o', 'j', 'A', 'Kitchen'"),
+            (
+                "summary (opening, job, title, address, letter, room, words, state, place, step,"
+                " step_title, signed, steps, outs, queries, parts, not_ready, waiting, otherwise,"
+                " heard, seq)",
+                "'o', 'j', 'Hill house', 'Way', 'A', 'Kitchen', '', 'open', 5, 'B1',"
+                " 'Substrate', 1, 13, 0, 0, 0, 0, 0, 0, '', 1",
+            ),
+        ):
+            connection.execute(text(f"INSERT INTO {table} VALUES ({values})"))
+    migrate_database(opened)
+    with opened.read() as session:
+        kept = session.get_one(Summary, "o")
+        assert (kept.step, kept.signed, kept.step_states) == ("B1", 1, "")
+    opened.close()
 
 
 def test_assigning_is_numbered_and_taking_away_is_kept(database: Database) -> None:

@@ -16,7 +16,7 @@ from sqlmodel import Session, select
 from app.core.kinds import Json
 from app.core.record.events import in_order, new_event
 from app.core.record.fold import carried_forward
-from app.core.record.standing import opening_state
+from app.core.record.standing import opening_state, step_state
 from app.core.record.state import State
 from app.main import create_app
 from app.settings import Settings
@@ -25,7 +25,7 @@ from app.store.database import Database
 from app.store.devices import device_id
 from app.store.ids import uuid7
 from app.store.summaries import Summaries, checks_out
-from app.store.tables import Event
+from app.store.tables import Event, Setting
 from tests.bench.histories import History
 from tests.core.finer import PROCEDURES as FINER
 from tests.core.test_depth import standing_site
@@ -112,6 +112,49 @@ def test_floor_that_is_out_is_counted(database: Database) -> None:
     found = summary(database, "quarry-steps-a")
     assert (found["state"], found["step"], found["signed"]) == ("open", "B1", 1)
     assert found["outs"] > 0
+
+
+def test_how_each_step_stands_is_kept_in_the_steps_order(database: Database) -> None:
+    """As the pages say it; what is out is said of a step that is not signed."""
+    with database.read() as session:
+        known = procedures.all_of(session, {})
+        for opening, *_ in rows(database)[0]:
+            state = State(log.events_of(session, [opening])[opening], known)
+            outs = {step.key for step, _ in checks_out(state)}
+            kept = json.loads(summary(database, opening)["step_states"])
+            assert list(kept) == [step.key for step in state.steps]
+            for step in state.steps:
+                said = kept[step.key]
+                if said in ("", "out"):
+                    assert step_state(state, step) in ("ready", "barred", "open")
+                    assert (said == "out") == (step.key in outs)
+                else:
+                    assert said == step_state(state, step)
+    kitchen = json.loads(summary(database, "quarry-steps-a")["step_states"])
+    assert (kitchen["A"], kitchen["B1"], kitchen["C"]) == ("signed", "out", "")
+
+
+def test_a_door_that_was_called_off_has_nothing_out(database: Database) -> None:
+    body = {"result": "cancelled", "reason": "The owner keeps the wall."}
+    add(database, "quarry-steps-a", "opening.closed", body, "office")
+    kept = summary(database, "quarry-steps-a")
+    states = json.loads(kept["step_states"])
+    assert (kept["outs"], kept["hold_outs"], states["A"], states["B1"]) == (0, "", "signed", "")
+
+
+def test_summaries_of_an_older_version_are_made_anew_with_how_steps_stand(
+    database: Database,
+) -> None:
+    """The migration leaves them without; the next start works them out."""
+    kept = rows(database)
+    with database.write() as session:
+        session.connection().execute(text("UPDATE summary SET step_states = ''"))
+        session.merge(Setting(name="summaries", value="12 by other rules"))
+    with database.read() as session:
+        assert len(list(Summaries().differences(session))) == len(kept[0])
+    with database.write() as session:
+        database.summaries.start(session)
+    assert rows(database) == kept
 
 
 def test_part_that_is_short_comes_and_goes(database: Database) -> None:

@@ -36,8 +36,10 @@ def get(request: Request) -> Page:
         "progress": common.progress_words(request, state),
         "clocks": clocks.clock_lines(request, clocks_running(state)),
         "next": None,
-        "so_far": openings.progress_shown(request, steps),
-        "out": openings.progress_said(request, steps, "out"),  # the list of steps says the rest
+        "so_far": openings.progress_shown(request.speaker, steps),
+        "out": openings.progress_said(
+            request.speaker, steps, "out"
+        ),  # the list of steps says the rest
         "outlook": outlook.outlook_line(request, state),
         "notes": review_notes(request, state, _review_to_tell(state))
         + _answer_notes(request, state)

@@ -5,6 +5,7 @@ from app.core.pages import clocks, common
 from app.core.pages.request import Page, Request
 from app.core.pictures import drawings
 from app.core.quantity.messages import Msg, When
+from app.core.quantity.speaker import Speaker
 from app.core.record.standing import CLOSED, opening_standing
 from app.core.record.state import step_title
 from app.core.trade.door_systems import system_words
@@ -81,7 +82,7 @@ def opening_card(request: Request, opening: Json, href: str) -> Json:
         "why": told.get("closed", ""),
         "state": told["state"],
         "state_text": request.say(_STATES[told["state"]]) if told["state"] in _STATES else "",
-        "picture": progress_shown(request, steps),
+        "picture": progress_shown(request.speaker, steps),
     }
 
 
@@ -117,16 +118,16 @@ def _next_words(step: Json) -> Msg:
     return Msg("Next: {id} {title}", id=step["id"], title=title)
 
 
-def progress_shown(request: Request, steps: "list[Json]") -> Json:
+def progress_shown(speaker: Speaker, steps: "list[Json]", letters: bool = True) -> Json:
     """Return the door as its own progress, in which words say what is signed and what is out.
 
-    steps: {"key", "state"}; a state that is "out" too.
+    steps: {"key", "state"}; a state that is "out" too. letters: whether the panels have theirs.
     """
-    said = progress_said(request, steps) or request.say(Msg("Nothing signed yet."))
-    return drawings.progress_picture(steps, said, request.speaker)
+    said = progress_said(speaker, steps) or speaker.say(Msg("Nothing signed yet."))
+    return drawings.progress_picture(steps, said, speaker, letters)
 
 
-def progress_said(request: Request, steps: "list[Json]", only: str = "") -> str:
+def progress_said(speaker: Speaker, steps: "list[Json]", only: str = "") -> str:
     """Return which steps are signed, out, broken or disputed, or only those that are one of these.
 
     "" for none.
@@ -135,7 +136,7 @@ def progress_said(request: Request, steps: "list[Json]", only: str = "") -> str:
     for state, sentence in _PROGRESS_WORDS:
         keys = [step["key"].replace(":", " ") for step in steps if step["state"] == state]
         if keys and only in ("", state):
-            words.append(request.say(Msg(sentence.template, steps=", ".join(keys))))
+            words.append(speaker.say(Msg(sentence.template, steps=", ".join(keys))))
     return " ".join(words)
 
 

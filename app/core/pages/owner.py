@@ -100,7 +100,7 @@ def _door_shown(request: Request, opening: Json, state: State) -> Json:
         "room": opening["room"],
         "address": opening["address"],
         "words": request.say(common.door_words(state)),
-        "so_far": openings.progress_shown(request, steps),
+        "so_far": openings.progress_shown(request.speaker, steps),
         "progress": common.progress_words(request, state),
         "shown": [
             request.say(Msg(task["text"]))

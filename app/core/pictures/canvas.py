@@ -45,6 +45,12 @@ class Canvas:
         text = " L".join([str(x) + " " + str(y) for x, y in points])
         self._add("path", style, d="M" + text + " Z")
 
+    def paths(self, lines: "list[list[tuple[int, int]]]", style: str, closed: bool = False) -> None:
+        """Add several lines, or closed areas, of one look as one shape; nothing for none."""
+        if lines:
+            texts = ["M" + " ".join([str(x) + " " + str(y) for x, y in line]) for line in lines]
+            self._add("path", style, d="".join([text + ("Z" if closed else "") for text in texts]))
+
     def text(
         self, x: int, y: int, thing: Any, style: str = "p-text", anchor: str = "middle"
     ) -> None:

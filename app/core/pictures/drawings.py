@@ -152,11 +152,14 @@ def marked_places(
     return spot.draw_marked(drawing, marked, speaker, remarks)
 
 
-def progress_picture(steps: "list[Json]", words: str, speaker: Speaker) -> Json:
+def progress_picture(
+    steps: "list[Json]", words: str, speaker: Speaker, letters: bool = True
+) -> Json:
     """Return the small door, 160 wide, in which each step is lit as it is signed.
 
     steps: {"key", "state"} of standing.opening_standing, or "out"; words: the same in words.
+    letters: whether the panels have theirs.
     """
     from app.core.pictures import progress
 
-    return progress.draw_progress(steps, words, speaker)
+    return progress.draw_progress(steps, words, speaker, letters)

@@ -1,6 +1,7 @@
 """/office: the board, its list by itself for who watches, and word of changes."""
 
 import asyncio
+import json
 from collections.abc import AsyncIterator
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -16,6 +17,7 @@ from app.access.server import server_of
 from app.access.who import need_supervisor
 from app.core.kinds import Json
 from app.core.pages.common import PRACTICE, form_choice
+from app.core.pages.openings import progress_shown
 from app.core.quantity.messages import Msg, Plural, When
 from app.core.quantity.moments import moment_of
 from app.core.quantity.speaker import Speaker
@@ -165,7 +167,17 @@ def board_row(speaker: Speaker, summary: Summary, now: datetime) -> Json:
         "practice": say(PRACTICE) if summary.practice else "",
         "until": _until_words(speaker, summary, now),
         "heard": received_text(speaker, summary.heard),
+        "picture": _door_so_far(speaker, summary),
     }
+
+
+def _door_so_far(speaker: Speaker, summary: Summary) -> Json | None:
+    """Return the door as its own progress; None where the summary does not say how steps stand."""
+    if not summary.step_states:
+        return None
+    states = json.loads(summary.step_states)
+    steps = [{"key": key, "state": state} for key, state in states.items()]
+    return progress_shown(speaker, steps, letters=False)
 
 
 def _until_words(speaker: Speaker, summary: Summary, now: datetime) -> str:
