@@ -301,3 +301,9 @@ def test_a_closer_look_is_for_just_the_readings_it_saw():
     book.fill(WHOLE, settling, gauge="stays-out")
     book.fill(GAP + "?place=left", entry, value="1/4")
     assert book.get(WHOLE)["context"]["checks"][0]["badge"]["kind"] == "close"
+
+
+def test_what_bars_several_steps_is_said_at_the_first_of_them():
+    steps = Book().get("/field/o/o1")["context"]["steps"]
+    assert [step["state"] for step in steps] == ["open", "barred", "barred"]
+    assert [step["state_text"] for step in steps[1:]] == ["Sign off first: A Look.", ""]

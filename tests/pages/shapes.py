@@ -167,7 +167,7 @@ STEPS = [
     step_row("G", "Locks and fixed panels", "barred", "barred by F"),
     step_row("H", "Sealing", "conceded", "signed, with a concession by Dee Sample"),
     step_row("I", "Proof", "barred", "barred by H", hold=True),
-    step_row("J", "Handover", "barred", "barred by I", hold=False),
+    step_row("J", "Handover", "barred", "", hold=False),
 ]
 
 

@@ -59,9 +59,10 @@ def get(request: Request) -> Page:
 
 
 def _step_rows(request: Request, id: str, state: State, key: str) -> "list[Json]":
-    """Return a line for each step; who signed, and the day, where the line above says another."""
+    """Return a line for each step; what bars it, or who signed: what the line above said, once."""
     rows = []
     above = ("", "")
+    barred = ""
     for step in state.steps:
         row = common.step_row(request, id, state, step, key)
         sign = gate.sign_of(state, step)
@@ -71,6 +72,9 @@ def _step_rows(request: Request, id: str, state: State, key: str) -> "list[Json]
             who = (sign.event["person"], at[:10])
             row["state_text"] = at[11:16] if who == above else common.who_when(request, sign.event)
         above = who
+        if row["state"] == "barred":
+            said, barred = barred, row["state_text"]
+            row["state_text"] = "" if said == barred else barred
         rows.append(row)
     return rows
 
