@@ -112,6 +112,8 @@ def test_a_place_that_cannot_be_reached_is_said_on_a_card():
     book = Book()
     asked = card(book, card(book, GAP + "left")["cannot"])
     assert asked["kind"] == "cannot"
+    back = card(book, asked["back"])
+    assert (back["kind"], back["entry"]["place"]) == ("reading", "left")
     refused = book.send(NEXT, filled(asked["unreachable"], words=""))
     assert (refused["status"], refused["context"]["kind"]) == (422, "cannot")
     got = book.send(NEXT, filled(asked["unreachable"], words="boxed in"))

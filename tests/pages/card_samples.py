@@ -55,6 +55,7 @@ def reading(keypad: str = "inches", **more: Any) -> Json:
         "all_places": "point.html",
         "stand": "you outside",
         "cannot": "cannot.html",
+        "back": "reading.html",
         "entry": entry(keypad=keypad),
         "unreachable": None,
         "way": None,

@@ -294,6 +294,7 @@ def _reading_card(request: Request, state: State, step: Step, thing: Thing) -> J
         "all_places": common.point_path(here.id, thing.id, here.panel),
         "whole": point.whole_before(request, here, place),
         "cannot": here.path_to(place.id) + "&cannot=yes",
+        "back": here.path_to(place.id),
         "entry": reading_form(request, state, here.point, here.panel, here.places, place, left),
         "ask": asked_back(request, state, thing.id, here.path_to),
         "unreachable": unreachable_form(request, state, thing.id, place) if cannot else None,
