@@ -162,6 +162,16 @@ def test_a_card_that_is_out_leads_to_the_office_with_what_is_out_filled_in():
     assert book.send("/field/o/o1/queries", form)["events"][0]["kind"] == "query.raised"
 
 
+def test_a_reading_that_is_out_is_asked_about_while_others_are_unread():
+    book = Book()
+    got = book.fill("/field/o/o1/next/A?point=gap&place=left", entry, value="1/2")
+    out = book.get(got["location"])["context"]
+    assert out["kind"] == "verdict"
+    typed = book.get(out["judged"]["ask_office"])["context"]["ask"]["form"]["typed"]
+    assert typed["what"] == 'gap-most: left: 1/4" too much; at most 1/4".'
+    assert typed["measured"] == 'left: 1/2"'
+
+
 def test_a_question_that_is_refused_keeps_what_was_typed_and_chosen():
     book = Book()
     ask = book.get("/field/o/o1/queries?step=B-A&check=reveal-alike")["context"]["ask"]

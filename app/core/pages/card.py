@@ -493,6 +493,7 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
         out.update(nights.moved_shown(request, here.id, state, moved))
     elif stays and place is not None:
         out.update(_what_to_do(request, here, place, found))
+        out["ask_office"] = tap_cards.asking_path(here.id, step, found[0][0].check, event["id"])
     elif kind == "within" and here.point["quantity"] == "yes-no":
         out["value"] = ""  # that it is within says which answer it was
     elif worst is not None:  # a plan comes once all is read: it is the check that is out
@@ -591,7 +592,6 @@ def _what_to_do(request: Request, here: "point.Here", place: Place, found: "list
         + "?after="
         + Thing("reading", here.point["id"], here.panel, place).key,
         "check": common.step_path(here.id, here.step) + "?show=all#check-" + result.check["id"],
-        "ask_office": tap_cards.asking_path(here.id, here.step, result.check),
     }
 
 

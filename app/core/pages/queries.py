@@ -2,7 +2,7 @@
 
 from app.core.errors import InputError
 from app.core.kinds import Json
-from app.core.pages import common
+from app.core.pages import common, history
 from app.core.pages.request import Page, Request, event_draft
 from app.core.quantity.messages import Msg
 from app.core.record import judge
@@ -26,6 +26,7 @@ def get(request: Request) -> Page:
     form = request.make_form("raise", "raise", state, ("what", "measured", "drawn"))
     if request.trouble is None:
         form["typed"]["what"] = _what_is_out(request, state)
+        form["typed"]["measured"] = _what_was_read(request, state)
     following = next_step(state) if state.queries() and state.cancelled() is None else None
     context = {
         "page": common.page_frame(request, request.say(Msg("Queries")), opening, back),
@@ -42,10 +43,21 @@ def _what_is_out(request: Request, state: State) -> str:
     for step in state.steps:
         for result in judge.results_of(state, step) if step.key == key else []:
             if result.check["id"] == request.query.get("check", ""):
-                says = " ".join([request.say(words) for words in result.outcome.says])
+                outcome = judge.so_far(state, result.check, step.panel) or result.outcome
+                says = " ".join([request.say(words) for words in outcome.says])
                 words = Msg("{check}: {says}", check=Msg(result.check["title"]), says=says)
                 return request.say(words)[:TEXT_LIMIT]
     return ""
+
+
+def _what_was_read(request: Request, state: State) -> str:
+    """Return the reading that a card leads here from, and where; "" where none is named."""
+    event = state.ledger.by_id.get(request.query.get("reading", ""))
+    if event is None or event["kind"] != "reading.taken":
+        return ""
+    place = history.place_text(request, state, event["body"])
+    value = history.value_text(request, event, state)
+    return request.say(Msg("{place}: {value}", place=place, value=value))[:TEXT_LIMIT]
 
 
 def _step_choices(request: Request, state: State) -> "list[Json]":

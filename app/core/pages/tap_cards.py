@@ -206,12 +206,15 @@ def _out_shown(
     }
 
 
-def asking_path(id: str, step: Step, check: Json) -> str:
-    """Return the path where the office is asked about a check that is out; "" at a visit."""
+def asking_path(id: str, step: Step, check: Json, reading: str = "") -> str:
+    """Return the path where the office is asked about a check that is out; "" at a visit.
+
+    reading: id of the entry that is out, where one is.
+    """
     if VISIT in id:
         return ""
     named: str = "?step=" + step.key.replace(":", "-") + "&check=" + check["id"]
-    return common.path_of(id, "queries") + named
+    return common.path_of(id, "queries") + named + ("&reading=" + reading if reading else "")
 
 
 def moves_of(request: Request, state: State, step: Step, check: Json) -> "list[Json]":
