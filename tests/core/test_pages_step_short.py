@@ -34,13 +34,21 @@ def read(book, text, place):
 def test_what_is_left_stands_in_the_order_of_the_work():
     book = Book()
     shown = brief(book)
-    assert shown["left_text"] == "Left: 3 things"
     assert [(row["kind"], row["text"]) for row in shown["left"]] == [
         ("task", "Seen"), ("point", "Gap"), ("decision", "Go?"),
     ]  # fmt: skip
     assert shown["left"][1]["far"] == "0 of 2"
     assert shown["bars"] == []  # each is listed above already
-    assert shown["bars_text"] == "Cannot be signed yet: 3 things still open"
+
+
+def test_a_step_its_list_and_its_cards_count_the_same_things():
+    book = Book()
+    read(book, "1/8", "left")
+    page = book.get(STEP)["context"]
+    assert page["step"]["state_text"] == "Done: 1 of 4"
+    assert page["go_on"]["text"] == "Go on: 3 left"
+    assert book.get("/field/o/o1")["context"]["steps"][0]["state_text"] == "Done: 1 of 4"
+    assert book.get("/field/o/o1/next/A")["context"]["far"] == "1/4"
 
 
 def test_one_form_of_many_buttons_ticks_what_its_button_says():

@@ -62,7 +62,7 @@ def step_context() -> Json:
         "tasks": tasks(),
         "points": points(),
         "checks": checks(),
-        "bars_text": "Cannot be signed yet: 5 things still open",
+        "many_bars": True,
         "out_text": "To be put right: 2",
         "done_text": "Done: 5. Checks within: 12.",
         "waiting": waiting(),
@@ -121,12 +121,10 @@ def short_context(**more: Any) -> Json:
             {"text": "Conceded by the office: Nadia Ferrow", "words": "It serves."}]}],
         "form": form("ticks"),
         "left": left,
-        "left_text": "Left: 24 things",
-        "left_more": "and 21 more",
+        "left_more": True,
         "decisions": [],
         "bars": [link("Sign off first: A Delivery check.", "step.html")],
         "bars_more": "and 4 more",
-        "bars_text": "Cannot be signed yet: 26 things still open",
         "done": "Done: 2 tasks, 5 lists of readings. Checks within: 7.",
         "moved": "step.html?show=all#moved-title",
     }  # fmt: skip
@@ -138,7 +136,7 @@ def short_ready() -> Json:
     """The short page of a step that can be signed: nothing is out, nothing is left."""
     nothing: Json = {
         "out": [], "out_text": "", "out_named": [], "out_more": "", "conceded": [],
-        "left": [], "left_text": "", "left_more": "",
+        "left": [], "left_more": False,
         "decisions": [decision()], "bars": [], "bars_more": "", "moved": "",
     }  # fmt: skip
     here = page("E Panel setting, panel B, short", "Steps")

@@ -4,6 +4,7 @@ from app.core.errors import AppError
 from app.core.kinds import Json
 from app.core.pages.request import Request
 from app.core.quantity.messages import Msg, Plural, When
+from app.core.record.course import things_left, things_of
 from app.core.record.gate import Sign, holds_before, sign_of
 from app.core.record.judge import asked_points
 from app.core.record.standing import step_state
@@ -181,12 +182,21 @@ def step_row(request: Request, opening: str, state: State, step: Step, next_key:
         "title": request.say(step.title),
         "href": step_path(opening, step),
         "state": kind,
-        "state_text": state_text(request, state, step, kind),
+        "state_text": request.say(_done_words(state, step))
+        if kind in ("open", "ready")
+        else state_text(request, state, step, kind),
         "hold": step.hold and kind != "signed",  # then it holds nothing any more
         "next": step.key == next_key,
         "why": [request.say(words) for words in why_not(sign)],
         "notes": [],
     }
+
+
+def _done_words(state: State, step: Step) -> Msg:
+    """Return how far a step is, counted as its cards count it."""
+    total = len(things_of(state, step))
+    done = total - len(things_left(state, step))
+    return Msg("Done: {done} of {total}", done=done, total=total)
 
 
 def why_not(sign: "Sign | None") -> "list[Msg]":
@@ -199,7 +209,7 @@ def why_not(sign: "Sign | None") -> "list[Msg]":
 
 
 def state_text(request: Request, state: State, step: Step, kind: str) -> str:
-    """Return where a step is, in words."""
+    """Return where a step is, in words that need no page around them."""
     sign = sign_of(state, step)
     if sign is not None and kind == "signed":
         return request.say(Msg("signed: {who}", who=who_when(request, sign.event)))

@@ -103,9 +103,9 @@ def _all_of(request: Request, id: str, state: State, step: Step) -> Json:
     found = results.all_shown(request, id, state, step, judge.results_of(state, step))
     checks, waiting = results.begun_and_waiting(found)
     points = [
-        _point_shown(request, id, state, step, point) for point in judge.asked_points(state, step)
+        _point_shown(request, id, state, step, point)
+        for point in step_short.asked_here(state, step)
     ]
-    bars = len(gate.bars_of(state, step))
     return {
         "about": request.say(Msg(step.data["about"])) if step.data.get("about") else "",
         "points": points,
@@ -127,7 +127,7 @@ def _all_of(request: Request, id: str, state: State, step: Step) -> Json:
         "adjustments": [
             _adjustment_form(request, state, step, move) for move in step.data["adjustments"]
         ],
-        "bars_text": request.say(step_short.BARS_LEFT.of(bars)) if bars > FEW_BARS else "",
+        "many_bars": len(gate.bars_of(state, step)) > FEW_BARS,
         "short": request.path,
     }
 

@@ -7,7 +7,7 @@ the sign-off as well, and is not said there again.
 from app.core.kinds import Json
 from app.core.pages import common, results
 from app.core.pages.request import Request
-from app.core.quantity.messages import Msg, Plural
+from app.core.quantity.messages import Msg
 from app.core.record import gate, judge
 from app.core.record.judge import Result
 from app.core.record.state import State, Step
@@ -19,10 +19,6 @@ MOST_REMEDIES = 2
 MOST_LEFT = 6  # things left, in the order of the work; fewer where something is out
 MOST_LEFT_OUT = 2
 MOST_BARS = 2
-BARS_LEFT = Plural(
-    "Cannot be signed yet: {count} thing still open",
-    "Cannot be signed yet: {count} things still open",
-)
 # bars that the lists of what is out and of what is left say already
 UNDONE = ("task-open", "photo-open", "not-measured")
 LISTED = (
@@ -71,16 +67,14 @@ def short_part(request: Request, id: str, state: State, step: Step, whole: Json)
         "out_more": _more_words(request, len(out) - MOST_OUT - MOST_NAMED),
         "form": request.make_form("ticks", "tick", state),
         "left": left[:most],
-        "left_text": _left_words(request, left),
-        "left_more": _more_words(request, len(left) - most),
+        "left_more": len(left) > most,
         "decisions": [] if early else undecided,
         "bars": bars[:MOST_BARS],
         "bars_more": _more_words(request, len(bars) - MOST_BARS),
-        "bars_text": request.say(BARS_LEFT.of(len(whole["bars"]))),
         "done": _done_words(
             request,
             len([task for task in whole["tasks"] if task["done"]]),
-            len(judge.asked_points(state, step)) - len(whole["points"]),
+            len(asked_here(state, step)) - len(whole["points"]),
             len([result for result in judged if result.verdict == WITHIN]),
         ),
         "moved": "" if out or not step.data["adjustments"] else whole["whole"] + "#moved-title",
@@ -157,9 +151,13 @@ def _more_words(request: Request, count: int) -> str:
     return request.say(Msg("and {count} more", count=count)) if count > 0 else ""
 
 
-def _left_words(request: Request, left: "list[Json]") -> str:
-    words = Plural("Left: {count} thing", "Left: {count} things")
-    return request.say(words.of(len(left))) if left else ""
+def asked_here(state: State, step: Step) -> "list[Json]":
+    """Return the points of a step that are asked and that this door has places for."""
+    return [
+        point
+        for point in judge.asked_points(state, step)
+        if state.places(point["id"], state.panel_for(point["id"], step.panel))
+    ]
 
 
 def _done_words(request: Request, ticked: int, read: int, within: int) -> str:
