@@ -69,6 +69,15 @@ def test_pages_say_until_when_and_how_long_still():
     assert "flood: Waiting until 2 Mar 2026, 14:20." in bars
 
 
+def test_the_card_of_a_clock_says_that_what_it_waits_for_can_be_read_early():
+    book = Watch()
+    book.flood()
+    card = book.get("/field/o/o1/next/A?after=reading~gap~~left")["context"]
+    assert (card["kind"], card["now_text"]) == ("clock", "Read early")
+    early = book.get(card["now"])["context"]
+    assert (early["kind"], early["entry"]["place"]) == ("reading", "right")
+
+
 def test_over_is_said_and_a_skin_time_that_is_over_is_said_loud():
     book = Watch()
     book.flood()

@@ -183,7 +183,7 @@ def card_samples() -> dict[str, tuple[str, Json]]:
     parts = [{"mark": "F-SILL", "count": "1", "what": "sill"}]
     moves = [{"text": "Shims moved", "form": form("move")}]
     doubted = {**clock(), "doubt": "Clock in doubt: check the phone’s time."}
-    waited = {"clocks": [], "now": "now.html", "again": "next.html"}
+    waited = {"clocks": [], "now": "now.html", "now_text": "Read early", "again": "next.html"}
     sign = {
         "sign_title": "E Panel setting, panels B, C",
         "sums": ["4 of 4 readings"],

@@ -122,6 +122,7 @@ def clock_card(request: Request, state: State, running: Json, thing: Thing) -> J
             request, [one for one in clocks_running(state) if one["id"] != running["id"]]
         ),
         "now": request.path + "?" + named,
+        "now_text": request.say(Msg("Read early") if thing.place else Msg("Tick early")),
         "again": request.path,
     }
 
