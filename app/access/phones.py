@@ -16,7 +16,7 @@ from app.access.server import server_of
 from app.access.who import FormFields, need_person, person_of
 from app.core.errors import InputError, MissingError
 from app.core.kinds import Json
-from app.core.quantity.messages import Msg, Plural
+from app.core.quantity.messages import Msg, Plural, When
 from app.store.tables import Device, Person
 
 router = APIRouter()
@@ -116,7 +116,7 @@ def _phone_row(request: Request, device: Device, by: Person) -> Json:
     return {
         "id": device.id,
         "name": device.name,
-        "person": by.name,
+        "person": by.name if by.name != device.name else "",
         "paired": say(Msg("Paired {when}", when=_time_words(device.made))),
         "seen": say(_seen_words(device)),
         "unsent": say(_unsent_words(device)),
@@ -148,8 +148,8 @@ def _unsent_words(device: Device) -> Msg:
     return Msg("Nothing on it was left to send then")
 
 
-def _time_words(seconds: int) -> str:
-    return datetime.fromtimestamp(seconds).astimezone().strftime("%Y-%m-%d %H:%M")
+def _time_words(seconds: int) -> When:
+    return When(datetime.fromtimestamp(seconds).astimezone().isoformat(timespec="minutes"))
 
 
 @router.post("/phones/{id}/revoke")

@@ -167,7 +167,7 @@ class Device(SQLModel, table=True):
     """A phone with a book of its own. Times are seconds since 1970.
 
     key: its public key as canonical JWK. The token itself is only on the phone.
-    unsent, bundle, last_seen: what it said of itself when it last synced.
+    last_seen, unsent, bundle: when it last synced; what it had to send after that; its program.
     secret: what codes of spoken concessions are made with (core/record/spoken.py);
     it opens nothing here.
     """

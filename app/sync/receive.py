@@ -34,12 +34,14 @@ def receive(
     inbox.cover(offers, batch.heads)
     inbox.take(offers)
     inbox.keep_heads()
+    receipts = [one.receipt for one in offers if one.receipt]
     if heard:
-        said = {"now": now, "unsent": batch.unsent, "bundle": batch.bundle, "device": device.id}
+        left = max(0, batch.unsent - len(receipts))
+        said = {"now": now, "unsent": left, "bundle": batch.bundle, "device": device.id}
         session.connection().execute(_NOTE_PHONE, said)
     return BatchReceipts(
         epoch=epoch.epoch_of(session),
-        receipts=[one.receipt for one in offers if one.receipt],
+        receipts=receipts,
         held=inbox.held(offers, batch.heads),
     )
 

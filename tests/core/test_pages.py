@@ -303,6 +303,10 @@ def test_a_closer_look_is_for_just_the_readings_it_saw():
     assert book.get(WHOLE)["context"]["checks"][0]["badge"]["kind"] == "close"
 
 
+def test_a_drawings_day_is_said_as_people_read_it():
+    assert Book().get("/field/o/o1/drawing")["context"]["date"] == "5 Jan 2026"
+
+
 def test_what_bars_several_steps_is_said_at_the_first_of_them():
     steps = Book().get("/field/o/o1")["context"]["steps"]
     assert [step["state"] for step in steps] == ["open", "barred", "barred"]

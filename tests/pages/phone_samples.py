@@ -24,8 +24,8 @@ def phone(id: str, ended: str = "") -> Json:
         "id": id,
         "name": "Ana's phone",
         "person": "Ana Example",
-        "paired": "Paired 2026-03-02 08:10",
-        "seen": "Last seen 2026-03-02 14:05",
+        "paired": "Paired 2 Mar 2026, 08:10",
+        "seen": "Last seen 2 Mar 2026, 14:05",
         "unsent": "Nothing on it was left to send then",
         "ended": ended,
         "form": form("end-" + id),
@@ -152,7 +152,7 @@ def saved_and_sent() -> Json:
 
 def phone_samples() -> dict[str, tuple[str, Json]]:
     """Every page about phones in the states that it can show."""
-    listed = [phone("p1"), phone("p2", "Ended 2026-03-03 07:00")]
+    listed = [phone("p1"), {**phone("p2", "Ended 3 Mar 2026, 07:00"), "person": ""}]
     out: dict[str, tuple[str, Json]] = {
         "pair": ("office/pair.html", {"form": form("pair"), "code": None}),
         "pair-code": ("office/pair.html", {"form": form("pair"), "code": code()}),

@@ -5,7 +5,7 @@ from app.core.kinds import Json
 from app.core.pages import common
 from app.core.pages.request import Page, Request, amount_of, size_text
 from app.core.pictures import drawings
-from app.core.quantity.messages import Len, Msg, Qty
+from app.core.quantity.messages import Len, Msg, Qty, When
 from app.core.record.state import State, setting_letters
 from app.core.trade import bed
 from app.core.trade.drawing import AMOUNTS, COUNTS, LENGTHS
@@ -28,7 +28,7 @@ def get(request: Request) -> Page:
                 revision=data.get("revision", ""),
             )
         ),
-        "date": data.get("date", ""),
+        "date": request.say(When(data.get("date", ""))),
         "pictures": _drawing_pictures(request, state),
         "groups": groups,
         "panels": [_panel_values(request, state, letter) for letter in _panel_letters(state)],

@@ -13,7 +13,7 @@ from app.access.pages import speaker_of
 from app.access.pairing import code_as_read as in_fours
 from app.access.server import server_of
 from app.core.kinds import Json
-from app.core.quantity.messages import Msg
+from app.core.quantity.messages import Msg, When
 from app.office.pages import form_field
 from app.store.tables import Person
 from app.words.catalogs import NAMES
@@ -119,8 +119,8 @@ def person_row(request: Request, person: Person, waiting: dict[str, int]) -> Jso
     }
 
 
-def _day_words(seconds: int) -> str:
-    return datetime.fromtimestamp(seconds).astimezone().strftime("%Y-%m-%d %H:%M")
+def _day_words(seconds: int) -> When:
+    return When(datetime.fromtimestamp(seconds).astimezone().isoformat(timespec="minutes"))
 
 
 def invitation_sheet(request: Request, person: Person, code: str) -> Json:
