@@ -76,6 +76,14 @@
     }
   }
 
+  // A phone on which this person works already is ready: nothing is asked.
+  async function lookWhetherReady() {
+    const made = await navigator.serviceWorker.getRegistration("/field");
+    const { port1, port2 } = new MessageChannel();
+    port1.onmessage = ({ data }) => { if (data.names.includes(form.dataset.here)) ready(); };
+    made?.active?.postMessage({ kind: "paired" }, [port2]);
+  }
+
   function hear({ stage, count, code }) {
     if (stage === "failed") failed(code);
     else if (stage === "done" && "here" in form.dataset) ready();
@@ -95,4 +103,5 @@
   }
   form.addEventListener("submit", pair);
   form.querySelector("button").disabled = false;
+  if ("here" in form.dataset) lookWhetherReady();
 })();

@@ -6,6 +6,7 @@ const talk = (() => {
     ready: getReady,
     state: keepState,
     pair: pairUp,
+    paired: tellPaired,
     clear: clearAll,
     messages: askForMessages,
   };
@@ -75,6 +76,14 @@ const talk = (() => {
     } catch (error) {
       port.postMessage({ stage: "failed", code: error.code || error.name || "bug" });
     }
+  }
+
+  // Who enters on this phone; nobody where it is to be paired again.
+  async function tellPaired(_, port) {
+    const phone = await book.meta("phone");
+    const news = await book.meta("news");
+    const again = phone?.forked || news?.trouble === "pair-again";
+    port?.postMessage({ names: again ? [] : (phone?.persons || []).map(({ name }) => name) });
   }
 
   // Tell every open page that the line at its top may say something else now.

@@ -23,6 +23,9 @@ def test_the_phone_in_the_hand_is_ready_after_one_tap_and_the_password(phone: Pa
     ready = phone.get_by_role("heading", name="Ready: you can go offline now")
     expect(ready).to_be_visible(timeout=3 * SEEN)  # the whole program is loaded
     expect(password).to_be_hidden()
+    phone.reload()
+    expect(ready).to_be_visible(timeout=SEEN)  # nothing is asked a second time
+    expect(password).to_be_hidden()
     phone.context.set_offline(True)
     phone.get_by_role("link", name="To the openings").click()
     expect(phone.get_by_role("heading", level=1)).to_have_text("Openings to be set", timeout=SEEN)
