@@ -11,12 +11,13 @@ from app.homeowner.wording import Teller, event_like
 
 def front_facts(teller: Teller, known: Json, about: Json, door: str) -> list[Json]:
     """Return what stands over the picture of the door: whose home, which door, when, by whom."""
+    finished = all(step["sign"] is not None for step in known["steps"])
     rows = [
         (Msg("Home"), about["address"]),
         (Msg("Homeowner"), about.get("homeowner", "")),
         (Msg("Door"), f"{about['letter']} · {about['room']}"),
         (Msg("Kind of door"), door),
-        (Msg("Finished"), _finished(teller, known)),
+        (Msg("Finished") if finished else Msg("Last signed"), _last_signed(teller, known)),
         (Msg("Set by"), _setters(teller, known)),
     ]
     return [
@@ -24,8 +25,8 @@ def front_facts(teller: Teller, known: Json, about: Json, door: str) -> list[Jso
     ]
 
 
-def _finished(teller: Teller, known: Json) -> str:
-    """Return the day on which the last step was signed; "" where none is."""
+def _last_signed(teller: Teller, known: Json) -> str:
+    """Return the day on which a step was signed last; "" where none is."""
     signed = sorted(step["sign"]["at"] for step in known["steps"] if step["sign"] is not None)
     return teller.day(signed[-1]) if signed else ""
 

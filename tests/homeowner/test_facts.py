@@ -48,6 +48,16 @@ def test_company_lead_and_rule_are_named(made: Json) -> None:
     assert "Whom to call: Quillfen Door Setters, 555-0142." in calls["says"]
 
 
+def test_a_door_that_is_not_all_signed_is_not_called_finished() -> None:
+    book = Finished()
+    for part, _ in book.state.parts():
+        book.enter("part.stated", {"mark": part["mark"], "state": "here"})
+    book.do_step("A")
+    said = shown(snapshot.make(ABOUT, book.events, PROCEDURES))
+    labels = [fact["label"] for fact in said["front"]]
+    assert ("Last signed" in labels, "Finished" in labels) == (True, False)
+
+
 def test_a_company_that_was_not_named_is_left_out(book: list[Json]) -> None:
     made = snapshot.make({**ABOUT, "company": "", "telephone": ""}, book, PROCEDURES)
     said = shown(made)
