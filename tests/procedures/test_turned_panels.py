@@ -120,6 +120,16 @@ def test_where_nothing_can_be_turned_nothing_is_done_as_planned(
     assert checks["door-closes"]["planned"] is None
 
 
+def test_a_list_that_was_left_on_its_card_comes_back_when_all_else_is_done() -> None:
+    crew = Roller()
+    for task in crew.state.tasks(crew.state.step("F")):
+        crew.enter("task.ticked", {"step": "F", "task": task["id"], "done": True})
+    crew.path = crew.path.replace("/step/", "/next/")
+    card = crew.ask("GET")["context"]
+    assert (card["kind"], card["out"]["title"]) == ("out", "Door closes even")
+    assert card["out"]["planned"] is not None
+
+
 def moved_form(crew: Roller, name: str) -> dict[str, str]:
     context = crew.ask("GET")["context"]
     found = next(one for one in context["adjustments"] if one["id"] == name)
