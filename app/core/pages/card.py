@@ -471,7 +471,7 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
     undo = point.undo_form(request, here, event) if event["kind"] == "reading.taken" else None
     if undo is not None:
         undo["action"] = common.card_path(here.id, step)
-    out = {
+    out: Json = {
         "stays": stays,
         "ticked": False,
         "key": Thing("reading", here.point["id"], here.panel, place).key,
