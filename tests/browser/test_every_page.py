@@ -53,6 +53,7 @@ ELSEWHERE = {
     "/{key}/openings": "test_office_procedures.py",
     "/{key}/openings/{opening}": "test_office_procedures.py",
     "/verify/{code}/qr.svg": "a picture",
+    "/pair/opening/{opening}/qr.svg": "a picture",
 }
 FILE = re.compile(r"/api/|\.(csv|ics|json|pdf|pem|zip)$|/photos/|/\{file\}$")
 
