@@ -108,7 +108,7 @@ def take_readme() -> None:
             page.set_viewport_size({"width": width, "height": height})
             show(page)
             page.wait_for_load_state()
-            page.wait_for_function("() => [...document.images].every(image => image.complete)")
+            page.wait_for_function("() => [...document.images].every(image => image.complete || !image.checkVisibility())")
             taken = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
             less = taken.resize((width * 3 // 5, height * 3 // 5), Image.Resampling.LANCZOS)
             less.save(SMALL / f"{name}.webp", quality=80, method=6)
