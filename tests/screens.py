@@ -98,6 +98,10 @@ def demo_served() -> Iterator[tuple[Browser, str]]:
     shutil.rmtree(data.parent, ignore_errors=True)
 
 
+PICTURES_STAND = """() => [...document.images].every(
+  (image) => image.complete || !image.checkVisibility())"""
+
+
 def take_readme() -> None:
     """Take the pictures of README.md, three fifths as large as on a screen."""
     SMALL.mkdir(exist_ok=True)
@@ -108,7 +112,7 @@ def take_readme() -> None:
             page.set_viewport_size({"width": width, "height": height})
             show(page)
             page.wait_for_load_state()
-            page.wait_for_function("() => [...document.images].every(image => image.complete || !image.checkVisibility())")
+            page.wait_for_function(PICTURES_STAND)
             taken = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
             less = taken.resize((width * 3 // 5, height * 3 // 5), Image.Resampling.LANCZOS)
             less.save(SMALL / f"{name}.webp", quality=80, method=6)
