@@ -24,16 +24,17 @@ HOW = {
     "up": Msg("Up from the line: bigger is higher"),
     "plain": Msg("As read"),
 }
+# Each can be typed with the keys that stand below it.
 EXAMPLES = {
-    "length-in": "3/16, 1-3/8, 7' 4 1/2\", 9.5 mm",
-    "length-mm": '9.5, 12 cm, 3/8"',
-    "temperature-in": "68, 20 C",
-    "temperature-mm": "20, 68 F",
-    "fraction": "45 %",
-    "force-in": "12, 53 N",
-    "force-mm": "53, 12 lbf",
-    "mass-in": "245, 111 kg",
-    "mass-mm": "111, 245 lb",
+    "length-in": "3/16, 1 3/8, 7' 4 1/2",
+    "length-mm": "9.5, 2438",
+    "temperature-in": "68",
+    "temperature-mm": "20",
+    "fraction": "45",
+    "force-in": "12",
+    "force-mm": "53",
+    "mass-in": "245",
+    "mass-mm": "111",
     "duration": "15 min, 1 h 30",
     "count": "6",
 }
