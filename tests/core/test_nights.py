@@ -85,6 +85,8 @@ def test_what_has_moved_is_told_with_the_step_to_look_at():
     assert [move["text"] for move in shown["moves"]] == ["It was moved"]
     assert holds(book)  # a doubt is told; what was moved is for the crew to say
     assert shown["onward"] == NEXT
+    query = book.get(shown["ask_office"])["context"]["ask"]["form"]
+    assert query["typed"]["measured"] == 'left: 1/4"'
     assert book.get(PANEL)["status"] == 200
     moved = repeats_moved(state_of(book))
     assert [(one.step.key, one.point, one.place.id) for one in moved] == [("A", "gap", "left")]

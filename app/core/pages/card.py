@@ -490,7 +490,7 @@ def _verdict_of(request: Request, state: State, step: Step, event: "Json | None"
     moved = nights.repeat_kept(request, state)
     if moved is not None:
         out.update({"stays": True, "badge": common.verdict_badge(request, OUT)})
-        out.update(nights.moved_shown(request, here.id, state, moved))
+        out.update(nights.moved_shown(request, here.id, state, moved, event))
     elif stays and place is not None:
         out.update(_what_to_do(request, here, place, found))
         out["ask_office"] = tap_cards.asking_path(here.id, step, found[0][0].check, event["id"])

@@ -64,7 +64,7 @@ def ask_for_information(request: Request, state: State, point: str, place: str, 
     card["cannot"] = common.card_path(request.parts[1], onward) + "?after=night"
 
 
-def moved_shown(request: Request, id: str, state: State, repeat: Repeat) -> Json:
+def moved_shown(request: Request, id: str, state: State, repeat: Repeat, event: Json) -> Json:
     """Return what a card says of a place that has moved: by how much, and which step to look at."""
     look = Msg(
         "Look at step {id} {title} before you go on. Say there what was moved.",
@@ -83,7 +83,11 @@ def moved_shown(request: Request, id: str, state: State, repeat: Repeat) -> Json
         "moves": _moves_of(request, state, repeat),
         "onward": _onward(request, id, state),
         "check": common.step_path(id, repeat.step),
-        "ask_office": common.path_of(id, "queries") + "?step=" + repeat.step.key.replace(":", "-"),
+        "ask_office": common.path_of(id, "queries")
+        + "?step="
+        + repeat.step.key.replace(":", "-")
+        + "&reading="
+        + event["id"],
     }
 
 
