@@ -4,6 +4,7 @@ const bundle = (() => {
   const NAME = PREFIX + VERSION;
   const MANIFEST = "/bundle/manifest.json"; // cached last: where it stands, all else does
   const PATIENCE = 60000; // milliseconds for one file
+  const ASK_AGAIN = 8000; // milliseconds
   const ANSWER_IN = 1500; // milliseconds for an open page to say whether something is typed in it
 
   // The headers that every page of the server has, taken from the server itself.
@@ -103,10 +104,12 @@ const bundle = (() => {
   }
 
   // Hand over to the newer worker; the browser asks again at once, and that one answers. Where it
-  // does not ask, there is a link; where another page was quicker, that one is in charge already.
+  // does not, or is left without an answer in the change, the page asks once more, and there is a
+  // link; where another page was quicker, that one is in charge already.
   function renew() {
     self.registration.waiting?.postMessage({ kind: "take over" });
-    const page = '<!doctype html><title>Sillbook</title><p><a href="/field">Sillbook</a></p>';
+    const page = '<!doctype html><title>Sillbook</title><p><a href="/field">Sillbook</a></p>'
+      + "<script>setTimeout(() => location.reload(), " + ASK_AGAIN + ")</script>";
     return new Response(page, { headers: { "content-type": "text/html; charset=utf-8", Refresh: "0" } });
   }
 

@@ -109,6 +109,23 @@ def test_09_a_new_version_under_an_open_form(site: Site) -> None:
     all_is_well(site, told)
 
 
+def test_09_a_page_that_is_not_asked_for_again_in_the_change(site: Site) -> None:
+    """The browser forgets to ask again while the newer version takes over: the page asks itself."""
+    page = site.phone.page
+    page.goto("/field")
+    site.office.stop()
+    site.office.start(newer_program(site.folder / "newer"))
+    site.phone.looks_for_newer()
+    site.phone.in_worker(
+        "() => { const was = bundle.renew; bundle.renew = () => { "
+        "const page = was(); page.headers.delete('refresh'); return page; }; }"
+    )
+    page.goto("/field")
+    expect(page.get_by_role("link", name="Sillbook")).to_be_visible(timeout=SEEN)
+    expect(page.get_by_role("heading", level=1)).to_have_text("Doors to be set", timeout=SEEN)
+    all_is_well(site, [])
+
+
 @pytest.mark.long
 def test_10_a_torn_install(site: Site) -> None:
     """A file of the new version arrives cut: the old one lives on, whole, offline too.
