@@ -116,7 +116,8 @@ def test_09_a_page_that_is_not_asked_for_again_in_the_change(site: Site) -> None
     site.office.stop()
     site.office.start(newer_program(site.folder / "newer"))
     site.phone.looks_for_newer()
-    site.phone.in_worker(
+    in_charge = site.phone.context.service_workers[0]
+    in_charge.evaluate(
         "() => { const was = bundle.renew; bundle.renew = () => { "
         "const page = was(); page.headers.delete('refresh'); return page; }; }"
     )
