@@ -37,9 +37,8 @@ def get(request: Request) -> Page:
         "clocks": clocks.clock_lines(request, clocks_running(state)),
         "next": None,
         "so_far": openings.progress_shown(request.speaker, steps),
-        "out": openings.progress_said(
-            request.speaker, steps, "out"
-        ),  # the list of steps says the rest
+        # the list of steps says the rest
+        "out": openings.progress_said(request.speaker, steps, "out"),
         "outlook": outlook.outlook_line(request, state),
         "notes": review_notes(request, state, _review_to_tell(state))
         + _answer_notes(request, state)
